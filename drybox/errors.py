@@ -1,0 +1,75 @@
+"""What can go wrong, and the exit status each kind ends with.
+
+::
+
+    DryboxError
+    ├── InputError     2  an option or a file says something impossible
+    ├── NoAnswerError  3  the question has no answer (no sun, never dry)
+    └── StoreError     4  a file, the notes or the network failed
+
+Anything else is a fault of ours and ends with 1.
+"""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class ExitStatus(IntEnum):
+    """Exit status of the command line."""
+
+    DONE = 0
+    FAULT = 1
+    BAD_INPUT = 2
+    NO_ANSWER = 3
+    STORE_FAILED = 4
+    INTERRUPTED = 130
+
+
+class DryboxError(Exception):
+    """A condition said to the user in one line: what, where, how to mend."""
+
+    exit_status = ExitStatus.FAULT
+
+    def __init__(self, what: str, where: str = "", mend: str = "") -> None:
+        self.what = what
+        self.where = where
+        self.mend = mend
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        text = self.what
+        if self.mend:
+            text += f"; {self.mend}"
+        if self.where:
+            text += f" ({self.where})"
+        return " ".join(text.split())
+
+
+class InputError(DryboxError):
+    """An option, or what a file says, cannot be used."""
+
+    exit_status = ExitStatus.BAD_INPUT
+
+
+class NoAnswerError(DryboxError):
+    """The question is well put but has no answer, such as sun in a polar night."""
+
+    exit_status = ExitStatus.NO_ANSWER
+
+
+class StoreError(DryboxError):
+    """A file, the field notes or the network failed."""
+
+    exit_status = ExitStatus.STORE_FAILED
+
+
+def out_of_range(name: str, value: object, low: object, high: object, where: str = "") -> InputError:
+    """Return the error for a value outside its range, worded the same everywhere.
+
+    Examples
+    --------
+    >>> print(out_of_range("latitude", 95, -90, 90, "place.latitude in fair.toml, line 3"))
+    latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
+    """
+    return InputError(f"{name} {value} is outside {low} to {high}", where)

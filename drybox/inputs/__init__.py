@@ -1,0 +1,1 @@
+"""What we are told: place, box, paper, weather and event, checked when made."""

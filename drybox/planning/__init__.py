@@ -1,0 +1,1 @@
+"""What to do: aim, set-out, ways of drying, the event day."""

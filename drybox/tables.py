@@ -1,0 +1,101 @@
+"""The one place that finds and reads the shipped property tables.
+
+Each file in ``data/tables`` has the columns ``item, property, value, unit, low, high,
+status, source``. Status is ``published``, ``memory`` (from memory, not confirmed),
+``practice`` (common practice, no source) or ``judgement``.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from drybox.errors import InputError
+from drybox.units import DIMENSIONS, parse_quantity
+
+STATUSES = ("published", "memory", "practice", "judgement")
+COLUMNS = ("item", "property", "value", "unit", "low", "high", "status", "source")
+
+
+@dataclass(frozen=True)
+class TableValue:
+    """One row of a table.
+
+    ``value``, ``low`` and ``high`` are SI numbers; ``text`` is the value as printed with its
+    unit; ``low`` and ``high`` (the range met in practice) may be None.
+    """
+
+    value: float
+    text: str
+    low: float | None
+    high: float | None
+    status: str
+    source: str
+
+
+def shipped_dir(name: str) -> Path:
+    """Return the folder of shipped ``tables`` or ``demo``: in the package, else the checkout."""
+    package = Path(__file__).resolve().parent
+    inside = package / f"_{name}"
+    return inside if inside.is_dir() else package.parent / "data" / name
+
+
+def _dimension_of(unit: str) -> str:
+    for kind in DIMENSIONS.values():
+        try:
+            parse_quantity(f"1 {unit}", kind.name, "unit")
+        except InputError:
+            continue
+        return kind.name
+    raise InputError(f"unit '{unit}' is not known")
+
+
+@cache
+def load_table(name: str) -> dict[str, dict[str, TableValue]]:
+    """Return a table as item → property → value.
+
+    Raises
+    ------
+    InputError
+        If a row has no unit, no source, or a status that is not in `STATUSES`.
+    """
+    path = shipped_dir("tables") / f"{name}.csv"
+    table: dict[str, dict[str, TableValue]] = {}
+    with path.open(encoding="utf-8", newline="") as stream:
+        for number, row in enumerate(csv.DictReader(stream), start=2):
+            where = f"{path.name}, line {number}"
+            if row["status"] not in STATUSES or not row["source"] or not row["unit"]:
+                raise InputError(f"row {row['item']}/{row['property']} lacks status, source or unit", where)
+            kind = _dimension_of(row["unit"])
+
+            def si(text: str, kind: str = kind, row: dict[str, str] = row, where: str = where) -> float:
+                return parse_quantity(f"{text} {row['unit']}", kind, row["property"], where)
+
+            table.setdefault(row["item"], {})[row["property"]] = TableValue(
+                value=si(row["value"]),
+                text=f"{row['value']} {row['unit']}".removesuffix(" 1"),
+                low=si(row["low"]) if row["low"] else None,
+                high=si(row["high"]) if row["high"] else None,
+                status=row["status"],
+                source=row["source"],
+            )
+    return table
+
+
+def look_up(table: str, item: str, name: str, where: str = "") -> dict[str, TableValue]:
+    """Return one item's properties, or say which items there are.
+
+    Raises
+    ------
+    InputError
+        If the table has no such item; near names are offered.
+    """
+    items = load_table(table)
+    if item in items:
+        return items[item]
+    near = difflib.get_close_matches(item, items, n=1)
+    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(sorted(items))
+    raise InputError(f"{name} '{item}' is not known", where, mend)
