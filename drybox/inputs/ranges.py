@@ -1,0 +1,43 @@
+"""The check every input record makes when it is made."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from drybox.errors import InputError, out_of_range
+
+Limits = Mapping[str, tuple[float, float]]
+
+
+def check_ranges(record: object, limits: Limits) -> None:
+    """Refuse a record with a number that is not finite or outside its limits.
+
+    Parameters
+    ----------
+    record : object
+        A frozen record with the fields that ``limits`` names; None passes.
+    limits : mapping of str to (float, float)
+        Field to lowest and highest value allowed, in the field's own unit.
+
+    Raises
+    ------
+    InputError
+        Naming the field, its value and the range.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> check_ranges(SimpleNamespace(tilt_deg=95.0), {"tilt_deg": (0, 90)})
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: tilt_deg 95 is outside 0 to 90
+    """
+    for field, (low, high) in limits.items():
+        value = getattr(record, field)
+        if value is None:
+            continue
+        if not math.isfinite(value):
+            raise InputError(f"{field} {value} is not a finite number")
+        if not low <= value <= high:
+            raise out_of_range(field, f"{value:g}", f"{low:g}", f"{high:g}")
