@@ -1,0 +1,371 @@
+"""Sunlight under a clear sky, what cloud leaves of it, and its split into beam and diffuse."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import pandas as pd
+import pvlib
+from numpy.typing import ArrayLike, NDArray
+
+from drybox.physics.sun_position import SunPosition
+
+FloatArray = NDArray[np.float64]
+
+SOLAR_CONSTANT_W_M2 = 1366.1
+#: Least cosine of the zenith angle used in a clearness index (zenith 86.3°).
+MIN_COS_ZENITH = 0.065
+
+
+@dataclass(frozen=True)
+class ClearSky:
+    """Irradiance of a cloudless sky; all zero with the sun down, except the last three."""
+
+    ghi_w_m2: FloatArray
+    dni_w_m2: FloatArray
+    dhi_w_m2: FloatArray
+    dni_extra_w_m2: FloatArray
+    airmass: FloatArray
+    """Relative optical air mass; that of the horizon with the sun down."""
+    linke_turbidity: FloatArray
+
+
+def _utc_days(time_s: ArrayLike) -> NDArray[np.datetime64]:
+    return np.asarray(time_s, dtype=float).astype("datetime64[s]").astype("datetime64[D]")
+
+
+def extraterrestrial_w_m2(time_s: ArrayLike) -> FloatArray:
+    """Return the irradiance normal to the sun outside the atmosphere. [W/m2].
+
+    Notes
+    -----
+    Spencer's series on the day of the year (UTC), solar constant 1366.1 W/m2.
+
+    References
+    ----------
+    J. W. Spencer, Fourier series representation of the position of the sun, Search 2 (1971) 172.
+
+    Examples
+    --------
+    1 January (row extra-jan-1):
+
+    >>> round(float(extraterrestrial_w_m2(1735732800)), 1)
+    1414.0
+    """
+    days = _utc_days(time_s)
+    day_of_year = (days - days.astype("datetime64[Y]").astype("datetime64[D]")).astype(float) + 1.0
+    found = pvlib.irradiance.get_extra_radiation(
+        np.atleast_1d(day_of_year), solar_constant=SOLAR_CONSTANT_W_M2
+    )
+    return np.asarray(found, dtype=float).reshape(days.shape)
+
+
+def relative_airmass(sun_elevation_deg: ArrayLike) -> FloatArray:
+    """Return the relative optical air mass; below the horizon that of the horizon. [-].
+
+    Parameters
+    ----------
+    sun_elevation_deg : array_like
+        Apparent elevation. [deg]
+
+    References
+    ----------
+    F. Kasten and A. T. Young, Revised optical air mass tables and approximation formula,
+    Applied Optics 28 (1989) 4735.
+
+    Examples
+    --------
+    Row airmass-60: 1.9943.
+
+    >>> round(float(relative_airmass(30.0)), 4)
+    1.9943
+    """
+    zenith = np.clip(90.0 - np.asarray(sun_elevation_deg, dtype=float), 0.0, 90.0)
+    return np.asarray(pvlib.atmosphere.get_relative_airmass(zenith), dtype=float)
+
+
+def linke_climatology(time_s: ArrayLike, latitude_deg: float, longitude_deg: float) -> FloatArray:
+    """Return the Linke turbidity usual at a place and time of year. [-].
+
+    Parameters
+    ----------
+    time_s : array_like
+        Instants; their UTC day counts. [unix s]
+    latitude_deg, longitude_deg : float
+        The place. [deg]
+
+    Notes
+    -----
+    Monthly means of many years on a grid of 5′, as shipped with pvlib, interpolated by day. A
+    given day may well be clearer (2) or hazier (6).
+
+    Examples
+    --------
+    Tucson, 24 June (row linke-tucson-0624):
+
+    >>> round(float(linke_climatology(1403611200, 32.125, -110.875)), 6)
+    3.118033
+    """
+    day = _utc_days(time_s)
+    month = day.astype("datetime64[M]")
+    lengths = [(month + k + 1).astype("datetime64[D]") - (month + k) for k in (-1, 0, 1)]
+    before, here, after = (length.astype(float) for length in lengths)
+    past_middle = (day - month).astype(float) + 1.0 - here / 2.0
+    monthly = _monthly_linke(latitude_deg, longitude_deg)
+    number = month.astype(np.int64) % 12
+    other = np.where(past_middle < 0, number - 1, number + 1) % 12
+    gap = np.where(past_middle < 0, before + here, here + after) / 2.0
+    weight = np.abs(past_middle) / gap
+    return np.asarray(monthly[number] * (1.0 - weight) + monthly[other] * weight)
+
+
+@lru_cache(maxsize=256)
+def _monthly_linke(latitude_deg: float, longitude_deg: float) -> FloatArray:
+    months = pd.DatetimeIndex(np.arange("2001-01", "2002-01", dtype="datetime64[M]"))
+    found = pvlib.clearsky.lookup_linke_turbidity(
+        months, latitude_deg, longitude_deg, interp_turbidity=False
+    )
+    return np.asarray(found, dtype=float)
+
+
+def ineichen(
+    sun_elevation_deg: ArrayLike,
+    airmass_absolute: ArrayLike,
+    linke_turbidity: ArrayLike,
+    elevation_m: ArrayLike = 0.0,
+    dni_extra_w_m2: ArrayLike = 1364.0,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return clear-sky global, direct-normal and diffuse irradiance; zero with the sun down.
+
+    Parameters
+    ----------
+    sun_elevation_deg : array_like
+        Apparent elevation. [deg]
+    airmass_absolute : array_like
+        Relative air mass × pressure / 101325 Pa. [-]
+    linke_turbidity : array_like
+        About 2 (very clear) to 7 (very hazy). [-]
+    elevation_m : array_like
+        Height of the place, up to about 4000 m. [m]
+    dni_extra_w_m2 : array_like
+        Irradiance outside the atmosphere. [W/m2]
+
+    Returns
+    -------
+    tuple of ndarray
+        Global horizontal, direct normal, diffuse horizontal. [W/m2]
+
+    References
+    ----------
+    P. Ineichen and R. Perez, A new airmass independent formulation for the Linke turbidity
+    coefficient, Solar Energy 73 (2002) 151.
+
+    Examples
+    --------
+    Row ineichen-10-1-3:
+
+    >>> [round(float(each), 3) for each in ineichen(80.0, 1.0, 3.0)]
+    [1038.159, 942.208, 110.265]
+    """
+    zenith = np.clip(90.0 - np.asarray(sun_elevation_deg, dtype=float), 0.0, 90.0)
+    with np.errstate(divide="ignore"):
+        found = pvlib.clearsky.ineichen(
+            zenith,
+            np.asarray(airmass_absolute, dtype=float),
+            np.asarray(linke_turbidity, dtype=float),
+            np.asarray(elevation_m, dtype=float),
+            np.asarray(dni_extra_w_m2, dtype=float),
+        )
+    up = zenith < 90.0
+    ghi, dni, dhi = (np.where(up, found[name], 0.0) for name in ("ghi", "dni", "dhi"))
+    return ghi, dni, dhi
+
+
+def clear_sky(
+    time_s: ArrayLike,
+    sun: SunPosition,
+    latitude_deg: float,
+    longitude_deg: float,
+    elevation_m: float,
+    pressure_pa: ArrayLike,
+    linke_turbidity: ArrayLike | None = None,
+) -> ClearSky:
+    """Return the irradiance under a cloudless sky.
+
+    Parameters
+    ----------
+    time_s : array_like
+        Instants, of the shape of ``sun``. [unix s]
+    sun : SunPosition
+        Where the sun then is.
+    latitude_deg, longitude_deg, elevation_m : float
+        The place. [deg], [deg], [m]
+    pressure_pa : array_like
+        Air pressure at the place. [Pa]
+    linke_turbidity : array_like, optional
+        Haze; by default `linke_climatology`. [-]
+
+    Returns
+    -------
+    ClearSky
+        Finite everywhere. [W/m2]
+    """
+    if linke_turbidity is None:
+        linke = linke_climatology(time_s, latitude_deg, longitude_deg)
+    else:
+        linke = np.broadcast_to(np.asarray(linke_turbidity, dtype=float), np.shape(time_s))
+    airmass = relative_airmass(sun.elevation_deg)
+    extra = extraterrestrial_w_m2(time_s)
+    absolute = airmass * np.asarray(pressure_pa, dtype=float) / 101_325.0
+    ghi, dni, dhi = ineichen(sun.elevation_deg, absolute, linke, elevation_m, extra)
+    return ClearSky(ghi, dni, dhi, extra, airmass, np.asarray(linke))
+
+
+def cloud_attenuation_frac(cloud_frac: ArrayLike) -> FloatArray:
+    """Return global irradiance under cloud as a share of that of the clear sky. [-].
+
+    Parameters
+    ----------
+    cloud_frac : array_like
+        Share of the sky covered, 0 to 1 (oktas / 8). [-]
+
+    Notes
+    -----
+    1 − 0.75 N^3.4: a mean over years in Hamburg. Thick and thin cloud of one amount differ
+    widely; a single hour may be half or twice as bright.
+
+    References
+    ----------
+    F. Kasten and G. Czeplak, Solar and terrestrial radiation dependent on the amount and type
+    of cloud, Solar Energy 24 (1980) 177.
+
+    Examples
+    --------
+    Row cloud-8: overcast leaves a quarter.
+
+    >>> float(cloud_attenuation_frac(1.0))
+    0.25
+    """
+    return np.asarray(1.0 - 0.75 * np.asarray(cloud_frac, dtype=float) ** 3.4)
+
+
+def cloud_from_attenuation(attenuation_frac: ArrayLike) -> FloatArray:
+    """Return the cloud cover that leaves a share of the clear sky's irradiance. [0 to 1].
+
+    Notes
+    -----
+    The inverse of `cloud_attenuation_frac`; shares under 0.25 are an overcast sky and over 1 a
+    clear one.
+
+    Examples
+    --------
+    >>> cloud_from_attenuation([0.1, 0.25, 1.0, 1.2]).tolist()
+    [1.0, 1.0, 0.0, 0.0]
+    """
+    lost = np.clip(1.0 - np.asarray(attenuation_frac, dtype=float), 0.0, 0.75)
+    return np.asarray((lost / 0.75) ** (1.0 / 3.4))
+
+
+def erbs_diffuse_frac(clearness_index: ArrayLike) -> FloatArray:
+    """Return the diffuse share of hourly global irradiance. [-].
+
+    Parameters
+    ----------
+    clearness_index : array_like
+        Global over extraterrestrial irradiance on the horizontal, 0 to 1. [-]
+
+    References
+    ----------
+    D. G. Erbs, S. A. Klein and J. A. Duffie, Estimation of the diffuse radiation fraction for
+    hourly, daily and monthly-average global radiation, Solar Energy 28 (1982) 293, eq. 1.
+
+    Examples
+    --------
+    Row erbs-0.4:
+
+    >>> round(float(erbs_diffuse_frac(0.4)), 4)
+    0.84
+    """
+    kt = np.asarray(clearness_index, dtype=float)
+    middle = 0.9511 + kt * (-0.1604 + kt * (4.388 + kt * (-16.638 + kt * 12.336)))
+    return np.asarray(np.where(kt <= 0.22, 1.0 - 0.09 * kt, np.where(kt <= 0.8, middle, 0.165)))
+
+
+def decompose_erbs(
+    ghi_w_m2: ArrayLike,
+    sun_elevation_deg: ArrayLike,
+    dni_extra_w_m2: ArrayLike,
+    dni_clear_w_m2: ArrayLike,
+) -> tuple[FloatArray, FloatArray]:
+    """Split global irradiance into direct normal and diffuse horizontal.
+
+    Parameters
+    ----------
+    ghi_w_m2 : array_like
+        Global horizontal irradiance, not negative. [W/m2]
+    sun_elevation_deg : array_like
+        Apparent elevation (of an hourly mean: see `sun_position.mid_sunlit`). [deg]
+    dni_extra_w_m2, dni_clear_w_m2 : array_like
+        Outside the atmosphere, and the clear sky's direct irradiance, which caps the direct
+        part: dividing by the sine of a low sun would otherwise run away. [W/m2]
+
+    Returns
+    -------
+    tuple of ndarray
+        Direct normal and diffuse horizontal; direct × sine + diffuse = global always. With
+        the sun down all is diffuse. [W/m2]
+
+    Examples
+    --------
+    Row erbs-1000-10-171: 842.00 and 170.79.
+
+    >>> [round(float(each), 2) for each in decompose_erbs(1000.0, 80.0, 1321.8, 2000.0)]
+    [842.0, 170.79]
+    """
+    ghi = np.asarray(ghi_w_m2, dtype=float)
+    cos_zenith = np.sin(np.radians(np.asarray(sun_elevation_deg, dtype=float)))
+    horizontal = np.asarray(dni_extra_w_m2, dtype=float) * np.maximum(cos_zenith, MIN_COS_ZENITH)
+    kt = np.clip(ghi / horizontal, 0.0, 1.0)
+    direct = ghi * (1.0 - erbs_diffuse_frac(kt)) / np.maximum(cos_zenith, 1e-9)
+    dni = np.where(cos_zenith > 0, np.minimum(direct, dni_clear_w_m2), 0.0)
+    return np.asarray(dni), np.asarray(ghi - dni * np.maximum(cos_zenith, 0.0))
+
+
+def cloudy_sky(
+    clear: ClearSky, sun: SunPosition, cloud_frac: ArrayLike
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return global, direct-normal and diffuse irradiance under a stated cloud cover.
+
+    Parameters
+    ----------
+    clear : ClearSky
+        The same sky without cloud.
+    sun : SunPosition
+        Where the sun is.
+    cloud_frac : array_like
+        Share of the sky covered, 0 to 1. [-]
+
+    Returns
+    -------
+    tuple of ndarray
+        Global horizontal, direct normal, diffuse horizontal; `clear` itself with no cloud.
+        [W/m2]
+
+    Notes
+    -----
+    Global by `cloud_attenuation_frac`. Direct: that of the clear sky times the ratio of what
+    `decompose_erbs` makes of the cloudy and of the clear global irradiance, so that no cloud
+    gives the clear sky back. A mean over sun and cloud shadow, not one moment's sun.
+    """
+    attenuation = cloud_attenuation_frac(cloud_frac)
+    ghi = attenuation * clear.ghi_w_m2
+    top = clear.dni_extra_w_m2
+    some, _ = decompose_erbs(ghi, sun.elevation_deg, top, top)
+    most, _ = decompose_erbs(clear.ghi_w_m2, sun.elevation_deg, top, top)
+    ratio = np.divide(some, most, out=np.zeros_like(most + some), where=most > 0)
+    dni = np.asarray(clear.dni_w_m2 * np.clip(ratio, 0.0, 1.0))
+    cos_zenith = np.maximum(np.sin(np.radians(sun.elevation_deg)), 0.0)
+    dni = np.minimum(dni, np.divide(ghi, cos_zenith, out=np.zeros_like(ghi), where=cos_zenith > 0))
+    return ghi, dni, ghi - dni * cos_zenith

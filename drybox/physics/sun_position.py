@@ -1,0 +1,265 @@
+"""Where the sun is, and when it rises, culminates and sets, at any place and instant.
+
+Times are seconds since 1970-01-01 00:00 UTC. The position is that of the Solar Position
+Algorithm as carried by pvlib. Events are roots of our own elevation curve: pvlib's event
+function is a day's drift off wherever the local day spans two UTC dates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import pvlib
+from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
+
+FloatArray = NDArray[np.float64]
+
+#: Geometric elevation of the sun's centre at rise and set: 34′ refraction, 16′ radius. [deg]
+HORIZON_DEG = -50.0 / 60.0
+#: Refraction at the horizon that tells where the algorithm stops correcting. [deg]
+HORIZON_REFRACTION_DEG = 0.5667
+
+_STEP_S = 600.0
+
+
+@dataclass(frozen=True)
+class SunPosition:
+    """Sun angles; arrays of one shape. Azimuth is clockwise from true north. [deg]."""
+
+    elevation_deg: FloatArray
+    """Apparent (refracted) elevation of the centre."""
+    geometric_elevation_deg: FloatArray
+    """Elevation without an atmosphere."""
+    azimuth_deg: FloatArray
+
+
+@dataclass(frozen=True)
+class SunEvents:
+    """What the sun does within one stretch of time; times in unix seconds.
+
+    ``status`` is ``rises_or_sets``, ``up_all_day`` (polar day) or ``down_all_day`` (polar
+    night). ``sunlit`` lists the stretches with some of the disc above a level horizon.
+    """
+
+    status: str
+    rises_s: tuple[float, ...]
+    sets_s: tuple[float, ...]
+    transits_s: tuple[float, ...]
+    sunlit: tuple[tuple[float, float], ...]
+
+    @property
+    def sunrise_s(self) -> float | None:
+        """First rise, or None."""
+        return self.rises_s[0] if self.rises_s else None
+
+    @property
+    def sunset_s(self) -> float | None:
+        """Last set, or None."""
+        return self.sets_s[-1] if self.sets_s else None
+
+    @property
+    def transit_s(self) -> float | None:
+        """First upper culmination (solar noon), or None."""
+        return self.transits_s[0] if self.transits_s else None
+
+
+def terrestrial_time_offset_s(time_s: ArrayLike) -> FloatArray:
+    """Return ΔT, terrestrial time less universal time, by the polynomials pvlib carries. [s].
+
+    Notes
+    -----
+    For the 2020s they run about 6 s high; 6 s of ΔT move the sun by under 0.0001°.
+    """
+    months = np.asarray(time_s, dtype=float).astype("datetime64[s]").astype("datetime64[M]")
+    count = months.astype(np.int64)
+    return np.asarray(pvlib.spa.calculate_deltat(1970 + count // 12, count % 12 + 1), dtype=float)
+
+
+def sun_position(
+    time_s: ArrayLike,
+    latitude_deg: ArrayLike,
+    longitude_deg: ArrayLike,
+    elevation_m: ArrayLike = 0.0,
+    pressure_pa: ArrayLike = 101_325.0,
+    temp_c: ArrayLike = 12.0,
+    delta_t_s: float | None = None,
+) -> SunPosition:
+    """Return the topocentric position of the sun.
+
+    Parameters
+    ----------
+    time_s : array_like
+        Instants, of any shape. [unix s]
+    latitude_deg, longitude_deg : array_like
+        North and east positive; broadcast with ``time_s``. [deg]
+    elevation_m : array_like
+        Height of the place above sea level. [m]
+    pressure_pa, temp_c : array_like
+        Of the air, for refraction only. [Pa], [°C]
+    delta_t_s : float, optional
+        Terrestrial less universal time; by default `terrestrial_time_offset_s`. [s]
+
+    Returns
+    -------
+    SunPosition
+        Arrays of the broadcast shape. [deg]
+
+    Notes
+    -----
+    Good to 0.0003° from the year −2000 to 6000. Refraction is applied while the upper limb is
+    above the horizon, and not below it. A level horizon is meant.
+
+    References
+    ----------
+    I. Reda and A. Andreas, Solar position algorithm for solar radiation applications,
+    Solar Energy 76 (2004) 577; NREL/TP-560-34302.
+
+    Examples
+    --------
+    The report's own example (row sun-nrel-position): zenith 50.11162°, azimuth 194.34024°.
+
+    >>> sun = sun_position(1066419030, 39.742476, -105.1786, 1830.14, 82000.0, 11.0, 67.0)
+    >>> round(90 - float(sun.elevation_deg), 4), round(float(sun.azimuth_deg), 4)
+    (50.1116, 194.3402)
+    """
+    arguments = (time_s, latitude_deg, longitude_deg, elevation_m, pressure_pa, temp_c)
+    arrays = np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in arguments))
+    shape = arrays[0].shape
+    time, latitude, longitude, height, pressure, temp = (each.ravel() for each in arrays)
+    delta_t = terrestrial_time_offset_s(time) if delta_t_s is None else delta_t_s
+    found = pvlib.spa.solar_position(
+        time,
+        latitude,
+        longitude,
+        height,
+        pressure / 100.0,
+        temp,
+        delta_t,
+        HORIZON_REFRACTION_DEG,
+    )
+    _, _, apparent, geometric, azimuth, _ = (row.reshape(shape) for row in np.asarray(found))
+    return SunPosition(apparent, geometric, azimuth)
+
+
+def sun_events(
+    start_s: float,
+    end_s: float,
+    latitude_deg: float,
+    longitude_deg: float,
+    elevation_m: float = 0.0,
+) -> SunEvents:
+    """Return rises, sets and solar noons from ``start_s`` (included) to ``end_s`` (not).
+
+    Parameters
+    ----------
+    start_s, end_s : float
+        Usually a local day, be it of 23, 24 or 25 hours. [unix s]
+    latitude_deg, longitude_deg, elevation_m : float
+        The place; its elevation changes parallax only. [deg], [deg], [m]
+
+    Returns
+    -------
+    SunEvents
+        There may be no, one or several events of each kind.
+
+    Notes
+    -----
+    Rise and set: the sun's centre at −50′ without an atmosphere, as in published tables; hills
+    and the dip of the horizon are left out. Extremes of elevation are searched for too, so
+    that a sun which shows for a minute is found.
+
+    Examples
+    --------
+    36°57′N 112°31′W, 1 January 2023, UTC−7 (row sun-usno-0101): 07:43 and 17:24.
+
+    >>> day = sun_events(1672556400.0, 1672642800.0, 36.95, -112.5166667)
+    >>> [round((t - 1672556400) / 60 - m) for t, m in ((day.sunrise_s, 463), (day.sunset_s, 1044))]
+    [0, 0]
+    """
+
+    def above(time_s: ArrayLike) -> FloatArray:
+        sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
+        return np.asarray(sun.geometric_elevation_deg - HORIZON_DEG)
+
+    def east(time_s: ArrayLike) -> FloatArray:
+        sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
+        return np.asarray(np.sin(np.radians(sun.azimuth_deg)))
+
+    grid = np.linspace(start_s, end_s, max(2, int(np.ceil((end_s - start_s) / _STEP_S)) + 1))
+    transits = [t for t, rising in _roots(east, grid) if not rising]
+    grid = np.unique(np.concatenate([grid, _extremes(above, grid)]))
+    crossings = _roots(above, grid)
+    rises = tuple(t for t, rising in crossings if rising)
+    sets = tuple(t for t, rising in crossings if not rising)
+    up_at_start = bool(above(start_s) > 0)
+    edges = [start_s] * up_at_start + [t for t, _ in crossings]
+    edges += [end_s] * (len(edges) % 2)
+    status = "rises_or_sets" if crossings else "up_all_day" if up_at_start else "down_all_day"
+    sunlit = tuple(zip(edges[::2], edges[1::2], strict=True))
+    return SunEvents(status, rises, sets, tuple(transits), sunlit)
+
+
+def _roots(
+    function: Callable[[ArrayLike], FloatArray], grid: FloatArray
+) -> list[tuple[float, bool]]:
+    """Return where a function crosses zero on a grid, and whether it rises there."""
+    up = function(grid) > 0
+    found = []
+    for k in np.flatnonzero(up[1:] != up[:-1]):
+        root = brentq(lambda t: float(function(t)), grid[k], grid[k + 1], xtol=0.01)
+        found.append((float(root), bool(up[k + 1])))
+    return found
+
+
+def _extremes(function: Callable[[ArrayLike], FloatArray], grid: FloatArray) -> FloatArray:
+    """Return the tops and bottoms of a function between grid points, by parabolas."""
+    y = function(grid)
+    before, here, after = y[:-2], y[1:-1], y[2:]
+    turns = (here - before) * (after - here) <= 0
+    bend = (before - 2 * here + after)[turns]
+    slope = (after - before)[turns] / 2
+    step = grid[1] - grid[0]
+    shift = np.divide(-slope, bend, out=np.zeros_like(bend), where=bend != 0)
+    return np.asarray(grid[1:-1][turns] + step * np.clip(shift, -1, 1))
+
+
+def mid_sunlit(
+    start_s: ArrayLike,
+    end_s: ArrayLike,
+    latitude_deg: float,
+    longitude_deg: float,
+    elevation_m: float = 0.0,
+) -> tuple[FloatArray, FloatArray]:
+    """Return the middle of each interval's sunlit part, and the share of it that is sunlit.
+
+    Parameters
+    ----------
+    start_s, end_s : array_like
+        Bounds of the intervals (an hour or so each); an instant may have both the same. [unix s]
+    latitude_deg, longitude_deg, elevation_m : float
+        The place. [deg], [deg], [m]
+
+    Returns
+    -------
+    tuple of ndarray
+        Instant at which to take the sun [unix s], and sunlit share [0 to 1]. An interval
+        without sun has its own middle and 0.
+
+    Notes
+    -----
+    A mean over an hour belongs to the sun at the middle of the hour, or of what part of it had
+    sun. The sun counts from its centre at an apparent elevation of zero. Sampled at 16 points
+    per interval, so the share is good to 1/16 and the middle to 1/32 of the interval.
+    """
+    start = np.asarray(start_s, dtype=float)
+    length = np.asarray(end_s, dtype=float) - start
+    shares = (np.arange(16) + 0.5) / 16
+    time = start[..., None] + length[..., None] * shares
+    up = sun_position(time, latitude_deg, longitude_deg, elevation_m).elevation_deg > 0
+    count = up.sum(axis=-1)
+    mean_share = (up * shares).sum(axis=-1) / np.maximum(count, 1)
+    middle = start + length * np.where(count > 0, mean_share, 0.5)
+    return np.asarray(middle), np.asarray(count / 16.0)
