@@ -1,0 +1,128 @@
+"""Thermodynamic wet bulb: where adiabatic saturation of the air ends.
+
+Not the temperature of a real wet surface, which `evaporation.wet_surface_temp_k` gives.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from drybox.physics.air import humidity_ratio, saturation_pressure_pa, vapour_pressure_pa
+from drybox.physics.constants import (
+    DRY_AIR_SPECIFIC_HEAT_J_KG_K,
+    LATENT_HEAT_AT_0_C_J_KG,
+    VAPOUR_SPECIFIC_HEAT_J_KG_K,
+    WATER_SPECIFIC_HEAT_J_KG_K,
+    Floats,
+)
+from drybox.units import KELVIN_AT_0_C
+
+
+def _ratio_if_wet_bulb_is(wet_k: Floats, temp_k: Floats, pressure: Floats, ice: bool) -> Floats:
+    wet = wet_k - KELVIN_AT_0_C
+    dry = temp_k - KELVIN_AT_0_C
+    saturated = humidity_ratio(saturation_pressure_pa(wet_k), pressure)
+    if ice:
+        latent, less, condensed = 2.830e6, 240.0, 2100.0
+    else:
+        latent = LATENT_HEAT_AT_0_C_J_KG
+        condensed = WATER_SPECIFIC_HEAT_J_KG_K
+        less = condensed - VAPOUR_SPECIFIC_HEAT_J_KG_K
+    gain = (latent - less * wet) * saturated - DRY_AIR_SPECIFIC_HEAT_J_KG_K * (dry - wet)
+    return gain / (latent + VAPOUR_SPECIFIC_HEAT_J_KG_K * dry - condensed * wet)
+
+
+def humidity_ratio_from_wet_bulb(
+    temp_k: Floats, wet_bulb_temp_k: Floats, pressure_pa: Floats
+) -> Floats:
+    """Return the humidity ratio of air of known dry and thermodynamic wet bulb.
+
+    Parameters
+    ----------
+    temp_k : float or array
+        Dry-bulb temperature. [K]
+    wet_bulb_temp_k : float or array
+        Thermodynamic wet bulb; below 0 °C the bulb is taken as iced. [K]
+    pressure_pa : float or array
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    float or array
+        Humidity ratio. [kg/kg dry air]
+
+    Notes
+    -----
+    Energy balance of adiabatic saturation.
+
+    References
+    ----------
+    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 33 and 35.
+
+    Examples
+    --------
+    Row P6-W of ``data/reference/air.csv``:
+
+    >>> round(float(humidity_ratio_from_wet_bulb(313.15, 293.15, 101325.0)), 4)
+    0.0064
+    """
+    over_water = _ratio_if_wet_bulb_is(wet_bulb_temp_k, temp_k, pressure_pa, ice=False)
+    over_ice = _ratio_if_wet_bulb_is(wet_bulb_temp_k, temp_k, pressure_pa, ice=True)
+    ratio: Floats = np.where(np.less(wet_bulb_temp_k, KELVIN_AT_0_C), over_ice, over_water)
+    return ratio
+
+
+def _solve_wet_bulb_k(ratio: Floats, temp_k: Floats, pressure: Floats, ice: bool) -> Floats:
+    """Newton from the dry side: the ratio is convex in the wet bulb, so steps never overshoot."""
+    step = 1e-3
+    guess: Floats = np.minimum(temp_k, KELVIN_AT_0_C) if ice else temp_k + 0.0 * ratio
+    for _ in range(25):
+        here = _ratio_if_wet_bulb_is(guess, temp_k, pressure, ice)
+        slope = (here - _ratio_if_wet_bulb_is(guess - step, temp_k, pressure, ice)) / step
+        change = (here - ratio) / slope
+        guess = guess - change
+        if np.all(np.abs(change) < 1e-7):
+            break
+    return guess
+
+
+def wet_bulb_k(temp_k: Floats, humidity_frac: Floats, pressure_pa: Floats) -> Floats:
+    """Return the thermodynamic wet bulb (adiabatic saturation), not that of a real wet surface.
+
+    Parameters
+    ----------
+    temp_k : float or array
+        Dry-bulb temperature, 233 to 370; saturated air must stay below boiling. [K]
+    humidity_frac : float or array
+        Relative humidity, 0 to 1. [-]
+    pressure_pa : float or array
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    float or array
+        Wet bulb. Below 0 °C the bulb is taken as iced. [K]
+
+    Notes
+    -----
+    A surface wet in a wind settles near it, by `evaporation.wet_surface_temp_k`.
+
+    References
+    ----------
+    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 33 and 35.
+
+    Examples
+    --------
+    Row P9-30 of ``data/reference/air.csv``:
+
+    >>> round(float(wet_bulb_k(303.15, 0.4, 101325.0)) - 273.15, 2)
+    20.06
+    """
+    ratio = humidity_ratio(vapour_pressure_pa(temp_k, humidity_frac), pressure_pa)
+    wet = _solve_wet_bulb_k(ratio, temp_k, pressure_pa, ice=False)
+    frozen = np.less(wet, KELVIN_AT_0_C)
+    if not np.any(frozen):
+        return wet
+    iced = _solve_wet_bulb_k(ratio, temp_k, pressure_pa, ice=True)
+    result: Floats = np.where(frozen, iced, wet)
+    return result
