@@ -1,0 +1,50 @@
+"""``drybox init``: a starter event to fill in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from drybox.errors import StoreError
+
+EVENT_FILE = "event.toml"
+
+
+@click.command(
+    epilog="""\b
+Example:
+  drybox init fair
+  drybox plan fair/event.toml
+"""
+)
+@click.argument("folder", metavar="DIR")
+@click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
+def command(folder: str) -> None:
+    """Write a commented starter event and an invented forecast into DIR.
+
+    DIR is made if it is not there. No file is replaced: if one of the names is taken,
+    nothing is written.
+    """
+    from drybox.cli import write_stdout
+    from drybox.reports.files import write_file
+    from drybox.tables import shipped_dir
+
+    target = Path(folder)
+    starters = sorted(path for path in shipped_dir("demo").iterdir() if path.is_file())
+    taken = [path.name for path in starters if (target / path.name).exists()]
+    if taken:
+        raise StoreError(
+            f"{target / taken[0]} exists", mend="choose another folder; nothing was written"
+        )
+    try:
+        target.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(f"cannot make folder {target}: {error.strerror}") from error
+    for starter in starters:
+        write_file(target / starter.name, starter.read_bytes())
+    names = ", ".join(path.name for path in starters)
+    write_stdout(
+        f"Wrote {names} into {target}.\nThe scenario is invented: put in your own place, box and "
+        f"day, then run: drybox check {target / EVENT_FILE}\n"
+    )

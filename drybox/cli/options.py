@@ -1,0 +1,306 @@
+"""Options that the commands share, and how they become an event and an answer on the screen.
+
+::
+
+    @click.command()
+    @event_options
+    def command(options: Options) -> None:
+        event = options.load()
+        ...
+        options.show(answer)
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import shutil
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from drybox.errors import InputError, out_of_range
+from drybox.units import parse_number, parse_quantity
+
+if TYPE_CHECKING:
+    from drybox.inputs.dates import Moment
+    from drybox.inputs.event import Event
+    from drybox.reports.answer import Answer
+
+DEFAULT_SEED = 1
+SIZE_WITHOUT_TERMINAL = (80, 24)
+
+
+class Number(click.ParamType):  # type: ignore[type-arg]
+    """A finite number between two limits; a decimal comma is understood."""
+
+    name = "number"
+
+    def __init__(self, low: float = -math.inf, high: float = math.inf) -> None:
+        self.low = low
+        self.high = high
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the number, or say what is wrong with it."""
+        name, where = _named(param)
+        number = parse_number(str(value), name, where)
+        if not self.low <= number <= self.high:
+            raise out_of_range(name, value, f"{self.low:g}", f"{self.high:g}", where)
+        return number
+
+
+class Quantity(click.ParamType):  # type: ignore[type-arg]
+    """A quantity with its unit, such as ``55C`` or ``200 m``, as an SI number.
+
+    ``bare`` is the unit of a number that has none; without it the unit must be written.
+    """
+
+    def __init__(self, dimension: str, low: str = "", high: str = "", bare: str = "") -> None:
+        self.name = dimension.replace("_", " ")
+        self.dimension = dimension
+        self.limits = (low, high)
+        self.bare = bare
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the quantity in SI, or say what is wrong with it."""
+        name, where = _named(param)
+        text = str(value)
+        if self.bare and text.strip()[-1:].isdigit():
+            text = f"{text} {self.bare}"
+        number = parse_quantity(text, self.dimension, name, where)
+        low, high = (
+            parse_quantity(limit, self.dimension, name) if limit else default
+            for limit, default in zip(self.limits, (-math.inf, math.inf), strict=True)
+        )
+        if not low <= number <= high:
+            raise out_of_range(name, text, *self.limits, where)
+        return number
+
+
+class Count(click.ParamType):  # type: ignore[type-arg]
+    """A whole number, not negative."""
+
+    name = "count"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Return the number, or say what is wrong with it."""
+        name, where = _named(param)
+        text = str(value).strip()
+        if not (text.isascii() and text.isdigit() and len(text) < 10):
+            raise InputError(f"{name} '{text}' is not a whole number from 0 up", where)
+        return int(text)
+
+
+def _named(param: click.Parameter | None) -> tuple[str, str]:
+    if param is None:
+        return "value", ""
+    return (param.name or "value").replace("_", " "), f"option {param.opts[0]}"
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the shared options said."""
+
+    event: Path | None = None
+    overrides: Mapping[str, object] = field(default_factory=dict)
+    at: str | None = None
+    units: str = "metric"
+    format: str = "text"
+    seed: int = DEFAULT_SEED
+    series: Path | None = None
+    force: bool = False
+
+    def load(self) -> Event:
+        """Return the event of file and options, each value with where it came from.
+
+        Raises
+        ------
+        InputError
+            If something in it is impossible or missing.
+        """
+        from drybox.inputs.event import load_event
+
+        return load_event(self.event, self.overrides)
+
+    def moment(self, event: Event) -> Moment | None:
+        """Return the instant of ``--at`` on the event's day, or None without ``--at``.
+
+        Raises
+        ------
+        InputError
+            If it is no clock time, or clocks skip it that day.
+        """
+        from drybox.inputs.dates import local_to_unix, parse_clock, parse_zone
+
+        if self.at is None:
+            return None
+        clock = parse_clock(self.at, "time", "option --at")
+        zone = parse_zone(event.place.timezone)
+        day = clock.date or event.date
+        return local_to_unix(day, clock.time, zone, "time", "option --at", clock.offset)
+
+    def show(self, answer: Answer) -> None:
+        """Write the answer to standard output in the format asked for."""
+        from drybox.cli import write_stdout
+
+        encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+        write_stdout(self.rendered(answer, encoding))
+
+    def rendered(self, answer: Answer, encoding: str = "utf-8") -> str:
+        """Return the answer in the format asked for."""
+        if self.format == "json":
+            from drybox.reports.json_record import render_json
+
+            return render_json(answer, ascii_only=not encoding.lower().startswith("utf"))
+        if self.format == "csv":
+            from drybox.reports.csv_table import render_csv
+
+            return render_csv(answer)
+        from drybox.reports.terminal import render_text
+
+        width = shutil.get_terminal_size(SIZE_WITHOUT_TERMINAL).columns
+        context = click.get_current_context(silent=True)
+        color = bool(context and context.color)
+        return render_text(answer, self.units, width, color, encoding)
+
+    def write_series(self, time_s: Any, columns: Mapping[str, Any], timezone: str) -> None:
+        """Write the time series behind the answer, where ``--series`` named a file."""
+        if self.series is None:
+            return
+        from drybox.reports.series_csv import write_series
+
+        write_series(self.series, time_s, columns, timezone, force=self.force)
+
+
+_EVENT_OPTIONS: dict[str, dict[str, Any]] = {
+    "--latitude": {"metavar": "DEG", "help": 'Like 48.2, "48°12\'N", or a pair "48.2, 16.4".'},
+    "--longitude": {"metavar": "DEG", "help": "East is positive."},
+    "--elevation": {
+        "type": Quantity("length", "-450 m", "9000 m", bare="m"),
+        "metavar": "LENGTH",
+        "help": "Of the ground above the sea, like 200 m or 650 ft.",
+    },
+    "--timezone": {"metavar": "ZONE", "help": "Like Europe/Vienna; else by the coordinates."},
+    "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event."},
+    "--at": {"metavar": "HH:MM", "help": "Local clock time the question is about."},
+    "--weather": {"metavar": "FILE", "help": "Forecast (CSV) or typical year (EPW, TMY)."},
+    "--sky": {"metavar": "TEXT", "help": "Like clear, hazy, thin cloud, broken cloud, overcast."},
+    "--cloud": {
+        "type": Number(0, 8),
+        "metavar": "OKTAS",
+        "help": "Cloud cover in eighths, 0 to 8.",
+    },
+}
+_ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
+    "--units": {
+        "type": click.Choice(["metric", "us"]),
+        "default": "metric",
+        "help": "Units of the text; JSON and CSV stay metric.",
+    },
+    "--format": {
+        "type": click.Choice(["text", "json", "csv"]),
+        "default": "text",
+        "help": "How the answer is written; csv gives its first table.",
+    },
+}
+_RUN_OPTIONS: dict[str, dict[str, Any]] = {
+    "--seed": {
+        "type": Count(),
+        "default": DEFAULT_SEED,
+        "show_default": True,
+        "help": "Of the draws behind each range; the same seed gives the same answer.",
+    },
+    "--series": {"metavar": "FILE.csv", "help": "Also write the time series behind the answer."},
+    "--force": {"is_flag": True, "help": "Replace files that are there."},
+}
+_DEBUG: dict[str, dict[str, Any]] = {
+    "--debug": {"is_flag": True, "expose_value": False, "help": "Show where a fault arose."}
+}
+
+Command = Callable[..., Any]
+
+
+def event_options(function: Command) -> Command:
+    """Give a command the EVENT argument and every shared option, as one `Options`."""
+    wrapped = _gathered(function)
+    for flags in (_DEBUG, _RUN_OPTIONS, _ANSWER_OPTIONS, _EVENT_OPTIONS):
+        wrapped = _with_options(wrapped, flags)
+    return click.argument("event", required=False, metavar="[EVENT.toml]")(wrapped)
+
+
+def answer_options(function: Command) -> Command:
+    """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
+    return _with_options(_with_options(_gathered(function), _DEBUG), _ANSWER_OPTIONS)
+
+
+def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
+    for flag, settings in reversed(flags.items()):
+        function = click.option(flag, **settings)(function)
+    return function
+
+
+def _gathered(function: Command) -> Command:
+    @functools.wraps(function)
+    def command(**given: Any) -> Any:
+        said = {
+            name: given.pop(name)
+            for name in ("at", "units", "format", "seed", "force")
+            if name in given
+        }
+        event, series = given.pop("event", None), given.pop("series", None)
+        options = Options(
+            event=Path(event) if event else None,
+            overrides=_overrides(given),
+            series=Path(series) if series else None,
+            **said,
+        )
+        return function(options, **given)
+
+    return command
+
+
+def _overrides(given: dict[str, Any]) -> dict[str, object]:
+    """Take the event's options out of ``given``, under the keys of an event file."""
+    latitude, longitude = given.pop("latitude", None), given.pop("longitude", None)
+    if latitude is not None and longitude is None:
+        latitude, longitude = _pair(latitude)
+    elevation_m, cloud = given.pop("elevation", None), given.pop("cloud", None)
+    weather, sky = given.pop("weather", None), given.pop("sky", None)
+    if sky is not None and cloud is not None:
+        raise InputError("both --sky and --cloud are given", mend="keep one")
+    if weather is not None and "://" not in weather:
+        weather = str(Path(weather).absolute())
+    said = {
+        "place.latitude": latitude,
+        "place.longitude": longitude,
+        "place.elevation": None if elevation_m is None else f"{elevation_m!r} m",
+        "place.timezone": given.pop("timezone", None),
+        "event.date": given.pop("date", None),
+        "weather.file": weather,
+        "weather.sky": sky,
+        "weather.cloud": None if cloud is None else f"{cloud!r} oktas",
+    }
+    return {key: value for key, value in said.items() if value is not None}
+
+
+def _pair(text: str) -> tuple[str, str | None]:
+    """Return latitude and longitude where one option holds both, pasted from a map."""
+    from drybox.inputs.coordinates import parse_coordinates, parse_latitude
+
+    try:
+        parse_latitude(text)
+    except InputError as not_one:
+        try:
+            pair = parse_coordinates(text, "option --latitude")
+        except InputError as not_two:
+            raise (not_one if "not a pair" in str(not_two) else not_two) from None
+        return repr(pair[0]), repr(pair[1])
+    return text, None
