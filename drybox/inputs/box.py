@@ -2,11 +2,48 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from drybox.errors import InputError
+from drybox.inputs.coordinates import parse_bearing
 from drybox.inputs.ranges import check_ranges
+from drybox.inputs.settings import Section, Settings, row_source
+from drybox.tables import load_table
+from drybox.units import parse_size
 
+BOX_KEYS = (
+    "plate_material",
+    "plate_size",
+    "plate_width",
+    "plate_height",
+    "plate_thickness",
+    "plate_density",
+    "plate_specific_heat",
+    "plate_conductivity",
+    "finish",
+    "absorptance",
+    "emittance",
+    "wall_depth",
+    "cover",
+    "cover_thickness",
+    "cover_refractive_index",
+    "cover_extinction",
+    "cover_longwave_transmittance",
+    "cover_emittance",
+    "back",
+    "back_loss",
+    "wind_shelter",
+    "air_exchange",
+    "prop_distance",
+    "aim",
+    "bearing",
+    "tilt",
+)
+POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed", "battery")
+DEFAULT_PLATE = "steel"
+DEFAULT_FINISH = "matt black paint"
+DEFAULT_BACK = "plywood"
 AIM_MODES = ("turns", "best", "track", "fixed")
 COVER_LIMITS = {
     "refractive_index": (1.0, 2.5),
@@ -118,3 +155,221 @@ class PoweredDrier:
         check_ranges(self, POWERED_LIMITS)
         if self.plate_power_w == 0 and self.air_power_w == 0:
             raise InputError("the powered drier has neither plate power nor air power")
+
+
+def read_box(settings: Settings) -> Box:
+    """Return the box of the table ``[box]``; what is left out comes from the tables.
+
+    Raises
+    ------
+    InputError
+        If something cannot be used.
+    """
+    section = settings.section("box")
+    section.only(*BOX_KEYS)
+    if not section.table:
+        settings.assume(
+            "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
+            "60 mm walls and a plywood back is assumed."
+        )
+    material, _, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
+    finish, _, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
+    back, _, _ = section.choice("back", "backs", DEFAULT_BACK)
+    cover = _read_cover(section)
+    kind = "covered box" if cover else "open box"
+    width_m, height_m = _read_plate_size(section)
+
+    def of(key: str, field: str, dimension: str, table: str, item: str, column: str = "") -> float:
+        return section.property(key, dimension, BOX_LIMITS[field], table, item, column)
+
+    prop_distance_m = section.quantity(
+        "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
+    )
+    mode, bearing_deg, tilt_deg = _read_aim(section)
+    return Box(
+        plate_material=material,
+        plate_width_m=width_m,
+        plate_height_m=height_m,
+        plate_thickness_m=of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box"),
+        plate_density_kg_m3=of(
+            "plate_density", "plate_density_kg_m3", "density", "materials", material, "density"
+        ),
+        plate_specific_heat_j_kg_k=of(
+            "plate_specific_heat",
+            "plate_specific_heat_j_kg_k",
+            "specific_heat",
+            "materials",
+            material,
+            "specific_heat",
+        ),
+        plate_conductivity_w_m_k=of(
+            "plate_conductivity",
+            "plate_conductivity_w_m_k",
+            "conductivity",
+            "materials",
+            material,
+            "conductivity",
+        ),
+        absorptance_frac=of("absorptance", "absorptance_frac", "fraction", "finishes", finish),
+        emittance_frac=of("emittance", "emittance_frac", "fraction", "finishes", finish),
+        wall_depth_m=of("wall_depth", "wall_depth_m", "length", "boxes", "open box"),
+        cover=cover,
+        back_loss_w_m2_k=of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", "backs", back),
+        wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
+        air_exchange_1_s=of("air_exchange", "air_exchange_1_s", "rate", "boxes", kind),
+        prop_distance_m=prop_distance_m or height_m,
+        aim_mode=mode,
+        aim_bearing_deg=bearing_deg,
+        aim_tilt_deg=tilt_deg,
+    )
+
+
+def _read_plate_size(section: Section) -> tuple[float, float]:
+    """Return width and height, from one size or from each side [m]."""
+    size = section.raw("plate_size")
+    sides = [key for key in ("plate_width", "plate_height") if key in section]
+    if size is None:
+        limits = BOX_LIMITS["plate_width_m"]
+        return (
+            section.property("plate_width", "length", limits, "boxes", "open box"),
+            section.property("plate_height", "length", limits, "boxes", "open box"),
+        )
+    if sides:
+        raise section.error(sides[0], f"both plate_size and {sides[0]} are given", "keep one")
+    return read_size(section, "plate_size", size, BOX_LIMITS["plate_width_m"])
+
+
+def read_size(
+    section: Section, key: str, size: object, limits: tuple[float, float]
+) -> tuple[float, float]:
+    """Return the two sides of a size such as ``"40 x 50 cm"``, checked and recorded [m]."""
+    sides = parse_size(size, key, section.where(key))
+    for side_m in sides:
+        if not limits[0] <= side_m <= limits[1]:
+            what = (
+                f"{key} {size} is outside {limits[0] * 100:g} cm to {limits[1] * 100:g} cm a side"
+            )
+            raise section.error(key, what)
+    section.record(key, f"{sides[0]:.6g} x {sides[1]:.6g}", "m")
+    return sides
+
+
+def _read_cover(section: Section) -> Cover | None:
+    details = [key for key in section.table if key.startswith("cover_")]
+    if section.raw("cover") in (None, "none"):
+        if details:
+            raise section.error(
+                details[0],
+                f"{details[0]} is given but there is no cover",
+                'name one, like cover = "acrylic"',
+            )
+        source = "" if "cover" in section else "default (open box)"
+        section.record("cover", "none", "", source)
+        return None
+    item, _, _ = section.choice("cover", "covers", "acrylic")
+
+    def of(column: str, dimension: str, field: str) -> float:
+        return section.property(
+            f"cover_{column}", dimension, COVER_LIMITS[field], "covers", item, column
+        )
+
+    longwave_frac = of("longwave_transmittance", "fraction", "longwave_transmittance_frac")
+    emittance_frac = of("emittance", "fraction", "emittance_frac")
+    if longwave_frac + emittance_frac > 1.0:
+        what = "cover_emittance and cover_longwave_transmittance together exceed 100 %"
+        key = next(
+            key for key in ("cover_emittance", "cover_longwave_transmittance") if key in section
+        )
+        raise section.error(key, what, "lower one of them")
+    return Cover(
+        material=item,
+        refractive_index=of("refractive_index", "number", "refractive_index"),
+        extinction_1_m=of("extinction", "extinction", "extinction_1_m"),
+        thickness_m=of("thickness", "length", "thickness_m"),
+        longwave_transmittance_frac=longwave_frac,
+        emittance_frac=emittance_frac,
+    )
+
+
+def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
+    """Return the aim's mode and, where it is fixed, bearing and tilt [deg]."""
+    angles = [key for key in ("bearing", "tilt") if key in section]
+    aim = section.raw("aim")
+    if aim not in (None, *AIM_MODES):
+        raise section.error(
+            "aim", f"aim '{aim}' is not known", f"choose one of: {', '.join(AIM_MODES)}"
+        )
+    if not angles:
+        if aim == "fixed":
+            raise section.error(
+                "aim",
+                "a fixed aim needs bearing and tilt",
+                'add bearing = "180 deg" and tilt = "40 deg"',
+            )
+        section.record("aim", aim or "turns", "", "" if aim else "default")
+        return str(aim or "turns"), None, None
+    if aim not in (None, "fixed"):
+        raise section.error("aim", f"aim '{aim}' and a {angles[0]} are both given", "keep one")
+    if len(angles) == 1:
+        missing = "tilt" if angles == ["bearing"] else "bearing"
+        raise section.error(
+            angles[0],
+            f"{angles[0]} is given without {missing}",
+            f'add {missing}, like {missing} = "40 deg"',
+        )
+    bearing_deg = parse_bearing(section.raw("bearing"), "bearing", section.where("bearing")) % 360
+    section.record("bearing", bearing_deg, "deg")
+    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2)) or 0.0
+    section.settings.assume("Bearings are read from true north, not from a compass.")
+    return "fixed", bearing_deg, math.degrees(tilt_rad)
+
+
+def read_powered(settings: Settings) -> PoweredDrier | None:
+    """Return the drier of the table ``[powered]``, or None where there is none.
+
+    Raises
+    ------
+    InputError
+        If something cannot be used, or no power is given.
+    """
+    if "powered" not in settings.tables:
+        return None
+    section = settings.section("powered")
+    section.only(*POWERED_KEYS)
+    default = load_table("boxes")["powered drier"]
+
+    def of(key: str, dimension: str, field: str, standard: float | None, why: str) -> float | None:
+        return section.quantity(key, dimension, POWERED_LIMITS[field], standard, why)
+
+    plate_power_w = of("plate_power", "power", "plate_power_w", 0.0, "default: none") or 0.0
+    air_power_w = of("air_power", "power", "air_power_w", 0.0, "default: none") or 0.0
+    if plate_power_w == 0 and air_power_w == 0:
+        raise InputError(
+            "the powered drier has no power",
+            settings.where("powered"),
+            'add plate_power = "150 W" or air_power',
+        )
+    plate_temp, air_speed = default["plate_temp"], default["air_speed"]
+    return PoweredDrier(
+        plate_power_w=plate_power_w,
+        plate_temp_k=of(
+            "plate_temp",
+            "temperature",
+            "plate_temp_k",
+            plate_temp.value,
+            row_source("boxes", "powered drier", plate_temp),
+        ),
+        air_power_w=air_power_w,
+        air_temp_k=of(
+            "air_temp", "temperature", "air_temp_k", None, "default: what the power gives"
+        ),
+        air_speed_m_s=of(
+            "air_speed",
+            "speed",
+            "air_speed_m_s",
+            air_speed.value,
+            row_source("boxes", "powered drier", air_speed),
+        )
+        or 0.0,
+        battery_j=of("battery", "energy", "battery_j", None, "default: not limited"),
+    )

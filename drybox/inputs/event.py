@@ -3,31 +3,49 @@
 from __future__ import annotations
 
 import datetime
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
-from drybox.inputs.box import Box, PoweredDrier
-from drybox.inputs.paper import Paper
-from drybox.inputs.place import Place
+from drybox.errors import InputError
+from drybox.inputs.box import Box, PoweredDrier, read_box, read_powered
+from drybox.inputs.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
+from drybox.inputs.paper import Paper, read_paper
+from drybox.inputs.place import Place, read_place
+from drybox.inputs.settings import Resolved, Section, Settings
 
 if TYPE_CHECKING:
     from drybox.inputs.weather import Weather
 
+__all__ = ["Event", "Resolved", "load_event"]
 
-@dataclass(frozen=True)
-class Resolved:
-    """One value in use: its key, its value in the unit shown, and where it came from."""
-
-    key: str
-    value: float | str | bool | None
-    unit: str
-    source: str
+TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
+EVENT_KEYS = ("name", "date", "opens", "closes", "ways")
+WAYS = (
+    "plate",
+    "line",
+    "line in sun",
+    "screen",
+    "blotters",
+    "powered plate",
+    "warm air",
+)
+DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 
 
 @dataclass(frozen=True)
 class Event:
-    """One day at one place with one box and one paper."""
+    """One day at one place with one box and one paper.
+
+    ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
+    ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` is None where all ways of drying
+    are to be looked at. ``tables`` is the event file with the options laid over it; further
+    tables are read from a fresh `reread`.
+    """
 
     name: str
     place: Place
@@ -43,6 +61,190 @@ class Event:
     ways: tuple[str, ...] | None
     path: Path | None
     resolved: tuple[Resolved, ...]
-    tables: dict[str, Any] = field(repr=False)
-    assumptions: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = ()
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+    settings: Settings = field(repr=False, compare=False)
+
+    @property
+    def tables(self) -> dict[str, Any]:
+        """The tables of the event file with the options laid over them."""
+        return self.settings.tables
+
+    def reread(self) -> Settings:
+        """Return settings with nothing recorded yet, to read another table of the event."""
+        return Settings(self.settings.file, self.settings.options)
+
+
+def load_event(
+    path: str | Path | None = None, overrides: Mapping[str, object] | None = None
+) -> Event:
+    """Return the event of a file with options laid over it.
+
+    Parameters
+    ----------
+    path : str, Path or None
+        Event file; None takes everything from the options.
+    overrides : mapping of str to object
+        Options by dotted key, such as ``{"place.latitude": "48.2", "event.date":
+        "2027-06-12"}``; None values are left out.
+
+    Returns
+    -------
+    Event
+        Everything checked, in SI, each value recorded with its source.
+
+    Raises
+    ------
+    InputError
+        If something is missing or cannot be used; the file and line, or the option, is named.
+    StoreError
+        If a file cannot be read.
+
+    Examples
+    --------
+    >>> place = {"place.latitude": 47.2, "place.longitude": 12.3}
+    >>> event = load_event(None, place | {"event.date": "2027-06-12"})
+    >>> event.place.timezone, event.box.plate_thickness_m, event.paper.stock
+    ('Europe/Vienna', 0.003, 'fibre double weight')
+    """
+    file = Path(path) if path is not None else None
+    settings = Settings.read(file, overrides or {})
+    settings.check_tables(TABLES)
+    section = settings.section("event")
+    date = _read_date(section)
+    name = section.text("name", "unnamed event") or ""
+    place = read_place(settings, date)
+    zone = ZoneInfo(place.timezone)
+    day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
+    opens_s, closes_s = _read_hours(section, date, zone)
+    box = read_box(settings)
+    paper = read_paper(settings)
+    _compare_sizes(settings, box, paper)
+    powered = read_powered(settings)
+    ways = _read_ways(section, powered)
+    weather = _read_weather(settings, place, day_start_s)
+    _say_unsourced(settings)
+    return Event(
+        name=name,
+        place=place,
+        box=box,
+        paper=paper,
+        weather=weather,
+        powered=powered,
+        date=date,
+        day_start_s=day_start_s,
+        day_end_s=day_end_s,
+        opens_s=opens_s,
+        closes_s=closes_s,
+        ways=ways,
+        path=file,
+        resolved=tuple(settings.resolved),
+        assumptions=tuple(settings.assumptions),
+        warnings=tuple(settings.warnings),
+        settings=settings,
+    )
+
+
+def _read_date(section: Section) -> datetime.date:
+    section.only(*EVENT_KEYS)
+    given = section.raw("date")
+    if given is None:
+        raise section.error("date", "the date is missing", 'write it like date = "2027-06-12"')
+    date = parse_date(given, section.where("date"))
+    section.record("date", date.isoformat())
+    return date
+
+
+def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[float, float]:
+    """Return the opening and closing time [s since the Unix epoch]."""
+    moments: list[float] = []
+    for key, default in (("opens", DEFAULT_OPENS), ("closes", DEFAULT_CLOSES)):
+        given = section.raw(key)
+        where = section.where(key)
+        clock = parse_clock(default if given is None else given, key, where)
+        day = clock.date or date
+        moment = local_to_unix(day, clock.time, zone, key, where, clock.offset)
+        moments.append(moment.time_s)
+        shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
+        section.record(key, shown, "", "" if given is not None else "default")
+        if moment.note:
+            section.settings.assume(f"{moment.note[0].upper()}{moment.note[1:]}.")
+        if abs((day - date).days) > 1:
+            raise section.error(key, f"{key} {given} is not on {date} or the day beside it")
+    if "opens" not in section or "closes" not in section:
+        missing = [key for key in ("opens", "closes") if key not in section]
+        hours = " and ".join(
+            f"{key} at {DEFAULT_OPENS if key == 'opens' else DEFAULT_CLOSES}" for key in missing
+        )
+        section.settings.assume(f"Hours not given: the event {hours}.")
+    if moments[1] <= moments[0]:
+        key = "closes" if "closes" in section else "opens"
+        next_day = date + datetime.timedelta(days=1)
+        mend = f'if it closes after midnight, write closes = "{next_day} 01:30"'
+        raise section.error(key, "the event closes before it opens", mend)
+    return moments[0], moments[1]
+
+
+def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...] | None:
+    given = section.raw("ways")
+    if given is None:
+        section.record("ways", "all", "", "default")
+        return None
+    form = 'write it like ways = ["plate", "screen"]'
+    if not isinstance(given, list) or not given:
+        raise section.error("ways", f"ways {given!r} is not a list", form)
+    for way in given:
+        if way not in WAYS:
+            raise section.error(
+                "ways", f"way '{way}' is not known", f"choose from: {', '.join(WAYS)}"
+            )
+    needs = {"powered plate": "plate_power", "warm air": "air_power"}
+    for way, key in needs.items():
+        if way in given and not (powered and getattr(powered, f"{key}_w")):
+            raise section.error(
+                "ways", f"way '{way}' needs power", f'give {key} = "150 W" in [powered]'
+            )
+    section.record("ways", ", ".join(given))
+    return tuple(dict.fromkeys(given))
+
+
+def _compare_sizes(settings: Settings, box: Box, paper: Paper) -> None:
+    short, long = sorted((paper.width_m, paper.height_m))
+    plate_short, plate_long = sorted((box.plate_width_m, box.plate_height_m))
+    if short > plate_short or long > plate_long:
+        settings.warnings.append("The print is larger than the plate and cannot lie on it whole.")
+
+
+def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weather:
+    """Return the weather, with errors placed at the file's line or the option."""
+    from drybox.inputs.weather import load_weather
+
+    section = settings.section("weather")
+    base_dir = settings.file.path.parent if settings.file else Path()
+    try:
+        weather = load_weather(section.table, base_dir, place, day_start_s)
+    except InputError as error:
+        key = re.match(r"weather\.(\w+)(.*)", error.where, re.DOTALL)
+        if key is None:
+            raise
+        raise InputError(error.what, section.where(key[1]) + key[2], error.mend) from None
+    for key_given, value in section.table.items():
+        section.record(key_given, value if isinstance(value, float | int) else str(value))
+    for sentence in weather.assumptions:
+        settings.assume(sentence)
+    settings.warnings.extend(weather.doubts)
+    return weather
+
+
+def _say_unsourced(settings: Settings) -> None:
+    """Say which box and paper values rest on no published figure."""
+    keys = [
+        value.key.replace("_", " ").replace(".", " ")
+        for value in settings.resolved
+        if UNSOURCED.search(value.source) and value.key.split(".")[0] in ("box", "paper", "powered")
+    ]
+    if keys:
+        settings.assume(
+            f"Not published but from memory, common practice or judgement: {', '.join(keys)}; "
+            "your own figure in the event file takes its place."
+        )

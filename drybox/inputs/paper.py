@@ -4,8 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from drybox.errors import InputError
 from drybox.inputs.ranges import check_ranges
+from drybox.inputs.settings import Section, Settings, row_source
+from drybox.tables import load_table
+from drybox.units import DIMENSIONS, parse_quantity, parse_size
 
+PAPER_KEYS = (
+    "stock",
+    "size",
+    "water",
+    "dry_mass",
+    "gelatin",
+    "mineral",
+    "thickness",
+    "solar_absorptance",
+    "emittance",
+    "contact_wet",
+    "contact_dry",
+    "vapour_resistance",
+    "hardened",
+    "resin_coated",
+)
+DEFAULT_STOCK = "fibre double weight"
+DEFAULT_SIZE = "4x5 in"
+WATER_WORDS = ("dripping", "drained", "squeegeed", "blotted")
+DEFAULT_WATER = "squeegeed"
 PAPER_LIMITS = {
     "width_m": (0.02, 2.0),
     "height_m": (0.02, 2.0),
@@ -50,8 +74,109 @@ class Paper:
 
     def __post_init__(self) -> None:
         check_ranges(self, PAPER_LIMITS)
+        if self.gelatin_kg_m2 + self.mineral_kg_m2 >= self.dry_mass_kg_m2:
+            raise InputError("gelatin and mineral together weigh as much as the whole dry sheet")
 
     @property
     def area_m2(self) -> float:
-        """Area of one face. [m²]"""
+        """The area of one face, in m²."""
         return self.width_m * self.height_m
+
+
+def read_paper(settings: Settings) -> Paper:
+    """Return the paper of the table ``[paper]``; what is left out comes from its stock.
+
+    Raises
+    ------
+    InputError
+        If something cannot be used.
+    """
+    section = settings.section("paper")
+    section.only(*PAPER_KEYS)
+    if not section.table:
+        settings.assume(
+            f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed."
+        )
+    stock, rows, _ = section.choice("stock", "papers", DEFAULT_STOCK)
+    width_m, height_m = _read_sheet_size(section)
+
+    def of(key: str, dimension: str, field: str) -> float:
+        return section.property(key, dimension, PAPER_LIMITS[field], "papers", stock)
+
+    dry_mass_kg_m2 = of("dry_mass", "areal_mass", "dry_mass_kg_m2")
+    gelatin_kg_m2 = of("gelatin", "areal_mass", "gelatin_kg_m2")
+    mineral_kg_m2 = of("mineral", "areal_mass", "mineral_kg_m2")
+    if gelatin_kg_m2 + mineral_kg_m2 >= dry_mass_kg_m2:
+        key = next(key for key in ("dry_mass", "mineral", "gelatin") if key in section)
+        raise section.error(
+            key,
+            "gelatin and mineral together weigh as much as the whole dry sheet",
+            "dry_mass counts them in",
+        )
+    return Paper(
+        stock=stock,
+        width_m=width_m,
+        height_m=height_m,
+        dry_mass_kg_m2=dry_mass_kg_m2,
+        gelatin_kg_m2=gelatin_kg_m2,
+        mineral_kg_m2=mineral_kg_m2,
+        thickness_m=of("thickness", "length", "thickness_m"),
+        water_kg_m2=_read_water(section, stock, width_m * height_m),
+        solar_absorptance_frac=of("solar_absorptance", "fraction", "solar_absorptance_frac"),
+        emittance_frac=of("emittance", "fraction", "emittance_frac"),
+        contact_wet_w_m2_k=of("contact_wet", "heat_transfer_coeff", "contact_wet_w_m2_k"),
+        contact_dry_w_m2_k=of("contact_dry", "heat_transfer_coeff", "contact_dry_w_m2_k"),
+        vapour_resistance_m2_s_pa_kg=of(
+            "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
+        ),
+        hardened=section.flag("hardened", default=False, source="default (no alum hardener)"),
+        resin_coated=section.flag(
+            "resin_coated",
+            default=bool(rows["resin_coated"].value),
+            source=f"table papers: {stock}",
+        ),
+    )
+
+
+def _read_sheet_size(section: Section) -> tuple[float, float]:
+    given = section.raw("size")
+    size = DEFAULT_SIZE if given is None else given
+    sides = parse_size(size, "size", section.where("size"))
+    low, high = PAPER_LIMITS["width_m"]
+    if not all(low <= side_m <= high for side_m in sides):
+        raise section.error(
+            "size", f"size {size} is outside {low * 100:g} cm to {high * 100:g} cm a side"
+        )
+    section.record(
+        "size", f"{sides[0]:.6g} x {sides[1]:.6g}", "m", "" if given is not None else "default"
+    )
+    return sides
+
+
+def _read_water(section: Section, stock: str, area_m2: float) -> float:
+    """Return the water left, from a word, an areal mass, or the mass on one sheet [kg/m2]."""
+    given = section.raw("water")
+    if given is None or given in WATER_WORDS:
+        word = given or DEFAULT_WATER
+        row = load_table("papers")[stock][f"water_{word}"]
+        source = f"{row_source('papers', stock, row)}, {word}"
+        source = (
+            f"{section.settings.source('paper.water')}; {source}" if given else f"default; {source}"
+        )
+        section.record("water", row.value, "kg/m2", source)
+        return row.value
+    where = section.where("water")
+    form = f'write one of {", ".join(WATER_WORDS)}, or like "200 g/m2", or per sheet like "2.6 g"'
+    if not isinstance(given, str) or not any(letter.isdigit() for letter in given):
+        raise InputError(f"water '{given}' is not known", where, form)
+    unit = given.strip().lstrip("+-0123456789., eE").strip().lower()
+    if unit in DIMENSIONS["mass"].units:
+        water_kg_m2 = parse_quantity(given, "mass", "water", where) / area_m2
+    else:
+        water_kg_m2 = parse_quantity(given, "areal_mass", "water", where)
+    low, high = PAPER_LIMITS["water_kg_m2"]
+    if not low <= water_kg_m2 <= high:
+        what = f"water {given} ({water_kg_m2 * 1e3:.4g} g/m2) is outside {low * 1e3:g} to "
+        raise InputError(f"{what}{high * 1e3:g} g/m2", where)
+    section.record("water", water_kg_m2, "kg/m2")
+    return water_kg_m2

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
+import math
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
+from drybox.inputs.coordinates import (
+    parse_bearing,
+    parse_coordinates,
+    parse_latitude,
+    parse_longitude,
+)
+from drybox.inputs.dates import parse_zone
 from drybox.inputs.ranges import check_ranges
+from drybox.inputs.settings import Section, Settings
 
 OBSTACLE_LIMITS = {
     "bearing_from_deg": (0.0, 360.0),
@@ -12,10 +23,27 @@ OBSTACLE_LIMITS = {
     "elevation_deg": (0.0, 90.0),
     "transmittance_frac": (0.0, 1.0),
 }
+PLACE_KEYS = (
+    "name",
+    "coordinates",
+    "latitude",
+    "longitude",
+    "elevation",
+    "timezone",
+    "ground",
+    "ground_albedo",
+    "terrain",
+    "roughness_length",
+    "obstacle",
+)
+OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", "lets_through")
+DEFAULT_GROUND = "grass"
+DEFAULT_TERRAIN = "field with bushes"
+LARGEST_ZONE_MISFIT_H = 2.0
 PLACE_LIMITS = {
     "latitude_deg": (-90.0, 90.0),
     "longitude_deg": (-180.0, 180.0),
-    "elevation_m": (-430.0, 6000.0),
+    "elevation_m": (-430.0, 9000.0),
     "ground_albedo_frac": (0.0, 1.0),
     "roughness_length_m": (1e-5, 3.0),
 }
@@ -55,3 +83,165 @@ class Place:
 
     def __post_init__(self) -> None:
         check_ranges(self, PLACE_LIMITS)
+
+
+def read_place(settings: Settings, date: datetime.date) -> Place:
+    """Return the place of the table ``[place]``.
+
+    The date matters only to compare the time zone with the coordinates.
+
+    Raises
+    ------
+    InputError
+        If the position is missing, or something cannot be used.
+    """
+    section = settings.section("place")
+    section.only(*PLACE_KEYS)
+    latitude_deg, longitude_deg = _read_position(section)
+    zone = _read_zone(section, latitude_deg, longitude_deg, date)
+    elevation_m = section.quantity(
+        "elevation", "length", PLACE_LIMITS["elevation_m"], 0.0, "default (judgement: sea level)"
+    )
+    if "elevation" not in section:
+        settings.assume(
+            "The elevation was not given, so the place is taken to lie at sea level (0 m); "
+            'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
+        )
+    ground, _, _ = section.choice(
+        "ground", "grounds", DEFAULT_GROUND, "default (judgement: fairs stand on grass)"
+    )
+    terrain, _, _ = section.choice(
+        "terrain", "terrains", DEFAULT_TERRAIN, "default (judgement: a field with some obstacles)"
+    )
+    return Place(
+        name=section.text("name", "unnamed place") or "",
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        elevation_m=elevation_m or 0.0,
+        timezone=zone.key,
+        ground_albedo_frac=section.property(
+            "ground_albedo",
+            "fraction",
+            PLACE_LIMITS["ground_albedo_frac"],
+            "grounds",
+            ground,
+            "albedo",
+        ),
+        roughness_length_m=section.property(
+            "roughness_length", "length", PLACE_LIMITS["roughness_length_m"], "terrains", terrain
+        ),
+        obstacles=tuple(_read_obstacle(entry) for entry in section.entries("obstacle")),
+    )
+
+
+def _read_position(section: Section) -> tuple[float, float]:
+    """Return latitude and longitude; an option displaces what the file says [deg]."""
+    options = section.settings.options
+    pair = section.raw("coordinates")
+    single = [key for key in ("latitude", "longitude") if key in section]
+    clash = [
+        key for key in single if (f"place.{key}" in options) == ("place.coordinates" in options)
+    ]
+    if pair is not None and clash:
+        raise section.error("coordinates", f"both coordinates and {clash[0]} are given", "keep one")
+    found: dict[str, tuple[float, str]] = {}
+    if pair is not None:
+        both = parse_coordinates(pair, section.where("coordinates"))
+        source = section.settings.source("place.coordinates")
+        found = {"latitude": (both[0], source), "longitude": (both[1], source)}
+    for key, parse in (("latitude", parse_latitude), ("longitude", parse_longitude)):
+        if key in single:
+            value = parse(section.raw(key), section.where(key))
+            found[key] = (value, section.settings.source(f"place.{key}"))
+        elif key not in found:
+            raise section.error(
+                key, f"the {key} is missing", 'give coordinates = "48.2082, 16.3738" or both angles'
+            )
+        section.record(key, found[key][0], "deg", found[key][1])
+    return found["latitude"][0], found["longitude"][0]
+
+
+def _read_zone(
+    section: Section, latitude_deg: float, longitude_deg: float, date: datetime.date
+) -> ZoneInfo:
+    """Return the time zone given, else the one the coordinates lie in."""
+    here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
+    given = section.raw("timezone")
+    if given is None:
+        section.record("timezone", here.key, "", "looked up from the coordinates")
+        section.settings.assume(f"The time zone {here.key} was looked up from the coordinates.")
+        return here
+    zone = parse_zone(given, section.where("timezone"))
+    section.record("timezone", zone.key)
+    noon = datetime.datetime.combine(date, datetime.time(12))
+    offsets = [
+        (noon.replace(tzinfo=z).utcoffset() or datetime.timedelta()).total_seconds()
+        for z in (zone, here)
+    ]
+    apart_h = abs(offsets[0] - offsets[1]) / 3600
+    if min(apart_h, 24 - apart_h) > LARGEST_ZONE_MISFIT_H or apart_h == 24:
+        section.settings.warnings.append(
+            f"The time zone {zone.key} is {apart_h:g} h away from {here.key}, where "
+            f"{latitude_deg:g}, {longitude_deg:g} lies: are latitude and longitude swapped, or a "
+            f"sign lost? ({section.where('timezone')})"
+        )
+    return zone
+
+
+def zone_at(latitude_deg: float, longitude_deg: float) -> str:
+    """Return the name of the time zone at a position (a nautical zone at sea).
+
+    Examples
+    --------
+    >>> zone_at(-13.8, -171.8)
+    'Pacific/Apia'
+    """
+    import tzfpy
+
+    name: str = tzfpy.get_tz(longitude_deg, latitude_deg)
+    return name or "UTC"
+
+
+def _read_obstacle(section: Section) -> Obstacle:
+    section.only(*OBSTACLE_KEYS)
+    name = section.text("name", "obstacle") or ""
+    bearings = []
+    for key in ("from", "to"):
+        if key not in section:
+            raise section.error(
+                key, f"obstacle '{name}' has no bearing '{key}'", f'write it like {key} = "230 deg"'
+            )
+        bearings.append(parse_bearing(section.raw(key), key, section.where(key)))
+        section.record(key, bearings[-1], "deg")
+    if bearings[0] == bearings[1]:
+        raise section.error(
+            "to",
+            f"obstacle '{name}' begins and ends at one bearing",
+            'all round is from "0 deg" to "360 deg"',
+        )
+    let_through = section.quantity("lets_through", "fraction", (0.0, 1.0), 0.0, "default (opaque)")
+    return Obstacle(
+        name, bearings[0], bearings[1], _elevation_angle_deg(section, name), let_through or 0.0
+    )
+
+
+def _elevation_angle_deg(section: Section, name: str) -> float:
+    """Return how high the obstacle stands, from its angle, or height and distance [deg]."""
+    by_angle = "elevation_angle" in section
+    by_size = [key for key in ("height", "distance") if key in section]
+    if by_angle and by_size:
+        raise section.error(
+            "elevation_angle",
+            f"obstacle '{name}' has both an elevation angle and a {by_size[0]}",
+            "keep one way",
+        )
+    if by_angle:
+        angle_rad = section.quantity("elevation_angle", "angle", (0.0, math.pi / 2))
+        return math.degrees(angle_rad or 0.0)
+    if len(by_size) < 2:
+        key = "distance" if by_size == ["height"] else "height"
+        mend = 'give height above the plate and distance, or elevation_angle = "20 deg"'
+        raise section.error(key, f"obstacle '{name}' has no {key}", mend)
+    height_m = section.quantity("height", "length", (0.0, 9000.0)) or 0.0
+    distance_m = section.quantity("distance", "length", (0.05, 200e3)) or 0.05
+    return math.degrees(math.atan2(height_m, distance_m))

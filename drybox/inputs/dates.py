@@ -1,0 +1,267 @@
+"""Local dates and clock times, and unix seconds, through daylight-saving gaps and folds."""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import re
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from drybox.errors import InputError, out_of_range
+
+FIRST_YEAR, LAST_YEAR = 1900, 2100
+_DATE_FORM = 'write it like "2027-06-12", year first'
+_CLOCK_FORM = 'write it like "13:20"'
+_OFFSET = r"(?:\s*(?P<sign>[+-])(?P<offset_hours>\d\d):?(?P<offset_minutes>\d\d))?"
+_CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d\d)(?::(?P<second>\d\d))?" + _OFFSET)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A local time as unix seconds, with what had to be decided to place it, or None."""
+
+    time_s: float
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class Clock:
+    """A clock time; ``date`` if the text named one, ``offset`` from UTC if it gave one."""
+
+    time: dt.time
+    date: dt.date | None = None
+    offset: dt.timedelta | None = None
+
+
+def parse_zone(value: object, where: str = "") -> ZoneInfo:
+    """Return a time zone by its name in the time-zone database.
+
+    Raises
+    ------
+    InputError
+        If there is no such zone; near names are offered.
+
+    Examples
+    --------
+    >>> parse_zone("Mars/X")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: time zone 'Mars/X' is not known; write it like "Europe/Vienna"
+    """
+    form = 'write it like "Europe/Vienna"'
+    if not isinstance(value, str) or not value.strip():
+        raise InputError(f"time zone {value!r} is not a name", where, form)
+    name = value.strip()
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        names = available_timezones()
+        near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
+        near = (
+            near
+            or sorted(
+                zone
+                for zone in names
+                if zone.lower().endswith("/" + name.lower().replace(" ", "_"))
+            )[:3]
+        )
+        mend = "near names: " + ", ".join(near) if near else form
+        raise InputError(f"time zone '{name}' is not known", where, mend) from None
+
+
+def parse_date(value: object, where: str = "") -> dt.date:
+    """Return a date written year-month-day.
+
+    Raises
+    ------
+    InputError
+        If it is written another way, does not exist, or is outside the years 1900 to 2100.
+
+    Examples
+    --------
+    >>> parse_date("2028-02-29")
+    datetime.date(2028, 2, 29)
+    >>> parse_date("06/07/2026")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: date '06/07/2026' is not a date; write it like "2027-06-12", \
+year first
+    """
+    if isinstance(value, dt.datetime):
+        value = value.date()
+    if isinstance(value, str):
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip(), re.ASCII) is None:
+            raise InputError(f"date '{value}' is not a date", where, _DATE_FORM)
+        try:
+            value = dt.date.fromisoformat(value.strip())
+        except ValueError:
+            raise InputError(f"date {value} does not exist", where, "check month and day") from None
+    if not isinstance(value, dt.date):
+        raise InputError(f"date {value!r} is not a date", where, _DATE_FORM)
+    if not FIRST_YEAR <= value.year <= LAST_YEAR:
+        raise out_of_range("year", value.year, FIRST_YEAR, LAST_YEAR, where)
+    return value
+
+
+def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
+    """Return a clock time such as ``13:20``, ``02:30+01:00`` or ``2027-06-13 01:30``.
+
+    Raises
+    ------
+    InputError
+        If it is no such time.
+
+    Examples
+    --------
+    >>> parse_clock("13:20").time
+    datetime.time(13, 20)
+    """
+    if isinstance(value, dt.datetime):
+        return Clock(value.time(), parse_date(value, where), value.utcoffset())
+    if isinstance(value, dt.time):
+        return Clock(value)
+    if not isinstance(value, str):
+        raise InputError(f"{name} {value!r} is not a clock time", where, _CLOCK_FORM)
+    text, date = value.strip(), None
+    dated = re.fullmatch(r"(\d{4}-\d\d-\d\d)[T ]+(.*)", text)
+    if dated:
+        date, text = parse_date(dated[1], where), dated[2]
+    found = _CLOCK.fullmatch(text)
+    if found is None:
+        raise InputError(f"{name} '{value}' is not a clock time", where, _CLOCK_FORM)
+    try:
+        time = dt.time(int(found["hour"]), int(found["minute"]), int(found["second"] or 0))
+    except ValueError:
+        raise InputError(f"{name} '{value}' is not between 00:00 and 23:59", where) from None
+    offset = None
+    if found["sign"]:
+        offset = dt.timedelta(
+            hours=int(found["offset_hours"]), minutes=int(found["offset_minutes"])
+        )
+        offset = -offset if found["sign"] == "-" else offset
+    return Clock(time, date, offset)
+
+
+def local_to_unix(
+    date: dt.date,
+    time: dt.time,
+    zone: ZoneInfo,
+    name: str = "time",
+    where: str = "",
+    offset: dt.timedelta | None = None,
+) -> Moment:
+    """Return the unix seconds of a local clock time.
+
+    A time that comes twice (clocks set back) is taken as the earlier, which the note says,
+    unless ``offset`` picks one.
+
+    Raises
+    ------
+    InputError
+        If clocks skip that time (the times before and after are offered), or ``offset`` is not
+        the zone's.
+
+    Examples
+    --------
+    >>> from zoneinfo import ZoneInfo
+    >>> local_to_unix(dt.date(2027, 6, 12), dt.time(12), ZoneInfo("Europe/Vienna")).time_s
+    1812794400.0
+    >>> local_to_unix(dt.date(2027, 3, 28), dt.time(2, 30), ZoneInfo("Europe/Vienna"))
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: time 02:30 does not exist on 2027-03-28 in Europe/Vienna: clocks \
+go forward then; use 01:59 or 03:00
+    """
+    naive = dt.datetime.combine(date, time)
+    first, second = (naive.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+    shown = f"{time:%H:%M}" + (f":{time:%S}" if time.second else "")
+    shift_back = first.astimezone(dt.UTC).astimezone(zone).replace(tzinfo=None) != naive
+    if shift_back:
+        before, after = _around_gap(first, second, zone)
+        what = f"{name} {shown} does not exist on {date} in {zone.key}: clocks go forward then"
+        raise InputError(what, where, f"use {before} or {after}")
+    if offset is not None:
+        matching = [moment for moment in (first, second) if moment.utcoffset() == offset]
+        if not matching:
+            what = f"{name} {shown} with offset {_offset_text(offset)} does not fit {zone.key}"
+            raise InputError(what, where, f"its offset is {_offset_text(first.utcoffset())} then")
+        return Moment(matching[0].timestamp())
+    if first.utcoffset() != second.utcoffset():
+        early, late = (f"{shown}{_offset_text(moment.utcoffset())}" for moment in (first, second))
+        note = (
+            f"{name} {shown} comes twice on {date} in {zone.key}; the earlier is taken "
+            f"({early}; the later is {late})"
+        )
+        return Moment(first.timestamp(), note)
+    return Moment(first.timestamp())
+
+
+def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[str, str]:
+    """Return the last minute before a gap and the first after it, as texts."""
+    low, high = sorted(int(moment.timestamp()) for moment in (first, second))
+    start = dt.datetime.fromtimestamp(low, zone).utcoffset()
+    while high - low > 1:  # the change of offset lies between
+        middle = (low + high) // 2
+        if dt.datetime.fromtimestamp(middle, zone).utcoffset() == start:
+            low = middle
+        else:
+            high = middle
+    before, after = (dt.datetime.fromtimestamp(second_s, zone) for second_s in (low, high))
+    if before.date() == after.date():
+        return f"{before:%H:%M}", f"{after:%H:%M}"
+    return f"{before:%Y-%m-%d %H:%M}", f"{after:%Y-%m-%d %H:%M}"
+
+
+def _offset_text(offset: dt.timedelta | None) -> str:
+    minutes = round((offset or dt.timedelta()).total_seconds() / 60)
+    return f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+
+
+def unix_to_local(time_s: float, zone: ZoneInfo) -> dt.datetime:
+    """Return the local date and time, with offset, of unix seconds.
+
+    Examples
+    --------
+    >>> from zoneinfo import ZoneInfo
+    >>> unix_to_local(1812794400.0, ZoneInfo("Europe/Vienna")).isoformat()
+    '2027-06-12T12:00:00+02:00'
+    """
+    return dt.datetime.fromtimestamp(time_s, zone)
+
+
+def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float, float]:
+    """Return the unix seconds at which a local day begins and ends.
+
+    Raises
+    ------
+    InputError
+        If the place skipped that day at the date line.
+
+    Examples
+    --------
+    >>> from zoneinfo import ZoneInfo
+    >>> start_s, end_s = day_bounds_s(dt.date(2027, 3, 28), ZoneInfo("Europe/Vienna"))
+    >>> (end_s - start_s) / 3600
+    23.0
+    """
+    start_s, end_s = (_day_start_s(day, zone) for day in (date, date + dt.timedelta(days=1)))
+    if end_s <= start_s:
+        raise InputError(f"{date} did not exist in {zone.key}: the day was skipped", where)
+    return start_s, end_s
+
+
+def _day_start_s(date: dt.date, zone: ZoneInfo) -> float:
+    """Return the first second of a local day, also where clocks skip midnight."""
+    midnight = dt.datetime.combine(date, dt.time(), zone)
+    guess = midnight.timestamp()
+    if dt.datetime.fromtimestamp(guess, zone).replace(tzinfo=None) == midnight.replace(tzinfo=None):
+        return guess
+    low, high = sorted(moment.timestamp() for moment in (midnight, midnight.replace(fold=1)))
+    while high - low > 1:
+        middle = (low + high) // 2
+        if dt.datetime.fromtimestamp(middle, zone).date() < date:
+            low = middle
+        else:
+            high = middle
+    return high
