@@ -261,7 +261,7 @@ def vertical_gap_nusselt(rayleigh: Floats, aspect: Floats) -> Floats:
     Parameters
     ----------
     rayleigh : float or array
-        Rayleigh number on the gap, 1e2 to 2e7. [-]
+        Rayleigh number on the gap, 0 to 1e6. [-]
     aspect : float or array
         Height over gap, 5 to 110. [-]
 
@@ -272,24 +272,26 @@ def vertical_gap_nusselt(rayleigh: Floats, aspect: Floats) -> Floats:
 
     Notes
     -----
-    Largest of ``0.0605 Ra^1/3``, ``[1 + (0.104 Ra^0.293 / (1 + (6310/Ra)^1.36))³]^1/3`` and
-    ``0.242 (Ra/A)^0.272``.
+    Larger of ``0.242 (Ra/A)^0.272`` and, in three ranges, ``1 + 1.7596678e-10 Ra^2.2984755`` to
+    Ra 1e4, ``0.028154 Ra^0.4134`` to 5e4, ``0.0673838 Ra^1/3`` above (steps under 1 %).
 
     References
     ----------
-    S. M. ElSherbiny, G. D. Raithby and K. G. T. Hollands, J. Heat Transfer 104 (1982) 96, from
-    memory.
+    ISO 15099 (2003), as in TARCOG (2006), after S. M. ElSherbiny, G. D. Raithby and K. G. T. Hollands, J. Heat
+    Transfer 104 (1982) 96.
 
     Examples
     --------
     >>> round(float(vertical_gap_nusselt(1e4, 20.0)), 2)
     1.31
     """
-    at_least_one = np.maximum(rayleigh, 1.0)
-    bend = 0.104 * np.power(at_least_one, 0.293) / (1.0 + np.power(6310.0 / at_least_one, 1.36))
-    blended = np.cbrt(1.0 + bend * bend * bend)
-    tall = 0.242 * np.power(rayleigh / aspect, 0.272)
-    nusselt: Floats = np.maximum(np.maximum(0.0605 * np.cbrt(rayleigh), blended), tall)
+    middle = np.where(
+        np.less_equal(rayleigh, 1e4),
+        1.0 + 1.7596678e-10 * np.power(rayleigh, 2.2984755),
+        0.028154 * np.power(rayleigh, 0.4134),
+    )
+    wide = np.where(np.less_equal(rayleigh, 5e4), middle, 0.0673838 * np.cbrt(rayleigh))
+    nusselt: Floats = np.maximum(wide, 0.242 * np.power(rayleigh / aspect, 0.272))
     return nusselt
 
 
@@ -317,8 +319,7 @@ def gap_nusselt(rayleigh: Floats, tilt_rad: Floats, aspect: Floats) -> Floats:
 
     References
     ----------
-    The two functions; the proportion follows the treatment of ISO 15099 between 60 and 90°,
-    from memory.
+    The two functions; the straight line between is that of ISO 15099, there from 60°.
 
     Examples
     --------
