@@ -15,7 +15,7 @@ EVENT_FILE = "event.toml"
     epilog="""\b
 Example:
   drybox init fair
-  drybox plan fair/event.toml
+  drybox check fair/event.toml
 """
 )
 @click.argument("folder", metavar="DIR")

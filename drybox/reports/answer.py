@@ -9,38 +9,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import Resolved
+    from drybox.inputs.place import Place
 
 SCHEMA_VERSION = 1
 
 
-class ResolvedValue(Protocol):
-    """A value with the place it came from, as the inputs room keeps it."""
-
-    @property
-    def key(self) -> str:
-        """Dotted name, such as ``box.plate_thickness``."""
-
-    @property
-    def value(self) -> Any:
-        """The value in SI, or text, or None."""
-
-    @property
-    def unit(self) -> str:
-        """Its unit."""
-
-    @property
-    def source(self) -> str:
-        """File and line, option, table, fit or default."""
-
-
 @dataclass(frozen=True)
 class Column:
-    """One column: ``key`` names the cell in each row and, by its ending, the unit."""
+    """One column: ``key`` names the cell in each row and, by its ending, the unit.
+
+    ``digits`` are those after the point; None prints up to six that matter.
+    """
 
     key: str
     heading: str
-    digits: int = 0
+    digits: int | None = 0
 
 
 @dataclass(frozen=True)
@@ -68,7 +55,18 @@ class Answer:
     timezone: str = "UTC"
 
 
-def echo_inputs(resolved: Iterable[ResolvedValue]) -> list[dict[str, Any]]:
+def place_of(place: Place) -> dict[str, Any]:
+    """Return what `Answer.place` says of a place."""
+    return {
+        "name": place.name,
+        "latitude_deg": place.latitude_deg,
+        "longitude_deg": place.longitude_deg,
+        "elevation_m": place.elevation_m,
+        "timezone": place.timezone,
+    }
+
+
+def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
     """Return every resolved value with its unit and where it came from, for `Answer.inputs`."""
     return [
         {"key": item.key, "value": item.value, "unit": item.unit, "source": item.source}

@@ -17,8 +17,9 @@ _LOCAL = "Where a local rule is stricter, it goes before this."
 
 CAUTIONS: dict[str, Caution] = {
     "hot_metal": Caution(
-        "Bare metal burns at a touch: about 1 s at 65 to 70 °C, 10 s at 55 °C, 1 min at 51 °C. "
-        "Use gloves or tongs, put a HOT label on the box and keep children off.",
+        "Bare metal burns at a touch: in about 1 s at 65 to 70 °C (150 to 160 °F), 10 s at 55 °C "
+        "(131 °F), 1 min at 51 °C (124 °F). Use gloves or tongs, put a HOT label on "
+        "the box and keep children off.",
         "contact burn thresholds as in ISO 13732-1, from memory",
     ),
     "sun": Caution(
@@ -28,12 +29,12 @@ CAUTIONS: dict[str, Caution] = {
     ),
     "magnets": Caution(
         "Strong magnets pinch; keep them from pacemakers, implants, cards, phones, compasses and "
-        "small children. They lose strength above about 80 °C.",
+        "small children. They lose strength above about 80 °C (176 °F).",
         "common practice; 80 °C from memory",
     ),
     "plastics": Caution(
-        "Resin-coated paper, sleeves, acrylic and tape soften between about 60 and 100 °C; keep "
-        "them off the hot plate.",
+        "Resin-coated paper, sleeves, acrylic and tape soften between about 60 and 100 °C "
+        "(140 to 212 °F); keep them off the hot plate.",
         "softening range from memory",
     ),
     "chemicals": Caution(

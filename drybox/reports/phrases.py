@@ -158,6 +158,18 @@ def compass_point(bearing_deg: float) -> str:
     return COMPASS_POINTS[round(bearing_deg / 22.5) % 16]
 
 
+def coordinates(latitude_deg: float, longitude_deg: float) -> str:
+    """Return a position as people write it.
+
+    Examples
+    --------
+    >>> coordinates(-33.8568, 151.2153)
+    '33.8568° S, 151.2153° E'
+    """
+    north, east = "NS"[latitude_deg < 0], "EW"[longitude_deg < 0]
+    return f"{abs(latitude_deg):.4f}° {north}, {abs(longitude_deg):.4f}° {east}"
+
+
 def _eighths(inches: float) -> str:
     whole, part = divmod(round(abs(inches) * 8), 8)
     sign = "-" if inches < 0 else ""
@@ -169,7 +181,7 @@ def _eighths(inches: float) -> str:
 
 
 def figure(
-    key: str, value: Any, units: str = "metric", digits: int = 0, timezone: str = "UTC"
+    key: str, value: Any, units: str = "metric", digits: int | None = 0, timezone: str = "UTC"
 ) -> str:
     """Return a value as printed in a table, its unit left to the heading.
 
@@ -206,9 +218,11 @@ def figure(
     shown = _shown(key, units)
     if shown is not None:
         number = (number + shown.offset) * shown.scale + shown.shift
-        if shown.name == "in" and digits == 0 and abs(number) >= 1.0:
+        if shown.name == "in" and not digits and abs(number) >= 1.0:
             return _eighths(number)
-        digits += shown.more_digits
+        digits = None if digits is None else digits + shown.more_digits
+    if digits is None:
+        return f"{number:.6g}"
     text = f"{number:.{digits}f}"
     return text.lstrip("-") if float(text) == 0.0 else text
 

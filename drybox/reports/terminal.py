@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from typing import Any
+from typing import Any, Literal
 
 from rich.box import Box
 from rich.console import Console
@@ -17,6 +17,7 @@ from drybox.reports.phrases import figure, local_day, printable, suffix_of, unit
 
 NARROWEST = 20
 WIDEST_PROSE = 84
+LONG_CELL = 24
 _BLANK = "    \n"
 _RULE = Box(_BLANK * 2 + " ── \n" + _BLANK * 5)
 _ASCII_RULE = Box(_BLANK * 2 + " -- \n" + _BLANK * 5, ascii=True)
@@ -114,31 +115,41 @@ class _Page:
             ]
             for row in table.rows
         ]
-        words = [
-            any(isinstance(row.get(column.key), str) for row in table.rows)
-            for column in table.columns
+        wordy = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in table.columns]
+        notes = [
+            bool(index) and wordy[index] and max(len(cells[index]) for cells in rows) > LONG_CELL
+            for index in range(len(headings))
         ]
-        grid = Grid(
-            box=_ASCII_RULE if self.ascii else _RULE,
-            show_edge=False,
-            pad_edge=False,
-            header_style="",
-            padding=(0, 1, 0, 0),
-        )
-        for heading, wordy in zip(headings, words, strict=True):
-            grid.add_column(
-                Text(heading),
-                justify="left" if wordy else "right",
-                no_wrap=not wordy,
-                vertical="top",
-            )
-        for cells in rows:
-            grid.add_row(*(Text(cell) for cell in cells))
-        unbound = self.console.options.update(width=10_000)
-        if self.console.measure(grid, options=unbound).minimum <= self.width:
-            self.console.print(grid)
+        everything = self._grid(headings, rows, wordy, [False] * len(notes))
+        without_notes = self._grid(headings, rows, wordy, notes)
+        if self._fits(everything):
+            self.console.print(everything)
+        elif self._fits(without_notes):
+            self.console.print(without_notes)
+            for cells in rows:
+                for cell in (c for c, note in zip(cells, notes, strict=True) if note):
+                    self.paragraph(f"{cells[0]}: {cell}", indent=2)
         else:
             self._stacked(headings, rows)
+
+    def _fits(self, grid: Grid) -> bool:
+        unbound = self.console.options.update(width=10_000)
+        return self.console.measure(grid, options=unbound).maximum <= self.width
+
+    def _grid(
+        self, headings: list[str], rows: list[list[str]], wordy: list[bool], left_out: list[bool]
+    ) -> Grid:
+        rule = _ASCII_RULE if self.ascii else _RULE
+        grid = Grid(
+            box=rule, show_edge=False, pad_edge=False, header_style="", padding=(0, 1, 0, 0)
+        )
+        kept = [index for index, out in enumerate(left_out) if not out]
+        for index in kept:
+            side: Literal["left", "right"] = "left" if wordy[index] else "right"
+            grid.add_column(Text(headings[index]), justify=side, no_wrap=True)
+        for cells in rows:
+            grid.add_row(*(Text(cells[index]) for index in kept))
+        return grid
 
     def _stacked(self, headings: list[str], rows: list[list[str]]) -> None:
         for number, cells in enumerate(rows):

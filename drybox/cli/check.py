@@ -1,0 +1,87 @@
+"""``drybox check``: read everything, compute nothing long."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from drybox.cli.options import Options, event_options
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import Event
+    from drybox.reports.answer import Answer
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox check fair/event.toml
+  drybox check --latitude 48.2 --longitude 16.4 --date 2027-06-12
+"""
+)
+@event_options
+def command(options: Options) -> None:
+    """Say what EVENT.toml and the options mean, and what is assumed or doubtful.
+
+    Every value is listed with its unit and where it came from: a line of the file, an
+    option, a shipped table or a default.
+    """
+    options.show(answer_of(options.load()))
+
+
+def answer_of(event: Event) -> Answer:
+    """Return every resolved value with its source, and the doubts."""
+    from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
+
+    inputs = echo_inputs(event.resolved)
+    columns = (
+        Column("key", "Value"),
+        Column("value", "is", digits=None),
+        Column("unit", "unit"),
+        Column("source", "from"),
+    )
+    weather = event.weather
+    return Answer(
+        command="check",
+        place=place_of(event.place),
+        inputs=inputs,
+        result={
+            "event": event.name,
+            "date": event.date,
+            "opens_at": event.opens_s,
+            "closes_at": event.closes_s,
+            "weather": {"kind": weather.kind, "source": weather.source},
+            "understood": list(weather.understood),
+            "values_given": sum(_is_given(item["source"]) for item in inputs),
+            "values_assumed": sum(not _is_given(item["source"]) for item in inputs),
+        },
+        lead=_lead(event, inputs),
+        tables=[Table("Every value in use", columns, inputs)],
+        assumptions=list(event.assumptions),
+        warnings=[*event.warnings, *weather.doubts],
+        timezone=event.place.timezone,
+    )
+
+
+def _is_given(source: str) -> bool:
+    return source.startswith(("file ", "option "))
+
+
+def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
+    from drybox.reports.phrases import clock, coordinates
+
+    given = sum(_is_given(item["source"]) for item in inputs)
+    name = event.path.name if event.path else "The options"
+    place, zone = event.place, event.place.timezone
+    where = coordinates(place.latitude_deg, place.longitude_deg)
+    hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
+    lead = [
+        f"{name} can be used: {given} values are given, {len(inputs) - given} come from tables "
+        "and defaults.",
+        f"{event.name}: {event.date.isoformat()}, {hours} ({zone}), at {where}.",
+        f"Weather: {event.weather.source}.",
+    ]
+    if event.weather.understood:
+        lead.append("Understood: " + "; ".join(event.weather.understood) + ".")
+    return lead
