@@ -10,7 +10,7 @@ import pandas as pd
 import pvlib
 from numpy.typing import ArrayLike, NDArray
 
-from drybox.physics.sun_position import SunPosition
+from drybox.physics.sun_position import SunPosition, earth_sun_distance_au
 
 FloatArray = NDArray[np.float64]
 
@@ -37,29 +37,20 @@ def _utc_days(time_s: ArrayLike) -> NDArray[np.datetime64]:
 
 
 def extraterrestrial_w_m2(time_s: ArrayLike) -> FloatArray:
-    """Return the irradiance normal to the sun outside the atmosphere. [W/m2].
+    """Return the irradiance normal to the sun outside the atmosphere [W/m2].
 
     Notes
     -----
-    Spencer's series on the day of the year (UTC), solar constant 1366.1 W/m2.
-
-    References
-    ----------
-    J. W. Spencer, Fourier series representation of the position of the sun, Search 2 (1971) 172.
+    Solar constant 1366.1 W/m2 (ASTM E490) over the square of the distance in au.
 
     Examples
     --------
-    1 January (row extra-jan-1):
+    21 January (row extra-01):
 
-    >>> round(float(extraterrestrial_w_m2(1735732800)), 1)
-    1414.0
+    >>> round(float(extraterrestrial_w_m2(1737460800)))
+    1410
     """
-    days = _utc_days(time_s)
-    day_of_year = (days - days.astype("datetime64[Y]").astype("datetime64[D]")).astype(float) + 1.0
-    found = pvlib.irradiance.get_extra_radiation(
-        np.atleast_1d(day_of_year), solar_constant=SOLAR_CONSTANT_W_M2
-    )
-    return np.asarray(found, dtype=float).reshape(days.shape)
+    return np.asarray(SOLAR_CONSTANT_W_M2 / earth_sun_distance_au(time_s) ** 2)
 
 
 def relative_airmass(sun_elevation_deg: ArrayLike) -> FloatArray:

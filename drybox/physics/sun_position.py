@@ -1,8 +1,9 @@
 """Where the sun is, and when it rises, culminates and sets, at any place and instant.
 
 Times are seconds since 1970-01-01 00:00 UTC. The position is that of the Solar Position
-Algorithm as carried by pvlib. Events are roots of our own elevation curve: pvlib's event
-function is a day's drift off wherever the local day spans two UTC dates.
+Algorithm as carried by pvlib; for many instants its slow series (the sun seen from the earth's
+centre) are worked out every 6 hours and interpolated. Events are roots of our own elevation
+curve: pvlib's event function is a day's drift off wherever the local day spans two UTC dates.
 """
 
 from __future__ import annotations
@@ -11,9 +12,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import pvlib
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
+from pvlib import spa
 
 FloatArray = NDArray[np.float64]
 
@@ -22,6 +22,7 @@ HORIZON_DEG = -50.0 / 60.0
 #: Refraction at the horizon that tells where the algorithm stops correcting. [deg]
 HORIZON_REFRACTION_DEG = 0.5667
 
+_NODE_S = 21_600.0
 _STEP_S = 600.0
 
 
@@ -75,7 +76,7 @@ def terrestrial_time_offset_s(time_s: ArrayLike) -> FloatArray:
     """
     months = np.asarray(time_s, dtype=float).astype("datetime64[s]").astype("datetime64[M]")
     count = months.astype(np.int64)
-    return np.asarray(pvlib.spa.calculate_deltat(1970 + count // 12, count % 12 + 1), dtype=float)
+    return np.asarray(spa.calculate_deltat(1970 + count // 12, count % 12 + 1), dtype=float)
 
 
 def sun_position(
@@ -125,23 +126,107 @@ def sun_position(
     >>> round(90 - float(sun.elevation_deg), 4), round(float(sun.azimuth_deg), 4)
     (50.1116, 194.3402)
     """
-    arguments = (time_s, latitude_deg, longitude_deg, elevation_m, pressure_pa, temp_c)
-    arrays = np.broadcast_arrays(*(np.asarray(each, dtype=float) for each in arguments))
-    shape = arrays[0].shape
-    time, latitude, longitude, height, pressure, temp = (each.ravel() for each in arrays)
-    delta_t = terrestrial_time_offset_s(time) if delta_t_s is None else delta_t_s
-    found = pvlib.spa.solar_position(
-        time,
-        latitude,
-        longitude,
-        height,
-        pressure / 100.0,
-        temp,
-        delta_t,
+    time = np.asarray(time_s, dtype=float)
+    sun = _geocentric_sun(time, delta_t_s)
+    latitude = np.asarray(latitude_deg, dtype=float)
+    height = np.asarray(elevation_m, dtype=float)
+    hour_angle = spa.local_hour_angle(
+        sun.sidereal_time_deg, np.asarray(longitude_deg, dtype=float), sun.right_ascension_deg
+    )
+    parallax = spa.equatorial_horizontal_parallax(sun.radius_au)
+    u = spa.uterm(latitude)
+    x, y = spa.xterm(u, latitude, height), spa.yterm(u, latitude, height)
+    shift = spa.parallax_sun_right_ascension(x, parallax, hour_angle, sun.declination_deg)
+    declination = spa.topocentric_sun_declination(
+        sun.declination_deg, x, y, parallax, shift, hour_angle
+    )
+    hour_angle = spa.topocentric_local_hour_angle(hour_angle, shift)
+    geometric = spa.topocentric_elevation_angle_without_atmosphere(
+        latitude, declination, hour_angle
+    )
+    refraction = spa.atmospheric_refraction_correction(
+        np.asarray(pressure_pa, dtype=float) / 100.0,
+        np.asarray(temp_c, dtype=float),
+        geometric,
         HORIZON_REFRACTION_DEG,
     )
-    _, _, apparent, geometric, azimuth, _ = (row.reshape(shape) for row in np.asarray(found))
-    return SunPosition(apparent, geometric, azimuth)
+    azimuth = spa.topocentric_azimuth_angle(
+        spa.topocentric_astronomers_azimuth(hour_angle, declination, latitude)
+    )
+    found = np.broadcast_arrays(geometric + refraction, geometric, azimuth)
+    return SunPosition(*(np.array(each, dtype=float) for each in found))
+
+
+def earth_sun_distance_au(time_s: ArrayLike, delta_t_s: float | None = None) -> FloatArray:
+    """Return the distance between earth and sun [au].
+
+    Parameters
+    ----------
+    time_s : array_like
+        Instants. [unix s]
+    delta_t_s : float, optional
+        As in `sun_position`. [s]
+
+    Examples
+    --------
+    Row sun-distance-0102:
+
+    >>> round(float(earth_sun_distance_au(1420182000.0)), 8)
+    0.9832892
+    """
+    return _geocentric_sun(np.asarray(time_s, dtype=float), delta_t_s).radius_au
+
+
+@dataclass(frozen=True)
+class _GeocentricSun:
+    """The apparent sun from the earth's centre, and the sidereal time at Greenwich."""
+
+    right_ascension_deg: FloatArray
+    declination_deg: FloatArray
+    radius_au: FloatArray
+    sidereal_time_deg: FloatArray
+
+
+def _geocentric_sun(time: FloatArray, delta_t_s: float | None) -> _GeocentricSun:
+    """Return the sun by the full series, or by nodes and cubics where those are fewer."""
+    flat = time.ravel()
+    first = last = 0.0
+    if flat.size:
+        first = np.floor(flat.min() / _NODE_S) - 1.0
+        last = np.floor(flat.max() / _NODE_S) + 2.0
+    if last - first + 1.0 >= flat.size:
+        right_ascension, declination, radius, nutation = _series(flat, delta_t_s)
+    else:
+        table = _series(np.arange(first, last + 1.0) * _NODE_S, delta_t_s)
+        place = flat / _NODE_S - first
+        node = np.floor(place).astype(np.intp)
+        f = place - node
+        weights = (
+            -f * (f - 1.0) * (f - 2.0) / 6.0,
+            (f + 1.0) * (f - 1.0) * (f - 2.0) / 2.0,
+            -(f + 1.0) * f * (f - 2.0) / 2.0,
+            (f + 1.0) * f * (f - 1.0) / 6.0,
+        )
+        right_ascension, declination, radius, nutation = (
+            np.asarray(sum(w * column[node + k] for k, w in enumerate(weights, start=-1)))
+            for column in table
+        )
+    julian_day = spa.julian_day(flat)
+    sidereal = spa.mean_sidereal_time(julian_day, spa.julian_century(julian_day)) + nutation
+    columns = (right_ascension, declination, radius, sidereal)
+    return _GeocentricSun(*(np.asarray(column).reshape(time.shape) for column in columns))
+
+
+def _series(time: FloatArray, delta_t_s: float | None) -> tuple[FloatArray, ...]:
+    """Return right ascension, declination, distance and nutation in right ascension."""
+    delta_t = terrestrial_time_offset_s(time) if delta_t_s is None else delta_t_s
+    unused = (0.0, 0.0, 0.0, 0.0, 0.0, delta_t, HORIZON_REFRACTION_DEG, 1)
+    sidereal, right_ascension, declination = spa.solar_position_numpy(time, *unused, sst=True)
+    (radius,) = spa.solar_position_numpy(time, *unused, esd=True)
+    julian_day = spa.julian_day(time)
+    mean = spa.mean_sidereal_time(julian_day, spa.julian_century(julian_day))
+    nutation = (sidereal - mean + 180.0) % 360.0 - 180.0
+    return np.unwrap(right_ascension, period=360.0), declination, radius, nutation
 
 
 def sun_events(
@@ -180,41 +265,49 @@ def sun_events(
     [0, 0]
     """
 
-    def above(time_s: ArrayLike) -> FloatArray:
+    def above(time_s: FloatArray) -> FloatArray:
         sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
         return np.asarray(sun.geometric_elevation_deg - HORIZON_DEG)
 
-    def east(time_s: ArrayLike) -> FloatArray:
+    def east(time_s: FloatArray) -> FloatArray:
         sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
         return np.asarray(np.sin(np.radians(sun.azimuth_deg)))
 
     grid = np.linspace(start_s, end_s, max(2, int(np.ceil((end_s - start_s) / _STEP_S)) + 1))
-    transits = [t for t, rising in _roots(east, grid) if not rising]
+    transits = tuple(t for t, rising in _roots(east, grid) if not rising)
     grid = np.unique(np.concatenate([grid, _extremes(above, grid)]))
     crossings = _roots(above, grid)
     rises = tuple(t for t, rising in crossings if rising)
     sets = tuple(t for t, rising in crossings if not rising)
-    up_at_start = bool(above(start_s) > 0)
+    up_at_start = bool(above(grid[:1])[0] > 0)
     edges = [start_s] * up_at_start + [t for t, _ in crossings]
     edges += [end_s] * (len(edges) % 2)
     status = "rises_or_sets" if crossings else "up_all_day" if up_at_start else "down_all_day"
     sunlit = tuple(zip(edges[::2], edges[1::2], strict=True))
-    return SunEvents(status, rises, sets, tuple(transits), sunlit)
+    return SunEvents(status, rises, sets, transits, sunlit)
 
 
 def _roots(
-    function: Callable[[ArrayLike], FloatArray], grid: FloatArray
+    function: Callable[[FloatArray], FloatArray], grid: FloatArray
 ) -> list[tuple[float, bool]]:
-    """Return where a function crosses zero on a grid, and whether it rises there."""
+    """Return where a function crosses zero on a grid, and whether it rises there.
+
+    Each step with a change of sign is cut in 64; the last piece is taken as straight.
+    """
     up = function(grid) > 0
+    change = np.flatnonzero(up[1:] != up[:-1])
+    shares = np.linspace(0.0, 1.0, 65)
+    fine = grid[change, None] + (grid[change + 1] - grid[change])[:, None] * shares
     found = []
-    for k in np.flatnonzero(up[1:] != up[:-1]):
-        root = brentq(lambda t: float(function(t)), grid[k], grid[k + 1], xtol=0.01)
-        found.append((float(root), bool(up[k + 1])))
+    for time, value in zip(fine, function(fine), strict=True):
+        k = int(np.argmax((value[1:] > 0) != (value[:-1] > 0)))
+        share = value[k] / (value[k] - value[k + 1])
+        root = time[k] + share * (time[k + 1] - time[k])
+        found.append((float(root), bool(value[k + 1] > 0)))
     return found
 
 
-def _extremes(function: Callable[[ArrayLike], FloatArray], grid: FloatArray) -> FloatArray:
+def _extremes(function: Callable[[FloatArray], FloatArray], grid: FloatArray) -> FloatArray:
     """Return the tops and bottoms of a function between grid points, by parabolas."""
     y = function(grid)
     before, here, after = y[:-2], y[1:-1], y[2:]
