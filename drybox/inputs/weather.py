@@ -7,18 +7,20 @@ takes the place of the file's column.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.errors import InputError, out_of_range
-from drybox.tables import TableValue, load_table
-from drybox.units import celsius, parse_quantity
+from drybox.errors import InputError
+from drybox.inputs.file_text import read_file_text
+from drybox.inputs.weather_words import at_key, check_keys, read_said, say
+from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
@@ -33,19 +35,7 @@ SERIES = (
     "dni_w_m2",
     "dhi_w_m2",
 )
-KEYS = (
-    "sky",
-    "cloud",
-    "haze",
-    "air_temp",
-    "humidity",
-    "wind",
-    "pressure",
-)
-ASSUMED_SENTENCE = (
-    "No weather was given: a clear sky, 20 °C, 50 % relative humidity and 2 m/s of wind at 10 m "
-    "are assumed."
-)
+SUN = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 
 
 class Site(Protocol):
@@ -126,17 +116,6 @@ class Weather:
         return (self.start_s + self.end_s) / 2
 
 
-def sky_words() -> dict[str, dict[str, TableValue]]:
-    """Return the sky words and what each stands for.
-
-    Examples
-    --------
-    >>> sorted(sky_words())  # doctest: +NORMALIZE_WHITESPACE
-    ['broken cloud', 'clean', 'clear', 'hazy', 'overcast', 'thin cloud', 'very hazy']
-    """
-    return {word: rows for word, rows in load_table("skies").items() if word != "assumed"}
-
-
 def load_weather(
     table: Mapping[str, object] | None,
     base_dir: str | Path,
@@ -149,7 +128,7 @@ def load_weather(
     Parameters
     ----------
     table : mapping or None
-        The ``[weather]`` table; any of `KEYS`. None or empty assumes the weather and says so.
+        The ``[weather]`` table. None or empty assumes the weather and says so.
     base_dir : str or Path
         Folder that file names in the table are relative to.
     place : Site
@@ -172,9 +151,30 @@ def load_weather(
         If the file cannot be opened.
     """
     table = dict(table or {})
-    _check_keys(table, where)
-    said = _read_said(table, where)
-    return steady_weather(said, day_start_s)
+    check_keys(table, where)
+    said = read_said(table, where)
+    key = "forecast" if "forecast" in table else "file"
+    if key not in table:
+        return steady_weather(said, day_start_s)
+    name = _file_name(table[key], at_key(key, where))
+    text = read_file_text(name, base_dir, at_key(key, where))
+    date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
+
+    from drybox.inputs.weather_files import file_kind, for_date, parse_typical_year, site_doubts
+
+    kind = file_kind(text)
+    if kind == "forecast":
+        from drybox.inputs.forecast_csv import parse_forecast
+
+        return parse_forecast(text, place.timezone, date, said, Path(name).name)
+    year = parse_typical_year(text, kind, Path(name).name)
+    return for_date(year, date, said=said, doubts=site_doubts(year, place))
+
+
+def _file_name(value: object, where: str) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise InputError(f"{value!r} is not a file name", where)
+    return value
 
 
 def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
@@ -199,143 +199,98 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
     >>> weather.kind, float(weather.cloud_frac[0]), weather.assumptions
     ('steady', 0.375, ('Not given, so assumed: 20 °C, 50 % RH, wind 2 m/s at 10 m.',))
     """
-    values, missing = _with_assumed(said, ("air_temp_k", "humidity_frac", "wind_10m_m_s"))
-    if said:
-        source = f"steady weather: {_say(values)}"
-        assumptions = (f"Not given, so assumed: {_say(missing)}.",) if missing else ()
-    else:
-        source, assumptions = ASSUMED_SENTENCE, (ASSUMED_SENTENCE,)
-    pressure_pa = said.get("pressure_pa")
+    values, missing = _fill_up(said, ("cloud_frac", "air_temp_k", "humidity_frac", "wind_10m_m_s"))
+    assumed = f"assumed: {say(missing)}."
+    start_s, end_s = np.array([day_start_s - DAY_S]), np.array([day_start_s + 3 * DAY_S])
+    source = f"steady weather: {say(values)}"
+    sentence = f"Not given, so {assumed}"
+    if not said:
+        source = sentence = f"No weather was given; {assumed}"
+    columns: dict[str, Any] = {name: np.array([values[name]]) for name in SERIES if name in values}
     return Weather(
         kind="steady" if said else "assumed",
-        start_s=np.array([day_start_s - DAY_S]),
-        end_s=np.array([day_start_s + 3 * DAY_S]),
-        air_temp_k=np.array([values["air_temp_k"]]),
-        humidity_frac=np.array([values["humidity_frac"]]),
-        wind_10m_m_s=np.array([values["wind_10m_m_s"]]),
-        pressure_pa=None if pressure_pa is None else np.array([pressure_pa]),
-        cloud_frac=np.array([values.get("cloud_frac", 0.0)]),
-        linke_turbidity=said.get("linke_turbidity"),
+        start_s=start_s,
+        end_s=end_s,
         source=source,
-        assumptions=assumptions,
+        linke_turbidity=said.get("linke_turbidity"),
+        assumptions=(sentence,) if missing else (),
+        **columns,
     )
 
 
-def _with_assumed(
+def series_weather(
+    kind: str,
+    start_s: Array,
+    end_s: Array,
+    columns: Mapping[str, Array],
+    said: Mapping[str, float],
+    *,
+    source: str,
+    understood: tuple[str, ...] = (),
+    doubts: tuple[str, ...] = (),
+) -> Weather:
+    """Return a file's rows as weather; what was said beside the file replaces its columns.
+
+    Parameters
+    ----------
+    kind : str
+        ``forecast`` or ``typical_year``.
+    start_s, end_s : array of float
+        Interval of each row. [s since the Unix epoch]
+    columns : mapping of str to array
+        The columns the file has, named as in `SERIES`.
+    said : mapping of str to float
+        What the event says itself, as `read_said` returns it.
+    source, understood, doubts
+        As in `Weather`.
+
+    Returns
+    -------
+    Weather
+        With air temperature, humidity and wind assumed, and that said, where nobody gave
+        them; cloud is assumed only where the file has no sun either.
+    """
+    kept: dict[str, Any] = dict(columns)
+    notes = list(understood)
+    given = {name: value for name, value in said.items() if name in SERIES}
+    if "cloud_frac" in given:
+        for name in SUN:
+            if kept.pop(name, None) is not None:
+                notes.append(f"{name} of the file is not used, because the cloud is given")
+    if said:
+        notes.append(f"given beside the file, and used instead of it: {say(said)}")
+    needed = ["air_temp_k", "humidity_frac", "wind_10m_m_s"]
+    if not any(name in kept for name in ("cloud_frac", *SUN)):
+        needed.insert(0, "cloud_frac")
+    there = {**dict.fromkeys(kept, 0.0), **given}
+    _, missing = _fill_up(there, tuple(needed))
+    ones = np.ones_like(start_s)
+    kept.update({name: value * ones for name, value in {**given, **missing}.items()})
+    return Weather(
+        kind=kind,
+        start_s=start_s,
+        end_s=end_s,
+        source=source,
+        linke_turbidity=said.get("linke_turbidity"),
+        understood=tuple(notes),
+        doubts=doubts,
+        assumptions=(f"The weather file does not say, so assumed: {say(missing)}.",)
+        if missing
+        else (),
+        **kept,
+    )
+
+
+def _fill_up(
     said: Mapping[str, float], needed: tuple[str, ...]
 ) -> tuple[dict[str, float], dict[str, float]]:
-    """Return what was said filled up from the table, and the part filled in."""
+    """Return what was said filled up from the table of assumed weather, and what was missing."""
     assumed = load_table("skies")["assumed"]
     from_table = {
+        "cloud_frac": assumed["cloud"].value / 8,
         "air_temp_k": assumed["air_temp"].value,
         "humidity_frac": assumed["humidity"].value,
         "wind_10m_m_s": assumed["wind"].value,
     }
     missing = {name: from_table[name] for name in needed if name not in said}
     return {**said, **missing}, missing
-
-
-_SAYINGS: dict[str, Callable[[float], str]] = {
-    "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud",
-    "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
-    "air_temp_k": lambda value: f"{celsius(value):.3g} °C",
-    "humidity_frac": lambda value: f"{value * 100:.3g} % RH",
-    "wind_10m_m_s": lambda value: f"wind {value:.3g} m/s at 10 m",
-    "pressure_pa": lambda value: f"{value / 100:.4g} hPa",
-}
-
-
-def _say(values: Mapping[str, float]) -> str:
-    return ", ".join(say(values[name]) for name, say in _SAYINGS.items() if name in values)
-
-
-def _at(key: str, where: str) -> str:
-    return f"weather.{key} in {where}" if where else f"weather.{key}"
-
-
-def _check_keys(table: Mapping[str, object], where: str) -> None:
-    for key in table:
-        if key not in KEYS:
-            near = difflib.get_close_matches(str(key), KEYS, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(KEYS)
-            raise InputError(f"key '{key}' is not known", _at(str(key), where), mend)
-    for one, other in (("sky", "cloud"),):
-        if one in table and other in table:
-            raise InputError(f"both {one} and {other} are given", _at(one, where), "keep one")
-
-
-def _ranged(value: float, name: str, low: float, high: float, unit: str, where: str) -> float:
-    if not low <= value <= high:
-        raise out_of_range(name, f"{value:.4g}", f"{low:g}", f"{high:g} {unit}".strip(), where)
-    return value
-
-
-def _read_said(table: Mapping[str, object], where: str) -> dict[str, float]:
-    """Return what the table says in numbers and words, in SI."""
-    said: dict[str, float] = {}
-    if "sky" in table:
-        said.update(_read_sky(table["sky"], _at("sky", where)))
-    if "cloud" in table:
-        said["cloud_frac"] = _read_cloud(table["cloud"], _at("cloud", where))
-    if "haze" in table:
-        said["linke_turbidity"] = _read_haze(table["haze"], _at("haze", where))
-    if "air_temp" in table:
-        at = _at("air_temp", where)
-        temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", at)
-        said["air_temp_k"] = 273.15 + _ranged(celsius(temp_k), "air temperature", -60, 60, "°C", at)
-    if "humidity" in table:
-        at = _at("humidity", where)
-        frac = parse_quantity(table["humidity"], "fraction", "humidity", at)
-        said["humidity_frac"] = _ranged(frac * 100, "humidity", 0, 100, "%", at) / 100
-    if "wind" in table:
-        at = _at("wind", where)
-        speed = parse_quantity(table["wind"], "speed", "wind", at)
-        said["wind_10m_m_s"] = _ranged(speed, "wind", 0, 60, "m/s", at)
-    if "pressure" in table:
-        at = _at("pressure", where)
-        pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", at)
-        said["pressure_pa"] = _ranged(pressure_pa / 100, "pressure", 300, 1100, "hPa", at) * 100
-    return said
-
-
-def _word(text: str) -> str:
-    return " ".join(text.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
-
-
-def _find_word(value: object, words: Mapping[str, Any], name: str, where: str) -> str:
-    if isinstance(value, str):
-        plain = {_word(word): word for word in words}
-        if _word(value) in plain:
-            return plain[_word(value)]
-    raise InputError(f"{name} '{value}' is not known", where, "choose one of: " + ", ".join(words))
-
-
-def _read_sky(value: object, where: str) -> dict[str, float]:
-    words = sky_words()
-    rows = words[_find_word(value, words, "sky", where)]
-    said = {"cloud_frac": rows["cloud"].value / 8}
-    if "linke_turbidity" in rows:
-        said["linke_turbidity"] = rows["linke_turbidity"].value
-    return said
-
-
-def _read_cloud(value: object, where: str) -> float:
-    """Return the share of sky under cloud; a bare number is oktas."""
-    bare = isinstance(value, int | float) or (
-        isinstance(value, str) and value.strip().replace(".", "", 1).isdigit()
-    )
-    if bare and not isinstance(value, bool):
-        value = f"{value} oktas"
-    if isinstance(value, str) and "%" in value:
-        frac = parse_quantity(value, "fraction", "cloud", where)
-        return _ranged(frac * 100, "cloud", 0, 100, "%", where) / 100
-    oktas = parse_quantity(value, "oktas", "cloud", where)
-    return _ranged(oktas, "cloud", 0, 8, "oktas", where) / 8
-
-
-def _read_haze(value: object, where: str) -> float:
-    if isinstance(value, str) and not any(letter.isdigit() for letter in value):
-        words = {word: rows for word, rows in sky_words().items() if "linke_turbidity" in rows}
-        return words[_find_word(value, words, "haze", where)]["linke_turbidity"].value
-    turbidity = parse_quantity(value, "number", "haze", where)
-    return _ranged(turbidity, "haze (Linke turbidity)", 1, 12, "", where)

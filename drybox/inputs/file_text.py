@@ -1,0 +1,91 @@
+"""Read a text file that someone else wrote, and refuse in one line what is none."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from pathlib import Path
+
+from drybox.errors import InputError, StoreError
+
+SIZE_LIMIT_BYTES = 50_000_000
+_CONTROL_BYTES = re.compile(rb"[\x00-\x08\x0e-\x1f]")
+
+
+def read_file_text(name: str | Path, base_dir: str | Path = ".", where: str = "") -> str:
+    r"""Return a text file's content, with ``\n`` between lines and no byte order mark.
+
+    Parameters
+    ----------
+    name, base_dir : str or Path
+        The file, and the folder its name is relative to.
+    where : str
+        Where the name was said, for error texts.
+
+    Returns
+    -------
+    str
+        The text, from UTF-8, or from Latin-1 where it is not UTF-8.
+
+    Raises
+    ------
+    StoreError
+        If there is no such file, or it may not be read.
+    InputError
+        If it is a web address, a folder, a device, larger than `SIZE_LIMIT_BYTES`, empty,
+        UTF-16, a web page, an archive or otherwise no plain text.
+    """
+    if "://" in str(name):
+        raise InputError(f"'{name}' is an address, not a file", where, "fetch it first")
+    path = Path(base_dir) / Path(str(name)).expanduser()
+    content = _read_bytes(path, where)
+    _refuse_other_kinds(content, path.name, where)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = content.decode("latin-1")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _read_bytes(path: Path, where: str) -> bytes:
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    except ValueError:
+        raise InputError(f"'{path.name}' is not a file name", where) from None
+    except IsADirectoryError:
+        raise InputError(f"'{path}' is a folder, not a file", where) from None
+    except OSError as error:
+        if path.is_dir():
+            raise InputError(f"'{path}' is a folder, not a file", where) from None
+        reason = (error.strerror or str(error)).lower()
+        raise StoreError(f"'{path}' cannot be opened: {reason}", where) from None
+    with os.fdopen(handle, "rb") as stream:
+        status = os.fstat(stream.fileno())
+        if stat.S_ISDIR(status.st_mode):
+            raise InputError(f"'{path}' is a folder, not a file", where)
+        if not stat.S_ISREG(status.st_mode):
+            raise InputError(f"'{path}' is a device or a pipe, not a file", where)
+        try:
+            content = stream.read(SIZE_LIMIT_BYTES + 1)
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            raise StoreError(f"'{path}' cannot be read: {reason}", where) from None
+    if len(content) > SIZE_LIMIT_BYTES:
+        limit = f"{SIZE_LIMIT_BYTES // 1_000_000} MB"
+        raise InputError(f"'{path.name}' is larger than {limit}", where, "keep the days you need")
+    return content
+
+
+def _refuse_other_kinds(content: bytes, name: str, where: str) -> None:
+    start = content[:400].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
+    if not start and not content.strip():
+        raise InputError(f"'{name}' is empty", where)
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise InputError(f"'{name}' is UTF-16 text", where, "save it as UTF-8")
+    if start.startswith((b"<!doctype", b"<html", b"<?xml", b"<head", b"<body")):
+        raise InputError(f"'{name}' is a web page, not weather", where, "download the file itself")
+    if content.startswith((b"PK\x03\x04", b"\x1f\x8b", b"BZh", b"\xfd7zXZ", b"7z\xbc\xaf")):
+        raise InputError(f"'{name}' is an archive", where, "unpack it first")
+    if _CONTROL_BYTES.search(content):
+        raise InputError(f"'{name}' is not a text file", where)

@@ -1,0 +1,124 @@
+"""What a weather column may hold: missing codes and impossible values are masked and counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import InputError
+
+Array = NDArray[np.float64]
+MISSING_CODES = (99.0, 99.9, 999.0, 9999.0, 99999.0, 999999.0, -99.0, -999.0, -9900.0, -9999.0)
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a quantity is called and the range it is kept to.
+
+    Values between ``taken_from`` and ``low``, or between ``high`` and ``taken_to``, are set to
+    the nearer limit; all beyond is masked.
+    """
+
+    label: str
+    low: float
+    high: float
+    taken_from: float
+    taken_to: float
+    shown: str
+
+
+def _sun(label: str) -> Limits:
+    return Limits(label, 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2")
+
+
+LIMITS: dict[str, Limits] = {
+    "air_temp_k": Limits("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
+    "humidity_frac": Limits("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
+    "wind_10m_m_s": Limits("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
+    "pressure_pa": Limits("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
+    "cloud_frac": Limits("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
+    "ghi_w_m2": _sun("GHI"),
+    "dni_w_m2": _sun("DNI"),
+    "dhi_w_m2": _sun("DHI"),
+}
+
+
+def mask_column(
+    name: str, printed: Array, values: Array, where: str = ""
+) -> tuple[Array | None, tuple[str, ...]]:
+    """Return a column with only possible values, and what was done to it.
+
+    Parameters
+    ----------
+    name : str
+        A key of `LIMITS`.
+    printed : array of float
+        The numbers as they stand in the file; NaN for an empty cell.
+    values : array of float
+        The same in SI.
+    where : str
+        The file, for error texts.
+
+    Returns
+    -------
+    column : array of float or None
+        Impossible values are NaN; None where nothing is left.
+    doubts : tuple of str
+        One sentence a kind of mending, with its count.
+
+    Raises
+    ------
+    InputError
+        If more than half of the numbers are impossible without being missing codes: the
+        unit or the column is not what it seems.
+
+    Examples
+    --------
+    >>> sun = np.array([-3.0, 812.0, 9999.0, 1800.0])
+    >>> column, doubts = mask_column("ghi_w_m2", sun, sun)
+    >>> column.tolist()
+    [0.0, 812.0, nan, nan]
+    >>> doubts[0]
+    'GHI: 1 missing-value code left out'
+    """
+    limits = LIMITS[name]
+    empty = np.isnan(values)
+    outside = ~empty & ((values < limits.taken_from) | (values > limits.taken_to))
+    coded = outside & np.isin(printed, MISSING_CODES)
+    wrong = outside & ~coded
+    clipped = ~empty & ~outside & ((values < limits.low) | (values > limits.high))
+    if np.count_nonzero(wrong) * 2 > np.count_nonzero(~empty & ~coded):
+        worst = float(printed[wrong][0])
+        raise InputError(
+            f"{limits.label} {worst:g} and most others are outside {limits.shown}",
+            where,
+            "check the column's unit",
+        )
+    column = np.clip(np.where(outside, np.nan, values), limits.low, limits.high)
+    said = (
+        (empty, "empty cell", "empty cells", "left out"),
+        (coded, "missing-value code", "missing-value codes", "left out"),
+        (wrong, "value outside", "values outside", f"{limits.shown} left out"),
+        (clipped, "value just outside", "values just outside", f"{limits.shown} set to the limit"),
+    )
+    doubts = [
+        f"{limits.label}: {count(int(np.count_nonzero(which)), one, many)} {rest}"
+        for which, one, many, rest in said
+        if which.any()
+    ]
+    if np.isnan(column).all():
+        return None, (f"{limits.label}: no usable value, so the column is not used",)
+    return column, tuple(doubts)
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return a count with its noun.
+
+    Examples
+    --------
+    >>> count(1, "row"), count(3, "row"), count(2, "empty cell", "empty cells")
+    ('1 row', '3 rows', '2 empty cells')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,178 @@
+"""What the ``[weather]`` table of an event says in words and numbers."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Mapping
+
+from drybox.errors import InputError, out_of_range
+from drybox.tables import TableValue, load_table
+from drybox.units import celsius, parse_quantity
+
+KEYS = (
+    "forecast",
+    "file",
+    "sky",
+    "cloud",
+    "haze",
+    "air_temp",
+    "humidity",
+    "wind",
+    "pressure",
+)
+
+
+def sky_words() -> dict[str, dict[str, TableValue]]:
+    """Return the sky words and what each stands for.
+
+    Examples
+    --------
+    >>> sorted(sky_words())  # doctest: +NORMALIZE_WHITESPACE
+    ['broken cloud', 'clean', 'clear', 'hazy', 'overcast', 'thin cloud', 'very hazy']
+    """
+    return {word: rows for word, rows in load_table("skies").items() if word != "assumed"}
+
+
+_SAYINGS: dict[str, Callable[[float], str]] = {
+    "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud" if value else "a clear sky",
+    "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
+    "air_temp_k": lambda value: f"{celsius(value):.3g} °C",
+    "humidity_frac": lambda value: f"{value * 100:.3g} % RH",
+    "wind_10m_m_s": lambda value: f"wind {value:.3g} m/s at 10 m",
+    "pressure_pa": lambda value: f"{value / 100:.4g} hPa",
+}
+
+
+def say(values: Mapping[str, float]) -> str:
+    """Return weather values in words for people.
+
+    Examples
+    --------
+    >>> say({"wind_10m_m_s": 2.0, "cloud_frac": 0.0})
+    'a clear sky, wind 2 m/s at 10 m'
+    """
+    return ", ".join(words(values[name]) for name, words in _SAYINGS.items() if name in values)
+
+
+def at_key(key: str, where: str) -> str:
+    """Return where a key stands, for error texts."""
+    return f"weather.{key} in {where}" if where else f"weather.{key}"
+
+
+def check_keys(table: Mapping[str, object], where: str) -> None:
+    """Refuse a key that is not known, and two keys that say the same.
+
+    Raises
+    ------
+    InputError
+        Naming the key, and a near one where there is one.
+    """
+    for key in table:
+        if key not in KEYS:
+            near = difflib.get_close_matches(str(key), KEYS, n=1)
+            mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(KEYS)
+            raise InputError(f"key '{key}' is not known", at_key(str(key), where), mend)
+    for one, other in (("forecast", "file"), ("sky", "cloud")):
+        if one in table and other in table:
+            raise InputError(f"both {one} and {other} are given", at_key(one, where), "keep one")
+
+
+def _ranged(value: float, name: str, low: float, high: float, unit: str, where: str) -> float:
+    if not low <= value <= high:
+        raise out_of_range(name, f"{value:.4g}", f"{low:g}", f"{high:g} {unit}".strip(), where)
+    return value
+
+
+def read_said(table: Mapping[str, object], where: str = "") -> dict[str, float]:
+    """Return what the table says in numbers and words, in SI.
+
+    Parameters
+    ----------
+    table : mapping
+        The ``[weather]`` table.
+    where : str
+        Name of the event file, for error texts.
+
+    Returns
+    -------
+    dict of str to float
+        Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
+        ``cloud_frac`` and ``linke_turbidity``.
+
+    Raises
+    ------
+    InputError
+        If a word, a unit or a number cannot be used.
+
+    Examples
+    --------
+    >>> read_said({"sky": "overcast", "air_temp": "68 °F"}, "fair.toml")
+    {'cloud_frac': 1.0, 'air_temp_k': 293.15}
+    """
+    said: dict[str, float] = {}
+    if "sky" in table:
+        said.update(_read_sky(table["sky"], at_key("sky", where)))
+    if "cloud" in table:
+        said["cloud_frac"] = _read_cloud(table["cloud"], at_key("cloud", where))
+    if "haze" in table:
+        said["linke_turbidity"] = _read_haze(table["haze"], at_key("haze", where))
+    if "air_temp" in table:
+        at = at_key("air_temp", where)
+        temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", at)
+        said["air_temp_k"] = 273.15 + _ranged(celsius(temp_k), "air temperature", -60, 60, "°C", at)
+    if "humidity" in table:
+        at = at_key("humidity", where)
+        frac = parse_quantity(table["humidity"], "fraction", "humidity", at)
+        said["humidity_frac"] = _ranged(frac * 100, "humidity", 0, 100, "%", at) / 100
+    if "wind" in table:
+        at = at_key("wind", where)
+        speed = parse_quantity(table["wind"], "speed", "wind", at)
+        said["wind_10m_m_s"] = _ranged(speed, "wind", 0, 60, "m/s", at)
+    if "pressure" in table:
+        at = at_key("pressure", where)
+        pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", at)
+        said["pressure_pa"] = _ranged(pressure_pa / 100, "pressure", 300, 1100, "hPa", at) * 100
+    return said
+
+
+def _word(text: str) -> str:
+    return " ".join(text.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
+
+
+def _find_word(value: object, words: Mapping[str, object], name: str, where: str) -> str:
+    if isinstance(value, str):
+        plain = {_word(word): word for word in words}
+        if _word(value) in plain:
+            return plain[_word(value)]
+    raise InputError(f"{name} '{value}' is not known", where, "choose one of: " + ", ".join(words))
+
+
+def _read_sky(value: object, where: str) -> dict[str, float]:
+    words = sky_words()
+    rows = words[_find_word(value, words, "sky", where)]
+    said = {"cloud_frac": rows["cloud"].value / 8}
+    if "linke_turbidity" in rows:
+        said["linke_turbidity"] = rows["linke_turbidity"].value
+    return said
+
+
+def _read_cloud(value: object, where: str) -> float:
+    """Return the share of sky under cloud; a bare number is oktas."""
+    bare = isinstance(value, int | float) or (
+        isinstance(value, str) and value.strip().replace(".", "", 1).isdigit()
+    )
+    if bare and not isinstance(value, bool):
+        value = f"{value} oktas"
+    if isinstance(value, str) and "%" in value:
+        frac = parse_quantity(value, "fraction", "cloud", where)
+        return _ranged(frac * 100, "cloud", 0, 100, "%", where) / 100
+    oktas = parse_quantity(value, "oktas", "cloud", where)
+    return _ranged(oktas, "cloud", 0, 8, "oktas", where) / 8
+
+
+def _read_haze(value: object, where: str) -> float:
+    if isinstance(value, str) and not any(letter.isdigit() for letter in value):
+        words = {word: rows for word, rows in sky_words().items() if "linke_turbidity" in rows}
+        return words[_find_word(value, words, "haze", where)]["linke_turbidity"].value
+    turbidity = parse_quantity(value, "number", "haze", where)
+    return _ranged(turbidity, "haze (Linke turbidity)", 1, 12, "", where)
