@@ -64,7 +64,9 @@ class StoreError(DryboxError):
     exit_status = ExitStatus.STORE_FAILED
 
 
-def out_of_range(name: str, value: object, low: object, high: object, where: str = "") -> InputError:
+def out_of_range(
+    name: str, value: object, low: object, high: object, where: str = ""
+) -> InputError:
     """Return the error for a value outside its range, worded the same everywhere.
 
     Examples

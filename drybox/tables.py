@@ -68,10 +68,14 @@ def load_table(name: str) -> dict[str, dict[str, TableValue]]:
         for number, row in enumerate(csv.DictReader(stream), start=2):
             where = f"{path.name}, line {number}"
             if row["status"] not in STATUSES or not row["source"] or not row["unit"]:
-                raise InputError(f"row {row['item']}/{row['property']} lacks status, source or unit", where)
+                raise InputError(
+                    f"row {row['item']}/{row['property']} lacks status, source or unit", where
+                )
             kind = _dimension_of(row["unit"])
 
-            def si(text: str, kind: str = kind, row: dict[str, str] = row, where: str = where) -> float:
+            def si(
+                text: str, kind: str = kind, row: dict[str, str] = row, where: str = where
+            ) -> float:
                 return parse_quantity(f"{text} {row['unit']}", kind, row["property"], where)
 
             table.setdefault(row["item"], {})[row["property"]] = TableValue(

@@ -92,15 +92,28 @@ DIMENSIONS: dict[str, Dimension] = {
             {"s": (1.0, 0), "sec": (1.0, 0), "min": (60.0, 0), "h": (3600.0, 0), "d": (86400.0, 0)},
         ),
         Dimension("areal_mass", "200 g/m2", _PER_M2),
-        Dimension("mass", "2 g", {"g": (1e-3, 0), "kg": (1.0, 0), "mg": (1e-6, 0), "oz": (0.028349523125, 0)}),
+        Dimension(
+            "mass",
+            "2 g",
+            {"g": (1e-3, 0), "kg": (1.0, 0), "mg": (1e-6, 0), "oz": (0.028349523125, 0)},
+        ),
         Dimension(
             "volume",
             "400 ml",
-            {"ml": (1e-6, 0), "cl": (1e-5, 0), "l": (1e-3, 0), "m3": (1.0, 0), "gal": (3.785411784e-3, 0), "floz": (2.95735295625e-5, 0)},
+            {
+                "ml": (1e-6, 0),
+                "cl": (1e-5, 0),
+                "l": (1e-3, 0),
+                "m3": (1.0, 0),
+                "gal": (3.785411784e-3, 0),
+                "floz": (2.95735295625e-5, 0),
+            },
         ),
         Dimension("area", "0.5 m2", {"m2": (1.0, 0), "cm2": (1e-4, 0), "in2": (0.0254**2, 0)}),
         Dimension("area_per_volume", "1 m2/l", {"m2/l": (1e3, 0), "1/m": (1.0, 0)}),
-        Dimension("concentration", "90 g/l", {"g/l": (1.0, 0), "kg/m3": (1.0, 0), "mg/l": (1e-3, 0)}),
+        Dimension(
+            "concentration", "90 g/l", {"g/l": (1.0, 0), "kg/m3": (1.0, 0), "mg/l": (1e-3, 0)}
+        ),
         Dimension("density", "7854 kg/m3", {"kg/m3": (1.0, 0), "g/cm3": (1e3, 0)}),
         Dimension("specific_heat", "434 J/kgK", {"j/kgk": (1.0, 0), "kj/kgk": (1e3, 0)}),
         Dimension("conductivity", "60 W/mK", {"w/mk": (1.0, 0)}),
@@ -108,9 +121,27 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("vapour_resistance", "1e8 m2sPa/kg", {"m2spa/kg": (1.0, 0)}),
         Dimension("irradiance", "800 W/m2", {"w/m2": (1.0, 0), "kw/m2": (1e3, 0)}),
         Dimension("power", "150 W", {"w": (1.0, 0), "kw": (1e3, 0)}),
-        Dimension("energy", "500 Wh", {"wh": (3600.0, 0), "kwh": (3.6e6, 0), "j": (1.0, 0), "kj": (1e3, 0), "mj": (1e6, 0)}),
-        Dimension("pressure", "1013 hPa", {"pa": (1.0, 0), "hpa": (100.0, 0), "mbar": (100.0, 0), "kpa": (1e3, 0), "inhg": (3386.389, 0)}),
-        Dimension("rate", "20 1/h", {"1/s": (1.0, 0), "1/min": (1 / 60, 0), "1/h": (1 / 3600, 0), "/h": (1 / 3600, 0)}),
+        Dimension(
+            "energy",
+            "500 Wh",
+            {"wh": (3600.0, 0), "kwh": (3.6e6, 0), "j": (1.0, 0), "kj": (1e3, 0), "mj": (1e6, 0)},
+        ),
+        Dimension(
+            "pressure",
+            "1013 hPa",
+            {
+                "pa": (1.0, 0),
+                "hpa": (100.0, 0),
+                "mbar": (100.0, 0),
+                "kpa": (1e3, 0),
+                "inhg": (3386.389, 0),
+            },
+        ),
+        Dimension(
+            "rate",
+            "20 1/h",
+            {"1/s": (1.0, 0), "1/min": (1 / 60, 0), "1/h": (1 / 3600, 0), "/h": (1 / 3600, 0)},
+        ),
         Dimension("extinction", "16 1/m", {"1/m": (1.0, 0)}),
         Dimension("oktas", "3 oktas", {"oktas": (1.0, 0), "okta": (1.0, 0), "/8": (1.0, 0)}),
         Dimension("number", "1.5", {"1": (1.0, 0), "": (1.0, 0)}),
@@ -143,10 +174,18 @@ def parse_number(text: str, name: str, where: str = "") -> float:
     cleaned = text.strip()
     try:
         if "/" in cleaned:
-            return float(sum(Fraction(part.replace(" ", "")) for part in re.split(r"\s+(?=\d+\s*/)", cleaned)))
+            return float(
+                sum(
+                    Fraction(part.replace(" ", "")) for part in re.split(r"\s+(?=\d+\s*/)", cleaned)
+                )
+            )
         if "," in cleaned:
             if re.search(r",\d{3}$", cleaned) or cleaned.count(",") > 1 or "." in cleaned:
-                raise InputError(f"{name} '{cleaned}' could be read two ways", where, "write it with a decimal point and no thousands mark")
+                raise InputError(
+                    f"{name} '{cleaned}' could be read two ways",
+                    where,
+                    "write it with a decimal point and no thousands mark",
+                )
             cleaned = cleaned.replace(",", ".")
         number = float(cleaned)
     except (ValueError, ZeroDivisionError):
@@ -158,7 +197,14 @@ def parse_number(text: str, name: str, where: str = "") -> float:
 
 def _plain_unit(unit: str) -> str:
     plain = unit.strip().replace("²", "2").replace("³", "3").replace("µ", "u").replace("μ", "u")
-    plain = plain.replace("°", "deg").replace("º", "deg").replace("·", "").replace("^", "").replace("″", '"').replace("′", "'")
+    plain = (
+        plain.replace("°", "deg")
+        .replace("º", "deg")
+        .replace("·", "")
+        .replace("^", "")
+        .replace("″", '"')
+        .replace("′", "'")
+    )
     plain = re.sub(r"[\s()]", "", plain).lower()
     plain = plain.replace("degrees", "deg").replace("degree", "deg")
     return "deg" if plain == "deg" else plain
@@ -201,7 +247,11 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
         if not math.isfinite(value):
             raise InputError(f"{name} {value} is not a finite number", where)
         if "" not in kind.units:
-            raise InputError(f"{name} {value:g} has no unit", where, f'write it like "{value:g} {kind.example.split(maxsplit=1)[-1]}"')
+            raise InputError(
+                f"{name} {value:g} has no unit",
+                where,
+                f'write it like "{value:g} {kind.example.split(maxsplit=1)[-1]}"',
+            )
         return float(value)
     match = _NUMBER.match(value)
     if match is None:
@@ -209,15 +259,21 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
     unit = _plain_unit(match["unit"])
     number = parse_number(match["number"], name, where)
     if unit == "" and "" not in kind.units:
-        raise InputError(f"{name} {value.strip()} has no unit", where, f'write it like "{match["number"].strip()} {kind.example.split(maxsplit=1)[-1]}"')
+        raise InputError(
+            f"{name} {value.strip()} has no unit",
+            where,
+            f'write it like "{match["number"].strip()} {kind.example.split(maxsplit=1)[-1]}"',
+        )
     if unit not in kind.units:
-        raise InputError(f"{name} '{value}' has a unit that is no {kind.name.replace('_', ' ')}", where, form)
+        raise InputError(
+            f"{name} '{value}' has a unit that is no {kind.name.replace('_', ' ')}", where, form
+        )
     factor, offset = kind.units[unit]
     return number * factor + offset
 
 
 def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]:
-    """Return a size such as ``"4x5 in"`` as two lengths. [m]
+    """Return a size such as ``"4x5 in"`` as two lengths [m].
 
     Examples
     --------
@@ -227,7 +283,9 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
     form = 'write it like "4x5 in" or "40 x 30 cm"'
     if not isinstance(value, str):
         raise InputError(f"{name} {value!r} is not a size", where, form)
-    match = re.match(r"^\s*([\d.,/ ]+?)\s*([a-zA-Z\"]*)\s*[x×*]\s*([\d.,/ ]+?)\s*([a-zA-Z\"]+)\s*$", value)
+    match = re.match(
+        r"^\s*([\d.,/ ]+?)\s*([a-zA-Z\"]*)\s*[x×*]\s*([\d.,/ ]+?)\s*([a-zA-Z\"]+)\s*$", value
+    )
     if match is None:
         raise InputError(f"{name} '{value}' is not a size", where, form)
     first, first_unit, second, unit = match.groups()
