@@ -59,7 +59,7 @@ def answer_of(event: Event) -> Answer:
         lead=_lead(event, inputs),
         tables=[Table("Every value in use", columns, inputs)],
         assumptions=list(event.assumptions),
-        warnings=[*event.warnings, *weather.doubts],
+        warnings=list(event.warnings),
         timezone=event.place.timezone,
     )
 
@@ -79,7 +79,7 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
     lead = [
         f"{name} can be used: {given} values are given, {len(inputs) - given} come from tables "
         "and defaults.",
-        f"{event.name}: {event.date.isoformat()}, {hours} ({zone}), at {where}.",
+        f"Event: {event.name}, {event.date.isoformat()}, {hours} ({zone}), at {where}.",
         f"Weather: {event.weather.source}.",
     ]
     if event.weather.understood:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 import math
-from typing import Any, Literal
+from collections.abc import Sequence
+from typing import Any
 
 from rich.box import Box
 from rich.console import Console
@@ -116,39 +117,49 @@ class _Page:
             for row in table.rows
         ]
         wordy = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in table.columns]
-        notes = [
-            bool(index) and wordy[index] and max(len(cells[index]) for cells in rows) > LONG_CELL
-            for index in range(len(headings))
+        long = [
+            number
+            for number, is_words in enumerate(wordy)
+            if number and is_words and max(len(cells[number]) for cells in rows) > LONG_CELL
         ]
-        everything = self._grid(headings, rows, wordy, [False] * len(notes))
-        without_notes = self._grid(headings, rows, wordy, notes)
-        if self._fits(everything):
-            self.console.print(everything)
-        elif self._fits(without_notes):
-            self.console.print(without_notes)
+        whole = self._grid(headings, rows, wordy, wrapped=long)
+        bare = self._grid(headings, rows, wordy, left_out=long)
+        if self._fits(whole):
+            self.console.print(whole)
+        elif self._fits(bare):
+            self.console.print(bare)
             for cells in rows:
-                for cell in (c for c, note in zip(cells, notes, strict=True) if note):
-                    self.paragraph(f"{cells[0]}: {cell}", indent=2)
+                self.paragraph(f"{cells[0]}: {'; '.join(cells[n] for n in long)}", indent=2)
         else:
             self._stacked(headings, rows)
 
     def _fits(self, grid: Grid) -> bool:
         unbound = self.console.options.update(width=10_000)
-        return self.console.measure(grid, options=unbound).maximum <= self.width
+        return self.console.measure(grid, options=unbound).minimum <= self.width
 
     def _grid(
-        self, headings: list[str], rows: list[list[str]], wordy: list[bool], left_out: list[bool]
+        self,
+        headings: list[str],
+        rows: list[list[str]],
+        wordy: list[bool],
+        wrapped: Sequence[int] = (),
+        left_out: Sequence[int] = (),
     ) -> Grid:
         rule = _ASCII_RULE if self.ascii else _RULE
         grid = Grid(
             box=rule, show_edge=False, pad_edge=False, header_style="", padding=(0, 1, 0, 0)
         )
-        kept = [index for index, out in enumerate(left_out) if not out]
-        for index in kept:
-            side: Literal["left", "right"] = "left" if wordy[index] else "right"
-            grid.add_column(Text(headings[index]), justify=side, no_wrap=True)
+        kept = [number for number in range(len(headings)) if number not in left_out]
+        for number in kept:
+            wraps = number in wrapped
+            grid.add_column(
+                Text(headings[number]),
+                justify="left" if wordy[number] else "right",
+                no_wrap=not wraps,
+                min_width=LONG_CELL if wraps else None,
+            )
         for cells in rows:
-            grid.add_row(*(Text(cells[index]) for index in kept))
+            grid.add_row(*(Text(cells[number]) for number in kept))
         return grid
 
     def _stacked(self, headings: list[str], rows: list[list[str]]) -> None:
