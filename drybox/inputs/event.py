@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from drybox.errors import InputError
+from drybox.errors import DryboxError
 from drybox.inputs.box import Box, PoweredDrier, read_box, read_powered
 from drybox.inputs.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
 from drybox.inputs.paper import Paper, read_paper
@@ -223,11 +223,12 @@ def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weath
     base_dir = settings.file.path.parent if settings.file else Path()
     try:
         weather = load_weather(section.table, base_dir, place, day_start_s)
-    except InputError as error:
+    except DryboxError as error:
         key = re.match(r"weather\.(\w+)(.*)", error.where, re.DOTALL)
         if key is None:
             raise
-        raise InputError(error.what, section.where(key[1]) + key[2], error.mend) from None
+        where = section.where(key[1]) + key[2]
+        raise type(error)(error.what, where, error.mend) from None
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
     for sentence in weather.assumptions:
