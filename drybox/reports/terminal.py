@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Sequence
-from typing import Any
+from typing import Any, Literal
 
 from rich.box import Box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table as Grid
@@ -19,6 +19,8 @@ from drybox.reports.phrases import figure, local_day, printable, suffix_of, unit
 NARROWEST = 20
 WIDEST_PROSE = 84
 LONG_CELL = 24
+NARROWEST_CELL = 16
+GAP = 2
 _BLANK = "    \n"
 _RULE = Box(_BLANK * 2 + " ── \n" + _BLANK * 5)
 _ASCII_RULE = Box(_BLANK * 2 + " -- \n" + _BLANK * 5, ascii=True)
@@ -122,45 +124,48 @@ class _Page:
             for number, is_words in enumerate(wordy)
             if number and is_words and max(len(cells[number]) for cells in rows) > LONG_CELL
         ]
-        whole = self._grid(headings, rows, wordy, wrapped=long)
-        bare = self._grid(headings, rows, wordy, left_out=long)
-        if self._fits(whole):
-            self.console.print(whole)
-        elif self._fits(bare):
-            self.console.print(bare)
-            for cells in rows:
-                self.paragraph(f"{cells[0]}: {'; '.join(cells[n] for n in long)}", indent=2)
-        else:
+        natural = [
+            max(cell_len(text) for text in (heading, *(cells[number] for cells in rows)))
+            for number, heading in enumerate(headings)
+        ]
+        kept = list(range(len(headings)))
+        widths = self._widths(natural, kept, long)
+        if widths is None and len(long) == 1:
+            kept = [number for number in kept if number not in long]
+            widths = self._widths(natural, kept, [])
+        if widths is None:
             self._stacked(headings, rows)
-
-    def _fits(self, grid: Grid) -> bool:
-        unbound = self.console.options.update(width=10_000)
-        return self.console.measure(grid, options=unbound).minimum <= self.width
-
-    def _grid(
-        self,
-        headings: list[str],
-        rows: list[list[str]],
-        wordy: list[bool],
-        wrapped: Sequence[int] = (),
-        left_out: Sequence[int] = (),
-    ) -> Grid:
-        rule = _ASCII_RULE if self.ascii else _RULE
+            return
         grid = Grid(
-            box=rule, show_edge=False, pad_edge=False, header_style="", padding=(0, 1, 0, 0)
+            box=_ASCII_RULE if self.ascii else _RULE,
+            show_edge=False,
+            pad_edge=False,
+            header_style="",
+            padding=(0, 1, 0, 0),
         )
-        kept = [number for number in range(len(headings)) if number not in left_out]
-        for number in kept:
-            wraps = number in wrapped
+        for number, column_width in zip(kept, widths, strict=True):
+            side: Literal["left", "right"] = "left" if wordy[number] else "right"
             grid.add_column(
-                Text(headings[number]),
-                justify="left" if wordy[number] else "right",
-                no_wrap=not wraps,
-                min_width=LONG_CELL if wraps else None,
+                Text(headings[number]), justify=side, width=column_width, overflow="fold"
             )
         for cells in rows:
             grid.add_row(*(Text(cells[number]) for number in kept))
-        return grid
+        self.console.print(grid)
+        if len(kept) < len(headings):
+            for cells in rows:
+                self.paragraph(f"{cells[0]}: {'; '.join(cells[n] for n in long)}", indent=2)
+
+    def _widths(self, natural: list[int], kept: list[int], long: list[int]) -> list[int] | None:
+        """Return each column's width, the long ones sharing what is left, or None if too few."""
+        widths = {number: natural[number] for number in kept}
+        room = self.width - GAP * (len(kept) - 1)
+        room -= sum(natural[number] for number in kept if number not in long)
+        for left, number in enumerate(sorted(long, key=lambda n: natural[n])):
+            widths[number] = min(natural[number], room // (len(long) - left))
+            room -= widths[number]
+            if widths[number] < min(natural[number], NARROWEST_CELL):
+                return None
+        return list(widths.values()) if room >= 0 else None
 
     def _stacked(self, headings: list[str], rows: list[list[str]]) -> None:
         for number, cells in enumerate(rows):
@@ -172,7 +177,7 @@ class _Page:
 
 def _heading(heading: str, key: str, units: str) -> str:
     unit = unit_of(key, units)
-    return f"{heading}, {unit}" if unit and heading else heading or unit
+    return f"{heading}, {unit}" if unit and unit not in heading.lower() else heading
 
 
 def _days(table: Table, timezone: str) -> list[str]:
