@@ -19,6 +19,7 @@ from drybox.physics.nusselt import (
     hot_down_nusselt,
     hot_up_laminar_nusselt,
     hot_up_turbulent_nusselt,
+    vertical_plate_laminar_nusselt,
     vertical_plate_nusselt,
 )
 
@@ -328,8 +329,8 @@ def sheet_convection_w_m2_k(
 
     Notes
     -----
-    `combined_w_m2_k` of `bluff_plate_w_m2_k` and `vertical_plate_nusselt`. The lee of the
-    sheet, curling and neighbouring sheets are left out.
+    `combined_w_m2_k` of `bluff_plate_w_m2_k` and `vertical_plate_laminar_nusselt`: sheets to
+    about 0.5 m. The lee of the sheet, curling and neighbouring sheets are left out.
 
     References
     ----------
@@ -341,12 +342,12 @@ def sheet_convection_w_m2_k(
 
     >>> h = sheet_convection_w_m2_k(286.9, 293.15, 0.1, 0.111, 0.125, 101325.0)
     >>> round(float(h), 1)
-    5.4
+    5.5
     """
     film = 0.5 * (surface_temp_k + air_temp_k)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
     rayleigh = rayleigh_number(delta, height_m, film, pressure_pa)
-    nusselt = vertical_plate_nusselt(rayleigh, prandtl_number(film))
+    nusselt = vertical_plate_laminar_nusselt(rayleigh, prandtl_number(film))
     natural = nusselt * air_conductivity_w_m_k(film) / height_m
     return combined_w_m2_k(bluff_plate_w_m2_k(wind_m_s, length_m, film, pressure_pa), natural)
 

@@ -103,7 +103,8 @@ def vertical_plate_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
 
     Notes
     -----
-    ``{0.825 + 0.387 Ra^1/6 / [1 + (0.492/Pr)^9/16]^8/27}²``; laminar and turbulent.
+    ``{0.825 + 0.387 Ra^1/6 / [1 + (0.492/Pr)^9/16]^8/27}²``; laminar and turbulent in one, at the
+    price of 15 to 30 % too much from Ra 5e7 to 1e9, where the flow is still laminar.
 
     References
     ----------
@@ -119,6 +120,40 @@ def vertical_plate_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
     fluid = np.power(1.0 + np.power(0.492 / prandtl, 9.0 / 16.0), 8.0 / 27.0)
     root: Floats = 0.825 + 0.387 * np.sqrt(np.cbrt(rayleigh)) / fluid
     return root * root
+
+
+def vertical_plate_laminar_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
+    """Return the mean Nusselt number of laminar natural convection along a vertical plate.
+
+    Parameters
+    ----------
+    rayleigh : float or array
+        Rayleigh number on the height, 0 to 1e9. [-]
+    prandtl : float or array
+        Prandtl number. [-]
+
+    Returns
+    -------
+    float or array
+        Nusselt number on the height. [-]
+
+    Notes
+    -----
+    ``0.68 + 0.670 Ra^1/4 / [1 + (0.492/Pr)^9/16]^4/9``; nearer than `vertical_plate_nusselt` for
+    small sheets.
+
+    References
+    ----------
+    S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1323.
+
+    Examples
+    --------
+    >>> round(float(vertical_plate_laminar_nusselt(1e6, 0.71)), 1)
+    16.9
+    """
+    fluid = np.power(1.0 + np.power(0.492 / prandtl, 9.0 / 16.0), 4.0 / 9.0)
+    nusselt: Floats = 0.68 + 0.670 * np.sqrt(np.sqrt(rayleigh)) / fluid
+    return nusselt
 
 
 def hot_up_laminar_nusselt(rayleigh: Floats) -> Floats:
@@ -277,8 +312,8 @@ def vertical_gap_nusselt(rayleigh: Floats, aspect: Floats) -> Floats:
 
     References
     ----------
-    ISO 15099 (2003), as in TARCOG (2006), after S. M. ElSherbiny, G. D. Raithby and K. G. T. Hollands, J. Heat
-    Transfer 104 (1982) 96.
+    ISO 15099 (2003), as in TARCOG (2006), after S. M. ElSherbiny, G. D. Raithby and
+    K. G. T. Hollands, J. Heat Transfer 104 (1982) 96.
 
     Examples
     --------
