@@ -104,7 +104,7 @@ class Box:
     joins the plate to the air behind the box. ``wind_shelter_frac`` is the share of the wind at
     box height that reaches the plate (with a cover: its outer face). ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
-    for ``fixed``. ``prop_distance_m`` runs along the base from the hinge to the prop's foot.
+    for ``fixed``. ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
     """
 
     plate_material: str
@@ -216,7 +216,7 @@ def read_box(settings: Settings) -> Box:
         cover=cover,
         back_loss_w_m2_k=of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", "backs", back),
         wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
-        air_exchange_1_s=of("air_exchange", "air_exchange_1_s", "rate", "boxes", kind),
+        air_exchange_1_s=_read_air_exchange(section, cover),
         prop_distance_m=prop_distance_m or height_m,
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
@@ -291,6 +291,20 @@ def _read_cover(section: Section) -> Cover | None:
     )
 
 
+def _read_air_exchange(section: Section, cover: Cover | None) -> float:
+    """Return how often the air under the cover is renewed, 0 without a cover [1/s]."""
+    if cover:
+        limits = BOX_LIMITS["air_exchange_1_s"]
+        return section.property("air_exchange", "rate", limits, "boxes", "covered box")
+    if "air_exchange" in section:
+        what, mend = (
+            "air_exchange is given but there is no cover",
+            'add one, like cover = "acrylic"',
+        )
+        raise section.error("air_exchange", what, mend)
+    return 0.0
+
+
 def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
     """Return the aim's mode and, where it is fixed, bearing and tilt [deg]."""
     angles = [key for key in ("bearing", "tilt") if key in section]
@@ -344,32 +358,31 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
     plate_power_w = of("plate_power", "power", "plate_power_w", 0.0, "default: none") or 0.0
     air_power_w = of("air_power", "power", "air_power_w", 0.0, "default: none") or 0.0
     if plate_power_w == 0 and air_power_w == 0:
-        raise InputError(
-            "the powered drier has no power",
-            settings.where("powered"),
-            'add plate_power = "150 W" or air_power',
-        )
-    plate_temp, air_speed = default["plate_temp"], default["air_speed"]
+        mend = 'add plate_power = "150 W" or air_power'
+        raise InputError("the powered drier has no power", settings.where("powered"), mend)
+    plate_temp_k = air_temp_k = None
+    air_speed_m_s = 0.0
+    if plate_power_w:
+        row = default["plate_temp"]
+        why = row_source("boxes", "powered drier", row)
+        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", row.value, why)
+    if air_power_w:
+        row = default["air_speed"]
+        why = row_source("boxes", "powered drier", row)
+        air_temp_k = of("air_temp", "temperature", "air_temp_k", None, "default: what it gives")
+        air_speed_m_s = of("air_speed", "speed", "air_speed_m_s", row.value, why) or 0.0
+    for key, power, is_on in (
+        ("plate_temp", "plate_power", plate_power_w),
+        ("air_temp", "air_power", air_power_w),
+        ("air_speed", "air_power", air_power_w),
+    ):
+        if key in section and not is_on:
+            raise section.error(key, f"{key} is given without {power}", f'add {power} = "150 W"')
     return PoweredDrier(
         plate_power_w=plate_power_w,
-        plate_temp_k=of(
-            "plate_temp",
-            "temperature",
-            "plate_temp_k",
-            plate_temp.value,
-            row_source("boxes", "powered drier", plate_temp),
-        ),
+        plate_temp_k=plate_temp_k,
         air_power_w=air_power_w,
-        air_temp_k=of(
-            "air_temp", "temperature", "air_temp_k", None, "default: what the power gives"
-        ),
-        air_speed_m_s=of(
-            "air_speed",
-            "speed",
-            "air_speed_m_s",
-            air_speed.value,
-            row_source("boxes", "powered drier", air_speed),
-        )
-        or 0.0,
+        air_temp_k=air_temp_k,
+        air_speed_m_s=air_speed_m_s,
         battery_j=of("battery", "energy", "battery_j", None, "default: not limited"),
     )

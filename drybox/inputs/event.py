@@ -107,9 +107,12 @@ def load_event(
     >>> event.place.timezone, event.box.plate_thickness_m, event.paper.stock
     ('Europe/Vienna', 0.003, 'fibre double weight')
     """
-    file = Path(path) if path is not None else None
-    settings = Settings.read(file, overrides or {})
+    settings = Settings.read(Path(path) if path is not None else None, overrides or {})
     settings.check_tables(TABLES)
+    return _read_event(settings)
+
+
+def _read_event(settings: Settings) -> Event:
     section = settings.section("event")
     date = _read_date(section)
     name = section.text("name", "unnamed event") or ""
@@ -137,7 +140,7 @@ def load_event(
         opens_s=opens_s,
         closes_s=closes_s,
         ways=ways,
-        path=file,
+        path=settings.file.path if settings.file else None,
         resolved=tuple(settings.resolved),
         assumptions=tuple(settings.assumptions),
         warnings=tuple(settings.warnings),

@@ -165,27 +165,31 @@ def _read_zone(
     section: Section, latitude_deg: float, longitude_deg: float, date: datetime.date
 ) -> ZoneInfo:
     """Return the time zone given, else the one the coordinates lie in."""
-    here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
     given = section.raw("timezone")
     if given is None:
+        here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
         section.record("timezone", here.key, "", "looked up from the coordinates")
         section.settings.assume(f"The time zone {here.key} was looked up from the coordinates.")
         return here
     zone = parse_zone(given, section.where("timezone"))
     section.record("timezone", zone.key)
-    noon = datetime.datetime.combine(date, datetime.time(12))
-    offsets = [
-        (noon.replace(tzinfo=z).utcoffset() or datetime.timedelta()).total_seconds()
-        for z in (zone, here)
-    ]
-    apart_h = abs(offsets[0] - offsets[1]) / 3600
-    if min(apart_h, 24 - apart_h) > LARGEST_ZONE_MISFIT_H or apart_h == 24:
+    offset_h = _offset_h(zone, date)
+    if abs(offset_h - longitude_deg / 15) <= LARGEST_ZONE_MISFIT_H:
+        return zone
+    here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
+    apart_h = abs(offset_h - _offset_h(here, date))
+    if apart_h > LARGEST_ZONE_MISFIT_H:
         section.settings.warnings.append(
             f"The time zone {zone.key} is {apart_h:g} h away from {here.key}, where "
             f"{latitude_deg:g}, {longitude_deg:g} lies: are latitude and longitude swapped, or a "
             f"sign lost? ({section.where('timezone')})"
         )
     return zone
+
+
+def _offset_h(zone: ZoneInfo, date: datetime.date) -> float:
+    noon = datetime.datetime.combine(date, datetime.time(12), zone)
+    return (noon.utcoffset() or datetime.timedelta()).total_seconds() / 3600
 
 
 def zone_at(latitude_deg: float, longitude_deg: float) -> str:

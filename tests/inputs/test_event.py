@@ -133,6 +133,8 @@ def test_an_event_can_be_read_again_for_its_other_tables(tmp_path):
         ("[box]\nfinish = 3\n", "is not a text; put it in quotes"),
         ('[box]\nfinish = "mat black paint"\n', "did you mean 'matt black paint'?"),
         ('[box]\ncover_thickness = "3 mm"\n', "there is no cover"),
+        ('[box]\nair_exchange = "20 1/h"\n', "there is no cover"),
+        ('[powered]\nplate_power = "9 W"\nair_temp = "50 °C"\n', "without air_power"),
         ('[box]\ncover = "acrylic"\ncover_emittance = "99 %"\n', "together exceed 100 %"),
         (
             '[box]\nplate_size = "40x50 cm"\nplate_width = "3 cm"\n',
@@ -334,6 +336,14 @@ def test_plate_thickness_in_any_unit(number, unit):
     else:
         with pytest.raises(InputError, match="outside"):
             load_event(None, options)
+
+
+def test_a_powered_drier_by_plate_or_by_air():
+    plate = load_event(None, HERE | {"powered.plate_power": "150 W"}).powered
+    assert (plate.plate_temp_k, plate.air_power_w, plate.air_temp_k) == (323.15, 0, None)
+    air = load_event(None, HERE | {"powered.air_power": "1 kW", "event.ways": ["warm air"]})
+    assert (air.powered.plate_temp_k, air.powered.air_speed_m_s) == (None, 1.5)
+    assert load_event(None, HERE).powered is None
 
 
 # the event's hours and ways
