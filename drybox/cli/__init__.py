@@ -42,7 +42,7 @@ COMMANDS = {
 EPILOG = """\b
 Example:
   drybox init fair
-  drybox check fair/event.toml
+  drybox check fair/fair.toml
 \b
 Exit status: 0 done, 1 a fault of ours, 2 bad input, 3 the question has
 no answer, 4 a file, the notes or the network failed, 130 interrupted.

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 @click.command(
     epilog="""\b
 Examples:
-  drybox check fair/event.toml
+  drybox check fair/fair.toml
   drybox check --latitude 48.2 --longitude 16.4 --date 2027-06-12
 """
 )
@@ -80,7 +80,7 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
         f"{name} can be used: {given} values are given, {len(inputs) - given} come from tables "
         "and defaults.",
         f"Event: {event.name}, {event.date.isoformat()}, {hours} ({zone}), at {where}.",
-        f"Weather: {event.weather.source}.",
+        f"Weather: {event.weather.source.rstrip('.')}.",
     ]
     if event.weather.understood:
         lead.append("Understood: " + "; ".join(event.weather.understood) + ".")

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import click
 
 from drybox.errors import StoreError
 
-EVENT_FILE = "event.toml"
-
 
 @click.command(
     epilog="""\b
 Example:
   drybox init fair
-  drybox check fair/event.toml
+  drybox check fair/fair.toml
 """
 )
 @click.argument("folder", metavar="DIR")
@@ -43,8 +42,9 @@ def command(folder: str) -> None:
         raise StoreError(f"cannot make folder {target}: {error.strerror}") from error
     for starter in starters:
         write_file(target / starter.name, starter.read_bytes())
-    names = ", ".join(path.name for path in starters)
+    names = " and ".join(path.name for path in starters)
+    (event,) = (path.name for path in starters if path.suffix == ".toml")
     write_stdout(
         f"Wrote {names} into {target}.\nThe scenario is invented: put in your own place, box and "
-        f"day, then run: drybox check {target / EVENT_FILE}\n"
+        f"day, then run: drybox check {shlex.quote(str(target / event))}\n"
     )

@@ -256,6 +256,8 @@ def _gathered(function: Command) -> Command:
             if name in given
         }
         event, series = given.pop("event", None), given.pop("series", None)
+        if event and "://" in event:
+            raise InputError(f"{event} is a web address", "EVENT", "save the file and name it")
         options = Options(
             event=Path(event) if event else None,
             overrides=_overrides(given),

@@ -1,0 +1,102 @@
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
+
+
+@pytest.fixture
+def demo() -> str:
+    (event,) = shipped_dir("demo").glob("*.toml")
+    return str(event)
+
+
+def test_the_demo_is_read_and_every_value_has_its_source(demo: str, capsys: Captured) -> None:
+    assert main(["check", demo, "--format", "json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    values = {item["key"]: item for item in record["inputs"]}
+    assert values["place.latitude"]["source"].startswith(f"file {Path(demo).name}, line ")
+    assert values["place.latitude"]["unit"] == "deg"
+    assert all(item["source"] for item in record["inputs"])
+    result = record["result"]
+    assert result["values_given"] + result["values_assumed"] == len(record["inputs"])
+    assert result["opens_at"] < result["closes_at"]
+    assert result["opens_at"].startswith(result["date"])
+
+
+def test_the_text_says_first_whether_it_can_be_used(demo: str, capsys: Captured) -> None:
+    assert main(["check", demo]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith(f"{Path(demo).name} can be used: ")
+    for part in ("Weather:", "Every value in use", "place.latitude", "What this stands on"):
+        assert part in out
+
+
+def test_csv_lists_every_value(capsys: Captured) -> None:
+    assert main(["check", *HERE, "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    latitude = next(row for row in rows if row["key"] == "place.latitude")
+    assert latitude == {
+        "key": "place.latitude",
+        "value": "47.2",
+        "unit": "deg",
+        "source": "option --latitude",
+    }
+
+
+def test_an_option_takes_the_place_of_the_file(demo: str, capsys: Captured) -> None:
+    args = ["--latitude", "46.9", "--longitude", "13.5", "--elevation", "900", "--sky", "hazy"]
+    assert main(["check", demo, *args, "--format", "json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert record["place"]["latitude_deg"] == 46.9
+    assert record["place"]["elevation_m"] == 900.0
+    values = {item["key"]: item for item in record["inputs"]}
+    assert values["place.elevation"]["source"] == "option --elevation"
+    assert values["weather.sky"]["source"] == "option --sky"
+
+
+@pytest.mark.parametrize(
+    ("args", "status", "words"),
+    [
+        ([], 2, "the date is missing"),
+        (["no.toml"], 4, "there is no file no.toml"),
+        (["https://example.org/fair.toml"], 2, "is a web address"),
+        (["--latitude", "95", "--longitude", "3", "--date", "2027-06-12"], 2, "-90 to 90"),
+        (["--latitude", "nan", "--longitude", "3", "--date", "2027-06-12"], 2, "latitude"),
+        (["--latitude", "1e400", "--longitude", "3", "--date", "2027-06-12"], 2, "latitude"),
+        (["--latitude", "48", "--date", "2027-06-12"], 2, "longitude"),
+        ([*HERE, "--date", "06/07/2027"], 2, "option --date"),
+        ([*HERE, "--date", "2027-02-29"], 2, "option --date"),
+        ([*HERE, "--timezone", "Mars/X"], 2, "option --timezone"),
+        ([*HERE, "--sky", "clera"], 2, "clear"),
+        ([*HERE, "--weather", "nothing.csv"], 4, "nothing.csv"),
+    ],
+)
+def test_what_cannot_be_used_is_said_in_one_line(
+    capsys: Captured, args: list[str], status: int, words: str
+) -> None:
+    assert main(["check", *args]) == status
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("drybox: ")
+    assert words in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_forecast_named_by_an_option_is_found_from_here(
+    demo: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
+) -> None:
+    (forecast,) = shipped_dir("demo").glob("*.csv")
+    (tmp_path / "sky.csv").write_bytes(forecast.read_bytes())
+    monkeypatch.chdir(tmp_path)
+    assert main(["check", demo, "--weather", "sky.csv", "--format", "json"]) == 0
+    assert "sky.csv" in json.loads(capsys.readouterr().out)["result"]["weather"]["source"]

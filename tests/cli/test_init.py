@@ -1,0 +1,45 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+
+
+def test_the_demo_is_copied_and_can_be_checked(tmp_path: Path, capsys: Captured) -> None:
+    folder = tmp_path / "a new" / "fair"
+    assert main(["init", str(folder)]) == 0
+    said = capsys.readouterr().out
+    demo = shipped_dir("demo")
+    assert sorted(p.name for p in folder.iterdir()) == sorted(p.name for p in demo.iterdir())
+    for path in folder.iterdir():
+        assert path.read_bytes() == (demo / path.name).read_bytes()
+        assert path.name in said
+    (event,) = folder.glob("*.toml")
+    assert f"drybox check '{event}'" in said
+    assert main(["check", str(event)]) == 0
+
+
+def test_nothing_is_replaced_and_nothing_is_added(tmp_path: Path, capsys: Captured) -> None:
+    name = sorted(path.name for path in shipped_dir("demo").iterdir())[-1]
+    (tmp_path / name).write_text("mine")
+    assert main(["init", str(tmp_path)]) == 4
+    out, err = capsys.readouterr()
+    assert (out, "exists" in err) == ("", True)
+    assert (tmp_path / name).read_text() == "mine"
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+
+
+def test_a_file_in_the_way_of_the_folder_is_named(tmp_path: Path, capsys: Captured) -> None:
+    (tmp_path / "fair").write_text("mine")
+    assert main(["init", str(tmp_path / "fair")]) == 4
+    assert "cannot make folder" in capsys.readouterr().err
+
+
+def test_the_demo_says_that_it_is_invented(tmp_path: Path) -> None:
+    (event,) = shipped_dir("demo").glob("*.toml")
+    assert "invented" in event.read_text("utf-8").lower()
