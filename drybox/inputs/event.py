@@ -25,13 +25,13 @@ __all__ = ["Event", "Resolved", "load_event"]
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
 EVENT_KEYS = ("name", "date", "opens", "closes", "ways")
 WAYS = (
-    "plate",
-    "line",
-    "line in sun",
-    "screen",
+    "sun_plate",
+    "line_shade",
+    "line_sun",
+    "screen_shade",
     "blotters",
-    "powered plate",
-    "warm air",
+    "warm_plate",
+    "warm_air",
 )
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
@@ -42,8 +42,8 @@ class Event:
     """One day at one place with one box and one paper.
 
     ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
-    ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` is None where all ways of drying
-    are to be looked at. ``tables`` is the event file with the options laid over it; further
+    ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` are some of `WAYS`, or None where
+    all are to be looked at. ``tables`` is the event file with the options laid over it; further
     tables are read from a fresh `reread`.
     """
 
@@ -193,22 +193,23 @@ def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...
     if given is None:
         section.record("ways", "all", "", "default")
         return None
-    form = 'write it like ways = ["plate", "screen"]'
     if not isinstance(given, list) or not given:
+        form = 'write it like ways = ["sun plate", "screen in shade"]'
         raise section.error("ways", f"ways {given!r} is not a list", form)
-    for way in given:
+    needs = {"warm_plate": "plate_power", "warm_air": "air_power"}
+    ways: list[str] = []
+    for written in given:
+        way = str(written).lower().replace(" in ", " ").replace(" ", "_")
         if way not in WAYS:
-            raise section.error(
-                "ways", f"way '{way}' is not known", f"choose from: {', '.join(WAYS)}"
-            )
-    needs = {"powered plate": "plate_power", "warm air": "air_power"}
-    for way, key in needs.items():
-        if way in given and not (powered and getattr(powered, f"{key}_w")):
-            raise section.error(
-                "ways", f"way '{way}' needs power", f'give {key} = "150 W" in [powered]'
-            )
-    section.record("ways", ", ".join(given))
-    return tuple(dict.fromkeys(given))
+            names = ", ".join(name.replace("_", " ") for name in WAYS)
+            raise section.error("ways", f"way '{written}' is not known", f"choose from: {names}")
+        if way in needs and not (powered and getattr(powered, f"{needs[way]}_w")):
+            mend = f'give {needs[way]} = "150 W" in [powered]'
+            raise section.error("ways", f"way '{written}' needs power", mend)
+        if way not in ways:
+            ways.append(way)
+    section.record("ways", ", ".join(ways))
+    return tuple(ways)
 
 
 def _compare_sizes(settings: Settings, box: Box, paper: Paper) -> None:

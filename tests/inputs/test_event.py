@@ -384,7 +384,7 @@ def test_hours_in_a_gap_are_refused_and_in_a_fold_are_said():
 @pytest.mark.parametrize(
     ("ways", "message"),
     [
-        ('["plate", "oven"]', "choose from: plate"),
+        ('["sun plate", "oven"]', "choose from: sun plate"),
         ("[]", "is not a list"),
         ('"plate"', "is not a list"),
         ('["warm air"]', "needs power"),
@@ -395,10 +395,8 @@ def test_refused_ways(tmp_path, ways, message):
 
 
 def test_ways_are_kept_once_and_in_order(tmp_path):
-    assert event_of(tmp_path, START + 'ways = ["line", "plate", "line"]\n').ways == (
-        "line",
-        "plate",
-    )
+    text = 'ways = ["line in sun", "sun plate", "line_sun", "Screen in shade"]\n'
+    assert event_of(tmp_path, START + text).ways == ("line_sun", "sun_plate", "screen_shade")
 
 
 # names
