@@ -15,6 +15,11 @@ ROOT = Path(__file__).resolve().parents[1]
 pytestmark = pytest.mark.slow
 
 
+def quietly(*command: str) -> None:
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that holds nothing but the installed wheel; the libraries are those of this run."""
@@ -22,11 +27,11 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check"]
     isolation = ["--no-build-isolation"] if importlib.util.find_spec("hatchling") else []
     build = [*pip, "wheel", "--no-deps", *isolation, "--wheel-dir", str(folder), str(ROOT)]
-    subprocess.run(build, check=True, capture_output=True)
+    quietly(*build)
     (wheel,) = folder.glob("drybox-*.whl")
     target = folder / "site"
     install = [*pip, "install", "--no-deps", "--target", str(target), str(wheel)]
-    subprocess.run(install, check=True, capture_output=True)
+    quietly(*install)
     return target
 
 
