@@ -7,7 +7,6 @@ stands in `COMMANDS`, so that listing the commands loads none of them.
 from __future__ import annotations
 
 import contextlib
-import difflib
 import errno
 import importlib
 import os
@@ -72,6 +71,8 @@ class LazyGroup(click.Group):
         """Find the command, or say which name is near."""
         name, names = args[0], self.list_commands(ctx)
         if name not in names and not name.startswith("-") and not ctx.resilient_parsing:
+            import difflib
+
             near = difflib.get_close_matches(name, names, n=1)
             if near:
                 mend = f"did you mean '{near[0]}'?"

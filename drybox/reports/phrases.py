@@ -11,11 +11,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
-from typing import Any
-from zoneinfo import ZoneInfo
+from typing import TYPE_CHECKING, Any
 
 from drybox.reports.answer import is_range
 from drybox.units import KELVIN_AT_0_C
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
 
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
@@ -114,6 +116,8 @@ def _shown(key: str, units: str) -> ShownUnit | None:
 
 @cache
 def _zone(timezone: str) -> ZoneInfo:
+    from zoneinfo import ZoneInfo
+
     return ZoneInfo(timezone)
 
 
