@@ -38,7 +38,7 @@ def read_file_text(name: str | Path, base_dir: str | Path = ".", where: str = ""
     """
     if "://" in str(name):
         raise InputError(f"'{name}' is an address, not a file", where, "fetch it first")
-    path = Path(base_dir) / Path(str(name)).expanduser()
+    path = Path(base_dir) / os.path.expanduser(name)
     content = _read_bytes(path, where)
     _refuse_other_kinds(content, path.name, where)
     try:
@@ -49,37 +49,40 @@ def read_file_text(name: str | Path, base_dir: str | Path = ".", where: str = ""
 
 
 def _read_bytes(path: Path, where: str) -> bytes:
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+        handle = os.open(path, flags)
     except ValueError:
         raise InputError(f"'{path.name}' is not a file name", where) from None
-    except IsADirectoryError:
-        raise InputError(f"'{path}' is a folder, not a file", where) from None
     except OSError as error:
-        if path.is_dir():
+        if os.path.isdir(path):
             raise InputError(f"'{path}' is a folder, not a file", where) from None
-        reason = (error.strerror or str(error)).lower()
-        raise StoreError(f"'{path}' cannot be opened: {reason}", where) from None
+        raise _failed(path, "opened", error, where) from None
+    mode = os.fstat(handle).st_mode
+    if not stat.S_ISREG(mode):
+        os.close(handle)
+        what = "a folder" if stat.S_ISDIR(mode) else "a device or a pipe"
+        raise InputError(f"'{path}' is {what}, not a file", where)
     with os.fdopen(handle, "rb") as stream:
-        status = os.fstat(stream.fileno())
-        if stat.S_ISDIR(status.st_mode):
-            raise InputError(f"'{path}' is a folder, not a file", where)
-        if not stat.S_ISREG(status.st_mode):
-            raise InputError(f"'{path}' is a device or a pipe, not a file", where)
         try:
             content = stream.read(SIZE_LIMIT_BYTES + 1)
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
-            raise StoreError(f"'{path}' cannot be read: {reason}", where) from None
+            raise _failed(path, "read", error, where) from None
     if len(content) > SIZE_LIMIT_BYTES:
         limit = f"{SIZE_LIMIT_BYTES // 1_000_000} MB"
         raise InputError(f"'{path.name}' is larger than {limit}", where, "keep the days you need")
     return content
 
 
+def _failed(path: Path, done: str, error: OSError, where: str) -> StoreError:
+    reason = (error.strerror or str(error)).lower()
+    return StoreError(f"'{path}' cannot be {done}: {reason}", where)
+
+
 def _refuse_other_kinds(content: bytes, name: str, where: str) -> None:
-    start = content[:400].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
-    if not start and not content.strip():
+    content = content.removeprefix(b"\xef\xbb\xbf")
+    start = content[:400].lstrip().lower()
+    if not content.strip():
         raise InputError(f"'{name}' is empty", where)
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise InputError(f"'{name}' is UTF-16 text", where, "save it as UTF-8")

@@ -6,12 +6,13 @@ import re
 from dataclasses import dataclass
 
 from drybox.errors import InputError
+from drybox.units import KELVIN_AT_0_C
 
 # heading unit as people write it → (shown, factor, offset to SI)
 _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
     "air_temp_k": {
-        "c": ("°C", 1.0, 273.15),
-        "f": ("°F", 5 / 9, 273.15 - 160 / 9),
+        "c": ("°C", 1.0, KELVIN_AT_0_C),
+        "f": ("°F", 5 / 9, KELVIN_AT_0_C - 160 / 9),
         "k": ("K", 1.0, 0.0),
     },
     "humidity_frac": {"%": ("%", 0.01, 0.0), "frac": ("fraction", 1.0, 0.0)},

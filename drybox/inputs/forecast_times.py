@@ -105,8 +105,8 @@ def _parse(cell: str, where: str) -> datetime:
         zone += ":00"
     clock = f"{hour % 24:02d}:{match['minute'] or '00'}:{match['second'] or '00'}"
     try:
-        if hour > 24 or (hour == 24 and clock != "00:00:00"):
-            raise ValueError(f"hour {hour}")
+        if hour > 24 or (hour == 24 and clock != "00:00:00") or match["day"][0] not in "12":
+            raise ValueError(text)
         moment = datetime.fromisoformat(f"{match['day']}T{clock}{zone}")
     except ValueError:
         raise InputError(f"time '{text[:40]}' is not on any calendar", where, _EXAMPLE) from None

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -21,6 +21,9 @@ from drybox.errors import InputError
 from drybox.inputs.file_text import read_file_text
 from drybox.inputs.weather_words import at_key, check_keys, read_said, say
 from drybox.tables import load_table
+
+if TYPE_CHECKING:
+    from drybox.inputs.weather_files import TypicalYear
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
@@ -171,6 +174,40 @@ def load_weather(
     return for_date(year, date, said=said, doubts=site_doubts(year, place))
 
 
+def weather_site(
+    table: Mapping[str, object] | None, base_dir: str | Path, where: str = ""
+) -> TypicalYear | None:
+    """Return the typical year an event names, for its coordinates where the place has none.
+
+    Parameters
+    ----------
+    table, base_dir, where
+        As in `load_weather`.
+
+    Returns
+    -------
+    TypicalYear or None
+        With ``name``, ``latitude_deg``, ``longitude_deg``, ``elevation_m`` and
+        ``utc_offset_h``; None where the weather is no typical-year file.
+
+    Raises
+    ------
+    InputError, StoreError
+        As in `load_weather`.
+    """
+    table = dict(table or {})
+    key = "forecast" if "forecast" in table else "file"
+    if key not in table:
+        return None
+    name = _file_name(table[key], at_key(key, where))
+
+    from drybox.inputs.weather_files import file_kind, parse_typical_year
+
+    text = read_file_text(name, base_dir, at_key(key, where))
+    kind = file_kind(text)
+    return None if kind == "forecast" else parse_typical_year(text, kind, Path(name).name)
+
+
 def _file_name(value: object, where: str) -> str:
     if not isinstance(value, str) or not value.strip():
         raise InputError(f"{value!r} is not a file name", where)
@@ -202,10 +239,11 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
     values, missing = _fill_up(said, ("cloud_frac", "air_temp_k", "humidity_frac", "wind_10m_m_s"))
     assumed = f"assumed: {say(missing)}."
     start_s, end_s = np.array([day_start_s - DAY_S]), np.array([day_start_s + 3 * DAY_S])
-    source = f"steady weather: {say(values)}"
+    source = f"steady: {say(values)}"
     sentence = f"Not given, so {assumed}"
     if not said:
-        source = sentence = f"No weather was given; {assumed}"
+        source = f"none given; {assumed.rstrip('.')}"
+        sentence = f"No weather was given; {assumed}"
     columns: dict[str, Any] = {name: np.array([values[name]]) for name in SERIES if name in values}
     return Weather(
         kind="steady" if said else "assumed",
@@ -242,7 +280,7 @@ def series_weather(
     said : mapping of str to float
         What the event says itself, as `read_said` returns it.
     source, understood, doubts
-        As in `Weather`.
+        As in `Weather`; the doubts become sentences.
 
     Returns
     -------
@@ -273,7 +311,7 @@ def series_weather(
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
         understood=tuple(notes),
-        doubts=doubts,
+        doubts=tuple(f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts),
         assumptions=(f"The weather file does not say, so assumed: {say(missing)}.",)
         if missing
         else (),

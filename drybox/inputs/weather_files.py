@@ -3,7 +3,8 @@
 A typical year is stitched from real months of several years. It says what is usual, and is
 never a forecast. Hours are told apart by the start of their interval in the file's own fixed
 offset from UTC: EPW prints hour 1 for 00:00 to 01:00, TMY2 and TMY3 print the hour's end,
-PVGIS prints instants in UTC.
+PVGIS prints instants in UTC. Air values are taken over the same interval as the sun's, though
+they are read at one instant of it.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from drybox.errors import InputError, StoreError
 from drybox.inputs.file_text import read_file_text
 from drybox.inputs.weather import Site, Weather, series_weather
 from drybox.inputs.weather_checks import mask_column
+from drybox.units import KELVIN_AT_0_C
 
 Array = NDArray[np.float64]
 Hours = NDArray[np.int64]
@@ -38,53 +40,41 @@ HIGH_M = 200.0
 KIND_NAMES = {"epw": "EPW", "tmy3": "TMY3", "tmy2": "TMY2", "pvgis": "PVGIS"}
 _DAYS_BEFORE = np.array([0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334])
 _TMY2_HEAD = re.compile(r"^ ?\d{5} .{2,40}[NS] +\d+ +\d+ +[EW] +\d+ +\d+ +-?\d+ *$")
-_CELSIUS = (1.0, 273.15)
+_CELSIUS = (1.0, KELVIN_AT_0_C)
 _PERCENT = (0.01, 0.0)
 _TENTHS = (0.1, 0.0)
 _AS_IS = (1.0, 0.0)
 _HPA = (100.0, 0.0)
 
 # our name: (the reader's column, (factor, offset) to SI)
+_SUN = {"ghi_w_m2": ("ghi", _AS_IS), "dni_w_m2": ("dni", _AS_IS), "dhi_w_m2": ("dhi", _AS_IS)}
+_AIR = {
+    "air_temp_k": ("temp_air", _CELSIUS),
+    "humidity_frac": ("relative_humidity", _PERCENT),
+    "wind_10m_m_s": ("wind_speed", _AS_IS),
+}
 _COLUMNS: dict[str, dict[str, tuple[str, tuple[float, float]]]] = {
     "epw": {
-        "air_temp_k": ("temp_air", _CELSIUS),
-        "humidity_frac": ("relative_humidity", _PERCENT),
-        "wind_10m_m_s": ("wind_speed", _AS_IS),
+        **_AIR,
         "pressure_pa": ("atmospheric_pressure", _AS_IS),
         "cloud_frac": ("total_sky_cover", _TENTHS),
-        "ghi_w_m2": ("ghi", _AS_IS),
-        "dni_w_m2": ("dni", _AS_IS),
-        "dhi_w_m2": ("dhi", _AS_IS),
+        **_SUN,
     },
     "tmy3": {
-        "air_temp_k": ("temp_air", _CELSIUS),
-        "humidity_frac": ("relative_humidity", _PERCENT),
-        "wind_10m_m_s": ("wind_speed", _AS_IS),
+        **_AIR,
         "pressure_pa": ("pressure", _HPA),
         "cloud_frac": ("TotCld (tenths)", _TENTHS),
-        "ghi_w_m2": ("ghi", _AS_IS),
-        "dni_w_m2": ("dni", _AS_IS),
-        "dhi_w_m2": ("dhi", _AS_IS),
+        **_SUN,
     },
     "tmy2": {
-        "air_temp_k": ("DryBulb", (0.1, 273.15)),
+        "air_temp_k": ("DryBulb", (0.1, KELVIN_AT_0_C)),
         "humidity_frac": ("RHum", _PERCENT),
         "wind_10m_m_s": ("Wspd", _TENTHS),
         "pressure_pa": ("Pressure", _HPA),
         "cloud_frac": ("TotCld", _TENTHS),
-        "ghi_w_m2": ("GHI", _AS_IS),
-        "dni_w_m2": ("DNI", _AS_IS),
-        "dhi_w_m2": ("DHI", _AS_IS),
+        **{name: (label.upper(), as_is) for name, (label, as_is) in _SUN.items()},
     },
-    "pvgis": {
-        "air_temp_k": ("temp_air", _CELSIUS),
-        "humidity_frac": ("relative_humidity", _PERCENT),
-        "wind_10m_m_s": ("wind_speed", _AS_IS),
-        "pressure_pa": ("pressure", _AS_IS),
-        "ghi_w_m2": ("ghi", _AS_IS),
-        "dni_w_m2": ("dni", _AS_IS),
-        "dhi_w_m2": ("dhi", _AS_IS),
-    },
+    "pvgis": {**_AIR, "pressure_pa": ("pressure", _AS_IS), **_SUN},
 }
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Mapping
 
 from drybox.errors import InputError, out_of_range
 from drybox.tables import TableValue, load_table
-from drybox.units import celsius, parse_quantity
+from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity
 
 KEYS = (
     "forecast",
@@ -33,6 +34,7 @@ def sky_words() -> dict[str, dict[str, TableValue]]:
     return {word: rows for word, rows in load_table("skies").items() if word != "assumed"}
 
 
+_BARE_OKTAS = re.compile(r"^\s*[\d.,]+\s*(/\s*8\s*)?$")
 _SAYINGS: dict[str, Callable[[float], str]] = {
     "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud" if value else "a clear sky",
     "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
@@ -119,7 +121,9 @@ def read_said(table: Mapping[str, object], where: str = "") -> dict[str, float]:
     if "air_temp" in table:
         at = at_key("air_temp", where)
         temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", at)
-        said["air_temp_k"] = 273.15 + _ranged(celsius(temp_k), "air temperature", -60, 60, "°C", at)
+        said["air_temp_k"] = KELVIN_AT_0_C + _ranged(
+            celsius(temp_k), "air temperature", -60, 60, "°C", at
+        )
     if "humidity" in table:
         at = at_key("humidity", where)
         frac = parse_quantity(table["humidity"], "fraction", "humidity", at)
@@ -157,12 +161,11 @@ def _read_sky(value: object, where: str) -> dict[str, float]:
 
 
 def _read_cloud(value: object, where: str) -> float:
-    """Return the share of sky under cloud; a bare number is oktas."""
-    bare = isinstance(value, int | float) or (
-        isinstance(value, str) and value.strip().replace(".", "", 1).isdigit()
-    )
-    if bare and not isinstance(value, bool):
+    """Return the share of sky under cloud; a bare number, or one over 8, is oktas."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
         value = f"{value} oktas"
+    elif isinstance(value, str) and _BARE_OKTAS.match(value):
+        value = f"{value.partition('/')[0]} oktas"
     if isinstance(value, str) and "%" in value:
         frac = parse_quantity(value, "fraction", "cloud", where)
         return _ranged(frac * 100, "cloud", 0, 100, "%", where) / 100
