@@ -172,9 +172,9 @@ def read_box(settings: Settings) -> Box:
             "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
             "60 mm walls and a plywood back is assumed."
         )
-    material, _, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
-    finish, _, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
-    back, _, _ = section.choice("back", "backs", DEFAULT_BACK)
+    material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
+    finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
+    back, _ = section.choice("back", "backs", DEFAULT_BACK)
     cover = _read_cover(section)
     kind = "covered box" if cover else "open box"
     width_m, height_m = _read_plate_size(section)
@@ -256,7 +256,8 @@ def read_size(
 
 def _read_cover(section: Section) -> Cover | None:
     details = [key for key in section.table if key.startswith("cover_")]
-    if section.raw("cover") in (None, "none"):
+    named = section.raw("cover")
+    if named is None or (isinstance(named, str) and named.strip().lower() == "none"):
         if details:
             raise section.error(
                 details[0],
@@ -266,7 +267,7 @@ def _read_cover(section: Section) -> Cover | None:
         source = "" if "cover" in section else "default (open box)"
         section.record("cover", "none", "", source)
         return None
-    item, _, _ = section.choice("cover", "covers", "acrylic")
+    item, _ = section.choice("cover", "covers", "acrylic")
 
     def of(column: str, dimension: str, field: str) -> float:
         return section.property(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Event", "Resolved", "load_event"]
 
-TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
+TABLES = ("place", "box", "paper", "process", "event", "weather", "powered")
 EVENT_KEYS = ("name", "date", "opens", "closes", "ways")
 WAYS = (
     "sun_plate",

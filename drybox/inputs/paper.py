@@ -97,7 +97,7 @@ def read_paper(settings: Settings) -> Paper:
         settings.assume(
             f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed."
         )
-    stock, rows, _ = section.choice("stock", "papers", DEFAULT_STOCK)
+    stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = _read_sheet_size(section)
 
     def of(key: str, dimension: str, field: str) -> float:

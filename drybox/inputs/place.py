@@ -100,17 +100,22 @@ def read_place(settings: Settings, date: datetime.date) -> Place:
     latitude_deg, longitude_deg = _read_position(section)
     zone = _read_zone(section, latitude_deg, longitude_deg, date)
     elevation_m = section.quantity(
-        "elevation", "length", PLACE_LIMITS["elevation_m"], 0.0, "default (judgement: sea level)"
+        "elevation",
+        "length",
+        PLACE_LIMITS["elevation_m"],
+        0.0,
+        "default (judgement: sea level)",
+        usual_unit="m",
     )
     if "elevation" not in section:
         settings.assume(
             "The elevation was not given, so the place is taken to lie at sea level (0 m); "
             'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
         )
-    ground, _, _ = section.choice(
+    ground, _ = section.choice(
         "ground", "grounds", DEFAULT_GROUND, "default (judgement: fairs stand on grass)"
     )
-    terrain, _, _ = section.choice(
+    terrain, _ = section.choice(
         "terrain", "terrains", DEFAULT_TERRAIN, "default (judgement: a field with some obstacles)"
     )
     return Place(
@@ -246,6 +251,6 @@ def _elevation_angle_deg(section: Section, name: str) -> float:
         key = "distance" if by_size == ["height"] else "height"
         mend = 'give height above the plate and distance, or elevation_angle = "20 deg"'
         raise section.error(key, f"obstacle '{name}' has no {key}", mend)
-    height_m = section.quantity("height", "length", (0.0, 9000.0)) or 0.0
-    distance_m = section.quantity("distance", "length", (0.05, 200e3)) or 0.05
+    height_m = section.quantity("height", "length", (0.0, 9000.0), usual_unit="m") or 0.0
+    distance_m = section.quantity("distance", "length", (0.05, 200e3), usual_unit="m") or 0.05
     return math.degrees(math.atan2(height_m, distance_m))

@@ -8,10 +8,12 @@ refused with the nearest one that is.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from unicodedata import category
 
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.toml_lines import TomlFile, read_toml
@@ -65,6 +67,10 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.cloud": ("weather.sky",),
 }
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
+
+
+LONGEST_TEXT = 200
+_BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
 
 
 class Settings:
@@ -195,20 +201,21 @@ class Section:
             raise self.error(
                 key, f"{key} {_shown(value)} is not a text", 'put it in quotes, like "..."'
             )
-        if not value.strip() or any(ord(character) < 32 for character in value.strip()):
+        if not value.strip() or any(category(letter) in _BREAKS for letter in value.strip()):
             raise self.error(
                 key, f"{key} {value!r} is empty or has a line break or control character"
             )
+        if len(value.strip()) > LONGEST_TEXT:
+            raise self.error(key, f"{key} is longer than {LONGEST_TEXT} characters")
         self.record(key, value.strip())
         return value.strip()
 
     def choice(
-        self, key: str, table: str, default: str, why: str = "default"
-    ) -> tuple[str, dict[str, TableValue], bool]:
-        """Return an item of a shipped table by name, its properties, and whether it was given."""
-        given = key in self
-        name = self.text(key, default, why) or default
-        return name, look_up(table, name, key, self.where(key)), given
+        self, key: str, table: str, default: str, source: str = "default"
+    ) -> tuple[str, dict[str, TableValue]]:
+        """Return an item of a shipped table by name (in any case), and its properties."""
+        name = (self.text(key, default, source) or default).lower()
+        return name, look_up(table, name, key, self.where(key))
 
     def flag(self, key: str, default: bool, source: str = "default") -> bool:
         """Return true or false."""
@@ -232,6 +239,7 @@ class Section:
         limits: tuple[float, float],
         default: float | None = None,
         source: str = "default",
+        usual_unit: str = "",
     ) -> float | None:
         """Return a quantity in SI, checked against its limits, or the default.
 
@@ -247,6 +255,8 @@ class Section:
             Value when the key is left out [SI].
         source : str
             Where the default comes from.
+        usual_unit : str
+            The unit offered when none was written.
         """
         value = self.raw(key)
         unit, factor, offset = SHOWN_UNITS[dimension]
@@ -254,7 +264,13 @@ class Section:
             shown = None if default is None else default * factor + offset
             self.record(key, shown, unit, source)
             return default
-        si = parse_quantity(value, dimension, key, self.where(key))
+        try:
+            si = parse_quantity(value, dimension, key, self.where(key))
+        except InputError as error:
+            if not error.what.endswith("has no unit"):
+                raise
+            example = _with_unit(str(value), dimension, usual_unit)
+            raise self.error(key, error.what, f'write it like "{example}"') from None
         if not limits[0] <= si <= limits[1]:
             low, high = (_in_unit(limit, dimension, value) for limit in limits)
             raise out_of_range(key, str(value).strip(), low, high, self.where(key))
@@ -306,6 +322,13 @@ def option_name(key: str) -> str:
 def row_source(table: str, item: str, row: TableValue) -> str:
     """Return how a table row is named as a source."""
     return f"table {table}: {item} ({row.status})"
+
+
+def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
+    """Return a bare number as it should have been written."""
+    if dimension == "fraction" and re.fullmatch(r"(0|1|0?[.,]\d+)", number.strip()):
+        return f"{float(number.replace(',', '.')) * 100:g} %"
+    return f"{number.strip()} {usual_unit or DIMENSIONS[dimension].example.split(maxsplit=1)[-1]}"
 
 
 def _in_unit(si: float, dimension: str, like: object) -> str:

@@ -2,7 +2,7 @@ import contextlib
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import InputError
@@ -24,6 +24,7 @@ def dms(angle: float, letters: str) -> str:
     return f"{total // 3600}°{total % 3600 // 60}'{total % 60}\"{letter}"
 
 
+@settings(deadline=None)
 @given(LATITUDES, LONGITUDES)
 def test_decimal_text_comes_back_as_it_went_in(latitude, longitude):
     assert parse_latitude(latitude) == latitude
@@ -31,6 +32,7 @@ def test_decimal_text_comes_back_as_it_went_in(latitude, longitude):
     assert parse_coordinates(f"{latitude:.6f}, {longitude:.6f}") == (latitude, longitude)
 
 
+@settings(deadline=None)
 @given(LATITUDES, LONGITUDES)
 def test_degrees_minutes_seconds_come_back_to_half_a_second(latitude, longitude):
     pair = parse_coordinates(f"{dms(latitude, 'NS')} {dms(longitude, 'EW')}")
@@ -38,6 +40,7 @@ def test_degrees_minutes_seconds_come_back_to_half_a_second(latitude, longitude)
     assert parse_coordinates(f"{dms(longitude, 'EW')}, {dms(latitude, 'NS')}") == pair
 
 
+@settings(deadline=None)
 @given(st.text(max_size=20))
 def test_any_text_gives_a_finite_angle_in_range_or_an_input_error(text):
     for parse, limit in ((parse_latitude, 90), (parse_longitude, 180)):
@@ -142,6 +145,7 @@ def test_what_is_no_pair_is_refused(text):
         parse_coordinates(text)
 
 
+@settings(deadline=None)
 @given(st.floats(0, 360).map(lambda value: round(value, 3)))
 def test_bearings_come_back_as_they_went_in(degrees):
     for text in (f"{degrees:.3f} deg", f"{degrees:.3f}°", f"{degrees:.3f}° true"):

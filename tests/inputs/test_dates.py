@@ -2,7 +2,7 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import InputError
@@ -34,6 +34,7 @@ DATES = st.dates(dt.date(1970, 1, 1), dt.date(2099, 12, 31))
 TIMES = st.times().map(lambda time: time.replace(microsecond=0))
 
 
+@settings(deadline=None)
 @given(DATES, TIMES, ZONES)
 def test_local_time_to_seconds_and_back(date, time, zone):
     try:
@@ -52,6 +53,7 @@ def test_local_time_to_seconds_and_back(date, time, zone):
         )
 
 
+@settings(deadline=None)
 @given(st.integers(0, 4_000_000_000), ZONES)
 def test_seconds_to_local_time_and_back_with_offset(time_s, zone):
     local = unix_to_local(time_s, zone)
@@ -59,6 +61,7 @@ def test_seconds_to_local_time_and_back_with_offset(time_s, zone):
     assert local_to_unix(clock.date, clock.time, zone, offset=clock.offset).time_s == time_s
 
 
+@settings(deadline=None)
 @given(DATES, ZONES)
 def test_days_follow_one_another_and_hold_their_own_noon(date, zone):
     if date == dt.date(2011, 12, 30) and zone.key == "Pacific/Apia":
@@ -74,6 +77,7 @@ def test_days_follow_one_another_and_hold_their_own_noon(date, zone):
     assert start_s < local_to_unix(date, dt.time(12), zone).time_s < end_s
 
 
+@settings(deadline=None)
 @given(st.text(max_size=12))
 def test_any_text_is_a_date_or_an_input_error(text):
     for parse in (parse_date, parse_clock, parse_zone):

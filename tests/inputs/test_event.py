@@ -1,13 +1,18 @@
 import datetime as dt
 import math
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import DryboxError, InputError
-from drybox.inputs.event import load_event
+from drybox.inputs.box import BOX_KEYS, POWERED_KEYS
+from drybox.inputs.event import EVENT_KEYS, load_event
+from drybox.inputs.paper import PAPER_KEYS
+from drybox.inputs.place import PLACE_KEYS
 from drybox.tables import load_table, shipped_dir
 
 HERE = {"place.latitude": "47.2", "place.longitude": "12.3", "event.date": "2027-06-12"}
@@ -133,6 +138,8 @@ def test_an_event_can_be_read_again_for_its_other_tables(tmp_path):
         ("[box]\nfinish = 3\n", "is not a text; put it in quotes"),
         ('[box]\nfinish = "mat black paint"\n', "did you mean 'matt black paint'?"),
         ('[box]\ncover_thickness = "3 mm"\n', "there is no cover"),
+        ("[box]\nabsorptance = 0.93\n", 'absorptance 0.93 has no unit; write it like "93 %"'),
+        ('[box]\nemittance = "90"\n', 'write it like "90 %"'),
         ('[box]\nair_exchange = "20 1/h"\n', "there is no cover"),
         ('[powered]\nplate_power = "9 W"\nair_temp = "50 °C"\n', "without air_power"),
         ('[box]\ncover = "acrylic"\ncover_emittance = "99 %"\n', "together exceed 100 %"),
@@ -160,7 +167,7 @@ def test_an_event_can_be_read_again_for_its_other_tables(tmp_path):
         ('[weather]\nclud = "3 oktas"\n', "line 6"),
         ('[weather]\ncloud = "9 oktas"\n', "weather.cloud in fair.toml, line 6"),
         ("[[box]]\n", "box is not a table; write it as a table headed [box]"),
-        ("[drying]\n[weather]\nsky = 1\n", "line 7"),
+        ("[process]\n[weather]\nsky = 1\n", "line 7"),
     ],
 )
 def test_what_cannot_be_used_is_said_with_file_and_line(tmp_path, text, message):
@@ -184,7 +191,7 @@ def test_a_table_written_as_a_value_is_refused(tmp_path):
             "elevation -500 m is outside -430 m to 9000 m (option --elevation)",
         ),
         ("place.elevation", "9500 m", "outside"),
-        ("place.elevation", "450", "has no unit"),
+        ("place.elevation", "450", 'has no unit; write it like "450 m"'),
         ("event.date", "06/07/2026", "year first (option --date)"),
         ("place.timezone", "Mars/X", "(option --timezone)"),
         ("weather.cloud", "9 oktas", "(option --cloud)"),
@@ -299,6 +306,12 @@ def test_a_given_property_takes_the_place_of_the_tables():
     assert event.box.emittance_frac == 0.9
 
 
+def test_table_names_are_known_in_any_case():
+    event = load_event(None, HERE | {"paper.stock": "Resin Coated", "box.cover": "None"})
+    assert event.paper.stock == "resin coated"
+    assert event.box.cover is None
+
+
 @pytest.mark.parametrize(
     ("water", "kg_m2"),
     [
@@ -326,6 +339,7 @@ def test_a_print_larger_than_the_plate_is_warned_of():
     assert "larger than the plate" in event.warnings[0]
 
 
+@settings(deadline=None)
 @given(st.floats(0.1, 50), st.sampled_from([("mm", 1e-3), ("in", 0.0254), ("cm", 1e-2)]))
 def test_plate_thickness_in_any_unit(number, unit):
     name, factor = unit
@@ -410,9 +424,71 @@ def test_names_are_kept_as_they_are(tmp_path, name):
 
 def test_names_with_line_breaks_are_refused(tmp_path):
     assert "line break" in refused(tmp_path, START + 'name = "a\\nb"\n')
+    assert "line break" in refused(tmp_path, START + 'name = "a\\u2028b"\n')
     assert "is empty" in refused(tmp_path, START + 'name = " "\n')
+    assert "longer than 200" in refused(tmp_path, START + f'name = "{"x" * 201}"\n')
 
 
 def test_the_path_may_be_a_text(tmp_path):
     event_of(tmp_path, START)
     assert load_event(str(tmp_path / "fair.toml")).path == Path(tmp_path / "fair.toml")
+
+
+# whatever is written, an event or one line
+
+
+KEYS = [
+    *(f"place.{key}" for key in PLACE_KEYS),
+    *(f"box.{key}" for key in BOX_KEYS),
+    *(f"paper.{key}" for key in PAPER_KEYS),
+    *(f"powered.{key}" for key in POWERED_KEYS),
+    *(f"event.{key}" for key in EVENT_KEYS),
+]
+WRITTEN = st.one_of(
+    st.text(max_size=12),
+    st.integers(),
+    st.floats(),
+    st.booleans(),
+    st.lists(st.text(max_size=4), max_size=2),
+    st.dictionaries(st.sampled_from(["from", "to", "x"]), st.text(max_size=4), max_size=2),
+    st.dates(),
+    st.datetimes(timezones=st.none() | st.just(dt.UTC)),
+    st.times(),
+    st.sampled_from(["1e308 mm", "-0 %", "0x1 mm", "9" * 400 + " mm", "1/0 in", "1/3 in", "۳ mm"]),
+)
+
+
+def event_or_line(path, overrides=None):
+    """Return the event, or the one line that says why there is none."""
+    try:
+        return load_event(path, overrides)
+    except DryboxError as error:
+        return str(error)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.dictionaries(st.sampled_from(KEYS), WRITTEN, min_size=1, max_size=3))
+def test_any_value_for_any_key_gives_an_event_or_one_line(values):
+    answer = event_or_line(None, HERE | values)
+    if isinstance(answer, str):
+        assert "\n" not in answer
+        return
+    assert answer.day_start_s < answer.day_end_s
+    numbers = [value.value for value in answer.resolved if isinstance(value.value, float)]
+    assert all(math.isfinite(number) for number in numbers)
+
+
+DEMO = (shipped_dir("demo") / "fair.toml").read_text(encoding="utf-8").splitlines()
+
+
+@settings(deadline=None)
+@given(st.integers(0, len(DEMO) - 1), st.integers(0, 60), st.text(max_size=3))
+def test_the_demo_with_a_slip_of_the_pen_gives_an_event_or_one_line(line, column, slip):
+    lines = list(DEMO)
+    lines[line] = lines[line][:column] + slip + lines[line][column + 1 :]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "fair.toml"
+        path.write_text("\n".join(lines), encoding="utf-8", newline="")
+        shutil.copy(shipped_dir("demo") / "forecast.csv", folder)
+        answer = event_or_line(path)
+    assert not isinstance(answer, str) or "\n" not in answer

@@ -1,7 +1,7 @@
 import tomllib
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import InputError, StoreError
@@ -22,6 +22,7 @@ VALUES = st.sampled_from(
 )
 
 
+@settings(deadline=None)
 @given(st.dictionaries(NAMES, st.dictionaries(NAMES, VALUES, max_size=4), max_size=4))
 def test_every_key_of_a_generated_file_is_found_on_its_line(tables):
     text, expected = "", {}
