@@ -75,11 +75,13 @@ def humidity_ratio_from_wet_bulb(
 def _solve_wet_bulb_k(ratio: Floats, temp_k: Floats, pressure: Floats, ice: bool) -> Floats:
     """Newton from the dry side: the ratio is convex in the wet bulb, so steps never overshoot."""
     step = 1e-3
-    guess: Floats = np.minimum(temp_k, KELVIN_AT_0_C) if ice else temp_k + 0.0 * ratio
+    guess: Floats = np.minimum(temp_k, KELVIN_AT_0_C) if ice else temp_k
+    # In an array, what is wetter than the start of the ice branch stays there, to be discarded.
+    target = np.minimum(ratio, _ratio_if_wet_bulb_is(guess, temp_k, pressure, ice))
     for _ in range(25):
         here = _ratio_if_wet_bulb_is(guess, temp_k, pressure, ice)
         slope = (here - _ratio_if_wet_bulb_is(guess - step, temp_k, pressure, ice)) / step
-        change = (here - ratio) / slope
+        change = (here - target) / slope
         guess = guess - change
         if np.all(np.abs(change) < 1e-7):
             break

@@ -1,0 +1,127 @@
+"""Properties that hold whatever the figures: limits, signs, symmetry, arrays."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drybox.physics import air, convection, cover, evaporation, nusselt, radiation
+
+SEA_LEVEL_PA = 101325.0
+PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
+celsius = st.floats(-10.0, 90.0)
+tilts = st.floats(0.0, float(np.pi / 2))
+
+
+def inclined(delta_k: float, tilt_rad: float) -> float:
+    film_k = 300.0 + 0.5 * delta_k
+    return float(
+        convection.inclined_natural_w_m2_k(delta_k, film_k, 0.12, 0.4, tilt_rad, SEA_LEVEL_PA)
+    )
+
+
+@given(delta_k=st.floats(0.5, 80.0))
+def test_a_level_and_an_upright_plate_are_each_form_alone(delta_k: float) -> None:
+    film_k = 300.0 + 0.5 * delta_k
+    conductivity = air.air_conductivity_w_m_k(film_k)
+    level = convection.rayleigh_number(delta_k, 0.12, film_k, SEA_LEVEL_PA)
+    up = max(nusselt.hot_up_laminar_nusselt(level), nusselt.hot_up_turbulent_nusselt(level))
+    assert inclined(delta_k, 0.0) == pytest.approx(float(up * conductivity / 0.12))
+    upright = convection.rayleigh_number(delta_k, 0.4, film_k, SEA_LEVEL_PA)
+    number = nusselt.vertical_plate_nusselt(upright, convection.prandtl_number(film_k))
+    assert inclined(delta_k, np.pi / 2) == pytest.approx(float(number * conductivity / 0.4))
+
+
+@given(delta_k=st.floats(0.5, 40.0), tilt_rad=tilts)
+def test_a_cold_face_up_never_convects_more_than_a_warm_one(
+    delta_k: float, tilt_rad: float
+) -> None:
+    film_k = 300.0
+    warm, cold = (
+        convection.inclined_natural_w_m2_k(
+            sign * delta_k, film_k, 0.12, 0.4, tilt_rad, SEA_LEVEL_PA
+        )
+        for sign in (1, -1)
+    )
+    assert cold <= warm
+
+
+@given(surface=celsius, air_c=celsius, wind=st.floats(0.0, 15.0), tilt_rad=tilts)
+def test_wind_never_lowers_the_coefficient(
+    surface: float, air_c: float, wind: float, tilt_rad: float
+) -> None:
+    temps = (surface + 273.15, air_c + 273.15)
+    calm = convection.plate_convection_w_m2_k(*temps, 0.0, tilt_rad=tilt_rad, **PLATE)
+    windy = convection.plate_convection_w_m2_k(*temps, wind, tilt_rad=tilt_rad, **PLATE)
+    assert 0.0 <= calm <= windy * (1 + 1e-12)
+
+
+@given(celsius_=st.floats(0.5, 60.0), share=st.floats(0.0, 1.0))
+def test_evaporation_follows_the_vapour_and_stops_in_balance(celsius_: float, share: float) -> None:
+    kelvin = celsius_ + 273.15
+    wet = air.saturation_pressure_pa(kelvin)
+    flux = evaporation.evaporation_flux_kg_m2_s(0.01, wet, share * wet, kelvin, SEA_LEVEL_PA)
+    plain = 0.01 * (1 - share) * air.vapour_density_kg_m3(wet, kelvin)
+    assert flux >= plain * (1 - 1e-9)  # the vapour's own flow only helps
+    back = evaporation.evaporation_flux_kg_m2_s(0.01, share * wet, wet, kelvin, SEA_LEVEL_PA)
+    assert back == pytest.approx(-float(flux), abs=1e-15)
+
+
+@given(tilt_rad=tilts, delta_k=st.floats(0.0, 80.0))
+def test_a_gap_conducts_at_least_as_still_air_and_jumps_nowhere(
+    tilt_rad: float, delta_k: float
+) -> None:
+    def number(slope_rad: float) -> float:
+        rayleigh = convection.rayleigh_number(delta_k, 0.03, 320.0, SEA_LEVEL_PA)
+        return float(nusselt.gap_nusselt(rayleigh, slope_rad, 13.0))
+
+    assert number(tilt_rad) >= 1.0
+    assert number(tilt_rad + 1e-6) == pytest.approx(number(tilt_rad), rel=1e-3)
+
+
+@given(angle=st.floats(0.0, 1.57), extinction=st.floats(0.0, 60.0))
+def test_a_cover_makes_no_light(angle: float, extinction: float) -> None:
+    shares = cover.cover_optics(angle, 1.5, extinction, 0.003)
+    assert sum(float(each) for each in shares) == pytest.approx(1.0)
+    assert min(float(each) for each in shares) >= -1e-12
+
+
+@given(temp=celsius, tilt_rad=st.floats(0.0, float(np.pi)))
+def test_a_surface_as_warm_as_all_it_sees_neither_gains_nor_loses(
+    temp: float, tilt_rad: float
+) -> None:
+    kelvin = temp + 273.15
+    loss = radiation.longwave_loss_w_m2(kelvin, kelvin, kelvin, 0.9, tilt_rad)
+    assert loss == pytest.approx(0.0, abs=1e-9)
+
+
+@given(
+    ratios=st.lists(st.floats(0.06, 2.0), min_size=3, max_size=3, unique=True),
+    critical=st.floats(0.06, 1.5),
+)
+def test_drying_in_two_stretches_takes_the_sum_of_both(
+    ratios: list[float], critical: float
+) -> None:
+    last, middle, first = sorted(ratios)
+
+    def time(begin: float, end: float) -> float:
+        return float(
+            evaporation.constant_plus_falling_rate_time_s(0.3, 2e-4, begin, critical, 0.05, end)
+        )
+
+    assert time(first, middle) + time(middle, last) == pytest.approx(time(first, last))
+    assert time(first, first) == 0.0
+
+
+def test_arrays_give_what_numbers_give() -> None:
+    temps = np.array([[280.0, 300.0], [320.0, 340.0]])
+    tilt = np.array([0.2, 1.2])
+    together = convection.plate_convection_w_m2_k(temps, 293.15, 0.7, tilt_rad=tilt, **PLATE)
+    for row in range(2):
+        for column in range(2):
+            alone = convection.plate_convection_w_m2_k(
+                temps[row, column], 293.15, 0.7, tilt_rad=tilt[column], **PLATE
+            )
+            assert together[row, column] == pytest.approx(float(alone), rel=1e-12)
