@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,7 +23,9 @@ HORIZON_DEG = -50.0 / 60.0
 #: Refraction at the horizon that tells where the algorithm stops correcting. [deg]
 HORIZON_REFRACTION_DEG = 0.5667
 
-_NODE_S = 21_600.0
+_DAY_S = 86_400.0
+_NODES_A_DAY = 4
+_NODE_S = _DAY_S / _NODES_A_DAY
 _STEP_S = 600.0
 
 
@@ -190,14 +193,14 @@ class _GeocentricSun:
 def _geocentric_sun(time: FloatArray, delta_t_s: float | None) -> _GeocentricSun:
     """Return the sun by the full series, or by nodes and cubics where those are fewer."""
     flat = time.ravel()
-    first = last = 0.0
+    first = last = 0
     if flat.size:
-        first = np.floor(flat.min() / _NODE_S) - 1.0
-        last = np.floor(flat.max() / _NODE_S) + 2.0
-    if last - first + 1.0 >= flat.size:
+        first = int(flat.min() // _DAY_S) * _NODES_A_DAY - 1
+        last = int(flat.max() // _DAY_S + 1) * _NODES_A_DAY + 1
+    if last - first >= max(flat.size, 4 * _NODES_A_DAY):
         right_ascension, declination, radius, nutation = _series(flat, delta_t_s)
     else:
-        table = _series(np.arange(first, last + 1.0) * _NODE_S, delta_t_s)
+        table = _node_table(first, last, delta_t_s)
         place = flat / _NODE_S - first
         node = np.floor(place).astype(np.intp)
         f = place - node
@@ -215,6 +218,11 @@ def _geocentric_sun(time: FloatArray, delta_t_s: float | None) -> _GeocentricSun
     sidereal = spa.mean_sidereal_time(julian_day, spa.julian_century(julian_day)) + nutation
     columns = (right_ascension, declination, radius, sidereal)
     return _GeocentricSun(*(np.asarray(column).reshape(time.shape) for column in columns))
+
+
+@lru_cache(maxsize=64)
+def _node_table(first: int, last: int, delta_t_s: float | None) -> tuple[FloatArray, ...]:
+    return _series(np.arange(first, last + 1, dtype=np.float64) * _NODE_S, delta_t_s)
 
 
 def _series(time: FloatArray, delta_t_s: float | None) -> tuple[FloatArray, ...]:

@@ -14,6 +14,8 @@ FloatArray = NDArray[np.float64]
 
 #: Tilt of the plane from which the sky's brightness coefficients are read back. [deg]
 _PROBE_TILT_DEG = 10.0
+#: Diffuse light below which the sky is taken as even, having none to share out. [W/m2]
+_LEAST_DIFFUSE_W_M2 = 1e-6
 #: Least cosine of the zenith angle in the circumsolar ratio (zenith 85°), as published.
 _MIN_COS_ZENITH = float(np.cos(np.radians(85.0)))
 
@@ -71,7 +73,7 @@ def perez_brightness(
     elevation, dni, dhi, extra, mass = np.broadcast_arrays(
         *(np.asarray(each, dtype=float) for each in arguments)
     )
-    lit = (elevation > 0.0) & (dhi > 0.0)
+    lit = (elevation > 0.0) & (dhi > _LEAST_DIFFUSE_W_M2)
     first, second = np.zeros(lit.shape), np.zeros(lit.shape)
     if lit.any():
         parts = pvlib.irradiance.perez(

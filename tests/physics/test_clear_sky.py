@@ -1,0 +1,126 @@
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from drybox.physics.clear_sky import (
+    ClearSky,
+    clear_sky,
+    cloud_attenuation_frac,
+    cloud_from_attenuation,
+    cloudy_sky,
+    decompose_erbs,
+    extraterrestrial_w_m2,
+    linke_climatology,
+)
+from drybox.physics.sun_position import SunPosition, sun_position
+
+TIME_S = 1750456800.0 + 300.0 * np.arange(288)  # a day and a night in June 2025
+
+
+def sky(
+    latitude: float = 48.2, elevation_m: float = 200.0, linke: float | None = None
+) -> tuple[SunPosition, ClearSky]:
+    sun = sun_position(TIME_S, latitude, 16.4, elevation_m)
+    return sun, clear_sky(TIME_S, sun, latitude, 16.4, elevation_m, 99000.0, linke)
+
+
+@pytest.mark.parametrize("latitude", [-90.0, -45.0, 0.0, 48.2, 78.0, 90.0])
+def test_the_sky_is_finite_and_dark_when_the_sun_is_down(latitude: float) -> None:
+    sun, clear = sky(latitude)
+    for field in vars(clear).values():
+        assert np.isfinite(field).all()
+    down = sun.elevation_deg <= 0
+    for field in (clear.ghi_w_m2, clear.dni_w_m2, clear.dhi_w_m2):
+        assert (field[down] == 0).all()
+        assert (field >= 0).all()
+
+
+def test_beam_and_diffuse_add_up_to_global() -> None:
+    sun, clear = sky()
+    sine = np.maximum(np.sin(np.radians(sun.elevation_deg)), 0.0)
+    assert np.allclose(clear.dni_w_m2 * sine + clear.dhi_w_m2, clear.ghi_w_m2, atol=1e-9)
+
+
+def test_haze_dims_and_height_brightens_the_beam() -> None:
+    beams = [sky(linke=linke)[1].dni_w_m2.max() for linke in (2.0, 3.0, 5.0, 7.0)]
+    assert beams == sorted(beams, reverse=True)
+    low, high = (sky(elevation_m=height, linke=3.0)[1].dni_w_m2.max() for height in (0.0, 2000.0))
+    assert high > low
+
+
+def test_the_haze_used_is_told() -> None:
+    assert (sky(linke=4.5)[1].linke_turbidity == 4.5).all()
+    assert 2.0 < sky()[1].linke_turbidity.mean() < 6.0
+
+
+@pytest.mark.parametrize("longitude", [-180.0, 180.0, 0.0])
+@pytest.mark.parametrize("latitude", [-90.0, 0.0, 90.0])
+def test_haze_is_known_to_the_edges_of_the_map(latitude: float, longitude: float) -> None:
+    year = 1767225600.0 + 86400.0 * np.arange(365)
+    haze = linke_climatology(year, latitude, longitude)
+    assert np.isfinite(haze).all()
+    assert (haze > 1.0).all()
+    assert (haze < 12.0).all()
+    assert np.abs(np.diff(haze)).max() < 0.2
+
+
+@given(
+    st.floats(0.0, 1500.0),
+    st.floats(-20.0, 90.0),
+    st.floats(0.0, 1100.0),
+    st.floats(1320.0, 1415.0),
+)
+@settings(max_examples=200, deadline=None)
+def test_the_split_closes_and_never_outshines_the_clear_sky(
+    ghi: float, elevation: float, dni_clear: float, extra: float
+) -> None:
+    dni, dhi = decompose_erbs(ghi, elevation, extra, dni_clear)
+    sine = max(np.sin(np.radians(elevation)), 0.0)
+    assert 0.0 <= float(dni) <= dni_clear
+    assert -1e-9 <= float(dhi) <= ghi
+    assert float(dni) * sine + float(dhi) == pytest.approx(ghi, abs=1e-9)
+
+
+def test_a_low_sun_does_not_run_away() -> None:
+    """60 W/m2 with the sun at 3°: the plain rule gives a beam of nearly 800 W/m2."""
+    sun_elevation, clear_beam = 3.1, 150.0
+    plain, _ = decompose_erbs(60.0, sun_elevation, 1366.0, 1e9)
+    capped, diffuse = decompose_erbs(60.0, sun_elevation, 1366.0, clear_beam)
+    assert float(plain) > 750.0
+    assert float(capped) == clear_beam
+    assert float(diffuse) > 50.0
+
+
+@given(st.floats(0.0, 1.0))
+def test_cloud_and_its_attenuation_are_inverse(cloud: float) -> None:
+    back = cloud_from_attenuation(cloud_attenuation_frac(cloud))
+    assert float(back) == pytest.approx(cloud, abs=1e-4)
+
+
+def test_no_cloud_is_the_clear_sky_and_more_cloud_is_never_brighter() -> None:
+    sun, clear = sky()
+    parts = [cloudy_sky(clear, sun, cloud) for cloud in np.linspace(0.0, 1.0, 17)]
+    for ours, theirs in zip(
+        parts[0], (clear.ghi_w_m2, clear.dni_w_m2, clear.dhi_w_m2), strict=True
+    ):
+        assert np.allclose(ours, theirs, atol=1e-9)
+    for less, more in pairwise(parts):
+        assert (more[0] <= less[0] + 1e-9).all()
+        assert (more[1] <= less[1] + 1e-9).all()
+    for ghi, dni, dhi in parts:
+        assert (dhi >= -1e-9).all()
+        sine = np.maximum(np.sin(np.radians(sun.elevation_deg)), 0.0)
+        assert np.allclose(dni * sine + dhi, ghi, atol=1e-9)
+
+
+def test_the_sun_outside_the_air_is_strongest_in_early_january() -> None:
+    days = 1767225600.0 + 86400.0 * np.arange(365)
+    extra = extraterrestrial_w_m2(days)
+    assert int(np.argmax(extra)) < 6
+    assert 182 < int(np.argmin(extra)) < 190
+    assert extra.mean() == pytest.approx(1366.1, rel=5e-4)
