@@ -94,7 +94,7 @@ def linke_climatology(time_s: ArrayLike, latitude_deg: float, longitude_deg: flo
 
     Examples
     --------
-    Tucson, 24 June (row linke-tucson-0624):
+    Tucson, 24 June (row linke-tucson-2014-0624):
 
     >>> round(float(linke_climatology(1403611200, 32.125, -110.875)), 6)
     3.118033
