@@ -219,6 +219,17 @@ def test_an_ascii_terminal_gets_plain_letters() -> None:
     done.stdout.decode("ascii")
 
 
+@pytest.mark.parametrize("columns", ["20", "0", "wide"])
+def test_a_narrow_or_odd_terminal_is_enough(
+    monkeypatch: pytest.MonkeyPatch, capsys: Captured, columns: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    here = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
+    assert main(["check", *here]) == 0
+    widest = max(map(len, capsys.readouterr().out.splitlines()))
+    assert widest <= (20 if columns == "20" else 80)
+
+
 def test_no_home_and_the_c_locale_are_enough() -> None:
     env = {name: value for name, value in os.environ.items() if name not in ("HOME", "LANG")}
     done = subprocess.run(
@@ -314,3 +325,9 @@ def test_json_stays_json_on_an_ascii_terminal() -> None:
 def test_completion_offers_commands(monkeypatch: pytest.MonkeyPatch) -> None:
     offered = [item.value for item in group.shell_complete(click.Context(group), "ch")]
     assert offered == ["check"]
+
+
+def test_every_command_stands_in_the_readme() -> None:
+    readme = (Path(cli.__file__).parents[2] / "README.md").read_text("utf-8")
+    for name in group.list_commands(None):  # type: ignore[arg-type]
+        assert f"`{name}" in readme or f"drybox {name}" in readme, name
