@@ -9,14 +9,10 @@ from __future__ import annotations
 import numpy as np
 
 from drybox.physics.constants import (
-    DRY_AIR_SPECIFIC_HEAT_J_KG_K,
     GAS_CONSTANT_DRY_AIR_J_KG_K,
     GAS_CONSTANT_VAPOUR_J_KG_K,
-    LATENT_HEAT_AT_0_C_J_KG,
     STANDARD_PRESSURE_PA,
     TRIPLE_POINT_K,
-    VAPOUR_SPECIFIC_HEAT_J_KG_K,
-    VAPOUR_TO_AIR_MASS_RATIO,
     Floats,
 )
 from drybox.units import KELVIN_AT_0_C
@@ -189,12 +185,12 @@ def vapour_pressure_pa(temp_k: Floats, humidity_frac: Floats) -> Floats:
     return humidity_frac * saturation_pressure_pa(temp_k)
 
 
-def dew_point_k(vapour_pressure: Floats) -> Floats:
+def dew_point_k(vapour_pa: Floats) -> Floats:
     """Return the dew point, or below 0.01 °C the frost point.
 
     Parameters
     ----------
-    vapour_pressure : float or array
+    vapour_pa : float or array
         Partial pressure of water vapour, above zero (dry air has no dew point); 1 to
         470 000. [Pa]
 
@@ -217,54 +213,21 @@ def dew_point_k(vapour_pressure: Floats) -> Floats:
     >>> round(float(dew_point_k(saturation_pressure_pa(293.15))), 4)
     293.15
     """
-    magnus = np.log(vapour_pressure / 610.94)
+    magnus = np.log(vapour_pa / 610.94)
     guess = 243.04 * magnus / (17.625 - magnus) + KELVIN_AT_0_C
     for _ in range(6):
         latent = np.where(guess < TRIPLE_POINT_K, 2.834e6, latent_heat_j_kg(guess))
         slope = latent / (GAS_CONSTANT_VAPOUR_J_KG_K * guess * guess)
-        guess = guess - np.log(saturation_pressure_pa(guess) / vapour_pressure) / slope
+        guess = guess - np.log(saturation_pressure_pa(guess) / vapour_pa) / slope
     return guess
 
 
-def humidity_ratio(vapour_pressure: Floats, pressure_pa: Floats) -> Floats:
-    """Return the mass of vapour per mass of dry air.
-
-    Parameters
-    ----------
-    vapour_pressure : float or array
-        Partial pressure of water vapour, below the air pressure. [Pa]
-    pressure_pa : float or array
-        Air pressure. [Pa]
-
-    Returns
-    -------
-    float or array
-        Humidity ratio. [kg/kg dry air]
-
-    Notes
-    -----
-    ``W = 0.621945 e / (p - e)``.
-
-    References
-    ----------
-    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 20.
-
-    Examples
-    --------
-    Row P8-W of ``data/reference/air.csv``:
-
-    >>> round(float(humidity_ratio(3169.7, 95461.0)), 5)
-    0.02136
-    """
-    return VAPOUR_TO_AIR_MASS_RATIO * vapour_pressure / (pressure_pa - vapour_pressure)
-
-
-def vapour_density_kg_m3(vapour_pressure: Floats, temp_k: Floats) -> Floats:
+def vapour_density_kg_m3(vapour_pa: Floats, temp_k: Floats) -> Floats:
     """Return the density of water vapour, as an ideal gas.
 
     Parameters
     ----------
-    vapour_pressure : float or array
+    vapour_pa : float or array
         Partial pressure of water vapour. [Pa]
     temp_k : float or array
         Temperature. [K]
@@ -287,17 +250,17 @@ def vapour_density_kg_m3(vapour_pressure: Floats, temp_k: Floats) -> Floats:
     >>> round(float(vapour_density_kg_m3(2339.3, 293.15)), 5)
     0.01729
     """
-    return vapour_pressure / (GAS_CONSTANT_VAPOUR_J_KG_K * temp_k)
+    return vapour_pa / (GAS_CONSTANT_VAPOUR_J_KG_K * temp_k)
 
 
-def moist_air_density_kg_m3(temp_k: Floats, vapour_pressure: Floats, pressure_pa: Floats) -> Floats:
+def moist_air_density_kg_m3(temp_k: Floats, vapour_pa: Floats, pressure_pa: Floats) -> Floats:
     """Return the density of moist air.
 
     Parameters
     ----------
     temp_k : float or array
         Temperature. [K]
-    vapour_pressure : float or array
+    vapour_pa : float or array
         Partial pressure of water vapour. [Pa]
     pressure_pa : float or array
         Air pressure. [Pa]
@@ -320,107 +283,8 @@ def moist_air_density_kg_m3(temp_k: Floats, vapour_pressure: Floats, pressure_pa
     >>> round(float(moist_air_density_kg_m3(293.15, 0.0, 101325.0)), 4)
     1.2042
     """
-    dry = (pressure_pa - vapour_pressure) / GAS_CONSTANT_DRY_AIR_J_KG_K
-    return (dry + vapour_pressure / GAS_CONSTANT_VAPOUR_J_KG_K) / temp_k
-
-
-def virtual_temp_k(temp_k: Floats, vapour_pressure: Floats, pressure_pa: Floats) -> Floats:
-    """Return the temperature at which dry air would be as light as this moist air.
-
-    Parameters
-    ----------
-    temp_k : float or array
-        Temperature. [K]
-    vapour_pressure : float or array
-        Partial pressure of water vapour. [Pa]
-    pressure_pa : float or array
-        Air pressure. [Pa]
-
-    Returns
-    -------
-    float or array
-        Virtual temperature. [K]
-
-    Notes
-    -----
-    ``T / (1 - 0.378 e / p)``. The difference of two virtual temperatures drives natural
-    convection where the vapour differs too, as over a wet sheet.
-
-    References
-    ----------
-    J. M. Wallace and P. V. Hobbs, *Atmospheric Science*, ch. 3, eq. 3.16.
-
-    Examples
-    --------
-    >>> round(float(virtual_temp_k(300.0, 3000.0, 101325.0)), 2)
-    303.4
-    """
-    lightness = 1.0 - VAPOUR_TO_AIR_MASS_RATIO
-    return temp_k / (1.0 - lightness * vapour_pressure / pressure_pa)
-
-
-def moist_air_specific_heat_j_kg_k(ratio: Floats) -> Floats:
-    """Return the specific heat of moist air at constant pressure.
-
-    Parameters
-    ----------
-    ratio : float or array
-        Humidity ratio. [kg/kg dry air]
-
-    Returns
-    -------
-    float or array
-        Specific heat per mass of moist air (not of dry air). [J/(kg K)]
-
-    Notes
-    -----
-    ``(1006 + 1860 W) / (1 + W)``; its change with temperature (0.3 % to 80 °C) is left out.
-
-    References
-    ----------
-    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 30.
-
-    Examples
-    --------
-    >>> round(float(moist_air_specific_heat_j_kg_k(0.02)), 1)
-    1022.7
-    """
-    return (DRY_AIR_SPECIFIC_HEAT_J_KG_K + VAPOUR_SPECIFIC_HEAT_J_KG_K * ratio) / (1.0 + ratio)
-
-
-def moist_air_enthalpy_j_kg(temp_k: Floats, ratio: Floats) -> Floats:
-    """Return the enthalpy of moist air per mass of dry air, from dry air and water at 0 °C.
-
-    Parameters
-    ----------
-    temp_k : float or array
-        Temperature. [K]
-    ratio : float or array
-        Humidity ratio. [kg/kg dry air]
-
-    Returns
-    -------
-    float or array
-        Enthalpy. [J/kg dry air]
-
-    Notes
-    -----
-    ``h = 1006 t + W (2.501e6 + 1860 t)``, t in °C.
-
-    References
-    ----------
-    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 30.
-
-    Examples
-    --------
-    Row P8-h of ``data/reference/air.csv``:
-
-    >>> round(float(moist_air_enthalpy_j_kg(303.15, 0.02)))
-    81316
-    """
-    celsius = temp_k - KELVIN_AT_0_C
-    vapour = LATENT_HEAT_AT_0_C_J_KG + VAPOUR_SPECIFIC_HEAT_J_KG_K * celsius
-    return DRY_AIR_SPECIFIC_HEAT_J_KG_K * celsius + ratio * vapour
+    dry = (pressure_pa - vapour_pa) / GAS_CONSTANT_DRY_AIR_J_KG_K
+    return (dry + vapour_pa / GAS_CONSTANT_VAPOUR_J_KG_K) / temp_k
 
 
 def air_viscosity_pa_s(temp_k: Floats) -> Floats:

@@ -1,4 +1,4 @@
-"""Heat carried off by air: plates and sheets in the open, the gap under a cover, the wind.
+"""Heat carried off by air: plates and sheets in the open, and the wind that reaches them.
 
 Coefficients in W/(m² K) from dimensional inputs; the dimensionless forms are in `nusselt`.
 """
@@ -15,7 +15,6 @@ from drybox.physics.air import (
 from drybox.physics.constants import DRY_AIR_SPECIFIC_HEAT_J_KG_K, GRAVITY_M_S2, Floats
 from drybox.physics.nusselt import (
     bluff_plate_nusselt,
-    gap_nusselt,
     hot_down_nusselt,
     hot_up_laminar_nusselt,
     hot_up_turbulent_nusselt,
@@ -350,56 +349,6 @@ def sheet_convection_w_m2_k(
     nusselt = vertical_plate_laminar_nusselt(rayleigh, prandtl_number(film))
     natural = nusselt * air_conductivity_w_m_k(film) / height_m
     return combined_w_m2_k(bluff_plate_w_m2_k(wind_m_s, length_m, film, pressure_pa), natural)
-
-
-def gap_convection_w_m2_k(
-    plate_temp_k: Floats,
-    cover_temp_k: Floats,
-    gap_m: Floats,
-    height_m: Floats,
-    tilt_rad: Floats,
-    pressure_pa: Floats,
-) -> Floats:
-    """Return the convection coefficient between a plate and the cover above it.
-
-    Parameters
-    ----------
-    plate_temp_k, cover_temp_k : float or array
-        Lower and upper side of the gap. [K]
-    gap_m : float or array
-        Distance between them. [m]
-    height_m : float or array
-        Length up the slope. [m]
-    tilt_rad : float or array
-        Slope from level, 0 to 90°. [rad]
-    pressure_pa : float or array
-        Air pressure. [Pa]
-
-    Returns
-    -------
-    float or array
-        Heat transfer coefficient. [W/(m² K)]
-
-    Notes
-    -----
-    `gap_nusselt` with dry air at the mean temperature; still air where the cover is warmer.
-
-    References
-    ----------
-    See `gap_nusselt`.
-
-    Examples
-    --------
-    Plates at 70 and 50 °C, 25 mm apart, at 45° (row H7-h: 2.74 within 0.05):
-
-    >>> round(float(gap_convection_w_m2_k(343.15, 323.15, 0.025, 1.0, 0.7854, 101325.0)), 2)
-    2.74
-    """
-    film = 0.5 * (plate_temp_k + cover_temp_k)
-    drive = np.maximum(plate_temp_k - cover_temp_k, 0.0)
-    rayleigh = rayleigh_number(drive, gap_m, film, pressure_pa)
-    nusselt = gap_nusselt(rayleigh, tilt_rad, height_m / gap_m)
-    return nusselt * air_conductivity_w_m_k(film) / gap_m
 
 
 def wind_at_height_m_s(

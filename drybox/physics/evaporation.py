@@ -6,21 +6,20 @@ import numpy as np
 
 from drybox.physics.air import (
     air_conductivity_w_m_k,
-    humidity_ratio,
     latent_heat_j_kg,
     moist_air_density_kg_m3,
-    moist_air_specific_heat_j_kg_k,
     saturation_pressure_pa,
     vapour_density_kg_m3,
     vapour_diffusivity_m2_s,
 )
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K, Floats
+from drybox.physics.humidity import humidity_ratio, moist_air_specific_heat_j_kg_k
 
 
 def heat_mass_ratio_j_m3_k(
     volumetric_heat_j_m3_k: Floats,
     thermal_diffusivity_m2_s: Floats,
-    vapour_diffusivity: Floats,
+    diffusivity_m2_s: Floats,
 ) -> Floats:
     """Return the ratio of the heat to the mass transfer coefficient.
 
@@ -30,7 +29,7 @@ def heat_mass_ratio_j_m3_k(
         Density times specific heat of the air. [J/(m³ K)]
     thermal_diffusivity_m2_s : float or array
         Thermal diffusivity of the air. [m²/s]
-    vapour_diffusivity : float or array
+    diffusivity_m2_s : float or array
         Diffusivity of the vapour in air. [m²/s]
 
     Returns
@@ -54,7 +53,7 @@ def heat_mass_ratio_j_m3_k(
     >>> round(float(heat_mass_ratio_j_m3_k(1.1614 * 1007.0, 22.5e-6, 26e-6)))
     1062
     """
-    lewis_root = np.cbrt(thermal_diffusivity_m2_s / vapour_diffusivity)
+    lewis_root = np.cbrt(thermal_diffusivity_m2_s / diffusivity_m2_s)
     ratio: Floats = volumetric_heat_j_m3_k * lewis_root * lewis_root
     return ratio
 
@@ -105,7 +104,7 @@ def mass_transfer_coeff_m_s(
 
 
 def evaporation_flux_kg_m2_s(
-    mass_transfer_coeff: Floats,
+    transfer_coeff_m_s: Floats,
     surface_vapour_pressure_pa: Floats,
     air_vapour_pressure_pa: Floats,
     film_temp_k: Floats,
@@ -115,7 +114,7 @@ def evaporation_flux_kg_m2_s(
 
     Parameters
     ----------
-    mass_transfer_coeff : float or array
+    transfer_coeff_m_s : float or array
         Coefficient for a small flow, from `mass_transfer_coeff_m_s`. [m/s]
     surface_vapour_pressure_pa : float or array
         At the surface: water activity times saturation, below the air pressure. [Pa]
@@ -149,22 +148,22 @@ def evaporation_flux_kg_m2_s(
     """
     drive = surface_vapour_pressure_pa - air_vapour_pressure_pa
     stefan = np.log1p(drive / (pressure_pa - surface_vapour_pressure_pa))
-    flux: Floats = mass_transfer_coeff * pressure_pa / GAS_CONSTANT_VAPOUR_J_KG_K / film_temp_k
+    flux: Floats = transfer_coeff_m_s * pressure_pa / GAS_CONSTANT_VAPOUR_J_KG_K / film_temp_k
     return flux * stefan
 
 
 def evaporative_cooling_k(
-    latent_heat: Floats, vapour_density_difference_kg_m3: Floats, heat_mass_ratio: Floats
+    latent_j_kg: Floats, vapour_density_difference_kg_m3: Floats, ratio_j_m3_k: Floats
 ) -> Floats:
     """Return how far a wet surface that only the air heats is colder than the air.
 
     Parameters
     ----------
-    latent_heat : float or array
+    latent_j_kg : float or array
         Heat of evaporation. [J/kg]
     vapour_density_difference_kg_m3 : float or array
         Vapour density at the surface less that of the air. [kg/m³]
-    heat_mass_ratio : float or array
+    ratio_j_m3_k : float or array
         From `heat_mass_ratio_j_m3_k`. [J/(m³ K)]
 
     Returns
@@ -185,7 +184,7 @@ def evaporative_cooling_k(
     >>> round(float(evaporative_cooling_k(2.45e6, 0.005, 1062.0)), 1)
     11.5
     """
-    return latent_heat * vapour_density_difference_kg_m3 / heat_mass_ratio
+    return latent_j_kg * vapour_density_difference_kg_m3 / ratio_j_m3_k
 
 
 def wet_surface_temp_k(

@@ -228,7 +228,7 @@ def parallel_plate_radiation_coeff_w_m2_k(
 
 def longwave_loss_w_m2(
     surface_temp_k: Floats,
-    sky_temp: Floats,
+    sky_k: Floats,
     ground_temp_k: Floats,
     emittance: Floats,
     tilt_rad: Floats,
@@ -239,7 +239,7 @@ def longwave_loss_w_m2(
     ----------
     surface_temp_k : float or array
         Temperature of the face. [K]
-    sky_temp : float or array
+    sky_k : float or array
         Sky temperature. [K]
     ground_temp_k : float or array
         Temperature of the ground in view. [K]
@@ -268,7 +268,7 @@ def longwave_loss_w_m2(
     110.8
     """
     to_sky = 0.5 * (1.0 + np.cos(tilt_rad))
-    incoming = to_sky * _fourth_power(sky_temp) + (1.0 - to_sky) * _fourth_power(ground_temp_k)
+    incoming = to_sky * _fourth_power(sky_k) + (1.0 - to_sky) * _fourth_power(ground_temp_k)
     loss: Floats = STEFAN_BOLTZMANN_W_M2_K4 * emittance * (_fourth_power(surface_temp_k) - incoming)
     return loss
 

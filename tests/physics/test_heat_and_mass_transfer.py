@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drybox.physics import air, convection, cover, evaporation, nusselt, radiation
+from drybox.physics import air, convection, cover, cover_gap, evaporation, nusselt, radiation
 
 SEA_LEVEL_PA = 101325.0
 PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
@@ -75,7 +75,7 @@ def test_a_gap_conducts_at_least_as_still_air_and_jumps_nowhere(
 ) -> None:
     def number(slope_rad: float) -> float:
         rayleigh = convection.rayleigh_number(delta_k, 0.03, 320.0, SEA_LEVEL_PA)
-        return float(nusselt.gap_nusselt(rayleigh, slope_rad, 13.0))
+        return float(cover_gap.gap_nusselt(rayleigh, slope_rad, 13.0))
 
     assert number(tilt_rad) >= 1.0
     assert number(tilt_rad + 1e-6) == pytest.approx(number(tilt_rad), rel=1e-3)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drybox.physics import air, convection, evaporation, wet_bulb
+from drybox.physics import air, convection, evaporation, humidity
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -68,44 +68,44 @@ def test_ideal_vapour_is_at_most_0_7_percent_light_at_saturation_to_60_c() -> No
 
 @pytest.mark.parametrize("pressure_pa", PRESSURES_PA)
 def test_wet_bulb_against_psychrolib(pressure_pa: float) -> None:
-    celsius, humidity = CELSIUS[:, None], HUMIDITY[None, :]
-    theirs = swept(psychrolib.GetTWetBulbFromRelHum, celsius, humidity, np.array(pressure_pa))
-    ours = wet_bulb.wet_bulb_k(celsius + ICE_POINT_K, humidity, pressure_pa) - ICE_POINT_K
+    celsius, shares = CELSIUS[:, None], HUMIDITY[None, :]
+    theirs = swept(psychrolib.GetTWetBulbFromRelHum, celsius, shares, np.array(pressure_pa))
+    ours = humidity.wet_bulb_k(celsius + ICE_POINT_K, shares, pressure_pa) - ICE_POINT_K
     # At 0 °C the library may take either side, water or ice: 0.35 K apart at most.
     certain = np.abs(theirs) > 0.5
     assert np.max(np.abs(ours - theirs)[certain]) < 0.005
 
 
 def test_wet_bulb_against_the_real_mixture() -> None:
-    celsius, humidity = np.arange(5.0, 61.0, 5.0)[:, None], HUMIDITY[None, :]
+    celsius, shares = np.arange(5.0, 61.0, 5.0)[:, None], HUMIDITY[None, :]
     theirs = swept(
         lambda temp, share: CoolProp.HAPropsSI(
             "B", "T", temp + ICE_POINT_K, "R", share, "P", 101325
         ),
         celsius,
-        humidity,
+        shares,
     )
-    ours = wet_bulb.wet_bulb_k(celsius + ICE_POINT_K, humidity, 101325.0)
+    ours = humidity.wet_bulb_k(celsius + ICE_POINT_K, shares, 101325.0)
     assert np.max(np.abs(ours - theirs)) < 0.05
 
 
 def test_dew_point_against_psychrolib() -> None:
-    celsius, humidity = CELSIUS[:, None], HUMIDITY[None, :]
-    theirs = swept(psychrolib.GetTDewPointFromRelHum, celsius, humidity)
-    vapour = air.vapour_pressure_pa(celsius + ICE_POINT_K, humidity)
+    celsius, shares = CELSIUS[:, None], HUMIDITY[None, :]
+    theirs = swept(psychrolib.GetTDewPointFromRelHum, celsius, shares)
+    vapour = air.vapour_pressure_pa(celsius + ICE_POINT_K, shares)
     assert np.max(np.abs(air.dew_point_k(vapour) - ICE_POINT_K - theirs)) < 0.005
 
 
 @pytest.mark.parametrize("pressure_pa", PRESSURES_PA)
 def test_density_and_enthalpy_against_psychrolib(pressure_pa: float) -> None:
-    celsius, humidity = CELSIUS[:, None], HUMIDITY[None, :]
-    vapour = air.vapour_pressure_pa(celsius + ICE_POINT_K, humidity)
-    ratio = air.humidity_ratio(vapour, pressure_pa)
+    celsius, shares = CELSIUS[:, None], HUMIDITY[None, :]
+    vapour = air.vapour_pressure_pa(celsius + ICE_POINT_K, shares)
+    ratio = humidity.humidity_ratio(vapour, pressure_pa)
     densities = swept(psychrolib.GetMoistAirDensity, celsius, ratio, np.array(pressure_pa))
     ours = air.moist_air_density_kg_m3(celsius + ICE_POINT_K, vapour, pressure_pa)
     assert worst(ours, densities) < 1e-4
     enthalpies = swept(psychrolib.GetMoistAirEnthalpy, celsius, ratio)
-    ours = air.moist_air_enthalpy_j_kg(celsius + ICE_POINT_K, ratio)
+    ours = humidity.moist_air_enthalpy_j_kg(celsius + ICE_POINT_K, ratio)
     assert np.max(np.abs(ours - enthalpies)) < 1.0
 
 
@@ -123,10 +123,10 @@ def test_transport_properties_of_air_against_coolprop() -> None:
 
 
 def test_a_wet_surface_settles_a_little_below_the_thermodynamic_wet_bulb() -> None:
-    celsius, humidity = np.arange(10.0, 51.0, 5.0)[:, None], HUMIDITY[None, :]
+    celsius, shares = np.arange(10.0, 51.0, 5.0)[:, None], HUMIDITY[None, :]
     kelvin = celsius + ICE_POINT_K
-    vapour = air.vapour_pressure_pa(kelvin, humidity)
+    vapour = air.vapour_pressure_pa(kelvin, shares)
     wet = evaporation.wet_surface_temp_k(kelvin, vapour, 101325.0)
-    below = wet_bulb.wet_bulb_k(kelvin, humidity, 101325.0) - wet
+    below = humidity.wet_bulb_k(kelvin, shares, 101325.0) - wet
     assert np.all(below > -1e-6)
     assert np.all(below < 0.1 * (kelvin - wet) + 1e-6)

@@ -7,17 +7,17 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drybox.physics import air, wet_bulb
+from drybox.physics import air, humidity
 from tests.reference import Row, rows
 
 
 def of_wet_bulb(temp_k: float, wet_bulb_temp_k: float, pressure_pa: float) -> tuple[float, float]:
-    ratio = wet_bulb.humidity_ratio_from_wet_bulb(temp_k, wet_bulb_temp_k, pressure_pa)
+    ratio = humidity.humidity_ratio_from_wet_bulb(temp_k, wet_bulb_temp_k, pressure_pa)
     return float(ratio), float(pressure_pa * ratio / (0.621945 + ratio))
 
 
 def saturated_ratio(temp_k: float, pressure_pa: float) -> Any:
-    return air.humidity_ratio(air.saturation_pressure_pa(temp_k), pressure_pa)
+    return humidity.humidity_ratio(air.saturation_pressure_pa(temp_k), pressure_pa)
 
 
 def volume(temp_k: float, ratio: float, pressure_pa: float) -> float:
@@ -38,11 +38,11 @@ QUANTITIES = {
     "latent_heat_j_kg": air.latent_heat_j_kg,
     "standard_atmosphere_pressure_pa": air.standard_atmosphere_pressure_pa,
     "vapour_pressure_pa": air.vapour_pressure_pa,
-    "humidity_ratio": air.humidity_ratio,
-    "moist_air_enthalpy_j_kg": air.moist_air_enthalpy_j_kg,
+    "humidity_ratio": humidity.humidity_ratio,
+    "moist_air_enthalpy_j_kg": humidity.moist_air_enthalpy_j_kg,
     "vapour_diffusivity_m2_s": air.vapour_diffusivity_m2_s,
-    "wet_bulb_k": wet_bulb.wet_bulb_k,
-    "humidity_ratio_from_wet_bulb": wet_bulb.humidity_ratio_from_wet_bulb,
+    "wet_bulb_k": humidity.wet_bulb_k,
+    "humidity_ratio_from_wet_bulb": humidity.humidity_ratio_from_wet_bulb,
     "saturated_humidity_ratio": saturated_ratio,
     "moist_air_volume_m3_kg": volume,
     "moist_air_density_of_ratio_kg_m3": density,
@@ -55,7 +55,7 @@ QUANTITIES = {
     "humidity_from_wet_bulb_frac": lambda **inputs: (
         of_wet_bulb(**inputs)[1] / air.saturation_pressure_pa(inputs["temp_k"])
     ),
-    "enthalpy_from_wet_bulb_j_kg": lambda **inputs: air.moist_air_enthalpy_j_kg(
+    "enthalpy_from_wet_bulb_j_kg": lambda **inputs: humidity.moist_air_enthalpy_j_kg(
         inputs["temp_k"], of_wet_bulb(**inputs)[0]
     ),
     "volume_from_wet_bulb_m3_kg": lambda **inputs: volume(

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from drybox.physics import convection, nusselt
+from drybox.physics import convection, cover_gap, nusselt
 from tests.reference import Row, rows
 
 
@@ -38,7 +38,7 @@ def level_plate_heat(rayleigh: float, side: str, **inputs: float) -> Any:
 
 
 def gap_heat(rayleigh: float, tilt_rad: float, gap_m: float, **inputs: float) -> Any:
-    return plate_heat(nusselt.hollands_nusselt(rayleigh, tilt_rad), gap_m, **inputs)
+    return plate_heat(cover_gap.hollands_nusselt(rayleigh, tilt_rad), gap_m, **inputs)
 
 
 def duct_coeff(
@@ -74,9 +74,9 @@ QUANTITIES = {
     "duct_heat_w_m": duct_heat,
     "hot_up_laminar_nusselt": nusselt.hot_up_laminar_nusselt,
     "hot_down_nusselt": nusselt.hot_down_nusselt,
-    "hollands_nusselt": nusselt.hollands_nusselt,
+    "hollands_nusselt": cover_gap.hollands_nusselt,
     "gap_heat_w": gap_heat,
-    "gap_convection_w_m2_k": convection.gap_convection_w_m2_k,
+    "gap_convection_w_m2_k": cover_gap.gap_convection_w_m2_k,
     "bluff_plate_w_m2_k": convection.bluff_plate_w_m2_k,
     "wind_at_height_m_s": convection.wind_at_height_m_s,
 }

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from scipy.optimize import brentq
 
-from drybox.physics import air, evaporation, nusselt, radiation, wet_bulb
+from drybox.physics import air, evaporation, humidity, nusselt, radiation
 from tests.reference import Row, rows
 
 ICE_POINT_K = 273.15
@@ -97,7 +97,7 @@ def humidity_of(air_temp_k: float, humidity_ratio: float, pressure_pa: float) ->
 
 
 def pan_wet_bulb(**pan: float) -> Any:
-    return wet_bulb.wet_bulb_k(pan["air_temp_k"], humidity_of(**pan), pan["pressure_pa"])
+    return humidity.wet_bulb_k(pan["air_temp_k"], humidity_of(**pan), pan["pressure_pa"])
 
 
 def pan_rate(heat_transfer_coeff_w_m2_k: float, **pan: float) -> Any:
@@ -116,10 +116,10 @@ def heated_pan(
     emittance: float,
 ) -> tuple[float, float]:
     """Heat from air, base and radiator evaporates water; the book sets the Lewis number to 1."""
-    humid_heat = air.moist_air_specific_heat_j_kg_k(humidity_ratio) * (1 + humidity_ratio)
+    humid_heat = humidity.moist_air_specific_heat_j_kg_k(humidity_ratio) * (1 + humidity_ratio)
 
     def rate_kg_m2_s(temp_k: float) -> Any:
-        wet = air.humidity_ratio(air.saturation_pressure_pa(temp_k), pressure_pa)
+        wet = humidity.humidity_ratio(air.saturation_pressure_pa(temp_k), pressure_pa)
         return heat_transfer_coeff_w_m2_k / humid_heat * (wet - humidity_ratio)
 
     def excess(temp_k: float) -> Any:

@@ -17,11 +17,11 @@ def net_radiation(
     diffuse_w_m2: float,
     absorptance: float,
     surface_temp_k: float,
-    sky_temp: float,
+    sky_k: float,
     emittance: float,
 ) -> Any:
     sun = absorptance * (direct_w_m2 * np.cos(incidence_rad) + diffuse_w_m2)
-    return sun - radiation.longwave_loss_w_m2(surface_temp_k, sky_temp, sky_temp, emittance, 0.0)
+    return sun - radiation.longwave_loss_w_m2(surface_temp_k, sky_k, sky_k, emittance, 0.0)
 
 
 def absorber_heat(

@@ -1,21 +1,155 @@
-"""Thermodynamic wet bulb: where adiabatic saturation of the air ends.
+"""Humidity ratio of moist air and what hangs on it: heat, lightness, thermodynamic wet bulb.
 
-Not the temperature of a real wet surface, which `evaporation.wet_surface_temp_k` gives.
+The wet bulb here is where adiabatic saturation ends, not the temperature of a real wet surface,
+which `evaporation.wet_surface_temp_k` gives.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from drybox.physics.air import humidity_ratio, saturation_pressure_pa, vapour_pressure_pa
+from drybox.physics.air import saturation_pressure_pa, vapour_pressure_pa
 from drybox.physics.constants import (
     DRY_AIR_SPECIFIC_HEAT_J_KG_K,
     LATENT_HEAT_AT_0_C_J_KG,
     VAPOUR_SPECIFIC_HEAT_J_KG_K,
+    VAPOUR_TO_AIR_MASS_RATIO,
     WATER_SPECIFIC_HEAT_J_KG_K,
     Floats,
 )
 from drybox.units import KELVIN_AT_0_C
+
+
+def humidity_ratio(vapour_pa: Floats, pressure_pa: Floats) -> Floats:
+    """Return the mass of vapour per mass of dry air.
+
+    Parameters
+    ----------
+    vapour_pa : float or array
+        Partial pressure of water vapour, below the air pressure. [Pa]
+    pressure_pa : float or array
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    float or array
+        Humidity ratio. [kg/kg dry air]
+
+    Notes
+    -----
+    ``W = 0.621945 e / (p - e)``.
+
+    References
+    ----------
+    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 20.
+
+    Examples
+    --------
+    Row P8-W of ``data/reference/air.csv``:
+
+    >>> round(float(humidity_ratio(3169.7, 95461.0)), 5)
+    0.02136
+    """
+    return VAPOUR_TO_AIR_MASS_RATIO * vapour_pa / (pressure_pa - vapour_pa)
+
+
+def moist_air_specific_heat_j_kg_k(ratio: Floats) -> Floats:
+    """Return the specific heat of moist air at constant pressure.
+
+    Parameters
+    ----------
+    ratio : float or array
+        Humidity ratio. [kg/kg dry air]
+
+    Returns
+    -------
+    float or array
+        Specific heat per mass of moist air (not of dry air). [J/(kg K)]
+
+    Notes
+    -----
+    ``(1006 + 1860 W) / (1 + W)``; its change with temperature (0.3 % to 80 °C) is left out.
+
+    References
+    ----------
+    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 30.
+
+    Examples
+    --------
+    >>> round(float(moist_air_specific_heat_j_kg_k(0.02)), 1)
+    1022.7
+    """
+    return (DRY_AIR_SPECIFIC_HEAT_J_KG_K + VAPOUR_SPECIFIC_HEAT_J_KG_K * ratio) / (1.0 + ratio)
+
+
+def moist_air_enthalpy_j_kg(temp_k: Floats, ratio: Floats) -> Floats:
+    """Return the enthalpy of moist air per mass of dry air, from dry air and water at 0 °C.
+
+    Parameters
+    ----------
+    temp_k : float or array
+        Temperature. [K]
+    ratio : float or array
+        Humidity ratio. [kg/kg dry air]
+
+    Returns
+    -------
+    float or array
+        Enthalpy. [J/kg dry air]
+
+    Notes
+    -----
+    ``h = 1006 t + W (2.501e6 + 1860 t)``, t in °C.
+
+    References
+    ----------
+    ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 30.
+
+    Examples
+    --------
+    Row P8-h of ``data/reference/air.csv``:
+
+    >>> round(float(moist_air_enthalpy_j_kg(303.15, 0.02)))
+    81316
+    """
+    celsius = temp_k - KELVIN_AT_0_C
+    vapour = LATENT_HEAT_AT_0_C_J_KG + VAPOUR_SPECIFIC_HEAT_J_KG_K * celsius
+    return DRY_AIR_SPECIFIC_HEAT_J_KG_K * celsius + ratio * vapour
+
+
+def virtual_temp_k(temp_k: Floats, vapour_pa: Floats, pressure_pa: Floats) -> Floats:
+    """Return the temperature at which dry air would be as light as this moist air.
+
+    Parameters
+    ----------
+    temp_k : float or array
+        Temperature. [K]
+    vapour_pa : float or array
+        Partial pressure of water vapour. [Pa]
+    pressure_pa : float or array
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    float or array
+        Virtual temperature. [K]
+
+    Notes
+    -----
+    ``T / (1 - 0.378 e / p)``. The difference of two virtual temperatures drives natural
+    convection where the vapour differs too, as over a wet sheet.
+
+    References
+    ----------
+    J. M. Wallace and P. V. Hobbs, *Atmospheric Science*, ch. 3, eq. 3.16.
+
+    Examples
+    --------
+    >>> round(float(virtual_temp_k(300.0, 3000.0, 101325.0)), 2)
+    303.4
+    """
+    lightness = 1.0 - VAPOUR_TO_AIR_MASS_RATIO
+    return temp_k / (1.0 - lightness * vapour_pa / pressure_pa)
 
 
 def _ratio_if_wet_bulb_is(wet_k: Floats, temp_k: Floats, pressure: Floats, ice: bool) -> Floats:
