@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.reference import FOLDER, Row, load
@@ -24,3 +26,19 @@ def test_a_row_accepts_what_is_within_its_tolerance() -> None:
 def test_a_row_refuses_a_miss_a_nan_and_a_wrong_shape(value: object) -> None:
     with pytest.raises(AssertionError):
         row(10.0, 0.1, "abs").check(value)
+
+
+def test_every_row_named_in_a_docstring_exists() -> None:
+    package = FOLDER.parent.parent / "drybox"
+    named = {
+        (file, row_id, path.name)
+        for path in package.rglob("*.py")
+        for row_id, file in re.findall(
+            r"\brows? \"?([^\s\"]+)\"? of\s+``data/reference/(\w+)\.csv``",
+            path.read_text("utf-8"),
+            re.I,
+        )
+    }
+    assert named
+    known = {path.stem: {row.id for row in load(path.stem)} for path in FOLDER.glob("*.csv")}
+    assert not [each for each in named if each[1] not in known.get(each[0], set())]

@@ -161,7 +161,7 @@ def bluff_plate_w_m2_k(
 
     Examples
     --------
-    Row V8-1 of ``data/reference/convection.csv`` (8.02 within 3 %):
+    Row V8-1 of ``data/reference/convection.csv`` (8.023 within 0.5 %):
 
     >>> round(float(bluff_plate_w_m2_k(1.0, 0.4, 300.0, 101325.0)), 2)
     8.03
