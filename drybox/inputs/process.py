@@ -17,7 +17,7 @@ DEFAULT_PROCESS = "direct positive"
 VESSELS = ("slot tank", "open tray", "none")
 _PROCESS_KEYS = (
     "name", "stage", "bath", "wash", "temperature", "top_up", "level_loss", "spare", "spoilt",
-    "copied_wet", "drain",
+    "copied_wet", "drain", "pace",
 )  # fmt: skip
 _STAGE_KEYS = (
     "name", "sheet", "bath", "duration", "rate_per_k", "vessel", "volume", "attended",
@@ -63,7 +63,7 @@ class Bath:
 
 @dataclass(frozen=True)
 class Process:
-    """How one picture is made: its sheets, stages in order, baths and the rules of the table."""
+    """How one picture is made: sheets, stages in order, baths, rules; ``pace_1_s`` is sittings."""
 
     name: str
     sheets: tuple[str, ...]
@@ -71,11 +71,13 @@ class Process:
     stages: tuple[Stage, ...]
     baths: tuple[Bath, ...]
     temp_k: float
+    pace_1_s: float
     top_up: bool
     level_loss_frac: float
     spare_frac: float
     spoilt_frac: float
     silver_kg_m2: float
+    best_keeping_silver_kg_m3: float
     coldest_temp_k: float
     warmest_temp_k: float
 
@@ -158,6 +160,9 @@ def read_process(settings: Settings) -> Process:
         temp_k=section.property(
             "temperature", "temperature", (273.15, 318.15), "processes", "any", "reference"
         ),
+        pace_1_s=section.property(
+            "pace", "rate", (0.1 / 3600, 60 / 3600), "processes", "any" if own else _key(given)
+        ),
         top_up=section.flag("top_up", True, "default (judgement: the operator tops up)"),
         level_loss_frac=section.property("level_loss", "fraction", (0.01, 0.9), "baths", "any"),
         spare_frac=section.property("spare", "fraction", (0.0, 3.0), "baths", "any"),
@@ -165,6 +170,7 @@ def read_process(settings: Settings) -> Process:
             "spoilt", "fraction", (0.0, 2.0), "baths", "any", "spoilt_share"
         ),
         silver_kg_m2=rules["fibre_silver"].value,
+        best_keeping_silver_kg_m3=rules["best_keeping_silver"].value,
         coldest_temp_k=rules["coldest"].value,
         warmest_temp_k=rules["warmest"].value,
     )

@@ -241,8 +241,8 @@ def _fills(sheets: int, limits: Mapping[str, float], lives: float) -> int:
 def _why(limit: str, bath: Bath, process: Process) -> str:
     return {
         "area": "the paper it has worked on",
-        "dilution": f"carry-over thins it to {bath.least_strength_frac:.0%}",
-        "level": f"its level is down by {process.level_loss_frac:.0%}",
+        "dilution": f"carry-over thins it to {100 * bath.least_strength_frac:.0f} %",
+        "level": f"its level is down by {100 * process.level_loss_frac:.0f} %",
         "life": f"it keeps for {bath.life_s / 3600:.0f} h once poured",
         "none": "nothing today",
     }[limit]

@@ -295,7 +295,7 @@ def _why(setup: WashSetup, plan: WashPlan) -> str:
     at_hand = [
         text
         for text in (
-            f"{litres(setup.water_m3)} of water" if setup.water_m3 else "",
+            "the water at hand" if setup.water_m3 else "",
             minutes(setup.time_s) if setup.time_s else "",
         )
         if text

@@ -20,9 +20,10 @@ def minutes(seconds: float) -> str:
     Examples
     --------
     >>> minutes(270.0), minutes(300.0)
-    ('4.5 min', '5 min')
+    ('4 min 30 s', '5 min')
     """
-    return f"{seconds / 60:.1f}".removesuffix(".0") + " min"
+    whole, rest = divmod(round(seconds), 60)
+    return f"{whole} min" + (f" {rest} s" if rest else "")
 
 
 def grams(areal_kg_m2: float) -> str:
