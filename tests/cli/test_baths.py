@@ -1,0 +1,100 @@
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+KEYS = {
+    "bath",
+    "volume_ml",
+    "sheets_capacity",
+    "sheets_used",
+    "change_after_sheet",
+    "strength_frac",
+    "limit",
+}
+
+
+def demo() -> str:
+    (event,) = shipped_dir("demo").glob("*.toml")
+    return str(event)
+
+
+def record(capsys: Captured, *args: str) -> dict[str, Any]:
+    assert main(["baths", *args, "--format", "json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
+    result = record(capsys, demo(), "--sittings", "30", "--used", "fixer=12")["result"]
+    for bath in result["baths"]:
+        assert set(bath) >= KEYS
+        assert bath["limit"] in ("area", "dilution", "level", "life", "none")
+    fixer = next(bath for bath in result["baths"] if bath["bath"] == "fixer")
+    assert (fixer["sheets_capacity"], fixer["sheets_used"]) == (32, 12)
+    for supply in (*result["bring"], *result["take_home"]):
+        assert set(supply) == {"what", "amount", "unit"}
+    assert any("silver-bearing" in supply["what"] for supply in result["take_home"])
+
+
+def test_sittings_come_from_pace_and_hours_when_not_given(capsys: Captured) -> None:
+    found = record(capsys, demo())
+    values = {item["key"]: item for item in found["inputs"]}
+    assert values["sittings"]["value"] == 32
+    assert values["process.pace"]["source"].endswith("(practice)")
+    slow = record(capsys, demo(), "--pace", "2 /h")
+    assert {i["key"]: i for i in slow["inputs"]}["sittings"]["value"] == 16
+
+
+def test_the_wash_water_of_the_day_is_brought_and_its_first_part_goes_home(
+    capsys: Captured,
+) -> None:
+    few, many = (record(capsys, "--sittings", n)["result"] for n in ("4", "40"))
+    for part in ("bring", "take_home"):
+        less, more = (
+            sum(s["amount"] for s in result[part] if "wash" in s["what"]) for result in (few, many)
+        )
+        assert 0 < less < more
+
+
+def test_the_text_says_first_which_tank_goes(capsys: Captured) -> None:
+    assert main(["baths", "--sittings", "40"]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("The fixer goes first: it takes 32 sheets more")
+    assert "Top the developer up with about" in out
+    assert "sheets left" in out
+    assert "Carry all used fixer" in out
+    assert main(["baths", "--sittings", "4"]) == 0
+    assert capsys.readouterr().out.startswith("Every tank lasts the day of 5 sheets")
+
+
+@pytest.mark.parametrize("name", ["direct positive", "paper negative and copy", "bleach reversal"])
+def test_every_shipped_process_is_planned(name: str, capsys: Captured) -> None:
+    result = record(capsys, "--process", name)["result"]
+    assert result["stages"]
+    assert all(stage["minutes"] > 0 for stage in result["stages"])
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (["--used", "fixer"], "write it like fixer=12"),
+        (["--used", "tea=3"], "has no bath 'tea'"),
+        (["--series", "x.csv"], "baths have no time series"),
+        (["--process", "wet plate"], "'wet plate' is not one of"),
+        (["--temperature", "99 °C"], "is outside"),
+        (["--sittings", "-3"], "whole number"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_line(args: list[str], said: str, capsys: Captured) -> None:
+    assert main(["baths", *args]) == 2
+    streams = capsys.readouterr()
+    assert streams.out == ""
+    assert said in streams.err
+    assert streams.err.count("\n") == 1

@@ -1,0 +1,123 @@
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+KEYS = (
+    "changes",
+    "water_per_change_l",
+    "water_total_l",
+    "minutes",
+    "residual_g_m2",
+    "target_g_m2",
+    "reached",
+)
+
+
+def demo() -> str:
+    (event,) = shipped_dir("demo").glob("*.toml")
+    return str(event)
+
+
+def record(capsys: Captured, *args: str) -> dict[str, Any]:
+    assert main(["wash", *args, "--format", "json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_the_record_has_the_keys_promised_and_they_agree(capsys: Captured) -> None:
+    result = record(capsys, demo(), "--prints", "4", "--wash-aid")["result"]
+    assert set(KEYS) <= set(result)
+    assert len(result["residual_g_m2"]) == result["changes"]
+    total = result["changes"] * result["water_per_change_l"]
+    assert result["water_total_l"] == pytest.approx(total, rel=1e-6)
+    assert result["reached"] is (result["residual_g_m2"][-1] <= result["target_g_m2"])
+    assert set(result["residual_end_g_m2"]) == {"p10", "p50", "p90"}
+
+
+def test_it_works_without_an_event_and_echoes_every_value_with_its_source(
+    capsys: Captured,
+) -> None:
+    found = record(capsys, "--water", "3 l", "--target", "0.03 g/m2", "--size", "8x10 in")
+    values = {item["key"]: item for item in found["inputs"]}
+    assert values["process.wash.water"]["source"] == "option --water"
+    assert values["process.wash.water"]["value"] == pytest.approx(3000.0)
+    assert values["process.wash.water"]["unit"] == "ml"
+    assert values["process.wash.time_constant"]["source"].startswith("table washing: short_fix")
+    assert found["result"]["target_g_m2"] == pytest.approx(0.03)
+
+
+def test_the_text_begins_with_what_wet_hands_need(capsys: Captured) -> None:
+    assert main(["wash", "--prints", "8"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert out.startswith("Wash 8 prints together in ")
+    assert "Never add a freshly fixed" in out
+    assert "no published limit for paper prints" in out
+
+
+def test_an_under_washed_print_comes_with_a_note_for_home(capsys: Captured) -> None:
+    found = record(capsys, "--fixing", "long", "--time", "15 min")
+    assert found["result"]["reached"] is False
+    assert found["result"]["rewash_changes"] > 0
+    assert "Within two weeks" in found["result"]["hand_over_text"]
+    assert any("out of reach" in warning for warning in found["warnings"])
+
+
+def test_us_units_are_for_the_text_only(capsys: Captured) -> None:
+    assert main(["wash", "--prints", "8", "--time", "20 min", "--units", "us"]) == 0
+    text = capsys.readouterr().out
+    assert " gal" in text
+    assert " L " not in text
+    metric, us = (record(capsys, "--prints", "8", "--units", u)["result"] for u in ("metric", "us"))
+    assert metric == us
+
+
+def test_csv_gives_bath_by_bath(capsys: Captured) -> None:
+    assert main(["wash", "--wash-aid", "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [row["step"] for row in rows[:3]] == ["change 1", "wash aid", "change 2"]
+
+
+def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path, capsys: Captured) -> None:
+    series = tmp_path / "wash.csv"
+    found = record(capsys, demo(), "--at", "13:00", "--series", str(series))
+    rows = list(csv.DictReader(series.read_text(encoding="utf-8").splitlines()))
+    assert len(rows) == found["result"]["changes"]
+    assert float(rows[-1]["residual_g_m2"]) == pytest.approx(
+        found["result"]["residual_g_m2"][-1], rel=1e-4
+    )
+
+
+@pytest.mark.parametrize(
+    ("args", "status", "said"),
+    [
+        (["--water", "3"], 2, 'has no unit; write it like "3 ml" (option --water)'),
+        (["--target", "museum"], 2, "target 'museum' is not known"),
+        (["--fixing", "medium"], 2, "write short or long (option --fixing)"),
+        (["--water", "50 ml"], 3, "too little for a wash"),
+        (["--time", "1 min"], 3, "too short for a wash"),
+        (["--series", "x.csv"], 2, "needs a day to stand on"),
+        (["--prints", "0"], 2, "whole number from 1"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_line(
+    args: list[str], status: int, said: str, capsys: Captured
+) -> None:
+    assert main(["wash", *args]) == status
+    streams = capsys.readouterr()
+    assert streams.out == ""
+    assert said in streams.err
+    assert streams.err.count("\n") == 1
+
+
+def test_the_same_seed_gives_the_same_answer(capsys: Captured) -> None:
+    assert record(capsys, "--seed", "7") == record(capsys, "--seed", "7")
