@@ -1,0 +1,233 @@
+"""The short phrases in which field notes are typed at a table, turned into notes.
+
+``plate 46C``, ``laid 7``, ``weighed squeegeed 20.5g 5 sheets``, ``sky broken cloud 24C 45%``.
+Units tell what a number is; a number without one is refused with the right form shown.
+"""
+
+from __future__ import annotations
+
+import difflib
+import functools
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from drybox.errors import InputError
+from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
+from drybox.inputs.field_note_kinds import KINDS, Note, check_note
+from drybox.inputs.weather_words import sky_words
+from drybox.units import parse_quantity, parse_size
+
+CLOCK_SLACK_S = 60.0
+_AIR = "air-in-box"
+
+
+def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
+    """Return the note that a phrase says, checked.
+
+    Parameters
+    ----------
+    words : sequence of str
+        The kind and what follows it, as the shell split them or not.
+    at_s : float
+        When it was seen. [s since the Unix epoch]
+    timezone : str
+        Zone it is written in.
+    **about : str
+        ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``; and ``size`` of a
+        weighed sheet.
+
+    Raises
+    ------
+    InputError
+        If the phrase is not understood; the right form is shown.
+
+    Examples
+    --------
+    >>> note = parse_phrase(["plate", "46C"], at_s=1_781_435_700, timezone="Europe/Vienna")
+    >>> note.kind, note.temp_k
+    ('plate', 319.15)
+    >>> parse_phrase(["plate", "46"], at_s=1_781_435_700, timezone="Europe/Vienna")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: plate temperature 46 has no unit; write it like "46 °C"
+    """
+    spoken = " ".join(" ".join(words).split())
+    spoken = re.sub(r"^(air[ -]in[ -]box|box[ -]air|air)\b(?!-)", _AIR, spoken, flags=re.IGNORECASE)
+    kind, _, rest = spoken.partition(" ")
+    kind = kind.lower()
+    if kind not in _PARSERS:
+        near = difflib.get_close_matches(kind, _PARSERS, n=1)
+        mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(_PARSERS)
+        raise InputError(f"note '{kind}' is not known", "", mend)
+    if not rest:
+        raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
+    found = _PARSERS[kind](rest, kind)
+    size = about.pop("size", "")
+    if size:
+        found["width_m"], found["height_m"] = parse_size(size, "sheet size")
+    said: dict[str, Any] = {name: text for name, text in about.items() if text}
+    return check_note(Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said))
+
+
+def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
+    """Return when something was seen: a clock time today or on a day, or now.
+
+    Parameters
+    ----------
+    at, date : str
+        Clock time such as ``13:15`` and date such as ``2026-06-14``; both may be empty.
+    zone : ZoneInfo
+        Zone of both.
+    now_s : float
+        The clock. [s since the Unix epoch]
+
+    Returns
+    -------
+    Moment
+        Its note says what was decided where clocks are set back.
+
+    Raises
+    ------
+    InputError
+        If the time is unreadable, does not exist, or is still to come.
+
+    Examples
+    --------
+    >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_s=1_781_436_000.0).time_s
+    1781435700.0
+    """
+    if not at:
+        if date:
+            raise InputError("a date needs a time", "--date", "add --at, such as --at 13:15")
+        return Moment(now_s)
+    clock = parse_clock(at, where="--at")
+    if clock.date and date:
+        raise InputError("the date is given twice", "--at and --date", "keep one")
+    today = unix_to_local(now_s, zone)
+    day = clock.date or (parse_date(date, "--date") if date else today.date())
+    moment = local_to_unix(day, clock.time, zone, where="--at", offset=clock.offset)
+    if moment.time_s > now_s + CLOCK_SLACK_S:
+        now = f"it is {today:%Y-%m-%d %H:%M} in {zone.key}"
+        mend = "give the day it was with --date, or another zone with --timezone"
+        raise InputError(f"{day} {clock.time:%H:%M} is still to come: {now}", "--at", mend)
+    return moment
+
+
+def _form(kind: str) -> str:
+    return f"write it like: note {KINDS[kind].form}"
+
+
+def _reading(rest: str, kind: str) -> dict[str, Any]:
+    return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
+
+
+def _ticket(rest: str, kind: str) -> dict[str, Any]:
+    if " " in rest or rest.startswith("--"):
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", _form(kind))
+    return {"ticket": rest}
+
+
+def _weighed(rest: str, kind: str) -> dict[str, Any]:
+    pattern = r"(?:(?P<ticket>\S+) )?(?P<state>[^\W\d]+) (?P<mass>\S*\d\S*(?: ?[a-z]+)?)"
+    pattern += r"(?: (?:for )?(?P<sheets>\d{1,5}) (?:sheets?|prints?))?"
+    match = re.fullmatch(pattern, rest, re.IGNORECASE)
+    if match is None:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    found: dict[str, Any] = {
+        "state": match["state"].lower(),
+        "mass_kg": parse_quantity(match["mass"], "mass", "mass"),
+    }
+    if match["ticket"]:
+        found["ticket"] = match["ticket"]
+    if match["sheets"]:
+        found["sheets"] = int(match["sheets"])
+    return found
+
+
+def _shadow(rest: str, kind: str) -> dict[str, Any]:
+    state, _, what = rest.partition(" ")
+    return {"state": state.lower()} | ({"remark": what} if what else {})
+
+
+def _tank(rest: str, kind: str) -> dict[str, Any]:
+    match = re.fullmatch(r"(.+?) (\d{1,6})(?: sheets?)?", rest)
+    if match is None:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    return {"bath": match[1], "sheets": int(match[2])}
+
+
+def _promise(rest: str, kind: str) -> dict[str, Any]:
+    ticket, _, state = rest.rpartition(" ")
+    if not ticket or " " in ticket:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    return {"ticket": ticket, "state": state.lower()}
+
+
+_MEASURES = (
+    ("humidity_frac", "fraction", "humidity", r"\d[\d.,]* ?%"),
+    ("wind_m_s", "speed", "wind", r"\d[\d.,]* ?(?:m/s|km/h|kmh|kph|mph|kn|kt|knots)"),
+    ("temp_k", "temperature", "air temperature", r"[+-]?\d[\d.,]* ?(?:°|deg)? ?[cfk]\b"),
+)
+_OKTAS = r"\d[\d.,]* ?(?:/ ?8|oktas?)"
+
+
+def _sky(rest: str, kind: str) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+
+    def take(text: str, name: str, pattern: str, read: Callable[[str], float]) -> str:
+        match = re.search(rf"(?:^|(?<=[\s,])){pattern}(?=$|[\s,])", text, re.IGNORECASE)
+        if match is None:
+            return text
+        found[name] = read(match[0])
+        return f"{text[: match.start()]} {text[match.end() :]}"
+
+    left = take(rest, "cloud_frac", _OKTAS, _cloud_frac)
+    for name, dimension, plain, pattern in _MEASURES:
+        read = functools.partial(parse_quantity, dimension=dimension, name=plain)
+        left = take(left, name, pattern, read)
+    words = " ".join(word for word in left.replace(",", " ").split() if word.lower() not in _FILL)
+    if words:
+        found["sky"] = _sky_word(words)
+    return found
+
+
+def _cloud_frac(text: str) -> float:
+    return parse_quantity(re.sub(r"/ ?8", " oktas", text), "oktas", "cloud") / 8
+
+
+_FILL = ("air", "humidity", "wind", "rh", "cloud:", "and", "with")
+
+
+def _plain(word: str) -> str:
+    return " ".join(word.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
+
+
+def _sky_word(words: str) -> str:
+    known = {_plain(word): word for word in sky_words()}
+    if _plain(words) in known:
+        return known[_plain(words)]
+    if re.search(r"\d", words):
+        mend = "write it like: 5/8 24C 45% 3m/s, each number with its unit"
+        raise InputError(f"weather seen: '{words}' is not understood", "", mend)
+    near = difflib.get_close_matches(_plain(words), known, n=1)
+    mend = (
+        f"did you mean '{known[near[0]]}'?"
+        if near
+        else "choose one of: " + ", ".join(known.values())
+    )
+    raise InputError(f"sky '{words}' is not known", "", mend)
+
+
+_PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {
+    "plate": _reading,
+    _AIR: _reading,
+    "sky": _sky,
+    "laid": _ticket,
+    "dry": _ticket,
+    "weighed": _weighed,
+    "shadow": _shadow,
+    "tank": _tank,
+    "promise": _promise,
+}
