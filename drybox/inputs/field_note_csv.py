@@ -23,6 +23,7 @@ from typing import Any
 from drybox.errors import InputError
 from drybox.inputs.dates import parse_zone
 from drybox.inputs.field_note_kinds import NAMES, Note, check_note
+from drybox.inputs.field_note_phrases import settle_words
 from drybox.inputs.file_text import read_file_text
 from drybox.units import KELVIN_AT_0_C
 
@@ -99,7 +100,7 @@ def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
     seen: Counter[str] = Counter()
     for line, cells in rows:
         where = f"{name}, line {line}"
-        note = check_note(_to_note(cells, where), where)
+        note = check_note(settle_words(_to_note(cells, where), where), where)
         if note.at_s > now_s + FUTURE_S:
             raise InputError(f"{cells['at']} is in the future", where, "mend the date")
         if not note.id:

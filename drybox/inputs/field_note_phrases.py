@@ -10,16 +10,25 @@ import difflib
 import functools
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
 from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
+from drybox.inputs.event import WAYS
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note
 from drybox.inputs.weather_words import sky_words
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
+SHORT_WAYS = {
+    "plate": "sun_plate",
+    "line": "line_shade",
+    "screen": "screen_shade",
+    "blotter": "blotters",
+    "air": "warm_air",
+}
 _AIR = "air-in-box"
 
 
@@ -68,7 +77,26 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     if size:
         found["width_m"], found["height_m"] = parse_size(size, "sheet size")
     said: dict[str, Any] = {name: text for name, text in about.items() if text}
-    return check_note(Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said))
+    note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said)
+    return check_note(settle_words(note))
+
+
+def settle_words(note: Note, where: str = "") -> Note:
+    """Return the note with its sky and its way of drying in the words used everywhere.
+
+    Raises
+    ------
+    InputError
+        If a word is not known; the nearest is offered.
+
+    Examples
+    --------
+    >>> note = Note(kind="laid", at_s=1_781_435_700, timezone="UTC", ticket="7", way="line")
+    >>> settle_words(note).way
+    'line_shade'
+    """
+    way = _way(note.way, where) if note.way.strip() else ""
+    return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
 
 
 def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
@@ -189,7 +217,7 @@ def _sky(rest: str, kind: str) -> dict[str, Any]:
         left = take(left, name, pattern, read)
     words = " ".join(word for word in left.replace(",", " ").split() if word.lower() not in _FILL)
     if words:
-        found["sky"] = _sky_word(words)
+        found["sky"] = words
     return found
 
 
@@ -201,23 +229,34 @@ _FILL = ("air", "humidity", "wind", "rh", "cloud:", "and", "with")
 
 
 def _plain(word: str) -> str:
-    return " ".join(word.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
+    return (
+        " ".join(word.lower().replace("-", " ").replace("_", " ").split())
+        .removesuffix(" sky")
+        .rstrip("s")
+    )
 
 
-def _sky_word(words: str) -> str:
+def _sky_word(words: str, where: str) -> str:
     known = {_plain(word): word for word in sky_words()}
-    if _plain(words) in known:
-        return known[_plain(words)]
     if re.search(r"\d", words):
         mend = "write it like: 5/8 24C 45% 3m/s, each number with its unit"
-        raise InputError(f"weather seen: '{words}' is not understood", "", mend)
-    near = difflib.get_close_matches(_plain(words), known, n=1)
-    mend = (
-        f"did you mean '{known[near[0]]}'?"
-        if near
-        else "choose one of: " + ", ".join(known.values())
-    )
-    raise InputError(f"sky '{words}' is not known", "", mend)
+        raise InputError(f"weather seen: '{words}' is not understood", where, mend)
+    return _one_of(known, words, "sky", where)
+
+
+def _way(words: str, where: str) -> str:
+    known = {_plain(way): way for way in WAYS} | SHORT_WAYS
+    return _one_of(known, words.lower().replace(" in ", " "), "way", where)
+
+
+def _one_of(known: dict[str, str], words: str, name: str, where: str) -> str:
+    plain = _plain(words)
+    if plain in known:
+        return known[plain]
+    near = difflib.get_close_matches(plain, known, n=1)
+    offered = dict.fromkeys(word.replace("_", " ") for word in known.values())
+    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(offered)
+    raise InputError(f"{name} '{words}' is not known", where, mend)
 
 
 _PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {

@@ -76,7 +76,7 @@ class NoteStore:
     >>> added = store.add([reading])
     >>> [note.temp_k for note in store.read()]
     [319.15]
-    >>> store.undo().temp_k, len(store.read()), len(store.read(everything=True))
+    >>> store.undo()[0].temp_k, len(store.read()), len(store.read(everything=True))
     (319.15, 0, 2)
     >>> folder.cleanup()
     """
@@ -144,8 +144,8 @@ class NoteStore:
             self._insert(connection, added.notes)
         return added
 
-    def undo(self, note_id: str = "", now_s: float | None = None) -> Note:
-        """Take back a note (the last one standing if none is named) and return it.
+    def undo(self, note_id: str = "", now_s: float | None = None) -> tuple[Note, Note]:
+        """Take back a note, the last one standing if none is named.
 
         Naming a row of kind ``undo`` brings back the note that it took away.
 
@@ -155,6 +155,11 @@ class NoteStore:
             The id or its beginning.
         now_s : float or None
             Time of writing; None is the clock. [s]
+
+        Returns
+        -------
+        tuple of Note
+            The note taken back, and the row that does it.
 
         Raises
         ------
@@ -182,7 +187,7 @@ class NoteStore:
                 undoes=target.id,
             )
             self._insert(connection, [check_note(row)])
-        return target
+        return target, row
 
     def _insert(self, connection: sqlite3.Connection, notes: Sequence[Note]) -> None:
         marks = ", ".join("?" * len(COLUMNS))

@@ -100,10 +100,10 @@ def test_the_environment_names_the_place(tmp_path: Path, monkeypatch: pytest.Mon
 
 def test_undo_takes_back_the_last_note_and_deletes_nothing(store: NoteStore) -> None:
     first, second = (store.add([reading(temp)]).notes[0] for temp in (40, 50))
-    assert store.undo().id == second.id
+    assert store.undo()[0].id == second.id
     assert [note.id for note in store.read()] == [first.id]
     assert [note.kind for note in store.read(everything=True)] == ["plate", "plate", "undo"]
-    assert store.undo().id == first.id
+    assert store.undo()[0].id == first.id
     with pytest.raises(InputError, match="no note to take back"):
         store.undo()
 
@@ -114,8 +114,8 @@ def test_undo_by_id_and_undo_of_an_undo(store: NoteStore) -> None:
     assert [note.id for note in store.read()] == [second.id]
     with pytest.raises(InputError, match="taken back already"):
         store.undo(first.id)
-    undo_row = store.read(everything=True)[-1]
-    store.undo(undo_row.id)
+    (again, row) = store.undo(store.read(everything=True)[-1].id)
+    assert (again.kind, row.undoes) == ("undo", again.id)
     assert [note.id for note in store.read()] == [first.id, second.id]
     store.undo(first.id)
     assert [note.id for note in store.read()] == [second.id]

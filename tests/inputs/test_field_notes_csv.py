@@ -12,9 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import InputError, StoreError
+from drybox.inputs.event import WAYS
 from drybox.inputs.field_note_csv import notes_from_csv, notes_to_csv, read_notes_csv
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note
 from drybox.inputs.field_notes import NoteStore
+from drybox.inputs.weather_words import sky_words
 
 NOW_S = 1_781_435_700
 HEAD = "kind,at,timezone,temp_c"
@@ -60,8 +62,8 @@ def a_note(draw: st.DrawFn) -> Note:
         "state": st.sampled_from(rules.states or ("",)),
         "ticket": names,
         "bath": names,
-        "sky": names,
-        "way": texts,
+        "sky": st.sampled_from(sorted(sky_words())),
+        "way": st.sampled_from(["", *WAYS]),
     }
     may = draw(st.sets(st.sampled_from(rules.may))) if rules.may else set[str]()
     if ("width_m" in may) != ("height_m" in may):
@@ -146,6 +148,7 @@ def test_semicolons_and_windows_line_ends_are_read() -> None:
         (f"{HEAD}\n{ROW.replace('2026', '2027')}\n", "is in the future.*n.csv, line 2"),
         (f"{HEAD}\n{ROW.replace('2026', '1926')}\n", "outside the years"),
         (f"{HEAD},mass_g\n{ROW},4\n", "mass does not belong to it"),
+        (f"{HEAD},way\n{ROW},shelf\n", r"way 'shelf' is not known; choose .*n.csv, line 2"),
         (f"{HEAD},sheets\n{ROW},-4\n", "sheets '-4' is not a whole number"),
         (f'{HEAD},remark\n{ROW},"open\n', r"the CSV is broken"),
         (f"{HEAD},remark\n{ROW},\x1b[2J\n", r"control character U\+001B"),

@@ -59,7 +59,27 @@ def test_options_add_names_way_remark_and_size() -> None:
     note = phrase("weighed dry 2.4g", size="4x5 in", paper="matt", event="", remark="scale B")
     assert (note.width_m, note.height_m, note.paper) == (0.1016, 0.127, "matt")
     assert (note.event, note.remark) == ("default", "scale B")
-    assert phrase("laid 7", way="line").way == "line"
+
+
+@pytest.mark.parametrize(
+    ("said", "way"),
+    [
+        ("line", "line_shade"),
+        ("line in sun", "line_sun"),
+        ("Sun plate", "sun_plate"),
+        ("plate", "sun_plate"),
+        ("screen-shade", "screen_shade"),
+        ("blotters", "blotters"),
+        ("warm_air", "warm_air"),
+    ],
+)
+def test_a_way_is_known_by_its_short_name(said: str, way: str) -> None:
+    assert phrase("laid 7", way=said).way == way
+
+
+def test_a_way_that_is_not_known_is_refused() -> None:
+    with pytest.raises(InputError, match="way 'oven' is not known; choose one of: sun plate, line"):
+        phrase("laid 7", way="oven")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,385 @@
+"""Heat that the plate, its patches, the cover and the box air exchange: rates only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics.air import moist_air_density_kg_m3, saturation_pressure_pa
+from drybox.physics.constants import (
+    DRY_AIR_SPECIFIC_HEAT_J_KG_K,
+    GAS_CONSTANT_VAPOUR_J_KG_K,
+    STEFAN_BOLTZMANN_W_M2_K4,
+)
+from drybox.physics.convection import plate_convection_w_m2_k, sheet_convection_w_m2_k
+from drybox.physics.cover_gap import gap_convection_w_m2_k
+from drybox.physics.evaporation import mass_transfer_coeff_m_s
+from drybox.physics.humidity import humidity_ratio, moist_air_specific_heat_j_kg_k
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class CoverModel:
+    """A clear cover as a node with its own heat.
+
+    Parameters
+    ----------
+    heat_capacity_j_m2_k : float
+        Per area. [J/(m² K)]
+    emittance_frac, longwave_transmittance_frac : float
+        Long-wave properties. [-]
+    gap_m : float
+        Plate to cover. [m]
+    air_exchange_1_s : float
+        Air changes of the box. [1/s]
+    """
+
+    heat_capacity_j_m2_k: float
+    emittance_frac: float
+    longwave_transmittance_frac: float
+    gap_m: float
+    air_exchange_1_s: float
+
+
+@dataclass(frozen=True)
+class PlateModel:
+    """A plate with places for prints.
+
+    Parameters
+    ----------
+    area_m2 : float
+        Whole plate. [m²]
+    heat_capacity_j_m2_k : float
+        Per area; the plate's mass fixes it. [J/(m² K)]
+    absorptance_frac, emittance_frac : float or array
+        Solar absorptance, long-wave emittance. [-]
+    back_loss_w_m2_k : float or array
+        Plate to the air behind. [W/(m² K)]
+    length_m, natural_length_m, height_m : float
+        4A/P for wind, A/P for a level plate, slope length for a steep one. [m]
+    sheet_conduction_w_k : float
+        Conductivity times thickness. [W/K]
+    reflected_back_frac : float
+        Diffuse reflectance of the cover's inner face. [-]
+    cover : CoverModel or None
+        The cover.
+    heater_w_m2, heater_temp_k, heater_band_k : float
+        A powered plate: full power, thermostat, and the band over which it throttles.
+    convection_factor : float or array
+        Multiplies every convection coefficient (uncertainty, calibration). [-]
+    fixed_convection_w_m2_k : float or None
+        A measured coefficient that replaces the correlations. [W/(m² K)]
+    """
+
+    area_m2: float
+    heat_capacity_j_m2_k: float
+    absorptance_frac: Array | float
+    emittance_frac: Array | float
+    back_loss_w_m2_k: Array | float
+    length_m: float
+    natural_length_m: float
+    height_m: float
+    sheet_conduction_w_k: float
+    reflected_back_frac: float = 0.0
+    cover: CoverModel | None = None
+    heater_w_m2: float = 0.0
+    heater_temp_k: float = 0.0
+    heater_band_k: float = 2.0
+    convection_factor: Array | float = 1.0
+    fixed_convection_w_m2_k: float | None = None
+    hanging: bool = field(default=False)
+
+    def absorbed_frac(self, absorptance_frac: Array | float) -> Array | float:
+        """Return the share of light inside the box that a surface takes in, after reflections.
+
+        Notes
+        -----
+        ``alpha / (1 - (1 - alpha) rho_d)``: Duffie and Beckman eq. 5.5.1, cover transmittance
+        left to the light itself.
+        """
+        return absorptance_frac / (
+            1 - (1 - np.asarray(absorptance_frac)) * self.reflected_back_frac
+        )
+
+
+def lateral_conductance_w_k(
+    width_m: float, height_m: float, sheet_conduction_w_k: float, loss_w_m2_k: float, reach_m: float
+) -> float:
+    """Return the conductance along the plate from a print's patch to the bare plate.
+
+    Parameters
+    ----------
+    width_m, height_m : float
+        The patch. [m]
+    sheet_conduction_w_k : float
+        Plate conductivity times thickness. [W/K]
+    loss_w_m2_k : float
+        What the bare plate loses per kelvin, which sets how far the cold spreads. [W/(m² K)]
+    reach_m : float
+        The most it can spread: half the bare width beside the patch. [m]
+
+    Returns
+    -------
+    float
+        Mean of patch to mean of bare plate. [W/K]
+
+    Notes
+    -----
+    Perimeter times ``k d / (L_in + L_out)``. Inside, a uniformly cooled rectangle has its mean
+    a third of its half width, ``w/6``, from its edge (``w`` the short side); outside, the
+    plate is a fin of length ``1/m``, ``m = sqrt(U / (k d))``, or ``reach/3`` where that is
+    shorter. Steady state; corners are left out.
+
+    References
+    ----------
+    Incropera, F. P. and DeWitt, D. P., *Fundamentals of Heat and Mass Transfer*, section 3.6
+    (fins), section 3.5 (plane wall with generation).
+    """
+    inside = min(width_m, height_m) / 6
+    outside = min(np.sqrt(sheet_conduction_w_k / max(loss_w_m2_k, 1e-6)), max(reach_m, 1e-3) / 3)
+    return float(2 * (width_m + height_m) * sheet_conduction_w_k / (inside + outside))
+
+
+def mass_coeff_kg_m2_s_pa(
+    transfer_coeff_w_m2_k: Array,
+    film_temp_k: Array,
+    vapour_pressure_pa: Array,
+    pressure_pa: float,
+    lewis_factor: float | None = None,
+) -> Array:
+    """Return the vapour conductance of the air film from its heat transfer coefficient.
+
+    Parameters
+    ----------
+    transfer_coeff_w_m2_k : array
+        Convection coefficient. [W/(m² K)]
+    film_temp_k, vapour_pressure_pa : array
+        State of the film. [K], [Pa]
+    pressure_pa : float
+        Air pressure. [Pa]
+    lewis_factor : float or None
+        ``(alpha/D)^(2/3)``; None takes it from air's properties. [-]
+
+    Returns
+    -------
+    array
+        Vapour flux per pressure difference, at no net flow. [kg/(m² s Pa)]
+
+    Notes
+    -----
+    ``k = h_m / (R_w T)`` with `mass_transfer_coeff_m_s`, or ``h_m = h/(rho c_p Le_factor)``.
+    """
+    if lewis_factor is None:
+        speed = mass_transfer_coeff_m_s(
+            transfer_coeff_w_m2_k, film_temp_k, vapour_pressure_pa, pressure_pa
+        )
+    else:
+        density = moist_air_density_kg_m3(film_temp_k, vapour_pressure_pa, pressure_pa)
+        heat = moist_air_specific_heat_j_kg_k(humidity_ratio(vapour_pressure_pa, pressure_pa))
+        speed = transfer_coeff_w_m2_k / (density * heat * lewis_factor)
+    return np.asarray(speed / (GAS_CONSTANT_VAPOUR_J_KG_K * film_temp_k))
+
+
+class BoxAir(NamedTuple):
+    """Air, radiant surroundings and coefficients inside the box, for one instant."""
+
+    air_temp_k: Array
+    bare_coeff_w_m2_k: Array
+    patch_coeff_w_m2_k: Array
+    sheet_coeff_w_m2_k: Array
+    radiant_temp_k: Array
+    radiant_share_frac: Array | float
+    vent_w_m2_k: float
+
+
+def open_box_air(
+    plate: PlateModel,
+    bare_temp_k: Array,
+    patch_temp_k: Array,
+    sheet_temp_k: Array,
+    air_temp_k: Array,
+    wind_m_s: Array,
+    radiant_temp_k: Array,
+    tilt_rad: Array,
+    pressure_pa: float,
+) -> BoxAir:
+    """Return the air over an uncovered plate: the outdoor air, with coefficients by surface.
+
+    Parameters
+    ----------
+    plate : PlateModel
+        Sizes and factors.
+    bare_temp_k, patch_temp_k, sheet_temp_k : array
+        Surfaces: (n,), (n, slots), (n, slots). [K]
+    air_temp_k, wind_m_s, radiant_temp_k, tilt_rad : array
+        Outdoors, (n,). [K], [m/s], [K], [rad]
+    pressure_pa : float
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    BoxAir
+        Coefficients. [W/(m² K)]
+    """
+    if plate.fixed_convection_w_m2_k is not None:
+        bare = np.full_like(bare_temp_k, plate.fixed_convection_w_m2_k)
+        patch = np.full_like(patch_temp_k, plate.fixed_convection_w_m2_k)
+        sheet = patch
+    else:
+        surfaces = np.concatenate([bare_temp_k[:, None], patch_temp_k, sheet_temp_k], axis=1)
+        if plate.hanging:
+            coefficients = sheet_convection_w_m2_k(
+                surfaces,
+                air_temp_k[:, None],
+                wind_m_s[:, None],
+                plate.length_m,
+                plate.height_m,
+                pressure_pa,
+            )
+        else:
+            coefficients = plate_convection_w_m2_k(
+                surfaces,
+                air_temp_k[:, None],
+                wind_m_s[:, None],
+                plate.length_m,
+                plate.natural_length_m,
+                plate.height_m,
+                tilt_rad[:, None],
+                pressure_pa,
+            )
+        coefficients = np.asarray(coefficients) * np.asarray(plate.convection_factor)[..., None]
+        slots = patch_temp_k.shape[1]
+        bare, patch, sheet = (
+            coefficients[:, 0],
+            coefficients[:, 1 : 1 + slots],
+            coefficients[:, 1 + slots :],
+        )
+    return BoxAir(air_temp_k, bare, patch, sheet, radiant_temp_k, 1.0, 0.0)
+
+
+def covered_box_air(
+    plate: PlateModel,
+    cover: CoverModel,
+    bare_temp_k: Array,
+    surface_temp_k: Array,
+    surface_area_m2: Array,
+    cover_temp_k: Array,
+    air_temp_k: Array,
+    radiant_temp_k: Array,
+    tilt_rad: Array,
+    pressure_pa: float,
+) -> BoxAir:
+    """Return the air between plate and cover, in balance at each instant.
+
+    Parameters
+    ----------
+    plate, cover : PlateModel, CoverModel
+        The box.
+    bare_temp_k : array
+        Bare plate, (n,). [K]
+    surface_temp_k, surface_area_m2 : array
+        What lies in each slot (print or bare patch), (n, slots). [K], [m²]
+    cover_temp_k, air_temp_k, radiant_temp_k, tilt_rad : array
+        (n,). [K], [K], [K], [rad]
+    pressure_pa : float
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    BoxAir
+        Box air temperature and coefficients: twice the layer's, one half on each side.
+
+    Notes
+    -----
+    Hollands' inclined layer gives ``h_gap`` between mean plate and cover; as two films of
+    ``2 h_gap`` in series through a massless air node, which also gives heat to the air exchanged.
+    Long wave: parallel planes, plus what a cover lets through straight to the sky.
+    """
+    bare_area = plate.area_m2 - surface_area_m2.sum(axis=1)
+    mean = (
+        bare_area * bare_temp_k + (surface_area_m2 * surface_temp_k).sum(axis=1)
+    ) / plate.area_m2
+    gap = gap_convection_w_m2_k(
+        mean, cover_temp_k, cover.gap_m, plate.height_m, tilt_rad, pressure_pa
+    )
+    film = 2 * np.asarray(gap) * plate.convection_factor
+    density = moist_air_density_kg_m3(290.0, 1000.0, pressure_pa)
+    vent = float(cover.air_exchange_1_s * cover.gap_m * density * DRY_AIR_SPECIFIC_HEAT_J_KG_K)
+    box_air = (film * (mean + cover_temp_k) + vent * air_temp_k) / (2 * film + vent)
+
+    through = cover.longwave_transmittance_frac
+    plate_emittance = np.asarray(plate.emittance_frac)
+    between = 1 / (1 / plate_emittance + 1 / cover.emittance_frac - 1) / plate_emittance
+    share = through + (1 - through) * between
+    radiant = (
+        (through * radiant_temp_k**4 + (1 - through) * between * cover_temp_k**4) / share
+    ) ** 0.25
+    slots = np.broadcast_to(film[:, None], surface_temp_k.shape)
+    return BoxAir(box_air, film, slots, slots, radiant, share, vent)
+
+
+def box_vapour_pressure_pa(
+    plate: PlateModel,
+    cover: CoverModel,
+    face_conductance_kg_s_pa: Array,
+    surface_pressure_pa: Array,
+    film_w_m2_k: Array,
+    box_air_temp_k: Array,
+    cover_temp_k: Array,
+    outside_pressure_pa: Array,
+    pressure_pa: float,
+) -> tuple[Array, Array]:
+    """Return vapour pressure in a covered box, and what condenses on the cover.
+
+    Parameters
+    ----------
+    plate, cover : PlateModel, CoverModel
+        The box.
+    face_conductance_kg_s_pa, surface_pressure_pa : array
+        Each print's vapour conductance (area included) and pressure, (n, slots). [kg/(s Pa)], [Pa]
+    film_w_m2_k, box_air_temp_k, cover_temp_k, outside_pressure_pa : array
+        (n,). [W/(m² K)], [K], [K], [Pa]
+    pressure_pa : float
+        Air pressure. [Pa]
+
+    Returns
+    -------
+    vapour_pressure_pa, condensed_kg_s : array
+        [Pa], [kg/s]
+
+    Notes
+    -----
+    Evaporated = carried out by the air exchange + condensed, with no store in the air (about a
+    gram per square metre). Condensate drains off and does not come back (judgement).
+    """
+    vent = (
+        cover.air_exchange_1_s
+        * cover.gap_m
+        * plate.area_m2
+        / (GAS_CONSTANT_VAPOUR_J_KG_K * box_air_temp_k)
+    )
+    vent = np.maximum(vent, 1e-15)
+    given = (face_conductance_kg_s_pa * surface_pressure_pa).sum(axis=1)
+    total = face_conductance_kg_s_pa.sum(axis=1) + vent
+    vapour = (given + vent * outside_pressure_pa) / total
+    dew = np.asarray(saturation_pressure_pa(cover_temp_k))
+    film = mass_coeff_kg_m2_s_pa(film_w_m2_k, box_air_temp_k, vapour, pressure_pa) * plate.area_m2
+    wet = (given + vent * outside_pressure_pa + film * dew) / (total + film)
+    condensing = vapour > dew
+    vapour = np.where(condensing, wet, vapour)
+    return vapour, np.where(condensing, film * (wet - dew), 0.0)
+
+
+def radiated_w_m2(emittance_frac: Array | float, temp_k: Array, surroundings_k: Array) -> Array:
+    """Return long-wave loss of a surface to surroundings at one temperature. [W/m²]
+
+    Examples
+    --------
+    >>> round(float(radiated_w_m2(0.9, np.array(320.0), np.array(260.0))), 1)
+    301.9
+    """
+    return np.asarray(STEFAN_BOLTZMANN_W_M2_K4 * emittance_frac * (temp_k**4 - surroundings_k**4))

@@ -1,0 +1,103 @@
+"""Weather and light at the box, tabulated once and read by every step."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import InputError
+
+Array = NDArray[np.float64]
+
+
+class Outside(NamedTuple):
+    """What acts on the box at one instant, each (n,).
+
+    ``front_sun_w_m2`` reaches plate and prints (after obstacles, walls and cover);
+    ``back_sun_w_m2`` the back of a hanging print; ``cover_sun_w_m2`` is taken in by the cover.
+    Wind is that at the surface. Radiant temperatures stand for sky, walls and ground together.
+    """
+
+    front_sun_w_m2: Array
+    back_sun_w_m2: Array
+    cover_sun_w_m2: Array
+    air_temp_k: Array
+    vapour_pressure_pa: Array
+    wind_m_s: Array
+    front_radiant_temp_k: Array
+    back_radiant_temp_k: Array
+    tilt_rad: Array
+    pressure_pa: float
+
+
+@dataclass(frozen=True)
+class Forcing:
+    """A table of `Outside` over members and time.
+
+    Parameters
+    ----------
+    start_s : float
+        Unix time of the first column. [s]
+    step_s : float
+        Between columns. [s]
+    values : array
+        (9, members, times), fields in the order of `Outside`.
+    pressure_pa : float
+        Air pressure. [Pa]
+    """
+
+    start_s: float
+    step_s: float
+    values: Array
+    pressure_pa: float
+
+    def __post_init__(self) -> None:
+        if self.values.ndim != 3 or self.values.shape[0] != 9 or self.values.shape[2] < 2:
+            raise InputError("a forcing table needs nine fields and two times at least")
+        if not np.isfinite(self.values).all():
+            raise InputError("a forcing table has gaps")
+
+    @classmethod
+    def of(
+        cls, start_s: float, step_s: float, pressure_pa: float, **fields: Array | float
+    ) -> Forcing:
+        """Return a table from fields by name, broadcast to (members, times)."""
+        names = Outside._fields[:-1]
+        shape = np.broadcast_shapes(*(np.shape(fields[name]) for name in names))
+        shape = (1,) * (2 - len(shape)) + tuple(shape)
+        values = np.stack(
+            [np.broadcast_to(np.asarray(fields[name], dtype=float), shape) for name in names]
+        )
+        return cls(start_s, step_s, values, pressure_pa)
+
+    @property
+    def members(self) -> int:
+        """How many members the table holds."""
+        return int(self.values.shape[1])
+
+    @property
+    def end_s(self) -> float:
+        """Unix time of the last column. [s]"""
+        return self.start_s + self.step_s * (self.values.shape[2] - 1)
+
+    def at(self, member: NDArray[np.intp], time_s: Array) -> Outside:
+        """Return what acts at each case's time, linear between columns.
+
+        Parameters
+        ----------
+        member : array of int
+            Member of each case, (n,).
+        time_s : array
+            Unix time of each case, (n,); beyond the table's ends its end is held. [s]
+        """
+        last = self.values.shape[2] - 1
+        position = np.clip((time_s - self.start_s) / self.step_s, 0.0, last)
+        left = np.minimum(position.astype(np.intp), last - 1)
+        share = position - left
+        before = self.values[:, member, left]
+        after = self.values[:, member, left + 1]
+        mixed = before + (after - before) * share
+        return Outside(*mixed, pressure_pa=self.pressure_pa)

@@ -1,0 +1,183 @@
+"""Water held by a print in balance with air: sorption of paper and gelatin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import InputError
+from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
+
+Array = NDArray[np.float64]
+
+REFERENCE_TEMP_K = 298.15
+"""Temperature of the isotherms. [K]"""
+
+HEAT_OF_SORPTION_DRY_J_KG = 1.1e6
+"""Net heat of sorption as moisture goes to zero, 1.0 to 1.2 MJ/kg from memory. [J/kg]"""
+
+HEAT_OF_SORPTION_SCALE_FRAC = 0.065
+"""Moisture over which it falls by e, so that it is below 0.05 MJ/kg at 0.2 (memory). [kg/kg]"""
+
+
+@dataclass(frozen=True)
+class GabIsotherm:
+    """Guggenheim-Anderson-de Boer isotherm: monolayer (dry basis) and two constants."""
+
+    monolayer_frac: float
+    c: float
+    k: float
+
+    def moisture_frac(self, activity: Array | float) -> Array | float:
+        """Return equilibrium moisture. [kg/kg dry]
+
+        Parameters
+        ----------
+        activity : array or float
+            Water activity, 0 to 1 (relative humidity of the air in balance). [-]
+
+        Returns
+        -------
+        array or float
+            Moisture, dry basis, same shape. [kg/kg]
+
+        Notes
+        -----
+        ``M = m C K a / ((1 - K a)(1 - K a + C K a))``. Fitted up to 0.9; above that it is an
+        extrapolation, ended at ``a = 1`` where free water begins.
+
+        References
+        ----------
+        van den Berg, C. and Bruin, S. (1981), in *Water Activity: Influences on Food Quality*.
+
+        Examples
+        --------
+        Wood-pulp writing paper at 50 % (row M4 of ``data/reference/sorption.csv``):
+
+        >>> round(float(GabIsotherm(0.0522, 13.65, 0.721).moisture_frac(0.5)), 4)
+        0.0723
+        """
+        ka = self.k * activity
+        return self.monolayer_frac * self.c * ka / ((1 - ka) * (1 - ka + self.c * ka))
+
+
+def heat_of_sorption_j_kg(moisture_frac: Array | float) -> Array | float:
+    """Return the net heat of sorption, above that of free water. [J/kg]
+
+    Parameters
+    ----------
+    moisture_frac : array or float
+        Moisture, dry basis. [kg/kg]
+
+    Returns
+    -------
+    array or float
+        Extra heat to free a kilogram of water. [J/kg]
+
+    Notes
+    -----
+    ``q = 1.1e6 exp(-X / 0.065)``: from memory for cellulose; hysteresis is left out.
+    """
+    return HEAT_OF_SORPTION_DRY_J_KG * np.exp(
+        -np.asarray(moisture_frac) / HEAT_OF_SORPTION_SCALE_FRAC
+    )
+
+
+class SheetSorption:
+    """Water activity of a whole print from the water it holds, by a table made once.
+
+    Parameters
+    ----------
+    parts : sequence of (isotherm, kg/m²)
+        Each sorbing layer with its dry mass per area of sheet; minerals sorb nothing.
+
+    Raises
+    ------
+    InputError
+        If nothing in the sheet sorbs water.
+    """
+
+    _NODES = 4096
+
+    def __init__(self, parts: list[tuple[GabIsotherm, float]]) -> None:
+        self.sorbing_kg_m2 = sum(mass for _, mass in parts)
+        if self.sorbing_kg_m2 <= 0:
+            raise InputError("the sheet has no paper or gelatin that takes up water")
+        activity = 1 - np.linspace(1, 0, 2000) ** 1.5  # nodes crowd towards dryness and saturation
+        activity = np.union1d(activity, np.linspace(0, 0.05, 400))
+        water = sum(mass * np.asarray(isotherm.moisture_frac(activity)) for isotherm, mass in parts)
+        self.saturated_kg_m2 = float(water[-1])
+        self._step = self.saturated_kg_m2 / self._NODES
+        nodes = np.arange(self._NODES + 1) * self._step
+        self._activity = np.append(np.interp(nodes, water, activity), 1.0)
+        self._slope = np.append(np.diff(self._activity[:-1]) / self._step, [0.0, 0.0])
+
+    def activity(self, water_kg_m2: Array) -> tuple[Array, Array]:
+        """Return water activity at 25 °C and its slope in the water held.
+
+        Parameters
+        ----------
+        water_kg_m2 : array
+            Water in the sheet; below zero counts as none. [kg/m²]
+
+        Returns
+        -------
+        activity : array
+            0 to 1; 1 while free water remains. [-]
+        slope : array
+            Derivative of activity. [m²/kg]
+        """
+        position = np.clip(water_kg_m2 / self._step, 0.0, self._NODES)
+        node = position.astype(np.intp)
+        slope = self._slope[node]
+        return self._activity[node] + slope * (position - node) * self._step, slope
+
+    def water_kg_m2(self, activity: float) -> float:
+        """Return the water held in balance with an activity at 25 °C. [kg/m²]"""
+        held = np.interp(activity, self._activity[:-1], np.arange(self._NODES + 1) * self._step)
+        return float(held)
+
+    def heat_j_kg(self, water_kg_m2: Array) -> Array:
+        """Return the net heat of sorption of the sheet's water. [J/kg]"""
+        return np.asarray(heat_of_sorption_j_kg(np.maximum(water_kg_m2, 0.0) / self.sorbing_kg_m2))
+
+
+def activity_temperature_factor(heat_j_kg: Array, temp_k: Array) -> Array:
+    """Return the factor by which warmth raises the activity of bound water.
+
+    Parameters
+    ----------
+    heat_j_kg : array
+        Net heat of sorption. [J/kg]
+    temp_k : array
+        Temperature of the sheet. [K]
+
+    Returns
+    -------
+    array
+        Factor on the activity at 25 °C. [-]
+
+    Notes
+    -----
+    Clausius and Clapeyron: ``exp(q/R_w (1/298.15 - 1/T))``, so that the isotherm and the heat of
+    sorption say the same thing.
+
+    Examples
+    --------
+    >>> float(activity_temperature_factor(np.array(0.0), np.array(320.0)))
+    1.0
+    """
+    return np.exp(heat_j_kg / GAS_CONSTANT_VAPOUR_J_KG_K * (1 / REFERENCE_TEMP_K - 1 / temp_k))
+
+
+def dry_moisture_targets(sorption: SheetSorption) -> tuple[float, float]:
+    """Return water held at 'dry' (60 % RH, 23 °C) and at 'over-dry' (30 % RH). [kg/m²]
+
+    Notes
+    -----
+    ISO 187 / TAPPI T 402 put paper tests at 23 °C; 60 % as dry enough to lie flat and 30 % as the
+    onset of brittleness are common practice, no source. Both are user-set limits.
+    """
+    return sorption.water_kg_m2(0.60), sorption.water_kg_m2(0.30)

@@ -1,0 +1,295 @@
+"""Which way the box faces: one best aim, a list of turns, or off the sun to stay below a limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.box import Box
+from drybox.inputs.place import Place
+from drybox.physics.plate_irradiance import SkyLight, plate_light
+from drybox.physics.shading import sky_grid
+from drybox.planning.conditions import Conditions
+from drybox.planning.models import plate_recess
+
+Array = NDArray[np.float64]
+
+BLOCK_S = 900.0
+"""Turns are considered every quarter of an hour. [s]"""
+
+COARSE_BEARINGS_DEG = np.arange(0.0, 360.0, 7.5)
+COARSE_TILTS_DEG = np.arange(0.0, 91.0, 7.5)
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One aim and the time from which it holds."""
+
+    from_s: float
+    until_s: float
+    bearing_deg: float
+    tilt_deg: float
+    mean_irradiance_w_m2: float
+
+
+@dataclass(frozen=True)
+class AimPlan:
+    """Best aim over a stretch, and turns; energies on the plate in J/m².
+
+    ``kept_frac`` is what the single aim keeps of the energy with always turning;
+    ``turns_kept_frac`` the same of the list of turns.
+    """
+
+    single: Turn
+    kept_frac: float
+    turns: tuple[Turn, ...]
+    turns_kept_frac: float
+    tracked_j_m2: float
+
+    def schedule(
+        self, time_s: Array, mode: str, tracked: tuple[Array, Array]
+    ) -> tuple[Array, Array]:
+        """Return bearing and tilt at each time for an aim mode. [deg]"""
+        if mode == "track":
+            return tracked
+        turns = (self.single,) if mode == "best" else self.turns
+        starts = np.array([turn.from_s for turn in turns])
+        index = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, len(turns) - 1)
+        return (
+            np.array([turn.bearing_deg for turn in turns])[index],
+            np.array([turn.tilt_deg for turn in turns])[index],
+        )
+
+
+class AimSearch:
+    """Plate irradiance as a function of time and aim, searched on a grid and refined.
+
+    No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
+
+    Parameters
+    ----------
+    day : Conditions
+        As told, (times,).
+    place : Place
+        Obstacles and ground.
+    box : Box
+        Walls and cover.
+    """
+
+    def __init__(self, day: Conditions, place: Place, box: Box) -> None:
+        self.day, self.place, self.recess = day, place, plate_recess(box)
+        self.grid = sky_grid(place.obstacles)
+
+    def irradiance_w_m2(
+        self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
+    ) -> Array:
+        """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
+        sky = self.day.sky
+        rows = SkyLight(
+            *(np.asarray(getattr(sky, name))[index][:, None] for name in sky.__dataclass_fields__)
+        )
+        light = plate_light(
+            rows,
+            tilt_deg[None, :],
+            bearing_deg[None, :],
+            self.place.ground_albedo_frac,
+            self.place.obstacles,
+            self.grid,
+            self.recess,
+        )
+        return light.inside_w_m2
+
+    def best(self, index: NDArray[np.intp], levels: int = 3) -> tuple[float, float, float]:
+        """Return the best bearing, tilt and mean irradiance over some times.
+
+        The grid of 7.5 degrees is refined about its best point, each time three times finer.
+        """
+        bearings, tilts = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
+        step = 7.5
+        for _ in range(levels):
+            mean = self.irradiance_w_m2(index, bearings, tilts).mean(axis=0)
+            top = int(np.argmax(np.round(mean, 6)))
+            bearing, tilt, value = float(bearings[top]), float(tilts[top]), float(mean[top])
+            step /= 3
+            around = np.arange(-3, 4) * step
+            b, t = np.meshgrid(bearing + around, np.clip(tilt + around, 0.0, 90.0))
+            bearings, tilts = b.ravel() % 360.0, t.ravel()
+        return bearing % 360.0, tilt, value
+
+    def tracked_aims(self) -> tuple[Array, Array]:
+        """Return bearing and tilt of a plate that always faces the sun, level while it is down."""
+        up = self.day.sun.elevation_deg > 0
+        tilt = np.where(up, 90.0 - self.day.sun.elevation_deg, 0.0)
+        return np.where(up, self.day.sun.azimuth_deg, 180.0), np.clip(tilt, 0.0, 90.0)
+
+    def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
+        """Return the irradiance with always turning to the better of the sun and the zenith."""
+        bearing, tilt = self.tracked_aims()
+        sky = self.day.sky
+        rows = SkyLight(
+            *(np.asarray(getattr(sky, name))[index] for name in sky.__dataclass_fields__)
+        )
+        place = self.place
+
+        def along(bearings: Array, tilts: Array) -> Array:
+            light = plate_light(
+                rows,
+                tilts,
+                bearings,
+                place.ground_albedo_frac,
+                place.obstacles,
+                self.grid,
+                self.recess,
+            )
+            return light.inside_w_m2
+
+        sunward = along(bearing[index], tilt[index])
+        level = along(bearing[index], np.zeros_like(tilt[index]))
+        return np.maximum(sunward, level)
+
+
+def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> AimPlan:
+    """Return the best single aim of a stretch and the fewest turns that keep a share.
+
+    Parameters
+    ----------
+    search : AimSearch
+        The day's irradiance.
+    from_s, until_s : float
+        The stretch. [s]
+    share : float
+        Share of the always-turned energy that the turns must keep. [-]
+
+    Returns
+    -------
+    AimPlan
+        Aims and what they keep.
+
+    Raises
+    ------
+    NoAnswerError
+        If no light reaches the plate in that time.
+
+    Notes
+    -----
+    Mean irradiance of every run of quarter hours under every aim of the coarse grid, then the best
+    split into 1, 2, 3 ... runs by dynamic programming until the share is kept; each run's aim is
+    then refined.
+    """
+    time_s = search.day.time_s
+    inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+    every = max(1, int(round(300.0 / (time_s[1] - time_s[0]))))
+    index = inside[::every] if inside.size > every else inside
+    if index.size == 0:
+        raise NoAnswerError("the stretch of time asked for is empty", "", "give a later end")
+    tracked = search.tracked_w_m2(index)
+    if tracked.max() < 5.0:
+        raise NoAnswerError("no daylight reaches the plate in that time")
+    bearing, tilt, mean = search.best(index)
+    total = float(tracked.mean())
+    length = float(until_s - from_s)
+    single = Turn(from_s, until_s, bearing, tilt, mean)
+    turns = _turns(search, index, tracked, from_s, until_s, share)
+    kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
+    return AimPlan(single, min(mean / total, 1.0), turns, min(kept, 1.0), total * length)
+
+
+def _turns(
+    search: AimSearch,
+    index: NDArray[np.intp],
+    tracked: Array,
+    from_s: float,
+    until_s: float,
+    share: float,
+) -> tuple[Turn, ...]:
+    time_s = search.day.time_s[index]
+    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
+    block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
+    blocks = edges.size - 1
+    b, t = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
+    light = search.irradiance_w_m2(index, b, t)
+    sums = np.zeros((blocks + 1, b.size))
+    np.add.at(sums, block + 1, light)
+    sums = np.cumsum(sums, axis=0)
+    best = np.zeros((blocks, blocks + 1))  # best[i, j]: blocks i to j-1 under one aim
+    for i in range(blocks):
+        best[i, i + 1 :] = (sums[i + 1 :] - sums[i]).max(axis=1)
+    wanted = share * tracked.sum()
+    reach = best[0].copy()  # energy of the first j blocks with the runs so far
+    back = [np.zeros(blocks + 1, dtype=int)]
+    while reach[blocks] < wanted and len(back) < blocks:
+        via = reach[:, None] + np.vstack([best, np.full((1, blocks + 1), -np.inf)])
+        lower = np.tril(np.ones((blocks + 1, blocks + 1), dtype=bool))
+        via = np.where(lower, -np.inf, via)
+        back.append(via.argmax(axis=0))
+        reach = np.maximum(reach, via.max(axis=0))
+    cuts, at = [blocks], blocks
+    for chosen in reversed(back):
+        at = int(chosen[at])
+        cuts.append(at)
+        if at == 0:
+            break
+    cuts = sorted(set(cuts) | {0})
+    turns = []
+    for first, last in zip(cuts[:-1], cuts[1:], strict=True):
+        run = index[(block >= first) & (block < last)]
+        bearing, tilt, mean = search.best(run if run.size else index[:1], levels=2)
+        turns.append(Turn(float(edges[first]), float(edges[last]), bearing, tilt, mean))
+    return tuple(turns)
+
+
+def prop_height_m(tilt_deg: float, prop_distance_m: float) -> float:
+    """Return how high the rim is propped at a distance from the hinge for a tilt. [m]
+
+    Examples
+    --------
+    >>> round(prop_height_m(45.0, 0.5), 3)
+    0.354
+    """
+    return float(prop_distance_m * np.sin(np.deg2rad(tilt_deg)))
+
+
+def peg_shadow(
+    sun_elevation_deg: float, sun_azimuth_deg: float, tilt_deg: float, bearing_deg: float
+) -> tuple[float, float] | None:
+    """Return where a peg's shadow falls on the plate, in peg lengths.
+
+    Parameters
+    ----------
+    sun_elevation_deg, sun_azimuth_deg : float
+        The sun. [deg]
+    tilt_deg, bearing_deg : float
+        The plate. [deg]
+
+    Returns
+    -------
+    tuple of float or None
+        Shadow's length over the peg's, and its direction on the plate: degrees clockwise from
+        straight up the slope, seen from the front. None with the sun behind the plate.
+
+    Notes
+    -----
+    A peg square to the plate throws no shadow when the plate faces the sun.
+
+    Examples
+    --------
+    Sun on the axis: no shadow.
+
+    >>> round(peg_shadow(30.0, 180.0, 60.0, 180.0)[0], 6)
+    0.0
+    """
+    height, turn, tilt = (
+        np.deg2rad(x) for x in (sun_elevation_deg, sun_azimuth_deg - bearing_deg, tilt_deg)
+    )
+    normal = np.sin(height) * np.cos(tilt) + np.cos(height) * np.cos(turn) * np.sin(tilt)
+    if normal <= 0.02:
+        return None
+    # seen from the front a sun clockwise of the bearing stands to the left
+    right = -np.cos(height) * np.sin(turn)
+    up = np.sin(height) * np.sin(tilt) - np.cos(height) * np.cos(turn) * np.cos(tilt)
+    length = float(np.hypot(right, up) / normal)
+    direction = float(np.rad2deg(np.arctan2(-right, -up)) % 360.0)
+    return length, direction

@@ -1,0 +1,405 @@
+"""One print, dried each way side by side: how long, how sure, how hot, and which to take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event import Event
+from drybox.physics.drying_run import DryingRun, run_empty, run_print
+from drybox.physics.forcing import Forcing
+from drybox.physics.simulation import step_ends_s
+from drybox.planning.aim import AimPlan, AimSearch, plan_aim
+from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.draws import Ensemble, draw
+from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.models import (
+    box_system,
+    dry_targets,
+    free_sheet_system,
+    laid_on_water_kg_m2,
+    warm_plate_system,
+)
+from drybox.planning.ranges import Range, range_of
+from drybox.tables import load_table, look_up
+
+Array = NDArray[np.float64]
+
+WARM_UP_S = 2 * 3600.0
+"""How long the box has stood out before a print is laid on, unless the day says otherwise. [s]"""
+
+PLATE_HORIZON_S = 8 * 3600.0
+AIR_HORIZON_S = 24 * 3600.0
+MEMBERS = 200
+
+LARGEST_STEP_S = 300.0
+"""For ways out of the sun, where nothing changes by the minute. [s]"""
+
+WAYS = ("sun_plate", "line_shade", "screen_shade", "line_sun", "blotters", "warm_plate", "warm_air")
+"""Ways of drying; the table ``ways`` holds what sets them apart."""
+
+CARRIAGE = (
+    "line_shade",
+    "screen_shade",
+    "line_sun",
+    "sun_plate",
+    "warm_air",
+    "warm_plate",
+    "blotters",
+)
+"""From least to most to carry and to watch."""
+
+
+@dataclass(frozen=True)
+class WayResult:
+    """What one way of drying gives; times in seconds, ranges over the ensemble."""
+
+    way: str
+    duration_s: Range
+    dry_at_s: Range
+    pull_from_s: float | None
+    pull_before_s: float | None
+    print_temp_max_k: float
+    wet_temp_max_k: float
+    plate_temp_max_k: float | None
+    energy_j: float
+    feasible: bool
+    why: str
+
+
+@dataclass(frozen=True)
+class DryResult:
+    """All ways for one print, the choice, and what the run stood on."""
+
+    laid_on_s: float
+    ways: tuple[WayResult, ...]
+    choice: WayResult | None
+    choice_why: str
+    plate_temp_at_start_k: Range | None
+    aim: AimPlan | None
+    bearing_deg: float | None
+    tilt_deg: float | None
+    told: Conditions
+
+
+def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
+    """Return how long a print can be followed before the weather known ends. [s]"""
+    if event.weather.kind in ("assumed", "steady"):
+        return wanted_s
+    return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
+
+
+def aim_schedule(
+    event: Event, day: Conditions, from_s: float, until_s: float
+) -> tuple[Array, Array, AimPlan | None]:
+    """Return bearing and tilt over the day as the event file asks, and the plan behind them.
+
+    Parameters
+    ----------
+    event : Event
+        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
+    day : Conditions
+        As told.
+    from_s, until_s : float
+        Stretch the aim is chosen for. [s]
+    """
+    box = event.box
+    if box.aim_mode == "fixed":
+        return (
+            np.full(day.time_s.shape, box.aim_bearing_deg),
+            np.full(day.time_s.shape, box.aim_tilt_deg),
+            None,
+        )
+    search = AimSearch(day, event.place, box)
+    share = load_table("limits")["useful"]["turns_share"].value
+    plan = plan_aim(search, from_s, until_s, share)
+    bearing, tilt = plan.schedule(day.time_s, box.aim_mode, search.tracked_aims())
+    return bearing, tilt, plan
+
+
+def _plate_result(
+    event: Event, ensemble: Ensemble, forcing: Forcing, laid_on_s: float, horizon: float
+) -> tuple[DryingRun, Array]:
+    members = np.arange(ensemble.members)
+    system = box_system(event.box, event.paper, ensemble.prints)
+    out = np.full(ensemble.members, max(forcing.start_s, laid_on_s - WARM_UP_S))
+    _, temps = run_empty(system, forcing, members, out, laid_on_s - out[0])
+    run = _run(event, ensemble, system, forcing, temps[-1], laid_on_s, horizon, 0.0)
+    return run, temps[-1]
+
+
+def _run(
+    event: Event,
+    ensemble: Ensemble,
+    system: object,
+    forcing: Forcing,
+    plate_temp_k: Array,
+    laid_on_s: float,
+    horizon: float,
+    blotter_kg_m2: float,
+    steady_light: bool = False,
+) -> DryingRun:
+    members = np.arange(ensemble.members)
+    laid = np.full(ensemble.members, laid_on_s)
+    ends = step_ends_s(horizon, largest_s=LARGEST_STEP_S if steady_light else 25.0)
+    air = forcing.at(members, laid).air_temp_k
+    targets = dry_targets(event.paper, blotter_kg_m2)
+    return run_print(
+        system,  # type: ignore[arg-type]
+        forcing,
+        members,
+        laid,
+        plate_temp_k,
+        air,
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, ensemble.prints), laid.shape),
+        targets.dry_kg_m2,
+        targets.over_dry_kg_m2,
+        horizon,
+        ends_s=ends,
+    )
+
+
+def _way_result(
+    event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float
+) -> WayResult:
+    limits = load_table("limits")
+    duration = range_of(run.dry_after_s)
+    over = range_of(run.over_dry_after_s)
+    wet_most = (limits["wet_emulsion_alum"] if event.paper.hardened else limits["wet_emulsion"])[
+        "most"
+    ].value
+    dry_most = limits["resin_coated" if event.paper.resin_coated else "dry_print"]["most"].value
+    wet = float(np.quantile(run.wet_temp_max_k, 0.9))
+    hottest = float(np.quantile(run.temp_max_k, 0.9))
+    on_plate = way in ("sun_plate", "warm_plate")
+    feasible, why = True, ""
+    if duration.p90 is None:
+        feasible = False
+        why = "not sure to be dry within the time followed"
+    elif wet > wet_most:
+        feasible = False
+        why = f"the wet emulsion may reach {wet - 273.15:.0f} °C, above its limit of {wet_most - 273.15:.0f} °C"
+    elif hottest > dry_most:
+        feasible = False
+        why = f"the print may reach {hottest - 273.15:.0f} °C, above its limit of {dry_most - 273.15:.0f} °C"
+    return WayResult(
+        way=way,
+        duration_s=duration,
+        dry_at_s=duration.scaled(1.0, laid_on_s),
+        pull_from_s=None if duration.p50 is None else laid_on_s + duration.p50,
+        pull_before_s=None if over.p50 is None else laid_on_s + over.p50,
+        print_temp_max_k=hottest,
+        wet_temp_max_k=wet,
+        plate_temp_max_k=float(np.quantile(run.plate_temp_max_k, 0.9)) if on_plate else None,
+        energy_j=energy_j,
+        feasible=feasible,
+        why=why,
+    )
+
+
+def possible_ways(event: Event) -> tuple[str, ...]:
+    """Return the ways this event can use: as its file says, else all it has the means for."""
+    powered = event.powered
+    has = {
+        "warm_plate": powered is not None and powered.plate_power_w > 0,
+        "warm_air": powered is not None and powered.air_power_w > 0,
+        "blotters": not event.paper.resin_coated,
+    }
+    return tuple(way for way in (event.ways or WAYS) if has.get(way, True))
+
+
+def dry_print(
+    event: Event,
+    laid_on_s: float,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    ways: tuple[str, ...] | None = None,
+) -> DryResult:
+    """Return how one print dries each way, laid on at the same moment.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper and weather.
+    laid_on_s : float
+        Unix time of laying on or hanging. [s]
+    members : int
+        Size of the ensemble.
+    seed : int
+        Of the draws.
+    ways : tuple of str, optional
+        Which ways; by default `possible_ways`.
+
+    Returns
+    -------
+    DryResult
+        Ranges, pull windows, limits and a choice.
+    """
+    chosen = ways or possible_ways(event)
+    start = laid_on_s - WARM_UP_S
+    long = horizon_s(event, laid_on_s, AIR_HORIZON_S)
+    day = conditions(event.weather, event.place, start, laid_on_s + long)
+    ensemble = draw(day, event.weather.kind, members, seed)
+    results: list[WayResult] = []
+    plan: AimPlan | None = None
+    bearing = tilt = None
+    warm: Range | None = None
+    if "sun_plate" in chosen:
+        found = _sun_plate(event, day, ensemble, laid_on_s, long)
+        if found is None:
+            results.append(_no_sun(laid_on_s))
+        else:
+            result, warm, plan, bearing, tilt = found
+            results.append(result)
+    for way in chosen:
+        if way != "sun_plate":
+            results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
+    choice, why = choose(tuple(results))
+    return DryResult(laid_on_s, tuple(results), choice, why, warm, plan, bearing, tilt, day)
+
+
+def _no_sun(laid_on_s: float) -> WayResult:
+    nothing = Range(None, None, None)
+    return WayResult(
+        "sun_plate",
+        nothing,
+        nothing,
+        None,
+        None,
+        0.0,
+        0.0,
+        None,
+        0.0,
+        False,
+        "no daylight reaches the plate",
+    )
+
+
+def _sun_plate(
+    event: Event, day: Conditions, ensemble: Ensemble, laid_on_s: float, long: float
+) -> tuple[WayResult, Range, AimPlan | None, float, float] | None:
+    from drybox.errors import NoAnswerError
+
+    until = min(laid_on_s + 3600.0, float(day.time_s[-1]))
+    first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
+    last = event.closes_s if event.closes_s > until else until
+    try:
+        bearing, tilt, plan = aim_schedule(event, day, first, min(last, float(day.time_s[-1])))
+    except NoAnswerError:
+        return None
+    short = min(PLATE_HORIZON_S, long)
+    columns = int((WARM_UP_S + short) / 60.0) + 1
+    near = _clip(ensemble, columns)
+    forcing = plate_forcing(near, event.place, event.box, bearing[:columns], tilt[:columns])
+    run, temps = _plate_result(event, near, forcing, laid_on_s, short)
+    at = int(np.searchsorted(day.time_s, laid_on_s))
+    result = _way_result(event, "sun_plate", run, laid_on_s, 0.0)
+    return result, range_of(temps), plan, float(bearing[at]), float(tilt[at])
+
+
+def _clip(ensemble: Ensemble, columns: int) -> Ensemble:
+    """Return the ensemble's first columns only."""
+    day = ensemble.conditions
+    whole = day.time_s.size
+    cut = {
+        name: getattr(day, name)[..., :columns]
+        for name in day.__dataclass_fields__
+        if isinstance(getattr(day, name), np.ndarray) and getattr(day, name).shape[-1] == whole
+    }
+    sun = replace(
+        day.sun, **{n: getattr(day.sun, n)[:columns] for n in day.sun.__dataclass_fields__}
+    )
+    clear = replace(
+        day.clear, **{n: getattr(day.clear, n)[:columns] for n in day.clear.__dataclass_fields__}
+    )
+    return replace(ensemble, conditions=replace(day, sun=sun, clear=clear, **cut))
+
+
+def _other_way(
+    event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
+) -> WayResult:
+    at = int(np.searchsorted(day.time_s, laid_on_s))
+    facing = float(day.sun.azimuth_deg[at])
+    forcing = sheet_forcing(ensemble, event.place, way, facing, event.powered)
+    members = np.arange(ensemble.members)
+    air = forcing.at(members, np.full(ensemble.members, laid_on_s)).air_temp_k
+    held = look_up("ways", way, "way of drying")
+    blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
+    if way == "warm_plate":
+        assert event.powered is not None
+        system = warm_plate_system(event.box, event.paper, event.powered, ensemble.prints)
+        set_temp = event.powered.plate_temp_k or 323.15
+        start = np.maximum(air, set_temp - system.plate.heater_band_k)
+    else:
+        system = free_sheet_system(event.paper, way, ensemble.prints)
+        start = air
+    run = _run(event, ensemble, system, forcing, start, laid_on_s, long, blotter, way != "line_sun")
+    energy = float(np.median(run.heater_j))
+    if way == "warm_air" and event.powered is not None:
+        energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
+    result = _way_result(event, way, run, laid_on_s, energy)
+    powered = event.powered
+    if (
+        powered is not None
+        and powered.battery_j is not None
+        and energy > powered.battery_j
+        and result.feasible
+    ):
+        why = f"it needs {energy / 3600:.0f} Wh and the battery holds {powered.battery_j / 3600:.0f} Wh"
+        result = replace(result, feasible=False, why=why)
+    return result
+
+
+def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
+    """Return the way to take and the reason in a sentence.
+
+    Parameters
+    ----------
+    ways : tuple of WayResult
+        Side by side.
+
+    Returns
+    -------
+    way, why : WayResult or None, str
+        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
+        or five minutes of it.
+    """
+    able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
+    if not able:
+        return (
+            None,
+            "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
+        )
+    soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
+    assert soonest.duration_s.p90 is not None
+    close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
+    fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
+    best = min(fair, key=lambda way: CARRIAGE.index(way.way))
+    others = [way for way in able if way is not best]
+    if not others:
+        return best, "It is the only way that dries the print for sure."
+    second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
+    return best, _reason(best, second)
+
+
+def _reason(best: WayResult, second: WayResult) -> str:
+    ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
+    if ours > theirs:
+        return f"Nearly as quick as the {SAID[second.way]}, with less to carry and no hot metal."
+    saved = (theirs - ours) / 60
+    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {SAID[second.way]}."
+
+
+SAID = {
+    "sun_plate": "sun plate",
+    "line_shade": "line in the shade",
+    "screen_shade": "screen in the shade",
+    "line_sun": "line in the sun",
+    "blotters": "blotter book",
+    "warm_plate": "powered warm plate",
+    "warm_air": "powered warm air",
+}
+"""What people call each way."""
