@@ -72,7 +72,7 @@ def notes_to_csv(notes: Sequence[Note]) -> str:
     ,plate,2026-06-14T13:15:00+02:00,Europe/Vienna,,default,default,default,default,,,,,,,46,,,,,,,,
     """
     stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\r\n")
+    writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(COLUMNS)
     writer.writerows([_to_cells(note)[name] for name in COLUMNS] for note in notes)
     return stream.getvalue()

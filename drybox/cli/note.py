@@ -1,0 +1,335 @@
+"""``drybox note``: write down what was measured, list it, take it back, carry it elsewhere."""
+
+from __future__ import annotations
+
+import functools
+import os
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from drybox.cli.options import Options, answer_options
+from drybox.errors import InputError
+from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
+
+if TYPE_CHECKING:
+    from drybox.inputs.field_notes import NoteStore
+
+EPILOG = """\b
+Examples:
+  drybox note plate 46C --at 13:15
+  drybox note sky "broken cloud" 24C 45% 3m/s
+  drybox note laid 7 --way line
+  drybox note weighed squeegeed 4.1g --size 4x5in
+  drybox note list
+"""
+COMPUTER = "this computer"
+DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
+FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
+
+
+class NoteGroup(click.Group):
+    """The kinds of note and what can be done with notes; an event file may stand first."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of a working day."""
+        return list(self.commands)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Hand an event file on to the command behind it."""
+        if len(args) > 1 and args[0].endswith(".toml"):
+            event, *args = args
+            args = [args[0], "--event", event, *args[1:]]
+        if [word.lower() for word in args[:3]] == ["air", "in", "box"]:
+            args = ["air-in-box", *args[3:]]
+        return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which name is near."""
+        if args[0] not in self.commands and not args[0].startswith("-"):
+            import difflib
+
+            near = difflib.get_close_matches(args[0], self.commands, n=1)
+            mend = f"did you mean '{near[0]}'?" if near else "see 'drybox note --help'"
+            raise click.UsageError(f"'{args[0]}' is no kind of note; {mend}")
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=NoteGroup, epilog=EPILOG)
+@DEBUG
+def command() -> None:
+    """Write down what was measured, one short line each.
+
+    Notes are kept in one file (`drybox note where`), with the time and its zone. None is ever
+    changed or lost; `drybox note undo` takes one back. `drybox calibrate` learns from them.
+    """
+
+
+@dataclass(frozen=True)
+class About:
+    """Names and zone that a note gets when it does not say them, and where they came from."""
+
+    names: dict[str, str] = field(default_factory=dict)
+    timezone: str = ""
+    size: str = ""
+    source: str = ""
+
+
+def _note_options(kind: str) -> list[Callable[[Any], Any]]:
+    options = [
+        click.option("--at", "at_clock", metavar="HH:MM", help="When it was seen; else now."),
+        click.option("--date", "day", metavar="YYYY-MM-DD", help="Day of --at; else today."),
+        click.option("--timezone", "zone_name", metavar="ZONE", help="Like Europe/Vienna."),
+        click.option("--event", "event_name", metavar="NAME", help="Or an event file."),
+        *(
+            click.option(f"--{name}", f"{name}_name", metavar="NAME", help=f"Which {name}.")
+            for name in NAMES
+            if name != "event"
+        ),
+        click.option("--remark", metavar="TEXT", help="Anything else."),
+    ]
+    if "way" in KINDS[kind].may:
+        options.append(click.option("--way", metavar="WAY", help="How it is dried, like line."))
+    if "width_m" in KINDS[kind].may:
+        options.append(click.option("--size", metavar="SIZE", help="Of one sheet, like 4x5in."))
+    return options
+
+
+def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> None:
+    """Write one note down and say so."""
+    from drybox.inputs.dates import parse_zone
+    from drybox.inputs.field_note_phrases import parse_phrase, parse_when
+    from drybox.inputs.field_notes import NoteStore
+    from drybox.reports.notes_answer import noted_answer
+
+    _refuse_unknown_option(words)
+    store = NoteStore()
+    about = _about(told.pop("event_name"))
+    given = {name: told.pop(f"{name}_name", None) for name in NAMES}
+    names = {name: given[name] or about.names.get(name, "") for name in NAMES}
+    zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
+    zone = parse_zone(zone_name, zone_source)
+    now_s = time.time()
+    moment = parse_when(told.pop("at_clock") or "", told.pop("day") or "", zone, now_s)
+    if kind == "weighed" and not told.get("size"):
+        told["size"] = about.size
+    said = {name: text for name, text in told.items() if text}
+    note = parse_phrase([kind, *words], at_s=moment.time_s, timezone=zone.key, **names, **said)
+    (added,) = store.add([note], now_s).notes
+    assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
+    if zone_source == COMPUTER:
+        assumptions.append(
+            f"The time zone {zone.key} is this computer's; --timezone sets another, and later "
+            "notes keep it."
+        )
+    added, warnings = _look_back(store, added)
+    inputs = [{"key": "timezone", "value": zone.key, "unit": "", "source": zone_source}]
+    inputs += [
+        {
+            "key": name,
+            "value": getattr(added, name),
+            "unit": "",
+            "source": f"option --{name}" if given[name] else about.source,
+        }
+        for name in NAMES
+        if names[name]
+    ]
+    options.show(
+        noted_answer(
+            added,
+            inputs,
+            path=store.path,
+            assumptions=assumptions,
+            warnings=warnings,
+            units=options.units,
+        )
+    )
+
+
+def _refuse_unknown_option(words: tuple[str, ...]) -> None:
+    for word in words:
+        if word.startswith("--"):
+            raise click.NoSuchOption(word, ctx=click.get_current_context())
+
+
+def _about(event: str | None) -> About:
+    """Return what an event file says, or the event's name alone."""
+    if not event:
+        return About()
+    if not event.endswith(".toml"):
+        return About({"event": event}, source="option --event")
+    from drybox.inputs.dates import parse_date
+    from drybox.inputs.event import TABLES
+    from drybox.inputs.paper import read_paper
+    from drybox.inputs.place import read_place
+    from drybox.inputs.settings import Settings
+
+    settings = Settings.read(Path(event), {})
+    settings.check_tables(TABLES)
+    section = settings.section("event")
+    place = read_place(settings, parse_date(section.raw("date"), section.where("date")))
+    paper = read_paper(settings)
+    names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.stock}
+    size = f"{paper.width_m!r} m x {paper.height_m!r} m"
+    return About(names, place.timezone, size, f"file {Path(event).name}")
+
+
+def _zone(option: str | None, about: About, store: NoteStore) -> tuple[str, str]:
+    """Return the time zone to write in, and where it came from."""
+    if option:
+        return option, "option --timezone"
+    if about.timezone:
+        return about.timezone, about.source
+    if store.exists():
+        notes = store.read(everything=True)
+        if notes:
+            return notes[-1].timezone, "the last note"
+    name = _system_zone()
+    if not name:
+        raise InputError("the time zone is not known", "", "add --timezone, like Europe/Vienna")
+    return name, COMPUTER
+
+
+def _system_zone() -> str:
+    """Return the computer's time zone by name, empty where it does not tell."""
+    from drybox.inputs.dates import parse_zone
+
+    named = os.environ.get("TZ", "").removeprefix(":")
+    _, _, linked = os.path.realpath("/etc/localtime").partition("zoneinfo/")
+    try:
+        return parse_zone(named or linked.removeprefix("posix/")).key
+    except InputError:
+        return ""
+
+
+def _look_back(store: NoteStore, added: Note) -> tuple[Note, list[str]]:
+    """Return the note as it stands among the others, and what is odd about it."""
+    notes = store.read()
+    doubts = []
+    for note in notes:
+        if note.id == added.id and note.flag:
+            added = note
+            doubts.append("Another reading was noted for the same minute; both are kept.")
+    tickets = {n.ticket for n in notes if n.kind == "laid" and n.event == added.event}
+    if added.kind == "dry" and added.ticket not in tickets:
+        doubts.append(
+            f"No laying-on of {added.ticket} is noted, so its drying time is not known: "
+            f"drybox note laid {added.ticket} --at HH:MM"
+        )
+    return added, doubts
+
+
+def _kind_command(kind: str) -> click.Command:
+    from drybox.reports.notes_answer import kind_help
+
+    function: Callable[..., Any] = functools.partial(_write, kind)
+    functools.update_wrapper(function, _write)
+    function = answer_options(function)
+    for option in reversed(_note_options(kind)):
+        function = option(function)
+    function = click.argument("words", nargs=-1, required=True, metavar="WHAT...")(function)
+    return click.command(
+        name=kind, help=kind_help(kind), context_settings={"ignore_unknown_options": True}
+    )(function)
+
+
+for _kind in KINDS:
+    if _kind != "undo":
+        command.add_command(_kind_command(_kind))
+
+
+@command.command("list")
+@click.option("--all", "everything", is_flag=True, help="Also what was taken back.")
+@click.option("--kind", type=click.Choice(list(KINDS)), help="Only this kind.")
+@click.option("--event", "event_name", metavar="NAME", help="Only this event; or an event file.")
+@click.option("--box", "box_name", metavar="NAME", help="Only this box.")
+@answer_options
+def list_notes(
+    options: Options,
+    everything: bool,
+    kind: str | None,
+    event_name: str | None,
+    box_name: str | None,
+) -> None:
+    """List the notes in the order written."""
+    from drybox.inputs.field_notes import NoteStore, standing
+    from drybox.reports.notes_answer import list_answer
+
+    event = _about(event_name).names.get("event")
+    store = NoteStore()
+    rows = store.read(everything=True)
+    notes = rows if everything else store.read()
+    undone = sum(row.kind != "undo" for row in rows) - len(standing(rows))
+    chosen = [
+        note
+        for note in notes
+        if (not kind or note.kind == kind)
+        and (not event or note.event == event)
+        and (not box_name or note.box == box_name)
+    ]
+    hidden = 0 if everything else undone
+    options.show(list_answer(chosen, hidden, store.path, options.units))
+
+
+@command.command("undo")
+@click.argument("note_id", required=False, default="", metavar="[ID]")
+@answer_options
+def undo(options: Options, note_id: str) -> None:
+    """Take back the last note, or the one with this id; nothing is deleted."""
+    from drybox.inputs.field_notes import NoteStore
+    from drybox.reports.notes_answer import undone_answer
+
+    store = NoteStore()
+    note, row = store.undo(note_id)
+    options.show(undone_answer(note, row, store.path, options.units))
+
+
+@command.command("import")
+@click.argument("file", metavar="FILE.csv")
+@answer_options
+def import_notes(options: Options, file: str) -> None:
+    """Add the notes of a CSV file, all or none; those there already are passed over."""
+    from drybox.inputs.field_note_csv import read_notes_csv
+    from drybox.inputs.field_notes import NoteStore
+    from drybox.reports.notes_answer import imported_answer
+
+    store = NoteStore()
+    added = store.add(read_notes_csv(Path(file), time.time()))
+    options.show(imported_answer(added.notes, added.known, Path(file).name, store.path))
+
+
+@command.command("export")
+@click.argument("file", required=False, default="-", metavar="[FILE.csv]")
+@FORCE
+@DEBUG
+def export_notes(file: str, force: bool) -> None:
+    """Write every note as CSV, also those taken back; to standard output without FILE."""
+    from drybox.cli import write_stdout
+    from drybox.inputs.field_note_csv import notes_to_csv
+    from drybox.inputs.field_notes import NoteStore
+    from drybox.reports.files import write_file
+
+    store = NoteStore()
+    notes = store.read(everything=True)
+    text = notes_to_csv(notes)
+    if file == "-":
+        write_stdout(text)
+        return
+    write_file(file, text, force=force, never=[store.path])
+    click.echo(f"Wrote {len(notes)} rows to {file}.", err=True)
+
+
+@command.command("where")
+@DEBUG
+def where() -> None:
+    """Print the path of the file the notes are kept in."""
+    from drybox.cli import write_stdout
+    from drybox.inputs.field_notes import NoteStore
+
+    write_stdout(f"{NoteStore().path}\n")

@@ -1,0 +1,277 @@
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+NOW_S = 1_781_435_700.0  # 2026-06-14 13:15 in Vienna
+
+
+@pytest.fixture(autouse=True)
+def notes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    path = tmp_path / "notes.sqlite"
+    monkeypatch.setenv("DRYBOX_NOTES", str(path))
+    monkeypatch.setenv("TZ", "Europe/Vienna")
+    monkeypatch.setattr("drybox.cli.note.time.time", lambda: NOW_S)
+    return path
+
+
+def said(capsys: Captured, *args: str) -> str:
+    """Run a note command that must succeed; return its text on one line."""
+    status = main(["note", *args])
+    captured = capsys.readouterr()
+    assert status == 0, captured.err
+    return " ".join(captured.out.split())
+
+
+def refused(capsys: Captured, *args: str) -> tuple[int, str]:
+    status = main(["note", *args])
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("\n") == 1
+    return status, captured.err
+
+
+def record(capsys: Captured, *args: str) -> dict[str, Any]:
+    assert main(["note", *args, "--format", "json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("plate 46C", "plate 46.0 °C"),
+        ("plate -5C", "plate -5.0 °C"),
+        ("air-in-box 52C", "air-in-box 52.0 °C"),
+        ("air in box 126F", "air-in-box 52.2 °C"),
+        ("laid 7 --way line", "laid 7 (line shade)"),
+        ("weighed squeegeed 4.1g", "weighed squeegeed 4.10 g"),
+        ("weighed dry 12g 5 sheets --size 4x5in", "dry 12.00 g 5 sheets of 102 mm by 127 mm"),
+        ("sky broken cloud", "sky broken cloud"),
+        ("sky 5/8 -2C 45% 3m/s", "sky 5/8 -2.0 °C 45 % 3.0 m/s"),
+        ("shadow came", "shadow came"),
+        ("tank fixer 31", "tank fixer 31 sheets"),
+        ("promise 7 kept", "promise 7 kept"),
+        ("promise 7 missed --remark rain", "promise 7 missed – rain"),
+    ],
+)
+def test_one_short_line_is_one_note(capsys: Captured, line: str, words: str) -> None:
+    out = said(capsys, *line.split())
+    assert out.startswith(f"Noted: {words}, 2026-06-14 13:15 (Europe/Vienna); id ") or words in out
+    assert words in said(capsys, "list")
+
+
+def test_a_note_says_when_and_of_what(capsys: Captured) -> None:
+    found = record(
+        capsys,
+        "plate",
+        "46C",
+        "--at",
+        "13:05",
+        "--event",
+        "Fair",
+        "--box",
+        "long",
+        "--place",
+        "hill",
+    )
+    (note,) = found["result"]["notes"]
+    assert note["seen"] == "2026-06-14T13:05:00+02:00"
+    assert note["written"] == "2026-06-14T13:15:00+02:00"
+    assert (note["event"], note["box"], note["place"], note["paper"]) == (
+        *("Fair", "long", "hill"),
+        "default",
+    )
+    assert note["temp_c"] == 46
+    assert found["command"] == "note"
+    assert {"key": "timezone", "value": "Europe/Vienna", "unit": "", "source": "this computer"} in (
+        found["inputs"]
+    )
+
+
+def test_an_event_file_gives_names_zone_and_sheet_size(capsys: Captured) -> None:
+    (event,) = shipped_dir("demo").glob("*.toml")
+    for args in (
+        [str(event), "weighed", "dry", "2.4g"],
+        ["weighed", "dry", "2.4g", "--event", str(event)],
+    ):
+        (note,) = record(capsys, *args)["result"]["notes"]
+        assert note["place"] == "Market at Upper Larkmead"
+        assert note["event"] == "Early summer fair"
+        assert note["paper"] == "fibre double weight"
+        assert note["timezone"] == "Europe/Vienna"
+        assert note["width_mm"] == pytest.approx(101.6)
+
+
+def test_the_zone_is_kept_from_the_last_note(
+    capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "is this computer's" in said(capsys, "plate", "40C")
+    said(capsys, "plate", "41C", "--timezone", "Asia/Tokyo")
+    out = said(capsys, "plate", "42C", "--at", "20:00")
+    assert "2026-06-14 20:00 (Asia/Tokyo)" in out
+    assert "this computer" not in out
+    assert "13:15 Europe/Vienna" in said(capsys, "list")
+
+
+def test_an_unknown_zone_is_asked_for(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TZ", "CET-1CEST")
+    status, err = refused(capsys, "plate", "40C")
+    assert status == 2
+    assert "add --timezone, like Europe/Vienna" in err
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        ("plate 450C", "plate temperature 450 °C is outside -30 °C to 150 °C"),
+        ("plate -80C", "plate temperature -80 °C is outside"),
+        ("plate 46", 'has no unit; write it like "46 °C"'),
+        ("plate 46C --at 13:30", "is still to come: it is 2026-06-14 13:15 in Europe/Vienna"),
+        ("plate 46C --date 2026-06-13", "a date needs a time; add --at"),
+        ("plate 46C --att 13:15", "no such option '--att'"),
+        ("plat 46C", "did you mean 'plate'"),
+        ("laid 7 --way oven", "way 'oven' is not known; choose one of: sun plate"),
+        ("promise 7 broken", "use one of: kept, missed"),
+        ("undo", "there is no note to take back"),
+    ],
+)
+def test_a_slip_is_one_line_and_leaves_no_file(
+    capsys: Captured, notes: Path, line: str, text: str
+) -> None:
+    status, err = refused(capsys, *line.split())
+    assert status == 2
+    assert text in err
+    assert not notes.exists()
+
+
+def test_an_odd_note_is_kept_and_said(capsys: Captured) -> None:
+    said(capsys, "plate", "40C")
+    assert "Another reading was noted for the same minute" in said(capsys, "plate", "41C")
+    assert "No laying-on of 7 is noted" in said(capsys, "dry", "7")
+    said(capsys, "laid", "8", "--at", "12:30")
+    assert "No laying-on" not in said(capsys, "dry", "8")
+    assert [n.get("doubt") for n in record(capsys, "list")["result"]["notes"]] == [
+        *("same minute", "same minute"),
+        *(None, None, None),
+    ]
+
+
+def test_undo_takes_back_and_brings_back(capsys: Captured) -> None:
+    said(capsys, "plate", "40C")
+    said(capsys, "plate", "50C", "--at", "13:00")
+    out = said(capsys, "undo")
+    assert out.startswith("Taken back: plate 50.0 °C, 2026-06-14 13:00")
+    assert "50.0" not in said(capsys, "list")
+    assert "50.0" in said(capsys, "list", "--all")
+    undo_id = re.findall(r"undo (\w+)'", out)[0]
+    assert said(capsys, "undo", undo_id).startswith("Brought back: note ")
+    assert "50.0" in said(capsys, "list")
+    assert refused(capsys, "undo", "zzz")[0] == 2
+
+
+def test_the_list_can_be_narrowed_and_shown_in_us_units(capsys: Captured) -> None:
+    said(capsys, "plate", "50C", "--event", "Fair")
+    said(capsys, "dry", "7", "--event", "Market")
+    assert "plate 122.0 °F" in said(capsys, "list", "--units", "us")
+    assert [n["kind"] for n in record(capsys, "list", "--event", "Market")["result"]["notes"]] == [
+        "dry"
+    ]
+    assert [n["kind"] for n in record(capsys, "list", "--kind", "plate")["result"]["notes"]] == [
+        "plate"
+    ]
+    assert record(capsys, "list", "--box", "none")["result"]["notes"] == []
+    assert main(["note", "list", "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [row["said"] for row in rows] == ["plate 50.0 °C", "dry 7"]
+
+
+def test_export_and_import_carry_everything(
+    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said(capsys, "plate", "50C", "--remark", "=1+1")
+    said(capsys, "laid", "7")
+    said(capsys, "undo")
+    assert main(["note", "export", str(tmp_path / "n.csv")]) == 0
+    assert capsys.readouterr() == ("", f"Wrote 3 rows to {tmp_path / 'n.csv'}.\n")
+    assert ",'=1+1\n" in (tmp_path / "n.csv").read_bytes().decode()
+    status, err = refused(capsys, "export", str(tmp_path / "n.csv"))
+    assert status == 4
+    assert "exists; choose another name or add --force" in err
+    assert main(["note", "export", str(tmp_path / "n.csv"), "--force"]) == 0
+    capsys.readouterr()
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "other.sqlite"))
+    assert said(capsys, "import", str(tmp_path / "n.csv")) == "Added 3 notes from n.csv."
+    again = said(capsys, "import", str(tmp_path / "n.csv"))
+    assert again == "Added 0 notes from n.csv; 3 were there already."
+    assert main(["note", "export"]) == 0
+    assert capsys.readouterr().out.encode() == (tmp_path / "n.csv").read_bytes()
+
+
+def test_the_store_itself_is_never_exported_over(capsys: Captured, notes: Path) -> None:
+    said(capsys, "dry", "7")
+    before = notes.read_bytes()
+    status, err = refused(capsys, "export", str(notes), "--force")
+    assert status == 4
+    assert "is also read" in err
+    assert notes.read_bytes() == before
+
+
+def test_where_prints_the_one_path_and_makes_nothing(capsys: Captured, notes: Path) -> None:
+    assert main(["note", "where"]) == 0
+    assert capsys.readouterr().out == f"{notes}\n"
+    assert not notes.exists()
+
+
+def test_a_mistyped_path_is_not_taken_for_an_empty_store(capsys: Captured, notes: Path) -> None:
+    for what in (["list"], ["export"]):
+        status, err = refused(capsys, *what)
+        assert status == 4
+        assert "there are no field notes at this path" in err
+    assert not notes.exists()
+
+
+def test_nothing_noted_yet_at_the_usual_place(
+    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("DRYBOX_NOTES")
+    monkeypatch.setattr("platformdirs.user_data_dir", lambda *_, **__: str(tmp_path / "data"))
+    assert said(capsys, "list").startswith("No notes yet; the first makes ")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_damaged_store_is_one_line_and_untouched(capsys: Captured, notes: Path) -> None:
+    notes.write_bytes(b"no notes here" * 100)
+    for line in ("plate 46C", "list", "undo", "export"):
+        status, err = refused(capsys, *line.split())
+        assert status == 4
+        assert "this file holds no field notes" in err
+    assert notes.read_bytes() == b"no notes here" * 100
+
+
+@pytest.mark.parametrize("text", ["<script>", "אבג", "🙂", "=cmd|' /C calc'!A0", "a,b;c\"d'"])
+def test_any_name_is_kept_as_it_is(capsys: Captured, text: str) -> None:
+    said(capsys, "plate", "46C", "--event", text)
+    assert record(capsys, "list")["result"]["notes"][0]["event"] == text
+
+
+def test_noting_loads_nothing_heavy(notes: Path) -> None:
+    script = "import sys; from drybox.cli import main; main(sys.argv[1:]); "
+    script += "print([m for m in ('numpy', 'pandas', 'pvlib', 'scipy') if m in sys.modules])"
+    for line in ("note --help", "note plate 46C", "note list"):
+        done = subprocess.run(
+            [sys.executable, "-c", script, *line.split()], capture_output=True, text=True
+        )
+        assert done.stdout.splitlines()[-1] == "[]", done.stderr
