@@ -52,11 +52,13 @@ def notes_path() -> tuple[Path, bool]:
     try:
         if named:
             return Path(named).expanduser().absolute(), True
-        return Path(platformdirs.user_data_dir("drybox", appauthor=False)) / "notes.sqlite", False
+        folder = Path(platformdirs.user_data_dir("drybox", appauthor=False))
     except (RuntimeError, KeyError, OSError):
-        raise StoreError(
-            "no folder for the field notes was found", "", f"name a file in {ENVIRONMENT_NAME}"
-        ) from None
+        folder = Path()
+    if not folder.is_absolute():  # no home is known
+        mend = f"name a file in {ENVIRONMENT_NAME}"
+        raise StoreError("no folder for the field notes was found", "", mend)
+    return folder / "notes.sqlite", False
 
 
 class NoteStore:

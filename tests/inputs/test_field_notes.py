@@ -98,6 +98,16 @@ def test_the_environment_names_the_place(tmp_path: Path, monkeypatch: pytest.Mon
     assert notes_path()[1] is False
 
 
+def test_without_a_home_a_place_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("DRYBOX_NOTES", raising=False)
+    monkeypatch.setattr("platformdirs.user_data_dir", lambda *_, **__: "~/.local/share/drybox")
+    with pytest.raises(StoreError, match="name a file in DRYBOX_NOTES"):
+        NoteStore()
+    monkeypatch.setenv("DRYBOX_NOTES", "~nobody-of-this-name/notes.sqlite")
+    with pytest.raises(StoreError, match="name a file in DRYBOX_NOTES"):
+        NoteStore()
+
+
 def test_undo_takes_back_the_last_note_and_deletes_nothing(store: NoteStore) -> None:
     first, second = (store.add([reading(temp)]).notes[0] for temp in (40, 50))
     assert store.undo()[0].id == second.id
