@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,11 +15,12 @@ from drybox.errors import DryboxError
 from drybox.inputs.box import Box, PoweredDrier, read_box, read_powered
 from drybox.inputs.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
 from drybox.inputs.paper import Paper, read_paper
-from drybox.inputs.place import Place, read_place
+from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
 
 if TYPE_CHECKING:
     from drybox.inputs.weather import Weather
+    from drybox.inputs.weather_files import TypicalYear
 
 __all__ = ["Event", "Resolved", "load_event"]
 
@@ -116,7 +118,8 @@ def _read_event(settings: Settings) -> Event:
     section = settings.section("event")
     date = _read_date(section)
     name = section.text("name", "unnamed event") or ""
-    place = read_place(settings, date)
+    station = None if has_position(settings) else _read_station(settings)
+    place = read_place(settings, date, station)
     zone = ZoneInfo(place.timezone)
     day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
     opens_s, closes_s = _read_hours(section, date, zone)
@@ -219,20 +222,43 @@ def _compare_sizes(settings: Settings, box: Box, paper: Paper) -> None:
         settings.warnings.append("The print is larger than the plate and cannot lie on it whole.")
 
 
-def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weather:
-    """Return the weather, with errors placed at the file's line or the option."""
-    from drybox.inputs.weather import load_weather
+def _folder(settings: Settings) -> Path:
+    """Return the folder that file names in the event are relative to."""
+    return settings.file.path.parent if settings.file else Path()
 
-    section = settings.section("weather")
-    base_dir = settings.file.path.parent if settings.file else Path()
+
+@contextmanager
+def _weather_errors_placed(section: Section) -> Iterator[None]:
+    """Place an error of the weather at the event file's line, or at the option."""
     try:
-        weather = load_weather(section.table, base_dir, place, day_start_s)
+        yield
     except DryboxError as error:
         key = re.match(r"weather\.(\w+)(.*)", error.where, re.DOTALL)
         if key is None:
             raise
         where = section.where(key[1]) + key[2]
         raise type(error)(error.what, where, error.mend) from None
+
+
+def _read_station(settings: Settings) -> TypicalYear | None:
+    """Return the typical year named as weather, whose place stands in for one not given."""
+    section = settings.section("weather")
+    if not any(key in section for key in ("file", "forecast")):
+        return None
+
+    from drybox.inputs.weather import weather_site
+
+    with _weather_errors_placed(section):
+        return weather_site(section.table, _folder(settings))
+
+
+def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weather:
+    """Return the weather."""
+    from drybox.inputs.weather import load_weather
+
+    section = settings.section("weather")
+    with _weather_errors_placed(section):
+        weather = load_weather(section.table, _folder(settings), place, day_start_s)
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
     for sentence in weather.assumptions:

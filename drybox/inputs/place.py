@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from dataclasses import dataclass
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from drybox.inputs.coordinates import (
@@ -40,6 +41,7 @@ OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", 
 DEFAULT_GROUND = "grass"
 DEFAULT_TERRAIN = "field with bushes"
 LARGEST_ZONE_MISFIT_H = 2.0
+STATION_SOURCE = "the weather file's station"
 PLACE_LIMITS = {
     "latitude_deg": (-90.0, 90.0),
     "longitude_deg": (-180.0, 180.0),
@@ -85,10 +87,36 @@ class Place:
         check_ranges(self, PLACE_LIMITS)
 
 
-def read_place(settings: Settings, date: datetime.date) -> Place:
+class Station(Protocol):
+    """A weather file's own place, taken where the event names none."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def latitude_deg(self) -> float: ...  # noqa: D102
+    @property
+    def longitude_deg(self) -> float: ...  # noqa: D102
+    @property
+    def elevation_m(self) -> float: ...  # noqa: D102
+
+
+def has_position(settings: Settings) -> bool:
+    """Return whether file or options say anything of where the box stands."""
+    section = settings.section("place")
+    return any(key in section for key in ("coordinates", "latitude", "longitude"))
+
+
+def read_place(settings: Settings, date: datetime.date, station: Station | None = None) -> Place:
     """Return the place of the table ``[place]``.
 
-    The date matters only to compare the time zone with the coordinates.
+    Parameters
+    ----------
+    settings : Settings
+        Event file and options.
+    date : datetime.date
+        It matters only to compare the time zone with the coordinates.
+    station : Station, optional
+        Stands in for a position, elevation and name that are not given.
 
     Raises
     ------
@@ -97,17 +125,20 @@ def read_place(settings: Settings, date: datetime.date) -> Place:
     """
     section = settings.section("place")
     section.only(*PLACE_KEYS)
-    latitude_deg, longitude_deg = _read_position(section)
+    if station is None:
+        latitude_deg, longitude_deg = _read_position(section)
+    else:
+        latitude_deg, longitude_deg = _station_position(section, station)
     zone = _read_zone(section, latitude_deg, longitude_deg, date)
     elevation_m = section.quantity(
         "elevation",
         "length",
         PLACE_LIMITS["elevation_m"],
-        0.0,
-        "default (judgement: sea level)",
+        station.elevation_m if station else 0.0,
+        STATION_SOURCE if station else "default (judgement: sea level)",
         usual_unit="m",
     )
-    if "elevation" not in section:
+    if "elevation" not in section and station is None:
         settings.assume(
             "The elevation was not given, so the place is taken to lie at sea level (0 m); "
             'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
@@ -119,7 +150,12 @@ def read_place(settings: Settings, date: datetime.date) -> Place:
         "terrain", "terrains", DEFAULT_TERRAIN, "default (judgement: a field with some obstacles)"
     )
     return Place(
-        name=section.text("name", "unnamed place") or "",
+        name=section.text(
+            "name",
+            station.name if station else "unnamed place",
+            STATION_SOURCE if station else "default",
+        )
+        or "",
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
         elevation_m=elevation_m or 0.0,
@@ -137,6 +173,18 @@ def read_place(settings: Settings, date: datetime.date) -> Place:
         ),
         obstacles=tuple(_read_obstacle(entry) for entry in section.entries("obstacle")),
     )
+
+
+def _station_position(section: Section, station: Station) -> tuple[float, float]:
+    """Return the latitude and longitude of a weather file's station [deg]."""
+    section.record("latitude", station.latitude_deg, "deg", STATION_SOURCE)
+    section.record("longitude", station.longitude_deg, "deg", STATION_SOURCE)
+    section.settings.assume(
+        f"No place was given, so the weather file's own is taken: {station.name}, "
+        f"{station.latitude_deg:.4g}, {station.longitude_deg:.5g}, "
+        f"{station.elevation_m:.0f} m above the sea."
+    )
+    return station.latitude_deg, station.longitude_deg
 
 
 def _read_position(section: Section) -> tuple[float, float]:
