@@ -50,6 +50,11 @@ class Rates(NamedTuple):
     mass_coeff_kg_m2_s_pa: Array
 
 
+def _column(values: Array) -> Array:
+    """Return what belongs to a case, (n,), beside what belongs to its slots, (n, slots)."""
+    return values[:, None]
+
+
 def _box_air(
     system: BoxSystem, state: State, outside: Outside, occupied: Array, pressure_pa: float
 ) -> BoxAir:
@@ -112,7 +117,6 @@ def rates(
         Per area of each part; an empty slot's patch is bare plate.
     """
     plate, sheet = system.plate, system.sheet
-    column = lambda values: np.asarray(values)[:, None]  # noqa: E731  (n,) beside (n, slots)
 
     if lately is not None and plate.cover is None:
         box = lately.box._replace(
@@ -121,21 +125,21 @@ def rates(
         mass = lately.mass_coeff_kg_m2_s_pa
     else:
         box = _box_air(system, state, outside, occupied, pressure_pa)
-        film_temp = 0.5 * (state.sheet_temp_k + column(box.air_temp_k))
-        vapour = column(outside.vapour_pressure_pa)
+        film_temp = 0.5 * (state.sheet_temp_k + _column(box.air_temp_k))
+        vapour = _column(outside.vapour_pressure_pa)
         mass = mass_coeff_kg_m2_s_pa(
             box.sheet_coeff_w_m2_k, film_temp, vapour, pressure_pa, sheet.lewis_factor
         )
     air = SheetAir(
-        front_sun_w_m2=column(outside.front_sun_w_m2),
-        back_sun_w_m2=column(outside.back_sun_w_m2),
-        air_temp_k=column(box.air_temp_k),
-        vapour_pressure_pa=column(outside.vapour_pressure_pa),
-        front_radiant_temp_k=column(box.radiant_temp_k),
-        back_radiant_temp_k=column(outside.back_radiant_temp_k),
+        front_sun_w_m2=_column(outside.front_sun_w_m2),
+        back_sun_w_m2=_column(outside.back_sun_w_m2),
+        air_temp_k=_column(box.air_temp_k),
+        vapour_pressure_pa=_column(outside.vapour_pressure_pa),
+        front_radiant_temp_k=_column(box.radiant_temp_k),
+        back_radiant_temp_k=_column(outside.back_radiant_temp_k),
         transfer_coeff_w_m2_k=box.sheet_coeff_w_m2_k,
         mass_coeff_kg_m2_s_pa=mass,
-        radiant_share_frac=column(
+        radiant_share_frac=_column(
             np.broadcast_to(box.radiant_share_frac, np.shape(state.plate_temp_k))
         ),
     )
@@ -153,7 +157,7 @@ def rates(
             outside.vapour_pressure_pa,
             pressure_pa,
         )
-        air = air._replace(vapour_pressure_pa=column(vapour))
+        air = air._replace(vapour_pressure_pa=_column(vapour))
         prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     return _balance(system, state, outside, occupied, box, mass, prints, condensed)
 
@@ -170,7 +174,6 @@ def _balance(
 ) -> Rates:
     """Return the sums of what `rates` found, node by node and over the boundary."""
     plate, sheet = system.plate, system.sheet
-    column = lambda values: np.asarray(values)[:, None]  # noqa: E731
     lateral_patch = system.lateral_w_k / sheet.area_m2
     lateral_bare = system.lateral_w_k / max(system.bare_area_m2, 1e-9)
     emittance = plate.emittance_frac * box.radiant_share_frac
@@ -182,7 +185,7 @@ def _balance(
     heater_slope = np.where((short > 0) & (short < 1), plate.heater_w_m2 / plate.heater_band_k, 0.0)
 
     def surface(
-        temp_k: Array, coeff: Array, air_k: Array, radiant_k: Array, share: Array
+        temp_k: Array, coeff: Array, air_k: Array, radiant_k: Array, share: Array | float
     ) -> tuple[Array, Array]:
         lost = coeff * (temp_k - air_k) + radiated_w_m2(share, temp_k, radiant_k)
         return lost, coeff + 4 * STEFAN_BOLTZMANN_W_M2_K4 * share * temp_k**3
@@ -191,28 +194,28 @@ def _balance(
         state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, box.radiant_temp_k, emittance
     )
     bare_back = back * (state.plate_temp_k - outside.air_temp_k)
-    between = column(state.plate_temp_k) - state.patch_temp_k
+    between = _column(state.plate_temp_k) - state.patch_temp_k
     plate_heat = sun + heater - bare_lost - bare_back - lateral_bare * between.sum(axis=1)
     plate_slope = bare_slope + back + lateral_bare * system.slots + heater_slope
 
     patch_lost, patch_slope = surface(
         state.patch_temp_k,
         box.patch_coeff_w_m2_k,
-        column(box.air_temp_k),
-        column(box.radiant_temp_k),
-        column(np.broadcast_to(emittance, np.shape(state.plate_temp_k))),
+        _column(box.air_temp_k),
+        _column(box.radiant_temp_k),
+        _column(np.broadcast_to(emittance, np.shape(state.plate_temp_k))),
     )
-    patch_back = column(np.broadcast_to(back, np.shape(state.plate_temp_k))) * (
-        state.patch_temp_k - column(outside.air_temp_k)
+    patch_back = _column(np.broadcast_to(back, np.shape(state.plate_temp_k))) * (
+        state.patch_temp_k - _column(outside.air_temp_k)
     )
     contact = np.where(occupied, sheet.contact_w_m2_k(state.water_kg_m2), 0.0)
     touched = contact * (state.patch_temp_k - state.sheet_temp_k)
-    open_patch = np.where(occupied, 0.0, column(sun) - patch_lost)
-    patch_heater = column(np.broadcast_to(heater, np.shape(state.plate_temp_k)))
+    open_patch = np.where(occupied, 0.0, _column(sun) - patch_lost)
+    patch_heater = _column(np.broadcast_to(heater, np.shape(state.plate_temp_k)))
     patch_heat = open_patch + patch_heater - patch_back + lateral_patch * between - touched
     patch_slopes = (
         np.where(occupied, 0.0, patch_slope)
-        + column(np.broadcast_to(back, np.shape(sun)))
+        + _column(np.broadcast_to(back, np.shape(sun)))
         + lateral_patch
         + contact
     )

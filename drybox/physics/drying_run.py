@@ -24,11 +24,10 @@ class DryingRun:
     """What came of one print in each case; every array is (n,).
 
     ``dry_after_s`` and ``over_dry_after_s`` are elapsed times, infinite where the run ended
-    first. ``wet_temp_max_k`` is the sheet's highest temperature while its surface was wet (above the
-    critical water, so with swollen gelatin),
-    ``temp_max_k`` up to dry. ``heater_j`` is spent up to dry. ``energy_error_frac`` and
-    ``water_error_frac`` (audited runs only) say how well heat and water closed. The series are (times, n), recorded
-    only on demand.
+    first. ``wet_temp_max_k`` is the sheet's highest temperature while its surface was wet (above
+    the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry. ``heater_j`` is
+    spent up to dry. ``energy_error_frac`` and ``water_error_frac`` (audited runs only) say how
+    well heat and water closed. The series are (times, n), recorded only on demand.
     """
 
     dry_after_s: Array

@@ -81,7 +81,7 @@ class Forcing:
     @property
     def end_s(self) -> float:
         """Unix time of the last column. [s]"""
-        return self.start_s + self.step_s * (self.values.shape[2] - 1)
+        return float(self.start_s + self.step_s * (self.values.shape[2] - 1))
 
     def at(self, member: NDArray[np.intp], time_s: Array) -> Outside:
         """Return what acts at each case's time, linear between columns.
@@ -100,4 +100,4 @@ class Forcing:
         before = self.values[:, member, left]
         after = self.values[:, member, left + 1]
         mixed = before + (after - before) * share
-        return Outside(*mixed, pressure_pa=self.pressure_pa)
+        return Outside._make((*mixed, self.pressure_pa))

@@ -161,7 +161,7 @@ def plate_light(
 def _through_cover(
     recess: Recess, tilt_rad: Array, beam_rad: Array, beam: Array, diffuse: Array, ground: Array
 ) -> tuple[Array, Array]:
-    """Return light inside the cover (slanting beam discounted for black paint), and absorbed by it."""
+    """Return light inside the cover (slanting beam less, for black paint), and what it absorbs."""
     slant = black_paint_absorptance_ratio(beam_rad) if recess.black else 1.0
     if recess.cover_index is None:
         inside = beam * slant + diffuse + ground

@@ -32,7 +32,7 @@ class _Stage(NamedTuple):
 def _solve(
     system: BoxSystem, first: Rates, right: _Stage, step_s: float, occupied: Array
 ) -> _Stage:
-    """Solve ``(M - gamma h A) k = right`` with A the slopes: water into sheet into patch into plate.
+    """Solve ``(M - gamma h A) k = right``, A the slopes: water into sheet into patch into plate.
 
     ``right`` is in heat per area (water: per second). Only the couplings along that chain are
     kept; the method stays second order with any A.

@@ -54,10 +54,10 @@ class GabIsotherm:
 
         Examples
         --------
-        Wood-pulp writing paper at 50 % (row M4 of ``data/reference/sorption.csv``):
+        Wood-pulp writing paper at 50 % (row M4-writing of ``data/reference/sorption.csv``):
 
         >>> round(float(GabIsotherm(0.0522, 13.65, 0.721).moisture_frac(0.5)), 4)
-        0.0723
+        0.0722
         """
         ka = self.k * activity
         return self.monolayer_frac * self.c * ka / ((1 - ka) * (1 - ka + self.c * ka))
@@ -107,7 +107,9 @@ class SheetSorption:
             raise InputError("the sheet has no paper or gelatin that takes up water")
         activity = 1 - np.linspace(1, 0, 2000) ** 1.5  # nodes crowd towards dryness and saturation
         activity = np.union1d(activity, np.linspace(0, 0.05, 400))
-        water = sum(mass * np.asarray(isotherm.moisture_frac(activity)) for isotherm, mass in parts)
+        water = np.zeros_like(activity)
+        for isotherm, mass in parts:
+            water += mass * np.asarray(isotherm.moisture_frac(activity))
         self.saturated_kg_m2 = float(water[-1])
         self._step = self.saturated_kg_m2 / self._NODES
         nodes = np.arange(self._NODES + 1) * self._step
