@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -181,7 +182,7 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> 
     """
     time_s = search.day.time_s
     inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
-    every = max(1, int(round(300.0 / (time_s[1] - time_s[0]))))
+    every = max(1, round(300.0 / float(time_s[1] - time_s[0])))
     index = inside[::every] if inside.size > every else inside
     if index.size == 0:
         raise NoAnswerError("the stretch of time asked for is empty", "", "give a later end")
@@ -234,7 +235,7 @@ def _turns(
             break
     cuts = sorted(set(cuts) | {0})
     turns = []
-    for first, last in zip(cuts[:-1], cuts[1:], strict=True):
+    for first, last in pairwise(cuts):
         run = index[(block >= first) & (block < last)]
         bearing, tilt, mean = search.best(run if run.size else index[:1], levels=2)
         turns.append(Turn(float(edges[first]), float(edges[last]), bearing, tilt, mean))

@@ -202,7 +202,8 @@ def conditions(
         weather.linke_turbidity,
     )
     ghi, dni, dhi, cloud = _light(weather, place, wide, sun, clear)
-    inner = slice(int(round(3600.0 / step_s)), int(round(3600.0 / step_s)) + time_s.size)
+    before = round(3600.0 / step_s)
+    inner = slice(before, before + time_s.size)
     air = _filled(weather.mid_s, weather.air_temp_k, wide, 293.15)
     humidity = _filled(weather.mid_s, weather.humidity_frac, wide, 0.5)
     wind = _filled(weather.mid_s, weather.wind_10m_m_s, wide, 2.0)

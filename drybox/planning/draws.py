@@ -34,6 +34,13 @@ class Ensemble:
         """How many."""
         return int(self.shelter_factor.size)
 
+    def prints_for(self, member: NDArray[np.intp]) -> PrintDraw:
+        """Return the prints and boxes of some cases, one entry a case."""
+        parts = {name: getattr(self.prints, name) for name in self.prints.__dataclass_fields__}
+        return PrintDraw(
+            **{name: part[member] if np.ndim(part) else part for name, part in parts.items()}
+        )
+
 
 def _scores(rng: np.random.Generator, members: int) -> Array:
     """Return standard normal scores, one from each of as many equal slices, shuffled.

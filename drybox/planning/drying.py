@@ -7,14 +7,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
+from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.aim import AimPlan, AimSearch, plan_aim
-from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.draws import Ensemble, draw
 from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.hold import hold_below
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -23,7 +26,9 @@ from drybox.planning.models import (
     warm_plate_system,
 )
 from drybox.planning.ranges import Range, range_of
+from drybox.planning.ways import ON_PLATE, WAYS, DryResult, WayResult, choose
 from drybox.tables import load_table, look_up
+from drybox.units import celsius
 
 Array = NDArray[np.float64]
 
@@ -36,52 +41,6 @@ MEMBERS = 200
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
-
-WAYS = ("sun_plate", "line_shade", "screen_shade", "line_sun", "blotters", "warm_plate", "warm_air")
-"""Ways of drying; the table ``ways`` holds what sets them apart."""
-
-CARRIAGE = (
-    "line_shade",
-    "screen_shade",
-    "line_sun",
-    "sun_plate",
-    "warm_air",
-    "warm_plate",
-    "blotters",
-)
-"""From least to most to carry and to watch."""
-
-
-@dataclass(frozen=True)
-class WayResult:
-    """What one way of drying gives; times in seconds, ranges over the ensemble."""
-
-    way: str
-    duration_s: Range
-    dry_at_s: Range
-    pull_from_s: float | None
-    pull_before_s: float | None
-    print_temp_max_k: float
-    wet_temp_max_k: float
-    plate_temp_max_k: float | None
-    energy_j: float
-    feasible: bool
-    why: str
-
-
-@dataclass(frozen=True)
-class DryResult:
-    """All ways for one print, the choice, and what the run stood on."""
-
-    laid_on_s: float
-    ways: tuple[WayResult, ...]
-    choice: WayResult | None
-    choice_why: str
-    plate_temp_at_start_k: Range | None
-    aim: AimPlan | None
-    bearing_deg: float | None
-    tilt_deg: float | None
-    told: Conditions
 
 
 def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
@@ -119,7 +78,7 @@ def aim_schedule(
     return bearing, tilt, plan
 
 
-def _plate_result(
+def _plate_run(
     event: Event, ensemble: Ensemble, forcing: Forcing, laid_on_s: float, horizon: float
 ) -> tuple[DryingRun, Array]:
     members = np.arange(ensemble.members)
@@ -133,7 +92,7 @@ def _plate_result(
 def _run(
     event: Event,
     ensemble: Ensemble,
-    system: object,
+    system: BoxSystem,
     forcing: Forcing,
     plate_temp_k: Array,
     laid_on_s: float,
@@ -147,7 +106,7 @@ def _run(
     air = forcing.at(members, laid).air_temp_k
     targets = dry_targets(event.paper, blotter_kg_m2)
     return run_print(
-        system,  # type: ignore[arg-type]
+        system,
         forcing,
         members,
         laid,
@@ -165,25 +124,23 @@ def _way_result(
     event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float
 ) -> WayResult:
     limits = load_table("limits")
-    duration = range_of(run.dry_after_s)
-    over = range_of(run.over_dry_after_s)
-    wet_most = (limits["wet_emulsion_alum"] if event.paper.hardened else limits["wet_emulsion"])[
-        "most"
-    ].value
+    duration, over = range_of(run.dry_after_s), range_of(run.over_dry_after_s)
+    emulsion = "wet_emulsion_alum" if event.paper.hardened else "wet_emulsion"
+    wet_most = limits[emulsion]["most"].value
     dry_most = limits["resin_coated" if event.paper.resin_coated else "dry_print"]["most"].value
     wet = float(np.quantile(run.wet_temp_max_k, 0.9))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
-    on_plate = way in ("sun_plate", "warm_plate")
-    feasible, why = True, ""
-    if duration.p90 is None:
-        feasible = False
+    too_hot, why = False, ""
+    if wet > wet_most or hottest > dry_most:
+        too_hot = True
+        what, temp, most = ("print", hottest, dry_most)
+        if wet > wet_most:
+            what, temp, most = ("wet emulsion", wet, wet_most)
+        why = (
+            f"the {what} may reach {celsius(temp):.0f} °C, over its limit of {celsius(most):.0f} °C"
+        )
+    elif duration.p90 is None:
         why = "not sure to be dry within the time followed"
-    elif wet > wet_most:
-        feasible = False
-        why = f"the wet emulsion may reach {wet - 273.15:.0f} °C, above its limit of {wet_most - 273.15:.0f} °C"
-    elif hottest > dry_most:
-        feasible = False
-        why = f"the print may reach {hottest - 273.15:.0f} °C, above its limit of {dry_most - 273.15:.0f} °C"
     return WayResult(
         way=way,
         duration_s=duration,
@@ -192,10 +149,11 @@ def _way_result(
         pull_before_s=None if over.p50 is None else laid_on_s + over.p50,
         print_temp_max_k=hottest,
         wet_temp_max_k=wet,
-        plate_temp_max_k=float(np.quantile(run.plate_temp_max_k, 0.9)) if on_plate else None,
+        plate_temp_max_k=float(np.quantile(run.plate_temp_max_k, 0.9)) if way in ON_PLATE else None,
         energy_j=energy_j,
-        feasible=feasible,
+        feasible=not why,
         why=why,
+        too_hot=too_hot,
     )
 
 
@@ -217,6 +175,7 @@ def dry_print(
     members: int = MEMBERS,
     seed: int = 1,
     ways: tuple[str, ...] | None = None,
+    hold_k: float | None = None,
 ) -> DryResult:
     """Return how one print dries each way, laid on at the same moment.
 
@@ -232,6 +191,9 @@ def dry_print(
         Of the draws.
     ways : tuple of str, optional
         Which ways; by default `possible_ways`.
+    hold_k : float, optional
+        Aim the plate off the sun to hold it below this; by default it is aimed at the sun
+        unless a wet emulsion would grow too warm. [K]
 
     Returns
     -------
@@ -244,60 +206,81 @@ def dry_print(
     day = conditions(event.weather, event.place, start, laid_on_s + long)
     ensemble = draw(day, event.weather.kind, members, seed)
     results: list[WayResult] = []
-    plan: AimPlan | None = None
-    bearing = tilt = None
-    warm: Range | None = None
-    if "sun_plate" in chosen:
-        found = _sun_plate(event, day, ensemble, laid_on_s, long)
-        if found is None:
-            results.append(_no_sun(laid_on_s))
-        else:
-            result, warm, plan, bearing, tilt = found
-            results.append(result)
+    plate = _OnPlate(_no_sun())
     for way in chosen:
-        if way != "sun_plate":
+        if way == "sun_plate":
+            plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            results.append(plate.result)
+        else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
     choice, why = choose(tuple(results))
-    return DryResult(laid_on_s, tuple(results), choice, why, warm, plan, bearing, tilt, day)
-
-
-def _no_sun(laid_on_s: float) -> WayResult:
-    nothing = Range(None, None, None)
-    return WayResult(
-        "sun_plate",
-        nothing,
-        nothing,
-        None,
-        None,
-        0.0,
-        0.0,
-        None,
-        0.0,
-        False,
-        "no daylight reaches the plate",
+    return DryResult(
+        laid_on_s,
+        tuple(results),
+        choice,
+        why,
+        plate.warm,
+        plate.plan,
+        plate.bearing_deg,
+        plate.tilt_deg,
+        day,
     )
 
 
-def _sun_plate(
-    event: Event, day: Conditions, ensemble: Ensemble, laid_on_s: float, long: float
-) -> tuple[WayResult, Range, AimPlan | None, float, float] | None:
-    from drybox.errors import NoAnswerError
+def _no_sun() -> WayResult:
+    nothing = Range(None, None, None)
+    why = "no daylight reaches the plate"
+    return WayResult("sun_plate", nothing, nothing, None, None, 0.0, 0.0, None, 0.0, False, why)
 
-    until = min(laid_on_s + 3600.0, float(day.time_s[-1]))
+
+@dataclass(frozen=True)
+class _OnPlate:
+    """The sun plate's result, with the plate's start and its aim at laying on."""
+
+    result: WayResult
+    warm: Range | None = None
+    plan: AimPlan | None = None
+    bearing_deg: float | None = None
+    tilt_deg: float | None = None
+
+
+def _sun_plate(
+    event: Event,
+    day: Conditions,
+    ensemble: Ensemble,
+    laid_on_s: float,
+    long: float,
+    hold_k: float | None,
+) -> _OnPlate:
+    """Return the sun plate, aimed at the sun or, where that is too hot, off it."""
+    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
     first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
-    last = event.closes_s if event.closes_s > until else until
     try:
-        bearing, tilt, plan = aim_schedule(event, day, first, min(last, float(day.time_s[-1])))
+        bearing, tilt, plan = aim_schedule(event, day, first, until)
     except NoAnswerError:
-        return None
+        return _OnPlate(_no_sun())
     short = min(PLATE_HORIZON_S, long)
-    columns = int((WARM_UP_S + short) / 60.0) + 1
+    columns = int((WARM_UP_S + short) / STEP_S) + 1
     near = _clip(ensemble, columns)
-    forcing = plate_forcing(near, event.place, event.box, bearing[:columns], tilt[:columns])
-    run, temps = _plate_result(event, near, forcing, laid_on_s, short)
+    limits = load_table("limits")["plate_hold"]
+    holds = [None, limits["high"].value, limits["most"].value, limits["low"].value]
+    found: _OnPlate | None = None
     at = int(np.searchsorted(day.time_s, laid_on_s))
-    result = _way_result(event, "sun_plate", run, laid_on_s, 0.0)
-    return result, range_of(temps), plan, float(bearing[at]), float(tilt[at])
+    for limit_k in [hold_k] if hold_k is not None else holds:
+        aimed = tilt
+        if limit_k is not None:
+            try:
+                hour = laid_on_s + 3600.0
+                aimed = hold_below(event, day, bearing, tilt, limit_k, laid_on_s, hour).tilt_deg
+            except NoAnswerError:
+                break
+        forcing = plate_forcing(near, event.place, event.box, bearing[:columns], aimed[:columns])
+        run, temps = _plate_run(event, near, forcing, laid_on_s, short)
+        result = replace(_way_result(event, "sun_plate", run, laid_on_s, 0.0), held_below_k=limit_k)
+        found = _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(aimed[at]))
+        if result.feasible or not result.too_hot:
+            break
+    return found or _OnPlate(_no_sun())
 
 
 def _clip(ensemble: Ensemble, columns: int) -> Ensemble:
@@ -348,58 +331,9 @@ def _other_way(
         and energy > powered.battery_j
         and result.feasible
     ):
-        why = f"it needs {energy / 3600:.0f} Wh and the battery holds {powered.battery_j / 3600:.0f} Wh"
+        why = (
+            f"it needs {energy / 3600:.0f} Wh"
+            f" and the battery holds {powered.battery_j / 3600:.0f} Wh"
+        )
         result = replace(result, feasible=False, why=why)
     return result
-
-
-def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
-    """Return the way to take and the reason in a sentence.
-
-    Parameters
-    ----------
-    ways : tuple of WayResult
-        Side by side.
-
-    Returns
-    -------
-    way, why : WayResult or None, str
-        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
-        or five minutes of it.
-    """
-    able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
-    if not able:
-        return (
-            None,
-            "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
-        )
-    soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
-    assert soonest.duration_s.p90 is not None
-    close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
-    fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
-    best = min(fair, key=lambda way: CARRIAGE.index(way.way))
-    others = [way for way in able if way is not best]
-    if not others:
-        return best, "It is the only way that dries the print for sure."
-    second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
-    return best, _reason(best, second)
-
-
-def _reason(best: WayResult, second: WayResult) -> str:
-    ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
-    if ours > theirs:
-        return f"Nearly as quick as the {SAID[second.way]}, with less to carry and no hot metal."
-    saved = (theirs - ours) / 60
-    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {SAID[second.way]}."
-
-
-SAID = {
-    "sun_plate": "sun plate",
-    "line_shade": "line in the shade",
-    "screen_shade": "screen in the shade",
-    "line_sun": "line in the sun",
-    "blotters": "blotter book",
-    "warm_plate": "powered warm plate",
-    "warm_air": "powered warm air",
-}
-"""What people call each way."""

@@ -1,0 +1,249 @@
+"""When to set the box out, how it warms, and when a print is first and last worth laying on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event import Event
+from drybox.inputs.place import Obstacle, Place
+from drybox.physics.box_state import BoxSystem
+from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.forcing import Forcing
+from drybox.physics.shading import obstacle_transmittance
+from drybox.physics.sun_position import sun_events
+from drybox.planning.aim import AimPlan
+from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.drying import PLATE_HORIZON_S, aim_schedule, horizon_s
+from drybox.planning.exposure import plate_forcing
+from drybox.planning.models import box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.ranges import Range, range_of
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+MEMBERS = 60
+QUARTER_S = 900.0
+NEARLY_WARM_K = 2.0
+"""A plate this close to one that has been out all along counts as warm. [K]"""
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A stretch in which an obstacle stands before the sun."""
+
+    from_s: float
+    until_s: float
+    name: str
+    passed_frac: float
+
+
+@dataclass(frozen=True)
+class SetOutResult:
+    """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
+
+    ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
+    pairs each laying-on time with the range of seconds to dry.
+    """
+
+    sunrise_s: float | None
+    sunset_s: float | None
+    sun_status: str
+    set_out_s: float | None
+    first_load_s: float | None
+    last_load_s: float | None
+    wait_s: float
+    time_s: Array
+    plate_irradiance_w_m2: Array
+    plate_temp_k: Array
+    air_temp_k: Array
+    sun_elevation_deg: Array
+    sun_azimuth_deg: Array
+    loads: tuple[tuple[float, Range], ...]
+    blocked: tuple[Blocked, ...]
+    aim: AimPlan | None
+
+
+def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
+    """Return when each obstacle stands before the sun, while the sun is up.
+
+    Parameters
+    ----------
+    place : Place
+        Its obstacles.
+    day : Conditions
+        The sun by the minute.
+    """
+    found: list[Blocked] = []
+    up = day.sun.elevation_deg > 0.0
+    for obstacle in place.obstacles:
+        hidden = up & _hides(obstacle, day)
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], hidden.astype(int), [0]])))
+        for first, last in zip(edges[::2], edges[1::2], strict=True):
+            found.append(
+                Blocked(
+                    float(day.time_s[first]),
+                    float(day.time_s[min(last, day.time_s.size - 1)]),
+                    obstacle.name,
+                    obstacle.transmittance_frac,
+                )
+            )
+    return tuple(sorted(found, key=lambda stretch: stretch.from_s))
+
+
+def _hides(obstacle: Obstacle, day: Conditions) -> NDArray[np.bool_]:
+    passed = obstacle_transmittance([obstacle], day.sun.azimuth_deg, day.sun.elevation_deg)
+    return passed < 1.0
+
+
+def plan_set_out(
+    event: Event, *, members: int = MEMBERS, seed: int = 1, wait_s: float | None = None
+) -> SetOutResult:
+    """Return when to set the box out and when prints are worth laying on.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, weather and hours.
+    members : int
+        Size of the ensemble.
+    seed : int
+        Of the draws.
+    wait_s : float, optional
+        A laying-on is useful while nine prints in ten dry within this; table ``limits`` by
+        default. [s]
+
+    Returns
+    -------
+    SetOutResult
+        Times and curves.
+
+    Raises
+    ------
+    NoAnswerError
+        If no daylight reaches the plate all day.
+    """
+    wait = load_table("limits")["useful"]["wait"].value if wait_s is None else wait_s
+    place = event.place
+    sun = sun_events(
+        event.day_start_s,
+        event.day_end_s,
+        place.latitude_deg,
+        place.longitude_deg,
+        place.elevation_m,
+    )
+    if sun.status == "down_all_day":
+        raise NoAnswerError("the sun does not rise there that day")
+    start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
+    end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
+    end = max(end, event.closes_s)
+    day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
+    bearing, tilt, plan = aim_schedule(event, day, event.opens_s, event.closes_s)
+    told = as_told(day)
+    forcing = plate_forcing(told, place, event.box, bearing, tilt)
+    system = box_system(event.box, event.paper)
+    one = np.zeros(1, dtype=np.intp)
+    length = float(day.time_s[-1] - start)
+    _, always_out = run_empty(system, forcing, one, np.array([start]), length)
+    ensemble = draw(day, event.weather.kind, members, seed)
+    loads = _loads(event, day, ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    useful = [at for at, minutes in loads if minutes.p90 is not None and minutes.p90 <= wait]
+    first = useful[0] if useful else None
+    last = useful[-1] if useful else None
+    out = None
+    curve = always_out[:, 0]
+    if first is not None:
+        out, curve = _latest_set_out(system, forcing, day, first, always_out[:, 0])
+    return SetOutResult(
+        sunrise_s=sun.sunrise_s,
+        sunset_s=sun.sunset_s,
+        sun_status=sun.status,
+        set_out_s=out,
+        first_load_s=first,
+        last_load_s=last,
+        wait_s=wait,
+        time_s=day.time_s,
+        plate_irradiance_w_m2=forcing.values[0, 0],
+        plate_temp_k=curve[: day.time_s.size],
+        air_temp_k=day.air_temp_k,
+        sun_elevation_deg=day.sun.elevation_deg,
+        sun_azimuth_deg=day.sun.azimuth_deg,
+        loads=loads,
+        blocked=blocked_stretches(place, day),
+        aim=plan,
+    )
+
+
+def _loads(
+    event: Event,
+    day: Conditions,
+    ensemble: Ensemble,
+    bearing: Array,
+    tilt: Array,
+    from_s: float,
+) -> tuple[tuple[float, Range], ...]:
+    """Return seconds to dry for a print laid on at each quarter hour, plate out all along."""
+    members = ensemble.members
+    forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+    system = box_system(event.box, event.paper, ensemble.prints)
+    every = np.arange(members)
+    first = np.full(members, day.time_s[0])
+    elapsed, warm = run_empty(
+        system, forcing, every, first, float(day.time_s[-1] - first[0]), 120.0
+    )
+    until = min(event.closes_s, float(day.time_s[-1]) - 1800.0)
+    starts = np.arange(
+        np.ceil(max(from_s, event.opens_s) / QUARTER_S) * QUARTER_S, until + 1.0, QUARTER_S
+    )
+    if starts.size == 0:
+        return ()
+    rows = np.searchsorted(elapsed, starts - first[0]).clip(0, elapsed.size - 1)
+    member = np.tile(every, starts.size)
+    draws = box_system(event.box, event.paper, ensemble.prints_for(member))
+    laid = np.repeat(starts, members)
+    targets = dry_targets(event.paper)
+    water = np.broadcast_to(
+        laid_on_water_kg_m2(event.paper, ensemble.prints_for(member)), laid.shape
+    )
+    run = run_print(
+        draws,
+        forcing,
+        member,
+        laid,
+        warm[rows].ravel(),
+        forcing.at(member, laid).air_temp_k,
+        water,
+        targets.dry_kg_m2,
+        targets.over_dry_kg_m2,
+        min(PLATE_HORIZON_S, 3 * 3600.0),
+    )
+    minutes = run.dry_after_s.reshape(starts.size, members)
+    return tuple((float(at), range_of(row)) for at, row in zip(starts, minutes, strict=True))
+
+
+def _latest_set_out(
+    system: BoxSystem, forcing: Forcing, day: Conditions, first_load_s: float, always_out: Array
+) -> tuple[float, Array]:
+    """Return the latest setting out with the plate warm at the first laying-on, and the curve."""
+    start = float(day.time_s[0])
+    tries = np.arange(start, first_load_s + 1.0, 300.0)
+    member = np.zeros(tries.size, dtype=np.intp)
+    longest = first_load_s - start
+    elapsed, temps = run_empty(system, forcing, member, tries, longest)
+    wanted = np.interp(first_load_s, day.time_s, always_out[: day.time_s.size]) - NEARLY_WARM_K
+    reached = np.array(
+        [np.interp(first_load_s - at, elapsed, temps[:, k]) for k, at in enumerate(tries)]
+    )
+    warm = np.flatnonzero(reached >= wanted)
+    chosen = int(warm[-1]) if warm.size else 0
+    out = float(tries[chosen])
+    whole = float(day.time_s[-1]) - out
+    after, curve = run_empty(system, forcing, np.zeros(1, dtype=np.intp), np.array([out]), whole)
+    plate = np.where(
+        day.time_s < out, day.air_temp_k, np.interp(day.time_s - out, after, curve[:, 0])
+    )
+    return out, plate

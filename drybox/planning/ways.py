@@ -1,0 +1,120 @@
+"""Ways of drying, what each gives, and which to take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from drybox.planning.aim import AimPlan
+from drybox.planning.conditions import Conditions
+from drybox.planning.ranges import Range
+
+WAYS = ("sun_plate", "line_shade", "screen_shade", "line_sun", "blotters", "warm_plate", "warm_air")
+"""Ways of drying; the table ``ways`` holds what sets them apart."""
+
+ON_PLATE = ("sun_plate", "warm_plate")
+"""Ways that lay the print on metal."""
+
+CARRIAGE = (
+    "line_shade",
+    "screen_shade",
+    "line_sun",
+    "sun_plate",
+    "warm_air",
+    "warm_plate",
+    "blotters",
+)
+"""From least to most to carry and to watch."""
+
+
+@dataclass(frozen=True)
+class WayResult:
+    """What one way of drying gives; times in seconds, ranges over the ensemble.
+
+    ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
+    ``wet_temp_max_k`` the same while its surface is wet. ``held_below_k`` says that the plate is
+    aimed off the sun to stay below that.
+    """
+
+    way: str
+    duration_s: Range
+    dry_at_s: Range
+    pull_from_s: float | None
+    pull_before_s: float | None
+    print_temp_max_k: float
+    wet_temp_max_k: float
+    plate_temp_max_k: float | None
+    energy_j: float
+    feasible: bool
+    why: str
+    held_below_k: float | None = None
+    too_hot: bool = False
+
+
+@dataclass(frozen=True)
+class DryResult:
+    """All ways for one print, the choice, and what the run stood on."""
+
+    laid_on_s: float
+    ways: tuple[WayResult, ...]
+    choice: WayResult | None
+    choice_why: str
+    plate_temp_at_start_k: Range | None
+    aim: AimPlan | None
+    bearing_deg: float | None
+    tilt_deg: float | None
+    told: Conditions
+
+
+def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
+    """Return the way to take and the reason in a sentence.
+
+    Parameters
+    ----------
+    ways : tuple of WayResult
+        Side by side.
+
+    Returns
+    -------
+    way, why : WayResult or None, str
+        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
+        or five minutes of it.
+    """
+    able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
+    if not able:
+        return (
+            None,
+            "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
+        )
+    soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
+    assert soonest.duration_s.p90 is not None
+    close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
+    fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
+    best = min(fair, key=lambda way: CARRIAGE.index(way.way))
+    others = [way for way in able if way is not best]
+    if not others:
+        return best, "It is the only way that dries the print for sure."
+    second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
+    return best, _reason(best, second)
+
+
+def _reason(best: WayResult, second: WayResult) -> str:
+    ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
+    if ours > theirs:
+        spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
+        return f"Nearly as quick as the {SAID[second.way]}, with {spared}."
+    saved = (theirs - ours) / 60
+    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {SAID[second.way]}."
+
+
+SAID = {
+    "sun_plate": "sun plate",
+    "line_shade": "line in the shade",
+    "screen_shade": "screen in the shade",
+    "line_sun": "line in the sun",
+    "blotters": "blotter book",
+    "warm_plate": "powered warm plate",
+    "warm_air": "powered warm air",
+}
+"""What people call each way."""
