@@ -83,7 +83,10 @@ def draw(
     """
     spread, prints, box = (load_table("spreads")[name] for name in (kind, "print", "box"))
     rng = np.random.default_rng(seed)
-    column = lambda: _scores(rng, members)[:, None]  # noqa: E731
+
+    def column() -> Array:
+        return _scores(rng, members)[:, None]
+
     air = base.air_temp_k + spread["air_temp"].value * column()
     humidity = np.clip(base.humidity_frac + spread["humidity"].value * column(), 0.03, 0.99)
     wind = base.wind_10m_m_s * np.exp(spread["wind_log"].value * column())
@@ -110,7 +113,10 @@ def draw(
         wind_10m_m_s=wind,
         cloud_frac=np.clip(base.cloud_frac + (share - own), 0.0, 1.0),
     )
-    score = lambda: _scores(rng, members)  # noqa: E731
+
+    def score() -> Array:
+        return _scores(rng, members)
+
     sheets = fits or PrintDraw(
         water_factor=np.exp(prints["water_log"].value * score()),
         contact_factor=np.exp(prints["contact_log"].value * score()),
@@ -126,17 +132,20 @@ def draw(
 def _sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:
     """Return 1 in sun and 0 in shade, with the share of sun wanted at each minute."""
     keep = float(np.exp(-step_s / lasts_s))
-    walk = rng.standard_normal(share.shape[::-1])
+    walk: Array = rng.standard_normal(share.shape[::-1])
     walk[1:] *= np.sqrt(1 - keep**2)
     for now in range(1, walk.shape[0]):
         walk[now] += keep * walk[now - 1]
     walk = walk.T
-    return (ndtr(walk) < share).astype(float)
+    return np.asarray(ndtr(walk) < share, dtype=float)
 
 
 def as_told(base: Conditions) -> Ensemble:
     """Return the one member in which everything is as told."""
-    row = lambda values: np.asarray(values)[None, :]  # noqa: E731
+
+    def row(values: Array) -> Array:
+        return np.asarray(values)[None, :]
+
     single = replace(
         base,
         ghi_w_m2=row(base.ghi_w_m2),

@@ -121,7 +121,10 @@ def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel
         + paper.gelatin_kg_m2 * heat["gelatin"].value
         + paper.mineral_kg_m2 * heat["mineral"].value
     )
-    column = lambda value: np.asarray(value)[..., None] if np.ndim(value) else value  # noqa: E731
+
+    def column(value: Array | float) -> Array | float:
+        return np.asarray(value)[..., None] if np.ndim(value) else value
+
     return SheetModel(
         area_m2=paper.area_m2,
         dry_heat_j_m2_k=dry_heat,
