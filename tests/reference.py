@@ -64,6 +64,14 @@ class Row:
             f"({self.tolerance_kind}), allowed {self.tolerance:g}; {self.source}"
         )
 
+    def check_between(self, value: Any) -> None:
+        """Fail, naming the source, unless every ``value`` lies in the expected [low, high]."""
+        ours = np.ravel(np.asarray(value, dtype=float))
+        low, high = np.asarray(self.expected, dtype=float)
+        assert ((ours >= low) & (ours <= high)).all(), (
+            f"{self.id} {self.quantity}: ours {ours}, expected {low:g} to {high:g}; {self.source}"
+        )
+
 
 def load(name: str) -> list[Row]:
     """Return every row of ``data/reference/<name>.csv``; a malformed row is an error."""

@@ -13,12 +13,12 @@ from drybox.inputs.place import Obstacle
 Array = NDArray[np.float64]
 
 
-def _within(azimuth_deg: Array, obstacle: Obstacle) -> NDArray[np.bool_]:
-    """Return where an azimuth lies in the obstacle's bearing range, clockwise, over north."""
+def _span_deg(obstacle: Obstacle) -> float:
+    """Return the width of the obstacle's bearing range, clockwise, over north."""
     span = (obstacle.bearing_to_deg - obstacle.bearing_from_deg) % 360.0
     if span == 0.0 and obstacle.bearing_to_deg != obstacle.bearing_from_deg:
-        span = 360.0  # all round, written 0 to 360
-    return (azimuth_deg - obstacle.bearing_from_deg) % 360.0 <= span
+        return 360.0  # all round, written 0 to 360
+    return span
 
 
 def obstacle_transmittance(
@@ -40,7 +40,8 @@ def obstacle_transmittance(
     """
     passed = np.ones(np.broadcast_shapes(np.shape(azimuth_deg), np.shape(elevation_deg)))
     for obstacle in obstacles:
-        hidden = _within(azimuth_deg, obstacle) & (elevation_deg < obstacle.elevation_deg)
+        within = (azimuth_deg - obstacle.bearing_from_deg) % 360.0 <= _span_deg(obstacle)
+        hidden = within & (elevation_deg < obstacle.elevation_deg)
         passed = np.where(hidden, passed * obstacle.transmittance_frac, passed)
     return passed
 
@@ -70,20 +71,40 @@ def sky_grid(obstacles: Sequence[Obstacle], step_deg: float = 3.0) -> SkyGrid:
     -------
     SkyGrid
         Flat arrays over the patches.
+
+    Notes
+    -----
+    A patch that an obstacle's edge cuts passes light in proportion to what is left of it;
+    obstacles that share a patch multiply.
     """
     elevation_deg = np.arange(step_deg / 2, 90.0, step_deg)
     azimuth_deg = np.arange(step_deg / 2, 360.0, step_deg)
     azimuth, elevation = (grid.ravel() for grid in np.meshgrid(azimuth_deg, elevation_deg))
     step = np.deg2rad(step_deg)
-    band = np.sin(np.deg2rad(elevation) + step / 2) - np.sin(np.deg2rad(elevation) - step / 2)
+    below = np.sin(np.deg2rad(elevation) - step / 2)
+    band = np.sin(np.deg2rad(elevation) + step / 2) - below
+    passed = np.ones(azimuth.shape)
+    for obstacle in obstacles:
+        high = np.clip((np.sin(np.deg2rad(obstacle.elevation_deg)) - below) / band, 0.0, 1.0)
+        wide = _overlap_frac(azimuth - step_deg / 2, step_deg, obstacle)
+        passed *= 1.0 - (1.0 - obstacle.transmittance_frac) * high * wide
     flat = np.cos(np.deg2rad(elevation))
     return SkyGrid(
         east=flat * np.sin(np.deg2rad(azimuth)),
         north=flat * np.cos(np.deg2rad(azimuth)),
         up=np.sin(np.deg2rad(elevation)),
         solid_angle_sr=band * step,
-        passed_frac=obstacle_transmittance(obstacles, azimuth, elevation),
+        passed_frac=passed,
     )
+
+
+def _overlap_frac(from_deg: Array, width_deg: float, obstacle: Obstacle) -> Array:
+    """Return the share of each stretch of azimuth that lies in the obstacle's bearing range."""
+    span = _span_deg(obstacle)
+    begin = (from_deg - obstacle.bearing_from_deg) % 360.0
+    first = np.minimum(begin + width_deg, span) - begin
+    round_north = np.minimum(begin + width_deg - 360.0, span)
+    return np.asarray((np.maximum(first, 0.0) + np.maximum(round_north, 0.0)) / width_deg)
 
 
 def sky_seen_frac(grid: SkyGrid, surface_tilt_deg: Array, surface_azimuth_deg: Array) -> Array:
@@ -104,16 +125,18 @@ def sky_seen_frac(grid: SkyGrid, surface_tilt_deg: Array, surface_azimuth_deg: A
     Notes
     -----
     Cosine-weighted sum over the patches in front of the plane, divided by the same sum with no
-    obstacle. The sky is taken as uniform.
+    obstacle. The sky is taken as uniform. An aim that comes again is worked out once.
     """
-    tilt = np.deg2rad(np.asarray(surface_tilt_deg, dtype=float))[..., None]
-    azimuth = np.deg2rad(np.asarray(surface_azimuth_deg, dtype=float))[..., None]
+    both = np.broadcast_arrays(surface_tilt_deg, surface_azimuth_deg)
+    aims, which = np.unique(np.stack([each.ravel() for each in both]), axis=1, return_inverse=True)
+    tilt, azimuth = np.deg2rad(np.asarray(aims, dtype=float))[..., None]
     cosine = (
         np.sin(tilt) * (np.sin(azimuth) * grid.east + np.cos(azimuth) * grid.north)
         + np.cos(tilt) * grid.up
     )
     weight = np.maximum(cosine, 0.0) * grid.solid_angle_sr
-    return np.asarray((weight * grid.passed_frac).sum(axis=-1) / weight.sum(axis=-1))
+    seen = (weight * grid.passed_frac).sum(axis=-1) / weight.sum(axis=-1)
+    return np.asarray(seen[which.ravel()].reshape(both[0].shape))
 
 
 def recess_lit_frac(
