@@ -211,14 +211,13 @@ def sheet_rates(
     dry_side = np.minimum(air.vapour_pressure_pa, 0.9 * pressure_pa)
     wet_side = np.minimum(surface, 0.9 * pressure_pa)
     blowing = pressure_pa / (pressure_pa - 0.5 * (dry_side + wet_side))  # log mean within 0.1 %
+    film = air.mass_coeff_kg_m2_s_pa * blowing
     inner = internal_vapour_resistance(sheet, water_kg_m2)
-    resistance = (
-        1.0 / (air.mass_coeff_kg_m2_s_pa * blowing) + inner + sheet.cover_resistance_m2_s_pa_kg
-    )
-    conductance = sheet.open_faces / resistance
+    face = film / (1.0 + film * (inner + sheet.cover_resistance_m2_s_pa_kg))
+    conductance = sheet.open_faces * face
     water = conductance * (surface - air.vapour_pressure_pa)
     inner_slope = np.where(inner > 0, _dry_resistance(sheet) / sheet.critical_water_kg_m2, 0.0)
-    water_slope = conductance * surface_slope + np.maximum(water, 0.0) * inner_slope / resistance
+    water_slope = conductance * surface_slope + np.maximum(water, 0.0) * inner_slope * face
 
     radiation = STEFAN_BOLTZMANN_W_M2_K4 * sheet.emittance_frac * air.radiant_share_frac
     cubed = temp_k**3
