@@ -1,0 +1,143 @@
+"""Aim: found by search on the plate's irradiance, with no rule by latitude."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event import Event, load_event
+from drybox.inputs.place import Obstacle
+from drybox.planning.aim import AimSearch, peg_shadow, plan_aim, prop_height_m
+from drybox.planning.conditions import conditions
+from drybox.planning.hold import hold_below
+
+
+def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Event:
+    overrides = {"place.latitude": latitude, "place.longitude": 0.0, "place.timezone": "UTC"}
+    return load_event(None, {**overrides, "event.date": date, "weather.sky": "clear", **more})
+
+
+def search(event: Event) -> AimSearch:
+    day = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
+    return AimSearch(day, event.place, event.box)
+
+
+def around_noon(event: Event, hours: float = 0.5) -> tuple[float, float]:
+    noon = event.day_start_s + 12 * 3600.0
+    return noon - hours * 3600, noon + hours * 3600
+
+
+def bearing_gap_deg(one: float, other: float) -> float:
+    return abs((one - other + 180) % 360 - 180)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "date", "bearing"),
+    [(50.0, "2027-06-21", 180.0), (-35.0, "2027-06-21", 0.0), (10.0, "2027-06-21", 0.0)],
+)
+def test_at_noon_the_box_faces_the_sun_in_both_hemispheres_and_the_tropics(
+    latitude: float, date: str, bearing: float
+) -> None:
+    event = clear_event(latitude, date)
+    plan = plan_aim(search(event), *around_noon(event, 0.1), 0.95)
+    assert bearing_gap_deg(plan.single.bearing_deg, bearing) < 10
+    noon = search(event).day
+    high = float(noon.sun.elevation_deg.max())
+    assert plan.single.tilt_deg == pytest.approx(90 - high, abs=6)
+
+
+def test_turning_keeps_at_least_the_share_asked_with_no_turn_to_spare() -> None:
+    event = clear_event(47.0)
+    day = search(event)
+    hours = around_noon(event, 5.0)
+    for share in (0.80, 0.95, 0.985):
+        plan = plan_aim(day, *hours, share)
+        assert plan.turns_kept_frac >= share - 0.002
+        assert plan.kept_frac <= plan.turns_kept_frac + 0.002 <= 1.002
+    counts = [len(plan_aim(day, *hours, share).turns) for share in (0.7, 0.95, 0.985)]
+    assert counts == sorted(counts)
+    assert counts[0] == 1
+
+
+def test_turns_follow_each_other_through_the_whole_stretch() -> None:
+    event = clear_event(47.0)
+    first, last = around_noon(event, 4.0)
+    turns = plan_aim(search(event), first, last, 0.97).turns
+    assert (turns[0].from_s, turns[-1].until_s) == (first, last)
+    for turn, following in pairwise(turns):
+        assert turn.until_s == following.from_s
+
+
+def test_a_wall_in_the_west_turns_the_best_single_aim_to_the_east() -> None:
+    event = clear_event(47.0)
+    wall = Obstacle("wall", 190.0, 300.0, 80.0)
+    walled = replace(event, place=replace(event.place, obstacles=(wall,)))
+    hours = around_noon(event, 4.0)
+    free = plan_aim(search(event), *hours, 0.95).single
+    beside = plan_aim(search(walled), *hours, 0.95).single
+    assert 60 < beside.bearing_deg < free.bearing_deg - 15
+    assert beside.mean_irradiance_w_m2 < free.mean_irradiance_w_m2
+
+
+def test_polar_night_has_no_aim() -> None:
+    event = clear_event(78.0, "2027-12-21")
+    with pytest.raises(NoAnswerError, match="no daylight"):
+        plan_aim(search(event), *around_noon(event, 3.0), 0.95)
+
+
+def test_southern_mirror_gives_the_mirrored_aim() -> None:
+    # equal and opposite declination: the two equinoxes, haze stated so that it is the same
+    north = clear_event(40.0, "2027-03-20", **{"weather.haze": "3"})
+    south = clear_event(-40.0, "2027-03-20", **{"weather.haze": "3"})
+    one, other = (plan_aim(search(e), *around_noon(e, 2.0), 0.95).single for e in (north, south))
+    assert bearing_gap_deg(one.bearing_deg, 180 - other.bearing_deg) < 4
+    assert one.tilt_deg == pytest.approx(other.tilt_deg, abs=2)
+
+
+def test_prop_height_is_the_sine_of_the_tilt() -> None:
+    assert prop_height_m(30.0, 0.5) == pytest.approx(0.25)  # by hand
+
+
+def test_peg_throws_no_shadow_on_axis_and_its_own_length_at_45_degrees() -> None:
+    on_axis = peg_shadow(40.0, 200.0, 50.0, 200.0)
+    assert on_axis is not None
+    assert on_axis[0] == pytest.approx(0.0, abs=1e-9)
+    high = peg_shadow(85.0, 180.0, 50.0, 180.0)  # 45 degrees too high: shadow down the slope
+    assert high is not None
+    assert high == pytest.approx((1.0, 180.0))
+    assert peg_shadow(10.0, 0.0, 80.0, 180.0) is None
+
+
+def test_peg_shadow_runs_right_when_the_sun_stands_left_of_the_axis() -> None:
+    # seen from the front of a box facing south, the afternoon sun in the west is on the left
+    shadow = peg_shadow(40.0, 230.0, 50.0, 180.0)
+    assert shadow is not None
+    assert 0 < shadow[1] < 180
+
+
+def test_holding_below_a_limit_keeps_the_plate_under_it_with_the_least_change() -> None:
+    event = clear_event(45.0, **{"weather.air_temp": "24 °C", "weather.wind": "1 m/s"})
+    noon = event.day_start_s + 12 * 3600.0
+    day = conditions(event.weather, event.place, noon - 7200, noon + 7200)
+    plan = plan_aim(AimSearch(day, event.place, event.box), noon - 3600, noon + 3600, 0.9)
+    bearing = np.full(day.time_s.shape, plan.single.bearing_deg)
+    tilt = np.full(day.time_s.shape, plan.single.tilt_deg)
+    free = hold_below(event, day, bearing, tilt, 400.0, noon, noon + 3600)
+    assert free.offset_deg == 0.0
+    limit = free.plate_temp_max_k - 12.0
+    held = hold_below(event, day, bearing, tilt, limit, noon, noon + 3600)
+    assert held.plate_temp_max_k <= limit
+    assert held.offset_deg != 0.0
+    looser = hold_below(event, day, bearing, tilt, limit + 6.0, noon, noon + 3600)
+    assert abs(looser.offset_deg) <= abs(held.offset_deg)
+
+
+def test_a_limit_below_the_air_cannot_be_held() -> None:
+    event = clear_event(45.0, **{"weather.air_temp": "24 °C"})
+    noon = event.day_start_s + 12 * 3600.0
+    day = conditions(event.weather, event.place, noon - 3600, noon + 3600)
+    flat = np.zeros(day.time_s.shape)
+    with pytest.raises(NoAnswerError, match="shade the box"):
+        hold_below(event, day, flat, flat, 290.0, noon, noon + 1800)

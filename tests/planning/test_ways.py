@@ -1,0 +1,118 @@
+"""Ways of drying side by side, and the choice between them."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from drybox.inputs.event import load_event
+from drybox.planning.drying import dry_print, possible_ways
+from drybox.planning.ranges import Range
+from drybox.planning.ways import WayResult, choose
+
+
+def way(name: str, p90_min: float | None, *, feasible: bool = True) -> WayResult:
+    duration = Range(*(None if p90_min is None else p90_min * 60 * f for f in (0.6, 0.8, 1.0)))
+    return WayResult(name, duration, duration, None, None, 300.0, 295.0, None, 0.0, feasible, "")
+
+
+def test_the_soonest_sure_way_wins() -> None:
+    best, why = choose((way("sun_plate", 20), way("line_shade", 60)))
+    assert best is not None
+    assert best.way == "sun_plate"
+    assert "40 min sooner" in why
+
+
+def test_the_line_wins_when_the_breeze_is_as_quick() -> None:
+    best, why = choose((way("sun_plate", 20), way("line_shade", 24)))
+    assert best is not None
+    assert best.way == "line_shade"
+    assert "less to carry" in why
+
+
+def test_a_way_that_may_fail_is_not_chosen() -> None:
+    best, _ = choose((way("sun_plate", 10, feasible=False), way("line_shade", 90)))
+    assert best is not None
+    assert best.way == "line_shade"
+    none, why = choose((way("sun_plate", None, feasible=False),))
+    assert none is None
+    assert "damp" in why
+
+
+MARKET = {"place.latitude": 47.0, "place.longitude": 13.0, "place.elevation": "1000 m"}
+
+
+def told(**more: object) -> dict[str, object]:
+    weather = {
+        "weather.air_temp": "24 °C",
+        "weather.humidity": "45 %",
+        "weather.wind": "2 m/s",
+        "weather.sky": "clear",
+    }
+    return {**MARKET, "event.date": "2027-06-21", "place.timezone": "UTC", **weather, **more}
+
+
+def minutes(**more: object) -> dict[str, WayResult]:
+    event = load_event(None, told(**more))
+    found = dry_print(event, event.day_start_s + 11.5 * 3600, members=40)
+    return {result.way: result for result in found.ways}
+
+
+def p50(result: WayResult) -> float:
+    """Seconds, without end where the print was never dry."""
+    return math.inf if result.duration_s.p50 is None else result.duration_s.p50
+
+
+def test_sun_makes_the_plate_and_cloud_unmakes_it() -> None:
+    sunny = minutes()
+    grey = minutes(**{"weather.sky": "overcast"})
+    assert p50(sunny["sun_plate"]) < 0.5 * p50(grey["sun_plate"])
+    assert p50(sunny["sun_plate"]) < 0.6 * p50(sunny["line_shade"])
+
+
+def test_a_dry_breeze_beats_the_plate_under_cloud() -> None:
+    breezy = minutes(
+        **{"weather.sky": "overcast", "weather.wind": "9 m/s", "weather.humidity": "25 %"}
+    )
+    line = min(p50(breezy["line_shade"]), p50(breezy["line_sun"]))
+    assert line < p50(breezy["sun_plate"])
+
+
+def test_damp_still_air_is_slow_on_the_line() -> None:
+    dry_air = minutes(**{"weather.humidity": "30 %"})
+    damp = minutes(**{"weather.humidity": "75 %", "weather.wind": "0.3 m/s"})
+    assert p50(damp["line_shade"]) > 1.5 * p50(dry_air["line_shade"])
+
+
+def test_ranges_are_in_order_and_the_pull_window_starts_at_the_middle() -> None:
+    for result in minutes().values():
+        spread = result.duration_s
+        known = [value for value in (spread.p10, spread.p50, spread.p90) if value is not None]
+        assert known == sorted(known)
+        if result.pull_from_s is not None:
+            assert result.pull_from_s == result.dry_at_s.p50
+            assert result.pull_before_s is None or result.pull_before_s >= result.pull_from_s
+
+
+def test_a_wet_emulsion_is_never_planned_past_its_limit() -> None:
+    result = minutes(**{"weather.wind": "0.5 m/s", "weather.air_temp": "30 °C"})["sun_plate"]
+    if result.feasible:
+        assert result.wet_temp_max_k <= 273.15 + 50.0
+    assert result.held_below_k is not None
+
+
+def test_no_powered_drier_no_powered_way() -> None:
+    event = load_event(None, told())
+    assert "warm_plate" not in possible_ways(event)
+    coated = replace(event, paper=replace(event.paper, resin_coated=True))
+    assert "blotters" not in possible_ways(coated)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_the_range_hardly_depends_on_the_seed(seed: int) -> None:
+    event = load_event(None, told())
+    at = event.day_start_s + 11.5 * 3600
+    one = dry_print(event, at, seed=seed, ways=("line_shade",)).ways[0].duration_s
+    other = dry_print(event, at, seed=seed + 10, ways=("line_shade",)).ways[0].duration_s
+    assert one.p90 is not None
+    assert other.p90 == pytest.approx(one.p90, rel=0.12)
