@@ -11,23 +11,23 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.inputs.place import Obstacle, Place
 from drybox.physics.box_state import BoxSystem
-from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.drying_run import run_empty
 from drybox.physics.forcing import Forcing
 from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
-from drybox.planning.drying import PLATE_HORIZON_S, aim_schedule, horizon_s
+from drybox.planning.drying import aim_schedule, horizon_s
 from drybox.planning.exposure import plate_forcing
-from drybox.planning.models import box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.lay_ons import lay_ons, quarter_hours
+from drybox.planning.models import box_system
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
 MEMBERS = 60
-QUARTER_S = 900.0
 NEARLY_WARM_K = 2.0
 """A plate this close to one that has been out all along counts as warm. [K]"""
 
@@ -187,42 +187,13 @@ def _loads(
     from_s: float,
 ) -> tuple[tuple[float, Range], ...]:
     """Return seconds to dry for a print laid on at each quarter hour, plate out all along."""
-    members = ensemble.members
-    forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
-    system = box_system(event.box, event.paper, ensemble.prints)
-    every = np.arange(members)
-    first = np.full(members, day.time_s[0])
-    elapsed, warm = run_empty(
-        system, forcing, every, first, float(day.time_s[-1] - first[0]), 120.0
-    )
-    until = min(event.closes_s, float(day.time_s[-1]) - 1800.0)
-    starts = np.arange(
-        np.ceil(max(from_s, event.opens_s) / QUARTER_S) * QUARTER_S, until + 1.0, QUARTER_S
-    )
+    starts = quarter_hours(event, day, from_s)
     if starts.size == 0:
         return ()
-    rows = np.searchsorted(elapsed, starts - first[0]).clip(0, elapsed.size - 1)
-    member = np.tile(every, starts.size)
-    draws = box_system(event.box, event.paper, ensemble.prints_for(member))
-    laid = np.repeat(starts, members)
-    targets = dry_targets(event.paper)
-    water = np.broadcast_to(
-        laid_on_water_kg_m2(event.paper, ensemble.prints_for(member)), laid.shape
+    laid = lay_ons(event, day, ensemble, bearing, tilt, starts)
+    return tuple(
+        (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
     )
-    run = run_print(
-        draws,
-        forcing,
-        member,
-        laid,
-        warm[rows].ravel(),
-        forcing.at(member, laid).air_temp_k,
-        water,
-        targets.dry_kg_m2,
-        targets.over_dry_kg_m2,
-        min(PLATE_HORIZON_S, 3 * 3600.0),
-    )
-    minutes = run.dry_after_s.reshape(starts.size, members)
-    return tuple((float(at), range_of(row)) for at, row in zip(starts, minutes, strict=True))
 
 
 def _latest_set_out(
