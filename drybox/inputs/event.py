@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from drybox.errors import DryboxError
 from drybox.inputs.box import Box, PoweredDrier, read_box, read_powered
 from drybox.inputs.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
+from drybox.inputs.limits import Limits, read_limits
 from drybox.inputs.paper import Paper, read_paper
 from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Event", "Resolved", "load_event"]
 
-TABLES = ("place", "box", "paper", "process", "event", "weather", "powered")
+TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
 EVENT_KEYS = ("name", "date", "opens", "closes", "ways")
 WAYS = (
     "sun_plate",
@@ -55,6 +56,7 @@ class Event:
     paper: Paper
     weather: Weather
     powered: PoweredDrier | None
+    limits: Limits
     date: datetime.date
     day_start_s: float
     day_end_s: float
@@ -128,6 +130,13 @@ def _read_event(settings: Settings) -> Event:
     _compare_sizes(settings, box, paper)
     powered = read_powered(settings)
     ways = _read_ways(section, powered)
+    process = settings.section("process").table.get("name")
+    limits = read_limits(
+        settings,
+        hardened=paper.hardened,
+        bleached="bleach" in str(process),
+        resin_coated=paper.resin_coated,
+    )
     weather = _read_weather(settings, place, day_start_s)
     _say_unsourced(settings)
     return Event(
@@ -137,6 +146,7 @@ def _read_event(settings: Settings) -> Event:
         paper=paper,
         weather=weather,
         powered=powered,
+        limits=limits,
         date=date,
         day_start_s=day_start_s,
         day_end_s=day_end_s,

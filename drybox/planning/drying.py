@@ -72,8 +72,7 @@ def aim_schedule(
             None,
         )
     search = AimSearch(day, event.place, box)
-    share = load_table("limits")["useful"]["turns_share"].value
-    plan = plan_aim(search, from_s, until_s, share)
+    plan = plan_aim(search, from_s, until_s, event.limits.turns_share_frac)
     bearing, tilt = plan.schedule(day.time_s, box.aim_mode, search.tracked_aims())
     return bearing, tilt, plan
 
@@ -104,7 +103,7 @@ def _run(
     laid = np.full(ensemble.members, laid_on_s)
     ends = step_ends_s(horizon, largest_s=LARGEST_STEP_S if steady_light else 25.0)
     air = forcing.at(members, laid).air_temp_k
-    targets = dry_targets(event.paper, blotter_kg_m2)
+    targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
     return run_print(
         system,
         forcing,
@@ -121,13 +120,11 @@ def _run(
 
 
 def _way_result(
-    event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float
+    event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
 ) -> WayResult:
-    limits = load_table("limits")
+    limits = event.limits
     duration, over = range_of(run.dry_after_s), range_of(run.over_dry_after_s)
-    emulsion = "wet_emulsion_alum" if event.paper.hardened else "wet_emulsion"
-    wet_most = limits[emulsion]["most"].value
-    dry_most = limits["resin_coated" if event.paper.resin_coated else "dry_print"]["most"].value
+    wet_most, dry_most = limits.wet_most_k, limits.print_most_k
     wet = float(np.quantile(run.wet_temp_max_k, 0.9))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     too_hot, why = False, ""
@@ -141,6 +138,8 @@ def _way_result(
         )
     elif duration.p90 is None:
         why = "not sure to be dry within the time followed"
+        if damp_frac > limits.dry_activity_frac:
+            why = f"air of {damp_frac:.0%} humidity is too damp for it: the print stays limp"
     return WayResult(
         way=way,
         duration_s=duration,
@@ -276,7 +275,8 @@ def _sun_plate(
                 break
         forcing = plate_forcing(near, event.place, event.box, bearing[:columns], aimed[:columns])
         run, temps = _plate_run(event, near, forcing, laid_on_s, short)
-        result = replace(_way_result(event, "sun_plate", run, laid_on_s, 0.0), held_below_k=limit_k)
+        plain = _way_result(event, "sun_plate", run, laid_on_s, 0.0, 0.0)
+        result = replace(plain, held_below_k=limit_k)
         found = _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(aimed[at]))
         if result.feasible or not result.too_hot:
             break
@@ -323,7 +323,9 @@ def _other_way(
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
-    result = _way_result(event, way, run, laid_on_s, energy)
+    near = (day.time_s >= laid_on_s) & (day.time_s < laid_on_s + 3 * 3600.0)
+    damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
+    result = _way_result(event, way, run, laid_on_s, energy, damp)
     powered = event.powered
     if (
         powered is not None

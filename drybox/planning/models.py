@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.box import Box, PoweredDrier
+from drybox.inputs.limits import Limits
 from drybox.inputs.paper import Paper
 from drybox.physics.box_heat import CoverModel, PlateModel, lateral_conductance_w_k
 from drybox.physics.box_state import BoxSystem
@@ -84,12 +85,12 @@ def sheet_sorption(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> SheetSorptio
     return SheetSorption([(isotherm, mass) for isotherm, mass in parts if mass > 0])
 
 
-def dry_targets(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> Targets:
-    """Return the water at 'dry' and 'over-dry' from the table ``isotherms``."""
-    table, sorption = load_table("isotherms"), sheet_sorption(paper, extra_fibre_kg_m2)
+def dry_targets(paper: Paper, limits: Limits, extra_fibre_kg_m2: float = 0.0) -> Targets:
+    """Return the water at 'dry' and 'over-dry'."""
+    sorption = sheet_sorption(paper, extra_fibre_kg_m2)
     return Targets(
-        sorption.water_kg_m2(table["dry"]["activity"].value),
-        sorption.water_kg_m2(table["over_dry"]["activity"].value),
+        sorption.water_kg_m2(limits.dry_activity_frac),
+        sorption.water_kg_m2(limits.over_dry_activity_frac),
     )
 
 
