@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -57,7 +58,7 @@ class _Table:
 def parse_forecast(
     text: str,
     timezone: str,
-    day: date,
+    day: date | None,
     said: Mapping[str, float] | None = None,
     name: str = "forecast",
 ) -> Weather:
@@ -69,8 +70,8 @@ def parse_forecast(
         The file, as `drybox.inputs.file_text.read_file_text` returns it.
     timezone : str
         Zone of the place: times without an offset are taken in it.
-    day : datetime.date
-        The day wanted.
+    day : datetime.date or None
+        The day wanted; None takes the fullest.
     said : mapping of str to float, optional
         What the event says itself, in the place of the file's columns.
     name : str
@@ -121,8 +122,10 @@ def parse_forecast(
     start_s = times - step_s if role == "end" else times
     end_s = times + step_s if role == "start" else times
     doubts += _say_gaps(times, step_s)
+    day = day or fullest_day(start_s, timezone)
     doubts += _say_coverage(start_s[0], end_s[-1], timezone, day, name)
-    doubts += _say_age(table, float(start_s[0]), timezone, day)
+    issued_s, unread = _issued(table, timezone)
+    doubts += unread or _say_age(issued_s, float(start_s[0]), timezone, day)
     remark = f": {table.remark}" if table.remark else ""
     return series_weather(
         "forecast",
@@ -133,7 +136,15 @@ def parse_forecast(
         source=f"forecast {name}, {count(times.size, 'row')}{remark}",
         understood=tuple(understood),
         doubts=tuple(doubts),
+        issued_s=issued_s,
     )
+
+
+def fullest_day(times_s: Array, timezone: str) -> date:
+    """Return the local date with the most rows, the first of such."""
+    zone = ZoneInfo(timezone)
+    dates = Counter(datetime.fromtimestamp(at, zone).date() for at in times_s)
+    return max(dates, key=lambda day: dates[day])
 
 
 def _cut(text: str, name: str) -> _Table:
@@ -304,18 +315,22 @@ def _say_coverage(first_s: float, last_s: float, timezone: str, day: date, name:
     return [f"the forecast covers only {first} to {last}"] if late or early else []
 
 
-def _say_age(table: _Table, first_s: float, timezone: str, day: date) -> list[str]:
+def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
+    """Return when the forecast was made, where a remark says it, or that it is not understood."""
+    if not table.issued:
+        return None, []
+    try:
+        issued = datetime.fromisoformat(table.issued.rstrip(".,;)"))
+    except ValueError:
+        return None, [f"when the forecast was issued ('{table.issued}') is not understood"]
+    return issued.replace(tzinfo=issued.tzinfo or ZoneInfo(timezone)).timestamp(), []
+
+
+def _say_age(issued_s: float | None, first_s: float, timezone: str, day: date) -> list[str]:
     """Return in words how old the forecast is on the day, where that matters."""
-    zone = ZoneInfo(timezone)
-    issued_s, verb = first_s, "starts"
-    if table.issued:
-        try:
-            issued = datetime.fromisoformat(table.issued.rstrip(".,;)"))
-        except ValueError:
-            return [f"when the forecast was issued ('{table.issued}') is not understood"]
-        issued_s, verb = issued.replace(tzinfo=issued.tzinfo or zone).timestamp(), "was issued"
-    noon = datetime(day.year, day.month, day.day, 12, tzinfo=zone)
-    days = (noon.timestamp() - issued_s) / DAY_S
+    verb = "starts" if issued_s is None else "was issued"
+    noon = datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(timezone))
+    days = (noon.timestamp() - (first_s if issued_s is None else issued_s)) / DAY_S
     if days <= OLD_DAYS:
         return []
     return [

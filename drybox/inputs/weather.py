@@ -83,6 +83,8 @@ class Weather:
         What was not said and so was assumed.
     wind_height_m : float
         Height of the wind above open ground. [m]
+    issued_s : float or None
+        When a forecast was made; None where the file does not say. [s since the Unix epoch]
     """
 
     kind: str
@@ -102,6 +104,7 @@ class Weather:
     doubts: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     wind_height_m: float = WIND_HEIGHT_M
+    issued_s: float | None = None
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -163,13 +166,16 @@ def load_weather(
     text = read_file_text(name, base_dir, at_key(key, where))
     date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
 
-    from drybox.inputs.weather_files import file_kind, for_date, parse_typical_year, site_doubts
+    from drybox.inputs.weather_files import for_date, parse_typical_year, site_doubts
+    from drybox.inputs.weather_layouts import FORECASTS, file_kind
 
     kind = file_kind(text)
-    if kind == "forecast":
+    if kind in FORECASTS:
         from drybox.inputs.forecast_csv import parse_forecast
+        from drybox.inputs.forecast_json import table_of
 
-        return parse_forecast(text, place.timezone, date, said, Path(name).name)
+        table_text = table_of(text, Path(name).name) if kind == "locationforecast" else text
+        return parse_forecast(table_text, place.timezone, date, said, Path(name).name)
     year = parse_typical_year(text, kind, Path(name).name)
     return for_date(year, date, said=said, doubts=site_doubts(year, place))
 
@@ -201,11 +207,12 @@ def weather_site(
         return None
     name = _file_name(table[key], at_key(key, where))
 
-    from drybox.inputs.weather_files import file_kind, parse_typical_year
+    from drybox.inputs.weather_files import parse_typical_year
+    from drybox.inputs.weather_layouts import FORECASTS, file_kind
 
     text = read_file_text(name, base_dir, at_key(key, where))
     kind = file_kind(text)
-    return None if kind == "forecast" else parse_typical_year(text, kind, Path(name).name)
+    return None if kind in FORECASTS else parse_typical_year(text, kind, Path(name).name)
 
 
 def _file_name(value: object, where: str) -> str:
@@ -266,6 +273,7 @@ def series_weather(
     source: str,
     understood: tuple[str, ...] = (),
     doubts: tuple[str, ...] = (),
+    issued_s: float | None = None,
 ) -> Weather:
     """Return a file's rows as weather; what was said beside the file replaces its columns.
 
@@ -279,7 +287,7 @@ def series_weather(
         The columns the file has, named as in `SERIES`.
     said : mapping of str to float
         What the event says itself, as `read_said` returns it.
-    source, understood, doubts
+    source, understood, doubts, issued_s
         As in `Weather`; the doubts become sentences.
 
     Returns
@@ -315,6 +323,7 @@ def series_weather(
         assumptions=(f"The weather file does not say, so assumed: {say(missing)}.",)
         if missing
         else (),
+        issued_s=issued_s,
         **kept,
     )
 

@@ -24,12 +24,12 @@ from drybox.inputs.file_text import read_file_text
 from drybox.inputs.weather import load_weather, weather_site
 from drybox.inputs.weather_files import (
     TypicalYear,
-    file_kind,
     for_date,
     parse_typical_year,
     read_typical_year,
     site_doubts,
 )
+from drybox.inputs.weather_layouts import file_kind
 
 
 @dataclass(frozen=True)
@@ -304,7 +304,7 @@ def test_damaged_files_are_refused_in_one_line() -> None:
     lines = shipped(MIAMI).read_text(encoding="ascii").split("\n")
     assert "2 rows hold" in _refusal("\n".join(lines[:3]))
     assert "TMY2" in _refusal("\n".join([*lines[:5], "rubbish"]))
-    assert "no EPW, TMY3, TMY2 or PVGIS" in _refusal("time,temp_c\n")
+    assert "no EPW, TMY3, TMY2, PVGIS or NSRDB" in _refusal("time,temp_c\n")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,84 @@
+"""The Norwegian Meteorological Institute's point forecast (JSON) as a forecast table.
+
+Locationforecast 2.0, compact: an object whose ``properties`` hold ``meta`` (``updated_at`` and
+``units``) and ``timeseries``, a list of instants, each with ``data.instant.details``.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from drybox.errors import InputError
+
+# theirs: (our heading, the unit it must have)
+_DETAILS = {
+    "air_temperature": ("air_temp_c", "celsius"),
+    "relative_humidity": ("humidity_pct", "%"),
+    "wind_speed": ("wind_m_s", "m/s"),
+    "cloud_area_fraction": ("cloud_pct", "%"),
+}
+REMARK = "Forecast of the Norwegian Meteorological Institute (Locationforecast 2.0, CC BY 4.0)"
+AGAIN = "it may be cut short or damaged; fetch it again"
+
+
+def table_of(text: str, name: str = "forecast") -> str:
+    """Return a point forecast as the plain table that `parse_forecast` reads.
+
+    Parameters
+    ----------
+    text : str
+        The JSON as the service sends it.
+    name : str
+        What to call it in error texts.
+
+    Raises
+    ------
+    InputError
+        If it is no such JSON, is cut short, or has a unit that is not documented.
+
+    Examples
+    --------
+    >>> when = '{"time": "2027-06-12T06:00:00Z", "data": {"instant": {"details": %s}}}'
+    >>> details = '{"air_temperature": 11.8, "cloud_area_fraction": 25.0}'
+    >>> meta = '{"updated_at": "2027-06-11T18:30:00Z", "units": {}}'
+    >>> forecast = '{"properties": {"meta": %s, "timeseries": [%s]}}' % (meta, when % details)
+    >>> print(table_of(forecast).split("# ", 2)[2], end="")
+    issued 2027-06-11T18:30:00Z
+    time,air_temp_c,cloud_pct
+    2027-06-12T06:00:00Z,11.8,25
+    """
+    try:
+        properties = json.loads(text)["properties"]
+        series, meta = properties["timeseries"], properties.get("meta", {})
+        rows = [(str(row["time"]), row["data"]["instant"]["details"]) for row in series]
+        issued = str(meta.get("updated_at", ""))
+        units = dict(meta.get("units", {}))
+        names = [theirs for theirs in _DETAILS if any(theirs in found for _, found in rows)]
+        cells = [[_cell(found, theirs) for theirs in names] for _, found in rows]
+        if not rows or not names:
+            raise ValueError("it holds no instants")
+        times = [datetime.fromisoformat(at).isoformat().replace("+00:00", "Z") for at, _ in rows]
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+        why = f"no {error}" if isinstance(error, KeyError) else str(error).split("\n")[0]
+        raise InputError(
+            f"this cannot be read as a point forecast: {why[:100]}", name, AGAIN
+        ) from None
+    for theirs in names:
+        if units.get(theirs, _DETAILS[theirs][1]) != _DETAILS[theirs][1]:
+            raise InputError(f"{theirs} in {units[theirs]!r} is not understood", name)
+    head = [f"# {REMARK}", *([f"# issued {issued}"] if issued else [])]
+    heading = ",".join(["time", *(_DETAILS[theirs][0] for theirs in names)])
+    body = [",".join([at, *row]) for at, row in zip(times, cells, strict=True)]
+    return "\n".join([*head, heading, *body]) + "\n"
+
+
+def _cell(details: Mapping[str, Any], name: str) -> str:
+    value = details.get(name)
+    if value is None:
+        return ""
+    number = float(value)
+    return f"{number:.6g}" if math.isfinite(number) else ""
