@@ -18,7 +18,7 @@ from drybox.errors import StoreError
 from drybox.inputs.field_note_kinds import Note
 
 APPLICATION_ID = 0x64727962  # "dryb"
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2  # 1 had no fits
 WAIT_S = 5.0
 STRANDED_S = 60.0
 ENVIRONMENT_NAME = "DRYBOX_NOTES"
@@ -68,10 +68,18 @@ class NoteFile:
             with contextlib.closing(_connect(self.path)) as connection:
                 connection.execute("BEGIN EXCLUSIVE")
                 self._examine(connection)
+                if self.version(connection) < SCHEMA_VERSION:
+                    for command in _fits_schema():
+                        connection.execute(command)
                 yield connection
                 connection.execute("COMMIT")
         except sqlite3.Error as fault:  # closing has rolled back
             raise self._said(fault) from None
+
+    def version(self, connection: sqlite3.Connection) -> int:
+        """Return the schema of the store behind a connection."""
+        (version,) = connection.execute("PRAGMA user_version").fetchone()
+        return int(version)
 
     def _look(self) -> None:
         """Refuse, before SQLite opens it, what is plainly no store.
@@ -91,7 +99,7 @@ class NoteFile:
     def _examine(self, connection: sqlite3.Connection) -> None:
         """Refuse another program's file, a newer schema, and a damaged file."""
         (application,) = connection.execute("PRAGMA application_id").fetchone()
-        (version,) = connection.execute("PRAGMA user_version").fetchone()
+        version = self.version(connection)
         if application != APPLICATION_ID:
             mend = f"name another file in {ENVIRONMENT_NAME}"
             raise StoreError("this SQLite file holds no field notes", str(self.path), mend)
@@ -106,7 +114,7 @@ class NoteFile:
         if self.path.stat().st_size < pages * page_bytes:
             raise self.damaged("its end is missing")  # SQLite would fill it up with zeros
         (verdict,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
-        if verdict != "ok" or version != SCHEMA_VERSION:
+        if verdict != "ok" or version < 1:
             raise self.damaged(str(verdict) if verdict != "ok" else f"schema {version}")
 
     def damaged(self, detail: str) -> StoreError:
@@ -196,22 +204,33 @@ def _schema() -> list[str]:
         kind, _, optional = str(item.type).partition(" | ")
         rule = " UNIQUE" if item.name == "id" else ""
         columns.append(f"{item.name} {_TYPES[kind]}{'' if optional else ' NOT NULL'}{rule}")
-    strict = " STRICT" if sqlite3.sqlite_version_info >= (3, 37) else ""
-    rows = ", ".join(["seq INTEGER PRIMARY KEY", *columns])
-    guards = [
-        f"CREATE TRIGGER note_no_{act.lower()} BEFORE {act} ON note "
-        "BEGIN SELECT RAISE(ABORT, 'field notes only grow'); END"
-        for act in ("UPDATE", "DELETE")
-    ]
     return [
         "PRAGMA journal_mode = DELETE",
         f"PRAGMA application_id = {APPLICATION_ID}",
         "BEGIN",
-        f"CREATE TABLE note ({rows}){strict}",
-        *guards,
-        f"PRAGMA user_version = {SCHEMA_VERSION}",
+        *_table("note", columns),
+        *_fits_schema(),
         "COMMIT",
     ]
+
+
+def _fits_schema() -> list[str]:
+    """Return the commands that make room for fits, in a store that has none."""
+    columns = ["id TEXT NOT NULL UNIQUE", "made_s INTEGER NOT NULL"]
+    columns += [f"{name} TEXT NOT NULL" for name in ("box", "paper", "body")]
+    return [*_table("fit", columns), f"PRAGMA user_version = {SCHEMA_VERSION}"]
+
+
+def _table(name: str, columns: list[str]) -> list[str]:
+    """Return the commands that make a table whose rows stay as they are."""
+    strict = " STRICT" if sqlite3.sqlite_version_info >= (3, 37) else ""
+    rows = ", ".join(["seq INTEGER PRIMARY KEY", *columns])
+    guards = [
+        f"CREATE TRIGGER {name}_no_{act.lower()} BEFORE {act} ON {name} "
+        "BEGIN SELECT RAISE(ABORT, 'field notes only grow'); END"
+        for act in ("UPDATE", "DELETE")
+    ]
+    return [f"CREATE TABLE {name} ({rows}){strict}", *guards]
 
 
 def _put_in_place(fresh: Path, path: Path) -> None:

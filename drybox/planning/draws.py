@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from drybox.inputs.calibration_store import OWN, KeptFit
 from drybox.planning.conditions import Conditions
 from drybox.planning.models import PrintDraw
 from drybox.tables import load_table
@@ -17,17 +19,25 @@ Array = NDArray[np.float64]
 OVERCAST_SHARE = 0.25
 """Global light under a closed sky over that of the clear sky (Kasten and Czeplak 1980). [-]"""
 
+SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log")
+"""What a whole day is off by; columns of the table ``spreads``."""
+
 LEAST_SUN, MOST_SUN = 0.005, 0.995
 """Share of time in sun is kept off the ends, where a normal score has none. [-]"""
 
 
 @dataclass(frozen=True)
 class Ensemble:
-    """Members of a day: conditions (members, times), prints and shelter (members,)."""
+    """Members of a day: conditions (members, times), prints, shelter and line (members,).
+
+    ``shelter_factor`` multiplies the share of the wind that reaches the plate, ``line_factor``
+    that which reaches prints dried off the box.
+    """
 
     conditions: Conditions
     prints: PrintDraw
     shelter_factor: Array
+    line_factor: Array | float = 1.0
 
     @property
     def members(self) -> int:
@@ -52,7 +62,7 @@ def _scores(rng: np.random.Generator, members: int) -> Array:
 
 
 def draw(
-    base: Conditions, kind: str, members: int, seed: int, fits: PrintDraw | None = None
+    base: Conditions, kind: str, members: int, seed: int, fits: KeptFit | None = None
 ) -> Ensemble:
     """Return drawn weather, boxes and prints around the conditions told.
 
@@ -66,8 +76,9 @@ def draw(
         How many.
     seed : int
         Same seed, same draws.
-    fits : PrintDraw, optional
-        Factors fitted to the user's own measurements, drawn elsewhere.
+    fits : KeptFit, optional
+        What the user's own notes say of box, hand and paper; without it they are drawn from the
+        spreads of all boxes, hands and papers (item ``own``).
 
     Returns
     -------
@@ -79,54 +90,105 @@ def draw(
     Air temperature, humidity and wind are shifted for the whole day. The share of time in sun
     (direct over clear-sky direct) is shifted on the normal score; within it each minute is in full
     sun or in shade, by an Ornstein-Uhlenbeck process over a threshold, since a plate lives on
-    minutes. Diffuse light goes with the member's own share of sun. Spreads: table ``spreads``.
+    minutes. Diffuse light goes with the member's own share of sun. What differs from one print to
+    the next (item ``print``) comes on top of what is one's own. Spreads: table ``spreads``.
     """
-    spread, prints, box = (load_table("spreads")[name] for name in (kind, "print", "box"))
+    table = load_table("spreads")
     rng = np.random.default_rng(seed)
+    spread = {name: row.value for name, row in table[kind].items()}
+    scores = {name: _scores(rng, members)[:, None] for name in SHIFTS}
+    _, own_share = sun_shares(base, spread["cloud"] * scores["cloud"])
+    lasts = table["broken_cloud"]["lasts"].value
+    in_sun = _sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
+    weather = shifted_day(base, spread, scores, in_sun)
 
-    def column() -> Array:
-        return _scores(rng, members)[:, None]
+    prints = table["print"]
+    own = _own(fits, members, rng)
 
-    air = base.air_temp_k + spread["air_temp"].value * column()
-    humidity = np.clip(base.humidity_frac + spread["humidity"].value * column(), 0.03, 0.99)
-    wind = base.wind_10m_m_s * np.exp(spread["wind_log"].value * column())
-    shift = spread["cloud"].value * column()
-    haze = np.exp(np.minimum(spread["beam_log"].value * column(), 0.1))
+    def factor(name: str) -> Array:
+        own_log = own[name] if name in own else np.zeros(members)
+        between = prints[name].value * _scores(rng, members) if name in prints else 0.0
+        return np.asarray(np.exp(own_log + between))
 
+    sheets = PrintDraw(
+        water_factor=factor("water_log"),
+        contact_factor=factor("contact_log"),
+        resistance_factor=factor("resistance_log"),
+        print_absorptance_shift=prints["absorptance"].value * _scores(rng, members),
+        convection_factor=factor("convection_log"),
+        plate_absorptance_shift=own["absorptance"],
+    )
+    return Ensemble(weather, sheets, factor("shelter_log"), factor("line_log"))
+
+
+def _own(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
+    """Return what is one's own in each member: from the fit's draws, else from all there are."""
+    if fits is None:
+        spread = load_table("spreads")["own"]
+        return {name: spread[name].value * _scores(rng, members) for name in OWN}
+    kept = next(iter(fits.draws.values())).size
+    row = rng.permutation(members) * kept // members  # each draw as often as the next
+    return {name: fits.draws[name][row] for name in OWN}
+
+
+def sun_shares(base: Conditions, shift: Array) -> tuple[Array, Array]:
+    """Return the share of time in sun as told, and shifted on its normal score."""
     clear = base.clear.dni_w_m2
     share = np.clip(base.dni_w_m2 / np.maximum(clear, 1.0), LEAST_SUN, MOST_SUN)
     share = np.where(clear > 1.0, share, MOST_SUN)
-    own = np.clip(ndtr(ndtri(share) + shift), LEAST_SUN, MOST_SUN)
-    lasts = load_table("spreads")["broken_cloud"]["lasts"].value
-    in_sun = _sun_and_shade(rng, own, float(base.time_s[1] - base.time_s[0]), lasts)
-    dni = in_sun * np.minimum(clear * haze, base.clear.dni_extra_w_m2)
+    return share, np.clip(ndtr(ndtri(share) + shift), LEAST_SUN, MOST_SUN)
+
+
+def shifted_day(
+    base: Conditions,
+    spread: Mapping[str, float],
+    scores: Mapping[str, Array],
+    in_sun: Array | None = None,
+) -> Conditions:
+    """Return the day moved by so many standard deviations.
+
+    Parameters
+    ----------
+    base : Conditions
+        As told, (times,).
+    spread : mapping
+        Standard deviation of each of `SHIFTS`.
+    scores : mapping
+        How many of them, (members, 1); what is left out stays as told.
+    in_sun : array, optional
+        Share of each minute in full sun, (members, times); by default the share of sun.
+
+    Returns
+    -------
+    Conditions
+        (members, times).
+    """
+
+    def by(name: str) -> Array:
+        return np.asarray(spread[name] * scores.get(name, np.zeros((1, 1))))
+
+    share, own = sun_shares(base, by("cloud"))
+    lit = own if in_sun is None else in_sun
+    haze = np.exp(np.minimum(by("beam_log"), 0.1))
+    dni = lit * np.minimum(base.clear.dni_w_m2 * haze, base.clear.dni_extra_w_m2)
     spare = np.maximum(base.clear.dhi_w_m2 - OVERCAST_SHARE * base.clear.ghi_w_m2, -base.dhi_w_m2)
     dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
-    weather = replace(
+    whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
+
+    def each(values: Array) -> Array:
+        return np.broadcast_to(values, whole)
+
+    return replace(
         base,
-        ghi_w_m2=dni * up + dhi,
-        dni_w_m2=dni,
-        dhi_w_m2=dhi,
-        air_temp_k=air,
-        humidity_frac=humidity,
-        wind_10m_m_s=wind,
-        cloud_frac=np.clip(base.cloud_frac + (share - own), 0.0, 1.0),
+        ghi_w_m2=each(dni * up + dhi),
+        dni_w_m2=each(dni),
+        dhi_w_m2=each(dhi),
+        air_temp_k=each(base.air_temp_k + by("air_temp")),
+        humidity_frac=each(np.clip(base.humidity_frac + by("humidity"), 0.03, 0.99)),
+        wind_10m_m_s=each(base.wind_10m_m_s * np.exp(by("wind_log"))),
+        cloud_frac=each(np.clip(base.cloud_frac + (share - own), 0.0, 1.0)),
     )
-
-    def score() -> Array:
-        return _scores(rng, members)
-
-    sheets = fits or PrintDraw(
-        water_factor=np.exp(prints["water_log"].value * score()),
-        contact_factor=np.exp(prints["contact_log"].value * score()),
-        resistance_factor=np.exp(prints["resistance_log"].value * score()),
-        print_absorptance_shift=prints["absorptance"].value * score(),
-        convection_factor=np.exp(box["convection_log"].value * score()),
-        plate_absorptance_shift=box["absorptance"].value * score(),
-    )
-    shelter = np.exp(box["shelter_log"].value * score())
-    return Ensemble(weather, sheets, shelter)
 
 
 def _sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:

@@ -115,7 +115,7 @@ def sheet_forcing(
     day = ensemble.conditions
     held = look_up("ways", way, "way of drying")
     wind = day.wind_at_m_s(held["height"].value, place.roughness_length_m)
-    share = np.minimum(held["wind_share"].value * ensemble.shelter_factor[:, None], 1.0)
+    share = np.minimum(held["wind_share"].value * np.asarray(ensemble.line_factor)[..., None], 1.0)
     air, vapour = day.air_temp_k, day.vapour_pressure_pa
     wind = wind * share
     front_radiant = back_radiant = air

@@ -168,7 +168,7 @@ def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
 def test_the_file_says_what_it_is(filled: NoteStore) -> None:
     connection = sqlite3.connect(filled.path)
     assert connection.execute("PRAGMA application_id").fetchone() == (0x64727962,)
-    assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+    assert connection.execute("PRAGMA user_version").fetchone() == (2,)
     assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     connection.execute("INSERT INTO note SELECT * FROM note WHERE 0")
     if sqlite3.sqlite_version_info >= (3, 37):
@@ -198,7 +198,7 @@ def _other_program(path: Path) -> None:
 
 def _newer(path: Path) -> None:
     connection = sqlite3.connect(path)
-    connection.execute("PRAGMA user_version = 2")
+    connection.execute("PRAGMA user_version = 3")
     connection.close()
 
 
@@ -235,7 +235,7 @@ def _middle_overwritten(path: Path) -> None:
         (_empty, "damaged: the file is empty"),
         (_text, "holds no field notes"),
         (_other_program, "this SQLite file holds no field notes"),
-        (_newer, "have schema 2, this drybox knows 1; update drybox"),
+        (_newer, "have schema 3, this drybox knows 2; update drybox"),
         (_older, "damaged"),
         (_no_table, "damaged"),
         (_unbelievable_row, "damaged: note .* outside"),
