@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
 from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.simulation import step_ends_s
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import plate_forcing
@@ -50,6 +51,8 @@ def lay_ons(
     bearing_deg: Array,
     tilt_deg: Array,
     starts_s: Array,
+    *,
+    coarse: bool = False,
 ) -> LayOns:
     """Return how prints dry that are laid on at some times.
 
@@ -65,6 +68,8 @@ def lay_ons(
         Aim at each time of the day. [deg]
     starts_s : array
         When a print is laid on, each on a plate that is otherwise empty. [s]
+    coarse : bool
+        Longer steps, which move a time by under 1 %, for tables read to the minute.
 
     Returns
     -------
@@ -82,7 +87,7 @@ def lay_ons(
     member = np.tile(every, starts_s.size)
     laid = np.repeat(starts_s, members)
     prints = ensemble.prints_for(member)
-    dry = dry_targets(event.paper).dry_kg_m2
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
     run = run_print(
         box_system(event.box, event.paper, prints),
         forcing,
@@ -94,6 +99,7 @@ def lay_ons(
         dry,
         dry,
         LONGEST_S,
+        ends_s=step_ends_s(LONGEST_S, growth_frac=0.06, largest_s=60.0) if coarse else None,
     )
     shape = (starts_s.size, members)
     return LayOns(

@@ -14,6 +14,7 @@ from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
+from drybox.physics.simulation import step_ends_s
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, draw
 from drybox.planning.exposure import BOX_HEIGHT_M
@@ -24,7 +25,7 @@ from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
-MEMBERS = 40
+MEMBERS = 30
 SKIES = ("clear", "thin cloud", "broken cloud", "overcast")
 """Sky words of the lay-on lookup, beside the weather told."""
 
@@ -77,12 +78,6 @@ class ThermometerLookup:
     air_temp_k: float
     wind_m_s: float
     wet_limit_k: float
-
-
-def wet_limit_k(event: Event) -> float:
-    """Return the temperature that a wet emulsion of the event's paper must not pass. [K]"""
-    name = "wet_emulsion_alum" if event.paper.hardened else "wet_emulsion"
-    return load_table("limits")[name]["most"].value
 
 
 def under_sky(weather: Weather, sky: str) -> Weather:
@@ -145,7 +140,7 @@ def lay_on_lookup(
     Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
     """
     starts = quarter_hours(event, day, from_s)
-    most = wet_limit_k(event)
+    most = event.limits.wet_most_k
     columns = []
     for sky in ("told", *SKIES):
         if starts.size == 0:
@@ -155,7 +150,7 @@ def lay_on_lookup(
             weather = under_sky(event.weather, sky)
             told = conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1]))
         ensemble = draw(told, event.weather.kind, members, seed)
-        laid = lay_ons(event, told, ensemble, bearing_deg, tilt_deg, starts)
+        laid = lay_ons(event, told, ensemble, bearing_deg, tilt_deg, starts, coarse=True)
         hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1)
         columns.append(
             SkyColumn(
@@ -210,7 +205,7 @@ def thermometer_lookup(
     light = light[np.isfinite(light)]
     ensemble = draw(day, event.weather.kind, members, seed)
     dry, wet = _held_prints(event, held, ensemble, readings, light)
-    most = wet_limit_k(event)
+    most = event.limits.wet_most_k
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
         dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
@@ -274,7 +269,7 @@ def _held_prints(
     prints = ensemble.prints_for(which)
     # the reading speaks for the plate itself: its paint and losses are not drawn besides
     prints = replace(prints, plate_absorptance_shift=0.0, convection_factor=1.0)
-    dry = dry_targets(event.paper).dry_kg_m2
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
     zeros = np.zeros(which.size)
     run = run_print(
         box_system(event.box, event.paper, prints),
@@ -287,5 +282,6 @@ def _held_prints(
         dry,
         dry,
         LONGEST_S,
+        ends_s=step_ends_s(LONGEST_S, growth_frac=0.06, largest_s=60.0),
     )
     return run.dry_after_s.reshape(shape), run.wet_temp_max_k.reshape(shape)
