@@ -247,16 +247,36 @@ def run_empty(
     elapsed_s, plate_temp_k : array
         (times,) and (times, n). [s], [K]
     """
+    elapsed, plate, _ = run_empty_box(system, forcing, member, start_s, horizon_s, step_s)
+    return elapsed, plate
+
+
+def run_empty_box(
+    system: BoxSystem,
+    forcing: Forcing,
+    member: NDArray[np.intp],
+    start_s: Array,
+    horizon_s: float,
+    step_s: float = 60.0,
+) -> tuple[Array, Array, Array]:
+    """Run the empty box as `run_empty` does, and return the air in it too.
+
+    Returns
+    -------
+    elapsed_s, plate_temp_k, box_air_temp_k : array
+        (times,), (times, n) and (times, n); without a cover the air is that outside. [s], [K], [K]
+    """
     start = np.asarray(start_s, dtype=float)
     outside = forcing.at(member, start)
     state = system.start(outside.air_temp_k)
     occupied = np.zeros(state.sheet_temp_k.shape, dtype=bool)
     now = rates(system, state, outside, occupied, forcing.pressure_pa)
-    elapsed, kept = [0.0], [state.plate_temp_k]
+    elapsed, plate, air = [0.0], [state.plate_temp_k], [now.box.air_temp_k]
     for end in np.arange(step_s, horizon_s + 0.5 * step_s, step_s):
         later = forcing.at(member, start + end)
         state = step(system, state, now, later, occupied, step_s, forcing.pressure_pa)
         now = rates(system, state, later, occupied, forcing.pressure_pa)
         elapsed.append(float(end))
-        kept.append(state.plate_temp_k)
-    return np.array(elapsed), np.array(kept)
+        plate.append(state.plate_temp_k)
+        air.append(now.box.air_temp_k)
+    return np.array(elapsed), np.array(plate), np.array(air)
