@@ -164,6 +164,7 @@ def _about(event: str | None) -> About:
         return About()
     if not event.endswith(".toml"):
         return About({"event": event}, source="option --event")
+    from drybox.inputs.box import read_box
     from drybox.inputs.dates import parse_date
     from drybox.inputs.event import TABLES
     from drybox.inputs.paper import read_paper
@@ -175,7 +176,8 @@ def _about(event: str | None) -> About:
     section = settings.section("event")
     place = read_place(settings, parse_date(section.raw("date"), section.where("date")))
     paper = read_paper(settings)
-    names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.stock}
+    names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.name}
+    names["box"] = read_box(settings).name
     size = f"{paper.width_m!r} m x {paper.height_m!r} m"
     return About(names, place.timezone, size, f"file {Path(event).name}")
 

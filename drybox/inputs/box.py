@@ -13,6 +13,7 @@ from drybox.tables import load_table
 from drybox.units import parse_size
 
 BOX_KEYS = (
+    "name",
     "plate_material",
     "plate_size",
     "plate_width",
@@ -105,6 +106,7 @@ class Box:
     box height that reaches the plate (with a cover: its outer face). ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
     for ``fixed``. ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
+    Notes and their fit are kept under ``name``.
     """
 
     plate_material: str
@@ -125,6 +127,7 @@ class Box:
     aim_mode: str = "turns"
     aim_bearing_deg: float | None = None
     aim_tilt_deg: float | None = None
+    name: str = "default"
 
     def __post_init__(self) -> None:
         check_ranges(self, BOX_LIMITS)
@@ -221,6 +224,7 @@ def read_box(settings: Settings) -> Box:
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
+        name=section.text("name", "default") or "",
     )
 
 

@@ -20,6 +20,7 @@ from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
 
 if TYPE_CHECKING:
+    from drybox.inputs.calibration_store import KeptFit
     from drybox.inputs.weather import Weather
     from drybox.inputs.weather_files import TypicalYear
 
@@ -47,7 +48,8 @@ class Event:
     ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
     ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` are some of `WAYS`, or None where
     all are to be looked at. ``tables`` is the event file with the options laid over it; further
-    tables are read from a fresh `reread`.
+    tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
+    paper, where `drybox.inputs.calibrated_event.use_fit` put it in.
     """
 
     name: str
@@ -68,6 +70,7 @@ class Event:
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
     settings: Settings = field(repr=False, compare=False)
+    fit: KeptFit | None = field(default=None, repr=False, compare=False)
 
     @property
     def tables(self) -> dict[str, Any]:

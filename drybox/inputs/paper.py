@@ -11,6 +11,7 @@ from drybox.tables import load_table
 from drybox.units import DIMENSIONS, parse_quantity, parse_size
 
 PAPER_KEYS = (
+    "name",
     "stock",
     "size",
     "water",
@@ -53,7 +54,8 @@ class Paper:
     ``dry_mass_kg_m2`` is the whole bone-dry sheet, gelatin and mineral (baryta or pigment)
     included. ``water_kg_m2`` is all the water in and on the sheet. ``hardened`` means that an
     alum hardening bath was used. In a ``resin_coated`` sheet water is in the emulsion only, and
-    ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone.
+    ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone. Notes and their fit are
+    kept under ``name``.
     """
 
     stock: str
@@ -71,6 +73,7 @@ class Paper:
     vapour_resistance_m2_s_pa_kg: float
     hardened: bool = False
     resin_coated: bool = False
+    name: str = ""
 
     def __post_init__(self) -> None:
         check_ranges(self, PAPER_LIMITS)
@@ -135,6 +138,7 @@ def read_paper(settings: Settings) -> Paper:
             default=bool(rows["resin_coated"].value),
             source=f"table papers: {stock}",
         ),
+        name=section.text("name", stock, "default: its stock") or "",
     )
 
 

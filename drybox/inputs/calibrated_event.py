@@ -1,0 +1,147 @@
+"""An event with what its photographer's own notes say of box, paper and place."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable
+from dataclasses import fields, replace
+from pathlib import Path
+
+import numpy as np
+
+from drybox.inputs.box import Box, Cover
+from drybox.inputs.calibration_store import FitStore, KeptFit, differing
+from drybox.inputs.dates import parse_zone
+from drybox.inputs.event import Event
+from drybox.inputs.paper import Paper
+from drybox.inputs.place import Place
+from drybox.inputs.settings import Resolved
+
+# own: (key, unit, from draw to value)
+_SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
+    "absorptance": ("plate_absorptance_shift", "frac", float),
+    "convection_log": ("convection_factor", "1", math.exp),
+    "shelter_log": ("wind_shelter_factor", "1", math.exp),
+    "water_log": ("water_factor", "1", math.exp),
+    "contact_log": ("contact_factor", "1", math.exp),
+    "resistance_log": ("vapour_resistance_factor", "1", math.exp),
+    "line_log": ("line_wind_factor", "1", math.exp),
+}
+_LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m")
+
+
+def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
+    """Return the values of box and paper that a fit is made around, by key.
+
+    Names, aim and the size of the sheet are left out: a fit holds for any of them.
+    """
+    parts: list[tuple[str, Box | Paper | Cover]] = [("box", box), ("paper", paper)]
+    if box.cover is not None:
+        parts.append(("cover", box.cover))
+    return {
+        f"{name}.{item.name}": float(value)
+        for name, part in parts
+        for item in fields(part)
+        if item.name not in _LEFT_OUT and isinstance(value := getattr(part, item.name), int | float)
+    }
+
+
+def fit_name(fit: KeptFit) -> str:
+    """Return how a fit is spoken of.
+
+    Examples
+    --------
+    >>> draws = {name: np.zeros(1) for name in _SHOWN}
+    >>> fit_name(KeptFit("default", "rag", 1_781_435_700, "UTC", 14, 3, draws))
+    'fit of 2026-06-14, 14 notes'
+    """
+    day = datetime.datetime.fromtimestamp(fit.made_s, parse_zone(fit.timezone)).date()
+    return f"fit of {day.isoformat()}, {fit.notes_used} note{'s'[: fit.notes_used != 1]}"
+
+
+def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Event:
+    """Return the event standing on a fit, and saying so.
+
+    Parameters
+    ----------
+    event : Event
+        As read.
+    fit : KeptFit or None
+        The one kept for its box and paper.
+    calibrated : bool
+        False leaves the fit out, and says so.
+
+    Returns
+    -------
+    Event
+        With the fit's draws and its obstacles; as it was where the fit was made for a box or
+        paper described otherwise, with a warning.
+    """
+    if fit is None:
+        return event
+    name = fit_name(fit)
+    if not calibrated:
+        left = f"Uncalibrated: the {name}, is left out."
+        return replace(event, assumptions=(*event.assumptions, left))
+    changed = differing(fit, fit_basis(event.box, event.paper))
+    if changed:
+        what = ", ".join(key.replace("_", " ").replace(".", " ") for key in changed[:3])
+        warning = (
+            f"The {name}, is not used: it was made for another {what}. "
+            "'drybox calibrate' with this event file makes a new one."
+        )
+        return replace(event, warnings=(*event.warnings, warning))
+    days = "1 day" if fit.sessions == 1 else f"{fit.sessions} days"
+    said = (
+        f"It stands on the {name} of {days}, for box '{fit.box}' and paper '{fit.paper}'; "
+        "--uncalibrated leaves it out."
+    )
+    resolved = [
+        Resolved(f"fit.{key}", float(np.median([shown(x) for x in fit.draws[own]])), unit, name)
+        for own, (key, unit, shown) in _SHOWN.items()
+    ]
+    place, taught = _with_obstacles(event.place, fit, name)
+    return replace(
+        event,
+        place=place,
+        fit=fit,
+        resolved=(*event.resolved, *resolved, *taught),
+        assumptions=(*event.assumptions, said),
+    )
+
+
+def _with_obstacles(place: Place, fit: KeptFit, name: str) -> tuple[Place, list[Resolved]]:
+    """Return the place with the obstacles that shadows taught, by their names."""
+    if place.name != fit.place or not fit.obstacles:
+        return place, []
+    learnt = {obstacle.name: obstacle for obstacle in fit.obstacles}
+    there = [learnt.pop(obstacle.name, obstacle) for obstacle in place.obstacles]
+    obstacles = (*there, *learnt.values())
+    resolved = [
+        Resolved(f"place.obstacle.{obstacle.name}.{key}", getattr(obstacle, key), "deg", name)
+        for obstacle in fit.obstacles
+        for key in ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
+    ]
+    return replace(place, obstacles=obstacles), resolved
+
+
+def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = None) -> Event:
+    """Return the event standing on the fit kept for its box and paper, if there is one.
+
+    Parameters
+    ----------
+    event : Event
+        As read.
+    calibrated : bool
+        False leaves the fit out, and says so.
+    path : Path or None
+        The notes' file; None takes ``DRYBOX_NOTES`` or the user's data folder.
+
+    Raises
+    ------
+    StoreError
+        If the file is there and cannot be read.
+    """
+    fit = FitStore(path).latest(event.box.name, event.paper.name)
+    return use_fit(event, fit, calibrated=calibrated)
