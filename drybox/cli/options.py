@@ -12,10 +12,12 @@
 
 from __future__ import annotations
 
+import datetime
 import functools
 import math
 import shutil
 import sys
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -138,14 +140,37 @@ class Options:
         InputError
             If it is no clock time, or clocks skip it that day.
         """
+        return self.instant(event, self.at, "time", "option --at")
+
+    def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:
+        """Return the instant of a clock time on the event's day, or None for None."""
         from drybox.inputs.dates import local_to_unix, parse_clock, parse_zone
 
-        if self.at is None:
+        if text is None:
             return None
-        clock = parse_clock(self.at, "time", "option --at")
+        clock = parse_clock(text, name, where)
         zone = parse_zone(event.place.timezone)
-        day = clock.date or event.date
-        return local_to_unix(day, clock.time, zone, "time", "option --at", clock.offset)
+        return local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
+
+    def moment_or_usual(self, event: Event, usual: str = "noon") -> tuple[Moment, str]:
+        """Return the instant of ``--at``, or a usual one and the sentence that says which.
+
+        Without ``--at`` it is now where the event is today, else noon or the opening.
+        """
+        from drybox.inputs.dates import Moment, local_to_unix, parse_zone
+
+        given = self.moment(event)
+        if given is not None:
+            note = given.note
+            return given, f"{note[0].upper()}{note[1:]}." if note else ""
+        now_s = time.time()
+        if event.day_start_s <= now_s < event.day_end_s:
+            return Moment(now_s), "No time was given (--at), so it is for now."
+        zone = parse_zone(event.place.timezone)
+        noon = local_to_unix(event.date, datetime.time(12), zone)
+        if usual == "noon" and event.opens_s <= noon.time_s <= event.closes_s:
+            return noon, "No time was given (--at), so it is for noon."
+        return Moment(event.opens_s), "No time was given (--at), so it is for the opening."
 
     def show(self, answer: Answer) -> None:
         """Write the answer to standard output in the format asked for."""

@@ -7,6 +7,7 @@ The ending of a key says what its number is (``_c`` degrees Celsius, ``_mm`` mil
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -247,6 +248,49 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
         return text
     head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
+
+
+def retold(text: str, units: str = "metric") -> str:
+    """Return a sentence with its temperatures in the units shown.
+
+    Examples
+    --------
+    >>> retold("the print may reach 59 °C, over its limit of 50 °C", "us")
+    'the print may reach 138 °F, over its limit of 122 °F'
+    """
+    if units == "metric":
+        return text
+    return re.sub(
+        r"(-?\d+(?:\.\d+)?) °C", lambda found: say("temp_c", float(found[1]), units), text
+    )
+
+
+def bearing_said(true_deg: float, declination_deg: float | None) -> str:
+    """Return a bearing as people set it: by compass where a declination is known, and true.
+
+    Examples
+    --------
+    >>> bearing_said(2.0, 4.7), bearing_said(162.5, None)
+    ('357° by compass (2° true, N)', '162° true (SSE)')
+    """
+    point = compass_point(true_deg)
+    true = say("bearing_deg", round(true_deg) % 360)
+    if declination_deg is None:
+        return f"{true} true ({point})"
+    by_compass = say("bearing_deg", round(true_deg - declination_deg) % 360)
+    return f"{by_compass} by compass ({true} true, {point})"
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence: a capital first and a full stop.
+
+    Examples
+    --------
+    >>> sentence("the plate is level"), sentence("Done.")
+    ('The plate is level.', 'Done.')
+    """
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

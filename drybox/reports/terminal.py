@@ -14,7 +14,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from drybox.reports.answer import Answer, Column, Table
-from drybox.reports.phrases import figure, local_day, printable, suffix_of, unit_of
+from drybox.reports.phrases import figure, listed, local_day, printable, suffix_of, unit_of
 
 NARROWEST = 20
 WIDEST_PROSE = 84
@@ -109,16 +109,17 @@ class _Page:
         if not table.rows:
             self.paragraph("nothing to list", indent=2)
             return
-        headings = [self.plain(_heading(c.heading, c.key, units)) for c in table.columns]
+        columns = [c for c in table.columns if any(row.get(c.key) != "" for row in table.rows)]
+        headings = [self.plain(_heading(c.heading, c.key, units)) for c in columns]
         days = _days(table, timezone)
         rows = [
             [
                 self.plain(_cell(row.get(column.key), column, units, timezone, days))
-                for column in table.columns
+                for column in columns
             ]
             for row in table.rows
         ]
-        wordy = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in table.columns]
+        wordy = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in columns]
         long = [
             number
             for number, is_words in enumerate(wordy)
@@ -152,8 +153,14 @@ class _Page:
             grid.add_row(*(Text(cells[number]) for number in kept))
         self.console.print(grid)
         if len(kept) < len(headings):
+            said: dict[str, list[str]] = {}
             for cells in rows:
-                self.paragraph(f"{cells[0]}: {'; '.join(cells[n] for n in long)}", indent=2)
+                said.setdefault("; ".join(filter(None, (cells[n] for n in long))), []).append(
+                    cells[0]
+                )
+            for text, names in said.items():
+                if text:
+                    self.paragraph(f"{listed(names)}: {text}", indent=2)
 
     def _widths(self, natural: list[int], kept: list[int], long: list[int]) -> list[int] | None:
         """Return each column's width, the long ones sharing what is left, or None if too few."""
@@ -177,7 +184,7 @@ class _Page:
 
 def _heading(heading: str, key: str, units: str) -> str:
     unit = unit_of(key, units)
-    return f"{heading}, {unit}" if unit and unit not in heading.lower() else heading
+    return f"{heading}, {unit}" if unit and unit.lower() not in heading.lower() else heading
 
 
 def _days(table: Table, timezone: str) -> list[str]:

@@ -1,0 +1,93 @@
+"""``drybox aim``: which way the box faces, how steep, when to turn it."""
+
+from __future__ import annotations
+
+import click
+
+from drybox.cli.options import Options, Quantity, event_options
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox aim fair.toml
+  drybox aim fair.toml --single --from 12:00 --until 15:00
+  drybox aim fair.toml --hold-below 55C
+  drybox aim --latitude -33.9 --longitude 18.4 --date 2027-12-12 --at 13:20
+"""
+)
+@event_options
+@click.option("--from", "from_", metavar="HH:MM", help="Begin of the stretch; else the opening.")
+@click.option("--until", metavar="HH:MM", help="End of the stretch; else the closing.")
+@click.option(
+    "--turns/--single", default=None, help="A list of turns (usual), or one aim left alone."
+)
+@click.option(
+    "--share",
+    type=Quantity("fraction", "50 %", "100 %", bare="%"),
+    metavar="PERCENT",
+    help="Of the always-turned energy that the turns must keep; 95 % when left out.",
+)
+@click.option(
+    "--hold-below",
+    type=Quantity("temperature", "20 °C", "120 °C"),
+    metavar="TEMP",
+    help="Aim off the sun, so that the empty plate stays under this, like 55C.",
+)
+@click.option(
+    "--peg",
+    type=Quantity("length", "5 mm", "500 mm"),
+    metavar="LENGTH",
+    help='Of the peg whose shadow is sighted by; "50 mm" when left out.',
+)
+def command(
+    options: Options,
+    from_: str | None,
+    until: str | None,
+    turns: bool | None,
+    share: float | None,
+    hold_below: float | None,
+    peg: float | None,
+) -> None:
+    """Say which way the box faces, by compass and true, how far it tilts, when to turn it.
+
+    The aim is found by search on the plate's own light, so that hemisphere, tropics, obstacles
+    and cloud come out by themselves. With --at, the sun and the aim at that time come first.
+    """
+    from drybox.planning.event_aim import plan_event_aim
+    from drybox.reports.aim_answer import aim_answer
+
+    event = options.load()
+    moment, note = options.moment_or_usual(event, usual="opening")
+    first = options.instant(event, from_, "from", "option --from")
+    last = options.instant(event, until, "until", "option --until")
+    found = plan_event_aim(
+        event,
+        moment.time_s,
+        from_s=first.time_s if first else None,
+        until_s=last.time_s if last else None,
+        share=share,
+        hold_k=hold_below,
+    )
+    options.write_series(
+        found.day.time_s,
+        {
+            "sun_elevation_deg": found.day.sun.elevation_deg,
+            "sun_azimuth_deg": found.day.sun.azimuth_deg,
+            "plate_irradiance_turned_w_m2": found.turned_w_m2,
+            "plate_irradiance_single_w_m2": found.single_w_m2,
+            "plate_irradiance_tracked_w_m2": found.tracked_w_m2,
+        },
+        event.place.timezone,
+    )
+    listed = turns if turns is not None else event.box.aim_mode != "best"
+    options.show(
+        aim_answer(
+            event,
+            found,
+            units=options.units,
+            turns=listed,
+            peg_m=0.05 if peg is None else peg,
+            note=note,
+        )
+    )

@@ -1,0 +1,76 @@
+"""``drybox dry``: one print, every way of drying side by side."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import click
+
+from drybox.cli.options import Count, Options, Quantity, event_options
+from drybox.errors import NoAnswerError, out_of_range
+
+FEWEST, MOST = 20, 2000
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox dry fair.toml --at 13:20
+  drybox dry fair.toml --at 13:20 --ways "sun plate, line in shade"
+  drybox dry --latitude 48.2 --longitude 16.4 --date 2027-06-12 --cloud 3
+"""
+)
+@event_options
+@click.option("--ways", metavar="LIST", help='Only these, like "sun plate, line in sun".')
+@click.option(
+    "--hold-below",
+    type=Quantity("temperature", "20 °C", "120 °C"),
+    metavar="TEMP",
+    help="Aim the plate off the sun to stay under this, like 55C.",
+)
+@click.option(
+    "--members", type=Count(), help="Draws behind each range, 20 to 2000; 200 when left out."
+)
+def command(
+    options: Options, ways: str | None, hold_below: float | None, members: int | None
+) -> None:
+    """Say when a print laid on or hung at a time is dry, and which way of drying to take.
+
+    Every way is worked out for the same print at the same moment: 10th, 50th and 90th
+    percentile, when to pull it so that it lies flat, how hot it gets. Without --at it is for
+    now, or for noon of another day.
+    """
+    from drybox.planning.drying import MEMBERS, dry_print
+    from drybox.planning.event_aim import declination_at
+    from drybox.reports.dry_answer import dry_answer
+
+    if ways is not None:
+        listed = [way.strip() for way in ways.split(",") if way.strip()]
+        options = dataclasses.replace(
+            options, overrides={**options.overrides, "event.ways": listed}
+        )
+    draws = MEMBERS if members is None else members
+    if not FEWEST <= draws <= MOST:
+        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
+    event = options.load()
+    moment, note = options.moment_or_usual(event)
+    result = dry_print(event, moment.time_s, members=draws, seed=options.seed, hold_k=hold_below)
+    if all(way.duration_s.p10 is None for way in result.ways):
+        raise NoAnswerError(
+            "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
+        )
+    if options.series is not None:
+        from drybox.planning.series import told_series
+
+        options.write_series(*told_series(event, result), event.place.timezone)
+    options.show(
+        dry_answer(
+            event,
+            result,
+            units=options.units,
+            members=draws,
+            seed=options.seed,
+            declination_deg=declination_at(event, moment.time_s).degrees,
+            note=note,
+        )
+    )

@@ -1,0 +1,66 @@
+"""``drybox setout``: when to set the box out; first and last useful laying-on."""
+
+from __future__ import annotations
+
+import click
+
+from drybox.cli.options import Count, Options, Quantity, event_options
+from drybox.errors import out_of_range
+
+FEWEST, MOST = 20, 1000
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox setout fair.toml
+  drybox setout fair.toml --wait "30 min"
+  drybox setout --latitude 48.2 --longitude 16.4 --date 2027-06-12 --sky hazy
+"""
+)
+@event_options
+@click.option(
+    "--wait",
+    type=Quantity("duration", "1 min", "24 h", bare="min"),
+    metavar="TIME",
+    help='Longest useful time on the plate, like "30 min"; else as the event says.',
+)
+@click.option(
+    "--members", type=Count(), help="Draws behind each range, 20 to 1000; 60 when left out."
+)
+def command(options: Options, wait: float | None, members: int | None) -> None:
+    """Say when to set the box out, how it warms, and when prints are first and last worth it.
+
+    The box is set out as late as still has the plate warm for the first useful print. Obstacles
+    that take the sun are named with their times.
+    """
+    from drybox.planning.event_aim import declination_at
+    from drybox.planning.set_out import MEMBERS, plan_set_out
+    from drybox.reports.setout_answer import setout_answer
+
+    draws = MEMBERS if members is None else members
+    if not FEWEST <= draws <= MOST:
+        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
+    event = options.load()
+    found = plan_set_out(event, members=draws, seed=options.seed, wait_s=wait)
+    options.write_series(
+        found.time_s,
+        {
+            "sun_elevation_deg": found.sun_elevation_deg,
+            "sun_azimuth_deg": found.sun_azimuth_deg,
+            "plate_irradiance_w_m2": found.plate_irradiance_w_m2,
+            "plate_temp_c": found.plate_temp_k - 273.15,
+            "air_temp_c": found.air_temp_k - 273.15,
+        },
+        event.place.timezone,
+    )
+    options.show(
+        setout_answer(
+            event,
+            found,
+            units=options.units,
+            members=draws,
+            seed=options.seed,
+            declination_deg=declination_at(event, event.opens_s).degrees,
+        )
+    )
