@@ -15,7 +15,7 @@ from drybox.physics.drying_run import run_empty
 from drybox.physics.forcing import Forcing
 from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim import AimPlan
+from drybox.planning.aim import AimPlan, AimSearch
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.drying import aim_schedule, horizon_s
@@ -23,7 +23,6 @@ from drybox.planning.exposure import plate_forcing
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
 from drybox.planning.ranges import Range, range_of
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
@@ -101,7 +100,12 @@ def _hides(obstacle: Obstacle, day: Conditions) -> NDArray[np.bool_]:
 
 
 def plan_set_out(
-    event: Event, *, members: int = MEMBERS, seed: int = 1, wait_s: float | None = None
+    event: Event,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    wait_s: float | None = None,
+    aim: AimPlan | None = None,
 ) -> SetOutResult:
     """Return when to set the box out and when prints are worth laying on.
 
@@ -114,8 +118,10 @@ def plan_set_out(
     seed : int
         Of the draws.
     wait_s : float, optional
-        A laying-on is useful while nine prints in ten dry within this; table ``limits`` by
+        A laying-on is useful while nine prints in ten dry within this; the event's limit by
         default. [s]
+    aim : AimPlan, optional
+        Aims to take in place of the best ones, such as those held off the sun.
 
     Returns
     -------
@@ -127,7 +133,7 @@ def plan_set_out(
     NoAnswerError
         If no daylight reaches the plate all day.
     """
-    wait = load_table("limits")["useful"]["wait"].value if wait_s is None else wait_s
+    wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
     sun = sun_events(
         event.day_start_s,
@@ -142,7 +148,12 @@ def plan_set_out(
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
     end = max(end, event.closes_s)
     day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
-    bearing, tilt, plan = aim_schedule(event, day, event.opens_s, event.closes_s)
+    if aim is None or event.box.aim_mode == "fixed":
+        bearing, tilt, plan = aim_schedule(event, day, event.opens_s, event.closes_s)
+    else:
+        tracked = AimSearch(day, place, event.box).tracked_aims()
+        bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode, tracked)
+        plan = aim
     told = as_told(day)
     forcing = plate_forcing(told, place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper)
