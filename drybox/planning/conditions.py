@@ -35,7 +35,8 @@ MOST_BRIGHTER = 8.0
 class Conditions:
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
-    ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground.
+    ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
+    when a forecast was made, where it is one and says so.
     """
 
     time_s: Array
@@ -51,6 +52,7 @@ class Conditions:
     cloud_frac: Array
     pressure_pa: float
     solar_hour: Array
+    issued_s: float | None = None
 
     @property
     def sky(self) -> SkyLight:
@@ -224,4 +226,5 @@ def conditions(
         cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
         pressure_pa=pressure,
         solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
+        issued_s=weather.issued_s,
     )

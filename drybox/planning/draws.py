@@ -91,18 +91,57 @@ def draw(
     (direct over clear-sky direct) is shifted on the normal score; within it each minute is in full
     sun or in shade, by an Ornstein-Uhlenbeck process over a threshold, since a plate lives on
     minutes. Diffuse light goes with the member's own share of sun. What differs from one print to
-    the next (item ``print``) comes on top of what is one's own. Spreads: table ``spreads``.
+    the next (item ``print``) comes on top of what is one's own. Spreads: table ``spreads``; where
+    it is known when a forecast was made they grow with its lead time, see `weather_spreads`.
     """
     table = load_table("spreads")
     rng = np.random.default_rng(seed)
-    spread = {name: row.value for name, row in table[kind].items()}
+    spread = weather_spreads(kind, base.time_s, base.issued_s)
     scores = {name: _scores(rng, members)[:, None] for name in SHIFTS}
     _, own_share = sun_shares(base, spread["cloud"] * scores["cloud"])
     lasts = table["broken_cloud"]["lasts"].value
-    in_sun = _sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
+    in_sun = sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
     weather = shifted_day(base, spread, scores, in_sun)
+    return Ensemble(weather, *draw_prints(rng, members, fits))
 
-    prints = table["print"]
+
+def weather_spreads(
+    kind: str, time_s: Array, issued_s: float | None = None
+) -> dict[str, Array | float]:
+    """Return the standard deviation of each of `SHIFTS`, over the times where it grows.
+
+    Parameters
+    ----------
+    kind : str
+        As in `draw`.
+    time_s : array
+        Unix times. [s]
+    issued_s : float, optional
+        When the forecast was made; without it the spread is that of one day ahead. [s]
+
+    Notes
+    -----
+    Table ``spreads`` times the factor of table ``lead_times``, linear between the days it gives
+    and held past the last.
+    """
+    spread: dict[str, Array | float] = {
+        name: row.value for name, row in load_table("spreads")[kind].items()
+    }
+    if kind != "forecast" or issued_s is None:
+        return spread
+    lead_days = np.maximum(time_s - issued_s, 0.0) / 86400.0
+    for name, rows in load_table("lead_times").items():
+        days = [float(row.removeprefix("day_")) for row in rows]
+        factor = np.interp(lead_days, days, [row.value for row in rows.values()])
+        spread[name] = spread[name] * factor
+    return spread
+
+
+def draw_prints(
+    rng: np.random.Generator, members: int, fits: KeptFit | None = None
+) -> tuple[PrintDraw, Array, Array]:
+    """Return as many prints, shelter factors and line factors, as in `draw`."""
+    prints = load_table("spreads")["print"]
     own = _own(fits, members, rng)
 
     def factor(name: str) -> Array:
@@ -118,7 +157,7 @@ def draw(
         convection_factor=factor("convection_log"),
         plate_absorptance_shift=own["absorptance"],
     )
-    return Ensemble(weather, sheets, factor("shelter_log"), factor("line_log"))
+    return sheets, factor("shelter_log"), factor("line_log")
 
 
 def _own(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
@@ -141,7 +180,7 @@ def sun_shares(base: Conditions, shift: Array) -> tuple[Array, Array]:
 
 def shifted_day(
     base: Conditions,
-    spread: Mapping[str, float],
+    spread: Mapping[str, Array | float],
     scores: Mapping[str, Array],
     in_sun: Array | None = None,
 ) -> Conditions:
@@ -152,7 +191,7 @@ def shifted_day(
     base : Conditions
         As told, (times,).
     spread : mapping
-        Standard deviation of each of `SHIFTS`.
+        Standard deviation of each of `SHIFTS`, as `weather_spreads` gives them.
     scores : mapping
         How many of them, (members, 1); what is left out stays as told.
     in_sun : array, optional
@@ -191,7 +230,7 @@ def shifted_day(
     )
 
 
-def _sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:
+def sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:
     """Return 1 in sun and 0 in shade, with the share of sun wanted at each minute."""
     keep = float(np.exp(-step_s / lasts_s))
     walk: Array = rng.standard_normal(share.shape[::-1])
