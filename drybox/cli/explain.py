@@ -1,0 +1,27 @@
+"""``drybox explain``: the method in plain words."""
+
+from __future__ import annotations
+
+import click
+
+from drybox.cli.options import Options, answer_options
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox explain
+  drybox explain plate
+  drybox explain ways --format json
+"""
+)
+@click.argument("topic", required=False, metavar="[TOPIC]")
+@answer_options
+def command(options: Options, topic: str | None) -> None:
+    """Say how an answer is come by: in words, equations, sources, and what is left out.
+
+    Without a topic, list the topics. Figures are read from the shipped tables.
+    """
+    from drybox.reports.explain_answer import explain_answer, topics_answer
+
+    options.show(topics_answer() if topic is None else explain_answer(topic))

@@ -1,0 +1,52 @@
+from __future__ import annotations
+
+import pytest
+
+from drybox.reports.explain_answer import TOPICS
+from drybox.tables import load_table
+from tests.running import failing, golden, plain, record, said, table
+
+PROMISED = [
+    *("sun", "light", "plate", "print", "dry", "ways", "wash", "baths", "ranges", "weather"),
+    *("aim", "limits", "numbers", "units"),
+]
+
+
+def test_without_a_topic_every_topic_is_listed() -> None:
+    out = said("explain")
+    assert set(PROMISED) == set(TOPICS)
+    for topic in PROMISED:
+        assert f"\n{topic} " in out
+    assert [row["topic"] for row in table("explain")] == list(TOPICS)
+
+
+@pytest.mark.parametrize("topic", PROMISED)
+def test_a_topic_has_words_equations_and_sources(topic: str) -> None:
+    result = record("explain", topic)["result"]
+    assert result["topic"] == topic
+    for part in ("words", "equations", "sources"):
+        assert result[part], part
+    assert "[[" not in said("explain", topic)
+    assert max(len(line) for line in said("explain", topic).splitlines()) <= 80
+
+
+def test_figures_come_from_the_tables_with_their_status() -> None:
+    careful = load_table("limits")["wet_emulsion"]["careful"]
+    assert careful.text == "40 degC"
+    assert f"up to 40 °C ({'common practice'})" in plain("explain", "limits")
+    humidity = load_table("isotherms")["dry"]["activity"].value
+    assert f"air of {100 * humidity:.0f} % (common practice) humidity" in plain("explain", "dry")
+
+
+def test_a_topic_is_found_in_any_case_and_a_near_one_offered() -> None:
+    assert said("explain", "Plate") == said("explain", "plate")
+    status, out, err = failing("explain", "plaet")
+    assert (status, out) == (2, "")
+    assert "topic 'plaet' is not known; did you mean 'plate'? (TOPIC)" in err
+    status, _, err = failing("explain", "weddings")
+    assert status == 2
+    assert "choose one of: sun, light" in err
+
+
+def test_regression_the_topic_of_the_plate_reads_as_before() -> None:
+    golden("explain_plate", said("explain", "plate"))

@@ -1,0 +1,71 @@
+"""Run commands in this process, each question once."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import io
+import json
+import os
+from functools import cache
+from pathlib import Path
+from typing import Any
+from unittest import mock
+
+from drybox.cli import main
+from drybox.tables import shipped_dir
+
+(DEMO,) = (str(path) for path in shipped_dir("demo").glob("*.toml"))
+GOLDEN = Path(__file__).parent / "cli" / "golden"
+
+
+def pvlib_data(name: str) -> str:
+    """Return the path of a weather file that pvlib ships."""
+    import pvlib
+
+    return str(Path(pvlib.__file__).parent / "data" / name)
+
+
+@cache
+def said(*args: str, columns: int = 80) -> str:
+    """Return what a command that succeeds writes to standard output."""
+    out = io.StringIO()
+    with mock.patch.dict(os.environ, COLUMNS=str(columns)), contextlib.redirect_stdout(out):
+        assert main(list(args)) == 0
+    return out.getvalue()
+
+
+def plain(*args: str) -> str:
+    """Return the text with each run of spaces and line ends as one space."""
+    return " ".join(said(*args).split())
+
+
+def record(*args: str) -> dict[str, Any]:
+    """Return the JSON answer of a command."""
+
+    def refuse(name: str) -> None:
+        raise AssertionError(f"{name} is no JSON")
+
+    found: dict[str, Any] = json.loads(said(*args, "--format", "json"), parse_constant=refuse)
+    return found
+
+
+def table(*args: str) -> list[dict[str, str]]:
+    """Return the CSV answer of a command."""
+    return list(csv.DictReader(io.StringIO(said(*args, "--format", "csv"))))
+
+
+def failing(*args: str) -> tuple[int, str, str]:
+    """Return status, standard output and standard error of a command that fails."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        status = main(list(args))
+    return status, out.getvalue(), err.getvalue()
+
+
+def golden(name: str, text: str) -> None:
+    """Compare with a text kept beside the tests; run with ``DRYBOX_GOLDEN=1`` to write it anew."""
+    path = GOLDEN / f"{name}.txt"
+    if os.environ.get("DRYBOX_GOLDEN"):
+        path.write_text(text, "utf-8")
+    assert text == path.read_text("utf-8")
