@@ -14,10 +14,12 @@ from zoneinfo import ZoneInfo
 from drybox.errors import DryboxError
 from drybox.inputs.box import Box, PoweredDrier, read_box, read_powered
 from drybox.inputs.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
+from drybox.inputs.day import DAY_KEYS
 from drybox.inputs.limits import Limits, read_limits
 from drybox.inputs.paper import Paper, read_paper
 from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
+from drybox.inputs.spots import place_of_box
 
 if TYPE_CHECKING:
     from drybox.inputs.calibration_store import KeptFit
@@ -27,7 +29,7 @@ if TYPE_CHECKING:
 __all__ = ["Event", "Resolved", "load_event"]
 
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
-EVENT_KEYS = ("name", "date", "opens", "closes", "ways")
+EVENT_KEYS = ("name", "date", "opens", "closes", "ways", *DAY_KEYS)
 WAYS = (
     "sun_plate",
     "line_shade",
@@ -124,7 +126,7 @@ def _read_event(settings: Settings) -> Event:
     date = _read_date(section)
     name = section.text("name", "unnamed event") or ""
     station = None if has_position(settings) else _read_station(settings)
-    place = read_place(settings, date, station)
+    place = place_of_box(settings, read_place(settings, date, station))
     zone = ZoneInfo(place.timezone)
     day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
     opens_s, closes_s = _read_hours(section, date, zone)

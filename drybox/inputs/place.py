@@ -36,6 +36,7 @@ PLACE_KEYS = (
     "terrain",
     "roughness_length",
     "obstacle",
+    "spot",
 )
 OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", "lets_through")
 DEFAULT_GROUND = "grass"
@@ -171,7 +172,7 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
         roughness_length_m=section.property(
             "roughness_length", "length", PLACE_LIMITS["roughness_length_m"], "terrains", terrain
         ),
-        obstacles=tuple(_read_obstacle(entry) for entry in section.entries("obstacle")),
+        obstacles=tuple(read_obstacle(entry) for entry in section.entries("obstacle")),
     )
 
 
@@ -259,7 +260,8 @@ def zone_at(latitude_deg: float, longitude_deg: float) -> str:
     return name or "UTC"
 
 
-def _read_obstacle(section: Section) -> Obstacle:
+def read_obstacle(section: Section) -> Obstacle:
+    """Return one obstacle of ``[[place.obstacle]]`` or of a spot."""
     section.only(*OBSTACLE_KEYS)
     name = section.text("name", "obstacle") or ""
     bearings = []

@@ -1,0 +1,249 @@
+"""A plate and its prints through a whole day, every case with a load of its own.
+
+`PlateDay` keeps the state between steps, so that prints may be laid on and taken off while the
+others go on drying. It moves on by `drybox.physics.simulation.step` like every other run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics.box_balance import Rates, rates
+from drybox.physics.box_state import BoxSystem, State
+from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
+from drybox.physics.forcing import Forcing
+from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
+from drybox.physics.simulation import step
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+NEWTON_STEPS = 4
+"""From the mixed temperature to a print's balance; the fourth moves it by less than 0.01 K."""
+
+
+class PlateDay:
+    """A box through a day, in many cases side by side; empty and at air temperature at first.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box with as many slots as the day may need; its sheet's scalars hold for every print.
+        Slots that no case has used yet are left to the bare plate.
+    forcing : Forcing
+        Weather and light.
+    member : array of int
+        Row of the forcing for each case, (n,).
+    start_s : float
+        Unix time of setting out. [s]
+    dry_kg_m2 : float
+        Water at which a print counts as dry. [kg/m²]
+
+    Attributes
+    ----------
+    time_s : float
+        Unix time now. [s]
+    state : State
+        Temperatures and water, (n, slots in use so far).
+    occupied : array of bool
+        Which slots hold a print, (n, slots in use so far).
+    plate_temp_max_k : array
+        Highest temperature of the bare plate so far, (n,). [K]
+    """
+
+    def __init__(
+        self,
+        system: BoxSystem,
+        forcing: Forcing,
+        member: Indices,
+        start_s: float,
+        dry_kg_m2: float,
+    ) -> None:
+        self._whole, self._forcing, self._member = system, forcing, member
+        self._dry = dry_kg_m2
+        self._cases = member.size
+        self._outside = forcing.at(member, np.full(self._cases, start_s))
+        self.time_s = start_s
+        self.state = replace(system, slots=1).start(self._outside.air_temp_k)
+        self.occupied = np.zeros((self._cases, 1), dtype=bool)
+        self.plate_temp_max_k = np.array(self.state.plate_temp_k)
+        sheet = system.sheet
+        self._absorptance = self._column(sheet.absorptance_frac)
+        self._contact_wet = self._column(sheet.contact_wet_w_m2_k)
+        self._contact_dry = self._column(sheet.contact_dry_w_m2_k)
+        self._system = self._made()
+        self._now: Rates | None = None
+
+    @property
+    def slots(self) -> int:
+        """Slots in use so far."""
+        return int(self.occupied.shape[1])
+
+    def _column(self, value: Array | float) -> Array:
+        return np.broadcast_to(np.asarray(value, dtype=float), (self._cases, 1)).copy()
+
+    def _made(self) -> BoxSystem:
+        """Return the system with the slots in use and what each of their prints is like."""
+        sheet = replace(
+            self._whole.sheet,
+            absorptance_frac=self._absorptance,
+            contact_wet_w_m2_k=self._contact_wet,
+            contact_dry_w_m2_k=self._contact_dry,
+        )
+        return replace(self._whole, sheet=sheet, slots=self.slots)
+
+    def _add_slot(self) -> None:
+        """Take one more slot out of the bare plate, at the bare plate's temperature."""
+        bare = self.state.plate_temp_k[:, None]
+        state = self.state
+        self.state = State(
+            state.plate_temp_k,
+            np.concatenate([state.patch_temp_k, bare], axis=1),
+            np.concatenate([state.sheet_temp_k, bare], axis=1),
+            np.concatenate([state.water_kg_m2, np.zeros_like(bare)], axis=1),
+            state.cover_temp_k,
+        )
+        empty = np.zeros((self._cases, 1), dtype=bool)
+        self.occupied = np.concatenate([self.occupied, empty], axis=1)
+        for name in ("_absorptance", "_contact_wet", "_contact_dry"):
+            held = getattr(self, name)
+            setattr(self, name, np.concatenate([held, held[:, :1]], axis=1))
+        self._system = self._made()
+
+    def _rates(self) -> Rates:
+        pressure = self._forcing.pressure_pa
+        return rates(self._system, self.state, self._outside, self.occupied, pressure)
+
+    def lay_on(
+        self,
+        cases: Indices,
+        slot: Indices,
+        temp_k: float,
+        water_kg_m2: Array,
+        contact_wet_w_m2_k: Array,
+        contact_dry_w_m2_k: Array,
+        absorptance_frac: Array,
+    ) -> None:
+        """Lay one print on in each of some cases, and let it warm to where it stays for a while.
+
+        Parameters
+        ----------
+        cases, slot : array of int
+            Which cases, and where.
+        temp_k : float
+            The print as it comes. [K]
+        water_kg_m2 : array
+            Water on and in it. [kg/m²]
+        contact_wet_w_m2_k, contact_dry_w_m2_k : array
+            Its contact with the plate. [W/(m² K)]
+        absorptance_frac : array
+            Its solar absorptance. [-]
+
+        Notes
+        -----
+        A wet print on a hot plate comes to the balance of contact, sun and evaporation within
+        seconds. It is set there at once, with the heat that took out of its patch, so that a step
+        of a minute may follow; what evaporates in those seconds is left out.
+        """
+        while slot.max() >= self.slots:
+            self._add_slot()
+        self._absorptance[cases, slot] = absorptance_frac  # the system holds these arrays
+        self._contact_wet[cases, slot] = contact_wet_w_m2_k
+        self._contact_dry[cases, slot] = contact_dry_w_m2_k
+        laid = replace(
+            self._whole.sheet,
+            absorptance_frac=absorptance_frac,
+            contact_wet_w_m2_k=contact_wet_w_m2_k,
+            contact_dry_w_m2_k=contact_dry_w_m2_k,
+            vapour_resistance_m2_s_pa_kg=_picked(
+                self._whole.sheet.vapour_resistance_m2_s_pa_kg, cases
+            ),
+        )
+        air = self._air_at(cases, slot)
+        patch_k = self.state.patch_temp_k[cases, slot]
+        sheet_k, patch_k = self._settled(laid, air, temp_k, patch_k, water_kg_m2)
+        state = State(*(values.copy() for values in self.state))
+        state.sheet_temp_k[cases, slot], state.patch_temp_k[cases, slot] = sheet_k, patch_k
+        state.water_kg_m2[cases, slot] = water_kg_m2
+        self.state = state
+        self.occupied[cases, slot] = True
+
+    def _air_at(self, cases: Indices, slot: Indices) -> SheetAir:
+        """Return the air at some slots, its films as they were a step ago."""
+        if self._now is None or self._now.mass_coeff_kg_m2_s_pa.shape[1] < self.slots:
+            self._now = self._rates()
+        now, outside = self._now, self._outside
+        return SheetAir(
+            front_sun_w_m2=outside.front_sun_w_m2[cases],
+            back_sun_w_m2=outside.back_sun_w_m2[cases],
+            air_temp_k=now.box.air_temp_k[cases],
+            vapour_pressure_pa=outside.vapour_pressure_pa[cases],
+            front_radiant_temp_k=now.box.radiant_temp_k[cases],
+            back_radiant_temp_k=outside.back_radiant_temp_k[cases],
+            transfer_coeff_w_m2_k=now.box.sheet_coeff_w_m2_k[cases, slot],
+            mass_coeff_kg_m2_s_pa=now.mass_coeff_kg_m2_s_pa[cases, slot],
+            radiant_share_frac=_picked(now.box.radiant_share_frac, cases),
+        )
+
+    def _settled(
+        self, sheet: SheetModel, air: SheetAir, temp_k: float, patch_k: Array, water: Array
+    ) -> tuple[Array, Array]:
+        """Return the temperatures of prints and patches once a print has come to its balance."""
+        pressure = self._forcing.pressure_pa
+        behind = self._whole.plate.heat_capacity_j_m2_k
+        own = sheet.dry_heat_j_m2_k + water * WATER_SPECIFIC_HEAT_J_KG_K
+        mixed = (own * temp_k + behind * patch_k) / (own + behind)
+        share, contact = own / behind, sheet.contact_w_m2_k(water)
+        here = mixed
+        for _ in range(NEWTON_STEPS):
+            gains = sheet_rates(sheet, here, water, air, pressure)
+            patch_k = mixed + share * (mixed - here)
+            heat = gains.heat_w_m2 + contact * (patch_k - here)
+            here = here + heat / (gains.heat_slope_w_m2_k + contact * (1 + share))
+        return here, mixed + share * (mixed - here)
+
+    def take_off(self, which: NDArray[np.bool_]) -> None:
+        """Take prints off, (n, slots in use so far).
+
+        The patch keeps its temperature and stands in the sun again.
+        """
+        self.occupied &= ~which
+        water = np.where(which, 0.0, self.state.water_kg_m2)
+        sheet = np.where(which, self.state.patch_temp_k, self.state.sheet_temp_k)
+        self.state = self.state._replace(water_kg_m2=water, sheet_temp_k=sheet)
+
+    def advance(self, step_s: float) -> Array:
+        """Move on by one step.
+
+        Parameters
+        ----------
+        step_s : float
+            Step. [s]
+
+        Returns
+        -------
+        array
+            When each print grew dry within the step, else infinite, (n, slots so far). [s]
+        """
+        pressure = self._forcing.pressure_pa
+        later = self._forcing.at(self._member, np.full(self._cases, self.time_s + step_s))
+        before = self.state
+        self._now = self._rates()
+        self.state = step(self._system, before, self._now, later, self.occupied, step_s, pressure)
+        self._outside = later
+        self.plate_temp_max_k = np.maximum(self.plate_temp_max_k, self.state.plate_temp_k)
+        was, left = before.water_kg_m2, self.state.water_kg_m2
+        fell = self.occupied & (was > self._dry) & (left <= self._dry)
+        share = np.where(fell, (was - self._dry) / np.where(fell, was - left, 1.0), 0.0)
+        dry_at = np.where(fell, self.time_s + share * step_s, np.inf)
+        self.time_s += step_s
+        return dry_at
+
+
+def _picked(value: Array | float, cases: Indices) -> Array | float:
+    """Return the cases of a value by case, (n,) or (n, 1), or the scalar it is."""
+    array = np.asarray(value)
+    return float(array) if array.ndim == 0 else array.reshape(array.shape[0], -1)[cases, 0]
