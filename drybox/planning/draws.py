@@ -52,7 +52,7 @@ class Ensemble:
         )
 
 
-def _scores(rng: np.random.Generator, members: int) -> Array:
+def normal_scores(rng: np.random.Generator, members: int) -> Array:
     """Return standard normal scores, one from each of as many equal slices, shuffled.
 
     Stratified, so that percentiles of a few hundred members are steady from seed to seed.
@@ -97,7 +97,7 @@ def draw(
     table = load_table("spreads")
     rng = np.random.default_rng(seed)
     spread = weather_spreads(kind, base.time_s, base.issued_s)
-    scores = {name: _scores(rng, members)[:, None] for name in SHIFTS}
+    scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
     _, own_share = sun_shares(base, spread["cloud"] * scores["cloud"])
     lasts = table["broken_cloud"]["lasts"].value
     in_sun = sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
@@ -142,29 +142,29 @@ def draw_prints(
 ) -> tuple[PrintDraw, Array, Array]:
     """Return as many prints, shelter factors and line factors, as in `draw`."""
     prints = load_table("spreads")["print"]
-    own = _own(fits, members, rng)
+    own = own_draws(fits, members, rng)
 
     def factor(name: str) -> Array:
         own_log = own[name] if name in own else np.zeros(members)
-        between = prints[name].value * _scores(rng, members) if name in prints else 0.0
+        between = prints[name].value * normal_scores(rng, members) if name in prints else 0.0
         return np.asarray(np.exp(own_log + between))
 
     sheets = PrintDraw(
         water_factor=factor("water_log"),
         contact_factor=factor("contact_log"),
         resistance_factor=factor("resistance_log"),
-        print_absorptance_shift=prints["absorptance"].value * _scores(rng, members),
+        print_absorptance_shift=prints["absorptance"].value * normal_scores(rng, members),
         convection_factor=factor("convection_log"),
         plate_absorptance_shift=own["absorptance"],
     )
     return sheets, factor("shelter_log"), factor("line_log")
 
 
-def _own(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
+def own_draws(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
     """Return what is one's own in each member: from the fit's draws, else from all there are."""
     if fits is None:
         spread = load_table("spreads")["own"]
-        return {name: spread[name].value * _scores(rng, members) for name in OWN}
+        return {name: spread[name].value * normal_scores(rng, members) for name in OWN}
     kept = next(iter(fits.draws.values())).size
     row = rng.permutation(members) * kept // members  # each draw as often as the next
     return {name: fits.draws[name][row] for name in OWN}
