@@ -13,6 +13,7 @@ KEYS = {
     "wet_careful": ("temperature", (283.15, 353.15), "limits", "wet_emulsion", "careful"),
     "wet_most": ("temperature", (283.15, 363.15), "limits", "wet_emulsion", "most"),
     "print_most": ("temperature", (303.15, 393.15), "limits", "dry_print", "most"),
+    "hold_below": ("temperature", (293.15, 473.15), "limits", "plate_hold", "most"),
     "wait": ("duration", (60.0, 86400.0), "limits", "useful", "wait"),
     "turns_share": ("fraction", (0.3, 1.0), "limits", "useful", "turns_share"),
     "flatten": ("duration", (0.0, 86400.0), "limits", "flatten", "time"),
@@ -26,7 +27,8 @@ class Limits:
 
     ``dry_activity_frac`` and ``over_dry_activity_frac`` are the humidity of the air a print is in
     balance with when dry and when over-dry. ``wet_careful_k`` and ``wet_most_k`` bound a wet
-    emulsion, ``print_most_k`` a dry print; ``wait_s`` is what a sitter is asked to wait.
+    emulsion, ``print_most_k`` a dry print; the box is aimed so that
+    the empty plate stays below ``hold_below_k``; ``wait_s`` is what a sitter is asked to wait.
     """
 
     dry_activity_frac: float
@@ -34,6 +36,7 @@ class Limits:
     wet_careful_k: float
     wet_most_k: float
     print_most_k: float
+    hold_below_k: float
     wait_s: float
     turns_share_frac: float
     flatten_s: float
@@ -79,6 +82,7 @@ def read_limits(
         wet_careful_k=of("wet_careful"),
         wet_most_k=of("wet_most", emulsion),
         print_most_k=of("print_most", "resin_coated" if resin_coated else ""),
+        hold_below_k=of("hold_below"),
         wait_s=of("wait"),
         turns_share_frac=of("turns_share"),
         flatten_s=of("flatten"),

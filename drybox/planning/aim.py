@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -11,8 +12,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.box import Box
 from drybox.inputs.place import Place
-from drybox.physics.plate_irradiance import SkyLight, plate_light
-from drybox.physics.shading import sky_grid
+from drybox.physics.plate_irradiance import Recess, SkyLight, plate_light
+from drybox.physics.shading import SkyGrid, sky_grid
 from drybox.planning.conditions import Conditions
 from drybox.planning.models import plate_recess
 
@@ -20,6 +21,9 @@ Array = NDArray[np.float64]
 
 BLOCK_S = 900.0
 """Turns are considered every quarter of an hour. [s]"""
+
+OVER_COST = 20.0
+"""Worth lost for each watt over what the plate's limit allows: a limit in all but name. [-]"""
 
 COARSE_BEARINGS_DEG = np.arange(0.0, 360.0, 7.5)
 COARSE_TILTS_DEG = np.arange(0.0, 91.0, 7.5)
@@ -41,7 +45,8 @@ class AimPlan:
     """Best aim over a stretch, and turns; energies on the plate in J/m².
 
     ``kept_frac`` is what the single aim keeps of the energy with always turning;
-    ``turns_kept_frac`` the same of the list of turns.
+    ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
+    off the sun to keep the plate below that.
     """
 
     single: Turn
@@ -49,13 +54,10 @@ class AimPlan:
     turns: tuple[Turn, ...]
     turns_kept_frac: float
     tracked_j_m2: float
+    held_below_k: float | None = None
 
-    def schedule(
-        self, time_s: Array, mode: str, tracked: tuple[Array, Array]
-    ) -> tuple[Array, Array]:
+    def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
         """Return bearing and tilt at each time for an aim mode. [deg]"""
-        if mode == "track":
-            return tracked
         turns = (self.single,) if mode == "best" else self.turns
         starts = np.array([turn.from_s for turn in turns])
         index = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, len(turns) - 1)
@@ -65,6 +67,7 @@ class AimPlan:
         )
 
 
+@dataclass(frozen=True)
 class AimSearch:
     """Plate irradiance as a function of time and aim, searched on a grid and refined.
 
@@ -78,11 +81,45 @@ class AimSearch:
         Obstacles and ground.
     box : Box
         Walls and cover.
+    most_w_m2 : array, optional
+        Light that holds the plate at its limit, (times,); an aim that brings more is as good as
+        shunned. [W/m²]
     """
 
-    def __init__(self, day: Conditions, place: Place, box: Box) -> None:
-        self.day, self.place, self.recess = day, place, plate_recess(box)
-        self.grid = sky_grid(place.obstacles)
+    day: Conditions
+    place: Place
+    box: Box
+    most_w_m2: Array | None = None
+
+    @cached_property
+    def recess(self) -> Recess:
+        """Walls and cover as the light sees them."""
+        return plate_recess(self.box)
+
+    @cached_property
+    def grid(self) -> SkyGrid:
+        """The dome past the obstacles."""
+        return sky_grid(self.place.obstacles)
+
+    def inside(self, from_s: float, until_s: float) -> NDArray[np.intp]:
+        """Return the indices of the times within a stretch."""
+        time_s = self.day.time_s
+        return np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+
+    def holds_back(self, from_s: float, until_s: float) -> bool:
+        """Tell whether a plate facing the sun would get more than is allowed."""
+        if self.most_w_m2 is None:
+            return False
+        index = self.inside(from_s, until_s)
+        free = replace(self, most_w_m2=None).tracked_w_m2(index)
+        return bool(np.any(free > self.most_w_m2[index]))
+
+    def worth_w_m2(self, index: NDArray[np.intp], light_w_m2: Array) -> Array:
+        """Return light as the search values it: each watt over the limit costs `OVER_COST`."""
+        if self.most_w_m2 is None:
+            return light_w_m2
+        over = light_w_m2 - self.most_w_m2[index][:, None]
+        return light_w_m2 - OVER_COST * np.maximum(over, 0.0)
 
     def irradiance_w_m2(
         self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
@@ -111,9 +148,11 @@ class AimSearch:
         bearings, tilts = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
         step = 7.5
         for _ in range(levels):
-            mean = self.irradiance_w_m2(index, bearings, tilts).mean(axis=0)
-            top = int(np.argmax(np.round(mean, 6)))
-            bearing, tilt, value = float(bearings[top]), float(tilts[top]), float(mean[top])
+            light = self.irradiance_w_m2(index, bearings, tilts)
+            worth = self.worth_w_m2(index, light).mean(axis=0)
+            top = int(np.argmax(np.round(worth, 6)))
+            bearing, tilt = float(bearings[top]), float(tilts[top])
+            value = float(light[:, top].mean())
             step /= 3
             around = np.arange(-3, 4) * step
             b, t = np.meshgrid(bearing + around, np.clip(tilt + around, 0.0, 90.0))
@@ -127,7 +166,7 @@ class AimSearch:
         return np.where(up, self.day.sun.azimuth_deg, 180.0), np.clip(tilt, 0.0, 90.0)
 
     def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
-        """Return the irradiance with always turning to the better of the sun and the zenith."""
+        """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
         sky = self.day.sky
         rows = SkyLight(
@@ -149,7 +188,8 @@ class AimSearch:
 
         sunward = along(bearing[index], tilt[index])
         level = along(bearing[index], np.zeros_like(tilt[index]))
-        return np.maximum(sunward, level)
+        most = np.inf if self.most_w_m2 is None else self.most_w_m2[index]
+        return np.minimum(np.maximum(sunward, level), most)
 
 
 def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> AimPlan:
@@ -198,6 +238,20 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> 
     return AimPlan(single, min(mean / total, 1.0), turns, min(kept, 1.0), total * length)
 
 
+def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
+    """Return the plan with a turn every quarter of an hour: always turning, in practice."""
+    from_s, until_s = plan.single.from_s, plan.single.until_s
+    time_s = search.day.time_s
+    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
+    turns = []
+    for first, last in pairwise(edges):
+        index = np.flatnonzero((time_s >= first) & (time_s <= last))[::5]
+        bearing, tilt, mean = search.best(index, levels=2)
+        turns.append(Turn(float(first), float(last), bearing, tilt, mean))
+    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s) for turn in turns)
+    return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
+
+
 def _turns(
     search: AimSearch,
     index: NDArray[np.intp],
@@ -211,7 +265,7 @@ def _turns(
     block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
     blocks = edges.size - 1
     b, t = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
-    light = search.irradiance_w_m2(index, b, t)
+    light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t))
     sums = np.zeros((blocks + 1, b.size))
     np.add.at(sums, block + 1, light)
     sums = np.cumsum(sums, axis=0)

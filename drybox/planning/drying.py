@@ -13,11 +13,11 @@ from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
-from drybox.planning.aim import AimPlan, AimSearch, plan_aim
+from drybox.planning.aim import AimPlan, plan_aim, tracked_plan
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.draws import Ensemble, draw
 from drybox.planning.exposure import plate_forcing, sheet_forcing
-from drybox.planning.hold import hold_below
+from drybox.planning.hold import held_search
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -27,7 +27,7 @@ from drybox.planning.models import (
 )
 from drybox.planning.ranges import Range, range_of
 from drybox.planning.ways import ON_PLATE, WAYS, DryResult, WayResult, choose
-from drybox.tables import load_table, look_up
+from drybox.tables import look_up
 from drybox.units import celsius
 
 Array = NDArray[np.float64]
@@ -51,7 +51,7 @@ def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
 
 
 def aim_schedule(
-    event: Event, day: Conditions, from_s: float, until_s: float
+    event: Event, day: Conditions, from_s: float, until_s: float, hold_k: float | None = None
 ) -> tuple[Array, Array, AimPlan | None]:
     """Return bearing and tilt over the day as the event file asks, and the plan behind them.
 
@@ -63,6 +63,13 @@ def aim_schedule(
         As told.
     from_s, until_s : float
         Stretch the aim is chosen for. [s]
+    hold_k : float, optional
+        Highest plate temperature; the event's limit by default. A fixed aim is left alone. [K]
+
+    Returns
+    -------
+    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
+        The aim at each time of the day, tilted off the sun where the plate would pass the limit.
     """
     box = event.box
     if box.aim_mode == "fixed":
@@ -71,9 +78,14 @@ def aim_schedule(
             np.full(day.time_s.shape, box.aim_tilt_deg),
             None,
         )
-    search = AimSearch(day, event.place, box)
+    limit_k = hold_k or event.limits.hold_below_k
+    search = held_search(event, day, limit_k)
     plan = plan_aim(search, from_s, until_s, event.limits.turns_share_frac)
-    bearing, tilt = plan.schedule(day.time_s, box.aim_mode, search.tracked_aims())
+    if box.aim_mode == "track":
+        plan = tracked_plan(search, plan)
+    if search.holds_back(from_s, until_s):
+        plan = replace(plan, held_below_k=limit_k)
+    bearing, tilt = plan.schedule(day.time_s, box.aim_mode)
     return bearing, tilt, plan
 
 
@@ -191,8 +203,7 @@ def dry_print(
     ways : tuple of str, optional
         Which ways; by default `possible_ways`.
     hold_k : float, optional
-        Aim the plate off the sun to hold it below this; by default it is aimed at the sun
-        unless a wet emulsion would grow too warm. [K]
+        Aim the plate off the sun to hold it below this; by default the event's limit. [K]
 
     Returns
     -------
@@ -251,36 +262,23 @@ def _sun_plate(
     long: float,
     hold_k: float | None,
 ) -> _OnPlate:
-    """Return the sun plate, aimed at the sun or, where that is too hot, off it."""
+    """Return the sun plate, aimed as the event asks."""
     until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
     first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
     try:
-        bearing, tilt, plan = aim_schedule(event, day, first, until)
+        bearing, tilt, plan = aim_schedule(event, day, first, until, hold_k)
     except NoAnswerError:
         return _OnPlate(_no_sun())
     short = min(PLATE_HORIZON_S, long)
     columns = int((WARM_UP_S + short) / STEP_S) + 1
     near = _clip(ensemble, columns)
-    limits = load_table("limits")["plate_hold"]
-    holds = [None, limits["high"].value, limits["most"].value, limits["low"].value]
-    found: _OnPlate | None = None
+    forcing = plate_forcing(near, event.place, event.box, bearing[:columns], tilt[:columns])
+    run, temps = _plate_run(event, near, forcing, laid_on_s, short)
     at = int(np.searchsorted(day.time_s, laid_on_s))
-    for limit_k in [hold_k] if hold_k is not None else holds:
-        aimed = tilt
-        if limit_k is not None:
-            try:
-                hour = laid_on_s + 3600.0
-                aimed = hold_below(event, day, bearing, tilt, limit_k, laid_on_s, hour).tilt_deg
-            except NoAnswerError:
-                break
-        forcing = plate_forcing(near, event.place, event.box, bearing[:columns], aimed[:columns])
-        run, temps = _plate_run(event, near, forcing, laid_on_s, short)
-        plain = _way_result(event, "sun_plate", run, laid_on_s, 0.0, 0.0)
-        result = replace(plain, held_below_k=limit_k)
-        found = _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(aimed[at]))
-        if result.feasible or not result.too_hot:
-            break
-    return found or _OnPlate(_no_sun())
+    held = plan.held_below_k if plan is not None else None
+    plain = _way_result(event, "sun_plate", run, laid_on_s, 0.0, 0.0)
+    result = replace(plain, held_below_k=held)
+    return _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(tilt[at]))
 
 
 def _clip(ensemble: Ensemble, columns: int) -> Ensemble:

@@ -12,9 +12,9 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_events, sun_position
-from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow, plan_aim
+from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow, plan_aim, tracked_plan
 from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.hold import hold_below
+from drybox.planning.hold import check_holds, held_search
 from drybox.planning.set_out import Blocked, blocked_stretches
 
 Array = NDArray[np.float64]
@@ -88,7 +88,8 @@ def plan_event_aim(
     share : float, optional
         Share of the always-turned energy that the turns keep; the event's by default. [-]
     hold_k : float, optional
-        Aim off the sun, so that the empty plate stays below this. [K]
+        Aim off the sun, so that the empty plate stays below this; the event's limit by
+        default. [K]
 
     Returns
     -------
@@ -107,10 +108,15 @@ def plan_event_aim(
     wanted = event.limits.turns_share_frac if share is None else share
     first, last = _sunlit(event, asked)
     day = conditions(event.weather, event.place, first - HOLD_LEAD_S, last)
-    search = AimSearch(day, event.place, event.box)
+    limit_k = event.limits.hold_below_k if hold_k is None else hold_k
+    search = held_search(event, day, limit_k)
     plan = plan_aim(search, first, last, wanted)
+    if event.box.aim_mode == "track":
+        plan = tracked_plan(search, plan)
+    if search.holds_back(first, last):
+        plan = replace(plan, held_below_k=limit_k)
     if hold_k is not None:
-        plan = _held(event, search, plan, hold_k)
+        check_holds(search, plan, limit_k)
     place = event.place
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
@@ -134,7 +140,7 @@ def plan_event_aim(
         sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
         single_sighting=shortest,
         own_kept_frac=_own_kept_frac(event, search, plan, first, last),
-        held_below_k=hold_k,
+        held_below_k=plan.held_below_k,
         blocked=tuple(
             stretch
             for stretch in blocked_stretches(place, day)
@@ -239,37 +245,3 @@ def _own_kept_frac(
     own = Turn(from_s, until_s, bearing, tilt, 0.0)
     mean = float(_light(search, own, _inside(search, own)).mean())
     return mean * (until_s - from_s) / plan.tracked_j_m2
-
-
-def _held(event: Event, search: AimSearch, plan: AimPlan, limit_k: float) -> AimPlan:
-    """Return the plan with each aim tilted off the sun until the plate stays below a limit."""
-    single = _held_turn(event, search, plan.single, limit_k)
-    turns = tuple(_held_turn(event, search, turn, limit_k) for turn in plan.turns)
-
-    def energy(turn: Turn) -> float:
-        return turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s)
-
-    return replace(
-        plan,
-        single=single,
-        kept_frac=min(energy(single) / plan.tracked_j_m2, 1.0),
-        turns=turns,
-        turns_kept_frac=min(sum(map(energy, turns)) / plan.tracked_j_m2, 1.0),
-    )
-
-
-def _held_turn(event: Event, search: AimSearch, turn: Turn, limit_k: float) -> Turn:
-    day = search.day
-    ones = np.ones(day.time_s.shape)
-    held = hold_below(
-        event,
-        day,
-        turn.bearing_deg * ones,
-        turn.tilt_deg * ones,
-        limit_k,
-        turn.from_s,
-        turn.until_s,
-    )
-    aimed = replace(turn, tilt_deg=float(held.tilt_deg[0]))
-    mean = float(_light(search, aimed, _inside(search, turn)).mean())
-    return replace(aimed, mean_irradiance_w_m2=mean)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
-from drybox.physics.drying_run import run_empty
-from drybox.physics.forcing import Forcing
+from drybox.physics.box_balance import rates
+from drybox.planning.aim import AimPlan, AimSearch
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import as_told
 from drybox.planning.exposure import plate_forcing
@@ -18,31 +18,14 @@ from drybox.planning.models import box_system
 
 Array = NDArray[np.float64]
 
-OFFSET_STEP_DEG = 2.5
+COVER_ROUNDS = 60
+"""Rounds for the cover to settle to the plate's temperature; each takes off half the rest."""
 
 
-@dataclass(frozen=True)
-class HeldAim:
-    """The same bearings with every tilt changed by one angle; the as-told plate's highest reading.
-
-    A negative ``offset_deg`` lays the box flatter, a positive one stands it steeper.
-    """
-
-    offset_deg: float
-    tilt_deg: Array
-    plate_temp_max_k: float
-
-
-def hold_below(
-    event: Event,
-    day: Conditions,
-    bearing_deg: Array,
-    tilt_deg: Array,
-    limit_k: float,
-    from_s: float,
-    until_s: float,
-) -> HeldAim:
-    """Return the least change of tilt that keeps the empty plate below a temperature.
+def holding_light_w_m2(
+    event: Event, day: Conditions, bearing_deg: Array, tilt_deg: Array, limit_k: float
+) -> Array:
+    """Return the light inside the box that would just keep the plate at a temperature.
 
     Parameters
     ----------
@@ -51,51 +34,82 @@ def hold_below(
     day : Conditions
         As told, (times,).
     bearing_deg, tilt_deg : array
-        The aim at the sun, (times,). [deg]
+        An aim, for the sky the plate sees, (times,). [deg]
     limit_k : float
-        Highest plate temperature wanted. [K]
-    from_s, until_s : float
-        While it must hold. [s]
+        Plate temperature. [K]
 
     Returns
     -------
-    HeldAim
-        Tilts off the sun; no change where none is needed.
+    array
+        What the empty plate loses at that temperature over its absorptance, (times,). [W/m²]
+
+    Notes
+    -----
+    A steady balance, so the plate with its lag never passes the limit as told; a lull in the wind
+    or a hotter hour than told may.
+    """
+    forcing = plate_forcing(as_told(day), event.place, event.box, bearing_deg, tilt_deg)
+    times = day.time_s
+    outside = forcing.at(np.zeros(times.size, dtype=np.intp), times)
+    system = box_system(event.box, event.paper)
+    state = system.start(np.full(times.size, limit_k))
+    empty = np.zeros(state.sheet_temp_k.shape, dtype=bool)
+    now = rates(system, state, outside, empty, forcing.pressure_pa)
+    if system.plate.cover is not None:
+        for _ in range(COVER_ROUNDS):
+            cover = state.cover_temp_k + now.cover_w_m2 / now.cover_slope
+            state = state._replace(cover_temp_k=cover)
+            now = rates(system, state, outside, empty, forcing.pressure_pa)
+    absorbed = np.asarray(system.plate.absorbed_frac(system.plate.absorptance_frac))
+    return np.asarray(outside.front_sun_w_m2 - now.plate_w_m2 / absorbed)
+
+
+def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
+    """Return the day's aim search with the light capped at what holds the plate at a limit.
+
+    Parameters
+    ----------
+    event : Event
+        Place and box.
+    day : Conditions
+        As told, (times,).
+    limit_k : float
+        Highest temperature wanted of the empty plate, as told. [K]
 
     Raises
     ------
     NoAnswerError
-        If the plate passes the limit at every tilt.
-
-    Notes
-    -----
-    As told: a lull in the wind or a clearer sky may still pass the limit.
+        If the air alone takes the plate past the limit.
     """
-    told = as_told(day)
-    flatter = np.arange(0.0, -90.1, -OFFSET_STEP_DEG)
-    offsets = np.concatenate([flatter, -flatter[1:]])
-    tilts = np.clip(tilt_deg[None, :] + offsets[:, None], 0.0, 90.0)
-    tables = [plate_forcing(told, event.place, event.box, bearing_deg, tilt) for tilt in tilts]
-    forcing = Forcing(
-        tables[0].start_s,
-        tables[0].step_s,
-        np.concatenate([table.values for table in tables], axis=1),
-        tables[0].pressure_pa,
+    free = AimSearch(day, event.place, event.box)
+    bearing, tilt = free.tracked_aims()
+    most = holding_light_w_m2(event, day, bearing, tilt, limit_k)
+    if np.all(most <= 0.0):
+        raise _not_held(limit_k)
+    return replace(free, most_w_m2=np.maximum(most, 0.0))
+
+
+def _not_held(limit_k: float) -> NoAnswerError:
+    return NoAnswerError(
+        f"the plate passes {limit_k - 273.15:.0f} °C at every aim",
+        "",
+        "shade the box with a board, or lay the print on later",
     )
-    system = box_system(event.box, event.paper)
-    start = float(day.time_s[0])
-    member = np.arange(offsets.size)
-    elapsed, temps = run_empty(
-        system, forcing, member, np.full(offsets.size, start), until_s - start, 120.0
-    )
-    inside = (elapsed + start >= from_s - 1.0) & (elapsed + start <= until_s + 1.0)
-    hottest = temps[inside].max(axis=0)
-    able = np.flatnonzero(hottest <= limit_k)
-    if able.size == 0:
-        raise NoAnswerError(
-            f"the plate passes {limit_k - 273.15:.0f} °C at every tilt",
-            "",
-            "shade the box with a board, or lay the print on later",
-        )
-    best = able[np.argmin(np.abs(offsets[able]))]
-    return HeldAim(float(offsets[best]), tilts[best], float(hottest[best]))
+
+
+def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
+    """Refuse a plan under which the plate would pass the limit all the same.
+
+    Raises
+    ------
+    NoAnswerError
+        If no aim keeps the light below what the limit allows.
+    """
+    if search.most_w_m2 is None:
+        return
+    for turn in plan.turns:
+        index = search.inside(turn.from_s, turn.until_s)
+        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
+        light = search.irradiance_w_m2(index, *aim)[:, 0]
+        if np.any(light > 1.1 * search.most_w_m2[index] + 10.0):
+            raise _not_held(limit_k)

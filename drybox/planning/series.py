@@ -20,7 +20,6 @@ from drybox.planning.drying import (
     horizon_s,
 )
 from drybox.planning.exposure import plate_forcing, sheet_forcing
-from drybox.planning.hold import hold_below
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -98,11 +97,7 @@ def _plate_columns(
 ) -> tuple[Columns, float]:
     first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
     until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
-    bearing, tilt, _ = aim_schedule(event, day, first, until)
-    if plate.held_below_k is not None:
-        hour = laid_on_s + 3600.0
-        held = hold_below(event, day, bearing, tilt, plate.held_below_k, laid_on_s, hour)
-        tilt = held.tilt_deg
+    bearing, tilt, _ = aim_schedule(event, day, first, until, plate.held_below_k)
     forcing = plate_forcing(told, event.place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper)
     out = max(forcing.start_s, laid_on_s - WARM_UP_S)

@@ -15,7 +15,7 @@ from drybox.physics.drying_run import run_empty
 from drybox.physics.forcing import Forcing
 from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim import AimPlan, AimSearch
+from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.drying import aim_schedule, horizon_s
@@ -151,8 +151,7 @@ def plan_set_out(
     if aim is None or event.box.aim_mode == "fixed":
         bearing, tilt, plan = aim_schedule(event, day, event.opens_s, event.closes_s)
     else:
-        tracked = AimSearch(day, place, event.box).tracked_aims()
-        bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode, tracked)
+        bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode)
         plan = aim
     told = as_told(day)
     forcing = plate_forcing(told, place, event.box, bearing, tilt)

@@ -8,14 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
-from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow
+from drybox.planning.aim import AimPlan, Turn, peg_shadow
 from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.draws import draw
 from drybox.planning.drying import horizon_s
 from drybox.planning.event_aim import EventAim, Sighting, plan_event_aim
-from drybox.planning.lay_ons import LONGEST_S, lay_ons, quarter_hours
+from drybox.planning.lay_ons import LONGEST_S
 from drybox.planning.lookups import (
     LayOnLookup,
     ThermometerLookup,
@@ -23,13 +21,8 @@ from drybox.planning.lookups import (
     thermometer_lookup,
 )
 from drybox.planning.set_out import SetOutResult, plan_set_out
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
-
-TRIAL_MEMBERS = 20
-TRIAL_STEP = 4
-"""Every how many quarter hours a print is tried for a wet emulsion grown too warm."""
 
 
 @dataclass(frozen=True)
@@ -59,8 +52,7 @@ def plan_sheet_day(
     at_s : float
         When the sun is asked for. [s]
     hold_k : float, optional
-        Hold the plate below this; by default the least hold of the table ``limits`` under which
-        nine wet prints in ten stay below their limit. [K]
+        Hold the plate below this; by default the event's limit. [K]
     seed : int
         Of the draws.
     tick : callable
@@ -71,7 +63,7 @@ def plan_sheet_day(
     NoAnswerError
         If no daylight reaches the plate all day.
     """
-    aim, day = _bearable_aim(event, at_s, hold_k, seed)
+    aim, day = _aim_and_day(event, at_s, hold_k)
     bearing, tilt = _schedule(event, aim, day)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
@@ -87,33 +79,14 @@ STEPS = 8
 """Calls of ``tick`` in `plan_sheet_day`."""
 
 
-def _bearable_aim(
-    event: Event, at_s: float, hold_k: float | None, seed: int
-) -> tuple[EventAim, Conditions]:
+def _aim_and_day(event: Event, at_s: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
     """Return the aim, and the day from an hour before it to the last print's end."""
-    limits = load_table("limits")["plate_hold"]
-    own = event.box.aim_mode in ("fixed", "track")
-    holds = [None, limits["high"].value, limits["most"].value, limits["low"].value]
-    found: EventAim | None = None
-    day: Conditions | None = None
-    for limit_k in [hold_k] if hold_k is not None or own else holds:
-        try:
-            aim = plan_event_aim(event, at_s, hold_k=limit_k)
-        except NoAnswerError:
-            if found is None:
-                raise
-            break
-        found = _own_aim(event, aim)
-        if day is None:
-            start = float(aim.day.time_s[0])
-            last = max(event.closes_s, aim.until_s)
-            length = last - start + horizon_s(event, last, LONGEST_S)
-            day = conditions(event.weather, event.place, start, start + length)
-        if own or not _too_warm(event, day, *_schedule(event, found, day), seed):
-            break
-    assert found is not None
-    assert day is not None
-    return found, day
+    aim = plan_event_aim(event, at_s, hold_k=hold_k)
+    start = float(aim.day.time_s[0])
+    last = max(event.closes_s, aim.until_s)
+    length = last - start + horizon_s(event, last, LONGEST_S)
+    day = conditions(event.weather, event.place, start, start + length)
+    return _own_aim(event, aim), day
 
 
 def _own_aim(event: Event, found: EventAim) -> EventAim:
@@ -140,14 +113,4 @@ def _own_aim(event: Event, found: EventAim) -> EventAim:
 
 def _schedule(event: Event, found: EventAim, day: Conditions) -> tuple[Array, Array]:
     mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    tracked = AimSearch(day, event.place, event.box).tracked_aims()
-    return found.plan.schedule(day.time_s, mode, tracked)
-
-
-def _too_warm(event: Event, day: Conditions, bearing: Array, tilt: Array, seed: int) -> bool:
-    starts = quarter_hours(event, day, float(day.time_s[0]))[::TRIAL_STEP]
-    if starts.size == 0:
-        return False
-    ensemble = draw(day, event.weather.kind, TRIAL_MEMBERS, seed)
-    laid = lay_ons(event, day, ensemble, bearing, tilt, starts, coarse=True)
-    return bool((np.quantile(laid.wet_temp_max_k, 0.9, axis=1) > event.limits.wet_most_k).any())
+    return found.plan.schedule(day.time_s, mode)

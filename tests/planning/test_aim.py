@@ -9,9 +9,14 @@ import pytest
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.place import Obstacle
+from drybox.physics.drying_run import run_empty
 from drybox.planning.aim import AimSearch, peg_shadow, plan_aim, prop_height_m
 from drybox.planning.conditions import conditions
-from drybox.planning.hold import hold_below
+from drybox.planning.draws import as_told
+from drybox.planning.event_aim import plan_event_aim
+from drybox.planning.exposure import plate_forcing
+from drybox.planning.hold import held_search
+from drybox.planning.models import box_system
 
 
 def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Event:
@@ -117,27 +122,46 @@ def test_peg_shadow_runs_right_when_the_sun_stands_left_of_the_axis() -> None:
     assert 0 < shadow[1] < 180
 
 
-def test_holding_below_a_limit_keeps_the_plate_under_it_with_the_least_change() -> None:
-    event = clear_event(45.0, **{"weather.air_temp": "24 °C", "weather.wind": "1 m/s"})
+def held(event: Event, limit_k: float) -> tuple[AimSearch, float, float]:
+    """The search under a limit, with the energy its turns keep and the hottest plate."""
     noon = event.day_start_s + 12 * 3600.0
-    day = conditions(event.weather, event.place, noon - 7200, noon + 7200)
-    plan = plan_aim(AimSearch(day, event.place, event.box), noon - 3600, noon + 3600, 0.9)
-    bearing = np.full(day.time_s.shape, plan.single.bearing_deg)
-    tilt = np.full(day.time_s.shape, plan.single.tilt_deg)
-    free = hold_below(event, day, bearing, tilt, 400.0, noon, noon + 3600)
-    assert free.offset_deg == 0.0
-    limit = free.plate_temp_max_k - 12.0
-    held = hold_below(event, day, bearing, tilt, limit, noon, noon + 3600)
-    assert held.plate_temp_max_k <= limit
-    assert held.offset_deg != 0.0
-    looser = hold_below(event, day, bearing, tilt, limit + 6.0, noon, noon + 3600)
-    assert abs(looser.offset_deg) <= abs(held.offset_deg)
+    day = conditions(event.weather, event.place, noon - 3 * 3600, noon + 2 * 3600)
+    search = held_search(event, day, limit_k)
+    plan = plan_aim(search, noon - 3600, noon + 3600, 0.95)
+    bearing, tilt = plan.schedule(day.time_s, "turns")
+    forcing = plate_forcing(as_told(day), event.place, event.box, bearing, tilt)
+    system = box_system(event.box, event.paper)
+    one = np.zeros(1, dtype=np.intp)
+    _, temps = run_empty(system, forcing, one, np.array([noon - 3600]), 7200.0)
+    energy = sum(t.mean_irradiance_w_m2 for t in plan.turns) / len(plan.turns)
+    return search, energy, float(temps.max())
+
+
+SUNNY = {"weather.air_temp": "24 °C", "weather.wind": "1 m/s"}
+
+
+def test_the_plate_stays_below_its_limit_and_close_to_it() -> None:
+    event = clear_event(45.0, **SUNNY)
+    for limit_c in (45.0, 50.0, 60.0):
+        _, _, hottest = held(event, 273.15 + limit_c)
+        assert 273.15 + limit_c - 6.0 < hottest < 273.15 + limit_c + 0.5
+
+
+def test_a_looser_limit_never_brings_less_light() -> None:
+    event = clear_event(45.0, **SUNNY)
+    light = [held(event, 273.15 + limit_c)[1] for limit_c in (45.0, 55.0, 65.0, 200.0)]
+    assert light == sorted(light)
+    search, _, _ = held(event, 473.15)
+    assert not search.holds_back(event.opens_s, event.closes_s)
+
+
+def test_a_covered_box_is_held_too() -> None:
+    event = clear_event(45.0, **SUNNY, **{"box.cover": "window glass"})
+    assert held(event, 273.15 + 60.0)[2] < 273.15 + 60.5
 
 
 def test_a_limit_below_the_air_cannot_be_held() -> None:
-    event = clear_event(45.0, **{"weather.air_temp": "24 °C"})
+    event = clear_event(45.0, **SUNNY)
     noon = event.day_start_s + 12 * 3600.0
-    day = conditions(event.weather, event.place, noon - 3600, noon + 3600)
-    flat = np.zeros(day.time_s.shape)
     with pytest.raises(NoAnswerError, match="shade the box"):
-        hold_below(event, day, flat, flat, 290.0, noon, noon + 1800)
+        plan_event_aim(event, noon, hold_k=290.0)
