@@ -1,0 +1,286 @@
+"""What stands where on the day sheet, taken from answers; parts without an answer are left out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from drybox.reports.answer import Answer, Column, Table
+from drybox.reports.phrases import (
+    MISSING,
+    clock,
+    compass_point,
+    figure,
+    iso_time,
+    local_day,
+    say,
+    unit_of,
+)
+
+NEVER = "no"
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
+    *("October", "November", "December"),
+)
+TICKET_COLUMNS = (
+    Column("ticket", "Ticket"),
+    Column("sitting_at", "sits"),
+    Column("laid_on_at", "lay on"),
+    Column("pull_at", "pull"),
+    Column("promise_at", "promise"),
+    Column("way", "way"),
+    Column("hand_over", "goes home"),
+)
+
+
+def moment(time_s: Any, timezone: str) -> dict[str, Any] | None:
+    """Return a moment as the sheet shows it, or None where there is none."""
+    if not isinstance(time_s, int | float) or not math.isfinite(time_s):
+        return None
+    return {
+        "s": round(float(time_s)),
+        "iso": iso_time(float(time_s), timezone),
+        "clock": clock(float(time_s), timezone),
+    }
+
+
+def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
+    """Return a table as headings and cells of text, and which columns are words."""
+    columns = [
+        column
+        for column in table.columns
+        if any(row.get(column.key) not in (None, "") for row in table.rows)
+    ]
+    headings = []
+    for column in columns:
+        unit = unit_of(column.key, units)
+        known = unit.lower() in column.heading.lower()
+        headings.append(column.heading if known else f"{column.heading}, {unit}")
+    rows = [
+        [figure(c.key, row.get(c.key), units, c.digits, timezone) for c in columns]
+        for row in table.rows
+    ]
+    words = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in columns]
+    return {"title": table.title, "headings": headings, "rows": rows, "words": words}
+
+
+def pull_rows(lookups: Answer) -> list[dict[str, Any]]:
+    """Return the lay-on lookup: one row a quarter hour, one cell a sky."""
+    skies = lookups.result["skies"]
+    zone = lookups.timezone
+    if not skies:
+        return []
+    return [
+        {
+            "at": moment(skies[0]["loads"][number]["laid_on_at"], zone),
+            "cells": [_pull_cell(sky["loads"][number], zone) for sky in skies],
+        }
+        for number in range(len(skies[0]["loads"]))
+    ]
+
+
+def _pull_cell(load: Mapping[str, Any], timezone: str) -> dict[str, Any]:
+    likely = load["pull_at"]["p50"]
+    return {
+        "likely": clock(likely, timezone) if math.isfinite(likely) else NEVER,
+        "range": _minutes_cell(load["minutes"])["range"],
+        "hot": bool(load["too_hot"]),
+    }
+
+
+def thermometer_rows(lookups: Answer, units: str) -> dict[str, Any]:
+    """Return the thermometer lookup: readings across, dampness down, minutes in the cells."""
+    pairs = lookups.result["thermometer"]
+    readings = sorted({pair["plate_temp_c"] for pair in pairs})
+    damp = sorted({pair["humidity_frac"] for pair in pairs})
+    by_pair = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    hot = {reading: by_pair[damp[0], reading]["too_hot"] for reading in readings} if damp else {}
+    return {
+        "unit": unit_of("plate_temp_c", units),
+        "readings": [
+            {"text": figure("plate_temp_c", reading, units), "hot": hot[reading]}
+            for reading in readings
+        ],
+        "rows": [
+            {
+                "damp": figure("humidity_frac", share),
+                "cells": [
+                    _minutes_cell(by_pair[share, reading]["minutes"]) for reading in readings
+                ],
+            }
+            for share in damp
+        ],
+    }
+
+
+def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
+    low, likely, high = (
+        f"{minutes[p]:.0f}" if math.isfinite(minutes[p]) else "" for p in ("p10", "p50", "p90")
+    )
+    return {"likely": likely or MISSING, "range": f"{low}–{high or '?'}" if low else ""}
+
+
+def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
+    """Return each aim with its words and drawings."""
+    from drybox.reports.sheet_drawings import LEVEL_DEG, plan_view, plate_face, side_view
+
+    rows = aim.tables[0].rows
+    peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
+    cards = []
+    for row in rows:
+        tilt, bearing = float(row["tilt_deg"]), float(row["bearing_true_deg"])
+        compass = row["bearing_magnetic_deg"]
+        prop = say("prop_height_mm", row["prop_height_mm"], units)
+        length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
+        shadow = "no sun on it then"
+        if length is not None:
+            shadow = f"{say('shadow_mm', length, units)} to {towards}"
+        cards.append(
+            {
+                "at": moment(row["at"], aim.timezone),
+                "level": tilt < LEVEL_DEG,
+                "face": f"{compass_point(bearing)} {bearing:.0f}°",
+                "compass": None if compass is None else f"{compass:.0f}°",
+                "tilt": f"{tilt:.0f}°",
+                "prop": prop,
+                "shadow": shadow,
+                "side": side_view(tilt, prop),
+                "plan": plan_view(bearing, tilt),
+                "plate": plate_face(
+                    None if length is None else length / peg_mm,
+                    int(towards.split()[0]) if length is not None else None,
+                    shadow,
+                ),
+            }
+        )
+    return cards
+
+
+def agenda(
+    answers: Mapping[str, Answer], cards: Sequence[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
+    """Return what is to be done at the box, in the order of the day."""
+    found: list[tuple[float, str]] = []
+    setout = answers.get("setout")
+    if setout is not None:
+        result = setout.result
+        first = _first_order(cards)
+        for key, words in (
+            ("set_out_at", f"Set the box out{first}"),
+            ("first_load_at", "First print may go on"),
+            ("last_load_at", "Last print that is worth laying on"),
+        ):
+            if result.get(key) is not None:
+                found.append((result[key], words))
+        for row in result.get("blocked", ()):
+            found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
+            found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
+        if result.get("sunset_at") is not None:
+            found.append((result["sunset_at"], "Sunset"))
+    for card in cards[1:]:
+        words = (
+            "lay it level"
+            if card["level"]
+            else f"face {card['face']}, tilt {card['tilt']}, prop {card['prop']}"
+        )
+        found.append((card["at"]["s"], f"Turn the box: {words}"))
+    plan = answers.get("plan")
+    if plan is not None:
+        found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
+    begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
+    zone = next(iter(answers.values())).timezone
+    return [
+        {"at": moment(at, zone), "what": words}
+        for at, words in sorted(found, key=lambda pair: pair[0])
+        if at >= begin
+    ]
+
+
+def _first_order(cards: Sequence[Mapping[str, Any]]) -> str:
+    if not cards:
+        return ""
+    card = cards[0]
+    if card["level"]:
+        return ", lying level"
+    by_compass = f" ({card['compass']} on a compass)" if card["compass"] else ""
+    return f": face {card['face']}{by_compass}, tilt {card['tilt']}, prop {card['prop']}"
+
+
+def tickets(plan: Answer, units: str) -> list[dict[str, Any]]:
+    """Return one row a sitter, each value as text under its column's key."""
+    rows = []
+    for sitter in plan.result.get("sitters", ()):
+        pull = sitter.get("pull_from") or (sitter.get("dry_at") or {}).get("p50")
+        row = dict(sitter) | {"pull_at": pull}
+        cells = {
+            column.key: figure(column.key, row.get(column.key), units, 0, plan.timezone)
+            for column in TICKET_COLUMNS
+        }
+        cells["way"] = cells["way"].replace("_", " ")
+        rows.append({"cells": cells, "promise": moment(row.get("promise_at"), plan.timezone)})
+    return rows
+
+
+def packing(answers: Mapping[str, Answer]) -> list[str]:
+    """Return what to pack: the answers' own lists first, then what every day needs."""
+    found: list[str] = []
+    for command in ("plan", "baths"):
+        answer = answers.get(command)
+        for item in answer.result.get("bring", ()) if answer else ():
+            text = item if isinstance(item, str) else _item(item)
+            if text not in found:
+                found.append(text)
+        if found:
+            break
+    if {"setout", "aim", "plan"} & set(answers):
+        found += [
+            "drying box, prop, weights and guys",
+            "peg, compass, tilt gauge",
+            "plate thermometer, watch",
+            "HOT label, gloves or tongs",
+            "magnets or corner weights, squeegee, towels",
+            "flat boards and weights",
+            "this sheet on paper, pencil",
+        ]
+    return found
+
+
+def _item(item: Mapping[str, Any]) -> str:
+    amount = item.get("amount")
+    if amount is None:
+        return str(item["what"])
+    number = f"{amount:.3g}" if isinstance(amount, float) else str(amount)
+    return f"{item['what']}: {number} {item.get('unit', '')}".strip()
+
+
+def gathered(answers: Sequence[Answer], name: str) -> list[str]:
+    """Return the sentences of one kind over all answers, each once."""
+    return list(dict.fromkeys(text for answer in answers for text in getattr(answer, name)))
+
+
+def day_of(answers: Sequence[Answer]) -> float | None:
+    """Return a moment of the day that the answers are for."""
+    for answer in answers:
+        for key in ("set_out_at", "sunrise_at", "at", "laid_on_at"):
+            value = answer.result.get(key)
+            if isinstance(value, int | float):
+                return float(value)
+        for row in answer.result.get("sitters", ()):
+            return float(row["sitting_at"])
+    return None
+
+
+def long_day(time_s: float, timezone: str) -> str:
+    """Return a date as people write it.
+
+    Examples
+    --------
+    >>> long_day(1812885600.0, "Europe/Vienna")
+    'Sunday 13 June 2027'
+    """
+    from datetime import date
+
+    day = date.fromisoformat(local_day(time_s, timezone))
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
