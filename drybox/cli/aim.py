@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.options import Options, Quantity, event_options
+from drybox.cli.sheets import Files, day_answers, file_options
 
 
 @click.command(
@@ -17,6 +18,7 @@ Examples:
 """
 )
 @event_options
+@file_options("sheet", "calendar", "table", "plot")
 @click.option("--from", "from_", metavar="HH:MM", help="Begin of the stretch; else the opening.")
 @click.option("--until", metavar="HH:MM", help="End of the stretch; else the closing.")
 @click.option(
@@ -42,6 +44,7 @@ Examples:
 )
 def command(
     options: Options,
+    files: Files,
     from_: str | None,
     until: str | None,
     turns: bool | None,
@@ -58,6 +61,7 @@ def command(
     from drybox.reports.aim_answer import aim_answer
 
     event = options.load()
+    files.check(event)
     moment, note = options.moment_or_usual(event, usual="opening")
     first = options.instant(event, from_, "from", "option --from")
     last = options.instant(event, until, "until", "option --until")
@@ -81,13 +85,26 @@ def command(
         event.place.timezone,
     )
     listed = turns if turns is not None else event.box.aim_mode != "best"
-    options.show(
-        aim_answer(
-            event,
-            found,
-            units=options.units,
-            turns=listed,
-            peg_m=0.05 if peg is None else peg,
-            note=note,
-        )
+    answer = aim_answer(
+        event,
+        found,
+        units=options.units,
+        turns=listed,
+        peg_m=0.05 if peg is None else peg,
+        note=note,
     )
+    answers, picture = [answer], None
+    if files.sheet or files.calendar:
+        hold_k = found.held_below_k if hold_below is not None else None
+        answers += day_answers(event, options, hold_k=hold_k, without=("aim",))
+    if files.plot:
+        from drybox.reports.pictures import light_figure
+
+        lines = {
+            "always turned": found.tracked_w_m2,
+            "these turns": found.turned_w_m2,
+            "one aim": found.single_w_m2,
+        }
+        picture = light_figure(found.day.time_s, lines, event.place.timezone)
+    files.write(event, answers, picture)
+    options.show(answer)

@@ -7,6 +7,7 @@ import dataclasses
 import click
 
 from drybox.cli.options import Count, Options, Quantity, event_options
+from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError, out_of_range
 
 FEWEST, MOST = 20, 2000
@@ -21,6 +22,7 @@ Examples:
 """
 )
 @event_options
+@file_options("sheet", "table", "plot")
 @click.option("--ways", metavar="LIST", help='Only these, like "sun plate, line in sun".')
 @click.option(
     "--hold-below",
@@ -32,7 +34,11 @@ Examples:
     "--members", type=Count(), help="Draws behind each range, 20 to 2000; 200 when left out."
 )
 def command(
-    options: Options, ways: str | None, hold_below: float | None, members: int | None
+    options: Options,
+    files: Files,
+    ways: str | None,
+    hold_below: float | None,
+    members: int | None,
 ) -> None:
     """Say when a print laid on or hung at a time is dry, and which way of drying to take.
 
@@ -53,24 +59,33 @@ def command(
     if not FEWEST <= draws <= MOST:
         raise out_of_range("members", draws, FEWEST, MOST, "option --members")
     event = options.load()
+    files.check(event)
     moment, note = options.moment_or_usual(event)
     result = dry_print(event, moment.time_s, members=draws, seed=options.seed, hold_k=hold_below)
     if all(way.duration_s.p10 is None for way in result.ways):
         raise NoAnswerError(
             "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
         )
-    if options.series is not None:
+    answer = dry_answer(
+        event,
+        result,
+        units=options.units,
+        members=draws,
+        seed=options.seed,
+        declination_deg=declination_at(event, moment.time_s).degrees,
+        note=note,
+    )
+    answers, picture = [answer], None
+    if options.series is not None or files.plot is not None:
         from drybox.planning.series import told_series
 
-        options.write_series(*told_series(event, result), event.place.timezone)
-    options.show(
-        dry_answer(
-            event,
-            result,
-            units=options.units,
-            members=draws,
-            seed=options.seed,
-            declination_deg=declination_at(event, moment.time_s).degrees,
-            note=note,
-        )
-    )
+        time_s, columns = told_series(event, result)
+        options.write_series(time_s, columns, event.place.timezone)
+        if files.plot is not None:
+            from drybox.reports.pictures import print_figure
+
+            picture = print_figure(time_s, columns, event.place.timezone, options.units)
+    if files.sheet:
+        answers += day_answers(event, options, hold_k=hold_below)
+    files.write(event, answers, picture)
+    options.show(answer)

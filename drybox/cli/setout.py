@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.options import Count, Options, Quantity, event_options
+from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import out_of_range
 
 FEWEST, MOST = 20, 1000
@@ -19,6 +20,7 @@ Examples:
 """
 )
 @event_options
+@file_options("sheet", "calendar", "table", "plot")
 @click.option(
     "--wait",
     type=Quantity("duration", "1 min", "24 h", bare="min"),
@@ -28,7 +30,7 @@ Examples:
 @click.option(
     "--members", type=Count(), help="Draws behind each range, 20 to 1000; 60 when left out."
 )
-def command(options: Options, wait: float | None, members: int | None) -> None:
+def command(options: Options, files: Files, wait: float | None, members: int | None) -> None:
     """Say when to set the box out, how it warms, and when prints are first and last worth it.
 
     The box is set out as late as still has the plate warm for the first useful print. Obstacles
@@ -42,6 +44,7 @@ def command(options: Options, wait: float | None, members: int | None) -> None:
     if not FEWEST <= draws <= MOST:
         raise out_of_range("members", draws, FEWEST, MOST, "option --members")
     event = options.load()
+    files.check(event)
     found = plan_set_out(event, members=draws, seed=options.seed, wait_s=wait)
     options.write_series(
         found.time_s,
@@ -54,13 +57,20 @@ def command(options: Options, wait: float | None, members: int | None) -> None:
         },
         event.place.timezone,
     )
-    options.show(
-        setout_answer(
-            event,
-            found,
-            units=options.units,
-            members=draws,
-            seed=options.seed,
-            declination_deg=declination_at(event, event.opens_s).degrees,
-        )
+    answer = setout_answer(
+        event,
+        found,
+        units=options.units,
+        members=draws,
+        seed=options.seed,
+        declination_deg=declination_at(event, event.opens_s).degrees,
     )
+    answers, picture = [answer], None
+    if files.sheet or files.calendar:
+        answers += day_answers(event, options, without=("setout",))
+    if files.plot:
+        from drybox.reports.sheet import day_picture
+
+        picture = day_picture({found.command: found for found in answers}, options.units)
+    files.write(event, answers, picture)
+    options.show(answer)

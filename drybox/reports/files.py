@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import secrets
 from collections.abc import Iterable
@@ -76,10 +77,30 @@ def write_file(
         or the disk fails; then nothing is left behind and an old file is untouched.
     """
     path = Path(path)
-    check_file_name(path)
+    check_file(path, force=force, never=never)
     data = content.encode("utf-8", "replace") if isinstance(content, str) else content
     try:
+        _replace(path.resolve(), data)
+    except (OSError, RuntimeError) as error:
+        raise _failed(path, error) from error
+    return path
+
+
+def check_file(path: str | Path, *, force: bool = False, never: Iterable[Path] = ()) -> None:
+    """Refuse a file that could not be written, before any long work is done for it.
+
+    Raises
+    ------
+    StoreError
+        If the name is unfit, its folder is missing, the file exists and ``force`` is false, is
+        read for this answer, or is no regular file.
+    """
+    path = Path(path)
+    check_file_name(path)
+    try:
         target = path.resolve()
+        if not target.parent.is_dir():
+            raise _failed(path, FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT)))
         if target.exists():
             if not target.is_file():
                 raise StoreError(f"{path} is not a regular file", mend="name a file to be made")
@@ -87,11 +108,13 @@ def write_file(
                 raise StoreError(f"{path} is also read for this answer", mend="choose another name")
             if not force:
                 raise StoreError(f"{path} exists", mend="choose another name or add --force")
-        _replace(target, data)
     except (OSError, RuntimeError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise StoreError(f"cannot write {path}: {reason}") from error
-    return path
+        raise _failed(path, error) from error
+
+
+def _failed(path: Path, error: Exception) -> StoreError:
+    reason = getattr(error, "strerror", None) or str(error)
+    return StoreError(f"cannot write {path}: {reason}")
 
 
 def _replace(target: Path, data: bytes) -> None:

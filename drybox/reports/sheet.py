@@ -176,7 +176,7 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
 
 def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
     """Return the figure of the plate's day."""
-    from drybox.reports.plots import day_figure
+    from drybox.reports.pictures import day_figure
 
     setout, lookups = by_command["setout"], by_command.get("lookups")
     result = setout.result
@@ -218,7 +218,8 @@ def _pull(lookups: Answer | None, units: str) -> dict[str, Any] | None:
 def _thermometer(lookups: Answer | None, units: str) -> dict[str, Any] | None:
     if lookups is None or not lookups.result["thermometer"]:
         return None
-    from drybox.reports.plots import inline_svg, thermometer_figure
+    from drybox.reports.pictures import thermometer_figure
+    from drybox.reports.plots import inline_svg
 
     made = thermometer_figure(lookups.result["thermometer"], units)
     label = "Minutes to dry fall as the plate's reading rises; the table below says the same."

@@ -17,6 +17,7 @@ from drybox.reports.phrases import (
     say,
     unit_of,
 )
+from drybox.reports.sheet_drawings import LEVEL_DEG, plan_view, plate_face, side_view
 
 NEVER = "no"
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -35,9 +36,14 @@ TICKET_COLUMNS = (
 )
 
 
+def finite_time(time_s: Any) -> bool:
+    """Tell whether a value is a moment, and not a gap or a never."""
+    return isinstance(time_s, int | float) and math.isfinite(time_s)
+
+
 def moment(time_s: Any, timezone: str) -> dict[str, Any] | None:
     """Return a moment as the sheet shows it, or None where there is none."""
-    if not isinstance(time_s, int | float) or not math.isfinite(time_s):
+    if not finite_time(time_s):
         return None
     return {
         "s": round(float(time_s)),
@@ -124,8 +130,6 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
 
 def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
     """Return each aim with its words and drawings."""
-    from drybox.reports.sheet_drawings import LEVEL_DEG, plan_view, plate_face, side_view
-
     rows = aim.tables[0].rows
     peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
     cards = []
@@ -141,6 +145,7 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
             {
                 "at": moment(row["at"], aim.timezone),
                 "level": tilt < LEVEL_DEG,
+                "words": turn_words(row, units),
                 "face": f"{compass_point(bearing)} {bearing:.0f}°",
                 "compass": None if compass is None else f"{compass:.0f}°",
                 "tilt": f"{tilt:.0f}°",
@@ -166,7 +171,7 @@ def agenda(
     setout = answers.get("setout")
     if setout is not None:
         result = setout.result
-        first = _first_order(cards)
+        first = f": {cards[0]['words']}" if cards else ""
         for key, words in (
             ("set_out_at", f"Set the box out{first}"),
             ("first_load_at", "First print may go on"),
@@ -179,13 +184,7 @@ def agenda(
             found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
         if result.get("sunset_at") is not None:
             found.append((result["sunset_at"], "Sunset"))
-    for card in cards[1:]:
-        words = (
-            "lay it level"
-            if card["level"]
-            else f"face {card['face']}, tilt {card['tilt']}, prop {card['prop']}"
-        )
-        found.append((card["at"]["s"], f"Turn the box: {words}"))
+    found += [(card["at"]["s"], f"Turn the box: {card['words']}") for card in cards[1:]]
     plan = answers.get("plan")
     if plan is not None:
         found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
@@ -198,14 +197,23 @@ def agenda(
     ]
 
 
-def _first_order(cards: Sequence[Mapping[str, Any]]) -> str:
-    if not cards:
-        return ""
-    card = cards[0]
-    if card["level"]:
-        return ", lying level"
-    by_compass = f" ({card['compass']} on a compass)" if card["compass"] else ""
-    return f": face {card['face']}{by_compass}, tilt {card['tilt']}, prop {card['prop']}"
+def turn_words(turn: Mapping[str, Any], units: str) -> str:
+    """Return an aim in a few words: bearing true and by compass, tilt and prop.
+
+    Examples
+    --------
+    >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
+    ...             "prop_height_mm": 321.4}, "metric")
+    'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+    """
+    if turn["tilt_deg"] < LEVEL_DEG:
+        return "lay it level"
+    bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
+    by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    return (
+        f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
+        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}"
+    )
 
 
 def tickets(plan: Answer, units: str) -> list[dict[str, Any]]:

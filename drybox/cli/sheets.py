@@ -1,0 +1,204 @@
+"""Files that a day's answer can be written to: sheet, calendar, table and picture.
+
+::
+
+    @click.command()
+    @event_options
+    @file_options("sheet", "plot")
+    def command(options: Options, files: Files) -> None:
+        event = options.load()
+        files.check(event)
+        ...
+        files.write(event, [answer, *day_answers(event, options, at_s)])
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from drybox.errors import InputError, NoAnswerError
+
+if TYPE_CHECKING:
+    from drybox.cli.options import Options
+    from drybox.inputs.event import Event
+    from drybox.reports.answer import Answer
+
+_OPTIONS: dict[str, dict[str, Any]] = {
+    "sheet": {"metavar": "FILE.html", "help": "Also write the day's sheet, to print or carry."},
+    "calendar": {"metavar": "FILE.ics", "help": "Also write the day's moments, with alarms."},
+    "table": {"metavar": "FILE.csv", "help": "Also write the first table, for a spreadsheet."},
+    "plot": {"metavar": "FILE.png|svg", "help": "Also draw the answer."},
+}
+_ENDINGS = {
+    "sheet": (".html", ".htm"),
+    "calendar": (".ics",),
+    "table": (".csv",),
+    "plot": (".png", ".svg"),
+}
+
+
+@dataclass(frozen=True)
+class Files:
+    """Where to write what; None where it was not asked for."""
+
+    sheet: Path | None = None
+    calendar: Path | None = None
+    table: Path | None = None
+    plot: Path | None = None
+    force: bool = False
+    units: str = "metric"
+
+    def named(self) -> dict[str, Path]:
+        """Return the files asked for, by option."""
+        every = {name: getattr(self, name) for name in _OPTIONS}
+        return {name: path for name, path in every.items() if path is not None}
+
+    def check(self, event: Event | None = None) -> None:
+        """Refuse a file that could not be written, before the work.
+
+        Raises
+        ------
+        InputError
+            If its name has another ending than what is written to it, or two are the same.
+        StoreError
+            If it exists and ``--force`` was not given, or cannot be made.
+        """
+        from drybox.reports.files import check_file
+
+        seen: set[Path] = set()
+        for name, path in self.named().items():
+            endings = _ENDINGS[name]
+            if path.suffix.lower() not in endings:
+                told = " or ".join(endings)
+                raise InputError(f"{path} does not end in {told}", f"option --{name}")
+            if path.resolve() in seen:
+                raise InputError(f"{path} is named twice", f"option --{name}", "keep them apart")
+            seen.add(path.resolve())
+            check_file(path, force=self.force, never=read_files(event))
+
+    def write(self, event: Event | None, answers: Sequence[Answer], picture: Any = None) -> None:
+        """Write what was asked for.
+
+        Parameters
+        ----------
+        event : Event or None
+            Its files are never replaced.
+        answers : sequence of Answer
+            The command's own first; the table is its first one.
+        picture : Figure, optional
+            What ``--plot`` draws.
+        """
+        from drybox.reports.files import write_file
+
+        keep: dict[str, Any] = {"force": self.force, "never": read_files(event)}
+        title = event.name if event is not None and event.path is not None else ""
+        if self.sheet is not None:
+            from drybox.reports.sheet import write_sheet
+
+            write_sheet(answers, self.sheet, units=self.units, title=title, **keep)
+        if self.calendar is not None:
+            from drybox.reports.calendar_file import render_calendar
+
+            write_file(
+                self.calendar, render_calendar(answers, title=title, units=self.units), **keep
+            )
+        if self.table is not None:
+            from drybox.reports.csv_table import render_csv
+
+            write_file(self.table, render_csv(answers[0]), **keep)
+        if self.plot is not None and picture is not None:
+            from drybox.reports.plots import plot_content
+
+            write_file(self.plot, plot_content(picture, self.plot.suffix), **keep)
+
+
+def read_files(event: Event | None) -> list[Path]:
+    """Return the files an event was read from."""
+    if event is None or event.path is None:
+        return []
+    weather = event.tables.get("weather", {})
+    named = [weather[key] for key in ("file", "forecast") if isinstance(weather.get(key), str)]
+    return [event.path, *(event.path.parent / name for name in named)]
+
+
+def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Give a command options that name files, gathered as `Files`, below `event_options`."""
+
+    def decorate(function: Callable[..., Any]) -> Callable[..., Any]:
+        @functools.wraps(function)
+        def command(options: Options, **given: Any) -> Any:
+            paths = {name: given.pop(name) for name in names}
+            named = {name: Path(path) for name, path in paths.items() if path}
+            files = Files(**named, force=options.force, units=options.units)
+            return function(options, files=files, **given)
+
+        wrapped: Callable[..., Any] = command
+        for name in reversed(names):
+            wrapped = click.option(f"--{name}", **_OPTIONS[name])(wrapped)
+        return wrapped
+
+    return decorate
+
+
+def day_answers(
+    event: Event,
+    options: Options,
+    *,
+    at_s: float | None = None,
+    hold_k: float | None = None,
+    without: Sequence[str] = (),
+) -> list[Answer]:
+    """Return setting out, aims and lookups of the event's day, for the sheet.
+
+    Parameters
+    ----------
+    event : Event
+        The day.
+    options : Options
+        Units and seed.
+    at_s : float, optional
+        When the sun is asked for; the opening by default. [s]
+    hold_k : float, optional
+        Hold the plate below this. [K]
+    without : sequence of str
+        Commands whose answer is there already.
+
+    Returns
+    -------
+    list of Answer
+        Empty where no daylight reaches the plate.
+    """
+    from drybox.cli.progress import working
+    from drybox.planning.set_out import MEMBERS
+    from drybox.planning.sheet_day import STEPS, plan_sheet_day
+    from drybox.reports.aim_answer import aim_answer
+    from drybox.reports.lookups_answer import lookups_answer
+    from drybox.reports.setout_answer import setout_answer
+
+    at = event.opens_s if at_s is None else at_s
+    try:
+        with working("Working out the day's sheet", STEPS) as tick:
+            day = plan_sheet_day(event, at, hold_k=hold_k, seed=options.seed, tick=tick)
+    except NoAnswerError:
+        return []
+    found = [
+        setout_answer(
+            event,
+            day.set_out,
+            units=options.units,
+            members=MEMBERS,
+            seed=options.seed,
+            declination_deg=day.aim.declination.degrees,
+        ),
+        aim_answer(
+            event, day.aim, units=options.units, turns=event.box.aim_mode in ("turns", "track")
+        ),
+        lookups_answer(event, day.lay_on, day.thermometer),
+    ]
+    return [answer for answer in found if answer.command not in without]
