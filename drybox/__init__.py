@@ -1,7 +1,54 @@
 """Solar drying box and print finishing estimator.
 
 inputs → physics → planning → reports: data flows, and imports point, in that order;
-`drybox.cli` is the door. Importing `drybox` loads nothing heavy.
+`drybox.cli` is the door. Importing `drybox` loads nothing heavy; the calls below load what
+they need when they are first used.
+
+Examples
+--------
+::
+
+    import drybox
+
+    event = drybox.load_event("fair.toml")
+    result = drybox.dry(event, "13:20")
+    print(result.choice, drybox.to_frame(result, event))
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import load_event as load_event
+    from drybox.planning.calls import aim as aim
+    from drybox.planning.calls import dry as dry
+    from drybox.planning.calls import set_out as set_out
+    from drybox.planning.calls import wash as wash
+    from drybox.planning.frames import to_frame as to_frame
+
 __version__ = "0.1.0"
+
+CALLS = {
+    "load_event": "drybox.inputs.event",
+    "aim": "drybox.planning.calls",
+    "set_out": "drybox.planning.calls",
+    "dry": "drybox.planning.calls",
+    "wash": "drybox.planning.calls",
+    "to_frame": "drybox.planning.frames",
+}
+"""Public call → the module that holds it."""
+
+
+def __getattr__(name: str) -> Any:
+    if name not in CALLS:
+        raise AttributeError(f"module 'drybox' has no attribute '{name}'")
+    import importlib
+
+    found = getattr(importlib.import_module(CALLS[name]), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *CALLS})

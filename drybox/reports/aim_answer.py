@@ -164,7 +164,7 @@ def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str
         return "lay the box level"
     prop = prop_height_m(turn.tilt_deg, event.box.prop_distance_m) * 1e3
     return (
-        f"turn the box to {bearing_said(turn.bearing_deg, declination_deg)} and tilt it "
+        f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
         f"{say('tilt_deg', turn.tilt_deg)}: prop {say('prop_height_mm', prop, units)} high"
     )
 
@@ -270,9 +270,10 @@ def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:
             "2029); the steel plate, magnets and cars turn it further: read it some steps away."
         )
     said.append(sentence(f"Weather: {event.weather.source}"))
+    limit = " that the limit allows" if found.held_below_k is not None else ""
     said.append(
-        "The aims give the most light on the plate over each stretch, obstacles, the bin's walls "
-        "and cloud counted in; found by search, not by a rule."
+        f"The aims give the most light on the plate{limit} over each stretch, obstacles, the "
+        "bin's walls and cloud counted in; found by search, not by a rule."
     )
     of_paper = ("Not published but", "No paper was")
     return [*said, *(text for text in event.assumptions if not text.startswith(of_paper))]

@@ -151,7 +151,9 @@ def _table(result: DryResult, units: str) -> Table:
     powered = any(way.energy_j > 0 for way in result.ways)
     columns = [column for column in COLUMNS if powered or column.key != "energy_wh"]
     return Table(
-        "Each way: likely time, and the range of eight prints in ten", tuple(columns), rows
+        "Each way: likely time (range of eight prints in ten), hottest the print gets",
+        tuple(columns),
+        rows,
     )
 
 
@@ -297,8 +299,8 @@ def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: s
     found = [note] if note else []
     found.append(sentence(f"Weather: {event.weather.source}"))
     found.append(
-        f"Dry is the moisture that paper keeps in air of {dry:.0f} % humidity, over-dry in "
-        f"{over:.0f} %. Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
+        f"Dry is what paper keeps in air of {dry:.0f} % humidity, over-dry in {over:.0f} %. "
+        f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
         "losses; how wide these spread is judgement."
     )
     return [*found, *event.assumptions]

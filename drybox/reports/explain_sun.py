@@ -99,8 +99,10 @@ AIM = Topic(
         "with the most light on the plate, as told, wins. No rule by latitude is used, so the "
         "southern hemisphere, the tropics, obstacles and cloud come out by themselves.",
         "The list of turns is the shortest that keeps [[limits/useful/turns_share]] of what "
-        "always turning would give (--share), on quarter hours. --hold-below changes the tilt by "
-        "the least angle that keeps the empty plate under a temperature.",
+        "always turning would give (--share), on quarter hours.",
+        "A plate facing a strong sun would cook a wet emulsion. So no aim may bring more light "
+        "than would hold the empty plate at [[limits/plate_hold/most!]], as told; --hold-below "
+        "sets another temperature. Such an aim stands off the sun on purpose, at times far off.",
         "A compass shows magnetic north: take the declination off the true bearing. The model of "
         "it holds from 2025 to the end of 2029. Steel, magnets and cars pull the needle; read it "
         "some steps away, or sight by shadow: a peg square on the plate throws none when the "
@@ -109,6 +111,7 @@ AIM = Topic(
     (
         ("compass bearing", "true bearing - declination (east positive)"),
         ("prop height", "distance of the prop from the hinge x sin(tilt)"),
+        ("light allowed", "losses of the empty plate at the limit / absorptance"),
         ("peg's shadow", "peg length x tan(angle between plate's axis and sun)"),
     ),
     ("A. Chulliat and others, The US/UK World Magnetic Model for 2025-2030, NOAA/NCEI and BGS.",),

@@ -15,11 +15,13 @@ from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
 from drybox.reports.phrases import clock, listed, say, sentence
-from drybox.tables import load_table
 from drybox.units import celsius
 
 QUARTER_S = 900.0
 HOUR_S = 3600.0
+MARGIN_K = 3.0
+"""How far a plate may pass its limit before a warning. [K]"""
+
 COLUMNS = (
     Column("at", "At"),
     Column("plate_irradiance_w_m2", "sun on the plate"),
@@ -148,6 +150,9 @@ def _lead(
         f"{first} to {last}: nine in ten then dry within {wait}" + _gaps_said(found, zone) + ".",
         _sun_said(found, zone),
     ]
+    if found.aim and found.aim.held_below_k is not None:
+        held = say("held_temp_c", celsius(found.aim.held_below_k), units)
+        lead.append(f"It is aimed off the sun on purpose, to keep the empty plate below {held}.")
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
     if turns:
         clocks = listed([clock(turn.from_s, zone) for turn in turns])
@@ -208,22 +213,18 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
-    """Say when the empty plate is too hot for a wet print laid on it."""
-    limit_k = load_table("limits")["plate_hold"]["high"].value
+    """Say when the empty plate is hotter than a wet print laid on it can stand."""
+    limit_k = event.limits.hold_below_k + MARGIN_K
     inside = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
     hot = found.time_s[inside & (found.plate_temp_k > limit_k)]
     if not hot.size:
         return []
     zone, hottest = event.place.timezone, float(found.plate_temp_k[inside].max())
-    held = say("temp_c", celsius(limit_k), units)
-    letter = "F" if units == "us" else "C"
-    low = load_table("limits")["plate_hold"]["most"].value
-    bare = say("temp_c", celsius(low), units).split()[0]
+    most = say("temp_c", celsius(event.limits.hold_below_k), units)
     return [
-        f"Facing the sun the empty plate is above {held} between {clock(float(hot[0]), zone)} and "
+        f"The empty plate goes over {most} between {clock(float(hot[0]), zone)} and "
         f"{clock(float(hot[-1]), zone)}, {say('temp_c', celsius(hottest), units)} at most: too hot "
-        f"for a wet emulsion. Aim it off the sun then: drybox aim --hold-below {bare}{letter}; "
-        "prints take longer than this table says."
+        "for a wet emulsion. Aim it off the sun then, as 'drybox aim' says."
     ]
 
 

@@ -1,0 +1,167 @@
+from __future__ import annotations
+
+import csv
+import math
+from pathlib import Path
+
+import pytest
+
+from tests.running import DEMO, failing, golden, plain, record, said, table
+
+KEYS = {
+    *("sun", "bearing_true_deg", "bearing_magnetic_deg", "declination_deg", "tilt_deg"),
+    *("prop_height_mm", "plate_irradiance_w_m2", "kept_frac", "turns"),
+}
+TURN_KEYS = {
+    *("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm"),
+    "plate_irradiance_w_m2",
+}
+MUNICH = ("--latitude", "48.1", "--longitude", "11.6", "--elevation", "520")
+CAPE = ("--latitude", "-33.9", "--longitude", "18.4")
+WARM = "--hold-below", "120C"
+
+
+def test_the_record_has_the_keys_promised() -> None:
+    result = record("aim", DEMO)["result"]
+    assert set(result) >= KEYS
+    assert set(result["sun"]) == {"elevation_deg", "azimuth_true_deg"}
+    assert result["turns"]
+    for turn in result["turns"]:
+        assert set(turn) == TURN_KEYS
+    assert 0.0 < result["kept_frac"] <= result["turns_kept_frac"] <= 1.0
+
+
+def test_compass_and_prop_follow_from_bearing_and_tilt() -> None:
+    result = record("aim", DEMO)["result"]
+    reach_mm = {item["key"]: item["value"] for item in record("aim", DEMO)["inputs"]}[
+        "box.prop_distance"
+    ] * 1e3
+    for aim in (result, *result["turns"]):
+        turned = (aim["bearing_true_deg"] - aim["bearing_magnetic_deg"]) % 360
+        assert turned == pytest.approx(result["declination_deg"], abs=1e-9)
+        prop = reach_mm * math.sin(math.radians(aim["tilt_deg"]))
+        assert aim["prop_height_mm"] == pytest.approx(prop)
+
+
+def test_the_text_gives_the_order_first_and_sights_by_shadow() -> None:
+    text = plain("aim", DEMO)
+    assert text.startswith("From 10:00 face the box to ")
+    assert " by compass (" in text
+    assert "never by eye" in text
+    assert "Never look at the sun" in text
+    assert "which ends with 2029" in text
+    assert max(len(line) for line in said("aim", DEMO).splitlines()) <= 80
+
+
+def test_at_a_time_it_speaks_of_the_sun_and_the_aim_then() -> None:
+    text = plain("aim", DEMO, "--at", "13:20")
+    assert text.startswith("At 13:20 face the box to ")
+    assert "The sun at 13:20: 66° up" in text
+    result = record("aim", DEMO, "--at", "13:20")["result"]
+    assert result["at"] == "2027-06-12T13:20:00+02:00"
+    assert 180 < result["sun"]["azimuth_true_deg"] < 195
+
+
+def test_a_single_aim_says_what_it_loses() -> None:
+    text = plain("aim", DEMO, "--single", "--from", "12:00", "--until", "15:00")
+    assert "of what always turning would give it" in text or "No turn is needed" in text
+    assert "Turn the box" not in text.partition("Take care")[0][200:]
+    wide, narrow = (
+        record("aim", DEMO, "--from", first, "--until", last)["result"]["kept_frac"]
+        for first, last in (("10:00", "18:00"), ("12:30", "13:30"))
+    )
+    assert narrow > wide
+
+
+def test_a_larger_share_takes_more_turns() -> None:
+    few, many = (record("aim", DEMO, "--share", share)["result"] for share in ("85", "99 %"))
+    assert len(few["turns"]) < len(many["turns"])
+    assert few["turns_kept_frac"] >= 0.85
+    assert many["turns_kept_frac"] > few["turns_kept_frac"]
+
+
+def test_the_other_hemisphere_faces_north() -> None:
+    south = record("aim", *CAPE, "--date", "2027-03-21", *WARM)["result"]
+    north = record("aim", *MUNICH, "--date", "2027-03-21", *WARM)["result"]
+    assert math.cos(math.radians(south["bearing_true_deg"])) > 0.7
+    assert math.cos(math.radians(north["bearing_true_deg"])) < -0.7
+
+
+def test_aimed_at_the_sun_a_peg_hardly_throws_a_shadow() -> None:
+    found = record("aim", *MUNICH, "--date", "2027-06-12", *WARM, "--peg", "100 mm")["result"]
+    assert all(turn["shadow_mm"] < 60 for turn in found["sightings"])
+    twice = record("aim", *MUNICH, "--date", "2027-06-12", *WARM, "--peg", "200 mm")["result"]
+    assert twice["sightings"][0]["shadow_mm"] == pytest.approx(
+        2 * found["sightings"][0]["shadow_mm"]
+    )
+
+
+def test_holding_below_a_temperature_takes_light_away() -> None:
+    held = record("aim", *MUNICH, "--date", "2027-06-12", "--hold-below", "45C")["result"]
+    free = record("aim", *MUNICH, "--date", "2027-06-12", *WARM)["result"]
+    assert held["plate_irradiance_w_m2"] < free["plate_irradiance_w_m2"]
+    text = plain("aim", *MUNICH, "--date", "2027-06-12", "--hold-below", "113F", "--units", "us")
+    assert "off the sun on purpose: the empty plate stays below 113 °F" in text
+
+
+def test_what_stands_before_the_sun_is_named() -> None:
+    assert any("clock tower" in warning for warning in record("aim", DEMO)["warnings"])
+
+
+def test_after_the_magnetic_model_only_true_bearings_are_given() -> None:
+    found = record("aim", *MUNICH, "--date", "2031-06-12")
+    assert found["result"]["declination_deg"] is None
+    assert found["result"]["bearing_magnetic_deg"] is None
+    assert any("2025 to 2029" in warning for warning in found["warnings"])
+    assert " by compass" not in plain("aim", *MUNICH, "--date", "2031-06-12")
+
+
+def test_csv_lists_the_turns_and_us_units_touch_only_the_text() -> None:
+    rows = table("aim", DEMO)
+    assert len(rows) == len(record("aim", DEMO)["result"]["turns"])
+    assert rows[0]["at"].endswith("+02:00")
+    assert record("aim", DEMO, "--units", "us") == record("aim", DEMO)
+    assert " in high" in plain("aim", DEMO, "--units", "us")
+
+
+def test_the_series_compares_turning_with_standing(tmp_path: Path) -> None:
+    path = tmp_path / "aim.csv"
+    said("aim", DEMO, "--series", str(path))
+    with path.open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    mean = {
+        name: sum(float(row[f"plate_irradiance_{name}_w_m2"]) for row in rows) / len(rows)
+        for name in ("turned", "single")
+    }
+    assert mean["turned"] > mean["single"]
+
+
+def test_in_the_polar_day_and_night() -> None:
+    tromso = ("--latitude", "69.65", "--longitude", "18.96")
+    status, out, err = failing("aim", *tromso, "--date", "2027-12-21")
+    assert (status, out) == (3, "")
+    assert "the sun does not rise there on 2027-12-21" in err
+    hours = ("--from", "00:00", "--until", "23:59")
+    assert len(record("aim", *tromso, "--date", "2027-06-21", *hours)["result"]["turns"]) > 3
+
+
+@pytest.mark.parametrize(
+    ("args", "status", "words"),
+    [
+        (["--from", "22:30", "--until", "23:30"], 3, "the sun is down all the time asked for"),
+        (["--from", "15:00", "--until", "12:00"], 3, "ends before it begins"),
+        (["--from", "noon"], 2, "from 'noon' is not a clock time"),
+        (["--share", "20"], 2, "share 20 % is outside 50 % to 100 %"),
+        (["--peg", "5"], 2, "has no unit"),
+        (["--hold-below", "5C"], 2, "outside 20 °C to 120 °C"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_line(args: list[str], status: int, words: str) -> None:
+    found, out, err = failing("aim", DEMO, *args)
+    assert (found, out) == (status, "")
+    assert words in err
+    assert err.count("\n") == 1
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("aim_demo", said("aim", DEMO))

@@ -1,0 +1,110 @@
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from tests.running import DEMO, failing, golden, plain, record, said, table
+
+FEW = ("--members", "30")
+KEYS = {"sunrise_at", "sunset_at", "set_out_at", "first_load_at", "last_load_at", "plate"}
+PLATE_KEYS = {"at", "plate_irradiance_w_m2", "plate_temp_c", "air_temp_c"}
+
+
+def test_the_record_has_the_keys_promised_in_order_of_the_day() -> None:
+    result = record("setout", DEMO, *FEW)["result"]
+    assert set(result) >= KEYS
+    times = [
+        result[key]
+        for key in ("sunrise_at", "set_out_at", "first_load_at", "last_load_at", "sunset_at")
+    ]
+    assert times == sorted(times)
+    assert all(set(row) == PLATE_KEYS for row in result["plate"])
+    moments = [row["at"] for row in result["plate"]]
+    assert moments == sorted(moments)
+    assert moments[0].endswith(("00+02:00", "15+02:00", "30+02:00", "45+02:00"))
+
+
+def test_the_plate_is_cold_before_it_is_set_out_and_warm_at_the_first_print() -> None:
+    result = record("setout", DEMO, *FEW)["result"]
+    before = [row for row in result["plate"] if row["at"] < result["set_out_at"]]
+    assert all(row["plate_temp_c"] == pytest.approx(row["air_temp_c"], abs=0.2) for row in before)
+    first = next(row for row in result["plate"] if row["at"] >= result["first_load_at"])
+    assert first["plate_temp_c"] > first["air_temp_c"] + 10
+
+
+def test_the_text_gives_the_order_first() -> None:
+    text = plain("setout", DEMO, *FEW)
+    assert text.startswith("Set the box out at ")
+    for words in ("face the box to", "Lay prints on from", "The sun rises at", "clock tower"):
+        assert words in text
+    assert max(len(line) for line in said("setout", DEMO, *FEW).splitlines()) <= 80
+
+
+def test_loads_between_first_and_last_are_within_the_wait_or_named() -> None:
+    result = record("setout", DEMO, *FEW)["result"]
+    useful = [
+        load["at"]
+        for load in result["loads"]
+        if load["minutes"]["p90"] is not None and load["minutes"]["p90"] <= result["wait_minutes"]
+    ]
+    assert (useful[0], useful[-1]) == (result["first_load_at"], result["last_load_at"])
+
+
+def test_a_shorter_wait_never_lengthens_the_useful_day() -> None:
+    long, short = (
+        record("setout", DEMO, *FEW, "--wait", wait)["result"] for wait in ("60 min", "25 min")
+    )
+    assert short["first_load_at"] is None or short["first_load_at"] >= long["first_load_at"]
+    assert short["last_load_at"] is None or short["last_load_at"] <= long["last_load_at"]
+
+
+def test_under_a_closed_winter_sky_the_plate_is_of_no_use_and_that_is_said() -> None:
+    dull = ("--latitude", "52", "--longitude", "5", "--date", "2027-12-12", "--sky", "overcast")
+    assert "of no use that day" in plain("setout", *dull, *FEW)
+    assert record("setout", *dull, *FEW)["result"]["first_load_at"] is None
+
+
+def test_csv_us_units_and_series(tmp_path: Path) -> None:
+    assert {"at", "plate_temp_c", "minutes_p50"} <= set(table("setout", DEMO, *FEW)[0])
+    us = plain("setout", DEMO, *FEW, "--units", "us").partition("Take care")[0]
+    assert "°F" in us
+    assert "°C" not in us
+    path = tmp_path / "day.csv"
+    said("setout", DEMO, *FEW, "--series", str(path))
+    with path.open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    assert {"sun_elevation_deg", "plate_irradiance_w_m2", "plate_temp_c"} <= set(rows[0])
+    status, _, err = failing("setout", DEMO, *FEW, "--series", str(path))
+    assert status == 4
+    assert "exists; choose another name or add --force" in err
+
+
+def test_where_the_sun_does_not_rise_or_set() -> None:
+    tromso = ("--latitude", "69.65", "--longitude", "18.96")
+    status, out, err = failing("setout", *tromso, "--date", "2027-12-21")
+    assert (status, out) == (3, "")
+    assert "the sun does not rise" in err
+    text = plain("setout", *tromso, "--date", "2027-06-21", "--members", "20")
+    assert "The sun does not set that day." in text
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["--wait", "soon"], "wait 'soon' is not a quantity"),
+        (["--wait", "0 min"], "outside 1 min to 24 h"),
+        (["--members", "3"], "members 3 is outside 20 to 1000"),
+        (["--cloud", "9"], "cloud 9 is outside 0 to 8"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_line(args: list[str], words: str) -> None:
+    status, out, err = failing("setout", DEMO, *args)
+    assert (status, out) == (2, "")
+    assert words in err
+    assert err.count("\n") == 1
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("setout_demo", said("setout", DEMO))

@@ -1,0 +1,120 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from drybox.inputs.event import Event, load_event
+from drybox.planning.conditions import conditions
+from drybox.planning.ranges import Range
+from drybox.planning.ways import DryResult, WayResult, choose
+from drybox.reports.answer import Answer
+from drybox.reports.dry_answer import dry_answer
+from drybox.reports.terminal import render_text
+
+AT_S = 1812799200.0  # 13:20 in Vienna on 12 June 2027
+
+
+@pytest.fixture(scope="module")
+def event() -> Event:
+    place = {"place.latitude": 47.2, "place.longitude": 12.3, "place.timezone": "Europe/Vienna"}
+    return load_event(None, place | {"event.date": "2027-06-12"})
+
+
+def way(name: str, minutes: tuple[float | None, ...], **other: object) -> WayResult:
+    low, middle, high = (None if part is None else 60.0 * part for part in minutes)
+    duration = Range(low, middle, high)
+    usual = WayResult(
+        way=name,
+        duration_s=duration,
+        dry_at_s=duration.scaled(1.0, AT_S),
+        pull_from_s=None if middle is None else AT_S + middle,
+        pull_before_s=None,
+        print_temp_max_k=300.0,
+        wet_temp_max_k=298.0,
+        plate_temp_max_k=None,
+        energy_j=0.0,
+        feasible=high is not None,
+        why="" if high is not None else "not sure to be dry within the time followed",
+    )
+    return replace(usual, **other)  # type: ignore[arg-type]
+
+
+def answer(event: Event, *ways: WayResult, humidity: float = 0.4, units: str = "metric") -> Answer:
+    told = conditions(event.weather, event.place, AT_S - 7200.0, AT_S + 7200.0)
+    told = replace(told, humidity_frac=np.full(told.time_s.shape, humidity))
+    choice, why = choose(ways)
+    result = DryResult(AT_S, ways, choice, why, None, None, None, None, told)
+    return dry_answer(event, result, members=20, seed=1, units=units)
+
+
+def test_a_print_that_hangs_is_not_hurried(event: Event) -> None:
+    found = answer(event, way("line_shade", (30, 40, 55)))
+    assert found.lead[0] == (
+        "Hang it on a line in the shade at 13:20: dry in 30 to 55 min, between 13:50 and 14:15, "
+        "most likely at 14:00."
+    )
+    assert "It may hang on" in found.lead[2]
+    assert found.warnings == [*event.warnings]
+
+
+def test_a_print_on_the_plate_has_a_window_and_an_energy(event: Event) -> None:
+    hot = way(
+        "warm_plate",
+        (17, 21, 27),
+        pull_before_s=AT_S + 25 * 60.0,
+        plate_temp_max_k=339.15,
+        wet_temp_max_k=317.15,
+        energy_j=23 * 3600.0,
+    )
+    found = answer(event, hot)
+    assert "Look at it from 13:37, pull it between 13:41 and 13:45" in found.lead[2]
+    assert found.lead[3] == "It takes about 23 Wh."
+    assert any("wet emulsion may reach 44 °C" in text for text in found.warnings)
+    assert any("66 °C and burns at a touch of 1 s" in text for text in found.warnings)
+    assert any("HOT label" in text for text in found.cautions)
+    us = answer(event, hot, units="us")
+    assert any("151 °F" in text for text in us.warnings)
+    assert us.result == found.result
+
+
+@pytest.mark.parametrize(
+    ("plate_temp_k", "words"), [(329.15, "10 s"), (325.15, "1 min"), (320.15, None)]
+)
+def test_the_touch_that_burns_goes_with_the_temperature(
+    event: Event, plate_temp_k: float, words: str | None
+) -> None:
+    found = answer(event, way("warm_plate", (17, 21, 27), plate_temp_max_k=plate_temp_k))
+    burns = [text for text in found.warnings if "burns at a touch" in text]
+    assert [f"of {words}." in text for text in burns] == ([True] if words else [])
+
+
+def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
+    found = answer(
+        event,
+        way("line_shade", (60, 90, None)),
+        way("sun_plate", (20, 30, 40), feasible=False, too_hot=True, why="too hot"),
+    )
+    assert found.result["choice"]["way"] is None
+    assert found.lead[1] == "The line in the shade comes nearest: one print in two is dry by 14:50."
+    assert "hand it over damp, or mail it" in found.lead[0]
+
+
+def test_reasons_stand_below_the_table_once(event: Event) -> None:
+    found = answer(
+        event,
+        way("line_sun", (20, 30, 40)),
+        way("line_shade", (60, 90, None)),
+        way("screen_shade", (80, None, None)),
+    )
+    text = " ".join(render_text(found).split())
+    assert text.count("not sure to be dry within the time followed") == 1
+    assert "line in the shade and screen in the shade: not sure" in text
+
+
+def test_damp_air_is_named(event: Event) -> None:
+    assert any(
+        "The air is damp (72 % humidity)" in text
+        for text in answer(event, way("line_sun", (20, 30, 40)), humidity=0.72).warnings
+    )
