@@ -135,7 +135,7 @@ def inline_svg(made: Figure, name: str, label: str) -> str:
     text = _WASTE.sub("", svg_text(made))
     text = text[text.index("<svg") :]
     used = set(re.findall(r'(?:url\(#|href="#)([\w-]+)', text))
-    text = re.sub(r' id="([\w-]+)"', lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
+    text = re.sub(r' id="([^"]*)"', lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
     text = re.sub(r"url\(#", f"url(#{name}-", text)
     text = re.sub(r'href="#', f'href="#{name}-', text)
     for ink, value in INKS.items():

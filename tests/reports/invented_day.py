@@ -1,0 +1,168 @@
+"""Answers of an invented day, without computing it: what sheet, calendar and pictures are fed."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from drybox.reports.answer import Answer, Column, Table
+
+ZONE = "Europe/Vienna"
+MIDNIGHT_S = 1812751200.0  # 2027-06-12 00:00 there
+HOSTILE = "<script>alert(1)</script> \"Ann\" & 'Bo' 🎪 \u202eمرحبا $x_1$"
+HOUR_S = 3600.0
+
+
+def at(hour: float) -> float:
+    return MIDNIGHT_S + hour * HOUR_S
+
+
+def minutes(likely: float) -> dict[str, float]:
+    return {"p10": 0.8 * likely, "p50": likely, "p90": 1.5 * likely}
+
+
+def _answer(command: str, result: dict[str, Any], name: str, **more: Any) -> Answer:
+    place = {
+        "name": name,
+        "latitude_deg": 46.95,
+        "longitude_deg": 13.4,
+        "elevation_m": 1150.0,
+        "timezone": ZONE,
+    }
+    inputs = more.pop("inputs", [])
+    said = {
+        "lead": [f"{command} first of {name}.", "Then this.", "Kept: 90 %.", "Peg."],
+        "assumptions": [f"{command} assumes {name}."],
+        "warnings": [f"{command} warns of {name}."],
+        "cautions": ["Bare metal burns."],
+    }
+    return Answer(command, place, inputs, result, timezone=ZONE, **(said | more))
+
+
+def setout(name: str = "Upper Larkmead") -> Answer:
+    hours = [8.5 + 0.25 * n for n in range(52)]
+    plate = [
+        {
+            "at": at(hour),
+            "plate_irradiance_w_m2": 600.0,
+            "plate_temp_c": 20.0 + 30.0 * math.sin((hour - 8.5) / 13.0 * math.pi),
+            "air_temp_c": 18.0 + 0.4 * (hour - 8.5),
+        }
+        for hour in hours
+    ]
+    result = {
+        "sunrise_at": at(5.2),
+        "sunset_at": at(21.0),
+        "set_out_at": at(9.5),
+        "first_load_at": at(10.0),
+        "last_load_at": at(18.0),
+        "plate": plate,
+        "loads": [{"at": at(10 + 0.25 * n), "minutes": minutes(15 + n)} for n in range(33)],
+        "blocked": [
+            {"from_at": at(16), "until_at": at(17), "name": name, "passed_frac": 0.0},
+        ],
+    }
+    columns = (Column("at", "At"), Column("plate_temp_c", "empty plate"))
+    return _answer("setout", result, name, tables=[Table("Through the day", columns, plate[::4])])
+
+
+def aim(name: str = "Upper Larkmead") -> Answer:
+    turns = [
+        {
+            "at": at(hour),
+            "bearing_true_deg": bearing,
+            "bearing_magnetic_deg": bearing - 4.6,
+            "tilt_deg": tilt,
+            "prop_height_mm": 500 * math.sin(math.radians(tilt)),
+            "plate_irradiance_w_m2": 600.0,
+        }
+        for hour, bearing, tilt in ((10, 122, 35), (13.25, 180, 25), (15.25, 235, 85), (17, 270, 0))
+    ]
+    seen = [
+        {"shadow_mm": 14.0, "shadow_points_to": "4 o'clock"},
+        {"shadow_mm": 0.0, "shadow_points_to": "12 o'clock"},
+        {"shadow_mm": 400.0, "shadow_points_to": "7 o'clock"},
+        {"shadow_mm": None, "shadow_points_to": "no sun"},
+    ]
+    rows = [turn | shadow for turn, shadow in zip(turns, seen, strict=True)]
+    peg = [{"key": "aim.peg", "value": 50.0, "unit": "mm", "source": "default"}]
+    return _answer(
+        "aim",
+        {"at": at(10), "turns": turns},
+        name,
+        inputs=peg,
+        tables=[Table("Turn the box", (Column("at", "from"),), rows)],
+    )
+
+
+def lookups(name: str = "Upper Larkmead") -> Answer:
+    names = ["forecast", "clear sun", "thin cloud", "broken cloud", "overcast"]
+    skies = [{"sky": sky, "loads": _loads(12.0 + 14.0 * n)} for n, sky in enumerate(names)]
+    pairs = [
+        {
+            "humidity_frac": damp,
+            "plate_temp_c": reading,
+            "minutes": minutes((30 + 60 * damp) * (45 / reading) ** 2)
+            if damp < 0.9 or reading > 30
+            else dict.fromkeys(("p10", "p50", "p90"), math.inf),
+            "too_hot": reading > 58,
+        }
+        for damp in (0.3, 0.5, 0.7, 0.9)
+        for reading in (30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0)
+    ]
+    result = {
+        "skies": skies,
+        "thermometer": pairs,
+        "wet_limit_c": 50.0,
+        "air_temp_c": 22.0,
+        "wind_m_s": 0.5,
+    }
+    return _answer("lookups", result, name, lead=[], tables=[])
+
+
+def _loads(likely: float) -> list[dict[str, Any]]:
+    found = []
+    for number in range(33):
+        laid = at(10 + 0.25 * number)
+        wait = minutes(likely + number % 7)
+        if number == 32 and likely > 60:
+            wait["p90"] = math.inf
+        pull = {name: laid + 60 * value for name, value in wait.items()}
+        found.append({"laid_on_at": laid, "minutes": wait, "pull_at": pull, "too_hot": number == 5})
+    return found
+
+
+def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
+    rows = [
+        {
+            "ticket": f"{name}, twin" if number == 1 else f"{number + 1}",
+            "sitting_at": at(10) + 900.0 * number,
+            "laid_on_at": at(10.5) + 900.0 * number,
+            "pull_from": at(10.8) + 900.0 * number,
+            "dry_at": {p: at(10.8) + 900.0 * number for p in ("p10", "p50", "p90")},
+            "promise_at": at(11.25) + 900.0 * number,
+            "way": "sun_plate",
+            "slot": 1,
+            "hand_over": "mail" if number > 28 else "dry",
+        }
+        for number in range(sitters)
+    ]
+    result = {
+        "sitters": rows,
+        "tank_changes": [{"at": at(13.5), "what": "Change the fixer"}],
+        "bring": [{"what": "wash water", "amount": 38.0, "unit": "l"}, {"what": name}],
+    }
+    return _answer("plan", result, name, tables=[])
+
+
+def baths(name: str = "Upper Larkmead") -> Answer:
+    columns = (Column("bath", "Bath"), Column("sheets_left", "sheets left"), Column("limit", "by"))
+    rows = [
+        {"bath": bath, "sheets_left": left, "limit": "carry-over"}
+        for bath, left in (("developer", 30), ("stop", 60), ("fixer", 24))
+    ]
+    return _answer("baths", {"bring": []}, name, tables=[Table("The baths", columns, rows)])
+
+
+def whole_day(name: str = "Upper Larkmead") -> list[Answer]:
+    return [part(name) for part in (plan, setout, aim, lookups, baths)]
