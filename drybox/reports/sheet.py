@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from drybox import __version__
 from drybox.reports.answer import Answer
 from drybox.reports.files import write_file
-from drybox.reports.phrases import coordinates, say
+from drybox.reports.phrases import coordinates, printable, say
 from drybox.reports.sheet_parts import (
     TICKET_COLUMNS,
     agenda,
@@ -88,6 +88,13 @@ def render_sheet(answers: Sequence[Answer], *, units: str = "metric", title: str
     return page
 
 
+def _shown(value: Any) -> Any:
+    """Return text without the signs that turn the reading direction of what follows them."""
+    from markupsafe import Markup
+
+    return printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
 @cache
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -96,6 +103,7 @@ def _environment() -> Environment:
         loader=PackageLoader("drybox.reports", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=_shown,
         trim_blocks=True,
         lstrip_blocks=True,
     )

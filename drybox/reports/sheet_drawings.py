@@ -82,7 +82,8 @@ def side_view(tilt_deg: float, prop: str) -> str:
         f'A{swing:g} {swing:g} 0 0 1 {end[0]:.1f} {end[1]:.1f}"/>'
     )
     body += _words(hinge + 4, ground + 16, f"{tilt_deg:.0f}°", "start")
-    body += _words(min(foot + 26, hinge - 6), ground + 16, prop, "end")
+    flat = foot < 56
+    body += _words(2 if flat else hinge - 6, ground + 16, prop, "start" if flat else "end")
     return _svg(150, 120, f"From the side: tilted {tilt_deg:.0f}°, prop {prop}", body)
 
 

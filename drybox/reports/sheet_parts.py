@@ -27,12 +27,12 @@ MONTHS = (
 )
 TICKET_COLUMNS = (
     Column("ticket", "Ticket"),
-    Column("sitting_at", "sits"),
-    Column("laid_on_at", "lay on"),
-    Column("pull_at", "pull"),
     Column("promise_at", "promise"),
-    Column("way", "way"),
+    Column("pull_at", "pull"),
+    Column("laid_on_at", "lay on"),
+    Column("sitting_at", "sits"),
     Column("hand_over", "goes home"),
+    Column("way", "way"),
 )
 
 

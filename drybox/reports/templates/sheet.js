@@ -44,7 +44,7 @@
     field.addEventListener("input", function () {
       var wanted = field.value.trim().toLowerCase();
       table.querySelectorAll("tbody tr").forEach(function (row) {
-        row.hidden = wanted !== "" && row.textContent.toLowerCase().indexOf(wanted) < 0;
+        row.hidden = wanted !== "" && row.querySelector("th").textContent.toLowerCase().indexOf(wanted) < 0;
       });
     });
     tools.appendChild(field);
