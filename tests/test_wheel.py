@@ -70,6 +70,17 @@ def test_every_shipped_file_is_present(installed: Path, tmp_path: Path, name: st
         assert path.read_bytes() == original.read_bytes()
 
 
+def test_the_sheet_is_laid_out_from_the_wheel(installed: Path, tmp_path: Path) -> None:
+    code = (
+        "from drybox.reports.answer import Answer\n"
+        "from drybox.reports.sheet import render_sheet\n"
+        "print(render_sheet([Answer('wash', {'name': 'here'}, [], {}, ['Wash.'])]))"
+    )
+    page = run(installed, tmp_path, sys.executable, "-c", code)
+    assert page.startswith("<!doctype html>")
+    assert "@media print" in page
+
+
 def test_nothing_but_the_package_is_installed(installed: Path) -> None:
     names = {path.name for path in installed.iterdir() if not path.name.endswith(".dist-info")}
     assert names == {"drybox", "bin"}
