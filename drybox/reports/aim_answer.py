@@ -182,7 +182,9 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     if found.held_below_k is not None:
         held = say("held_temp_c", celsius(found.held_below_k), units)
         lead.append(f"This is off the sun on purpose: the empty plate stays below {held}.")
-    lead.append(_peg_said(found, turns, zone, units, peg_m))
+    aims = plan.turns if turns else (plan.single,)
+    if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
+        lead.append(_peg_said(found, turns, zone, units, peg_m))
     return lead
 
 

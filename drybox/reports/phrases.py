@@ -352,6 +352,7 @@ def printable(text: str, encoding: str = "utf-8") -> str:
         import unicodedata
 
         plain = clean.replace(" °", " deg ").replace("deg  ", "deg ").translate(_ASCII)
+        plain = re.sub(r"deg (?=[\s,.;:)]|$)", "deg", plain)
         plain = unicodedata.normalize("NFKD", plain)
         plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
         return plain.encode(encoding, "replace").decode(encoding)

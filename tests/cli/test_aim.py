@@ -104,6 +104,12 @@ def test_holding_below_a_temperature_takes_light_away() -> None:
     assert "off the sun on purpose: the empty plate stays below 113 °F" in text
 
 
+def test_under_a_closed_sky_the_box_lies_level_and_no_shadow_is_spoken_of() -> None:
+    text = plain("aim", *MUNICH, "--date", "2027-06-12", "--sky", "overcast")
+    assert text.startswith("From 10:00 lay the box level.")
+    assert "peg" not in text
+
+
 def test_what_stands_before_the_sun_is_named() -> None:
     assert any("clock tower" in warning for warning in record("aim", DEMO)["warnings"])
 

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drybox.reports.answer import Answer, Column, Table
+from drybox.reports.phrases import printable
 from drybox.reports.terminal import NARROWEST, render_text
 
 NOON_S = 1812794400.0  # 2027-06-12 12:00 in Vienna
@@ -147,3 +148,18 @@ def test_no_text_can_break_out(name: str, width: int) -> None:
 
 def test_markup_in_a_name_is_only_letters() -> None:
     assert "[red]x[/red] :smile:" in render_text(answer(lead="[red]x[/red] :smile:"))
+
+
+@pytest.mark.parametrize(
+    ("text", "ascii_text"),
+    [
+        (
+            "343° by compass (348° true), tilted 28°, 50 °C.",
+            "343 deg by compass (348 deg true), tilted 28 deg, 50 deg C.",
+        ),
+        ("66° up", "66 deg up"),
+        ("at 22°", "at 22 deg"),
+    ],
+)
+def test_degrees_in_ascii_leave_no_gap(text: str, ascii_text: str) -> None:
+    assert printable(text, "ascii") == ascii_text
