@@ -241,8 +241,8 @@ def sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s
     return np.asarray(ndtr(walk) < share, dtype=float)
 
 
-def as_told(base: Conditions) -> Ensemble:
-    """Return the one member in which everything is as told."""
+def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
+    """Return the one member in which everything is as told, and what is one's own in its middle."""
 
     def row(values: Array) -> Array:
         return np.asarray(values)[None, :]
@@ -257,4 +257,13 @@ def as_told(base: Conditions) -> Ensemble:
         wind_10m_m_s=row(base.wind_10m_m_s),
         cloud_frac=row(base.cloud_frac),
     )
-    return Ensemble(single, PrintDraw(), np.ones(1))
+    middle = {name: float(np.median(fits.draws[name])) if fits else 0.0 for name in OWN}
+    prints = PrintDraw(
+        water_factor=np.exp(middle["water_log"]),
+        contact_factor=np.exp(middle["contact_log"]),
+        resistance_factor=np.exp(middle["resistance_log"]),
+        convection_factor=np.exp(middle["convection_log"]),
+        plate_absorptance_shift=middle["absorptance"],
+    )
+    shelter, line = (np.exp([middle[name]]) for name in ("shelter_log", "line_log"))
+    return Ensemble(single, prints, shelter, line)

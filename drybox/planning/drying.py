@@ -214,7 +214,7 @@ def dry_print(
     start = laid_on_s - WARM_UP_S
     long = horizon_s(event, laid_on_s, AIR_HORIZON_S)
     day = conditions(event.weather, event.place, start, laid_on_s + long)
-    ensemble = draw(day, event.weather.kind, members, seed)
+    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
     results: list[WayResult] = []
     plate = _OnPlate(_no_sun())
     for way in chosen:

@@ -48,10 +48,11 @@ def holding_light_w_m2(
     A steady balance, so the plate with its lag never passes the limit as told; a lull in the wind
     or a hotter hour than told may.
     """
-    forcing = plate_forcing(as_told(day), event.place, event.box, bearing_deg, tilt_deg)
+    told = as_told(day, event.fit)
+    forcing = plate_forcing(told, event.place, event.box, bearing_deg, tilt_deg)
     times = day.time_s
     outside = forcing.at(np.zeros(times.size, dtype=np.intp), times)
-    system = box_system(event.box, event.paper)
+    system = box_system(event.box, event.paper, told.prints)
     state = system.start(np.full(times.size, limit_k))
     empty = np.zeros(state.sheet_temp_k.shape, dtype=bool)
     now = rates(system, state, outside, empty, forcing.pressure_pa)

@@ -16,10 +16,10 @@ from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.draws import Ensemble, draw
+from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.exposure import BOX_HEIGHT_M
 from drybox.planning.lay_ons import LONGEST_S, lay_ons, quarter_hours
-from drybox.planning.models import box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
 
@@ -149,7 +149,7 @@ def lay_on_lookup(
         if sky != "told":
             weather = under_sky(event.weather, sky)
             told = conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1]))
-        ensemble = draw(told, event.weather.kind, members, seed)
+        ensemble = draw(told, event.weather.kind, members, seed, event.fit)
         laid = lay_ons(event, told, ensemble, bearing_deg, tilt_deg, starts, coarse=True)
         hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1)
         columns.append(
@@ -197,14 +197,15 @@ def thermometer_lookup(
     inside = open_hours if open_hours.any() else np.ones(day.time_s.shape, dtype=bool)
     air = float(np.median(day.air_temp_k[inside]))
     wind = float(np.median(day.wind_at_m_s(BOX_HEIGHT_M, event.place.roughness_length_m)[inside]))
-    wind *= event.box.wind_shelter_frac
+    told = as_told(day, event.fit)
+    wind *= min(event.box.wind_shelter_frac * float(told.shelter_factor[0]), 1.0)
     sky = air - float(np.median(day.air_temp_k[inside] - day.sky_temp_k[inside]))
     held = _Held(day.pressure_pa, air, wind, sky)
-    light = held.light_for(box_system(event.box, event.paper), READINGS_K)
+    light = held.light_for(box_system(event.box, event.paper, told.prints), READINGS_K)
     readings = READINGS_K[np.isfinite(light)]
     light = light[np.isfinite(light)]
-    ensemble = draw(day, event.weather.kind, members, seed)
-    dry, wet = _held_prints(event, held, ensemble, readings, light)
+    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
+    dry, wet = _held_prints(event, held, told.prints, ensemble, readings, light)
     most = event.limits.wet_most_k
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
@@ -255,7 +256,12 @@ class _Held:
 
 
 def _held_prints(
-    event: Event, held: _Held, ensemble: Ensemble, readings_k: Array, light_w_m2: Array
+    event: Event,
+    held: _Held,
+    told: PrintDraw,
+    ensemble: Ensemble,
+    readings_k: Array,
+    light_w_m2: Array,
 ) -> tuple[Array, Array]:
     """Return seconds to dry and the hottest while wet, each (dampness, readings, members)."""
     shape = (DAMPNESS_FRAC.size, readings_k.size, ensemble.members)
@@ -268,7 +274,11 @@ def _held_prints(
         return np.empty(shape), np.empty(shape)
     prints = ensemble.prints_for(which)
     # the reading speaks for the plate itself: its paint and losses are not drawn besides
-    prints = replace(prints, plate_absorptance_shift=0.0, convection_factor=1.0)
+    prints = replace(
+        prints,
+        plate_absorptance_shift=told.plate_absorptance_shift,
+        convection_factor=told.convection_factor,
+    )
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     zeros = np.zeros(which.size)
     run = run_print(

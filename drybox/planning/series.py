@@ -21,6 +21,7 @@ from drybox.planning.drying import (
 )
 from drybox.planning.exposure import plate_forcing, sheet_forcing
 from drybox.planning.models import (
+    PrintDraw,
     box_system,
     dry_targets,
     free_sheet_system,
@@ -58,7 +59,7 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     water in and on the print, and in blotters that dry with it, per area of print.
     """
     day, laid_on_s = result.told, result.laid_on_s
-    told, grid = as_told(day), day.time_s
+    told, grid = as_told(day, event.fit), day.time_s
     columns: Columns = {
         "sun_elevation_deg": day.sun.elevation_deg,
         "sun_azimuth_deg": day.sun.azimuth_deg,
@@ -99,11 +100,11 @@ def _plate_columns(
     until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
     bearing, tilt, _ = aim_schedule(event, day, first, until, plate.held_below_k)
     forcing = plate_forcing(told, event.place, event.box, bearing, tilt)
-    system = box_system(event.box, event.paper)
+    system = box_system(event.box, event.paper, told.prints)
     out = max(forcing.start_s, laid_on_s - WARM_UP_S)
     elapsed, empty = run_empty(system, forcing, ONE, np.array([out]), laid_on_s - out)
     horizon = horizon_s(event, laid_on_s, PLATE_HORIZON_S)
-    run = _recorded(event, system, forcing, empty[-1], laid_on_s, horizon, 25.0)
+    run = _recorded(event, told.prints, system, forcing, empty[-1], laid_on_s, horizon, 25.0)
     grid, after = day.time_s, laid_on_s + run.elapsed_s
     times = np.concatenate([out + elapsed[:-1], after])
     plate_k = np.concatenate([empty[:-1, 0], run.series["plate_temp_k"][:, 0]])
@@ -125,22 +126,25 @@ def _other_columns(
     forcing = sheet_forcing(told, event.place, way, facing, event.powered)
     start = forcing.at(ONE, np.array([laid_on_s])).air_temp_k
     if way == "warm_plate" and event.powered is not None:
-        system = warm_plate_system(event.box, event.paper, event.powered)
+        system = warm_plate_system(event.box, event.paper, event.powered, told.prints)
         set_temp_k = event.powered.plate_temp_k or 323.15
         start = np.maximum(start, set_temp_k - system.plate.heater_band_k)
     else:
-        system = free_sheet_system(event.paper, way)
+        system = free_sheet_system(event.paper, way, told.prints)
     horizon = horizon_s(event, laid_on_s, AIR_HORIZON_S)
     held = look_up("ways", way, "way of drying")
     blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
     largest = 25.0 if way == "line_sun" else 60.0
-    run = _recorded(event, system, forcing, start, laid_on_s, horizon, largest, blotter)
+    run = _recorded(
+        event, told.prints, system, forcing, start, laid_on_s, horizon, largest, blotter
+    )
     after = laid_on_s + run.elapsed_s
     return _print_columns(way, day.time_s, after, run), float(after[-1])
 
 
 def _recorded(
     event: Event,
+    prints: PrintDraw,
     system: BoxSystem,
     forcing: Forcing,
     plate_temp_k: Array,
@@ -158,7 +162,7 @@ def _recorded(
         laid,
         plate_temp_k,
         forcing.at(ONE, laid).air_temp_k,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper), laid.shape),
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid.shape),
         targets.dry_kg_m2,
         targets.over_dry_kg_m2,
         horizon,

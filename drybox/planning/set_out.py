@@ -153,13 +153,13 @@ def plan_set_out(
     else:
         bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode)
         plan = aim
-    told = as_told(day)
+    told = as_told(day, event.fit)
     forcing = plate_forcing(told, place, event.box, bearing, tilt)
-    system = box_system(event.box, event.paper)
+    system = box_system(event.box, event.paper, told.prints)
     one = np.zeros(1, dtype=np.intp)
     length = float(day.time_s[-1] - start)
     _, always_out = run_empty(system, forcing, one, np.array([start]), length)
-    ensemble = draw(day, event.weather.kind, members, seed)
+    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
     loads = _loads(event, day, ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
     useful = [at for at, minutes in loads if minutes.p90 is not None and minutes.p90 <= wait]
     first = useful[0] if useful else None
