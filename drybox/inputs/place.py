@@ -42,6 +42,7 @@ OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", 
 DEFAULT_GROUND = "grass"
 DEFAULT_TERRAIN = "field with bushes"
 LARGEST_ZONE_MISFIT_H = 2.0
+USUAL_ZONE_MISFIT_H = 1.0
 STATION_SOURCE = "the weather file's station"
 PLACE_LIMITS = {
     "latitude_deg": (-90.0, 90.0),
@@ -227,18 +228,37 @@ def _read_zone(
         return here
     zone = parse_zone(given, section.where("timezone"))
     section.record("timezone", zone.key)
-    offset_h = _offset_h(zone, date)
-    if abs(offset_h - longitude_deg / 15) <= LARGEST_ZONE_MISFIT_H:
-        return zone
-    here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
-    apart_h = abs(offset_h - _offset_h(here, date))
-    if apart_h > LARGEST_ZONE_MISFIT_H:
-        section.settings.warnings.append(
-            f"The time zone {zone.key} is {apart_h:g} h away from {here.key}, where "
-            f"{latitude_deg:g}, {longitude_deg:g} lies: are latitude and longitude swapped, or a "
-            f"sign lost? ({section.where('timezone')})"
-        )
+    doubt = _doubt_zone(zone, latitude_deg, longitude_deg, date)
+    if doubt:
+        section.settings.warnings.append(f"{doubt} ({section.where('timezone')})")
     return zone
+
+
+def _doubt_zone(
+    zone: ZoneInfo, latitude_deg: float, longitude_deg: float, date: datetime.date
+) -> str:
+    """Return what is odd about a zone at a position, empty where nothing is.
+
+    The map of zones is only loaded where the clock is far from the sun's.
+    """
+    noon = datetime.datetime.combine(date, datetime.time(12), zone)
+    standard = (noon.utcoffset() or datetime.timedelta()) - (noon.dst() or datetime.timedelta())
+    if abs(standard.total_seconds() / 3600 - longitude_deg / 15) <= USUAL_ZONE_MISFIT_H:
+        return ""
+    here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
+    apart_h = abs(_offset_h(zone, date) - _offset_h(here, date))
+    swapped = (
+        apart_h > 0
+        and abs(longitude_deg) <= 90
+        and zone.key == zone_at(longitude_deg, latitude_deg)
+    )
+    if apart_h <= LARGEST_ZONE_MISFIT_H and not swapped:
+        return ""
+    return (
+        f"The time zone {zone.key} is {apart_h:g} h away from {here.key}, where "
+        f"{latitude_deg:g}, {longitude_deg:g} lies: are latitude and longitude swapped, or a "
+        "sign lost?"
+    )
 
 
 def _offset_h(zone: ZoneInfo, date: datetime.date) -> float:
