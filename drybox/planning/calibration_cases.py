@@ -1,0 +1,308 @@
+"""Readings of the days at one place, run as cases of the one simulation.
+
+Days lie side by side on a clock of their own that starts at 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.physics.drying_run import run_empty_box, run_print
+from drybox.physics.forcing import Forcing, Outside
+from drybox.physics.simulation import step_ends_s
+from drybox.planning.calibration_data import NotedData, NotedDay, Reading
+from drybox.planning.conditions import STEP_S, Conditions, conditions
+from drybox.planning.draws import SHIFTS, Ensemble, shifted_day, sun_and_shade, sun_shares
+from drybox.planning.drying import WARM_UP_S, aim_schedule
+from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
+from drybox.tables import load_table, look_up
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+PLATE_STEP_S = 120.0
+FOLLOW_FACTOR, FOLLOW_LEAST_S = 2.5, 3600.0
+"""A print is followed this many times as long as it took, and this long at least."""
+
+SHIFTED = 1 + 2 * len(SHIFTS)
+"""Variants of a day before its drawn skies: as told, and off by each shift up and down."""
+
+
+@dataclass(frozen=True)
+class CaseForcing(Forcing):
+    """A table whose wind is the open wind, read by case: its row, and its share of the wind."""
+
+    row: Index
+    wind_frac: Array
+
+    def at(self, member: Index, time_s: Array) -> Outside:
+        """Return what acts at each case's time; ``member`` is the case."""
+        there = super().at(self.row[member], time_s)
+        return there._replace(wind_m_s=there.wind_m_s * self.wind_frac[member])
+
+
+@dataclass(frozen=True)
+class Sets:
+    """Sets of unknowns: one's own (sets,), the variant of each day, what one print differs by."""
+
+    own: Mapping[str, Array]
+    variant: Index
+    prints: Mapping[str, Array]
+
+    @property
+    def size(self) -> int:
+        """How many."""
+        return int(self.variant.size)
+
+    def draw(self, which: Index) -> PrintDraw:
+        """Return the factors of cases by their sets."""
+
+        def of(name: str) -> Array:
+            return np.asarray(self.own.get(name, 0.0) + self.prints.get(name, 0.0))[which]
+
+        zero = np.zeros(self.size)
+        return PrintDraw(
+            water_factor=np.exp(of("water_log")),
+            contact_factor=np.exp(of("contact_log")),
+            resistance_factor=np.exp(of("resistance_log")),
+            print_absorptance_shift=np.asarray(self.prints.get("absorptance", zero))[which],
+            convection_factor=np.exp(self.own["convection_log"])[which],
+            plate_absorptance_shift=self.own["absorptance"][which],
+        )
+
+
+class NotedBlock:
+    """The days of one place, and their readings in the columns of the whole.
+
+    Parameters
+    ----------
+    data : NotedData
+        All days and readings.
+    days : sequence of int
+        Those of this place.
+    skies : int
+        Drawn skies of each day, after the `SHIFTED` variants.
+    seed : int
+        Of those draws.
+    """
+
+    def __init__(self, data: NotedData, days: Sequence[int], skies: int, seed: int) -> None:
+        self.numbers = list(days)
+        self.days = [data.days[number] for number in days]
+        self.event = self.days[0].event
+        self.columns = [k for k, reading in enumerate(data.readings) if reading.day in days]
+        self.columns = [k for k in self.columns if data.readings[k].kind != "water"]
+        self.readings = [data.readings[k] for k in self.columns]
+        self.day_of = np.array([days.index(reading.day) for reading in self.readings], dtype=int)
+        self.starts = np.array([self._start(number) for number in range(len(self.days))])
+        ends = [self._end(number) for number in range(len(self.days))]
+        length = float(np.max(np.array(ends) - self.starts))
+        self.told = [
+            conditions(day.event.weather, day.event.place, start, start + length)
+            for day, start in zip(self.days, self.starts, strict=True)
+        ]
+        drawn = [
+            _variants(told, day, skies, seed)
+            for told, day in zip(self.told, self.days, strict=True)
+        ]
+        ways = {reading.way or "sun_plate" for reading in self.readings}
+        self.tables = {way: self._table(way, drawn) for way in ways}
+
+    def _of(self, number: int) -> list[Reading]:
+        return [
+            reading
+            for reading, day in zip(self.readings, self.day_of, strict=True)
+            if day == number
+        ]
+
+    def _start(self, number: int) -> float:
+        event = self.days[number].event
+        times = [reading.laid_s or reading.note.at_s for reading in self._of(number)]
+        first = min(times, default=event.opens_s)
+        return float(np.floor((first - WARM_UP_S) / STEP_S) * STEP_S)
+
+    def _end(self, number: int) -> float:
+        ends = [
+            reading.laid_s + _follow_s([reading]) if reading.laid_s else reading.note.at_s
+            for reading in self._of(number)
+        ]
+        return float(max(ends, default=self.starts[number]) + 600.0)
+
+    def _table(self, way: str, drawn: Sequence[Conditions]) -> Forcing:
+        """Return the forcing, rows by variant and then day, under the open wind."""
+        tables = []
+        for number, (told, day) in enumerate(zip(self.told, drawn, strict=True)):
+            ones = np.ones(day.air_temp_k.shape[0])
+            ensemble = Ensemble(day, PrintDraw(), ones)
+            event = self.days[number].event
+            if way == "sun_plate":
+                open_box = replace(event.box, wind_shelter_frac=1.0)
+                bearing, tilt = _aim(self.days[number], told)
+                table = plate_forcing(ensemble, event.place, open_box, bearing, tilt)
+            else:
+                ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
+                laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
+                at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
+                facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
+                table = sheet_forcing(ensemble, event.place, way, facing)
+            tables.append(table)
+        values = np.stack([table.values for table in tables], axis=2)
+        shape = (values.shape[0], -1, values.shape[3])
+        pressure = float(np.mean([table.pressure_pa for table in tables]))
+        return Forcing(0.0, tables[0].step_s, values.reshape(shape), pressure)
+
+    def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
+        """Return the forcing of cases, each of a set and a day."""
+        table = self.tables[way]
+        if way == "sun_plate":
+            share = self.event.box.wind_shelter_frac * np.exp(sets.own["shelter_log"])
+        else:
+            share = _wind_share(way) * np.exp(sets.own["line_log"])
+        return CaseForcing(
+            table.start_s,
+            table.step_s,
+            table.values,
+            table.pressure_pa,
+            row=sets.variant[which] * len(self.days) + day,
+            wind_frac=np.minimum(share, 1.0)[which],
+        )
+
+    def fill(self, found: Array, sets: Sets) -> None:
+        """Put what the model gives for this block's readings into their columns."""
+        plate = self._plate(sets)
+        for way in self.tables:
+            here = [
+                k
+                for k, reading in enumerate(self.readings)
+                if reading.kind == "drying" and reading.way == way
+            ]
+            if here:
+                found[:, [self.columns[k] for k in here]] = self._dryings(sets, way, here, plate)
+        for k, reading in enumerate(self.readings):
+            if reading.kind in ("plate", "air-in-box"):
+                elapsed = reading.note.at_s - self.starts[self.day_of[k]]
+                temps = plate[0 if reading.kind == "plate" else 1][:, :, self.day_of[k]]
+                found[:, self.columns[k]] = _at(temps, float(elapsed))
+
+    def _plate(self, sets: Sets) -> tuple[Array, Array]:
+        """Return plate and box air of the empty box, each (times, sets, days)."""
+        wanted = [
+            (reading.laid_s or reading.note.at_s) - self.starts[day]
+            for reading, day in zip(self.readings, self.day_of, strict=True)
+            if (reading.way or "sun_plate") == "sun_plate"
+        ]
+        if not wanted:
+            return np.zeros((0, 0, 0)), np.zeros((0, 0, 0))
+        days = len(self.days)
+        which = np.repeat(np.arange(sets.size), days)
+        forcing = self._cases("sun_plate", sets, which, np.tile(np.arange(days), sets.size))
+        system = box_system(self.event.box, self.event.paper, sets.draw(which))
+        _, plate, air = run_empty_box(
+            system,
+            forcing,
+            np.arange(which.size),
+            np.zeros(which.size),
+            max(wanted) + PLATE_STEP_S,
+            PLATE_STEP_S,
+        )
+        shape = (-1, sets.size, days)
+        return plate.reshape(shape), air.reshape(shape)
+
+    def plate_curves(self, sets: Sets) -> list[tuple[int, Array, Array]]:
+        """Return day, times and plate temperatures (times, sets) of the days of this place."""
+        plate, _ = self._plate(sets)
+        elapsed = np.arange(plate.shape[0]) * PLATE_STEP_S
+        return [
+            (self.numbers[day], self.starts[day] + elapsed, plate[:, :, day])
+            for day in range(plate.shape[2])
+        ]
+
+    def _dryings(
+        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+    ) -> Array:
+        """Return logarithms of drying times, (sets, prints)."""
+        prints = [self.readings[k] for k in here]
+        day = self.day_of[list(here)]
+        laid = np.array([reading.laid_s for reading in prints]) - self.starts[day]
+        which = np.repeat(np.arange(sets.size), len(prints))
+        starts = np.tile(laid, sets.size)
+        forcing = self._cases(way, sets, which, np.tile(day, sets.size))
+        event, draw, cases = self.event, sets.draw(which), np.arange(which.size)
+        air = forcing.at(cases, starts).air_temp_k
+        if way == "sun_plate":
+            system, largest = box_system(event.box, event.paper, draw), 60.0
+            at = zip(day, laid, strict=True)
+            warm = [_at(plate[0][:, :, number], elapsed) for number, elapsed in at]
+            metal = np.stack(warm, axis=1).ravel()
+        else:
+            system, metal = free_sheet_system(event.paper, way, draw), air
+            largest = 60.0 if way == "line_sun" else 300.0
+        horizon = _follow_s(prints)
+        dry = dry_targets(event.paper, event.limits).dry_kg_m2
+        run = run_print(
+            system,
+            forcing,
+            cases,
+            starts,
+            metal,
+            air,
+            event.paper.water_kg_m2 * np.asarray(draw.water_factor),
+            dry,
+            dry,
+            horizon,
+            ends_s=step_ends_s(horizon, 2.0, 0.06, largest),
+        )
+        took = np.minimum(run.dry_after_s, horizon)
+        return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(prints)))
+
+
+def _follow_s(prints: Sequence[Reading]) -> float:
+    longest = max(float(np.exp(reading.value)) for reading in prints)
+    return max(FOLLOW_FACTOR * longest, FOLLOW_LEAST_S)
+
+
+def _wind_share(way: str) -> float:
+    return look_up("ways", way, "way of drying")["wind_share"].value
+
+
+def _at(series: Array, elapsed_s: float) -> Array:
+    """Return a series (times, sets) at a time between its steps, (sets,)."""
+    position = float(np.clip(elapsed_s / PLATE_STEP_S, 0.0, series.shape[0] - 1.001))
+    left = int(position)
+    return np.asarray(series[left] + (position - left) * (series[left + 1] - series[left]))
+
+
+def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:
+    """Return how the box was aimed that day: as its event file says, turned over its hours."""
+    event = day.event
+    until = min(event.closes_s, float(told.time_s[-1]))
+    begin = max(event.opens_s, float(told.time_s[0]))
+    if until - begin < 1800.0:  # noted outside the event's hours
+        begin, until = float(told.time_s[0]), float(told.time_s[-1])
+    try:
+        bearing, tilt, _ = aim_schedule(event, told, begin, until)
+    except NoAnswerError:  # no daylight: any aim is as good
+        return np.full(told.time_s.shape, 180.0), np.zeros(told.time_s.shape)
+    return bearing, tilt
+
+
+def _variants(told: Conditions, day: NotedDay, skies: int, seed: int) -> Conditions:
+    """Return the day as told, off by each of `SHIFTS` up and down, and under drawn skies."""
+    days = SHIFTED
+    scores = {name: np.zeros((days + skies, 1)) for name in SHIFTS}
+    for k, name in enumerate(SHIFTS):
+        scores[name][1 + 2 * k], scores[name][2 + 2 * k] = 1.0, -1.0
+    _, share = sun_shares(told, day.spread["cloud"] * scores["cloud"])
+    lasts = load_table("spreads")["broken_cloud"]["lasts"].value
+    step = float(told.time_s[1] - told.time_s[0])
+    if skies:
+        rng = np.random.default_rng([seed, int(told.time_s[0])])
+        drawn = sun_and_shade(rng, share[days:], step, lasts)
+        share = np.concatenate([share[:days], drawn])
+    return shifted_day(told, day.spread, scores, share)

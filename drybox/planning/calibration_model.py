@@ -1,0 +1,160 @@
+"""What the model says of every reading, and how far a reading may be off without blame.
+
+Sets of unknowns are cases of the one simulation, so that a finite-difference Jacobian or a few
+hundred draws cost one run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.calibration_store import OWN
+from drybox.planning.calibration_cases import SHIFTED, NotedBlock, Sets
+from drybox.planning.calibration_data import NotedData, NotedDay
+from drybox.planning.calibration_fit import Linear
+from drybox.planning.conditions import conditions
+from drybox.planning.draws import sun_shares
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+STEP_SD = 0.05
+"""Of the finite differences, in standard deviations of the prior. [-]"""
+
+SKIES = 32
+"""Draws of sun and shade on a day of broken cloud."""
+
+BROKEN = 0.1
+"""A sky counts as broken where this share of the time is neither sunny nor closed. [-]"""
+
+PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
+
+
+class NotedModel:
+    """The readings of some days as the simulation gives them.
+
+    Parameters
+    ----------
+    data : NotedData
+        Days and readings.
+    seed : int
+        Of the draws of sun and shade.
+    """
+
+    def __init__(self, data: NotedData, seed: int = 1) -> None:
+        self.data = data
+        self.spread = {name: load_table("spreads")["own"][name].value for name in OWN}
+        places: dict[str, list[int]] = {}
+        for number, day in enumerate(data.days):
+            places.setdefault(day.event.place.name, []).append(number)
+        self.skies = SKIES if any(_broken(day) for day in data.days) else 0
+        self._blocks = [NotedBlock(data, numbers, self.skies, seed) for numbers in places.values()]
+
+    def predict(self, unknowns: Array) -> Array:
+        """Return every reading for sets of unknowns, (sets, unknowns) to (sets, readings)."""
+        return self._run(self._sets(unknowns))
+
+    def _sets(self, unknowns: Array) -> Sets:
+        own = {name: self.spread[name] * unknowns[:, k] for k, name in enumerate(OWN)}
+        return Sets(own, np.zeros(unknowns.shape[0], dtype=np.intp), {})
+
+    def _run(self, sets: Sets) -> Array:
+        found = np.zeros((sets.size, len(self.data.readings)))
+        for column, reading in enumerate(self.data.readings):
+            if reading.kind == "water":
+                found[:, column] = sets.own["water_log"] + sets.prints.get("water_log", 0.0)
+        for block in self._blocks:
+            block.fill(found, sets)
+        return found
+
+    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
+        """Return the readings near some unknowns, with their errors.
+
+        Parameters
+        ----------
+        unknowns : array
+            Where, (unknowns,).
+        errors : tuple of array, optional
+            ``sd`` and ``loadings`` to take over from elsewhere.
+
+        Notes
+        -----
+        Effects shared by the readings of a day: air, humidity, wind, cloud and haze off by their
+        spread (table ``spreads``), and the main patterns in which draws of sun and shade move
+        them. A reading's own error: measuring, what differs from print to print, and what those
+        patterns leave. All from one run.
+        """
+        n, variants = unknowns.size, SHIFTED + self.skies
+        if errors is not None:
+            near = self.predict(np.vstack([unknowns, unknowns + STEP_SD * np.eye(n)]))
+            return Linear(near[0], (near[1:] - near[0]).T / STEP_SD, *errors)
+        prints = {name: np.zeros(2 * len(PRINT_SPREADS)) for name in PRINT_SPREADS}
+        table = load_table("spreads")["print"]
+        for k, name in enumerate(PRINT_SPREADS):
+            prints[name][2 * k : 2 * k + 2] = table[name].value * np.array([1.0, -1.0])
+        at = np.tile(unknowns, (variants + 2 * len(PRINT_SPREADS) + n, 1))
+        at[-n:] += STEP_SD * np.eye(n)
+        variant = np.zeros(at.shape[0], dtype=np.intp)
+        variant[:variants] = np.arange(variants)
+        apart = {
+            name: np.concatenate([np.zeros(variants), values, np.zeros(n)])
+            for name, values in prints.items()
+        }
+        found = self._run(replace(self._sets(at), variant=variant, prints=apart))
+        sd, loadings = self._errors(found[:variants], found[variants:-n])
+        return Linear(found[0], (found[-n:] - found[0]).T / STEP_SD, sd, loadings)
+
+    def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
+        """Return the plate of each day as told, for sets of unknowns.
+
+        Returns
+        -------
+        list
+            Day, times [s since the Unix epoch] and plate temperatures (times, sets) [K], for days
+            with a plate that was read or laid on.
+        """
+        found = []
+        for block in self._blocks:
+            found += block.plate_curves(self._sets(unknowns))
+        return sorted(found, key=lambda curve: curve[0])
+
+    def _errors(self, days: Array, prints: Array) -> tuple[Array, Array]:
+        """Return each reading's own error and the effects it shares with others of its day."""
+        readings = self.data.readings
+        shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+        between = 0.5 * (prints[::2] - prints[1::2])
+        sheets = np.array([reading.sheets for reading in readings])
+        variance = np.array([reading.sd for reading in readings]) ** 2
+        variance += (between**2).sum(axis=0) / sheets
+        columns = []
+        day_of = np.array([reading.day for reading in readings])
+        for day in np.unique(day_of):
+            here = day_of == day
+            patterns, left = _patterns(days[SHIFTED:] * here)
+            variance += left
+            columns += [np.where(here, row, 0.0) for row in (*shifts, *patterns)]
+        sd = np.sqrt(variance)
+        felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
+        return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 1))
+
+
+def _patterns(drawn: Array) -> tuple[Array, Array]:
+    """Return the main patterns of draws (patterns, readings), and the variance left out."""
+    if drawn.shape[0] < 2:
+        return np.zeros((0, drawn.shape[1])), np.zeros(drawn.shape[1])
+    apart = (drawn - drawn.mean(axis=0)) / np.sqrt(drawn.shape[0] - 1)
+    _, strength, rows = np.linalg.svd(apart, full_matrices=False)
+    share = strength**2 / max(float((strength**2).sum()), 1e-300)
+    main = (share > 0.05) & (strength > 1e-6)
+    patterns = strength[main, None] * rows[main]
+    return patterns, np.maximum((apart**2).sum(axis=0) - (patterns**2).sum(axis=0), 0.0)
+
+
+def _broken(day: NotedDay) -> bool:
+    event = day.event
+    told = conditions(event.weather, event.place, event.opens_s, event.closes_s, 600.0)
+    share, _ = sun_shares(told, np.zeros(1))
+    return bool(((share > 0.03) & (share < 0.97)).mean() > BROKEN)
