@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -20,7 +20,8 @@ from drybox.tables import load_table
 if TYPE_CHECKING:
     from drybox.inputs.event import Event
     from drybox.inputs.process import Process
-    from drybox.inputs.settings import Settings
+    from drybox.inputs.settings import Resolved, Settings
+    from drybox.inputs.wash import WashSetup
 
 LINE_WAYS = ("line_shade", "line_sun", "screen_shade")
 DAY_KEYS = (
@@ -215,3 +216,52 @@ def _vessels(section: Section, process: Process) -> dict[str, int]:
             raise InputError(f"there is no bath '{key}'", inner.where(key), mend)
         counts[name] = whole_number(inner, key, 1, 1, "")
     return counts
+
+
+@dataclass(frozen=True)
+class DayInputs:
+    """All that `plan` reads besides the event itself, and the record of it."""
+
+    process: Process
+    day: Day
+    wash: WashSetup
+    resolved: tuple[Resolved, ...]
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def read_day_inputs(event: Event) -> DayInputs:
+    """Return process, day and wash of an event.
+
+    Raises
+    ------
+    InputError
+        Naming the key, its line and what would be right.
+    """
+    from drybox.inputs.process import read_process
+    from drybox.inputs.wash import read_wash
+
+    settings = event.reread()
+    process = read_process(settings)
+    day = read_day(event, process, settings)
+    paper = event.paper
+    coated = paper.resin_coated or process.sheets[-1] in process.resin_coated_sheets
+    wash = read_wash(
+        settings,
+        sheet_area_m2=paper.area_m2,
+        dry_mass_kg_m2=paper.dry_mass_kg_m2,
+        resin_coated=coated,
+        fixing_s=process.fixing_s,
+    )
+    if "prints" not in settings.tables.get("process", {}).get("wash", {}):
+        row = load_table("day")["wash"]["together"]
+        wash = replace(wash, prints=day.wash_together)
+        settings.record("process.wash.prints", wash.prints, "", row_source("day", "wash", row))
+    return DayInputs(
+        process,
+        day,
+        wash,
+        tuple(settings.resolved),
+        tuple(settings.assumptions),
+        tuple(settings.warnings),
+    )

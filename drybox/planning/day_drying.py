@@ -1,0 +1,244 @@
+"""Prints laid on, dried and pulled through an event day: plate and line.
+
+On the plate all prints of a member are one simulation with the plate; prints on the line do not
+interact. Both are first come, first served.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics.day_run import PlateDay
+from drybox.planning.day_ways import DryingTable
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Indices = NDArray[np.intp]
+
+STEP_S = 30.0
+"""Step of the plate and its prints through the day. [s]"""
+
+IDLE_STEPS = 4
+"""An empty plate with nobody ready goes on by so many steps at once."""
+
+
+@dataclass(frozen=True)
+class Dried:
+    """When each print was laid on, dry and pulled, and where; (n, tickets).
+
+    Infinite, and slot -1, for prints that were not laid on, or not dry when the day ended.
+    """
+
+    laid_s: Array
+    dry_s: Array
+    pulled_s: Array
+    slot: Indices
+
+    @classmethod
+    def none(cls, shape: tuple[int, int]) -> Dried:
+        """Return a record with nothing in it yet."""
+        laid, dry, pulled = (np.full(shape, np.inf) for _ in range(3))
+        return cls(laid, dry, pulled, np.full(shape, -1, dtype=np.intp))
+
+
+@dataclass(frozen=True)
+class WetPrints:
+    """What prints bring to the plate, (n, tickets); the temperature is the wash water's."""
+
+    temp_k: float
+    water_kg_m2: Array
+    contact_wet_w_m2_k: Array
+    contact_dry_w_m2_k: Array
+    absorptance_frac: Array
+
+
+def dry_on_plate(
+    plate: PlateDay,
+    prints: WetPrints,
+    lay_s: Array,
+    slots: Indices,
+    free_hands: Flags,
+    until_s: float,
+) -> Dried:
+    """Lay prints on one shared plate as they come, and pull them as they dry.
+
+    Parameters
+    ----------
+    plate : PlateDay
+        The empty plate of each member, at the start of ``free_hands``.
+    prints : WetPrints
+        What is laid on.
+    lay_s : array
+        When each print is ready, (n, tickets); infinite for those that do not come here. [s]
+    slots : array of int
+        Places that each member has, (n,).
+    free_hands : array of bool
+        Whether somebody can lay on and pull, (n, steps of `STEP_S`).
+    until_s : float
+        When the day ends. [s]
+
+    Returns
+    -------
+    Dried
+        By member and ticket.
+    """
+    return _Plate(plate, prints, lay_s, slots, free_hands).run(until_s)
+
+
+class _Plate:
+    """Who lies in which slot, while `dry_on_plate` goes through the day."""
+
+    def __init__(
+        self, plate: PlateDay, prints: WetPrints, lay_s: Array, slots: Indices, free_hands: Flags
+    ) -> None:
+        self.plate, self.prints, self.slots, self.free_hands = plate, prints, slots, free_hands
+        n, _ = lay_s.shape
+        self.order = np.argsort(lay_s, axis=1, kind="stable")
+        past = np.full((n, 1), np.inf)
+        self.ready = np.concatenate([np.take_along_axis(lay_s, self.order, axis=1), past], axis=1)
+        self.rows = np.arange(n)
+        self.next = np.zeros(n, dtype=np.intp)
+        self.next_s = self.ready[:, 0].copy()
+        self.held = np.full((n, max(int(slots.max(initial=0)), 1)), -1, dtype=np.intp)
+        self.dry_s = np.full(self.held.shape, np.inf)
+        self.dried = Dried.none((n, lay_s.shape[1]))
+
+    def run(self, until_s: float) -> Dried:
+        begun = now = float(self.plate.time_s)
+        while now < until_s - 1e-6:
+            hands = self.free_hands[:, round((now - begun) / STEP_S)]
+            self._pull(now, hands)
+            self._lay_on(now, hands)
+            if not self.plate.occupied.any():
+                soonest = float(self.next_s.min(initial=np.inf))
+                if soonest == np.inf:
+                    break
+                if soonest > now + IDLE_STEPS * STEP_S:
+                    self.plate.advance(IDLE_STEPS * STEP_S)
+                    now = float(self.plate.time_s)
+                    continue
+            self._advance()
+            now = float(self.plate.time_s)
+        return self.dried
+
+    def _advance(self) -> None:
+        dry = self.plate.advance(STEP_S)
+        row, slot = np.nonzero(np.isfinite(dry))
+        self.dry_s[row, slot] = dry[row, slot]
+        self.dried.dry_s[row, self.held[row, slot]] = dry[row, slot]
+
+    def _pull(self, now: float, hands: Flags) -> None:
+        due = (self.dry_s <= now) & hands[:, None]
+        row, slot = np.nonzero(due)
+        if row.size == 0:
+            return
+        self.dried.pulled_s[row, self.held[row, slot]] = now
+        self.held[row, slot], self.dry_s[row, slot] = -1, np.inf
+        self.plate.take_off(due[:, : self.plate.slots])
+
+    def _lay_on(self, now: float, hands: Flags) -> None:
+        while True:
+            open_ = (self.next_s <= now) & hands
+            if not open_.any():
+                return
+            room = (self.held >= 0).sum(axis=1) < self.slots
+            row = np.flatnonzero(open_ & room)
+            if row.size == 0:
+                return
+            slot = (self.held[row] < 0).argmax(axis=1)
+            ticket = self.order[row, self.next[row]]
+            prints = self.prints
+            self.plate.lay_on(
+                row,
+                slot,
+                prints.temp_k,
+                prints.water_kg_m2[row, ticket],
+                prints.contact_wet_w_m2_k[row, ticket],
+                prints.contact_dry_w_m2_k[row, ticket],
+                prints.absorptance_frac[row, ticket],
+            )
+            self.held[row, slot] = ticket
+            self.dried.laid_s[row, ticket] = now
+            self.dried.slot[row, ticket] = slot
+            self.next[row] += 1
+            self.next_s[row] = self.ready[row, self.next[row]]
+
+
+def dry_on_line(
+    table: DryingTable,
+    member: Indices,
+    lay_s: Array,
+    slots: Indices,
+    free_hands: Flags,
+    start_s: float,
+    water_share: Array,
+) -> Dried:
+    """Hang prints on a line as they come, and take them down as they dry.
+
+    Parameters
+    ----------
+    table : DryingTable
+        How a print dries by the time it is hung, in each member.
+    member : array of int
+        Rows of the table, (n,).
+    lay_s : array
+        When each print is ready, (n, tickets); infinite for those that do not come here. [s]
+    slots : array of int
+        Places that each member has, (n,).
+    free_hands : array of bool
+        Whether somebody can hang and take down, (n, steps of `STEP_S` from ``start_s``).
+    start_s : float
+        Unix time of the first step. [s]
+    water_share : array
+        What each print has to lose, as a share of what the table's had to lose, (n, tickets).
+
+    Returns
+    -------
+    Dried
+        By member and ticket.
+
+    Notes
+    -----
+    The time to dry goes with the water to lose: most of it is the constant-rate period.
+    """
+    n, tickets = lay_s.shape
+    dried = Dried.none((n, tickets))
+    next_free = _next_free(free_hands)
+    order = np.argsort(lay_s, axis=1, kind="stable")
+    rows = np.arange(n)
+    free = np.full((n, max(int(slots.max(initial=0)), 1)), np.inf)
+    free[np.arange(free.shape[1])[None, :] < slots[:, None]] = -np.inf
+
+    def when_hands(time_s: Array) -> Array:
+        place = np.ceil((time_s - start_s) / STEP_S - 1e-9)
+        known = np.isfinite(place) & (place < next_free.shape[1])
+        step = np.where(known, np.maximum(np.where(known, place, 0), 0), 0).astype(np.intp)
+        at = next_free[rows, step]
+        return np.where(known & (at >= 0), start_s + STEP_S * at, np.inf)
+
+    for place in range(tickets):
+        ticket = order[:, place]
+        ready = lay_s[rows, ticket]
+        if not np.isfinite(ready).any():
+            break
+        slot = free.argmin(axis=1)
+        laid = when_hands(np.maximum(ready, free[rows, slot]))
+        dry = laid + table.after(laid, member) * water_share[rows, ticket]
+        pulled = when_hands(dry)
+        dried.laid_s[rows, ticket] = laid
+        dried.dry_s[rows, ticket] = dry
+        dried.pulled_s[rows, ticket] = pulled
+        dried.slot[rows, ticket] = np.where(np.isfinite(laid), slot, -1)
+        free[rows, slot] = np.where(np.isfinite(ready), pulled, free[rows, slot])
+    return dried
+
+
+def _next_free(free_hands: Flags) -> Indices:
+    """Return the first step from each on at which hands are free, -1 for none."""
+    steps = free_hands.shape[1]
+    place = np.where(free_hands, np.arange(steps), steps)
+    first = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
+    return np.where(first < steps, first, -1)

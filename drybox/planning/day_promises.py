@@ -1,0 +1,276 @@
+"""What each sitter is told: when to come back, and whether the print will be dry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.day import Day
+from drybox.planning.day_draws import Ticket
+from drybox.planning.day_quantiles import quantiles_of_next
+from drybox.planning.day_simulation import DayRun
+from drybox.planning.day_ways import LINE
+from drybox.planning.ranges import Range
+
+Array = NDArray[np.float64]
+HandOver = Literal["dry", "damp", "mail"]
+
+ROUND_UP_S = 300.0
+"""Promises are rounded up to this. [s]"""
+
+
+@dataclass(frozen=True)
+class TicketPlan:
+    """One print through the day: the likely time of each stage, the range of drying, the promise.
+
+    ``slot`` counts from 1. ``after_arrival_s`` is from arrival to dry and flat (to washed and
+    blotted where it is not dried). ``ready_p90_s`` is the promise before rounding. ``waits_for``
+    names an earlier ticket on the same way whose promise this one may not come before.
+    """
+
+    ticket: str
+    name: str
+    arrives_s: float
+    sitting_s: float
+    wet_end_s: float
+    wash_from_s: float
+    washed_s: float
+    way: str | None
+    slot: int | None
+    laid_on_s: float | None
+    dry_s: Range
+    ready_p50_s: float | None
+    ready_p90_s: float | None
+    promise_s: float | None
+    hand_over: HandOver
+    after_arrival_s: Range
+    why: str
+    promised_s: float | None = None
+    keeps_frac: float | None = None
+    waits_for: str = ""
+
+
+def promises(
+    run: DayRun, tickets: tuple[Ticket, ...], arrive_s: Array, day: Day, closes_s: float
+) -> tuple[TicketPlan, ...]:
+    """Return what each ticket that is reached in most draws is told.
+
+    Parameters
+    ----------
+    run : DayRun
+        The drawn days.
+    tickets : tuple of Ticket
+        By column.
+    arrive_s : array
+        When each comes, (n, tickets). [s]
+    day : Day
+        Blotting, and the name of the line's way.
+    closes_s : float
+        When the event closes. [s]
+
+    Returns
+    -------
+    tuple of TicketPlan
+        In order of arrival.
+
+    Notes
+    -----
+    A promise is the time that nine prints in ten keep, flat weight included, rounded up to five
+    minutes. It is given for a dry print only if nine in ten are dry and flat by the closing and
+    within the wait limit; else for a damp one in its sleeve, if nine in ten are washed by then;
+    else the print is mailed. On one way of drying a later ticket is never promised earlier.
+    """
+    wet, dried = run.setup.wet, run.dried
+    there = np.isfinite(wet.sat_s)
+    chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
+
+    def known(values: Array) -> Array:
+        return np.where(there, values, np.nan)[:, chosen]
+
+    middle = {
+        name: quantiles_of_next(known(values), 0.5)[0]
+        for name, values in {
+            "arrives_s": arrive_s,
+            "sitting_s": wet.sat_s,
+            "wet_end_s": wet.wet.done_s,
+            "wash_from_s": wet.wash.begun_s,
+            "washed_s": wet.wash.washed_s,
+            "laid_on_s": dried.laid_s,
+        }.items()
+    }
+    dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
+    ready = quantiles_of_next(known(run.ready_s), 0.5, 0.9)
+    blotted_s = wet.wash.washed_s + day.blotting_s
+    blotted = quantiles_of_next(known(blotted_s), 0.5, 0.9)
+    with np.errstate(invalid="ignore"):
+        late = quantiles_of_next(known(run.ready_s - run.until_s), 0.9)[0]
+        damp_late = quantiles_of_next(known(blotted_s - run.until_s), 0.9)[0]
+        dried_here = np.array([run.ways[column] is not None for column in chosen])
+        end = np.where(dried_here, known(run.ready_s), known(blotted_s))
+        after = quantiles_of_next(end - known(arrive_s), 0.1, 0.5, 0.9)
+    until = quantiles_of_next(known(run.until_s), 0.5)[0]
+    found = []
+    for place, column in enumerate(chosen):
+        way = run.ways[column]
+        hand_over, promise, why = _told(
+            way is not None,
+            (float(late[place]), float(ready[1, place])),
+            (float(damp_late[place]), float(blotted[1, place])),
+            float(until[place]),
+            closes_s,
+        )
+        laid = float(middle["laid_on_s"][place])
+        found.append(
+            TicketPlan(
+                ticket=tickets[column].label,
+                name=tickets[column].name,
+                arrives_s=float(middle["arrives_s"][place]),
+                sitting_s=float(middle["sitting_s"][place]),
+                wet_end_s=float(middle["wet_end_s"][place]),
+                wash_from_s=float(middle["wash_from_s"][place]),
+                washed_s=float(middle["washed_s"][place]),
+                way=None if way is None else (day.line_way if way == LINE else way),
+                slot=None,
+                laid_on_s=laid if way is not None and np.isfinite(laid) else None,
+                dry_s=_range(dry[:, place]) if way is not None else NOTHING,
+                ready_p50_s=_or_none(ready[0, place]) if way is not None else None,
+                ready_p90_s=_or_none(ready[1, place]) if way is not None else None,
+                promise_s=promise,
+                hand_over=hand_over,
+                after_arrival_s=_range(after[:, place]),
+                why=why,
+                promised_s=tickets[column].promised_s,
+                keeps_frac=_kept(promise, known(end_of(hand_over, run, blotted_s))[:, place]),
+            )
+        )
+    pulled = quantiles_of_next(known(dried.pulled_s), 0.5)[0]
+    slots = {day.line_way: run.setup.means.line_slots}
+    return _in_turn(_in_slots(found, pulled, slots, run.setup.means.plate_slots))
+
+
+NOTHING = Range(None, None, None)
+
+
+def end_of(hand_over: HandOver, run: DayRun, blotted_s: Array) -> Array:
+    """Return when each print is what its sitter was promised, dry or damp. [s]."""
+    return run.ready_s if hand_over == "dry" else blotted_s
+
+
+def round_up_s(time_s: float) -> float:
+    """Return the next full five minutes. [s].
+
+    Examples
+    --------
+    >>> round_up_s(601.0), round_up_s(600.0)
+    (900.0, 600.0)
+    """
+    return float(np.ceil(time_s / ROUND_UP_S - 1e-9) * ROUND_UP_S)
+
+
+def _told(
+    dried_here: bool,
+    dry: tuple[float, float],
+    damp: tuple[float, float],
+    until_s: float,
+    closes_s: float,
+) -> tuple[HandOver, float | None, str]:
+    """Return hand-over, promise and reason from how late nine in ten are, and when."""
+    if dried_here and dry[0] <= 0 and round_up_s(dry[1]) <= max(closes_s, dry[1]):
+        return "dry", round_up_s(dry[1]), ""
+    if damp[0] <= 0:
+        if not dried_here:
+            return "damp", round_up_s(damp[1]), "no way dries it in time"
+        latest = np.floor(until_s / ROUND_UP_S + 1e-9) * ROUND_UP_S
+        why = "not sure to be dry in time; dry if lucky"
+        return "damp", float(max(latest, round_up_s(damp[1]))), why
+    return "mail", None, "not sure to be washed in time"
+
+
+def _range(parts: Array) -> Range:
+    return Range(*(_or_none(part) for part in parts))
+
+
+def _or_none(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _kept(promise_s: float | None, end_s: Array) -> float | None:
+    if promise_s is None:
+        return None
+    known = end_s[~np.isnan(end_s)]
+    return float(np.mean(known <= promise_s)) if known.size else None
+
+
+def _in_slots(
+    plans: list[TicketPlan], pulled_s: Array, line: dict[str, int], plate_slots: int
+) -> list[TicketPlan]:
+    """Return the plans with a slot each, taken in turn so that none is held twice.
+
+    Each member has slots of its own; these follow the likely times. A slot is printed as free
+    again at the likely time of pulling, and a print as laid on no earlier.
+    """
+    free: dict[str, Array] = {}
+    found: list[TicketPlan] = []
+    order = sorted(range(len(plans)), key=lambda i: (plans[i].laid_on_s or np.inf, i))
+    done = list(plans)
+    for place in order:
+        plan = plans[place]
+        if plan.way is None or plan.laid_on_s is None:
+            continue
+        count = line.get(plan.way, plate_slots)
+        held = free.setdefault(plan.way, np.full(count, -np.inf))
+        able = np.flatnonzero(held <= plan.laid_on_s)
+        slot = int(able[0]) if able.size else int(held.argmin())
+        held[slot] = max(float(pulled_s[place]), plan.laid_on_s)
+        done[place] = replace(plan, slot=slot + 1)
+    found.extend(done)
+    return found
+
+
+def _in_turn(plans: list[TicketPlan]) -> tuple[TicketPlan, ...]:
+    """Return the plans, no dry print promised before an earlier one on the same way."""
+    latest: dict[str, TicketPlan] = {}
+    found = []
+    for plan in plans:
+        way = plan.way
+        if plan.hand_over == "dry" and way is not None and plan.promise_s is not None:
+            before = latest.get(way)
+            if before and before.promise_s and before.promise_s > plan.promise_s:
+                plan = replace(plan, promise_s=before.promise_s, waits_for=before.ticket)
+            latest[way] = plan
+        found.append(plan)
+    return tuple(found)
+
+
+def kept_shares(
+    plans: tuple[TicketPlan, ...], run: DayRun, columns: NDArray[np.intp]
+) -> tuple[float, float] | None:
+    """Return the shares of prints promised dry that are ready by their P90, and by the promise.
+
+    Parameters
+    ----------
+    plans : tuple of TicketPlan
+        What was promised.
+    run : DayRun
+        Days, maybe drawn by another seed than the promises'.
+    columns : array of int
+        Column of each plan's ticket in the run.
+
+    Returns
+    -------
+    (float, float) or None
+        Unrounded and rounded; None if none was promised dry.
+    """
+    unrounded, rounded, count = 0, 0, 0
+    for plan, column in zip(plans, columns, strict=True):
+        if plan.hand_over != "dry" or plan.promise_s is None or plan.ready_p90_s is None:
+            continue
+        there = np.isfinite(run.setup.wet.sat_s[:, column])
+        ready = run.ready_s[there, column]
+        unrounded += int(np.sum(ready <= plan.ready_p90_s))
+        rounded += int(np.sum(ready <= plan.promise_s))
+        count += ready.size
+    return (unrounded / count, rounded / count) if count else None

@@ -1,0 +1,291 @@
+"""Drawn event days run from the first sitter to the closing, several set-ups side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.day import DayInputs
+from drybox.inputs.event import Event
+from drybox.physics.day_run import PlateDay
+from drybox.physics.forcing import Forcing
+from drybox.planning.aim import AimPlan
+from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.day_draws import DayDraws
+from drybox.planning.day_drying import STEP_S, Dried, WetPrints, dry_on_line, dry_on_plate
+from drybox.planning.day_stages import Means, WetDay, hands_free
+from drybox.planning.day_ways import (
+    LINE,
+    PLATE,
+    Choice,
+    DryingTable,
+    choose_ways,
+    laying_on_times_s,
+    line_table,
+    plate_table,
+)
+from drybox.planning.drying import aim_schedule
+from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.models import box_system, dry_targets, sheet_model
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BEFORE_OPENING_S = 1800.0
+"""How long before the opening the box is set out. [s]"""
+
+SPARE_S = 600.0
+"""A lone print is followed so much longer than any has time to dry. [s]"""
+
+CHOOSERS = 32
+"""Members by which the ways are chosen."""
+
+
+@dataclass(frozen=True)
+class SetUp:
+    """One set of means and the wet part of the first members under it."""
+
+    means: Means
+    wet: WetDay
+
+    @property
+    def members(self) -> int:
+        """How many members run under it."""
+        return int(self.wet.lay_s.shape[0])
+
+
+@dataclass(frozen=True)
+class DayRun:
+    """What came of some members under one set-up, (n, tickets); infinite if it never came.
+
+    ``dried`` joins plate and line; its slots count from 0 on each. ``until_s`` is when a print
+    must be in the sitter's hand, ``ready_s`` when it is dry and flat.
+    """
+
+    setup: SetUp
+    ways: tuple[str | None, ...]
+    dried: Dried
+    ready_s: Array
+    until_s: Array
+    plate_temp_max_k: Array | None
+
+    @property
+    def dry_in_time(self) -> Flags:
+        """Which prints are dry and flat in time."""
+        return np.asarray(self.ready_s <= self.until_s + 1e-6) & np.isfinite(self.ready_s)
+
+
+class DaySimulation:
+    """The weather, light and prints of drawn days, on which set-ups are run.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, weather and hours.
+    inputs : DayInputs
+        Process, day and wash.
+    told : Conditions
+        The weather as told, see `told_day`.
+    draws : DayDraws
+        The days.
+    """
+
+    def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
+        self.event, self.inputs, self.told, self.draws = event, inputs, told, draws
+        self.start_s = float(told.time_s[0])
+        self.steps = int(np.ceil((event.closes_s - self.start_s) / STEP_S)) + 1
+        self.aim: AimPlan | None = None
+        self.no_plate = ""
+        self._plate_forcing: Forcing | None = None
+        if inputs.day.plate_slots != 0:
+            self._aim()
+        day = inputs.day
+        place = int(np.searchsorted(told.time_s, 0.5 * (event.opens_s + event.closes_s)))
+        self._line_forcing = sheet_forcing(
+            draws.ensemble, event.place, day.line_way, float(told.sun.azimuth_deg[place])
+        )
+        self._tables: dict[str, DryingTable] = {}
+
+    def _aim(self) -> None:
+        event = self.event
+        try:
+            bearing, tilt, self.aim = aim_schedule(event, self.told, event.opens_s, event.closes_s)
+        except NoAnswerError as error:
+            self.no_plate = str(error)
+            return
+        self._plate_forcing = plate_forcing(
+            self.draws.ensemble, event.place, event.box, bearing, tilt
+        )
+
+    @property
+    def has_plate(self) -> bool:
+        """Whether light reaches a plate that may be used."""
+        return self._plate_forcing is not None
+
+    def table(self, way: str, members: int, first_s: float, longest_s: float) -> DryingTable:
+        """Return how a lone print dries by the plate or the line in the first members."""
+        known = self._tables.get(way)
+        if known and known.after_s.shape[0] >= members and known.starts_s[0] <= first_s:
+            return known
+        event, ensemble, member = self.event, self.draws.ensemble, np.arange(members)
+        starts = laying_on_times_s(event, first_s)
+        longest = longest_s + SPARE_S
+        if way == PLATE:
+            assert self._plate_forcing is not None
+            table = plate_table(event, ensemble, self._plate_forcing, member, starts, longest)
+        else:
+            line = self.inputs.day.line_way
+            table = line_table(event, ensemble, self._line_forcing, line, member, starts, longest)
+        self._tables[way] = table
+        return table
+
+    def _longest_s(self, setup: SetUp) -> float:
+        """Return the most time that any print has to dry in. [s]."""
+        with np.errstate(invalid="ignore"):
+            left = self.must_be_dry_s(setup) - setup.wet.lay_s
+        known = left[np.isfinite(left)]
+        return max(float(known.max()) if known.size else 0.0, 0.0)
+
+    def must_be_dry_s(self, setup: SetUp) -> Array:
+        """Return when each print must be in the sitter's hand, (n, tickets). [s].
+
+        The closing, or as long after the sitting as a sitter will wait.
+        """
+        wait_s = self.inputs.day.wait_limit_s
+        return np.minimum(self.event.closes_s, setup.wet.sat_s + wait_s)
+
+    def choose(self, setup: SetUp) -> Choice:
+        """Return the way of drying of each ticket under a set-up."""
+        members = min(CHOOSERS, setup.members)
+        lay = setup.wet.lay_s[:members]
+        slots = {PLATE: setup.means.plate_slots, LINE: setup.means.line_slots}
+        slots = {
+            way: count for way, count in slots.items() if count and (way == LINE or self.has_plate)
+        }
+        reached = lay[np.isfinite(lay)]
+        if reached.size == 0:
+            return Choice((None,) * lay.shape[1], frozenset())
+        first = float(reached.min())
+        until = self.must_be_dry_s(setup)[:members] - self.event.limits.flatten_s
+        longest = self._longest_s(setup)
+        tables = {way: self.table(way, members, first, longest) for way in slots}
+        return choose_ways(lay, until, tables, slots, np.arange(members))
+
+    def run(self, setups: Sequence[SetUp], ways: Sequence[tuple[str | None, ...]]) -> list[DayRun]:
+        """Run some set-ups, all plates in one simulation.
+
+        Parameters
+        ----------
+        setups : sequence of SetUp
+            Each with its wet part.
+        ways : sequence of tuple
+            The way of each ticket under each set-up.
+
+        Returns
+        -------
+        list of DayRun
+            In their order.
+        """
+        free = [hands_free(setup.wet, self.start_s, STEP_S, self.steps) for setup in setups]
+        plates, hottest = self._on_plate(setups, ways, free)
+        runs = []
+        for setup, way, hands, plate, hot in zip(setups, ways, free, plates, hottest, strict=True):
+            line = self._on_line(setup, way, hands)
+            dried = _joined(plate, line, np.array([w == LINE for w in way], dtype=bool))
+            ready = dried.pulled_s + self.event.limits.flatten_s
+            until = self.must_be_dry_s(setup)
+            runs.append(DayRun(setup, way, dried, ready, until, hot))
+        return runs
+
+    def _on_plate(
+        self,
+        setups: Sequence[SetUp],
+        ways: Sequence[tuple[str | None, ...]],
+        free: Sequence[Flags],
+    ) -> tuple[list[Dried], list[Array | None]]:
+        lay = [
+            np.where([way == PLATE for way in chosen], setup.wet.lay_s, np.inf)
+            for setup, chosen in zip(setups, ways, strict=True)
+        ]
+        sizes = [setup.members for setup in setups]
+        if self._plate_forcing is None or not any(np.isfinite(part).any() for part in lay):
+            return [Dried.none(part.shape) for part in lay], [None] * len(lay)
+        member = np.concatenate([np.arange(size) for size in sizes])
+        slots = np.repeat([setup.means.plate_slots for setup in setups], sizes)
+        event = self.event
+        plate = PlateDay(
+            box_system(
+                event.box,
+                event.paper,
+                self.draws.ensemble.prints_for(member),
+                max(int(slots.max()), 1),
+            ),
+            self._plate_forcing,
+            member,
+            self.start_s,
+            dry_targets(event.paper, event.limits).dry_kg_m2,
+        )
+        dried = dry_on_plate(
+            plate,
+            self._wet_prints(member),
+            np.concatenate(lay),
+            slots,
+            np.concatenate(free),
+            event.closes_s,
+        )
+        ends = np.cumsum(sizes)
+        cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
+        parts = [
+            Dried(dried.laid_s[c], dried.dry_s[c], dried.pulled_s[c], dried.slot[c]) for c in cut
+        ]
+        return parts, [plate.plate_temp_max_k[c] for c in cut]
+
+    def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
+        """Return what each print brings to the plate, by case and ticket."""
+        paper, draws = self.event.paper, self.draws
+        usual = sheet_model(paper, PLATE)
+        contact = draws.contact_factor[member]
+        return WetPrints(
+            temp_k=self.inputs.wash.water_temp_k,
+            water_kg_m2=paper.water_kg_m2 * draws.water_factor[member],
+            contact_wet_w_m2_k=usual.contact_wet_w_m2_k * contact,
+            contact_dry_w_m2_k=usual.contact_dry_w_m2_k * contact,
+            absorptance_frac=np.clip(
+                paper.solar_absorptance_frac + draws.absorptance_shift[member], 0.05, 0.95
+            ),
+        )
+
+    def _on_line(self, setup: SetUp, ways: tuple[str | None, ...], free: Flags) -> Dried:
+        lay = np.where([way == LINE for way in ways], setup.wet.lay_s, np.inf)
+        reached = lay[np.isfinite(lay)]
+        if reached.size == 0 or setup.means.line_slots == 0:
+            return Dried.none(lay.shape)
+        members = setup.members
+        table = self.table(LINE, members, float(reached.min()), self._longest_s(setup))
+        paper, own = self.event.paper, np.asarray(self.draws.ensemble.prints.water_factor)
+        dry = dry_targets(paper, self.event.limits).dry_kg_m2
+        usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
+        lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
+        slots = np.full(members, setup.means.line_slots)
+        return dry_on_line(table, np.arange(members), lay, slots, free, self.start_s, lose / usual)
+
+
+def told_day(event: Event) -> Conditions:
+    """Return the weather as told from setting out to the closing."""
+    return conditions(
+        event.weather, event.place, event.opens_s - BEFORE_OPENING_S, event.closes_s + 60.0
+    )
+
+
+def _joined(plate: Dried, line: Dried, on_line: Flags) -> Dried:
+    """Return the record of each ticket from the way it took."""
+    return Dried(
+        np.where(on_line, line.laid_s, plate.laid_s),
+        np.where(on_line, line.dry_s, plate.dry_s),
+        np.where(on_line, line.pulled_s, plate.pulled_s),
+        np.where(on_line, line.slot, plate.slot),
+    )

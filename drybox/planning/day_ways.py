@@ -1,0 +1,238 @@
+"""Which way of drying each ticket takes: the one where nine in ten are dry soonest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event import Event
+from drybox.physics.day_run import PlateDay
+from drybox.physics.forcing import Forcing
+from drybox.planning.day_quantiles import quantiles_of_next
+from drybox.planning.draws import Ensemble
+from drybox.planning.models import (
+    PrintDraw,
+    box_system,
+    dry_targets,
+    free_sheet_system,
+    laid_on_water_kg_m2,
+)
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+PLATE, LINE = "sun_plate", "line"
+EVERY_S = 1800.0
+"""Between the laying-on times that are worked out; others lie on the line between. [s]"""
+
+WARM_UP_S = 2400.0
+"""How long the empty plate is followed before a print that tells how the plate dries. [s]"""
+
+
+PLATE_STEP_S, LINE_STEP_S = 120.0, 60.0
+"""Steps of the lone prints by which ways are chosen, and of prints on a line. [s]"""
+
+RARELY = 0.01
+"""Share of draws in which waiting for a slot is worth a word."""
+
+
+@dataclass(frozen=True)
+class DryingTable:
+    """Time to dry by laying-on time, (starts,) and (members, starts); infinite if too long."""
+
+    starts_s: Array
+    after_s: Array
+
+    def after(self, laid_s: Array, member: Indices) -> Array:
+        """Return the time to dry of prints laid on at some times in some members. [s]."""
+        last = self.starts_s.size - 1
+        place = np.clip((laid_s - self.starts_s[0]) / EVERY_S, 0.0, last)
+        place = np.where(np.isfinite(laid_s), place, last)
+        left = np.minimum(place.astype(np.intp), max(last - 1, 0))
+        right = np.minimum(left + 1, last)
+        share = place - left
+        before, after = self.after_s[member, left], self.after_s[member, right]
+        with np.errstate(invalid="ignore"):
+            mixed = before + (after - before) * share
+        mixed = np.where(share <= 0.0, before, mixed)
+        return np.where(np.isnan(mixed), np.inf, mixed)
+
+
+def laying_on_times_s(event: Event, first_s: float) -> Array:
+    """Return laying-on times from a first one to the closing. [s]."""
+    count = max(int(np.ceil((event.closes_s - first_s) / EVERY_S)), 1)
+    return np.asarray(first_s + EVERY_S * np.arange(count + 1.0))
+
+
+def plate_table(
+    event: Event,
+    ensemble: Ensemble,
+    forcing: Forcing,
+    member: Indices,
+    starts_s: Array,
+    longest_s: float,
+) -> DryingTable:
+    """Return how a single print dries on the plate in some members.
+
+    Parameters
+    ----------
+    event : Event
+        Box, paper and limits.
+    ensemble : Ensemble
+        What box and paper are like in each member.
+    forcing : Forcing
+        Light and weather at the plate.
+    member : array of int
+        Which members.
+    starts_s : array
+        Laying-on times. [s]
+    longest_s : float
+        How long a print is followed. [s]
+    """
+    case = np.tile(member, starts_s.size)
+    laid = np.repeat(starts_s, member.size)
+    prints = ensemble.prints_for(case)
+    system = box_system(event.box, event.paper, prints)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    plate = PlateDay(system, forcing, case, laid - WARM_UP_S, dry)
+    for _ in range(round(WARM_UP_S / PLATE_STEP_S)):
+        plate.advance(PLATE_STEP_S)
+    after = _dry_after_s(event, plate, forcing, case, laid, prints, longest_s, PLATE_STEP_S)
+    return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
+
+
+def line_table(
+    event: Event,
+    ensemble: Ensemble,
+    forcing: Forcing,
+    way: str,
+    member: Indices,
+    starts_s: Array,
+    longest_s: float,
+) -> DryingTable:
+    """Return how a print dries off the box in some members; prints on a line do not interact.
+
+    Parameters
+    ----------
+    event, ensemble, forcing, member, starts_s, longest_s
+        As in `plate_table`; the forcing is that of the way.
+    way : str
+        An item of the table ``ways``.
+    """
+    case = np.tile(member, starts_s.size)
+    laid = np.repeat(starts_s, member.size)
+    prints = ensemble.prints_for(case)
+    system = free_sheet_system(event.paper, way, prints)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    sheet = PlateDay(system, forcing, case, laid, dry)
+    after = _dry_after_s(event, sheet, forcing, case, laid, prints, longest_s, LINE_STEP_S)
+    return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
+
+
+def _dry_after_s(
+    event: Event,
+    held: PlateDay,
+    forcing: Forcing,
+    case: Indices,
+    laid_s: Array,
+    prints: PrintDraw,
+    longest_s: float,
+    step_s: float,
+) -> Array:
+    """Lay one print on in every case and follow all until they are dry."""
+    sheet = held.sheet
+
+    def each(value: Array | float) -> Array:
+        return np.broadcast_to(np.ravel(value), case.shape)
+
+    held.lay_on(
+        np.arange(case.size),
+        np.zeros(case.size, dtype=np.intp),
+        forcing.at(case, laid_s).air_temp_k,
+        each(np.asarray(laid_on_water_kg_m2(event.paper, prints))),
+        each(sheet.contact_wet_w_m2_k),
+        each(sheet.contact_dry_w_m2_k),
+        each(sheet.absorptance_frac),
+    )
+    after = np.full(case.size, np.inf)
+    for _ in range(int(np.ceil(longest_s / step_s))):
+        after = np.minimum(after, held.advance(step_s)[:, 0] - laid_s)
+        if np.isfinite(after).all():
+            break
+    return after
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The way of each ticket (None: not dried here), and whether slots were ever waited for."""
+
+    ways: tuple[str | None, ...]
+    waited: frozenset[str]
+
+
+def choose_ways(
+    lay_s: Array,
+    until_s: Array,
+    tables: dict[str, DryingTable],
+    slots: dict[str, int],
+    member: Indices,
+) -> Choice:
+    """Return the way on which nine in ten of each ticket are dry soonest.
+
+    Parameters
+    ----------
+    lay_s : array
+        When each print could be laid on, (n, tickets); infinite if it is not reached. [s]
+    until_s : array
+        When it must be dry, (n, tickets). [s]
+    tables : dict of str to DryingTable
+        How a print dries on each way.
+    slots : dict of str to int
+        Places on each way.
+    member : array of int
+        Rows of the tables, (n,).
+
+    Returns
+    -------
+    Choice
+        A ticket takes none where not even half would be dry in time on any.
+
+    Notes
+    -----
+    Tickets choose in order of their median time, each given the slots that those before it hold.
+    Prints that cool each other are left to the simulation that follows.
+    """
+    free = {way: np.full((member.size, count), -np.inf) for way, count in slots.items() if count}
+    ways: list[str | None] = [None] * lay_s.shape[1]
+    waited: set[str] = set()
+    rows = np.arange(member.size)
+    middle = np.median(lay_s, axis=0) if lay_s.size else np.zeros(0)
+    for ticket in np.argsort(middle, kind="stable"):
+        ready = lay_s[:, ticket]
+        if not np.isfinite(ready).any():
+            continue
+        best: tuple[float, str] | None = None
+        ends: dict[str, tuple[Indices, Array]] = {}
+        for way, held in free.items():
+            slot = held.argmin(axis=1)
+            start = np.maximum(ready, held[rows, slot])
+            end = start + tables[way].after(start, member)
+            ends[way] = (slot, end)
+            late = float(np.mean((start > ready) & np.isfinite(ready)))
+            if late > RARELY:
+                waited.add(way)
+            spare = np.where(np.isfinite(ready), end - until_s[:, ticket], -np.inf)
+            if np.median(spare[np.isfinite(ready)]) > 0:
+                continue
+            known = np.where(np.isfinite(ready), end, np.nan)
+            sure = float(quantiles_of_next(known[:, None], 0.9)[0, 0])
+            if best is None or sure < best[0]:
+                best = (sure, way)
+        if best is None:
+            continue
+        ways[ticket] = best[1]
+        slot, end = ends[best[1]]
+        free[best[1]][rows, slot] = np.where(np.isfinite(ready), end, free[best[1]][rows, slot])
+    return Choice(tuple(ways), frozenset(waited))

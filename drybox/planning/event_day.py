@@ -1,0 +1,306 @@
+"""The event day: a promise for every sitter, the bottleneck, and what one more would bring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.day import DayInputs, read_day_inputs
+from drybox.inputs.event import Event
+from drybox.planning.aim import AimPlan
+from drybox.planning.bath_plan import BathPlan, Supply
+from drybox.planning.conditions import Conditions
+from drybox.planning.day_draws import DayDraws, draw_day, most_tickets
+from drybox.planning.day_promises import TicketPlan, kept_shares, promises
+from drybox.planning.day_simulation import DayRun, DaySimulation, SetUp, told_day
+from drybox.planning.day_stages import CAMERA, Means, hands_time_s, wet_day
+from drybox.planning.day_supplies import day_baths, packing, wash_water
+from drybox.planning.day_ways import LINE, PLATE
+from drybox.planning.day_what_if import Trial, WhatIf, outcome, trials
+from drybox.planning.models import slots_on_plate
+from drybox.planning.spots import PlaceSpots, place_spots
+from drybox.planning.wash_plan import WashPlan, plan_wash
+
+Array = NDArray[np.float64]
+
+MEMBERS = 200
+WORTH_PRINTS = 0.25
+"""Dry prints a day below which one more of a thing shows no bottleneck."""
+
+
+@dataclass(frozen=True)
+class BrokenPromise:
+    """A promise already given that the day may not keep; ``earliest_s`` is one draw in ten."""
+
+    ticket: str
+    promised_s: float
+    earliest_s: float | None
+    sure_s: float | None
+
+
+@dataclass(frozen=True)
+class DayPlan:
+    """All that is planned for one event day; times in unix seconds.
+
+    ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
+    of prints promised dry that are ready by their P90 and by the rounded promise, in the draws
+    behind it. ``not_reached`` are tickets whose sitting most draws do not begin before closing.
+    """
+
+    event: Event
+    inputs: DayInputs
+    told: Conditions
+    tickets: tuple[TicketPlan, ...]
+    not_reached: tuple[str, ...]
+    last_dry_ticket: str | None
+    bottleneck: str | None
+    utilisation: dict[str, float]
+    what_if: tuple[WhatIf, ...]
+    bring: tuple[Supply, ...]
+    baths: BathPlan
+    wash: WashPlan
+    wash_batches: float
+    spots: PlaceSpots
+    broken: tuple[BrokenPromise, ...]
+    kept_frac: tuple[float, float] | None
+    aim: AimPlan | None
+    no_plate: str
+    plate_slots: int
+    plate_temp_max_k: float | None
+    members: int
+    seed: int
+    run: DayRun
+
+
+def plan_day(
+    event: Event, *, members: int = MEMBERS, seed: int = 1, what_if: bool = True
+) -> DayPlan:
+    """Return a promise for every sitter of an event day, and what limits it.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, process, weather, hours and sitters.
+    members : int
+        Drawn days.
+    seed : int
+        Of the draws.
+    what_if : bool
+        Also try one more of each thing.
+
+    Returns
+    -------
+    DayPlan
+        The day.
+
+    Raises
+    ------
+    InputError
+        If the day in the event file cannot be read.
+    NoAnswerError
+        If the water does not suffice for a wash.
+
+    Notes
+    -----
+    In each drawn day sitters, hands, tanks, wash trays, plate and line are run through from the
+    opening to the closing; all prints on the plate are one simulation with it.
+    """
+    inputs = read_day_inputs(event)
+    wash = plan_wash(inputs.wash)
+    told = told_day(event)
+    draws = drawn(event, inputs, told, members, seed)
+    means = usual_means(event, inputs, wash)
+    wet = wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s)
+    simulation = DaySimulation(event, inputs, told, draws)
+    base = SetUp(means, wet)
+    choice = simulation.choose(base)
+    usage = _usage(base, event, inputs)
+    tried: list[Trial] = []
+    idle: list[WhatIf] = []
+    if what_if and draws.tickets:
+        busiest = _busiest_bath(inputs, usage)
+        tried, idle = trials(simulation, base, choice, wash, busiest)
+    run, *others = simulation.run(
+        [base, *(trial.setup for trial in tried)],
+        [choice.ways, *(trial.ways for trial in tried)],
+    )
+    plans = promises(run, draws.tickets, draws.arrive_s, inputs.day, event.closes_s)
+    water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
+    baths = day_baths(event, inputs, water, len(plans))
+    usage |= _drying_usage(run, event)
+    found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
+    dry = [plan.ticket for plan in plans if plan.hand_over == "dry"]
+    hottest = run.plate_temp_max_k
+    return DayPlan(
+        event=event,
+        inputs=inputs,
+        told=told,
+        tickets=plans,
+        not_reached=_not_reached(draws, plans),
+        last_dry_ticket=dry[-1] if dry else None,
+        bottleneck=_bottleneck(usage, found) if plans else None,
+        utilisation=usage,
+        what_if=tuple(sorted((*found, *idle), key=lambda tried: -tried.more_dry_prints)),
+        bring=packing(plans, run, baths),
+        baths=baths,
+        wash=wash,
+        wash_batches=float(run.setup.wet.wash.batches.mean()) if members else 0.0,
+        spots=place_spots(event, told),
+        broken=_broken(plans),
+        kept_frac=kept_shares(plans, run, columns_of(draws, plans)),
+        aim=simulation.aim,
+        no_plate=simulation.no_plate,
+        plate_slots=means.plate_slots,
+        plate_temp_max_k=None if hottest is None else float(np.quantile(hottest, 0.9)),
+        members=members,
+        seed=seed,
+        run=run,
+    )
+
+
+def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
+    """Return as many drawn days of an event, as in `plan_day`."""
+    most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
+    return draw_day(event, inputs.day, told, members, seed, most)
+
+
+def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
+    """Return what there is to work with, as told."""
+    day, paper = inputs.day, event.paper
+    fit = slots_on_plate(event.box, paper)
+    return Means(
+        hands=day.operators,
+        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
+        sitting_s=day.sitting_s,
+        wash_trays=day.wash_trays,
+        wash_together=inputs.wash.prints,
+        wash_s=wash.duration_s,
+        plate_slots=fit if day.plate_slots is None else min(day.plate_slots, fit),
+        line_slots=day.line_slots,
+    )
+
+
+def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:
+    """Return the column of each plan's ticket among the draws."""
+    places = {ticket.label: column for column, ticket in enumerate(draws.tickets)}
+    return np.array([places[plan.ticket] for plan in plans], dtype=np.intp)
+
+
+def kept_on_other_days(
+    plan: DayPlan, days: int = 1000, seed: int = 2
+) -> tuple[float, float] | None:
+    """Return how many of a plan's promises days drawn by another seed keep.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        Its promises, and the ways it chose.
+    days : int
+        How many drawn days.
+    seed : int
+        Of these days, another than the plan's.
+
+    Returns
+    -------
+    (float, float) or None
+        Share of the prints promised dry that are ready by the unrounded P90, and by the rounded
+        promise; None if none was promised dry.
+    """
+    event, inputs = plan.event, plan.inputs
+    draws = drawn(event, inputs, plan.told, days, seed)
+    means = plan.run.setup.means
+    wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
+    simulation = DaySimulation(event, inputs, plan.told, draws)
+    (run,) = simulation.run([SetUp(means, wet)], [plan.run.ways])
+    return kept_shares(plan.tickets, run, columns_of(draws, plan.tickets))
+
+
+def _not_reached(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> tuple[str, ...]:
+    """Return the tickets that come in most draws and whose sitting does not begin in time."""
+    planned = {plan.ticket for plan in plans}
+    comes = np.isfinite(draws.arrive_s).mean(axis=0) >= 0.5
+    return tuple(
+        ticket.label
+        for ticket, expected in zip(draws.tickets, comes, strict=True)
+        if expected and ticket.label not in planned
+    )
+
+
+def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
+    """Return the share of the open hours that hands, camera, baths and wash are busy."""
+    line, wet = base.wet.line, base.wet.wet
+    opens, closes = event.opens_s, event.closes_s
+    open_s = closes - opens
+    worked = open_s - sum(min(e, closes) - b for b, e in line.breaks_s if b < closes)
+    n = max(base.members, 1)
+    held = _inside(wet.begun_s, wet.hands_off_s, opens, closes)
+    finishing = np.isfinite(wet.done_s).sum() * line.finishing_s
+    usage = {"hands": (held + finishing) / (n * line.hands * max(worked, 1.0))}
+    names = ["camera", *(bath.name for bath in inputs.process.baths)]
+    busy = np.zeros(len(line.vessels))
+    for number, run in enumerate(line.runs):
+        for use in run.uses:
+            begun = wet.begun_s[number]
+            busy[use.vessel] += _inside(begun + use.from_s, begun + use.until_s, opens, closes)
+    for vessel, count in enumerate(line.vessels):
+        usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
+    wash = base.wet.wash
+    lasts = base.means.wash_s
+    share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
+    usage["wash trays"] = float(min(share, 1.0))
+    return {name: min(value, 1.0) for name, value in usage.items()}
+
+
+def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
+    """Return the share of the open hours that places on plate and line are taken."""
+    means, n = run.setup.means, max(run.setup.members, 1)
+    usage = {}
+    for name, count, its_way in (
+        ("plate slots", means.plate_slots, PLATE),
+        ("line slots", means.line_slots, LINE),
+    ):
+        columns = np.array([way == its_way for way in run.ways], dtype=np.bool_)
+        if count:
+            laid, pulled = run.dried.laid_s[:, columns], run.dried.pulled_s[:, columns]
+            taken = _inside(laid, pulled, event.opens_s, event.closes_s)
+            usage[name] = taken / (n * count * (event.closes_s - event.opens_s))
+    return usage
+
+
+def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> float:
+    """Return the time that stretches which begin take up of the open hours, in sum. [s]."""
+    known = np.isfinite(begins)
+    return float(
+        np.maximum(
+            np.minimum(ends[known], closes_s) - np.maximum(begins[known], opens_s), 0.0
+        ).sum()
+    )
+
+
+def _bottleneck(usage: dict[str, float], found: list[WhatIf]) -> str:
+    """Return what one more of would bring most, else what is busy longest."""
+    best = max(found, key=lambda tried: tried.more_dry_prints, default=None)
+    if best and best.of in usage and best.more_dry_prints >= WORTH_PRINTS:
+        return best.of
+    return max(usage, key=lambda name: usage[name])
+
+
+def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:
+    used = [usage[bath.name] for bath in inputs.process.baths]
+    return 1 + used.index(max(used)) if used else CAMERA
+
+
+def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
+    """Return the promises already given that nine days in ten do not keep."""
+    found = []
+    for plan in plans:
+        if plan.promised_s is None:
+            continue
+        sure = plan.ready_p90_s
+        if sure is None or sure > plan.promised_s:
+            low = plan.after_arrival_s.p10
+            earliest = None if low is None else plan.arrives_s + low
+            found.append(BrokenPromise(plan.ticket, plan.promised_s, earliest, sure))
+    return tuple(found)
