@@ -1,0 +1,176 @@
+"""A year of laying on every ten minutes: month by hour, how the plate and the line dry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event import Event
+from drybox.inputs.weather import Weather
+from drybox.planning.ranges import Range, range_of
+from drybox.planning.season_aim import MonthAim
+from drybox.planning.season_times import EVERY_S, YearTimes, year_times
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class SeasonCell:
+    """One hour of one month, over its days and laying-on times.
+
+    ``works_frac`` is the share of laying-ons that dry on the plate within the wait,
+    ``line_works_frac`` the same on the line, ``gain_frac`` the share of those tried on both where
+    only the plate does; ``worth`` says that it is large enough to carry a plate for.
+    ``held_frac`` is the share where the box is turned off the sun to hold the plate.
+    """
+
+    month: int
+    hour: int
+    laid_on: int
+    duration_s: Range
+    works_frac: float
+    line_duration_s: Range
+    line_works_frac: float
+    gain_frac: float
+    worth: bool
+    plate_temp_k: Range
+    held_frac: float
+
+
+@dataclass(frozen=True)
+class SeasonMonth:
+    """One month over the fair's hours.
+
+    ``days_frac`` is the share of days on which at least one laying-on works, ``works_frac`` the
+    share of all laying-ons.
+    """
+
+    aim: MonthAim
+    days_frac: float
+    works_frac: float
+    line_works_frac: float
+
+
+@dataclass(frozen=True)
+class Season:
+    """Month by hour, month by month, and what it stands on.
+
+    ``works_h`` are hours of the year in which a laying-on dries in time on the plate, of the
+    ``daylight_h`` with the sun up.
+    """
+
+    wait_s: float
+    cells: tuple[SeasonCell, ...]
+    months: tuple[SeasonMonth, ...]
+    works_h: float
+    daylight_h: float
+    laid_on: int
+    plate_horizon_s: float
+    line_horizon_s: float
+    aim_words: str
+
+
+def season(event: Event, weather: Weather, year: int, *, seed: int = 1) -> Season:
+    """Return how prints dry through a year.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, limits and the fair's hours; its own weather and day are not used.
+    weather : Weather
+        A typical year on the dates of ``year``, or steady weather.
+    year : int
+        Calendar year whose clock and sun are taken.
+    seed : int
+        Of the draws of cloud, prints and boxes.
+
+    Returns
+    -------
+    Season
+        Ranges over the days of each month.
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun never rises.
+
+    Notes
+    -----
+    The members of each range are the days of the month at every tenth minute of the hour, each
+    with its own drawn print and box; partial cloud is drawn as sun and shade. The box is turned
+    every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
+    as holds the plate below the limit for wet prints.
+    """
+    return summary(event, year_times(event, weather, year, seed=seed))
+
+
+def summary(event: Event, times: YearTimes) -> Season:
+    """Return ranges and shares by month and hour, and by month over the fair's hours."""
+    wait_s, settings = event.limits.wait_s, load_table("season")
+    of_month = times.table.month
+    month, hour = of_month[times.day], (times.at_s // 3600.0).astype(np.intp)
+    least = settings["hour"]["least"].value * 3600.0 / EVERY_S
+    order = np.argsort(month * 24 + hour, kind="stable")
+    edges = np.flatnonzero(np.diff((month * 24 + hour)[order])) + 1
+    cells = [
+        _cell(times, which, int(month[which[0]]), int(hour[which[0]]), wait_s)
+        for which in np.split(order, edges)
+        if which.size >= least * (of_month == month[which[0]]).sum()
+    ]
+    opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
+    at_fair = (times.at_s >= opens) & (times.at_s < closes)
+    works = times.plate_s <= wait_s
+    return Season(
+        wait_s=wait_s,
+        cells=tuple(cells),
+        months=tuple(
+            _month(times, aim, at_fair & (month == aim.month), wait_s) for aim in times.aims
+        ),
+        works_h=float(works.sum() * EVERY_S / 3600.0),
+        daylight_h=float(works.size * EVERY_S / 3600.0),
+        laid_on=int(works.size),
+        plate_horizon_s=settings["plate"]["horizon"].value,
+        line_horizon_s=settings["line"]["horizon"].value,
+        aim_words=times.aim_words,
+    )
+
+
+def _share(which: NDArray[np.bool_]) -> float:
+    return float(which.mean()) if which.size else 0.0
+
+
+def _month(times: YearTimes, aim: MonthAim, here: NDArray[np.bool_], wait_s: float) -> SeasonMonth:
+    """Return what the laying-ons of one month in the fair's hours give."""
+    works = times.plate_s <= wait_s
+    lined = times.line_s[here & ~np.isnan(times.line_s)]
+    days = int((times.table.month == aim.month).sum())
+    return SeasonMonth(
+        aim=aim,
+        days_frac=np.unique(times.day[here & works]).size / days,
+        works_frac=_share(works[here]),
+        line_works_frac=_share(lined <= wait_s),
+    )
+
+
+def _cell(times: YearTimes, which: Whole, month: int, hour: int, wait_s: float) -> SeasonCell:
+    """Return what the laying-ons of one month and hour give."""
+    plate, line = times.plate_s[which], times.line_s[which]
+    both = ~np.isnan(line)
+    gain = _share(((plate <= wait_s) & (line > wait_s))[both])
+    return SeasonCell(
+        month=month,
+        hour=hour,
+        laid_on=int(which.size),
+        duration_s=range_of(plate),
+        works_frac=_share(plate <= wait_s),
+        line_duration_s=range_of(line[both]) if both.any() else Range(None, None, None),
+        line_works_frac=_share(line[both] <= wait_s),
+        gain_frac=gain,
+        worth=gain >= load_table("season")["worth"]["gain"].value,
+        plate_temp_k=range_of(times.plate_temp_k[which]),
+        held_frac=_share(times.held[which]),
+    )
