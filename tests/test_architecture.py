@@ -27,6 +27,7 @@ PURE_NUMBERS = {
     "aspect",
     "linke_turbidity",
     "occupied",  # a mask of slots
+    "per_slot",  # any quantity that can be summed
     "sheets",  # a count
     "sun_across",  # direction cosines
     "sun_normal",

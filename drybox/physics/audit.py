@@ -5,8 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.box_balance import Rates, rates
+from drybox.physics.air import latent_heat_j_kg
+from drybox.physics.box_balance import Rates, Slots, rates, straight_to_sky_w
+from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.box_state import BoxSystem, State, stored_j
+from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.forcing import Outside
 
 Array = NDArray[np.float64]
@@ -25,6 +28,55 @@ def slopes(system: BoxSystem, now: Rates) -> State:
     )
 
 
+def over_edge_w(
+    system: BoxSystem, state: State, occupied: Slots, now: Rates
+) -> tuple[Array, Array]:
+    """Return heat gained over the box's boundary, net, and all that passes it, (n,). [W]
+
+    Vapour leaves with the heat it took at the sheet, and with the warmth of its water.
+    """
+    plate, area, outside = system.plate, system.sheet.area_m2, now.outside
+    bare, slots = system.bare_area_m2, np.where(occupied, 0.0, area)
+    prints, air_k = now.sheet, outside.air_temp_k
+
+    def beside(value: Array | float) -> Array | float:
+        return value[:, None] if isinstance(value, np.ndarray) and value.ndim else value
+
+    def faces(w_m2: Array, slots_w_m2: Array) -> Array:
+        return np.asarray(bare * w_m2 + (slots * slots_w_m2).sum(axis=1))
+
+    sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
+    lit = faces(sun, sun[:, None]) + area * (occupied * prints.sun_w_m2).sum(axis=1)
+    back = plate.back_loss_w_m2_k
+    own = bare * (now.heater_w_m2 - back * (state.plate_temp_k - air_k))
+    patches = now.heater_w_m2[:, None] - beside(back) * (state.patch_temp_k - air_k[:, None])
+    own = own + area * patches.sum(axis=1)
+    carried = prints.latent_j_kg + WATER_SPECIFIC_HEAT_J_KG_K * state.sheet_temp_k
+    vapour = area * (occupied * prints.water_kg_m2_s * carried).sum(axis=1)
+    if plate.cover is None:
+        share, sky = plate.emittance_frac, outside.front_radiant_temp_k
+        dry_w_m2 = prints.sun_w_m2 - prints.water_kg_m2_s * prints.latent_j_kg - prints.heat_w_m2
+        lost = faces(
+            now.box.bare_coeff_w_m2_k * (state.plate_temp_k - air_k)
+            + radiated_w_m2(share, state.plate_temp_k, sky),
+            now.box.sheet_coeff_w_m2_k * (state.patch_temp_k - air_k[:, None])
+            + radiated_w_m2(beside(share), state.patch_temp_k, sky[:, None]),
+        )
+        lost = lost + area * (occupied * dry_w_m2).sum(axis=1)
+    else:
+        cover = plate.cover
+        lit = lit + outside.cover_sun_w_m2 * plate.area_m2
+        top = now.cover_coeff_w_m2_k * (state.cover_temp_k - air_k) + radiated_w_m2(
+            cover.emittance_frac, state.cover_temp_k, outside.front_radiant_temp_k
+        )
+        vented = now.box.vent_w_m2_k * (now.box.air_temp_k - air_k)
+        lost = (top + vented) * plate.area_m2
+        lost = lost + straight_to_sky_w(system, state, outside, occupied)
+        vapour = vapour - now.condensed_kg_s * np.asarray(latent_heat_j_kg(state.cover_temp_k))
+    gross = lit + np.abs(lost) + np.abs(vapour) + np.abs(own)
+    return lit + own - lost - vapour, gross
+
+
 class Audit:
     """Flows over the boundary summed by Simpson's rule, to set against what is stored.
 
@@ -32,7 +84,7 @@ class Audit:
     errs far less than the step itself and shows the step's own defect.
     """
 
-    def __init__(self, system: BoxSystem, start: State, occupied: Array) -> None:
+    def __init__(self, system: BoxSystem, start: State, occupied: Slots) -> None:
         self.system, self.start, self.occupied = system, start, occupied
         n = start.plate_temp_k.shape[0]
         self.net, self.gross, self.gone = np.zeros(n), np.zeros(n), np.zeros(n)
@@ -52,8 +104,10 @@ class Audit:
         halfway = State(*(0.5 * (a + b) + step_s / 8 * (c - d) for a, b, c, d in ends))
         mid = rates(self.system, halfway, between, self.occupied, between.pressure_pa)
         sixth = step_s / 6
-        self.net += sixth * (now.net_w + 4 * mid.net_w + then.net_w)
-        self.gross += sixth * (now.gross_w + 4 * mid.gross_w + then.gross_w)
+        for weight, state, there in ((1, before, now), (4, halfway, mid), (1, after, then)):
+            net, gross = over_edge_w(self.system, state, self.occupied, there)
+            self.net += sixth * weight * net
+            self.gross += sixth * weight * gross
         water = now.sheet.water_kg_m2_s + 4 * mid.sheet.water_kg_m2_s + then.sheet.water_kg_m2_s
         self.gone += sixth * (water * self.occupied).sum(axis=1)
 

@@ -1,4 +1,4 @@
-"""Heat and water rates of the whole box at one state: every node, and over the boundary."""
+"""Heat and water rates of the whole box at one state, node by node."""
 
 from __future__ import annotations
 
@@ -8,30 +8,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.physics.air import latent_heat_j_kg
+from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.box_heat import (
     BoxAir,
     box_vapour_pressure_pa,
     covered_box_air,
-    mass_coeff_kg_m2_s_pa,
     open_box_air,
+    over_slots,
     radiated_w_m2,
 )
 from drybox.physics.box_state import BoxSystem, State
-from drybox.physics.constants import STEFAN_BOLTZMANN_W_M2_K4, WATER_SPECIFIC_HEAT_J_KG_K
+from drybox.physics.constants import STEFAN_BOLTZMANN_W_M2_K4
 from drybox.physics.convection import plate_convection_w_m2_k
 from drybox.physics.forcing import Outside
-from drybox.physics.print_drying import SheetAir, SheetRates, sheet_rates
+from drybox.physics.print_drying import SheetAir, SheetRates, no_sheet_rates, sheet_rates
+from drybox.physics.radiation import fourth_power_k4
 
 Array = NDArray[np.float64]
+Slots = NDArray[np.bool_]
 
 
 class Rates(NamedTuple):
-    """Everything the step needs at one state: heat in per area, slopes, and flows over the edge.
+    """Everything the step needs at one state: heat in per area, its slopes, and water.
 
-    ``net_w`` is heat gained by the whole box through its boundary; ``gross_w`` the sum of its
-    parts without sign, to measure closure against; ``condensed_kg_s`` water left on the cover.
+    The bare plate and the cover are (n,); patches and sheets (n, slots). ``outside`` is what acted.
     """
 
+    outside: Outside
     plate_w_m2: Array
     plate_slope: Array
     patch_w_m2: Array
@@ -42,12 +45,18 @@ class Rates(NamedTuple):
     sheet_slope: Array
     cover_w_m2: Array
     cover_slope: Array
-    net_w: Array
-    gross_w: Array
+    cover_coeff_w_m2_k: Array
     condensed_kg_s: Array
     heater_w_m2: Array
     box: BoxAir
     mass_coeff_kg_m2_s_pa: Array
+
+
+class _Surface(NamedTuple):
+    """What a surface loses at its face, and how that grows with its temperature."""
+
+    lost_w_m2: Array
+    slope_w_m2_k: Array
 
 
 def _column(values: Array) -> Array:
@@ -55,29 +64,42 @@ def _column(values: Array) -> Array:
     return values[:, None]
 
 
+def _beside(value: Array | float) -> Array | float:
+    """Return a parameter of the plate beside its slots: (n, 1) where it differs by case."""
+    return value[:, None] if isinstance(value, np.ndarray) and value.ndim else value
+
+
+def _face(
+    temp_k: Array, coeff: Array, air_k: Array, radiant_k4: Array, share: Array | float
+) -> _Surface:
+    """Return what a face loses by convection and long wave."""
+    strength = STEFAN_BOLTZMANN_W_M2_K4 * share
+    cube = temp_k * temp_k * temp_k
+    lost = coeff * (temp_k - air_k) + strength * (cube * temp_k - radiant_k4)
+    return _Surface(lost, coeff + 4.0 * strength * cube)
+
+
 def _box_air(
-    system: BoxSystem, state: State, outside: Outside, occupied: Array, pressure_pa: float
+    system: BoxSystem, state: State, outside: Outside, surface_k: Array, pressure_pa: float
 ) -> BoxAir:
     plate = system.plate
     if plate.cover is None:
         return open_box_air(
             plate,
             state.plate_temp_k,
-            state.patch_temp_k,
-            state.sheet_temp_k,
+            surface_k,
             outside.air_temp_k,
             outside.wind_m_s,
             outside.front_radiant_temp_k,
             outside.tilt_rad,
             pressure_pa,
         )
-    surface = np.where(occupied, state.sheet_temp_k, state.patch_temp_k)
     return covered_box_air(
         plate,
         plate.cover,
         state.plate_temp_k,
-        surface,
-        np.full_like(surface, system.sheet.area_m2),
+        surface_k,
+        system.sheet.area_m2,
         state.cover_temp_k,
         outside.air_temp_k,
         outside.front_radiant_temp_k,
@@ -87,12 +109,7 @@ def _box_air(
 
 
 def rates(
-    system: BoxSystem,
-    state: State,
-    outside: Outside,
-    occupied: Array,
-    pressure_pa: float,
-    lately: Rates | None = None,
+    system: BoxSystem, state: State, outside: Outside, occupied: Slots, pressure_pa: float
 ) -> Rates:
     """Return all heat and water rates of the box at one state.
 
@@ -108,219 +125,235 @@ def rates(
         Which slots hold a print, (n, slots).
     pressure_pa : float
         Air pressure. [Pa]
-    lately : Rates, optional
-        Rates within the same step, whose film coefficients still serve an open box.
 
     Returns
     -------
     Rates
         Per area of each part; an empty slot's patch is bare plate.
     """
-    plate, sheet = system.plate, system.sheet
-
-    if lately is not None and plate.cover is None:
-        box = lately.box._replace(
-            air_temp_k=outside.air_temp_k, radiant_temp_k=outside.front_radiant_temp_k
-        )
-        mass = lately.mass_coeff_kg_m2_s_pa
+    every = bool(occupied.all())
+    empty = not every and not occupied.any()
+    if every or empty:
+        surface_k = state.sheet_temp_k if every else state.patch_temp_k
     else:
-        box = _box_air(system, state, outside, occupied, pressure_pa)
-        film_temp = 0.5 * (state.sheet_temp_k + _column(box.air_temp_k))
-        vapour = _column(outside.vapour_pressure_pa)
-        mass = mass_coeff_kg_m2_s_pa(
-            box.sheet_coeff_w_m2_k, film_temp, vapour, pressure_pa, sheet.lewis_factor
-        )
+        surface_k = np.where(occupied, state.sheet_temp_k, state.patch_temp_k)
+    box = _box_air(system, state, outside, surface_k, pressure_pa)
+    condensed = np.zeros_like(state.plate_temp_k)
+    if empty:
+        prints = no_sheet_rates(state.sheet_temp_k.shape)
+        mass = np.zeros_like(state.sheet_temp_k)
+        if system.plate.cover is not None:
+            _, condensed = _box_vapour(system, state, outside, box, prints, occupied, pressure_pa)
+    else:
+        prints, mass, condensed = _prints(system, state, outside, box, occupied, pressure_pa)
+    return _balance(system, state, outside, occupied, every, box, prints, mass, condensed)
+
+
+def _prints(
+    system: BoxSystem,
+    state: State,
+    outside: Outside,
+    box: BoxAir,
+    occupied: Slots,
+    pressure_pa: float,
+) -> tuple[SheetRates, Array, Array]:
+    """Return the prints' rates, their vapour films, and what condenses on the cover."""
+    sheet = system.sheet
+    vapour, air_k = _column(outside.vapour_pressure_pa), _column(box.air_temp_k)
+    film_k = 0.5 * (state.sheet_temp_k + air_k)
+    mass = vapour_coeff_kg_m2_s_pa(
+        box.sheet_coeff_w_m2_k, film_k, vapour, pressure_pa, sheet.lewis_factor
+    )
     air = SheetAir(
         front_sun_w_m2=_column(outside.front_sun_w_m2),
         back_sun_w_m2=_column(outside.back_sun_w_m2),
-        air_temp_k=_column(box.air_temp_k),
-        vapour_pressure_pa=_column(outside.vapour_pressure_pa),
+        air_temp_k=air_k,
+        vapour_pressure_pa=vapour,
         front_radiant_temp_k=_column(box.radiant_temp_k),
         back_radiant_temp_k=_column(outside.back_radiant_temp_k),
         transfer_coeff_w_m2_k=box.sheet_coeff_w_m2_k,
         mass_coeff_kg_m2_s_pa=mass,
-        radiant_share_frac=_column(
-            np.broadcast_to(box.radiant_share_frac, np.shape(state.plate_temp_k))
-        ),
+        radiant_share_frac=_beside(box.radiant_share_frac),
     )
-    condensed = np.zeros_like(state.plate_temp_k)
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
-    if plate.cover is not None:
-        vapour, condensed = box_vapour_pressure_pa(
-            plate,
-            plate.cover,
-            prints.face_conductance_kg_m2_s_pa * sheet.area_m2 * occupied,
-            prints.surface_pressure_pa,
-            box.bare_coeff_w_m2_k,
-            box.air_temp_k,
-            state.cover_temp_k,
-            outside.vapour_pressure_pa,
-            pressure_pa,
-        )
-        air = air._replace(vapour_pressure_pa=_column(vapour))
-        prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
-    return _balance(system, state, outside, occupied, box, mass, prints, condensed)
+    if system.plate.cover is None:
+        return prints, mass, np.zeros_like(state.plate_temp_k)
+    inside, condensed = _box_vapour(system, state, outside, box, prints, occupied, pressure_pa)
+    air = air._replace(vapour_pressure_pa=_column(inside))
+    prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
+    return prints, mass, condensed
+
+
+def _box_vapour(
+    system: BoxSystem,
+    state: State,
+    outside: Outside,
+    box: BoxAir,
+    prints: SheetRates,
+    occupied: Slots,
+    pressure_pa: float,
+) -> tuple[Array, Array]:
+    assert system.plate.cover is not None
+    return box_vapour_pressure_pa(
+        system.plate,
+        system.plate.cover,
+        prints.face_conductance_kg_m2_s_pa * system.sheet.area_m2 * occupied,
+        prints.surface_pressure_pa,
+        box.bare_coeff_w_m2_k,
+        box.air_temp_k,
+        state.cover_temp_k,
+        outside.vapour_pressure_pa,
+        pressure_pa,
+    )
 
 
 def _balance(
     system: BoxSystem,
     state: State,
     outside: Outside,
-    occupied: Array,
+    occupied: Slots,
+    every: bool,
     box: BoxAir,
-    mass: Array,
     prints: SheetRates,
+    mass: Array,
     condensed_kg_s: Array,
 ) -> Rates:
-    """Return the sums of what `rates` found, node by node and over the boundary."""
+    """Return the sums of what `rates` found, node by node."""
     plate, sheet = system.plate, system.sheet
+    emittance = plate.emittance_frac * box.radiant_share_frac
+    back, air_k = plate.back_loss_w_m2_k, outside.air_temp_k
+    sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
+    heater, heater_slope = _heater(system, state)
+    radiant_k4 = np.asarray(fourth_power_k4(box.radiant_temp_k))
+
+    bare = _face(state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, radiant_k4, emittance)
+    between = _column(state.plate_temp_k) - state.patch_temp_k
     lateral_patch = system.lateral_w_k / sheet.area_m2
     lateral_bare = system.lateral_w_k / max(system.bare_area_m2, 1e-9)
-    emittance = plate.emittance_frac * box.radiant_share_frac
-    back = np.asarray(plate.back_loss_w_m2_k)
-    sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
+    plate_heat = sun + heater - bare.lost_w_m2 - back * (state.plate_temp_k - air_k)
+    plate_heat = plate_heat - lateral_bare * over_slots(between)
+    plate_slope = bare.slope_w_m2_k + (back + lateral_bare * system.slots + heater_slope)
 
-    short = np.clip((plate.heater_temp_k - state.plate_temp_k) / plate.heater_band_k, 0.0, 1.0)
-    heater = plate.heater_w_m2 * short
-    heater_slope = np.where((short > 0) & (short < 1), plate.heater_w_m2 / plate.heater_band_k, 0.0)
-
-    def surface(
-        temp_k: Array, coeff: Array, air_k: Array, radiant_k: Array, share: Array | float
-    ) -> tuple[Array, Array]:
-        lost = coeff * (temp_k - air_k) + radiated_w_m2(share, temp_k, radiant_k)
-        return lost, coeff + 4 * STEFAN_BOLTZMANN_W_M2_K4 * share * temp_k**3
-
-    bare_lost, bare_slope = surface(
-        state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, box.radiant_temp_k, emittance
-    )
-    bare_back = back * (state.plate_temp_k - outside.air_temp_k)
-    between = _column(state.plate_temp_k) - state.patch_temp_k
-    plate_heat = sun + heater - bare_lost - bare_back - lateral_bare * between.sum(axis=1)
-    plate_slope = bare_slope + back + lateral_bare * system.slots + heater_slope
-
-    patch_lost, patch_slope = surface(
-        state.patch_temp_k,
-        box.patch_coeff_w_m2_k,
-        _column(box.air_temp_k),
-        _column(box.radiant_temp_k),
-        _column(np.broadcast_to(emittance, np.shape(state.plate_temp_k))),
-    )
-    patch_back = _column(np.broadcast_to(back, np.shape(state.plate_temp_k))) * (
-        state.patch_temp_k - _column(outside.air_temp_k)
-    )
-    contact = np.where(occupied, sheet.contact_w_m2_k(state.water_kg_m2), 0.0)
+    patch_back = _beside(back) * (state.patch_temp_k - _column(air_k))
+    patch_heat = _column(heater) + lateral_patch * between - patch_back
+    patch_slope = _beside(back) + lateral_patch + np.zeros_like(between)
+    patch_lost = np.zeros_like(between)
+    if not every:
+        patch = _face(
+            state.patch_temp_k,
+            box.sheet_coeff_w_m2_k,
+            _column(box.air_temp_k),
+            _column(radiant_k4),
+            _beside(emittance),
+        )
+        patch_lost = np.where(occupied, 0.0, patch.lost_w_m2)
+        patch_heat = patch_heat + np.where(occupied, 0.0, _column(sun)) - patch_lost
+        patch_slope = patch_slope + np.where(occupied, 0.0, patch.slope_w_m2_k)
+    contact = sheet.contact_w_m2_k(state.water_kg_m2)
+    sheet_heat = prints.heat_w_m2
+    if not every:
+        contact = np.where(occupied, contact, 0.0)
+        sheet_heat = np.where(occupied, sheet_heat, 0.0)
     touched = contact * (state.patch_temp_k - state.sheet_temp_k)
-    open_patch = np.where(occupied, 0.0, _column(sun) - patch_lost)
-    patch_heater = _column(np.broadcast_to(heater, np.shape(state.plate_temp_k)))
-    patch_heat = open_patch + patch_heater - patch_back + lateral_patch * between - touched
-    patch_slopes = (
-        np.where(occupied, 0.0, patch_slope)
-        + _column(np.broadcast_to(back, np.shape(sun)))
-        + lateral_patch
-        + contact
-    )
-
-    sheet_heat = np.where(occupied, prints.heat_w_m2 + touched, 0.0)
-    cover_heat, cover_slope, over_edge, gross = _edges(
-        system, state, outside, box, prints, condensed_kg_s, occupied, bare_lost, patch_lost, sun
-    )
-    own = system.bare_area_m2 * (heater - bare_back) + sheet.area_m2 * (
-        patch_heater - patch_back
-    ).sum(axis=1)
+    cover_heat = np.zeros_like(state.plate_temp_k)
+    cover_slope, cover_coeff = cover_heat + 1.0, cover_heat
+    if plate.cover is not None:
+        dry_w = prints.sun_w_m2 - prints.water_kg_m2_s * prints.latent_j_kg - prints.heat_w_m2
+        slots_w = np.where(occupied, dry_w, patch_lost)
+        front_w = system.bare_area_m2 * bare.lost_w_m2 + sheet.area_m2 * over_slots(slots_w)
+        cover_heat, cover_slope, cover_coeff = _cover(
+            system, state, outside, box, front_w, condensed_kg_s, occupied
+        )
     return Rates(
+        outside=outside,
         plate_w_m2=plate_heat,
         plate_slope=plate_slope,
-        patch_w_m2=patch_heat,
-        patch_slope=patch_slopes,
+        patch_w_m2=patch_heat - touched,
+        patch_slope=patch_slope + contact,
         sheet=prints,
         contact_w_m2_k=contact,
-        sheet_w_m2=sheet_heat,
+        sheet_w_m2=sheet_heat + touched,
         sheet_slope=prints.heat_slope_w_m2_k + contact,
         cover_w_m2=cover_heat,
         cover_slope=cover_slope,
-        net_w=over_edge + own,
-        gross_w=gross + system.plate.area_m2 * np.abs(heater),
+        cover_coeff_w_m2_k=cover_coeff,
         condensed_kg_s=condensed_kg_s,
-        heater_w_m2=heater * np.ones_like(state.plate_temp_k),
+        heater_w_m2=heater,
         box=box,
         mass_coeff_kg_m2_s_pa=mass,
     )
 
 
-def _edges(
+def _heater(system: BoxSystem, state: State) -> tuple[Array, Array | float]:
+    """Return the heater's power and how that falls with the plate's temperature."""
+    plate = system.plate
+    if plate.heater_w_m2 == 0:
+        return np.zeros_like(state.plate_temp_k), 0.0
+    short = (plate.heater_temp_k - state.plate_temp_k) / plate.heater_band_k
+    throttled = (short > 0) & (short < 1)
+    slope = np.where(throttled, plate.heater_w_m2 / plate.heater_band_k, 0.0)
+    return plate.heater_w_m2 * np.minimum(np.maximum(short, 0.0), 1.0), slope
+
+
+def _cover(
     system: BoxSystem,
     state: State,
     outside: Outside,
     box: BoxAir,
-    prints: SheetRates,
+    front_w: Array,
     condensed_kg_s: Array,
-    occupied: Array,
-    bare_lost: Array,
-    patch_lost: Array,
-    sun: Array,
-) -> tuple[Array, Array, Array, Array]:
-    """Return the cover's heat and slope, and the heat over the front boundary, net and gross."""
-    plate, area = system.plate, system.sheet.area_m2
-    empty = np.where(occupied, 0.0, 1.0)
-    bare_area, slots_area = system.bare_area_m2, area * empty
-    print_sun = area * (occupied * prints.sun_w_m2).sum(axis=1)
-    plate_sun = sun * (bare_area + slots_area.sum(axis=1))
-    # vapour leaves with the heat it took at the sheet, and with the warmth of its water
-    water_warmth = WATER_SPECIFIC_HEAT_J_KG_K * state.sheet_temp_k
-    evaporated = occupied * prints.water_kg_m2_s
-    vapour_w = area * (evaporated * (prints.latent_j_kg + water_warmth)).sum(axis=1)
-    gained = print_sun + plate_sun
-    dry_heat = prints.sun_w_m2 - prints.water_kg_m2_s * prints.latent_j_kg - prints.heat_w_m2
-    lost = bare_area * bare_lost + (slots_area * patch_lost).sum(axis=1)
-    lost = lost + area * (occupied * dry_heat).sum(axis=1)
-    if plate.cover is None:
-        nothing = np.zeros_like(sun)
-        gross = gained + np.abs(lost) + np.abs(vapour_w)
-        return nothing, nothing + 1.0, gained - lost - vapour_w, gross
-
-    cover = plate.cover
-    vented = box.vent_w_m2_k * (box.air_temp_k - outside.air_temp_k) * plate.area_m2
-    straight = _straight_to_sky(system, state, outside, occupied)
-    if plate.fixed_convection_w_m2_k is not None:
-        wind = np.full_like(sun, plate.fixed_convection_w_m2_k)
-    else:
-        wind = (
-            np.asarray(
-                plate_convection_w_m2_k(
-                    state.cover_temp_k,
-                    outside.air_temp_k,
-                    outside.wind_m_s,
-                    plate.length_m,
-                    plate.natural_length_m,
-                    plate.height_m,
-                    outside.tilt_rad,
-                    outside.pressure_pa,
-                )
-            )
-            * plate.convection_factor
-        )
-    top = wind * (state.cover_temp_k - outside.air_temp_k) + radiated_w_m2(
-        cover.emittance_frac, state.cover_temp_k, outside.front_radiant_temp_k
+    occupied: Slots,
+) -> tuple[Array, Array, Array]:
+    """Return the cover's heat, its slope, and its outer coefficient."""
+    plate, cover, temp_k = system.plate, system.plate.cover, state.cover_temp_k
+    assert cover is not None
+    coeff = cover_coeff_w_m2_k(system, state, outside)
+    top = _face(
+        temp_k,
+        coeff,
+        outside.air_temp_k,
+        np.asarray(fourth_power_k4(outside.front_radiant_temp_k)),
+        cover.emittance_frac,
     )
-    dew_heat = condensed_kg_s * np.asarray(latent_heat_j_kg(state.cover_temp_k))
-    heat = outside.cover_sun_w_m2 + (lost - vented - straight + dew_heat) / plate.area_m2 - top
-    slope = wind + 2 * box.bare_coeff_w_m2_k + 8 * STEFAN_BOLTZMANN_W_M2_K4 * state.cover_temp_k**3
-    cover_sun = outside.cover_sun_w_m2 * plate.area_m2
-    net = gained + cover_sun - vented - straight - top * plate.area_m2 - vapour_w + dew_heat
-    gross = gained + cover_sun + np.abs(vented) + np.abs(top) * plate.area_m2 + np.abs(vapour_w)
-    return heat, slope, net, gross
+    vented_w_m2 = box.vent_w_m2_k * (box.air_temp_k - outside.air_temp_k)
+    straight_w = straight_to_sky_w(system, state, outside, occupied)
+    dew_w = condensed_kg_s * np.asarray(latent_heat_j_kg(temp_k))
+    heat = (front_w - straight_w + dew_w) / plate.area_m2 - vented_w_m2
+    inner = 2.0 * box.bare_coeff_w_m2_k + 4.0 * STEFAN_BOLTZMANN_W_M2_K4 * temp_k**3
+    heat = heat + outside.cover_sun_w_m2 - top.lost_w_m2
+    return heat, top.slope_w_m2_k + inner, coeff
 
 
-def _straight_to_sky(system: BoxSystem, state: State, outside: Outside, occupied: Array) -> Array:
+def cover_coeff_w_m2_k(system: BoxSystem, state: State, outside: Outside) -> Array:
+    """Return the convection coefficient of the cover's outer face. [W/(m² K)]"""
+    plate = system.plate
+    if plate.fixed_convection_w_m2_k is not None:
+        return np.full_like(state.cover_temp_k, plate.fixed_convection_w_m2_k)
+    found = plate_convection_w_m2_k(
+        state.cover_temp_k,
+        outside.air_temp_k,
+        outside.wind_m_s,
+        plate.length_m,
+        plate.natural_length_m,
+        plate.height_m,
+        outside.tilt_rad,
+        outside.pressure_pa,
+    )
+    return np.asarray(found * plate.convection_factor)
+
+
+def straight_to_sky_w(
+    system: BoxSystem, state: State, outside: Outside, occupied: Slots
+) -> Array | float:
     """Return long wave that passes the cover, from all surfaces below it. [W]"""
     plate, sheet = system.plate, system.sheet
     assert plate.cover is not None
     through = plate.cover.longwave_transmittance_frac
+    if through == 0:
+        return 0.0
     sky = outside.front_radiant_temp_k
     bare = system.bare_area_m2 * radiated_w_m2(plate.emittance_frac, state.plate_temp_k, sky)
-    plate_slots = radiated_w_m2(
-        np.asarray(plate.emittance_frac)[..., None], state.patch_temp_k, sky[:, None]
-    )
-    print_slots = radiated_w_m2(sheet.emittance_frac, state.sheet_temp_k, sky[:, None])
-    slots = sheet.area_m2 * np.where(occupied, print_slots, plate_slots).sum(axis=1)
+    empty = radiated_w_m2(_beside(plate.emittance_frac), state.patch_temp_k, _column(sky))
+    prints = radiated_w_m2(sheet.emittance_frac, state.sheet_temp_k, _column(sky))
+    slots = sheet.area_m2 * over_slots(np.where(occupied, prints, empty))
     return np.asarray(through * (bare + slots))

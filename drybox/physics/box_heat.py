@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.physics.air import moist_air_density_kg_m3, saturation_pressure_pa
+from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.constants import (
     DRY_AIR_SPECIFIC_HEAT_J_KG_K,
     GAS_CONSTANT_VAPOUR_J_KG_K,
@@ -16,8 +17,7 @@ from drybox.physics.constants import (
 )
 from drybox.physics.convection import plate_convection_w_m2_k, sheet_convection_w_m2_k
 from drybox.physics.cover_gap import gap_convection_w_m2_k
-from drybox.physics.evaporation import mass_transfer_coeff_m_s
-from drybox.physics.humidity import humidity_ratio, moist_air_specific_heat_j_kg_k
+from drybox.physics.radiation import fourth_power_k4
 
 Array = NDArray[np.float64]
 
@@ -144,52 +144,15 @@ def lateral_conductance_w_k(
     return float(2 * (width_m + height_m) * sheet_conduction_w_k / (inside + outside))
 
 
-def mass_coeff_kg_m2_s_pa(
-    transfer_coeff_w_m2_k: Array,
-    film_temp_k: Array,
-    vapour_pressure_pa: Array,
-    pressure_pa: float,
-    lewis_factor: float | None = None,
-) -> Array:
-    """Return the vapour conductance of the air film from its heat transfer coefficient.
-
-    Parameters
-    ----------
-    transfer_coeff_w_m2_k : array
-        Convection coefficient. [W/(m² K)]
-    film_temp_k, vapour_pressure_pa : array
-        State of the film. [K], [Pa]
-    pressure_pa : float
-        Air pressure. [Pa]
-    lewis_factor : float or None
-        ``(alpha/D)^(2/3)``; None takes it from air's properties. [-]
-
-    Returns
-    -------
-    array
-        Vapour flux per pressure difference, at no net flow. [kg/(m² s Pa)]
-
-    Notes
-    -----
-    ``k = h_m / (R_w T)`` with `mass_transfer_coeff_m_s`, or ``h_m = h/(rho c_p Le_factor)``.
-    """
-    if lewis_factor is None:
-        speed = mass_transfer_coeff_m_s(
-            transfer_coeff_w_m2_k, film_temp_k, vapour_pressure_pa, pressure_pa
-        )
-    else:
-        density = moist_air_density_kg_m3(film_temp_k, vapour_pressure_pa, pressure_pa)
-        heat = moist_air_specific_heat_j_kg_k(humidity_ratio(vapour_pressure_pa, pressure_pa))
-        speed = transfer_coeff_w_m2_k / (density * heat * lewis_factor)
-    return np.asarray(speed / (GAS_CONSTANT_VAPOUR_J_KG_K * film_temp_k))
-
-
 class BoxAir(NamedTuple):
-    """Air, radiant surroundings and coefficients inside the box, for one instant."""
+    """Air, radiant surroundings and coefficients inside the box, for one instant.
+
+    ``bare_coeff_w_m2_k`` is that of the bare plate, (n,); ``sheet_coeff_w_m2_k`` that of what lies
+    in each slot, print or patch, (n, slots).
+    """
 
     air_temp_k: Array
     bare_coeff_w_m2_k: Array
-    patch_coeff_w_m2_k: Array
     sheet_coeff_w_m2_k: Array
     radiant_temp_k: Array
     radiant_share_frac: Array | float
@@ -199,8 +162,7 @@ class BoxAir(NamedTuple):
 def open_box_air(
     plate: PlateModel,
     bare_temp_k: Array,
-    patch_temp_k: Array,
-    sheet_temp_k: Array,
+    surface_temp_k: Array,
     air_temp_k: Array,
     wind_m_s: Array,
     radiant_temp_k: Array,
@@ -213,8 +175,10 @@ def open_box_air(
     ----------
     plate : PlateModel
         Sizes and factors.
-    bare_temp_k, patch_temp_k, sheet_temp_k : array
-        Surfaces: (n,), (n, slots), (n, slots). [K]
+    bare_temp_k : array
+        Bare plate, (n,). [K]
+    surface_temp_k : array
+        What lies in each slot, print or patch, (n, slots). [K]
     air_temp_k, wind_m_s, radiant_temp_k, tilt_rad : array
         Outdoors, (n,). [K], [m/s], [K], [rad]
     pressure_pa : float
@@ -227,38 +191,27 @@ def open_box_air(
     """
     if plate.fixed_convection_w_m2_k is not None:
         bare = np.full_like(bare_temp_k, plate.fixed_convection_w_m2_k)
-        patch = np.full_like(patch_temp_k, plate.fixed_convection_w_m2_k)
-        sheet = patch
-    else:
-        surfaces = np.concatenate([bare_temp_k[:, None], patch_temp_k, sheet_temp_k], axis=1)
-        if plate.hanging:
-            coefficients = sheet_convection_w_m2_k(
-                surfaces,
-                air_temp_k[:, None],
-                wind_m_s[:, None],
-                plate.length_m,
-                plate.height_m,
-                pressure_pa,
-            )
-        else:
-            coefficients = plate_convection_w_m2_k(
-                surfaces,
-                air_temp_k[:, None],
-                wind_m_s[:, None],
-                plate.length_m,
-                plate.natural_length_m,
-                plate.height_m,
-                tilt_rad[:, None],
-                pressure_pa,
-            )
-        coefficients = np.asarray(coefficients) * np.asarray(plate.convection_factor)[..., None]
-        slots = patch_temp_k.shape[1]
-        bare, patch, sheet = (
-            coefficients[:, 0],
-            coefficients[:, 1 : 1 + slots],
-            coefficients[:, 1 + slots :],
+        slots = np.full_like(surface_temp_k, plate.fixed_convection_w_m2_k)
+        return BoxAir(air_temp_k, bare, slots, radiant_temp_k, 1.0, 0.0)
+    surfaces = np.concatenate([bare_temp_k[:, None], surface_temp_k], axis=1)
+    air_k, wind = air_temp_k[:, None], wind_m_s[:, None]
+    if plate.hanging:
+        found = sheet_convection_w_m2_k(
+            surfaces, air_k, wind, plate.length_m, plate.height_m, pressure_pa
         )
-    return BoxAir(air_temp_k, bare, patch, sheet, radiant_temp_k, 1.0, 0.0)
+    else:
+        found = plate_convection_w_m2_k(
+            surfaces,
+            air_k,
+            wind,
+            plate.length_m,
+            plate.natural_length_m,
+            plate.height_m,
+            tilt_rad[:, None],
+            pressure_pa,
+        )
+    coefficients = np.asarray(found) * np.asarray(plate.convection_factor)[..., None]
+    return BoxAir(air_temp_k, coefficients[:, 0], coefficients[:, 1:], radiant_temp_k, 1.0, 0.0)
 
 
 def covered_box_air(
@@ -266,7 +219,7 @@ def covered_box_air(
     cover: CoverModel,
     bare_temp_k: Array,
     surface_temp_k: Array,
-    surface_area_m2: Array,
+    slot_area_m2: float,
     cover_temp_k: Array,
     air_temp_k: Array,
     radiant_temp_k: Array,
@@ -281,8 +234,10 @@ def covered_box_air(
         The box.
     bare_temp_k : array
         Bare plate, (n,). [K]
-    surface_temp_k, surface_area_m2 : array
-        What lies in each slot (print or bare patch), (n, slots). [K], [m²]
+    surface_temp_k : array
+        What lies in each slot, print or patch, (n, slots). [K]
+    slot_area_m2 : float
+        Area of a slot. [m²]
     cover_temp_k, air_temp_k, radiant_temp_k, tilt_rad : array
         (n,). [K], [K], [K], [rad]
     pressure_pa : float
@@ -299,10 +254,8 @@ def covered_box_air(
     ``2 h_gap`` in series through a massless air node, which also gives heat to the air exchanged.
     Long wave: parallel planes, plus what a cover lets through straight to the sky.
     """
-    bare_area = plate.area_m2 - surface_area_m2.sum(axis=1)
-    mean = (
-        bare_area * bare_temp_k + (surface_area_m2 * surface_temp_k).sum(axis=1)
-    ) / plate.area_m2
+    share = slot_area_m2 / plate.area_m2
+    mean = bare_temp_k + share * over_slots(surface_temp_k - bare_temp_k[:, None])
     gap = gap_convection_w_m2_k(
         mean, cover_temp_k, cover.gap_m, plate.height_m, tilt_rad, pressure_pa
     )
@@ -315,11 +268,10 @@ def covered_box_air(
     plate_emittance = np.asarray(plate.emittance_frac)
     between = 1 / (1 / plate_emittance + 1 / cover.emittance_frac - 1) / plate_emittance
     share = through + (1 - through) * between
-    radiant = (
-        (through * radiant_temp_k**4 + (1 - through) * between * cover_temp_k**4) / share
-    ) ** 0.25
+    radiant = through * fourth_power_k4(radiant_temp_k)
+    radiant = radiant + (1 - through) * between * fourth_power_k4(cover_temp_k)
     slots = np.broadcast_to(film[:, None], surface_temp_k.shape)
-    return BoxAir(box_air, film, slots, slots, radiant, share, vent)
+    return BoxAir(box_air, film, slots, np.sqrt(np.sqrt(radiant / share)), share, vent)
 
 
 def box_vapour_pressure_pa(
@@ -363,15 +315,21 @@ def box_vapour_pressure_pa(
         / (GAS_CONSTANT_VAPOUR_J_KG_K * box_air_temp_k)
     )
     vent = np.maximum(vent, 1e-15)
-    given = (face_conductance_kg_s_pa * surface_pressure_pa).sum(axis=1)
-    total = face_conductance_kg_s_pa.sum(axis=1) + vent
+    given = over_slots(face_conductance_kg_s_pa * surface_pressure_pa)
+    total = over_slots(face_conductance_kg_s_pa) + vent
     vapour = (given + vent * outside_pressure_pa) / total
     dew = np.asarray(saturation_pressure_pa(cover_temp_k))
-    film = mass_coeff_kg_m2_s_pa(film_w_m2_k, box_air_temp_k, vapour, pressure_pa) * plate.area_m2
+    film = vapour_coeff_kg_m2_s_pa(film_w_m2_k, box_air_temp_k, vapour, pressure_pa)
+    film = film * plate.area_m2
     wet = (given + vent * outside_pressure_pa + film * dew) / (total + film)
     condensing = vapour > dew
     vapour = np.where(condensing, wet, vapour)
     return vapour, np.where(condensing, film * (wet - dew), 0.0)
+
+
+def over_slots(per_slot: Array) -> Array:
+    """Return the sum of what belongs to the slots, (n, slots), for each case, (n,)."""
+    return per_slot[:, 0] if per_slot.shape[1] == 1 else np.asarray(per_slot.sum(axis=1))
 
 
 def radiated_w_m2(emittance_frac: Array | float, temp_k: Array, surroundings_k: Array) -> Array:
@@ -382,4 +340,5 @@ def radiated_w_m2(emittance_frac: Array | float, temp_k: Array, surroundings_k: 
     >>> round(float(radiated_w_m2(0.9, np.array(320.0), np.array(260.0))), 1)
     301.9
     """
-    return np.asarray(STEFAN_BOLTZMANN_W_M2_K4 * emittance_frac * (temp_k**4 - surroundings_k**4))
+    net = fourth_power_k4(temp_k) - fourth_power_k4(surroundings_k)
+    return np.asarray(STEFAN_BOLTZMANN_W_M2_K4 * emittance_frac * net)

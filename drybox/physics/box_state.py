@@ -65,7 +65,7 @@ class BoxSystem:
         return state._replace(sheet_temp_k=sheet, water_kg_m2=water)
 
 
-def stored_j(system: BoxSystem, state: State, occupied: Array) -> Array:
+def stored_j(system: BoxSystem, state: State, occupied: NDArray[np.bool_]) -> Array:
     """Return heat stored in plate, prints and cover above 0 K, (n,). [J]"""
     plate, sheet = system.plate, system.sheet
     capacity = sheet.dry_heat_j_m2_k + np.maximum(state.water_kg_m2, 0) * WATER_SPECIFIC_HEAT_J_KG_K

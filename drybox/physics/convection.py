@@ -7,12 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.physics.air import (
-    air_conductivity_w_m_k,
-    air_viscosity_pa_s,
-    moist_air_density_kg_m3,
-)
-from drybox.physics.constants import DRY_AIR_SPECIFIC_HEAT_J_KG_K, GRAVITY_M_S2, Floats
+from drybox.physics.air_film import AirFilm, air_film
+from drybox.physics.constants import Floats
 from drybox.physics.nusselt import (
     bluff_plate_nusselt,
     hot_down_nusselt,
@@ -21,78 +17,6 @@ from drybox.physics.nusselt import (
     vertical_plate_laminar_nusselt,
     vertical_plate_nusselt,
 )
-
-
-def rayleigh_number(
-    delta_temp_k: Floats, length_m: Floats, film_temp_k: Floats, pressure_pa: Floats
-) -> Floats:
-    """Return the Rayleigh number of dry air.
-
-    Parameters
-    ----------
-    delta_temp_k : float or array
-        Size of the temperature difference, or of the virtual temperatures' one. [K]
-    length_m : float or array
-        Characteristic length. [m]
-    film_temp_k : float or array
-        Mean of surface and air. [K]
-    pressure_pa : float or array
-        Air pressure. [Pa]
-
-    Returns
-    -------
-    float or array
-        Rayleigh number. [-]
-
-    Notes
-    -----
-    ``g |ΔT| L³ / (T ν α)``.
-
-    References
-    ----------
-    F. P. Incropera and D. P. DeWitt, *Fundamentals of Heat and Mass Transfer*, ch. 9.
-
-    Examples
-    --------
-    >>> print(f"{float(rayleigh_number(20.0, 0.1, 300.0, 101325.0)):.3g}")
-    1.88e+06
-    """
-    density = moist_air_density_kg_m3(film_temp_k, 0.0, pressure_pa)
-    viscosity = air_viscosity_pa_s(film_temp_k)
-    capacity = density * DRY_AIR_SPECIFIC_HEAT_J_KG_K
-    diffusivities = viscosity / density * air_conductivity_w_m_k(film_temp_k) / capacity
-    drive: Floats = GRAVITY_M_S2 / film_temp_k * np.abs(delta_temp_k)
-    return drive * length_m * length_m * length_m / diffusivities
-
-
-def prandtl_number(temp_k: Floats) -> Floats:
-    """Return the Prandtl number of dry air.
-
-    Parameters
-    ----------
-    temp_k : float or array
-        Temperature, 250 to 400. [K]
-
-    Returns
-    -------
-    float or array
-        Prandtl number. [-]
-
-    Notes
-    -----
-    ``μ c_p / k``.
-
-    References
-    ----------
-    Definition.
-
-    Examples
-    --------
-    >>> round(float(prandtl_number(300.0)), 3)
-    0.708
-    """
-    heat = DRY_AIR_SPECIFIC_HEAT_J_KG_K
-    return air_viscosity_pa_s(temp_k) * heat / air_conductivity_w_m_k(temp_k)
 
 
 def combined_w_m2_k(forced_w_m2_k: Floats, natural_w_m2_k: Floats) -> Floats:
@@ -166,10 +90,12 @@ def bluff_plate_w_m2_k(
     >>> round(float(bluff_plate_w_m2_k(1.0, 0.4, 300.0, 101325.0)), 2)
     8.03
     """
-    density = moist_air_density_kg_m3(film_temp_k, 0.0, pressure_pa)
-    reynolds = wind_m_s * length_m * density / air_viscosity_pa_s(film_temp_k)
-    nusselt = bluff_plate_nusselt(reynolds, prandtl_number(film_temp_k))
-    return nusselt * air_conductivity_w_m_k(film_temp_k) / length_m
+    return _forced_w_m2_k(air_film(film_temp_k, pressure_pa), wind_m_s, length_m)
+
+
+def _forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
+    reynolds = wind_m_s * length_m / air.kinematic_viscosity_m2_s
+    return bluff_plate_nusselt(reynolds, air.prandtl) * air.conductivity_w_m_k / length_m
 
 
 def inclined_natural_w_m2_k(
@@ -220,15 +146,26 @@ def inclined_natural_w_m2_k(
     >>> round(float(inclined_natural_w_m2_k(60.0, 333.15, 0.15, 0.6, 0.0, 101325.0)), 1)
     6.5
     """
-    level = rayleigh_number(delta_temp_k, natural_length_m, film_temp_k, pressure_pa)
-    upright = rayleigh_number(delta_temp_k, height_m, film_temp_k, pressure_pa)
-    level = level * np.maximum(np.cos(tilt_rad), 0.0)
-    upright = upright * np.sin(tilt_rad)
+    air = air_film(film_temp_k, pressure_pa)
+    return _inclined_w_m2_k(air, delta_temp_k, natural_length_m, height_m, tilt_rad)
+
+
+def _inclined_w_m2_k(
+    air: AirFilm,
+    delta_temp_k: Floats,
+    natural_length_m: Floats,
+    height_m: Floats,
+    tilt_rad: Floats,
+) -> Floats:
+    drive = air.rayleigh_per_k_m3 * np.abs(delta_temp_k)
+    flat, steep = np.maximum(np.cos(tilt_rad), 0.0), np.sin(tilt_rad)
+    level = drive * (natural_length_m * natural_length_m * natural_length_m * flat)
+    upright = drive * (height_m * height_m * height_m * steep)
     hot_up = np.maximum(hot_up_laminar_nusselt(level), hot_up_turbulent_nusselt(level))
     level_nusselt = np.where(np.greater(delta_temp_k, 0.0), hot_up, hot_down_nusselt(level))
-    upright_nusselt = vertical_plate_nusselt(upright, prandtl_number(film_temp_k))
+    upright_nusselt = vertical_plate_nusselt(upright, air.prandtl, air.upright_factor)
     larger: Floats = np.maximum(level_nusselt / natural_length_m, upright_nusselt / height_m)
-    return larger * air_conductivity_w_m_k(film_temp_k)
+    return larger * air.conductivity_w_m_k
 
 
 def plate_convection_w_m2_k(
@@ -286,12 +223,10 @@ def plate_convection_w_m2_k(
     >>> round(float(h), 1)
     6.4
     """
-    film = 0.5 * (surface_temp_k + air_temp_k)
+    air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
-    natural = inclined_natural_w_m2_k(
-        delta, film, natural_length_m, height_m, tilt_rad, pressure_pa
-    )
-    return combined_w_m2_k(bluff_plate_w_m2_k(wind_m_s, length_m, film, pressure_pa), natural)
+    natural = _inclined_w_m2_k(air, delta, natural_length_m, height_m, tilt_rad)
+    return combined_w_m2_k(_forced_w_m2_k(air, wind_m_s, length_m), natural)
 
 
 def sheet_convection_w_m2_k(
@@ -343,12 +278,12 @@ def sheet_convection_w_m2_k(
     >>> round(float(h), 1)
     5.5
     """
-    film = 0.5 * (surface_temp_k + air_temp_k)
+    air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
-    rayleigh = rayleigh_number(delta, height_m, film, pressure_pa)
-    nusselt = vertical_plate_laminar_nusselt(rayleigh, prandtl_number(film))
-    natural = nusselt * air_conductivity_w_m_k(film) / height_m
-    return combined_w_m2_k(bluff_plate_w_m2_k(wind_m_s, length_m, film, pressure_pa), natural)
+    rayleigh = air.rayleigh_per_k_m3 * np.abs(delta) * (height_m * height_m * height_m)
+    nusselt = vertical_plate_laminar_nusselt(rayleigh, air.prandtl, air.sheet_factor)
+    natural = nusselt * air.conductivity_w_m_k / height_m
+    return combined_w_m2_k(_forced_w_m2_k(air, wind_m_s, length_m), natural)
 
 
 def wind_at_height_m_s(

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.physics.air import air_conductivity_w_m_k
+from drybox.physics.air_film import air_film
 from drybox.physics.constants import Floats
-from drybox.physics.convection import rayleigh_number
 
 HOLLANDS_MAX_TILT_RAD = np.radians(75.0)
 
@@ -173,8 +172,8 @@ def gap_convection_w_m2_k(
     >>> round(float(gap_convection_w_m2_k(343.15, 323.15, 0.025, 1.0, 0.7854, 101325.0)), 2)
     2.74
     """
-    film = 0.5 * (plate_temp_k + cover_temp_k)
+    air = air_film(0.5 * (plate_temp_k + cover_temp_k), pressure_pa)
     drive = np.maximum(plate_temp_k - cover_temp_k, 0.0)
-    rayleigh = rayleigh_number(drive, gap_m, film, pressure_pa)
+    rayleigh = air.rayleigh_per_k_m3 * drive * (gap_m * gap_m * gap_m)
     nusselt = gap_nusselt(rayleigh, tilt_rad, height_m / gap_m)
-    return nusselt * air_conductivity_w_m_k(film) / gap_m
+    return nusselt * air.conductivity_w_m_k / gap_m

@@ -85,7 +85,37 @@ def bluff_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
     return nusselt
 
 
-def vertical_plate_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
+def vertical_plate_prandtl_factor(prandtl: Floats, exponent: float) -> Floats:
+    """Return how a vertical plate's natural convection depends on the fluid.
+
+    Parameters
+    ----------
+    prandtl : float or array
+        Prandtl number. [-]
+    exponent : float
+        8/27 in the form for laminar and turbulent flow, 4/9 in the laminar one. [-]
+
+    Returns
+    -------
+    float or array
+        ``1 / [1 + (0.492/Pr)^9/16]^exponent``. [-]
+
+    References
+    ----------
+    S. W. Churchill and H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1323.
+
+    Examples
+    --------
+    >>> round(float(vertical_plate_prandtl_factor(0.71, 4.0 / 9.0)), 3)
+    0.768
+    """
+    factor: Floats = np.power(1.0 + np.power(0.492 / prandtl, 9.0 / 16.0), -exponent)
+    return factor
+
+
+def vertical_plate_nusselt(
+    rayleigh: Floats, prandtl: Floats, prandtl_factor: Floats | None = None
+) -> Floats:
     """Return the mean Nusselt number of natural convection along a vertical plate.
 
     Parameters
@@ -94,6 +124,8 @@ def vertical_plate_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
         Rayleigh number on the height, 0 to 1e12. [-]
     prandtl : float or array
         Prandtl number. [-]
+    prandtl_factor : float or array, optional
+        `vertical_plate_prandtl_factor`, where it is at hand already. [-]
 
     Returns
     -------
@@ -116,12 +148,15 @@ def vertical_plate_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
     >>> round(float(vertical_plate_nusselt(7.65e8, 0.7202)), 1)
     113.3
     """
-    fluid = np.power(1.0 + np.power(0.492 / prandtl, 9.0 / 16.0), 8.0 / 27.0)
-    root: Floats = 0.825 + 0.387 * np.sqrt(np.cbrt(rayleigh)) / fluid
+    if prandtl_factor is None:
+        prandtl_factor = vertical_plate_prandtl_factor(prandtl, 8.0 / 27.0)
+    root: Floats = 0.825 + 0.387 * np.sqrt(np.cbrt(rayleigh)) * prandtl_factor
     return root * root
 
 
-def vertical_plate_laminar_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
+def vertical_plate_laminar_nusselt(
+    rayleigh: Floats, prandtl: Floats, prandtl_factor: Floats | None = None
+) -> Floats:
     """Return the mean Nusselt number of laminar natural convection along a vertical plate.
 
     Parameters
@@ -130,6 +165,8 @@ def vertical_plate_laminar_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
         Rayleigh number on the height, 0 to 1e9. [-]
     prandtl : float or array
         Prandtl number. [-]
+    prandtl_factor : float or array, optional
+        `vertical_plate_prandtl_factor`, where it is at hand already. [-]
 
     Returns
     -------
@@ -150,8 +187,9 @@ def vertical_plate_laminar_nusselt(rayleigh: Floats, prandtl: Floats) -> Floats:
     >>> round(float(vertical_plate_laminar_nusselt(1e6, 0.71)), 1)
     16.9
     """
-    fluid = np.power(1.0 + np.power(0.492 / prandtl, 9.0 / 16.0), 4.0 / 9.0)
-    nusselt: Floats = 0.68 + 0.670 * np.sqrt(np.sqrt(rayleigh)) / fluid
+    if prandtl_factor is None:
+        prandtl_factor = vertical_plate_prandtl_factor(prandtl, 4.0 / 9.0)
+    nusselt: Floats = 0.68 + 0.670 * np.sqrt(np.sqrt(rayleigh)) * prandtl_factor
     return nusselt
 
 

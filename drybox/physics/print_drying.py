@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox.physics.air import latent_heat_j_kg, saturation_pressure_pa
 from drybox.physics.constants import (
@@ -14,9 +13,9 @@ from drybox.physics.constants import (
     STEFAN_BOLTZMANN_W_M2_K4,
     WATER_SPECIFIC_HEAT_J_KG_K,
 )
-from drybox.physics.sorption import SheetSorption, activity_temperature_factor
-
-Array = NDArray[np.float64]
+from drybox.physics.lookup import Array, Lookup
+from drybox.physics.radiation import fourth_power_k4
+from drybox.physics.sorption import SheetSorption, activity_temperature_exponent
 
 
 @dataclass(frozen=True)
@@ -76,7 +75,7 @@ class SheetModel:
         -----
         Linear in the bound water: a drying sheet lifts and loses its water film (judgement).
         """
-        wet = np.clip(water_kg_m2 / self.sorption.saturated_kg_m2, 0.0, 1.0)
+        wet = np.minimum(np.maximum(water_kg_m2 / self.sorption.saturated_kg_m2, 0.0), 1.0)
         return np.asarray(
             self.contact_dry_w_m2_k + (self.contact_wet_w_m2_k - self.contact_dry_w_m2_k) * wet
         )
@@ -104,7 +103,8 @@ class SheetRates(NamedTuple):
     """Rates per area of sheet, and their slopes for the implicit step.
 
     ``heat_w_m2`` is what stays in the sheet, without contact; ``water_kg_m2_s`` is evaporation
-    from all open faces; the slopes are positive numbers.
+    from all open faces, ``face_conductance_kg_m2_s_pa`` and ``transfer_w_m2_k`` the conductances
+    of all of them; the slopes are positive numbers.
     """
 
     heat_w_m2: Array
@@ -117,6 +117,7 @@ class SheetRates(NamedTuple):
     heat_capacity_j_m2_k: Array
     surface_pressure_pa: Array
     face_conductance_kg_m2_s_pa: Array
+    transfer_w_m2_k: Array
 
 
 def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> Array:
@@ -149,10 +150,26 @@ def _dry_resistance(sheet: SheetModel) -> Array | float:
     return sheet.vapour_resistance_m2_s_pa_kg / way
 
 
-def surface_vapour(
-    sheet: SheetModel, temp_k: Array, water_kg_m2: Array
-) -> tuple[Array, Array, Array]:
-    """Return vapour pressure at the water's surface, its slope in water, and the sorption heat.
+class SurfaceVapour(NamedTuple):
+    """Vapour at the water's surface: pressure, its slope in water, and heat to free a kilogram."""
+
+    pressure_pa: Array
+    slope_pa_m2_kg: Array
+    latent_j_kg: Array
+
+
+_WATER = Lookup(
+    200.0,
+    480.0,
+    0.25,
+    lambda temp_k: np.log(saturation_pressure_pa(temp_k)),
+    latent_heat_j_kg,
+)
+"""By temperature: logarithm of saturation pressure, heat of evaporation; within 1e-5."""
+
+
+def surface_vapour(sheet: SheetModel, temp_k: Array, water_kg_m2: Array) -> SurfaceVapour:
+    """Return the vapour pressure at the water's surface.
 
     Parameters
     ----------
@@ -163,16 +180,21 @@ def surface_vapour(
 
     Returns
     -------
-    pressure_pa, slope_pa_m2_kg, sorption_heat_j_kg : array
+    SurfaceVapour
         [Pa], [Pa m²/kg], [J/kg]
+
+    Notes
+    -----
+    Saturation times water activity, the latter raised by warmth as its heat of sorption asks.
     """
-    activity, slope = sheet.sorption.activity(water_kg_m2)
-    sorption_heat = sheet.sorption.heat_j_kg(water_kg_m2)
-    scale = saturation_pressure_pa(temp_k) * activity_temperature_factor(sorption_heat, temp_k)
-    free = activity >= 1.0
-    if np.any(free):
-        scale = np.where(free, saturation_pressure_pa(temp_k), scale)
-    return np.asarray(scale * activity), np.asarray(scale * slope), sorption_heat
+    (activity, activity_slope), (heat, heat_slope) = sheet.sorption.bound_water(water_kg_m2)
+    log_saturation, latent = _WATER(temp_k)
+    per_heat = activity_temperature_exponent(1.0, temp_k)
+    scale = np.exp(log_saturation + heat * per_heat)
+    pressure = scale * activity
+    return SurfaceVapour(
+        pressure, scale * activity_slope + pressure * heat_slope * per_heat, latent + heat
+    )
 
 
 def sheet_rates(
@@ -199,53 +221,58 @@ def sheet_rates(
     Notes
     -----
     Evaporation from each open face: ``m = k (p_s - p_v)``, with the air film's conductance raised
-    for blowing by ``P / p_lm`` (Stefan flow) and in series with the inner resistance. Heat:
-    sun - convection - long wave - ``m (latent + sorption)``; contact with the plate is added by
-    the simulation, which owns both temperatures. The sheet is isothermal through its thickness.
+    for blowing by ``P / p_m`` (Stefan flow; the arithmetic mean ``p_m`` of the air's pressure on
+    both sides is within 0.1 % of the logarithmic one to 50 °C, 0.4 % to 60 °C) and in series with
+    the inner resistance. Heat: sun - convection - long wave - ``m (latent + sorption)``; contact
+    with the plate is added by the simulation, which owns both temperatures. The sheet is
+    isothermal through its thickness.
 
     References
     ----------
     Bird, Stewart and Lightfoot, *Transport Phenomena*, ch. 22 (film with net flow).
     """
-    surface, surface_slope, sorption_heat = surface_vapour(sheet, temp_k, water_kg_m2)
-    dry_side = np.minimum(air.vapour_pressure_pa, 0.9 * pressure_pa)
+    surface, surface_slope, latent = surface_vapour(sheet, temp_k, water_kg_m2)
     wet_side = np.minimum(surface, 0.9 * pressure_pa)
-    blowing = pressure_pa / (pressure_pa - 0.5 * (dry_side + wet_side))  # log mean within 0.1 %
+    blowing = pressure_pa / (pressure_pa - 0.5 * (air.vapour_pressure_pa + wet_side))
     film = air.mass_coeff_kg_m2_s_pa * blowing
     inner = internal_vapour_resistance(sheet, water_kg_m2)
     face = film / (1.0 + film * (inner + sheet.cover_resistance_m2_s_pa_kg))
     conductance = sheet.open_faces * face
     water = conductance * (surface - air.vapour_pressure_pa)
-    inner_slope = np.where(inner > 0, _dry_resistance(sheet) / sheet.critical_water_kg_m2, 0.0)
+    inner_slope = (inner > 0) * (_dry_resistance(sheet) / sheet.critical_water_kg_m2)
     water_slope = conductance * surface_slope + np.maximum(water, 0.0) * inner_slope * face
 
+    sun = sheet.front_open_frac * air.front_sun_w_m2
+    radiant = sheet.front_open_frac * fourth_power_k4(air.front_radiant_temp_k)
+    if sheet.back_open_frac > 0:
+        sun = sun + sheet.back_open_frac * air.back_sun_w_m2
+        radiant = radiant + sheet.back_open_frac * fourth_power_k4(air.back_radiant_temp_k)
+    sun = sheet.absorptance_frac * sun
     radiation = STEFAN_BOLTZMANN_W_M2_K4 * sheet.emittance_frac * air.radiant_share_frac
-    cubed = temp_k**3
-    long_wave = radiation * (
-        cubed * temp_k * sheet.open_faces
-        - sheet.front_open_frac * air.front_radiant_temp_k**4
-        - sheet.back_open_frac * air.back_radiant_temp_k**4
-    )
-    transfer = air.transfer_coeff_w_m2_k * sheet.open_faces
-    sun = sheet.absorptance_frac * (
-        sheet.front_open_frac * air.front_sun_w_m2 + sheet.back_open_frac * air.back_sun_w_m2
-    )
-    latent = np.asarray(latent_heat_j_kg(temp_k)) + sorption_heat
-    heat = sun - transfer * (temp_k - air.air_temp_k) - long_wave - water * latent
-    water_temp_slope = conductance * surface * latent / (GAS_CONSTANT_VAPOUR_J_KG_K * temp_k**2)
+    square = temp_k * temp_k
+    cubes = sheet.open_faces * square * temp_k
+    transfer = sheet.open_faces * air.transfer_coeff_w_m2_k
+    lost = transfer * (temp_k - air.air_temp_k) + radiation * (cubes * temp_k - radiant)
+    water_temp_slope = conductance * surface * latent / (GAS_CONSTANT_VAPOUR_J_KG_K * square)
+    heat_slope = transfer + 4.0 * radiation * cubes + latent * water_temp_slope
+    held = np.maximum(water_kg_m2, 0.0) * WATER_SPECIFIC_HEAT_J_KG_K
     return SheetRates(
-        heat_w_m2=np.asarray(heat),
-        water_kg_m2_s=np.asarray(water),
-        heat_slope_w_m2_k=np.asarray(
-            transfer + 4 * radiation * cubed * sheet.open_faces + latent * water_temp_slope
-        ),
-        water_temp_slope=np.asarray(water_temp_slope),
-        water_slope_1_s=np.asarray(water_slope),
-        latent_j_kg=np.asarray(latent),
-        sun_w_m2=np.asarray(sun),
-        heat_capacity_j_m2_k=np.asarray(
-            sheet.dry_heat_j_m2_k + np.maximum(water_kg_m2, 0.0) * WATER_SPECIFIC_HEAT_J_KG_K
-        ),
+        heat_w_m2=sun - lost - water * latent,
+        water_kg_m2_s=water,
+        heat_slope_w_m2_k=heat_slope,
+        water_temp_slope=water_temp_slope,
+        water_slope_1_s=water_slope,
+        latent_j_kg=latent,
+        sun_w_m2=sun,
+        heat_capacity_j_m2_k=sheet.dry_heat_j_m2_k + held,
         surface_pressure_pa=surface,
-        face_conductance_kg_m2_s_pa=np.asarray(conductance),
+        face_conductance_kg_m2_s_pa=conductance,
+        transfer_w_m2_k=transfer,
     )
+
+
+def no_sheet_rates(shape: tuple[int, ...]) -> SheetRates:
+    """Return the rates of empty slots: nothing, on a heat capacity of 1."""
+    nothing = np.zeros(shape)
+    rest = (nothing,) * len(SheetRates._fields)
+    return SheetRates(*rest)._replace(heat_capacity_j_m2_k=np.ones(shape))

@@ -268,11 +268,19 @@ def longwave_loss_w_m2(
     110.8
     """
     to_sky = 0.5 * (1.0 + np.cos(tilt_rad))
-    incoming = to_sky * _fourth_power(sky_k) + (1.0 - to_sky) * _fourth_power(ground_temp_k)
-    loss: Floats = STEFAN_BOLTZMANN_W_M2_K4 * emittance * (_fourth_power(surface_temp_k) - incoming)
+    sky, ground = fourth_power_k4(sky_k), fourth_power_k4(ground_temp_k)
+    net = fourth_power_k4(surface_temp_k) - to_sky * sky - (1.0 - to_sky) * ground
+    loss: Floats = STEFAN_BOLTZMANN_W_M2_K4 * emittance * net
     return loss
 
 
-def _fourth_power(value: Floats) -> Floats:
-    square = value * value
+def fourth_power_k4(temp_k: Floats) -> Floats:
+    """Return a temperature to the fourth power, many times quicker than ``**``. [K⁴]
+
+    Examples
+    --------
+    >>> fourth_power_k4(10.0)
+    10000.0
+    """
+    square = temp_k * temp_k
     return square * square

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox.errors import InputError
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
-
-Array = NDArray[np.float64]
+from drybox.physics.lookup import Array, Lookup
 
 REFERENCE_TEMP_K = 298.15
 """Temperature of the isotherms. [K]"""
@@ -97,6 +95,11 @@ class SheetSorption:
     ------
     InputError
         If nothing in the sheet sorbs water.
+
+    Notes
+    -----
+    The net heat of sorption is taken less its value at saturation, so that it ends where free
+    water begins and bound water never evaporates more easily than free water.
     """
 
     _NODES = 4096
@@ -111,13 +114,18 @@ class SheetSorption:
         for isotherm, mass in parts:
             water += mass * np.asarray(isotherm.moisture_frac(activity))
         self.saturated_kg_m2 = float(water[-1])
-        self._step = self.saturated_kg_m2 / self._NODES
-        nodes = np.arange(self._NODES + 1) * self._step
-        self._activity = np.append(np.interp(nodes, water, activity), 1.0)
-        self._slope = np.append(np.diff(self._activity[:-1]) / self._step, [0.0, 0.0])
+        free = heat_of_sorption_j_kg(self.saturated_kg_m2 / self.sorbing_kg_m2)
+        self._at_activity = activity, water
+        self._by_water = Lookup(
+            0.0,
+            self.saturated_kg_m2,
+            self.saturated_kg_m2 / self._NODES,
+            lambda held: np.interp(held, water, activity),
+            lambda held: heat_of_sorption_j_kg(held / self.sorbing_kg_m2) - free,
+        )
 
-    def activity(self, water_kg_m2: Array) -> tuple[Array, Array]:
-        """Return water activity at 25 °C and its slope in the water held.
+    def bound_water(self, water_kg_m2: Array) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+        """Return water activity at 25 °C and net heat of sorption, each with its slope.
 
         Parameters
         ----------
@@ -126,32 +134,24 @@ class SheetSorption:
 
         Returns
         -------
-        activity : array
-            0 to 1; 1 while free water remains. [-]
-        slope : array
-            Derivative of activity. [m²/kg]
+        (activity, slope), (heat, slope) : arrays
+            Activity 0 to 1, 1 while free water remains; heat 0 then. [-], [m²/kg], [J/kg],
+            [J m²/kg²]
         """
-        position = np.clip(water_kg_m2 / self._step, 0.0, self._NODES)
-        node = position.astype(np.intp)
-        slope = self._slope[node]
-        return self._activity[node] + slope * (position - node) * self._step, slope
+        activity, heat = self._by_water.with_slopes(water_kg_m2)
+        return activity, heat
 
     def water_kg_m2(self, activity: float) -> float:
         """Return the water held in balance with an activity at 25 °C. [kg/m²]"""
-        held = np.interp(activity, self._activity[:-1], np.arange(self._NODES + 1) * self._step)
-        return float(held)
-
-    def heat_j_kg(self, water_kg_m2: Array) -> Array:
-        """Return the net heat of sorption of the sheet's water. [J/kg]"""
-        return np.asarray(heat_of_sorption_j_kg(np.maximum(water_kg_m2, 0.0) / self.sorbing_kg_m2))
+        return float(np.interp(activity, *self._at_activity))
 
 
-def activity_temperature_factor(heat_j_kg: Array, temp_k: Array) -> Array:
-    """Return the factor by which warmth raises the activity of bound water.
+def activity_temperature_exponent(heat_j_kg: Array | float, temp_k: Array) -> Array:
+    """Return the logarithm of the factor by which warmth raises the activity of bound water.
 
     Parameters
     ----------
-    heat_j_kg : array
+    heat_j_kg : array or float
         Net heat of sorption. [J/kg]
     temp_k : array
         Temperature of the sheet. [K]
@@ -159,27 +159,17 @@ def activity_temperature_factor(heat_j_kg: Array, temp_k: Array) -> Array:
     Returns
     -------
     array
-        Factor on the activity at 25 °C. [-]
+        Logarithm of the factor on the activity at 25 °C. [-]
 
     Notes
     -----
-    Clausius and Clapeyron: ``exp(q/R_w (1/298.15 - 1/T))``, so that the isotherm and the heat of
+    Clausius and Clapeyron: ``q/R_w (1/298.15 - 1/T)``, so that the isotherm and the heat of
     sorption say the same thing.
 
     Examples
     --------
-    >>> float(activity_temperature_factor(np.array(0.0), np.array(320.0)))
-    1.0
+    >>> round(float(activity_temperature_exponent(np.array(5e5), np.array(323.15))), 3)
+    0.281
     """
-    return np.exp(heat_j_kg / GAS_CONSTANT_VAPOUR_J_KG_K * (1 / REFERENCE_TEMP_K - 1 / temp_k))
-
-
-def dry_moisture_targets(sorption: SheetSorption) -> tuple[float, float]:
-    """Return water held at 'dry' (60 % RH, 23 °C) and at 'over-dry' (30 % RH). [kg/m²]
-
-    Notes
-    -----
-    ISO 187 / TAPPI T 402 put paper tests at 23 °C; 60 % as dry enough to lie flat and 30 % as the
-    onset of brittleness are common practice, no source. Both are user-set limits.
-    """
-    return sorption.water_kg_m2(0.60), sorption.water_kg_m2(0.30)
+    warmer = 1 / REFERENCE_TEMP_K - 1 / temp_k
+    return np.asarray(heat_j_kg * warmer / GAS_CONSTANT_VAPOUR_J_KG_K)

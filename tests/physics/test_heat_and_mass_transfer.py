@@ -7,7 +7,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drybox.physics import air, convection, cover, cover_gap, evaporation, nusselt, radiation
+from drybox.physics import (
+    air,
+    air_film,
+    convection,
+    cover,
+    cover_gap,
+    evaporation,
+    nusselt,
+    radiation,
+)
 
 SEA_LEVEL_PA = 101325.0
 PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
@@ -26,11 +35,11 @@ def inclined(delta_k: float, tilt_rad: float) -> float:
 def test_a_level_and_an_upright_plate_are_each_form_alone(delta_k: float) -> None:
     film_k = 300.0 + 0.5 * delta_k
     conductivity = air.air_conductivity_w_m_k(film_k)
-    level = convection.rayleigh_number(delta_k, 0.12, film_k, SEA_LEVEL_PA)
+    level = air_film.rayleigh_number(delta_k, 0.12, film_k, SEA_LEVEL_PA)
     up = max(nusselt.hot_up_laminar_nusselt(level), nusselt.hot_up_turbulent_nusselt(level))
     assert inclined(delta_k, 0.0) == pytest.approx(float(up * conductivity / 0.12))
-    upright = convection.rayleigh_number(delta_k, 0.4, film_k, SEA_LEVEL_PA)
-    number = nusselt.vertical_plate_nusselt(upright, convection.prandtl_number(film_k))
+    upright = air_film.rayleigh_number(delta_k, 0.4, film_k, SEA_LEVEL_PA)
+    number = nusselt.vertical_plate_nusselt(upright, air_film.prandtl_number(film_k))
     assert inclined(delta_k, np.pi / 2) == pytest.approx(float(number * conductivity / 0.4))
 
 
@@ -74,7 +83,7 @@ def test_a_gap_conducts_at_least_as_still_air_and_jumps_nowhere(
     tilt_rad: float, delta_k: float
 ) -> None:
     def number(slope_rad: float) -> float:
-        rayleigh = convection.rayleigh_number(delta_k, 0.03, 320.0, SEA_LEVEL_PA)
+        rayleigh = air_film.rayleigh_number(delta_k, 0.03, 320.0, SEA_LEVEL_PA)
         return float(cover_gap.gap_nusselt(rayleigh, slope_rad, 13.0))
 
     assert number(tilt_rad) >= 1.0

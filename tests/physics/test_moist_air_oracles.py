@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drybox.physics import air, convection, evaporation, humidity
+from drybox.physics import air, air_film, evaporation, humidity
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -119,7 +119,7 @@ def test_transport_properties_of_air_against_coolprop() -> None:
 
     assert worst(air.air_viscosity_pa_s(kelvin), dry("V")) < 0.009
     assert worst(air.air_conductivity_w_m_k(kelvin), dry("L")) < 0.0165
-    assert worst(convection.prandtl_number(kelvin), dry("PRANDTL")) < 0.021
+    assert worst(air_film.prandtl_number(kelvin), dry("PRANDTL")) < 0.021
 
 
 def test_a_wet_surface_settles_a_little_below_the_thermodynamic_wet_bulb() -> None:

@@ -56,8 +56,8 @@ def gelatin_loss_on_warming(activity: float, from_temp_k: float, to_temp_k: floa
     def held(temp_k: float) -> float:
         def excess(water_kg_m2: float) -> float:
             state = np.array([temp_k]), np.array([water_kg_m2])
-            pressure, _, _ = surface_vapour(sheet, *state)
-            return float(pressure[0] / saturation_pressure_pa(temp_k)) - activity
+            pressure_pa = surface_vapour(sheet, *state).pressure_pa
+            return float(pressure_pa[0] / saturation_pressure_pa(temp_k)) - activity
 
         return brentq(excess, 1e-6, 0.999 * sheet.sorption.saturated_kg_m2) / SHEET_KG_M2
 

@@ -1,0 +1,61 @@
+"""Smooth functions of one variable, tabulated once for the many calls of a simulation."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+class Lookup:
+    """Several functions of the same variable, read together by straight lines between nodes.
+
+    Below the first and above the last node the value at that end is held.
+
+    Parameters
+    ----------
+    low, high, step : float
+        First and last node, and the distance of nodes, in the variable's unit.
+    functions : callable
+        Each takes an array and gives one of the same shape.
+
+    Examples
+    --------
+    >>> powers = Lookup(0.0, 10.0, 0.1, np.square, np.sqrt)
+    >>> square, root = powers(np.array([4.0, 12.0]))
+    >>> square.round(6).tolist(), root.round(3).tolist()
+    ([16.0, 100.0], [2.0, 3.162])
+    """
+
+    def __init__(
+        self, low: float, high: float, step: float, *functions: Callable[[Array], Array | float]
+    ) -> None:
+        count = round((high - low) / step)
+        nodes = np.asarray(low + step * np.arange(count + 1), dtype=np.float64)
+        values = np.stack([np.broadcast_to(each(nodes), nodes.shape) for each in functions], -1)
+        self._low, self._nodes_per_unit, self._last = low, 1.0 / step, float(count)
+        self._values = np.concatenate([values, values[-1:]])
+        self._rises = np.diff(self._values, axis=0, append=values[-1:])
+
+    def _place(self, x: Array) -> tuple[NDArray[np.intp], Array]:
+        position = (np.asarray(x) - self._low) * self._nodes_per_unit
+        position = np.minimum(np.maximum(position, 0.0), self._last)
+        node = position.astype(np.intp)
+        return node, (position - node)[..., None]
+
+    def __call__(self, x: Array) -> tuple[Array, ...]:
+        """Return the value of each function."""
+        node, share = self._place(x)
+        found = self._values.take(node, axis=0) + self._rises.take(node, axis=0) * share
+        return tuple(found[..., each] for each in range(found.shape[-1]))
+
+    def with_slopes(self, x: Array) -> tuple[tuple[Array, Array], ...]:
+        """Return the value and the derivative of each function."""
+        node, share = self._place(x)
+        rises = self._rises.take(node, axis=0)
+        found = self._values.take(node, axis=0) + rises * share
+        slopes = rises * self._nodes_per_unit
+        return tuple((found[..., each], slopes[..., each]) for each in range(found.shape[-1]))
