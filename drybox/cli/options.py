@@ -119,9 +119,13 @@ class Options:
     seed: int = DEFAULT_SEED
     series: Path | None = None
     force: bool = False
+    uncalibrated: bool = False
 
-    def load(self) -> Event:
+    def load(self, fitted: bool = True) -> Event:
         """Return the event of file and options, each value with where it came from.
+
+        It stands on the fit kept for its box and paper, unless ``--uncalibrated`` was given or
+        ``fitted`` is false, for what a fit does not touch.
 
         Raises
         ------
@@ -130,7 +134,13 @@ class Options:
         """
         from drybox.inputs.event import load_event
 
-        return load_event(self.event, self.overrides)
+        event = load_event(self.event, self.overrides)
+        return self._calibrated(event) if fitted else event
+
+    def _calibrated(self, event: Event) -> Event:
+        from drybox.inputs.calibrated_event import with_kept_fit
+
+        return with_kept_fit(event, calibrated=not self.uncalibrated)
 
     def moment(self, event: Event) -> Moment | None:
         """Return the instant of ``--at`` on the event's day, or None without ``--at``.
@@ -243,6 +253,7 @@ _RUN_OPTIONS: dict[str, dict[str, Any]] = {
         "show_default": True,
         "help": "Of the draws behind each range; the same seed gives the same answer.",
     },
+    "--uncalibrated": {"is_flag": True, "help": "Leave out what the field notes taught."},
     "--series": {"metavar": "FILE.csv", "help": "Also write the time series behind the answer."},
     "--force": {"is_flag": True, "help": "Replace files that are there."},
 }
@@ -277,7 +288,7 @@ def _gathered(function: Command) -> Command:
     def command(**given: Any) -> Any:
         said = {
             name: given.pop(name)
-            for name in ("at", "units", "format", "seed", "force")
+            for name in ("at", "units", "format", "seed", "force", "uncalibrated")
             if name in given
         }
         event, series = given.pop("event", None), given.pop("series", None)

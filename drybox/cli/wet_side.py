@@ -106,7 +106,7 @@ def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
 
     options = Options(**{**vars(options), "overrides": {**options.overrides, **_said(told)}})
     placed = options.event is not None or "place.latitude" in options.overrides
-    event = options.load() if placed else None
+    event = options.load(fitted=False) if placed else None
     settings = event.reread() if event else Settings(None, options.overrides)
     paper = event.paper if event else read_paper(settings)
     return WetSide(event, paper, read_process(settings), settings)

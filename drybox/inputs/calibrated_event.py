@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from drybox.errors import StoreError
 from drybox.inputs.box import Box, Cover
 from drybox.inputs.calibration_store import FitStore, KeptFit, differing
 from drybox.inputs.dates import parse_zone
@@ -141,7 +142,17 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
     Raises
     ------
     StoreError
-        If the file is there and cannot be read.
+        If the file is there and cannot be read, with ``--uncalibrated`` as the way round it.
     """
-    fit = FitStore(path).latest(event.box.name, event.paper.name)
+    try:
+        store = FitStore(path)
+    except StoreError:  # no folder for notes is known, so there are none
+        return event
+    try:
+        fit = store.latest(event.box.name, event.paper.name)
+    except StoreError as fault:
+        if not calibrated:
+            return event
+        mend = f"{fault.mend}; --uncalibrated does without".removeprefix("; ")
+        raise StoreError(fault.what, fault.where, mend) from None
     return use_fit(event, fit, calibrated=calibrated)

@@ -1,0 +1,98 @@
+"""``drybox calibrate``: learn box, hand and paper from the field notes, and keep the fit."""
+
+from __future__ import annotations
+
+import dataclasses
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from drybox.cli.options import Options, event_options
+from drybox.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from drybox.inputs.event import Event
+    from drybox.inputs.field_note_kinds import Note
+
+MEMBERS = 200
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox calibrate fair.toml
+  drybox calibrate fair.toml --with market.toml
+  drybox calibrate fair.toml --dry-run --format json
+  drybox dry fair.toml --at 13:20 --uncalibrated
+"""
+)
+@event_options
+@click.option(
+    "--with",
+    "others",
+    multiple=True,
+    metavar="EVENT.toml",
+    help="Another event with the same box and paper: its place, its day's weather.",
+)
+@click.option("--dry-run", is_flag=True, help="Show what would be learned, keep nothing.")
+@click.option("--forget", is_flag=True, help="Drop the fit kept for this box and paper.")
+def command(options: Options, others: tuple[str, ...], dry_run: bool, forget: bool) -> None:
+    """Learn box, hand and paper from the field notes, and keep what was learned.
+
+    Every command then stands on it for that box and paper, and says so; --uncalibrated leaves it
+    out. Notes are matched by the names of box, paper and place (`name` in the event file); a note
+    that names none is about this one.
+    """
+    from drybox.inputs.calibration_store import FitStore
+    from drybox.inputs.field_notes import NoteStore
+    from drybox.planning.calibration import calibrate
+    from drybox.planning.calibration_curves import promise_shown
+    from drybox.reports.calibrate_answer import calibrate_answer, forgotten_answer
+
+    notes = NoteStore().read()
+    events = _events(options, others, notes)
+    now_s = time.time()
+    if forget:
+        was_there = FitStore().forget(events[0].box.name, events[0].paper.name, now_s)
+        options.show(forgotten_answer(events[0], was_there))
+        return
+    found = calibrate(events, notes, now_s=now_s, seed=options.seed)
+    shown = None
+    if found.fit is not None:
+        shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
+    stored = found.fit is not None and not dry_run
+    if stored and found.fit is not None:
+        FitStore().keep(found.fit)
+    options.show(
+        calibrate_answer(
+            events[0],
+            found,
+            shown=shown,
+            stored=stored,
+            units=options.units,
+            seed=options.seed,
+        )
+    )
+
+
+def _events(options: Options, others: Sequence[str], notes: Sequence[Note]) -> list[Event]:
+    """Return the events; without a file or a date the first is on the day of the last note."""
+    from drybox.inputs.dates import parse_zone, unix_to_local
+    from drybox.inputs.event import load_event
+
+    overrides = dict(options.overrides)
+    if options.event is None and "event.date" not in overrides and notes:
+        last = notes[-1]
+        day = unix_to_local(last.at_s, parse_zone(last.timezone)).date()
+        overrides["event.date"] = day.isoformat()
+    first = load_event(options.event, overrides)
+    loaded = [first]
+    for other in others:
+        if "://" in other:
+            raise InputError(f"{other} is a web address", "option --with", "save the file")
+        loaded.append(load_event(Path(other)))
+    return [dataclasses.replace(event, box=first.box, paper=first.paper) for event in loaded]
