@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from drybox.planning.calls import dry as dry
     from drybox.planning.calls import set_out as set_out
     from drybox.planning.calls import wash as wash
+    from drybox.planning.event_day import plan_day as plan_day
     from drybox.planning.frames import to_frame as to_frame
 
 __version__ = "0.1.0"
@@ -35,6 +36,7 @@ CALLS = {
     "set_out": "drybox.planning.calls",
     "dry": "drybox.planning.calls",
     "wash": "drybox.planning.calls",
+    "plan_day": "drybox.planning.event_day",
     "to_frame": "drybox.planning.frames",
 }
 """Public call → the module that holds it."""

@@ -27,8 +27,9 @@ class TicketPlan:
     """One print through the day: the likely time of each stage, the range of drying, the promise.
 
     ``slot`` counts from 1. ``after_arrival_s`` is from arrival to dry and flat (to washed and
-    blotted where it is not dried). ``ready_p90_s`` is the promise before rounding. ``waits_for``
-    names an earlier ticket on the same way whose promise this one may not come before.
+    blotted where it is not dried). ``ready_s`` is when it is dry and flat, its P90 the promise
+    before rounding. ``waits_for`` names an earlier ticket on the same way whose promise this one
+    may not come before.
     """
 
     ticket: str
@@ -42,8 +43,7 @@ class TicketPlan:
     slot: int | None
     laid_on_s: float | None
     dry_s: Range
-    ready_p50_s: float | None
-    ready_p90_s: float | None
+    ready_s: Range
     promise_s: float | None
     hand_over: HandOver
     after_arrival_s: Range
@@ -102,7 +102,7 @@ def promises(
         }.items()
     }
     dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
-    ready = quantiles_of_next(known(run.ready_s), 0.5, 0.9)
+    ready = quantiles_of_next(known(run.ready_s), 0.1, 0.5, 0.9)
     blotted_s = wet.wash.washed_s + day.blotting_s
     blotted = quantiles_of_next(known(blotted_s), 0.5, 0.9)
     with np.errstate(invalid="ignore"):
@@ -117,7 +117,7 @@ def promises(
         way = run.ways[column]
         hand_over, promise, why = _told(
             way is not None,
-            (float(late[place]), float(ready[1, place])),
+            (float(late[place]), float(ready[2, place])),
             (float(damp_late[place]), float(blotted[1, place])),
             float(until[place]),
             closes_s,
@@ -136,8 +136,7 @@ def promises(
                 slot=None,
                 laid_on_s=laid if way is not None and np.isfinite(laid) else None,
                 dry_s=_range(dry[:, place]) if way is not None else NOTHING,
-                ready_p50_s=_or_none(ready[0, place]) if way is not None else None,
-                ready_p90_s=_or_none(ready[1, place]) if way is not None else None,
+                ready_s=_range(ready[:, place]) if way is not None else NOTHING,
                 promise_s=promise,
                 hand_over=hand_over,
                 after_arrival_s=_range(after[:, place]),
@@ -266,11 +265,11 @@ def kept_shares(
     """
     unrounded, rounded, count = 0, 0, 0
     for plan, column in zip(plans, columns, strict=True):
-        if plan.hand_over != "dry" or plan.promise_s is None or plan.ready_p90_s is None:
+        if plan.hand_over != "dry" or plan.promise_s is None or plan.ready_s.p90 is None:
             continue
         there = np.isfinite(run.setup.wet.sat_s[:, column])
         ready = run.ready_s[there, column]
-        unrounded += int(np.sum(ready <= plan.ready_p90_s))
+        unrounded += int(np.sum(ready <= plan.ready_s.p90))
         rounded += int(np.sum(ready <= plan.promise_s))
         count += ready.size
     return (unrounded / count, rounded / count) if count else None

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drybox.inputs.day import DayInputs
 from drybox.inputs.event import Event
@@ -64,10 +66,8 @@ def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
     days = []
     for begun, tray in zip(wash.begun_s, wash.tray, strict=True):
         batches = np.stack([begun, tray], axis=1)[np.isfinite(begun)]
-        sizes = np.unique(batches, axis=0, return_counts=True)[1] if batches.size else []
-        share = np.maximum(
-            np.asarray(sizes) / full.prints, single.water_total_m3 / full.water_total_m3
-        )
+        prints = np.array([*Counter(map(tuple, batches.tolist())).values()], dtype=float)
+        share = np.maximum(prints / full.prints, single.water_total_m3 / full.water_total_m3)
         days.append(float(np.minimum(share, 1.0).sum()))
     batches_full = float(np.quantile(days, 0.9)) if days else 0.0
     return WashWater(
@@ -92,7 +92,7 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
     slot, on_plate = run.dried.slot, np.array([way == PLATE for way in run.ways], dtype=bool)
 
-    def most(columns: np.typing.NDArray[np.bool_]) -> int:
+    def most(columns: NDArray[np.bool_]) -> int:
         used = slot[:, columns].max(axis=1, initial=-1) + 1
         return math.ceil(float(np.quantile(used, 0.9))) if used.size else 0
 

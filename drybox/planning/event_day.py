@@ -298,7 +298,7 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
     for plan in plans:
         if plan.promised_s is None:
             continue
-        sure = plan.ready_p90_s
+        sure = plan.ready_s.p90
         if sure is None or sure > plan.promised_s:
             low = plan.after_arrival_s.p10
             earliest = None if low is None else plan.arrives_s + low

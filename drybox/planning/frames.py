@@ -10,6 +10,7 @@ import numpy as np
 
 from drybox.inputs.event import Event
 from drybox.planning.event_aim import EventAim
+from drybox.planning.event_day import DayPlan
 from drybox.planning.ranges import Range
 from drybox.planning.set_out import SetOutResult
 from drybox.planning.wash_plan import WashPlan
@@ -18,7 +19,11 @@ from drybox.planning.ways import DryResult
 if TYPE_CHECKING:
     import pandas as pd
 
-MOMENTS = ("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s")
+MOMENTS = (
+    *("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s"),
+    *("arrives_s", "sitting_s", "wet_end_s", "wash_from_s", "washed_s", "laid_on_s", "dry_s"),
+    *("ready_s", "promise_s", "promised_s"),
+)
 """Fields that are instants; every other one in seconds is a duration."""
 
 
@@ -27,8 +32,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult or WashPlan
-        Ways, turns, the day by the minute, or the baths of a wash.
+    result : DryResult, EventAim, SetOutResult, DayPlan or WashPlan
+        Ways, turns, the day by the minute, sitters, or the baths of a wash.
     event : Event, optional
         Gives instants its time zone; UTC without one.
 
@@ -49,6 +54,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
         frame = pd.DataFrame([_row(way) for way in result.ways])
     elif isinstance(result, EventAim):
         frame = pd.DataFrame([_row(turn) for turn in result.plan.turns])
+    elif isinstance(result, DayPlan):
+        frame = pd.DataFrame([_row(ticket) for ticket in result.tickets])
     elif isinstance(result, WashPlan):
         frame = pd.DataFrame([_row(step) for step in result.steps])
     elif isinstance(result, SetOutResult):

@@ -83,7 +83,7 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     event : Event
         Its hours, and which spots camera and box stand on.
     day : Conditions
-        The weather as told; it must reach from the opening to the closing.
+        The weather as told; it must reach from the opening to past the closing.
 
     Returns
     -------
@@ -95,7 +95,7 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
     named = read_spots(fresh, common)
     camera, box = (chosen_spot(fresh, named, key) for key in (CAMERA, BOX))
-    open_ = (day.time_s >= event.opens_s) & (day.time_s <= event.closes_s)
+    open_ = (day.time_s >= event.opens_s) & (day.time_s < event.closes_s)
     hours: list[SpotHours] = []
     breaks: list[SpotBreak] = []
     for spot in named:
@@ -132,9 +132,8 @@ def _hours(
 
 def _stretches(day: Conditions, flags: Flags) -> tuple[Stretch, ...]:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
-    last = day.time_s.size - 1
     return tuple(
-        (float(day.time_s[first]), float(day.time_s[min(end, last)]))
+        (float(day.time_s[first]), float(day.time_s[end]))
         for first, end in zip(edges[::2], edges[1::2], strict=True)
     )
 

@@ -1,0 +1,99 @@
+"""``drybox plan``: the event day, a promise for every sitter."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from drybox.cli.options import Count, Options, event_options
+from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.errors import InputError, NoAnswerError, out_of_range
+
+if TYPE_CHECKING:
+    from drybox.planning.event_day import DayPlan
+
+FEWEST, MOST = 20, 2000
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox plan fair.toml
+  drybox plan fair.toml --every "12 min" --operators 2
+  drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
+"""
+)
+@event_options
+@file_options("sheet", "calendar", "table")
+@click.option("--every", metavar="TIME", help='A sitter every so often, like "12 min".')
+@click.option("--rate", metavar="RATE", help='Sitters by chance, like "4 1/h".')
+@click.option("--operators", type=Count(), help="Pairs of hands; 1 when left out.")
+@click.option("--plate-slots", type=Count(), help="Prints on the plate; as many as fit.")
+@click.option("--line-slots", type=Count(), help="Prints on the line; 8 when left out.")
+@click.option("--wait-limit", metavar="TIME", help='Longest a sitter waits, like "2 h".')
+@click.option("--members", type=Count(), help="Drawn days, 20 to 2000; 200 when left out.")
+@click.option("--no-what-if", is_flag=True, help="Leave out what one more would bring.")
+@click.option("--strict", is_flag=True, help="Fail (3) if a promise in the file cannot be kept.")
+def command(
+    options: Options,
+    files: Files,
+    every: str | None,
+    rate: str | None,
+    operators: int | None,
+    plate_slots: int | None,
+    line_slots: int | None,
+    wait_limit: str | None,
+    members: int | None,
+    no_what_if: bool,
+    strict: bool,
+) -> None:
+    """Promise every sitter a time, and say what the day is short of.
+
+    Sitters, hands, tanks, wash trays, plate and line are run through from the opening to the
+    closing in drawn days. A promise is a time that nine prints in ten keep, flat weight
+    included. What goes home damp or by mail is said beforehand.
+    """
+    import dataclasses
+
+    from drybox.planning.event_day import MEMBERS, plan_day
+    from drybox.reports.plan_answer import plan_answer
+
+    draws = MEMBERS if members is None else members
+    if not FEWEST <= draws <= MOST:
+        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
+    if options.at is not None:
+        raise InputError("a plan is for the whole day", "option --at", "leave it out")
+    told = {
+        "event.every": every,
+        "event.rate": rate,
+        "event.operators": operators,
+        "event.plate_slots": plate_slots,
+        "event.line_slots": line_slots,
+        "event.wait_limit": wait_limit,
+    }
+    said = {key: value for key, value in told.items() if value is not None}
+    options = dataclasses.replace(options, overrides={**options.overrides, **said})
+    event = options.load()
+    files.check(event)
+    plan = plan_day(event, members=draws, seed=options.seed, what_if=not no_what_if)
+    _write_series(options, plan)
+    if files.named():
+        answers = [plan_answer(plan, units=options.units, wide=True)]
+        if files.sheet or files.calendar:
+            answers += day_answers(event, options)
+        files.write(event, answers)
+    options.show(plan_answer(plan, units=options.units, wide=options.format == "csv"))
+    if strict and plan.broken:
+        tickets = ", ".join(risk.ticket for risk in plan.broken)
+        raise NoAnswerError(f"promises that cannot be kept: ticket {tickets}", "--strict")
+
+
+def _write_series(options: Options, plan: DayPlan) -> None:
+    """Write sun and air as told, and how many prints are where, by the minute."""
+    if options.series is None:
+        return
+    from drybox.planning.day_series import day_series
+
+    time_s, columns = day_series(plan)
+    options.write_series(time_s, columns, plan.event.place.timezone)
