@@ -31,6 +31,7 @@ def moment_s(event: Event, when: When) -> float:
 
     Examples
     --------
+    >>> from drybox.inputs.event import load_event
     >>> place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
     >>> moment_s(load_event(None, place), "12:00")
     1812794400.0
