@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -78,6 +79,15 @@ class Event:
     def tables(self) -> dict[str, Any]:
         """The tables of the event file with the options laid over them."""
         return self.settings.tables
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """The files it was read from: the event's own and its weather's."""
+        own = () if self.path is None else (self.path,)
+        weather = self.tables.get("weather", {})
+        named = (weather.get(key) for key in ("file", "forecast"))
+        folder = _folder(self.settings)
+        return (*own, *(folder / os.path.expanduser(name) for name in named if name))
 
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
@@ -291,6 +301,6 @@ def _say_unsourced(settings: Settings) -> None:
     ]
     if keys:
         settings.assume(
-            f"Not published but from memory, common practice or judgement: {', '.join(keys)}; "
-            "your own figure in the event file takes its place."
+            f"{len(keys)} figures of box and paper are from memory, common practice or judgement: "
+            "'drybox check' lists them, and your own in the event file take their place."
         )

@@ -15,6 +15,7 @@ from drybox.physics.day_run import PlateDay
 from drybox.physics.forcing import Forcing
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.day_aim import aim_schedule
 from drybox.planning.day_draws import DayDraws
 from drybox.planning.day_drying import STEP_S, Dried, WetPrints, dry_on_line, dry_on_plate
 from drybox.planning.day_stages import Means, WetDay, hands_free
@@ -28,7 +29,6 @@ from drybox.planning.day_ways import (
     line_table,
     plate_table,
 )
-from drybox.planning.drying import aim_schedule
 from drybox.planning.exposure import plate_forcing, sheet_forcing
 from drybox.planning.models import box_system, dry_targets, sheet_model
 

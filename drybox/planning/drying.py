@@ -13,11 +13,11 @@ from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
-from drybox.planning.aim import AimPlan, plan_aim, tracked_plan
+from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import STEP_S, Conditions, conditions
+from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, draw
 from drybox.planning.exposure import plate_forcing, sheet_forcing
-from drybox.planning.hold import held_search
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -48,45 +48,6 @@ def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
     if event.weather.kind in ("assumed", "steady"):
         return wanted_s
     return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
-
-
-def aim_schedule(
-    event: Event, day: Conditions, from_s: float, until_s: float, hold_k: float | None = None
-) -> tuple[Array, Array, AimPlan | None]:
-    """Return bearing and tilt over the day as the event file asks, and the plan behind them.
-
-    Parameters
-    ----------
-    event : Event
-        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
-    day : Conditions
-        As told.
-    from_s, until_s : float
-        Stretch the aim is chosen for. [s]
-    hold_k : float, optional
-        Highest plate temperature; the event's limit by default. A fixed aim is left alone. [K]
-
-    Returns
-    -------
-    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
-        The aim at each time of the day, tilted off the sun where the plate would pass the limit.
-    """
-    box = event.box
-    if box.aim_mode == "fixed":
-        return (
-            np.full(day.time_s.shape, box.aim_bearing_deg),
-            np.full(day.time_s.shape, box.aim_tilt_deg),
-            None,
-        )
-    limit_k = hold_k or event.limits.hold_below_k
-    search = held_search(event, day, limit_k)
-    plan = plan_aim(search, from_s, until_s, event.limits.turns_share_frac)
-    if box.aim_mode == "track":
-        plan = tracked_plan(search, plan)
-    if search.holds_back(from_s, until_s):
-        plan = replace(plan, held_below_k=limit_k)
-    bearing, tilt = plan.schedule(day.time_s, box.aim_mode)
-    return bearing, tilt, plan
 
 
 def _plate_run(

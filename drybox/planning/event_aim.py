@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
-from drybox.physics.sun_position import sun_events, sun_position
-from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow, plan_aim, tracked_plan
-from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.hold import check_holds, held_search
+from drybox.physics.sun_position import sun_position
+from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow
+from drybox.planning.conditions import Conditions
+from drybox.planning.day_aim import plan_day_aim
 from drybox.planning.set_out import Blocked, blocked_stretches
 
 Array = NDArray[np.float64]
-
-HOLD_LEAD_S = 3600.0
-"""How long before its stretch a held plate is followed, so that it is warm when that begins. [s]"""
 
 
 @dataclass(frozen=True)
@@ -106,17 +102,8 @@ def plan_event_aim(
         event.closes_s if until_s is None else until_s,
     )
     wanted = event.limits.turns_share_frac if share is None else share
-    first, last = _sunlit(event, asked)
-    day = conditions(event.weather, event.place, first - HOLD_LEAD_S, last)
-    limit_k = event.limits.hold_below_k if hold_k is None else hold_k
-    search = held_search(event, day, limit_k)
-    plan = plan_aim(search, first, last, wanted)
-    if event.box.aim_mode == "track":
-        plan = tracked_plan(search, plan)
-    if search.holds_back(first, last):
-        plan = replace(plan, held_below_k=limit_k)
-    if hold_k is not None:
-        check_holds(search, plan, limit_k)
+    plan, search = plan_day_aim(event, asked, share=wanted, hold_k=hold_k)
+    day, first, last = search.day, plan.single.from_s, plan.single.until_s
     place = event.place
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
@@ -159,31 +146,6 @@ def declination_at(event: Event, at_s: float) -> Declination:
     return declination_deg(
         place.latitude_deg, place.longitude_deg, place.elevation_m, _decimal_year(at_s)
     )
-
-
-def _sunlit(event: Event, asked: tuple[float, float]) -> tuple[float, float]:
-    """Return the stretch cut to between the first and the last sun in it, on whole minutes."""
-    place = event.place
-    if asked[1] <= asked[0]:
-        raise NoAnswerError("the stretch asked for ends before it begins", "", "swap its ends")
-    sun = sun_events(*asked, place.latitude_deg, place.longitude_deg, place.elevation_m)
-    if not sun.sunlit:
-        whole = sun_events(
-            event.day_start_s,
-            event.day_end_s,
-            place.latitude_deg,
-            place.longitude_deg,
-            place.elevation_m,
-        )
-        if whole.status == "down_all_day":
-            raise NoAnswerError(f"the sun does not rise there on {event.date}")
-        raise NoAnswerError("the sun is down all the time asked for", "", "ask for other hours")
-    first, last = sun.sunlit[0][0], sun.sunlit[-1][1]
-    first = first if first == asked[0] else 60.0 * np.ceil(first / 60.0)
-    last = last if last == asked[1] else 60.0 * np.floor(last / 60.0)
-    if last - first < 120.0:
-        raise NoAnswerError("the sun is up for less than two minutes of the time asked for")
-    return float(first), float(last)
 
 
 def _decimal_year(at_s: float) -> float:

@@ -11,12 +11,12 @@ from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.conditions import STEP_S, Conditions
+from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told
 from drybox.planning.drying import (
     AIR_HORIZON_S,
     PLATE_HORIZON_S,
     WARM_UP_S,
-    aim_schedule,
     horizon_s,
 )
 from drybox.planning.exposure import plate_forcing, sheet_forcing

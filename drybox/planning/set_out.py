@@ -17,8 +17,9 @@ from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told, draw
-from drybox.planning.drying import aim_schedule, horizon_s
+from drybox.planning.drying import horizon_s
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
@@ -145,6 +146,7 @@ def plan_set_out(
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day")
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
+    start = 300.0 * np.floor(start / 300.0)
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
     end = max(end, event.closes_s)
     day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))

@@ -181,7 +181,10 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     lead.append(_kept_said(found, turns, zone))
     if found.held_below_k is not None:
         held = say("held_temp_c", celsius(found.held_below_k), units)
-        lead.append(f"This is off the sun on purpose: the empty plate stays below {held}.")
+        lead.append(
+            f"This is off the sun on purpose: facing it the empty plate would pass {held}, too hot "
+            "for a wet print. If haze or cloud comes, turn it to face the sun."
+        )
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))

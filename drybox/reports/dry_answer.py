@@ -224,7 +224,7 @@ def _aim_said(
     text = f"The plate faces {aim}"
     if plate.held_below_k is not None:
         held = say("held_temp_c", celsius(plate.held_below_k), units)
-        text += f", on purpose off the sun, to stay below {held}"
+        text += f", off the sun on purpose, to stay below {held}"
     if warm is not None and warm.p50 is not None:
         text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}"
     return text + "."
