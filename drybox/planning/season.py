@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,13 +47,16 @@ class SeasonMonth:
     """One month over the fair's hours.
 
     ``days_frac`` is the share of days on which at least one laying-on works, ``works_frac`` the
-    share of all laying-ons.
+    share of all laying-ons. ``worth_hours`` are the hours of the day worth the carriage.
     """
 
     aim: MonthAim
     days_frac: float
     works_frac: float
     line_works_frac: float
+    duration_s: Range
+    line_duration_s: Range
+    worth_hours: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,9 @@ class Season:
     aim_words: str
 
 
-def season(event: Event, weather: Weather, year: int, *, seed: int = 1) -> Season:
+def season(
+    event: Event, weather: Weather, year: int, *, seed: int = 1, threads: int | None = None
+) -> Season:
     """Return how prints dry through a year.
 
     Parameters
@@ -87,6 +93,8 @@ def season(event: Event, weather: Weather, year: int, *, seed: int = 1) -> Seaso
         Calendar year whose clock and sun are taken.
     seed : int
         Of the draws of cloud, prints and boxes.
+    threads : int, optional
+        How many to step in; the answer is the same.
 
     Returns
     -------
@@ -105,7 +113,7 @@ def season(event: Event, weather: Weather, year: int, *, seed: int = 1) -> Seaso
     every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
     as holds the plate below the limit for wet prints.
     """
-    return summary(event, year_times(event, weather, year, seed=seed))
+    return summary(event, year_times(event, weather, year, seed=seed, threads=threads))
 
 
 def summary(event: Event, times: YearTimes) -> Season:
@@ -128,7 +136,7 @@ def summary(event: Event, times: YearTimes) -> Season:
         wait_s=wait_s,
         cells=tuple(cells),
         months=tuple(
-            _month(times, aim, at_fair & (month == aim.month), wait_s) for aim in times.aims
+            _month(times, aim, at_fair & (month == aim.month), wait_s, cells) for aim in times.aims
         ),
         works_h=float(works.sum() * EVERY_S / 3600.0),
         daylight_h=float(works.size * EVERY_S / 3600.0),
@@ -143,7 +151,17 @@ def _share(which: NDArray[np.bool_]) -> float:
     return float(which.mean()) if which.size else 0.0
 
 
-def _month(times: YearTimes, aim: MonthAim, here: NDArray[np.bool_], wait_s: float) -> SeasonMonth:
+def _range(values: Array) -> Range:
+    return range_of(values) if values.size else Range(None, None, None)
+
+
+def _month(
+    times: YearTimes,
+    aim: MonthAim,
+    here: NDArray[np.bool_],
+    wait_s: float,
+    cells: Sequence[SeasonCell],
+) -> SeasonMonth:
     """Return what the laying-ons of one month in the fair's hours give."""
     works = times.plate_s <= wait_s
     lined = times.line_s[here & ~np.isnan(times.line_s)]
@@ -153,6 +171,9 @@ def _month(times: YearTimes, aim: MonthAim, here: NDArray[np.bool_], wait_s: flo
         days_frac=np.unique(times.day[here & works]).size / days,
         works_frac=_share(works[here]),
         line_works_frac=_share(lined <= wait_s),
+        duration_s=_range(times.plate_s[here]),
+        line_duration_s=_range(lined),
+        worth_hours=tuple(c.hour for c in cells if c.month == aim.month and c.worth),
     )
 
 
@@ -167,7 +188,7 @@ def _cell(times: YearTimes, which: Whole, month: int, hour: int, wait_s: float) 
         laid_on=int(which.size),
         duration_s=range_of(plate),
         works_frac=_share(plate <= wait_s),
-        line_duration_s=range_of(line[both]) if both.any() else Range(None, None, None),
+        line_duration_s=_range(line[both]),
         line_works_frac=_share(line[both] <= wait_s),
         gain_frac=gain,
         worth=gain >= load_table("season")["worth"]["gain"].value,

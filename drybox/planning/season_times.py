@@ -112,7 +112,7 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
     """
     rng = np.random.default_rng(seed)
     table = year_table(weather, event.place, year, rng)
-    own, shelter, line = draw_prints(rng, table.month.size)
+    own, shelter, line = draw_prints(rng, table.month.size, event.fit)
     ensemble = replace(table.ensemble, shelter_factor=shelter, line_factor=line)
     table = replace(table, ensemble=ensemble)
     opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
@@ -130,7 +130,7 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
     values = forcing.values.copy()
     values[0][:, lit[0] : lit[-1] + 1] *= kept
     at = columns[which]
-    prints, _, _ = draw_prints(rng, day.size)
+    prints, _, _ = draw_prints(rng, day.size, event.fit)
     return YearStarts(
         event=event,
         table=table,
@@ -179,13 +179,17 @@ def _aims(event: Event, table: YearTable, best: tuple[MonthAim, ...]) -> tuple[A
     return *hourly_aims(table, event.place.obstacles), "turned every hour"
 
 
-def year_times(event: Event, weather: Weather, year: int, *, seed: int = 1) -> YearTimes:
+def year_times(
+    event: Event, weather: Weather, year: int, *, seed: int = 1, threads: int | None = None
+) -> YearTimes:
     """Return how long every laying-on of a year takes to dry.
 
     Parameters
     ----------
     event, weather, year, seed
         As in `year_starts`.
+    threads : int, optional
+        How many to step in, as many as cores but four at most by default.
 
     Notes
     -----
@@ -228,7 +232,7 @@ def year_times(event: Event, weather: Weather, year: int, *, seed: int = 1) -> Y
 
     plate_ends = step_ends_s(horizons["plate"]["horizon"].value, *PLATE_STEPS)
     line_ends = step_ends_s(horizons["line"]["horizon"].value, *LINE_STEPS)
-    with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+    with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
         laid: list[Future[Array]] = [
             pool.submit(run, on_plate, starts.forcing, some, starts.plate_temp_k, plate_ends)
             for some in _chunks(every)

@@ -1,0 +1,116 @@
+"""``drybox season``: month by hour, how often the plate works and how long it takes."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from drybox.cli.options import Options, Quantity, event_options
+from drybox.cli.sheets import Files, file_options
+from drybox.errors import InputError
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import Event
+
+ANY_DATE = "2027-06-21"
+
+
+@click.command(
+    epilog="""\b
+Examples:
+  drybox season --weather 723170TYA.CSV
+  drybox season fair.toml --weather larkmead.csv --wait 30min --sheet season.html
+  drybox season --latitude 48.2 --longitude 16.4
+  drybox season --tour summer.csv
+"""
+)
+@event_options
+@file_options("sheet", "plot")
+@click.option(
+    "--wait",
+    type=Quantity("duration", "1 min", "24 h", bare="min"),
+    metavar="TIME",
+    help="How long a sitter waits, like 30min; 45 min when left out.",
+)
+@click.option(
+    "--tour",
+    metavar="FILE.csv",
+    help="A table of fairs instead: name, event file or coordinates, date.",
+)
+def command(options: Options, files: Files, wait: float | None, tour: str | None) -> None:
+    """Say how often the plate dries a print in the time a sitter waits, month by hour.
+
+    With a typical year (--weather FILE: EPW, TMY3, TMY2, PVGIS, NSRDB) that is what is usual;
+    without one it is what the sun can do under a clear sky. Also: the best single aim of each
+    month, and the hours in which a plate is worth its carriage.
+    """
+    if options.at is not None:
+        raise InputError("a season has no single time", "option --at", "leave it out")
+    if options.series is not None:
+        raise InputError("a season has no time series", "option --series", "use --format csv")
+    given = {"drying.wait": f"{wait!r} s"} if wait is not None else {}
+    options = dataclasses.replace(options, overrides={**options.overrides, **given})
+    if tour is not None:
+        _tour(options, files, Path(tour))
+        return
+    from drybox.cli.progress import working
+    from drybox.planning.season import season
+    from drybox.planning.season_weather import year_weather
+    from drybox.reports.season_answer import season_answer
+
+    event = _load(options)
+    files.check(event)
+    weather = year_weather(event, event.date.year)
+    with working("Drying a print every ten minutes of the year"):
+        found = season(event, weather, event.date.year, seed=options.seed)
+    answer = season_answer(
+        event, found, weather, units=options.units, rows_first=options.format == "csv"
+    )
+    picture = None
+    if files.plot:
+        from drybox.reports.season_picture import season_figure
+
+        picture = season_figure(answer.result["rows"], answer.result["wait_minutes"])
+    files.write(event, [season_answer(event, found, weather, units=options.units)], picture)
+    options.show(answer)
+
+
+def _load(options: Options) -> Event:
+    """Return the event; a season needs no date, and any year's sun will do."""
+    from drybox.inputs.settings import Settings
+
+    settings = Settings.read(options.event, options.overrides)
+    dated = "date" in settings.section("event")
+    date = {} if dated else {"event.date": ANY_DATE}
+    return dataclasses.replace(options, overrides={**options.overrides, **date}).load()
+
+
+def _tour(options: Options, files: Files, path: Path) -> None:
+    from drybox.cli.progress import working
+    from drybox.inputs.tour import read_tour
+    from drybox.planning.season_tour import tour
+    from drybox.reports.season_answer import tour_answer
+    from drybox.tables import load_table
+
+    if options.event is not None:
+        raise InputError("both an event and a tour are given", "option --tour", "keep one")
+    if files.plot is not None:
+        raise InputError("a tour has no picture", "option --plot", "leave it out")
+    files.check()
+    stops = [
+        dataclasses.replace(stop, overrides={**options.overrides, **stop.overrides})
+        for stop in read_tour(path)
+    ]
+    with working(f"Working out {len(stops)} fairs", len(stops)) as tick:
+        found = tour(stops, seed=options.seed, tick=tick)
+    from drybox.units import parse_quantity
+
+    told = options.overrides.get("drying.wait")
+    usual = load_table("limits")["useful"]["wait"].value
+    wait_s = parse_quantity(told, "duration", "wait") if told else usual
+    answer = tour_answer(found, wait_s=wait_s, table_name=path.name)
+    files.write(None, [answer])
+    options.show(answer)

@@ -1,0 +1,194 @@
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drybox.cli import main
+from drybox.inputs.tour import read_tour
+from drybox.reports.season_answer import hour_runs
+from drybox.tables import shipped_dir
+
+Captured = pytest.CaptureFixture[str]
+
+
+def station(name: str = "723170TYA.CSV") -> str:
+    import pvlib
+
+    return str(Path(pvlib.__file__).parent / "data" / name)
+
+
+def demo() -> str:
+    return str(shipped_dir("demo") / "fair.toml")
+
+
+@pytest.fixture(scope="module")
+def greensboro() -> dict[str, Any]:
+    """Return the record of one season, worked out once for all tests here."""
+    import contextlib
+
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert main(["season", "--weather", station(), "--format", "json"]) == 0
+    found: dict[str, Any] = json.loads(out.getvalue())
+    return found
+
+
+def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -> None:
+    assert greensboro["command"] == "season"
+    assert greensboro["place"]["latitude_deg"] == 36.1
+    result = greensboro["result"]
+    for row in result["rows"]:
+        assert {"month", "hour", "minutes", "works_frac"} <= set(row)
+        assert set(row["minutes"]) == {"p10", "p50", "p90"}
+        assert 0 <= row["works_frac"] <= 1
+    assert [month["month"] for month in result["months"]] == list(range(1, 13))
+    assert result["weather"]["kind"] == "typical_year"
+    assert result["wait_minutes"] == 45
+    june = {row["hour"]: row for row in result["rows"] if row["month"] == 6}
+    assert june[13]["works_frac"] > 0.8
+    assert june[13]["minutes"]["p10"] < june[13]["minutes"]["p50"] < june[13]["minutes"]["p90"]
+    assert any("what is usual, not a forecast" in text for text in greensboro["assumptions"])
+    assert not any("kept_frac" in row and row["kept_frac"] > 1 for row in result["months"])
+
+
+def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
+    sheet, plot = tmp_path / "season.html", tmp_path / "season.svg"
+    args = ["season", "--weather", station("703165TY.csv"), "--wait", "30min"]
+    assert main([*args, "--sheet", str(sheet), "--plot", str(plot)]) == 0
+    text = capsys.readouterr().out
+    assert "dry within 30 min in" in text
+    assert "Month by month" in text
+    assert "Minutes on a line in the shade" in text
+    assert max(map(len, text.splitlines())) <= 80
+    page = sheet.read_text(encoding="utf-8")
+    assert "The season" in page
+    assert "Of 100 laying-ons on the plate" in page
+    assert "framed: worth it" in plot.read_text(encoding="utf-8")
+    assert main([*args, "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert {"month", "hour", "minutes_p50", "works_frac", "worth"} <= set(rows[0])
+    assert len(rows) > 100
+
+
+def test_an_event_without_a_typical_year_is_under_a_clear_sky(capsys: Captured) -> None:
+    assert main(["season", demo(), "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["result"]["weather"]["kind"] == "steady"
+    assert any("No typical year was given" in text for text in found["assumptions"])
+    assert not any("forecast" in text.lower() for text in found["warnings"])
+
+
+def test_a_longer_wait_works_more_often(greensboro: dict[str, Any], capsys: Captured) -> None:
+    args = ["season", "--weather", station(), "--wait", "2 h", "--format", "json"]
+    assert main(args) == 0
+    patient = json.loads(capsys.readouterr().out)["result"]
+    assert patient["wait_minutes"] == 120
+    assert patient["works_hours"] > greensboro["result"]["works_hours"]
+
+
+@pytest.mark.parametrize(
+    ("args", "part", "status"),
+    [
+        (["season"], "latitude is missing", 2),
+        (["season", "--weather", station(), "--at", "13:00"], "no single time", 2),
+        (["season", "--weather", station(), "--series", "x.csv"], "no time series", 2),
+        (["season", "--weather", station(), "--wait", "45"], "", 0),
+        (["season", "--weather", station(), "--wait", "-5 min"], "outside", 2),
+        (["season", "--weather", "nowhere.epw"], "no such file", 4),
+        (["season", "--weather", station(), "--plot", "x.gif"], "does not end in", 2),
+        (["season", demo(), "--tour", "t.csv"], "both an event and a tour", 2),
+        (["season", "--tour", "nowhere.csv"], "no such file", 4),
+    ],
+)
+def test_faults_are_one_line(
+    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, args: list[str],
+    part: str, status: int,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    assert main(args) == status
+    captured = capsys.readouterr()
+    assert part in captured.err
+    assert len(captured.err.splitlines()) == (1 if status else 0)
+    assert list(tmp_path.iterdir()) == []
+
+
+def tour_file(folder: Path, text: str) -> Path:
+    path = folder / "tour.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_tour_is_each_fairs_own_season(
+    capsys: Captured, tmp_path: Path, greensboro: dict[str, Any]
+) -> None:
+    (tmp_path / "year.csv").write_bytes(Path(station()).read_bytes())
+    for file in Path(demo()).parent.iterdir():
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    path = tour_file(
+        tmp_path,
+        "name,event,coordinates,elevation,date,weather\n"
+        'Green,,"36.1, -79.95",273 m,2027-06-12,year.csv\n'
+        "Larkmead,fair.toml,,,,\n"
+        "=Lost,,,,2027-06-12,gone.epw\n",
+    )
+    assert main(["season", "--tour", str(path), "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    green, larkmead, lost = found["result"]["stops"]
+    assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
+    assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
+    assert larkmead["date"] == "2027-06-12"
+    assert larkmead["works_frac"] > 0.9
+    assert "gone.epw" in lost["failed"]
+    assert any("row 3" in text for text in found["warnings"])
+    assert main(["season", "--tour", str(path), "--format", "csv"]) == 0
+    rows = list(csv.reader(io.StringIO(capsys.readouterr().out)))
+    assert rows[3][0] == "'=Lost"
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("name,place\na,b\n", "column 'place' is not known"),
+        ("event,date\nfair.toml,2027-06-12\n", "a column is missing"),
+        ("name,date\nA,2027-06-12\n", "a column is missing"),
+        ("name,event,date\n", "no fair under it"),
+        ("name,coordinates,date\nA,46.9, 13.4,2027-06-12\n", "more or fewer cells"),
+        ("name,coordinates,date\nA\n", "more or fewer cells"),
+        ('name,coordinates,date\nA,"46.9, 13.4",12/06/2027\n', "date"),
+        ('name,coordinates,date\nA,"46.9, 13.4",\n', "has no date"),
+        ("name,event,date\nA,,2027-06-12\n", "neither an event file nor a position"),
+        ('name;coordinates;date\nA;"95, 13";2027-06-12\n', "outside -90 to 90"),
+        ("name,event,date\n" + "A,x.toml,2027-06-12\n" * 501, "more than 500"),
+    ],
+)
+def test_a_bad_tour_is_refused_with_its_row(
+    capsys: Captured, tmp_path: Path, text: str, part: str
+) -> None:
+    assert main(["season", "--tour", str(tour_file(tmp_path, text))]) == 2
+    error = capsys.readouterr().err
+    assert part in error
+    assert "tour.csv" in error
+    assert len(error.splitlines()) == 1
+
+
+def test_a_tour_by_semicolons_keeps_what_each_row_says(tmp_path: Path) -> None:
+    text = (
+        "# summer\nName; Latitude; Longitude; Elevation; Date\nA; 46,9; 13,4; 450 m; 2027-06-12\n"
+    )
+    (stop,) = read_tour(tour_file(tmp_path, text))
+    assert stop.overrides == {
+        "place.latitude": 46.9,
+        "place.longitude": 13.4,
+        "place.elevation": "450 m",
+        "event.date": "2027-06-12",
+    }
+
+
+def test_hours_are_told_as_stretches() -> None:
+    assert hour_runs([9]) == "9–10"
+    assert hour_runs(range(24)) == "0–24"
