@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.options import Count, Options, event_options
-from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
 from drybox.errors import InputError, NoAnswerError, out_of_range
 
 if TYPE_CHECKING:
@@ -82,6 +82,7 @@ def command(
         answers = [plan_answer(plan, units=options.units, wide=True)]
         if files.sheet or files.calendar:
             answers += day_answers(event, options)
+            answers += wet_side_answers(plan, options)
         files.write(event, answers)
     options.show(plan_answer(plan, units=options.units, wide=options.format == "csv"))
     if strict and plan.broken:

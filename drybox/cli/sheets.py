@@ -27,6 +27,7 @@ from drybox.errors import InputError, NoAnswerError
 if TYPE_CHECKING:
     from drybox.cli.options import Options
     from drybox.inputs.event import Event
+    from drybox.planning.event_day import DayPlan
     from drybox.reports.answer import Answer
 
 _OPTIONS: dict[str, dict[str, Any]] = {
@@ -53,6 +54,7 @@ class Files:
     plot: Path | None = None
     force: bool = False
     units: str = "metric"
+    series: Path | None = None
 
     def named(self) -> dict[str, Path]:
         """Return the files asked for, by option."""
@@ -71,16 +73,16 @@ class Files:
         """
         from drybox.reports.files import check_file
 
-        seen: set[Path] = set()
+        seen = {self.series.resolve()} if self.series is not None else set()
         for name, path in self.named().items():
             endings = _ENDINGS[name]
             if path.suffix.lower() not in endings:
                 told = " or ".join(endings)
                 raise InputError(f"{path} does not end in {told}", f"option --{name}")
+            check_file(path, force=self.force, never=read_files(event))
             if path.resolve() in seen:
                 raise InputError(f"{path} is named twice", f"option --{name}", "keep them apart")
             seen.add(path.resolve())
-            check_file(path, force=self.force, never=read_files(event))
 
     def write(self, event: Event | None, answers: Sequence[Answer], picture: Any = None) -> None:
         """Write what was asked for.
@@ -120,11 +122,7 @@ class Files:
 
 def read_files(event: Event | None) -> list[Path]:
     """Return the files an event was read from."""
-    if event is None or event.path is None:
-        return []
-    weather = event.tables.get("weather", {})
-    named = [weather[key] for key in ("file", "forecast") if isinstance(weather.get(key), str)]
-    return [event.path, *(event.path.parent / name for name in named)]
+    return [] if event is None else list(event.files)
 
 
 def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
@@ -135,7 +133,7 @@ def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., An
         def command(options: Options, **given: Any) -> Any:
             paths = {name: given.pop(name) for name in names}
             named = {name: Path(path) for name, path in paths.items() if path}
-            files = Files(**named, force=options.force, units=options.units)
+            files = Files(**named, force=options.force, units=options.units, series=options.series)
             return function(options, files=files, **given)
 
         wrapped: Callable[..., Any] = command
@@ -202,3 +200,22 @@ def day_answers(
         lookups_answer(event, day.lay_on, day.thermometer),
     ]
     return [answer for answer in found if answer.command not in without]
+
+
+def wet_side_answers(plan: DayPlan, options: Options) -> list[Answer]:
+    """Return the baths and the wash that a day's plan counts on, for its sheet."""
+    from drybox.reports.answer import place_of
+    from drybox.reports.baths_answer import baths_answer
+    from drybox.reports.wash_answer import wash_answer
+
+    place = place_of(plan.event.place)
+    said: dict[str, Any] = {
+        "place": place,
+        "inputs": [],
+        "units": options.units,
+        "timezone": plan.event.place.timezone,
+    }
+    return [
+        baths_answer(plan.inputs.process, plan.baths, **said),
+        wash_answer(plan.inputs.wash, plan.wash, **said),
+    ]

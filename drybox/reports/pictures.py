@@ -24,6 +24,7 @@ def day_figure(
     loads: Sequence[Mapping[str, Any]] = (),
     marks: Mapping[str, float | None] | None = None,
     limit_c: float | None = None,
+    windows: Sequence[Mapping[str, Any]] = (),
 ) -> Figure:
     """Return the plate's curve against the day, and below it how long a print takes.
 
@@ -41,9 +42,12 @@ def day_figure(
         Moments to mark by a line, by what they are called.
     limit_c : float, optional
         What a wet emulsion bears.
+    windows : sequence of mapping
+        ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90`` of each print planned.
     """
     with style():
-        tall = (3.2, 1.9) if loads else (3.2,)
+        lanes = sorted({str(row["lane"]) for row in windows})
+        tall = [3.2, *([1.9] if loads else []), *([0.5 + 0.17 * len(lanes)] if lanes else [])]
         made = blank(sum(tall) + 0.3)
         axes = made.subplots(len(tall), 1, sharex=True, squeeze=False, height_ratios=tall)[:, 0]
         at = [float(row["at"]) for row in plate]
@@ -52,6 +56,8 @@ def day_figure(
         _marks(list(axes), marks or {})
         if loads:
             _waits(axes[1], loads)
+        if lanes:
+            _windows(axes[-1], windows, lanes)
         clock_axis(axes[-1], at[0], at[-1], timezone)
         return made
 
@@ -146,6 +152,19 @@ def _waits(axes: Axes, loads: Sequence[Mapping[str, Any]]) -> None:
     axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
     axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
     axes.legend(loc="upper left", frameon=False, fontsize=FONT_PT - 1, handlelength=1.6)
+
+
+def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str]) -> None:
+    """Draw each print from laying on, thick while it is to be pulled."""
+    row = [lanes.index(str(found["lane"])) for found in windows]
+    laid, low, likely, high = (
+        [float(found[key]) for found in windows] for key in ("laid_on_at", "p10", "p50", "p90")
+    )
+    axes.hlines(row, laid, low, color=INKS["ink"], linewidth=1.2)
+    axes.hlines(row, low, high, color=INKS["band"], linewidth=7)
+    axes.plot(likely, row, color=INKS["plate"], marker="|", markersize=9, linestyle="none")
+    axes.set_yticks(range(len(lanes)), lanes, fontsize=FONT_PT - 2.5)
+    axes.set_ylim(len(lanes) - 0.4, -0.6)
 
 
 def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +15,6 @@ from drybox.reports.answer import Answer
 from drybox.reports.files import write_file
 from drybox.reports.phrases import coordinates, printable, say
 from drybox.reports.sheet_parts import (
-    TICKET_COLUMNS,
     agenda,
     day_of,
     gathered,
@@ -22,6 +22,7 @@ from drybox.reports.sheet_parts import (
     long_day,
     packing,
     pull_rows,
+    pull_windows,
     thermometer_rows,
     tickets,
     turn_cards,
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 LARGEST_BYTES = 300_000
+ON_PAPER = ("What one more would bring", "Sun and shade in the open hours")
+"""Tables of the plan that are printed."""
 
 
 def write_sheet(
@@ -125,6 +128,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     aim, lookups, plan = (by_command.get(name) for name in ("aim", "lookups", "plan"))
     cards = turn_cards(aim, units) if aim else []
     steps = agenda(by_command, cards) if by_command.keys() & {"setout", "aim", "plan"} else []
+    more = _plan_tables(plan, units)
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",
@@ -141,9 +145,10 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "strip": _strip(lookups),
         "pull": _pull(lookups, units),
         "thermometer": _thermometer(lookups, units),
-        "tickets": tickets(plan, units) if plan else [],
-        "ticket_columns": TICKET_COLUMNS,
+        "tickets": tickets(plan, units) if plan else None,
         "plan_said": plan.lead if plan else [],
+        "plan_tables": [found for title, found in more.items() if title in ON_PAPER],
+        "busy": more.get("How busy"),
         "others": _others(answers, units),
         "packing": packing(by_command),
         "warnings": gathered(answers, "warnings"),
@@ -200,6 +205,7 @@ def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
         loads=loads,
         marks={"set out": result.get("set_out_at")},
         limit_c=lookups.result["wet_limit_c"] if lookups else None,
+        windows=pull_windows(by_command["plan"]) if "plan" in by_command else (),
     )
 
 
@@ -247,6 +253,16 @@ TITLES = {
     "season": "The season",
     "calibrate": "What the measurements say",
 }
+
+
+def _plan_tables(plan: Answer | None, units: str) -> dict[str, dict[str, Any]]:
+    """Return the plan's tables besides the tickets, by title; of changes those that help."""
+    found = {}
+    for table in plan.tables if plan else ():
+        rows = [row for row in table.rows if row.get("more") != "none"]
+        if rows and plan is not None:
+            found[table.title] = grid(replace(table, rows=rows), units, plan.timezone)
+    return found
 
 
 def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:

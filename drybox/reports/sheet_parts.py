@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, TypeGuard
 
 from drybox.reports.answer import Answer, Column, Table
 from drybox.reports.phrases import (
@@ -20,6 +20,26 @@ from drybox.reports.phrases import (
 from drybox.reports.sheet_drawings import LEVEL_DEG, plan_view, plate_face, side_view
 
 NEVER = "no"
+PLACES = {
+    "sun_plate": "plate",
+    "line_shade": "line",
+    "line_sun": "line",
+    "screen_shade": "screen",
+    "warm_plate": "warm plate",
+    "warm_air": "warm air",
+    "blotters": "blotters",
+}
+BOX_GOODS = (
+    "Drying box, prop, weights and guys",
+    "Peg, compass, tilt gauge",
+    "This sheet on paper, pencil",
+)
+DRYING_GOODS = (
+    "Plate thermometer, watch",
+    "HOT sign, gloves or tongs",
+    "Magnets or corner weights, squeegee, towels",
+    "Flat boards with a weight, blotters",
+)
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
@@ -27,16 +47,16 @@ MONTHS = (
 )
 TICKET_COLUMNS = (
     Column("ticket", "Ticket"),
+    Column("name", "who"),
     Column("promise_at", "promise"),
     Column("pull_at", "pull"),
+    Column("where", "where"),
     Column("laid_on_at", "lay on"),
     Column("sitting_at", "sits"),
-    Column("hand_over", "goes home"),
-    Column("way", "way"),
 )
 
 
-def finite_time(time_s: Any) -> bool:
+def finite_time(time_s: Any) -> TypeGuard[float]:
     """Tell whether a value is a moment, and not a gap or a never."""
     return isinstance(time_s, int | float) and math.isfinite(time_s)
 
@@ -216,51 +236,57 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     )
 
 
-def tickets(plan: Answer, units: str) -> list[dict[str, Any]]:
-    """Return one row a sitter, each value as text under its column's key."""
-    rows = []
+def tickets(plan: Answer, units: str) -> dict[str, Any]:
+    """Return the tickets' columns, and a row of texts for each.
+
+    A print that goes home damp or by mail says so with its promise.
+    """
+    sitters = plan.result.get("sitters", ())
+    named = any(sitter.get("name") for sitter in sitters)
+    columns = [column for column in TICKET_COLUMNS if column.key != "name" or named]
+    return {"columns": columns, "rows": [_ticket(sitter, columns, plan) for sitter in sitters]}
+
+
+def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
+    dry = sitter.get("dry_at") or {}
+    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": _where(sitter)}
+    cells = {c.key: figure(c.key, row.get(c.key), "metric", 0, plan.timezone) for c in columns}
+    ends = [dry.get("p10"), dry.get("p90")]
+    window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
+    cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
+    how = str(sitter.get("hand_over") or "dry")
+    promise = moment(sitter.get("promise_at"), plan.timezone)
+    if how != "dry":
+        cells["promise_at"] = f"{cells['promise_at']} {how}" if promise else how
+    return {"cells": cells, "promise": promise}
+
+
+def _where(sitter: Mapping[str, Any]) -> str | None:
+    if sitter.get("way") is None:
+        return None
+    return f"{PLACES.get(sitter['way'], sitter['way'])} {sitter.get('slot') or ''}".strip()
+
+
+def pull_windows(plan: Answer) -> list[dict[str, Any]]:
+    """Return when each print lies where, and when it is to be pulled, for a picture."""
+    found = []
     for sitter in plan.result.get("sitters", ()):
-        pull = sitter.get("pull_from") or (sitter.get("dry_at") or {}).get("p50")
-        row = dict(sitter) | {"pull_at": pull}
-        cells = {
-            column.key: figure(column.key, row.get(column.key), units, 0, plan.timezone)
-            for column in TICKET_COLUMNS
-        }
-        cells["way"] = cells["way"].replace("_", " ")
-        rows.append({"cells": cells, "promise": moment(row.get("promise_at"), plan.timezone)})
-    return rows
-
-
-def packing(answers: Mapping[str, Answer]) -> list[str]:
-    """Return what to pack: the answers' own lists first, then what every day needs."""
-    found: list[str] = []
-    for command in ("plan", "baths"):
-        answer = answers.get(command)
-        for item in answer.result.get("bring", ()) if answer else ():
-            text = item if isinstance(item, str) else _item(item)
-            if text not in found:
-                found.append(text)
-        if found:
-            break
-    if {"setout", "aim", "plan"} & set(answers):
-        found += [
-            "drying box, prop, weights and guys",
-            "peg, compass, tilt gauge",
-            "plate thermometer, watch",
-            "HOT label, gloves or tongs",
-            "magnets or corner weights, squeegee, towels",
-            "flat boards and weights",
-            "this sheet on paper, pencil",
-        ]
+        dry = sitter.get("dry_at") or {}
+        if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
+            high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
+            found.append({"lane": _where(sitter), "laid_on_at": sitter["laid_on_at"]})
+            found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
     return found
 
 
-def _item(item: Mapping[str, Any]) -> str:
-    amount = item.get("amount")
-    if amount is None:
-        return str(item["what"])
-    number = f"{amount:.3g}" if isinstance(amount, float) else str(amount)
-    return f"{item['what']}: {number} {item.get('unit', '')}".strip()
+def packing(answers: Mapping[str, Answer]) -> list[str]:
+    """Return what to pack: the box, then the plan's or the baths' list, else the usual."""
+    found = list(BOX_GOODS) if {"setout", "aim", "plan"} & set(answers) else []
+    for command in ("plan", "baths"):
+        for table in answers[command].tables if command in answers else ():
+            if table.title == "Bring" and table.rows:
+                return [*found, *(f"{row['what']}: {row['amount']}" for row in table.rows)]
+    return [*found, *DRYING_GOODS] if found else []
 
 
 def gathered(answers: Sequence[Answer], name: str) -> list[str]:

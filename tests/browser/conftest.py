@@ -55,9 +55,12 @@ def axe() -> str:
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     """A folder of sheets and the address it is served at."""
+    from drybox.cli import main
     from drybox.reports.sheet import write_sheet
 
     folder = tmp_path_factory.mktemp("sheets")
+    demo = Path(__file__).resolve().parents[2] / "data" / "demo" / "fair.toml"
+    assert main(["plan", str(demo), "--no-what-if", "--sheet", str(folder / "demo.html")]) == 0
     write_sheet(whole_day(), folder / "day.html", title="Early summer fair")
     write_sheet(whole_day(), folder / "us.html", title="Early summer fair", units="us")
     write_sheet(whole_day(HOSTILE), folder / "hostile.html", title=HOSTILE)

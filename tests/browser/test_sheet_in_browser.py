@@ -12,7 +12,7 @@ from tests.reports.invented_day import HOSTILE, at
 pytestmark = pytest.mark.browser
 
 LEAST_TARGET_PX = 24
-PAGES = ["day.html", "us.html", "hostile.html"]
+PAGES = ["demo.html", "day.html", "us.html", "hostile.html"]
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -95,7 +95,7 @@ def test_a_ticket_is_found_by_typing(window: Window) -> None:
     field = window.chrome.find_element("css selector", ".tools input")
     field.send_keys("31")
     shown = window.ask(
-        "[...document.querySelectorAll('#tickets tbody tr')].filter(r => !r.hidden)"
+        "[...document.querySelector('#tickets tbody').rows].filter(r => !r.hidden)"
         ".map(r => r.querySelector('th').textContent)"
     )
     assert shown == ["31"]
@@ -141,7 +141,7 @@ def test_hostile_names_are_only_words(window: Window) -> None:
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("page", ["day.html", "hostile.html"])
+@pytest.mark.parametrize("page", ["demo.html", "day.html", "hostile.html"])
 def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bool) -> None:
     window.look(page, dark=dark, now_s=at(11.3))
     window.chrome.execute_script(axe)

@@ -135,24 +135,34 @@ def _loads(likely: float) -> list[dict[str, Any]]:
 def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     rows = [
         {
-            "ticket": f"{name}, twin" if number == 1 else f"{number + 1}",
+            "ticket": f"{number + 1}",
+            "name": name if number == 1 else "",
             "sitting_at": at(10) + 900.0 * number,
             "laid_on_at": at(10.5) + 900.0 * number,
-            "pull_from": at(10.8) + 900.0 * number,
-            "dry_at": {p: at(10.8) + 900.0 * number for p in ("p10", "p50", "p90")},
+            "dry_at": {
+                p: at(10.7 + 0.1 * late) + 900.0 * number if number < 29 else None
+                for late, p in enumerate(("p10", "p50", "p90"))
+            },
             "promise_at": at(11.25) + 900.0 * number,
-            "way": "sun_plate",
-            "slot": 1,
-            "hand_over": "mail" if number > 28 else "dry",
+            "way": "sun_plate" if number < 29 else None,
+            "slot": 1 + number % 3 if number < 29 else None,
+            "hand_over": "mail" if number > 28 else "damp" if number == 20 else "dry",
         }
         for number in range(sitters)
     ]
     result = {
         "sitters": rows,
         "tank_changes": [{"at": at(13.5), "what": "Change the fixer"}],
-        "bring": [{"what": "wash water", "amount": 38.0, "unit": "l"}, {"what": name}],
     }
-    return _answer("plan", result, name, tables=[])
+    goods = (Column("what", "What"), Column("amount", "amount"))
+    bring = [{"what": "Wash water", "amount": "38 L"}, {"what": name, "amount": "1 set"}]
+    tried = (Column("change", "What if"), Column("more", "dry prints"))
+    tables = [
+        Table("Sitters", (Column("ticket", "No."),), rows),
+        Table("What one more would bring", tried, [{"change": "one tray", "more": "+0.9"}]),
+        Table("Bring", goods, bring),
+    ]
+    return _answer("plan", result, name, tables=tables)
 
 
 def baths(name: str = "Upper Larkmead") -> Answer:
