@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.options import Options, event_options
+from drybox.errors import InputError
 
 if TYPE_CHECKING:
     from drybox.inputs.event import Event
@@ -27,6 +28,8 @@ def command(options: Options) -> None:
     Every value is listed with its unit and where it came from: a line of the file, an
     option, a shipped table or a default.
     """
+    if options.series is not None:
+        raise InputError("check has no time series", "option --series", "leave it out")
     options.show(answer_of(options.load()))
 
 

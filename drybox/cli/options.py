@@ -131,10 +131,18 @@ class Options:
         ------
         InputError
             If something in it is impossible or missing.
+        StoreError
+            If a file cannot be read, or the one for the time series could not be written.
         """
         from drybox.inputs.event import load_event
 
         event = load_event(self.event, self.overrides)
+        if self.series is not None:
+            from drybox.reports.files import check_file
+
+            if self.series.suffix.lower() != ".csv":
+                raise InputError(f"{self.series} does not end in .csv", "option --series")
+            check_file(self.series, force=self.force, never=event.files)
         return self._calibrated(event) if fitted else event
 
     def _calibrated(self, event: Event) -> Event:
