@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from drybox.reports.plots import FONT_PT, INKS, blank, style
 
 if TYPE_CHECKING:
@@ -29,41 +27,33 @@ def season_figure(rows: Sequence[Mapping[str, Any]], wait_minutes: float) -> Fig
     -----
     A cell that is worth carrying a plate for is framed, so that colour alone says nothing.
     """
-    from matplotlib.colors import LinearSegmentedColormap
     from matplotlib.patches import Rectangle
 
     hours = sorted({int(row["hour"]) for row in rows})
     first, last = hours[0], hours[-1]
-    shares = np.full((last - first + 1, 12), np.nan)
-    for row in rows:
-        shares[row["hour"] - first, row["month"] - 1] = row["works_frac"]
     with style():
         made = blank(1.6 + 0.28 * (last - first + 1))
         axes = made.subplots()
-        inks = LinearSegmentedColormap.from_list("works", [INKS["paper"], INKS["band"]])
-        axes.imshow(
-            np.ma.masked_invalid(shares),
-            cmap=inks,
-            vmin=0.0,
-            vmax=1.0,
-            aspect="auto",
-            extent=(0.5, 12.5, last + 1.0, float(first)),
-        )
+        axes.set_xlim(0.5, 12.5)
+        axes.set_ylim(last + 1.0, float(first))
         for row in rows:
+            corner = (row["month"] - 0.5, row["hour"])
+            share = float(row["works_frac"])
+            axes.add_patch(
+                Rectangle(corner, 1.0, 1.0, facecolor=INKS["band"], alpha=share, linewidth=0)
+            )
             axes.text(
                 row["month"],
                 row["hour"] + 0.5,
-                f"{100 * row['works_frac']:.0f}",
+                f"{100 * share:.0f}",
                 ha="center",
                 va="center",
                 fontsize=FONT_PT - 3,
             )
             if row["worth"]:
-                corner = (row["month"] - 0.46, row["hour"] + 0.06)
+                inner = (row["month"] - 0.46, row["hour"] + 0.06)
                 axes.add_patch(
-                    Rectangle(
-                        corner, 0.92, 0.88, fill=False, edgecolor=INKS["plate"], linewidth=1.4
-                    )
+                    Rectangle(inner, 0.92, 0.88, fill=False, edgecolor=INKS["plate"], linewidth=1.4)
                 )
         axes.set_xticks(range(1, 13), list(LETTERS))
         step = 1 if len(hours) <= 14 else 2

@@ -265,6 +265,19 @@ def _plan_tables(plan: Answer | None, units: str) -> dict[str, dict[str, Any]]:
     return found
 
 
+def _season_svg(season: Answer) -> str:
+    """Return the picture of a season, or nothing for a tour of fairs."""
+    rows = season.result.get("rows")
+    if not rows:
+        return ""
+    from drybox.reports.plots import inline_svg
+    from drybox.reports.season_picture import season_figure
+
+    made = season_figure(rows, season.result["wait_minutes"])
+    label = "How often the plate works, month by hour; the tables below say the same."
+    return inline_svg(made, "season", label)
+
+
 def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
     """Return the answers that have no place of their own: what they say, and their tables."""
     return [
@@ -272,6 +285,7 @@ def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
             "command": answer.command,
             "title": TITLES.get(answer.command, answer.command),
             "said": answer.lead,
+            "svg": _season_svg(answer) if answer.command == "season" else "",
             "tables": [
                 grid(table, units, answer.timezone)
                 for table in answer.tables

@@ -13,6 +13,7 @@ from drybox.reports.pictures import (
     thermometer_figure,
 )
 from drybox.reports.plots import inline_svg, plot_content, svg_text
+from drybox.reports.season_picture import season_figure
 from tests.reports.invented_day import HOSTILE, ZONE, at, lookups, setout
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -82,8 +83,16 @@ def test_every_picture_can_be_drawn() -> None:
         ZONE,
     )
     meter = thermometer_figure(lookups().result["thermometer"])
-    for made in (light, run, meter):
-        assert words(svg_text(made))
+    cells = [
+        {"month": month, "hour": hour, "works_frac": hour / 24, "worth": month == 6}
+        for month in range(1, 13)
+        for hour in range(6, 20)
+    ]
+    season = season_figure(cells, 45.0)
+    for made in (light, run, meter, season):
+        svg = svg_text(made)
+        assert words(svg)
+        assert "<image" not in svg  # a raster would not follow the page into the dark
     assert "13:00" in words(svg_text(run))
 
 
