@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.options import Options, event_options
+from drybox.cli.sheets import Files, file_options
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ Examples:
 """
 )
 @event_options
+@file_options("sheet", "table")
 @click.option(
     "--with",
     "others",
@@ -40,7 +42,9 @@ Examples:
 )
 @click.option("--dry-run", is_flag=True, help="Show what would be learned, keep nothing.")
 @click.option("--forget", is_flag=True, help="Drop the fit kept for this box and paper.")
-def command(options: Options, others: tuple[str, ...], dry_run: bool, forget: bool) -> None:
+def command(
+    options: Options, files: Files, others: tuple[str, ...], dry_run: bool, forget: bool
+) -> None:
     """Learn box, hand and paper from the field notes, and keep what was learned.
 
     Every command then stands on it for that box and paper, and says so; --uncalibrated leaves it
@@ -55,6 +59,7 @@ def command(options: Options, others: tuple[str, ...], dry_run: bool, forget: bo
 
     notes = NoteStore().read()
     events = _events(options, others, notes)
+    files.check(events[0])
     now_s = time.time()
     if forget:
         was_there = FitStore().forget(events[0].box.name, events[0].paper.name, now_s)
@@ -67,16 +72,16 @@ def command(options: Options, others: tuple[str, ...], dry_run: bool, forget: bo
     stored = found.fit is not None and not dry_run
     if stored and found.fit is not None:
         FitStore().keep(found.fit)
-    options.show(
-        calibrate_answer(
-            events[0],
-            found,
-            shown=shown,
-            stored=stored,
-            units=options.units,
-            seed=options.seed,
-        )
+    answer = calibrate_answer(
+        events[0],
+        found,
+        shown=shown,
+        stored=stored,
+        units=options.units,
+        seed=options.seed,
     )
+    files.write(events[0], [answer])
+    options.show(answer)
 
 
 def _events(options: Options, others: Sequence[str], notes: Sequence[Note]) -> list[Event]:

@@ -25,7 +25,7 @@ Examples:
 """
 )
 @event_options
-@file_options("sheet", "calendar", "table")
+@file_options("sheet", "calendar", "table", "plot")
 @click.option("--every", metavar="TIME", help='A sitter every so often, like "12 min".')
 @click.option("--rate", metavar="RATE", help='Sitters by chance, like "4 1/h".')
 @click.option("--operators", type=Count(), help="Pairs of hands; 1 when left out.")
@@ -80,10 +80,15 @@ def command(
     _write_series(options, plan)
     if files.named():
         answers = [plan_answer(plan, units=options.units, wide=True)]
-        if files.sheet or files.calendar:
+        picture = None
+        if files.sheet or files.calendar or files.plot:
             answers += day_answers(event, options)
             answers += wet_side_answers(plan, options)
-        files.write(event, answers)
+        if files.plot:
+            from drybox.reports.sheet import day_picture
+
+            picture = day_picture({found.command: found for found in answers}, options.units)
+        files.write(event, answers, picture)
     options.show(plan_answer(plan, units=options.units, wide=options.format == "csv"))
     if strict and plan.broken:
         tickets = ", ".join(risk.ticket for risk in plan.broken)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drybox import __version__
+from drybox.errors import NoAnswerError
 from drybox.reports.answer import Answer
 from drybox.reports.files import write_file
 from drybox.reports.phrases import coordinates, printable, say
@@ -188,7 +189,15 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
 
 
 def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
-    """Return the figure of the plate's day."""
+    """Return the figure of the plate's day.
+
+    Raises
+    ------
+    NoAnswerError
+        If the box is not set out, for want of daylight.
+    """
+    if "setout" not in by_command:
+        raise NoAnswerError("there is nothing to draw: no daylight reaches the plate")
     from drybox.reports.pictures import day_figure
 
     setout, lookups = by_command["setout"], by_command.get("lookups")
