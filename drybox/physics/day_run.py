@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
@@ -165,8 +166,9 @@ class PlateDay:
         Notes
         -----
         A wet print on a hot plate comes to the balance of contact, sun and evaporation within
-        seconds. It is set there at once, with the heat that took out of its patch, so that a step
-        of a minute may follow; what evaporates in those seconds is left out.
+        seconds. It is set there at once, with the heat that takes out of its patch, so that a step
+        of half a minute may follow. What it gives off too much by that is added to its water: the
+        difference of the two rates times the time constant of its warming.
         """
         while slot.max() >= self.slots:
             self._add_slot()
@@ -182,48 +184,59 @@ class PlateDay:
                 self._whole.sheet.vapour_resistance_m2_s_pa_kg, cases
             ),
         )
-        air = self._air_at(cases, slot)
         patch_k = self.state.patch_temp_k[cases, slot]
-        sheet_k, patch_k = self._settled(laid, air, temp_k, patch_k, water_kg_m2)
+        air = self._air_at(cases, slot, 0.5 * (patch_k + self._outside.air_temp_k[cases]))
+        sheet_k, patch_k, kept = self._settled(laid, air, temp_k, patch_k, water_kg_m2)
         state = State(*(values.copy() for values in self.state))
         state.sheet_temp_k[cases, slot], state.patch_temp_k[cases, slot] = sheet_k, patch_k
-        state.water_kg_m2[cases, slot] = water_kg_m2
+        state.water_kg_m2[cases, slot] = water_kg_m2 + kept
         self.state = state
         self.occupied[cases, slot] = True
 
-    def _air_at(self, cases: Indices, slot: Indices) -> SheetAir:
-        """Return the air at some slots, its films as they were a step ago."""
-        if self._now is None or self._now.mass_coeff_kg_m2_s_pa.shape[1] < self.slots:
+    def _air_at(self, cases: Indices, slot: Indices, film_temp_k: Array) -> SheetAir:
+        """Return the air at some slots, moving over them as it did a step ago."""
+        if self._now is None or self._now.box.sheet_coeff_w_m2_k.shape[1] < self.slots:
             self._now = self._rates()
-        now, outside = self._now, self._outside
+        box, outside = self._now.box, self._outside
+        transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
         return SheetAir(
             front_sun_w_m2=outside.front_sun_w_m2[cases],
             back_sun_w_m2=outside.back_sun_w_m2[cases],
-            air_temp_k=now.box.air_temp_k[cases],
-            vapour_pressure_pa=outside.vapour_pressure_pa[cases],
-            front_radiant_temp_k=now.box.radiant_temp_k[cases],
+            air_temp_k=box.air_temp_k[cases],
+            vapour_pressure_pa=vapour,
+            front_radiant_temp_k=box.radiant_temp_k[cases],
             back_radiant_temp_k=outside.back_radiant_temp_k[cases],
-            transfer_coeff_w_m2_k=now.box.sheet_coeff_w_m2_k[cases, slot],
-            mass_coeff_kg_m2_s_pa=now.mass_coeff_kg_m2_s_pa[cases, slot],
-            radiant_share_frac=_picked(now.box.radiant_share_frac, cases),
+            transfer_coeff_w_m2_k=transfer,
+            mass_coeff_kg_m2_s_pa=vapour_coeff_kg_m2_s_pa(
+                transfer,
+                film_temp_k,
+                vapour,
+                self._forcing.pressure_pa,
+                self._whole.sheet.lewis_factor,
+            ),
+            radiant_share_frac=_picked(box.radiant_share_frac, cases),
         )
 
     def _settled(
         self, sheet: SheetModel, air: SheetAir, temp_k: Array | float, patch_k: Array, water: Array
-    ) -> tuple[Array, Array]:
-        """Return the temperatures of prints and patches once a print has come to its balance."""
+    ) -> tuple[Array, Array, Array]:
+        """Return prints' and patches' temperatures in balance, and water not yet given off."""
         pressure = self._forcing.pressure_pa
-        behind = self._whole.plate.heat_capacity_j_m2_k
         own = sheet.dry_heat_j_m2_k + water * WATER_SPECIFIC_HEAT_J_KG_K
-        mixed = (own * temp_k + behind * patch_k) / (own + behind)
-        share, contact = own / behind, sheet.contact_w_m2_k(water)
+        contact = sheet.contact_w_m2_k(water)
+        share = np.where(contact > 0, own / self._whole.plate.heat_capacity_j_m2_k, 0.0)
+        mixed = (share * temp_k + patch_k) / (1.0 + share)
+        mixed = np.where(contact > 0, mixed, temp_k)
+        cold = sheet_rates(sheet, np.zeros_like(mixed) + temp_k, water, air, pressure)
         here = mixed
         for _ in range(NEWTON_STEPS):
             gains = sheet_rates(sheet, here, water, air, pressure)
-            patch_k = mixed + share * (mixed - here)
-            heat = gains.heat_w_m2 + contact * (patch_k - here)
-            here = here + heat / (gains.heat_slope_w_m2_k + contact * (1 + share))
-        return here, mixed + share * (mixed - here)
+            slope = gains.heat_slope_w_m2_k + contact * (1.0 + share)
+            patch_now = mixed + share * (mixed - here)
+            heat = gains.heat_w_m2 + contact * (patch_now - here)
+            here = here + heat / slope
+        kept = (gains.water_kg_m2_s - cold.water_kg_m2_s) * own / slope
+        return here, np.where(contact > 0, mixed + share * (mixed - here), patch_k), kept
 
     def take_off(self, which: NDArray[np.bool_]) -> None:
         """Take prints off, (n, slots in use so far).
