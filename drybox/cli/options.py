@@ -274,7 +274,7 @@ Command = Callable[..., Any]
 
 def event_options(function: Command) -> Command:
     """Give a command the EVENT argument and every shared option, as one `Options`."""
-    wrapped = _gathered(function)
+    wrapped = gathered(function)
     for flags in (_DEBUG, _RUN_OPTIONS, _ANSWER_OPTIONS, _EVENT_OPTIONS):
         wrapped = _with_options(wrapped, flags)
     return click.argument("event", required=False, metavar="[EVENT.toml]")(wrapped)
@@ -282,7 +282,7 @@ def event_options(function: Command) -> Command:
 
 def answer_options(function: Command) -> Command:
     """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
-    return _with_options(_with_options(_gathered(function), _DEBUG), _ANSWER_OPTIONS)
+    return _with_options(_with_options(gathered(function), _DEBUG), _ANSWER_OPTIONS)
 
 
 def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
@@ -291,7 +291,9 @@ def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Comman
     return function
 
 
-def _gathered(function: Command) -> Command:
+def gathered(function: Command) -> Command:
+    """Give a command what its options said of the event as one `Options`, and the rest as is."""
+
     @functools.wraps(function)
     def command(**given: Any) -> Any:
         said = {

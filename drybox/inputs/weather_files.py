@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from drybox.errors import InputError
 from drybox.inputs.file_text import read_file_text
 from drybox.inputs.weather import Site, Weather, series_weather
-from drybox.inputs.weather_checks import mask_column
+from drybox.inputs.weather_checks import LIMITS, mask_column
 from drybox.inputs.weather_formats import HOUR_S, YearRows, printed_numbers, read_rows
 from drybox.inputs.weather_layouts import KIND_NAMES, LAYOUTS, MARKS, REAL_YEARS, file_kind
 
@@ -141,7 +141,7 @@ def year_of_rows(rows: YearRows, kind: str, name: str) -> TypicalYear:
         columns=columns,
         understood=(
             f"{KIND_NAMES[kind]} file, {marks}, clock UTC{rows.site['utc_offset_h']:+g} h all year",
-            "columns: " + ", ".join(columns),
+            "columns: " + ", ".join(LIMITS[name].label for name in columns),
             *rows.notes,
             *notes,
         ),

@@ -30,6 +30,10 @@ class Reply:
     text: str
 
 
+def _sleep(wait_s: float) -> None:
+    time.sleep(wait_s)
+
+
 @dataclass(frozen=True)
 class Manners:
     """How a service is asked.
@@ -52,7 +56,7 @@ class Manners:
     timeout_s: float = 10.0
     tries: int = 3
     first_wait_s: float = 1.0
-    sleep: Callable[[float], None] = field(default=time.sleep, compare=False)
+    sleep: Callable[[float], None] = field(default=_sleep, compare=False)
 
     @property
     def user_agent(self) -> str:

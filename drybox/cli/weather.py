@@ -1,0 +1,232 @@
+"""``drybox weather``: look into a weather file, convert it, or fetch one."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from drybox.cli.options import Number, Options, Quantity, answer_options, gathered
+from drybox.errors import InputError
+
+if TYPE_CHECKING:
+    from drybox.inputs.place import Place
+    from drybox.inputs.weather_look import WeatherFile
+
+ANY_DATE = "2027-06-21"
+DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
+FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
+ZONE = click.option("--timezone", metavar="ZONE", help="Of the place, like Europe/Vienna.")
+
+
+_PLACE: dict[str, dict[str, Any]] = {
+    "--latitude": {"metavar": "DEG", "help": 'Like 48.2, or a pair "48.2, 16.4".'},
+    "--longitude": {"metavar": "DEG", "help": "East is positive."},
+    "--elevation": {
+        "type": Quantity("length", "-430 m", "9000 m", bare="m"),
+        "metavar": "LENGTH",
+        "help": "Above the sea, like 650 ft or 200 m.",
+    },
+}
+
+
+def _place_options(function: Any) -> Any:
+    for flag, settings in reversed(_PLACE.items()):
+        function = click.option(flag, **settings)(function)
+    return function
+
+
+@click.group(
+    epilog="""\b
+Examples:
+  drybox weather show forecast.csv --latitude 46.95 --longitude 13.4
+  drybox weather convert tmy.epw year.csv
+  drybox weather fetch forecast.csv --forecast --event fair.toml --contact me@example.org
+  drybox weather fetch year.csv --typical --latitude 46.95 --longitude 13.4
+"""
+)
+def command() -> None:
+    """Look into, convert or fetch a weather file."""
+
+
+@command.command(short_help="What a file holds, a day of it drawn, what is doubtful.")
+@click.argument("file", metavar="FILE")
+@_place_options
+@ZONE
+@click.option("--date", metavar="YYYY-MM-DD", help="Day to draw.")
+@answer_options
+def show(options: Options, file: str) -> None:
+    """Say what FILE holds, how it was understood, and what is doubtful; draw a day of it."""
+    from drybox.inputs.dates import parse_date
+    from drybox.reports.answer import place_of
+    from drybox.reports.weather_answer import weather_answer
+
+    said = options.overrides
+    date, zone = said.get("event.date"), said.get("place.timezone")
+    day = parse_date(date, "option --date") if date else None
+    place = _place(None, said) if "place.latitude" in said else None
+    found = _read(file, place.timezone if place else zone, day)
+    if place is None and found.year is not None:
+        year = found.year
+        station = {
+            "place.latitude": year.latitude_deg,
+            "place.longitude": year.longitude_deg,
+            "place.elevation": f"{max(-430.0, year.elevation_m)!r} m",
+            "place.timezone": found.timezone,
+            "place.name": year.name,
+        }
+        place = _place(None, station)
+    hours = None
+    if place is not None:
+        from drybox.planning.weather_day import day_hours
+
+        hours = day_hours(found.weather, place, found.day)
+    told = place_of(place) if place is not None else {"name": "not told"}
+    options.show(weather_answer(found, hours, told, options.units))
+
+
+def _read(file: str, timezone: object, day: datetime.date | None = None) -> WeatherFile:
+    from drybox.inputs.dates import parse_zone
+    from drybox.inputs.weather_look import read_weather_file
+
+    zone = parse_zone(str(timezone), "option --timezone").key if timezone else None
+    return read_weather_file(file, zone, day)
+
+
+def _place(event: Path | None, said: Mapping[str, object]) -> Place:
+    """Return the place of an event file with options over it; its weather is not looked at."""
+    from drybox.inputs.dates import parse_date
+    from drybox.inputs.place import read_place
+    from drybox.inputs.settings import Settings
+
+    return read_place(Settings.read(event, said), parse_date(ANY_DATE, "date"))
+
+
+@command.command(short_help="Write a file as plain CSV.")
+@click.argument("file", metavar="FILE")
+@click.argument("out", metavar="OUT.csv")
+@ZONE
+@FORCE
+@DEBUG
+def convert(file: str, out: str, timezone: str | None, force: bool) -> None:
+    """Write FILE as drybox's own plain CSV: units in the headings, one row an hour or instant."""
+    from drybox.cli import write_stdout
+    from drybox.inputs.weather_look import needs_zone
+    from drybox.inputs.weather_plain import plain_forecast, plain_year
+    from drybox.reports.files import check_file, write_file
+
+    target = _csv(out)
+    check_file(target, force=force, never=[Path(file)])
+    found = _read(file, timezone)
+    needs_zone(found)
+    if found.year is not None:
+        text = plain_year(found.year, f"{found.kind} file {found.name}")
+    else:
+        text = plain_forecast(found.weather, found.timezone, f"from {found.name}")
+    write_file(target, text, force=force, never=[Path(file)])
+    rows = text.count("\n") - text.count("\n#") - 2
+    what = "hours of a typical year" if found.year else "rows of a forecast"
+    write_stdout(f"Wrote {rows} {what} into {target}.\n")
+    for doubt in found.weather.doubts:
+        click.echo(f"drybox: {doubt}", err=True)
+
+
+def _csv(out: str) -> Path:
+    target = Path(out)
+    if target.suffix.lower() != ".csv":
+        raise InputError(f"{out} does not end in .csv", "OUT.csv")
+    return target
+
+
+@command.command(short_help="Fetch a forecast or a typical year.")
+@click.argument("out", metavar="OUT.csv")
+@click.option("--forecast", "what", flag_value="forecast", help="The coming days.")
+@click.option("--typical", "what", flag_value="typical", help="A typical year.")
+@click.option("--event", metavar="EVENT.toml", help="Take the place from it.")
+@_place_options
+@ZONE
+@click.option(
+    "--contact",
+    metavar="MAIL|SITE",
+    envvar="DRYBOX_CONTACT",
+    help="Who asks; the forecast service wants to know. Also DRYBOX_CONTACT.",
+)
+@click.option("--horizon", metavar="FILE.toml", help="Also write the hills as obstacles.")
+@click.option("--cached", is_flag=True, help="Take the copy kept where the service fails.")
+@click.option("--timeout", type=Number(0.1, 300), default=20, help="Seconds to wait, 20.")
+@click.option("--url", metavar="ADDRESS", help="Of another server that speaks the same format.")
+@FORCE
+@DEBUG
+@gathered
+def fetch(options: Options, out: str, what: str | None, horizon: str | None, **how: Any) -> None:
+    """Fetch a forecast or a typical year into OUT.csv; nothing else goes over the network.
+
+    The forecast is the Norwegian Meteorological Institute's, for any place on Earth. The typical
+    year is PVGIS's; with --horizon the hills are left out of it and written as obstacles.
+    """
+    from drybox.cli import write_stdout
+    from drybox.inputs.web import Manners, check_contact
+    from drybox.reports.files import check_file, write_file
+
+    if what is None:
+        raise InputError("what to fetch is not said", mend="add --forecast or --typical")
+    if horizon and what == "forecast":
+        raise InputError("a forecast has no horizon", "option --horizon", "use it with --typical")
+    if how["url"] and not how["url"].startswith(("http://", "https://")):
+        raise InputError(f"'{how['url']}' is no web address", "option --url")
+    files = [_csv(out), *([Path(horizon)] if horizon else [])]
+    for file in files:
+        check_file(file, force=options.force, never=[options.event] if options.event else [])
+    place = _place(options.event, options.overrides)
+    contact = check_contact(how["contact"]) if what == "forecast" else how["contact"] or ""
+    manners = Manners(contact, timeout_s=how["timeout"])
+    texts = (
+        _forecast(place, manners, how["url"], how["cached"])
+        if what == "forecast"
+        else _typical(place, manners, how["url"], horizon is not None)
+    )
+    *contents, said = texts
+    for file, content in zip(files, contents, strict=True):
+        write_file(file, content, force=options.force)
+    write_stdout(f"{said} Written into {' and '.join(str(file) for file in files)}.\n")
+
+
+def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tuple[str, ...]:
+    """Return the forecast as CSV, and what to say."""
+    from drybox.inputs.forecast_csv import parse_forecast
+    from drybox.inputs.forecast_fetch import SOURCES, default_cache, fetch_forecast
+    from drybox.inputs.weather_plain import plain_forecast
+
+    source = SOURCES["locationforecast"](url)
+    found = fetch_forecast(source, place, manners, default_cache(), use_kept=cached)
+    weather = parse_forecast(found.table, place.timezone, None)
+    text = plain_forecast(weather, place.timezone, f"Forecast, {source.credit}")
+    for note in found.notes:
+        click.echo(f"drybox: {note}", err=True)
+    age = f", fetched {found.age_s / 60:.0f} min ago" if found.age_s else ""
+    return text, f"Forecast of {weather.start_s.size} instants ({source.credit}{age})."
+
+
+def _typical(place: Place, manners: Any, url: str | None, horizon: bool) -> tuple[str, ...]:
+    """Return the year as CSV, the obstacles where asked for, and what to say."""
+    from drybox.inputs.weather_plain import plain_year
+    from drybox.inputs.year_fetch import (
+        CREDIT,
+        PVGIS_URL,
+        fetch_horizon,
+        fetch_typical_year,
+        obstacle_lines,
+    )
+
+    address = url or PVGIS_URL
+    address = address if address.endswith("/") else address + "/"
+    year = fetch_typical_year(place, manners, with_horizon=not horizon, url=address)
+    text = plain_year(year, CREDIT)
+    if not horizon:
+        return text, f"Typical year ({CREDIT})."
+    hills = fetch_horizon(place, manners, address)
+    remark = f"horizon of {place.latitude_deg:g}, {place.longitude_deg:g} ({CREDIT})"
+    return text, obstacle_lines(hills, remark), f"Typical year without hills, and hills ({CREDIT})."
