@@ -15,6 +15,8 @@ from fractions import Fraction
 from drybox.errors import InputError
 
 KELVIN_AT_0_C = 273.15
+LONGEST_TEXT = 100
+LARGEST_NUMBER = 1e300
 
 
 @dataclass(frozen=True)
@@ -171,6 +173,7 @@ def parse_number(text: str, name: str, where: str = "") -> float:
     >>> parse_number("3,5", "length"), parse_number("1 1/2", "length")
     (3.5, 1.5)
     """
+    _check_length(text, name, where)
     cleaned = text.strip()
     try:
         if "/" in cleaned:
@@ -193,6 +196,24 @@ def parse_number(text: str, name: str, where: str = "") -> float:
     if not math.isfinite(number):
         raise InputError(f"{name} '{text.strip()}' is not a finite number", where)
     return number
+
+
+def _check_length(text: str, name: str, where: str) -> None:
+    """Refuse what no one writes, before patterns are tried on it."""
+    if len(text) > LONGEST_TEXT:
+        raise InputError(f"{name} is longer than {LONGEST_TEXT} characters", where)
+
+
+def written_unit(text: str) -> str:
+    """Return the unit behind the number as it was written, empty where there is none.
+
+    Examples
+    --------
+    >>> written_unit("1 1/2 in"), written_unit("4 /h"), written_unit("0")
+    ('in', '/h', '')
+    """
+    match = _NUMBER.match(text)
+    return match["unit"] if match else ""
 
 
 def _plain_unit(unit: str) -> str:
@@ -244,7 +265,7 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise InputError(f"{name} {value!r} is not a quantity", where, form)
     if isinstance(value, int | float):
-        if not math.isfinite(value):
+        if abs(value) > LARGEST_NUMBER or value != value:
             raise InputError(f"{name} {value} is not a finite number", where)
         if "" not in kind.units:
             raise InputError(
@@ -253,6 +274,7 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
                 f'write it like "{value:g} {kind.example.split(maxsplit=1)[-1]}"',
             )
         return float(value)
+    _check_length(value, name, where)
     match = _NUMBER.match(value)
     if match is None:
         raise InputError(f"{name} '{value}' is not a quantity", where, form)
@@ -283,6 +305,7 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
     form = 'write it like "4x5 in" or "40 x 30 cm"'
     if not isinstance(value, str):
         raise InputError(f"{name} {value!r} is not a size", where, form)
+    _check_length(value, name, where)
     match = re.match(
         r"^\s*([\d.,/ ]+?)\s*([a-zA-Z\"]*)\s*[x×*]\s*([\d.,/ ]+?)\s*([a-zA-Z\"]+)\s*$", value
     )

@@ -10,7 +10,7 @@ import math
 import re
 
 from drybox.errors import InputError, out_of_range
-from drybox.units import parse_number
+from drybox.units import LONGEST_TEXT, parse_number
 
 COMPASS_POINTS = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()  # noqa: SIM905
 _LATITUDE_FORM = """write it like 48.2082 or "48°12'30\\"N\""""
@@ -49,6 +49,8 @@ def _angle(value: object, name: str, letters: str, limit: float, form: str, wher
 
 def _angle_of_text(text: str, name: str, letters: str, form: str, where: str) -> float:
     bad = InputError(f"{name} '{text}' is not understood", where, form)
+    if len(text) > LONGEST_TEXT:  # before patterns are tried on it
+        raise bad
     found = re.fullmatch(r"([NSEWO])?\s*(.*?)\s*([NSEWO])?", text, re.IGNORECASE)
     if found is None or (found[1] and found[3]):
         raise bad
@@ -129,7 +131,7 @@ def parse_coordinates(value: object, where: str = "") -> tuple[float, float]:
     (48.2, 16.5)
     """
     bad = InputError(f"coordinates '{value}' are not a pair", where, _PAIR_FORM)
-    if not isinstance(value, str):
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise bad
     text = _tidy(value).strip("() ")
     lettered = re.fullmatch(
@@ -179,6 +181,8 @@ def parse_bearing(value: object, name: str, where: str = "") -> float:
         )
         raise InputError(what, where, form)
     text = _tidy(value)
+    if len(text) > LONGEST_TEXT:
+        raise InputError(f"{name} '{text}' is not a bearing", where, form)
     if re.search(r"\bmag(netic|\.)?$", text, re.IGNORECASE):
         mend = "give it from true north: 'drybox aim' shows by how much the compass differs"
         raise InputError(f"{name} '{text}' is magnetic", where, mend)

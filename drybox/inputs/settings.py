@@ -18,7 +18,7 @@ from unicodedata import category
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.toml_lines import TomlFile, read_toml
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, parse_quantity
+from drybox.units import DIMENSIONS, parse_quantity, written_unit
 
 
 @dataclass(frozen=True)
@@ -334,8 +334,7 @@ def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
 def _in_unit(si: float, dimension: str, like: object) -> str:
     """Return an SI limit in the unit that the user wrote."""
     kind = DIMENSIONS[dimension]
-    text = str(like).strip()
-    unit = text.lstrip("+-0123456789.,/eE ").strip() if isinstance(like, str) else ""
+    unit = written_unit(like) if isinstance(like, str) else ""
     at_0, at_1 = (
         parse_quantity(f"{n} {unit}" if unit else float(n), kind.name, "limit") for n in (0, 1)
     )
