@@ -11,6 +11,7 @@ from typing import Any
 from drybox.errors import InputError, StoreError
 
 LARGEST_FILE_BYTES = 1_000_000
+MOST_NESTED = 20
 _KEY = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
 _DOTTED = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
 _HEADER = re.compile(rf"\s*(\[\[?)\s*({_DOTTED})\s*\]")
@@ -121,7 +122,23 @@ def read_toml(path: Path) -> TomlFile:
         raise InputError(
             f"the file is not valid TOML: {what}", f"{path.name}, line {line}"
         ) from None
+    except RecursionError:
+        raise InputError("brackets are nested too deeply", path.name) from None
+    except ValueError:  # the interpreter's limit on whole numbers
+        raise InputError("a number has too many digits", path.name) from None
+    if _depth(tables) > MOST_NESTED:
+        raise InputError(f"tables are nested more than {MOST_NESTED} deep", path.name)
     return TomlFile(path, tables, find_lines(text))
+
+
+def _depth(tables: dict[str, Any]) -> int:
+    """Return how many tables and lists lie in one another."""
+    depth, level = 0, [tables]
+    while level:
+        depth += 1
+        inner = (x.values() if isinstance(x, dict) else x for x in level)
+        level = [x for values in inner for x in values if isinstance(x, dict | list)]
+    return depth
 
 
 def _broken(message: str, text: str) -> tuple[str, int]:
