@@ -26,6 +26,8 @@ from drybox.inputs.weather_checks import LIMITS, MISSING_CODES, count, mask_colu
 
 Array = NDArray[np.float64]
 HEADING_WITHIN_LINES = 60
+MOST_COLUMNS, LONGEST_HEADING = 300, 10_000
+MOST_ROWS = 50_000  # a month of minutes
 USEFUL_FROM_H, USEFUL_TO_H = 6, 20
 OLD_DAYS = 3.0
 HOUR_S = 3600.0
@@ -157,6 +159,9 @@ def _cut(text: str, name: str) -> _Table:
         if line.strip(" \t;,") and not line.startswith("#")
     ]
     heading, delimiter, columns = _find_heading(bare, name)
+    if len(bare) - heading > MOST_ROWS:
+        what = f"{len(bare) - heading - 1} rows are more than {MOST_ROWS}"
+        raise InputError(what, name, "keep the days you need")
     rows, numbers = [], []
     for number, line in bare[heading + 1 :]:
         cells = tuple(cell.strip() for cell in _split(line, delimiter))
@@ -195,8 +200,10 @@ def _find_heading(
 ) -> tuple[int, str, tuple[Column, ...]]:
     """Return where the heading is, what splits it, and its columns."""
     for position, (number, line) in enumerate(lines[:HEADING_WITHIN_LINES]):
+        if len(line) > LONGEST_HEADING:
+            continue
         for delimiter in (mark for mark in ";\t," if mark in line):
-            cells = _split(line.rstrip(f" {delimiter}"), delimiter)
+            cells = _split(line.rstrip(f" {delimiter}"), delimiter)[:MOST_COLUMNS]
             columns = tuple(
                 read_heading(index, cell, f"{name}, line {number}")
                 for index, cell in enumerate(cells)
