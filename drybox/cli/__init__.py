@@ -38,6 +38,7 @@ COMMANDS = {
     "explain": "The method in plain words, with equations and sources.",
 }
 
+LONGEST_LINE = 600
 EPILOG = """\b
 Example:
   drybox init fair
@@ -195,10 +196,19 @@ def _say(text: str, status: int, debug: bool) -> int:
             import traceback
 
             traceback.print_exc()
-        lines = text.splitlines() if text.startswith("Usage:") else [f"drybox: {printable(text)}"]
+        lines = text.splitlines()
+        if not text.startswith("Usage:"):
+            lines = [f"drybox: {printable(_shortened(text))}"]
         for line in lines:
             click.echo(line, err=True)
     return int(status)
+
+
+def _shortened(text: str) -> str:
+    """Leave out the middle of what nobody would read; the place named at the end stays."""
+    if len(text) <= LONGEST_LINE:
+        return text
+    return f"{text[: LONGEST_LINE // 2]} ... {text[-LONGEST_LINE // 3 :]}"
 
 
 def _reader_gone() -> int:
