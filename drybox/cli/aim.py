@@ -6,6 +6,7 @@ import click
 
 from drybox.cli.options import Options, Quantity, event_options
 from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.errors import InputError
 
 
 @click.command(
@@ -65,6 +66,8 @@ def command(
     moment, note = options.moment_or_usual(event, usual="opening")
     first = options.instant(event, from_, "from", "option --from")
     last = options.instant(event, until, "until", "option --until")
+    if first and last and last.time_s <= first.time_s:
+        raise InputError(f"the stretch ends at {until}, before it has begun", "option --until")
     found = plan_event_aim(
         event,
         moment.time_s,

@@ -9,7 +9,7 @@ import click
 
 from drybox.cli.options import Count, Options, event_options
 from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
-from drybox.errors import InputError, NoAnswerError
+from drybox.errors import InputError, NoAnswerError, out_of_range
 
 if TYPE_CHECKING:
     from drybox.cli.wet_side import WetSide
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 BATH_KEYS = ("temperature", "top_up", "spare", "spoilt", "pace")
 HOURS_WITHOUT_EVENT = 8
+MOST_SITTINGS = 10_000
 
 
 @click.command(
@@ -51,6 +52,8 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
     wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})
     day_s = _day_s(wet)
     count = round(day_s * wet.process.pace_1_s) if sittings is None else sittings
+    if count > MOST_SITTINGS:
+        raise out_of_range("sittings", count, 0, MOST_SITTINGS, "option --sittings")
     source = "option --sittings" if sittings is not None else "pace and hours"
     wet.settings.record("sittings", count, "", source)
     warnings: list[str] = []

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from drybox.errors import StoreError
+from drybox.errors import InputError, StoreError
 
 
 @click.command(
@@ -29,6 +29,8 @@ def command(folder: str) -> None:
     from drybox.reports.files import write_file
     from drybox.tables import shipped_dir
 
+    if not folder.strip():
+        raise InputError("no folder is named", "DIR", "write . for this one")
     target = Path(folder)
     starters = sorted(path for path in shipped_dir("demo").iterdir() if path.is_file())
     taken = [path.name for path in starters if (target / path.name).exists()]
