@@ -133,7 +133,8 @@ def read_toml(path: Path) -> TomlFile:
 
 def _depth(tables: dict[str, Any]) -> int:
     """Return how many tables and lists lie in one another."""
-    depth, level = 0, [tables]
+    depth = 0
+    level: list[Any] = [tables]
     while level:
         depth += 1
         inner = (x.values() if isinstance(x, dict) else x for x in level)
