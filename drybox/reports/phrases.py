@@ -191,14 +191,14 @@ def figure(
     """Return a value as printed in a table, its unit left to the heading.
 
     A range is printed as its middle with the ends behind it; an infinite time or duration
-    means that it never comes.
+    means that it lies past the time followed.
 
     Examples
     --------
     >>> figure("plate_temp_c", 61.24), figure("plate_temp_c", 61.24, "us")
     ('61', '142')
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
-    '38 (31–never)'
+    '38 (31–long)'
     >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
     ('13 1/2', '0.12')
     """
@@ -217,7 +217,7 @@ def figure(
         return ", ".join(figure(key, item, units, digits, timezone) for item in value)
     number = float(value)
     if math.isinf(number):
-        return "never"
+        return "long"
     if suffix_of(key) == "at":
         return clock(number, timezone)
     shown = _shown(key, units)
@@ -244,7 +244,7 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
     """
     text = figure(key, value, units, digits, timezone)
     unit = unit_of(key, units)
-    if not unit or text in (MISSING, "never") or isinstance(value, str):
+    if not unit or text in (MISSING, "long") or isinstance(value, str):
         return text
     head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
     return head + ("" if unit == "°" else " ") + unit + bracket + tail

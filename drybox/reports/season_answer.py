@@ -253,7 +253,7 @@ def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
         f"The year: {weather.source.rstrip('.')}.",
         f"One print is laid on every 10 minutes of daylight and one an hour hung in the shade; a "
         f"range holds 8 in 10 of a month's days. What is not dry on the plate after {plate_h:.0f} "
-        f"h, or on the line after {line_h:.0f} h, counts as never.",
+        f"h, or on the line after {line_h:.0f} h, is given as long.",
         f"The box stands out from sunrise, {_AIMED[found.aim_words]}.",
         "An hour is worth the carriage if on half of the days the plate dries a print in time and "
         "the line does not (a judgement).",

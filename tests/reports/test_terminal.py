@@ -41,7 +41,7 @@ Way                Minutes               Dry at  Plate, °C  Prop, mm  Why
 sun plate       38 (31–52)  12:07 (12:00–12:21)         61       342  the sun reaches the plate
                                                                       all afternoon and the wind
                                                                       is light
-line       138 (131–never)                    –          –         3  shade
+line        138 (131–long)                    –          –         3  shade
 
 Warning
   The plate passes 60 °C.
