@@ -88,9 +88,9 @@ def draw(
     Notes
     -----
     Air temperature, humidity and wind are shifted for the whole day. The share of time in sun
-    (direct over clear-sky direct) is shifted on the normal score; within it each minute is in full
-    sun or in shade, by an Ornstein-Uhlenbeck process over a threshold, since a plate lives on
-    minutes. Diffuse light goes with the member's own share of sun. What differs from one print to
+    (direct over clear-sky direct) is shifted on the normal score; within it sun and shade change by
+    the minute (`sun_and_shade`), since a plate lives on minutes. Diffuse light goes with the
+    member's own share of sun. What differs from one print to
     the next (item ``print``) comes on top of what is one's own. Spreads: table ``spreads``; where
     it is known when a forecast was made they grow with its lead time, see `weather_spreads`.
     """
@@ -231,14 +231,36 @@ def shifted_day(
 
 
 def sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:
-    """Return 1 in sun and 0 in shade, with the share of sun wanted at each minute."""
+    """Return how much of the full sun there is at each minute, 0 in shade to 1.
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws it.
+    share : array
+        Share of sun wanted at each time, (members, times). [-]
+    step_s, lasts_s : float
+        Between times, and how long sun or shade lasts. [s]
+
+    Returns
+    -------
+    array
+        (members, times). [-]
+
+    Notes
+    -----
+    An Ornstein-Uhlenbeck process w past a threshold q with a soft edge d, since clouds have thin
+    edges and holes: ``Phi((q - w)/d)``. With ``q = Phi^-1(share) sqrt(1 + d^2)`` its mean is the
+    share for any d. The edge is the row ``broken_cloud/softness`` of table ``spreads``.
+    """
+    soft = load_table("spreads")["broken_cloud"]["softness"].value
     keep = float(np.exp(-step_s / lasts_s))
     walk: Array = rng.standard_normal(share.shape[::-1])
     walk[1:] *= np.sqrt(1 - keep**2)
     for now in range(1, walk.shape[0]):
         walk[now] += keep * walk[now - 1]
-    walk = walk.T
-    return np.asarray(ndtr(walk) < share, dtype=float)
+    edge = ndtri(share) * np.sqrt(1 + soft**2)
+    return np.asarray(ndtr((edge - walk.T) / soft))
 
 
 def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
