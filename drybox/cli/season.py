@@ -54,6 +54,8 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
     given = {"drying.wait": f"{wait!r} s"} if wait is not None else {}
     options = dataclasses.replace(options, overrides={**options.overrides, **given})
     if tour is not None:
+        if "://" in tour:
+            raise InputError(f"{tour} is a web address", "option --tour", "save the file")
         _tour(options, files, Path(tour))
         return
     from drybox.cli.progress import working

@@ -61,6 +61,8 @@ def read_tour(path: str | Path) -> tuple[Stop, ...]:
     file = Path(path)
     text = read_file_text(file)
     lines = [line for line in text.split("\n") if line.strip() and not line.startswith("#")]
+    if not lines:
+        raise InputError("there is no heading", file.name, EXAMPLE)
     delimiter = ";" if ";" in lines[0] else ","
     rows = csv.DictReader(lines, delimiter=delimiter, restkey="more", skipinitialspace=True)
     names = [(name or "").strip().lower() for name in rows.fieldnames or []]
@@ -101,6 +103,8 @@ def _stop(row: dict[str, str | None], where: str, folder: Path) -> Stop:
         overrides["weather.file"] = _beside(said["weather"], folder)
     if date is not None:
         overrides["event.date"] = date.isoformat()
+    if "://" in said.get("event", ""):
+        raise InputError(f"{said['event']} is a web address", where, "save the file and name it")
     event = Path(_beside(said["event"], folder)) if said.get("event") else None
     if event is None and "place.latitude" not in overrides and "weather.file" not in overrides:
         raise InputError("the fair has neither an event file nor a position", where)
