@@ -182,13 +182,20 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     if found.held_below_k is not None:
         held = say("held_temp_c", celsius(found.held_below_k), units)
         lead.append(
-            f"This is off the sun on purpose: facing it the empty plate would pass {held}, too hot "
+            f"{_stance(found, now)} on purpose: facing it the empty plate would pass {held}, too hot "
             "for a wet print. If haze or cloud comes, turn it to face the sun."
         )
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
     return lead
+
+
+def _stance(found: EventAim, turn: Turn) -> str:
+    gap = abs((turn.bearing_deg - found.sun_azimuth_deg + 180.0) % 360.0 - 180.0)
+    if gap > 90.0 and found.sun_elevation_deg > 0.0:
+        return "It leans back from the sun"
+    return "It is off the sun"
 
 
 def _sun_said(found: EventAim, at: str) -> str:
