@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from drybox.planning.calls import wash as wash
     from drybox.planning.event_day import plan_day as plan_day
     from drybox.planning.frames import to_frame as to_frame
+    from drybox.planning.season import season as season
 
 __version__ = "0.1.0"
 
@@ -37,6 +38,7 @@ CALLS = {
     "dry": "drybox.planning.calls",
     "wash": "drybox.planning.calls",
     "plan_day": "drybox.planning.event_day",
+    "season": "drybox.planning.season",
     "to_frame": "drybox.planning.frames",
 }
 """Public call → the module that holds it."""

@@ -12,6 +12,7 @@ from drybox.inputs.event import Event
 from drybox.planning.event_aim import EventAim
 from drybox.planning.event_day import DayPlan
 from drybox.planning.ranges import Range
+from drybox.planning.season import Season
 from drybox.planning.set_out import SetOutResult
 from drybox.planning.wash_plan import WashPlan
 from drybox.planning.ways import DryResult
@@ -32,8 +33,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan or WashPlan
-        Ways, turns, the day by the minute, sitters, or the baths of a wash.
+    result : DryResult, EventAim, SetOutResult, DayPlan, Season or WashPlan
+        Ways, turns, the day by the minute, sitters, months by hour, or the baths of a wash.
     event : Event, optional
         Gives instants its time zone; UTC without one.
 
@@ -56,6 +57,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
         frame = pd.DataFrame([_row(turn) for turn in result.plan.turns])
     elif isinstance(result, DayPlan):
         frame = pd.DataFrame([_row(ticket) for ticket in result.tickets])
+    elif isinstance(result, Season):
+        frame = pd.DataFrame([_row(cell) for cell in result.cells])
     elif isinstance(result, WashPlan):
         frame = pd.DataFrame([_row(step) for step in result.steps])
     elif isinstance(result, SetOutResult):

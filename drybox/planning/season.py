@@ -13,6 +13,7 @@ from drybox.inputs.weather import Weather
 from drybox.planning.ranges import Range, range_of
 from drybox.planning.season_aim import MonthAim
 from drybox.planning.season_times import EVERY_S, YearTimes, year_times
+from drybox.planning.season_weather import year_weather
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -79,7 +80,12 @@ class Season:
 
 
 def season(
-    event: Event, weather: Weather, year: int, *, seed: int = 1, threads: int | None = None
+    event: Event,
+    weather: Weather | None = None,
+    year: int | None = None,
+    *,
+    seed: int = 1,
+    threads: int | None = None,
 ) -> Season:
     """Return how prints dry through a year.
 
@@ -87,10 +93,11 @@ def season(
     ----------
     event : Event
         Place, box, paper, limits and the fair's hours; its own weather and day are not used.
-    weather : Weather
-        A typical year on the dates of ``year``, or steady weather.
-    year : int
-        Calendar year whose clock and sun are taken.
+    weather : Weather, optional
+        A typical year on the dates of ``year``, or steady weather; by default what the event's
+        own ``[weather]`` gives, see `year_weather`.
+    year : int, optional
+        Calendar year whose clock and sun are taken; by default that of the event.
     seed : int
         Of the draws of cloud, prints and boxes.
     threads : int, optional
@@ -113,6 +120,8 @@ def season(
     every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
     as holds the plate below the limit for wet prints.
     """
+    year = event.date.year if year is None else year
+    weather = year_weather(event, year) if weather is None else weather
     return summary(event, year_times(event, weather, year, seed=seed, threads=threads))
 
 

@@ -284,3 +284,17 @@ def test_no_sun_ever_is_no_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     )
     with pytest.raises(NoAnswerError, match="never rises"):
         season(event, station("Greensboro")[0], YEAR)
+
+
+def test_the_python_call_takes_the_events_own_year_and_gives_a_table() -> None:
+    import pvlib
+
+    import drybox
+
+    file = str(Path(pvlib.__file__).parent / "data" / STATIONS["Sand Point"])
+    event = drybox.load_event(None, station("Sand Point")[1] | {"weather.file": file})
+    found = drybox.season(event)
+    assert found == season_of("Sand Point")
+    table = drybox.to_frame(found)
+    assert len(table) == len(found.cells)
+    assert {"month", "hour", "duration_s_p50", "works_frac"} <= set(table.columns)
