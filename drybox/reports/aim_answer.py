@@ -182,8 +182,8 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     if found.held_below_k is not None:
         held = say("held_temp_c", celsius(found.held_below_k), units)
         lead.append(
-            f"{_stance(found, now)} on purpose: facing it the empty plate would pass {held}, too hot "
-            "for a wet print. If haze or cloud comes, turn it to face the sun."
+            f"{_stance(found, now)} on purpose: facing it the empty plate would pass {held}, "
+            "too hot for a wet print. If haze or cloud comes, turn it to face the sun."
         )
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):

@@ -36,12 +36,12 @@ Use the plate.
 Pull it at 12:30.
 
 Ways of drying
-Way                Minutes               Dry at  Plate, °C  Prop, mm  Why
+Way               Minutes               Dry at  Plate, °C  Prop, mm  Why
 ────────────────────────────────────────────────────────────────────────────────────────────────
-sun plate       38 (31–52)  12:07 (12:00–12:21)         61       342  the sun reaches the plate
-                                                                      all afternoon and the wind
-                                                                      is light
-line        138 (131–long)                    –          –         3  shade
+sun plate      38 (31–52)  12:07 (12:00–12:21)         61       342  the sun reaches the plate
+                                                                     all afternoon and the wind
+                                                                     is light
+line       138 (131–long)                    –          –         3  shade
 
 Warning
   The plate passes 60 °C.
