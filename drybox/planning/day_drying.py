@@ -18,8 +18,8 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
-STEP_S = 30.0
-"""Step of the plate and its prints through the day. [s]"""
+STEP_S, QUICK_STEP_S = 30.0, 10.0
+"""Step of the plate and its prints; and of those that are dry within a few minutes. [s]"""
 
 IDLE_STEPS = 4
 """An empty plate with nobody ready goes on by so many steps at once."""
@@ -62,6 +62,7 @@ def dry_on_plate(
     slots: Indices,
     free_hands: Flags,
     until_s: float,
+    step_s: float = STEP_S,
 ) -> Dried:
     """Lay prints on one shared plate as they come, and pull them as they dry.
 
@@ -76,24 +77,33 @@ def dry_on_plate(
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
-        Whether somebody can lay on and pull, (n, steps of `STEP_S`).
+        Whether somebody can lay on and pull, (n, steps).
     until_s : float
         When the day ends. [s]
+    step_s : float
+        Step. [s]
 
     Returns
     -------
     Dried
         By member and ticket.
     """
-    return _Plate(plate, prints, lay_s, slots, free_hands).run(until_s)
+    return _Plate(plate, prints, lay_s, slots, free_hands, step_s).run(until_s)
 
 
 class _Plate:
     """Who lies in which slot, while `dry_on_plate` goes through the day."""
 
     def __init__(
-        self, plate: PlateDay, prints: WetPrints, lay_s: Array, slots: Indices, free_hands: Flags
+        self,
+        plate: PlateDay,
+        prints: WetPrints,
+        lay_s: Array,
+        slots: Indices,
+        free_hands: Flags,
+        step_s: float,
     ) -> None:
+        self.step_s = step_s
         self.plate, self.prints, self.slots, self.free_hands = plate, prints, slots, free_hands
         n, _ = lay_s.shape
         self.order = np.argsort(lay_s, axis=1, kind="stable")
@@ -109,15 +119,15 @@ class _Plate:
     def run(self, until_s: float) -> Dried:
         begun = now = float(self.plate.time_s)
         while now < until_s - 1e-6:
-            hands = self.free_hands[:, round((now - begun) / STEP_S)]
+            hands = self.free_hands[:, round((now - begun) / self.step_s)]
             self._pull(now, hands)
             self._lay_on(now, hands)
             if not self.plate.occupied.any():
                 soonest = float(self.next_s.min(initial=np.inf))
                 if soonest == np.inf:
                     break
-                if soonest > now + IDLE_STEPS * STEP_S:
-                    self.plate.advance(IDLE_STEPS * STEP_S)
+                if soonest > now + IDLE_STEPS * self.step_s:
+                    self.plate.advance(IDLE_STEPS * self.step_s)
                     now = float(self.plate.time_s)
                     continue
             self._advance()
@@ -125,7 +135,7 @@ class _Plate:
         return self.dried
 
     def _advance(self) -> None:
-        dry = self.plate.advance(STEP_S)
+        dry = self.plate.advance(self.step_s)
         row, slot = np.nonzero(np.isfinite(dry))
         self.dry_s[row, slot] = dry[row, slot]
         self.dried.dry_s[row, self.held[row, slot]] = dry[row, slot]
@@ -175,6 +185,7 @@ def dry_on_line(
     free_hands: Flags,
     start_s: float,
     water_share: Array,
+    step_s: float = STEP_S,
 ) -> Dried:
     """Hang prints on a line as they come, and take them down as they dry.
 
@@ -189,11 +200,13 @@ def dry_on_line(
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
-        Whether somebody can hang and take down, (n, steps of `STEP_S` from ``start_s``).
+        Whether somebody can hang and take down, (n, steps from ``start_s``).
     start_s : float
         Unix time of the first step. [s]
     water_share : array
         What each print has to lose, as a share of what the table's had to lose, (n, tickets).
+    step_s : float
+        Step. [s]
 
     Returns
     -------
@@ -213,11 +226,11 @@ def dry_on_line(
     free[np.arange(free.shape[1])[None, :] < slots[:, None]] = -np.inf
 
     def when_hands(time_s: Array) -> Array:
-        place = np.ceil((time_s - start_s) / STEP_S - 1e-9)
+        place = np.ceil((time_s - start_s) / step_s - 1e-9)
         known = np.isfinite(place) & (place < next_free.shape[1])
         step = np.where(known, np.maximum(np.where(known, place, 0), 0), 0).astype(np.intp)
         at = next_free[rows, step]
-        return np.where(known & (at >= 0), start_s + STEP_S * at, np.inf)
+        return np.where(known & (at >= 0), start_s + step_s * at, np.inf)
 
     for place in range(tickets):
         ticket = order[:, place]

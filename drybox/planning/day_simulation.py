@@ -17,7 +17,14 @@ from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.day_draws import DayDraws
-from drybox.planning.day_drying import STEP_S, Dried, WetPrints, dry_on_line, dry_on_plate
+from drybox.planning.day_drying import (
+    QUICK_STEP_S,
+    STEP_S,
+    Dried,
+    WetPrints,
+    dry_on_line,
+    dry_on_plate,
+)
 from drybox.planning.day_stages import Means, WetDay, hands_free
 from drybox.planning.day_ways import (
     LINE,
@@ -25,6 +32,7 @@ from drybox.planning.day_ways import (
     Choice,
     DryingTable,
     choose_ways,
+    is_quick,
     laying_on_times_s,
     line_table,
     plate_table,
@@ -97,7 +105,8 @@ class DaySimulation:
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
         self.event, self.inputs, self.told, self.draws = event, inputs, told, draws
         self.start_s = float(told.time_s[0])
-        self.steps = int(np.ceil((event.closes_s - self.start_s) / STEP_S)) + 1
+        self.step_s = QUICK_STEP_S if is_quick(event.paper) else STEP_S
+        self.steps = int(np.ceil((event.closes_s - self.start_s) / self.step_s)) + 1
         self.aim: AimPlan | None = None
         self.no_plate = ""
         self._plate_forcing: Forcing | None = None
@@ -190,7 +199,7 @@ class DaySimulation:
         list of DayRun
             In their order.
         """
-        free = [hands_free(setup.wet, self.start_s, STEP_S, self.steps) for setup in setups]
+        free = [hands_free(setup.wet, self.start_s, self.step_s, self.steps) for setup in setups]
         plates, hottest = self._on_plate(setups, ways, free)
         runs = []
         for setup, way, hands, plate, hot in zip(setups, ways, free, plates, hottest, strict=True):
@@ -236,6 +245,7 @@ class DaySimulation:
             slots,
             np.concatenate(free),
             event.closes_s,
+            self.step_s,
         )
         ends = np.cumsum(sizes)
         cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
@@ -271,7 +281,9 @@ class DaySimulation:
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        return dry_on_line(table, np.arange(members), lay, slots, free, self.start_s, lose / usual)
+        return dry_on_line(
+            table, np.arange(members), lay, slots, free, self.start_s, lose / usual, self.step_s
+        )
 
 
 def told_day(event: Event) -> Conditions:

@@ -245,7 +245,8 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
             begun = wet.begun_s[number]
             busy[use.vessel] += _inside(begun + use.from_s, begun + use.until_s, opens, closes)
     for vessel, count in enumerate(line.vessels):
-        usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
+        if busy[vessel]:  # a vessel that sheets share is never short
+            usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
     wash = base.wet.wash
     lasts = base.means.wash_s
     share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
@@ -288,7 +289,7 @@ def _bottleneck(usage: dict[str, float], found: list[WhatIf]) -> str:
 
 
 def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:
-    used = [usage[bath.name] for bath in inputs.process.baths]
+    used = [usage.get(bath.name, 0.0) for bath in inputs.process.baths]
     return 1 + used.index(max(used)) if used else CAMERA
 
 
