@@ -78,7 +78,8 @@ def read_rows(text: str, kind: str, name: str) -> YearRows:
     except OSError as error:
         raise StoreError(f"no room to unpack the weather file: {error}", name) from None
     except Exception as error:
-        why = str(error).splitlines()[0][:120] if str(error) else type(error).__name__
+        why = str(error).splitlines()[0] if str(error) else type(error).__name__
+        why = why.partition(". You might")[0][:120]
         raise InputError(
             f"this cannot be read as {KIND_NAMES[kind]}: {why}",
             name,
