@@ -108,6 +108,8 @@ def _tour(options: Options, files: Files, path: Path) -> None:
     ]
     with working(f"Working out {len(stops)} fairs", len(stops)) as tick:
         found = tour(stops, seed=options.seed, tick=tick)
+    if all(stop.failed for stop in found):
+        raise InputError(f"no fair could be worked out: {found[0].failed}", "option --tour")
     from drybox.units import parse_quantity
 
     told = options.overrides.get("drying.wait")
