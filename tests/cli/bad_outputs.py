@@ -1,0 +1,135 @@
+"""Names and places that no file can or may be written to."""
+
+from __future__ import annotations
+
+from tests.cli.bad_inputs import AIM, Row, day, event_text, note, noted, taken
+
+ROWS = [
+    Row(
+        "38 read-only",
+        "a folder that takes no files",
+        [*AIM, "--table", "/proc/aim.csv"],
+        4,
+        "cannot write /proc/aim.csv",
+    ),
+    Row(
+        "38 full",
+        "a full disk",
+        [*AIM, "--series", "full.csv"],
+        4,
+        "full.csv is not a regular file",
+        prepare=lambda folder: (folder / "full.csv").symlink_to("/dev/full"),
+    ),
+    Row(
+        "38 exists",
+        "a file that is there",
+        [*AIM, "--table", "aim.csv"],
+        4,
+        "aim.csv exists; choose another name or add --force",
+        prepare=taken("aim.csv"),
+    ),
+    Row(
+        "38 series exists",
+        "a file that is there",
+        [*AIM, "--series", "aim.csv"],
+        4,
+        "aim.csv exists",
+        prepare=taken("aim.csv"),
+    ),
+    Row(
+        "38 input",
+        "the file it reads",
+        ["aim", "fair.toml", "--table", "sky.csv", "--force"],
+        4,
+        "sky.csv is also read for this answer",
+        {"fair.toml": event_text({"weather.file": '"sky.csv"'}), "sky.csv": day()},
+    ),
+    Row(
+        "38 input as series",
+        "the file it reads",
+        ["aim", "fair.toml", "--series", "sky.csv", "--force"],
+        4,
+        "sky.csv is also read for this answer",
+        {"fair.toml": event_text({"weather.file": '"sky.csv"'}), "sky.csv": day()},
+    ),
+    Row(
+        "38 option as series",
+        "the file it reads",
+        [*AIM, "--weather", "sky.csv", "--series", "sky.csv", "--force"],
+        4,
+        "sky.csv is also read for this answer",
+        {"sky.csv": day()},
+    ),
+    Row("38 init", "names taken", ["init", "f"], 4, "exists", prepare=taken("f/fair.toml")),
+    note(
+        "38 export",
+        "a file that is there",
+        ["export", "out.csv"],
+        4,
+        "out.csv exists",
+        prepare=lambda folder: (taken("out.csv")(folder), noted("plate 46C")(folder))[0],
+    ),
+    note(
+        "38 export over the notes",
+        "the file it reads",
+        ["export", "notes.sqlite", "--force"],
+        4,
+        "is also read",
+        prepare=noted("plate 46C"),
+    ),
+    *(
+        Row(f"39 {name[:12]!r}", "a name for no system", [*AIM, "--table", name], 4, says)
+        for name, says in (
+            ("con.csv", "is reserved on Windows"),
+            ("a:b.csv", "holds a sign that some systems forbid"),
+            ("a?.csv", "holds a sign that some systems forbid"),
+            ("x" * 260 + ".csv", "is longer than 255 bytes"),
+            ("tab\t.csv", "holds a sign that some systems forbid"),
+        )
+    ),
+    Row("39 dot", "a dot at the end", [*AIM, "--series", "aim."], 2, "does not end in .csv"),
+    note(
+        "39 dot of export",
+        "a dot at the end",
+        ["export", "out."],
+        4,
+        "ends in a dot or a space",
+        prepare=noted("plate 46C"),
+    ),
+    Row(
+        "39 umlauts",
+        "spaces and umlauts",
+        [*AIM, "--table", "grüne Wiese.csv"],
+        0,
+        '"bearing_true_deg"',
+        makes=("grüne Wiese.csv",),
+    ),
+    Row(
+        "table loop",
+        "a link to itself",
+        [*AIM, "--table", "aim.csv"],
+        4,
+        "cannot write aim.csv",
+        prepare=lambda folder: (folder / "aim.csv").symlink_to(folder / "aim.csv"),
+    ),
+    Row("table nowhere", "no such folder", [*AIM, "--table", "no/aim.csv"], 4, "No such file"),
+    Row("table kind", "another kind", [*AIM, "--table", "aim.txt"], 2, "does not end in .csv"),
+    Row("sheet kind", "another kind", [*AIM, "--sheet", "aim.pdf"], 2, "does not end in .html"),
+    Row(
+        "twice",
+        "one file for two things",
+        [*AIM, "--table", "a.csv", "--series", "./a.csv"],
+        2,
+        "a.csv is named twice",
+    ),
+    Row(
+        "init file",
+        "a file for a folder",
+        ["init", "f"],
+        4,
+        "cannot make folder f: File exists",
+        prepare=taken("f"),
+    ),
+    Row("init nowhere", "no such system", ["init", "/proc/x"], 4, "cannot make folder /proc/x"),
+    Row("init none", "no name at all", ["init", ""], 2, "no folder is named"),
+]
