@@ -65,6 +65,8 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.forecast": ("weather.file",),
     "weather.sky": ("weather.cloud",),
     "weather.cloud": ("weather.sky",),
+    "event.every": ("event.rate", "event.arrivals", "event.sitter"),
+    "event.rate": ("event.every", "event.arrivals", "event.sitter"),
 }
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 

@@ -195,7 +195,7 @@ class PlateDay:
 
     def _air_at(self, cases: Indices, slot: Indices, film_temp_k: Array) -> SheetAir:
         """Return the air at some slots, moving over them as it did a step ago."""
-        if self._now is None or self._now.box.sheet_coeff_w_m2_k.shape[1] < self.slots:
+        if self._now is None or self._now.box.sheet_coeff_w_m2_k.shape[1] != self.slots:
             self._now = self._rates()
         box, outside = self._now.box, self._outside
         transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
@@ -247,6 +247,27 @@ class PlateDay:
         water = np.where(which, 0.0, self.state.water_kg_m2)
         sheet = np.where(which, self.state.patch_temp_k, self.state.sheet_temp_k)
         self.state = self.state._replace(water_kg_m2=water, sheet_temp_k=sheet)
+
+    def give_back_slots(self) -> None:
+        """Give the last slots back to the bare plate while no case holds a print in them.
+
+        Plate and patch are mixed, so that their heat is kept.
+        """
+        while self.slots > 1 and not self.occupied[:, -1].any():
+            state, area = self.state, self._whole.sheet.area_m2
+            bare = self._system.bare_area_m2
+            mixed = bare * state.plate_temp_k + area * state.patch_temp_k[:, -1]
+            self.state = State(
+                mixed / (bare + area),
+                state.patch_temp_k[:, :-1],
+                state.sheet_temp_k[:, :-1],
+                state.water_kg_m2[:, :-1],
+                state.cover_temp_k,
+            )
+            self.occupied = self.occupied[:, :-1]
+            for name in ("_absorptance", "_contact_wet", "_contact_dry"):
+                setattr(self, name, getattr(self, name)[:, :-1].copy())
+            self._system, self._now = self._made(), None
 
     def advance(self, step_s: float) -> Array:
         """Move on by one step.

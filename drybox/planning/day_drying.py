@@ -21,6 +21,9 @@ Indices = NDArray[np.intp]
 STEP_S, QUICK_STEP_S = 30.0, 10.0
 """Step of the plate and its prints; and of those that are dry within a few minutes. [s]"""
 
+HANDS_EVERY_S = 60.0
+"""Prints are laid on and pulled on the full minute. [s]"""
+
 IDLE_STEPS = 4
 """An empty plate with nobody ready goes on by so many steps at once."""
 
@@ -77,7 +80,7 @@ def dry_on_plate(
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
-        Whether somebody can lay on and pull, (n, steps).
+        Whether somebody can lay on and pull, (n, steps of `HANDS_EVERY_S`).
     until_s : float
         When the day ends. [s]
     step_s : float
@@ -104,6 +107,7 @@ class _Plate:
         step_s: float,
     ) -> None:
         self.step_s = step_s
+        self.hands_every = round(HANDS_EVERY_S / step_s)
         self.plate, self.prints, self.slots, self.free_hands = plate, prints, slots, free_hands
         n, _ = lay_s.shape
         self.order = np.argsort(lay_s, axis=1, kind="stable")
@@ -119,9 +123,12 @@ class _Plate:
     def run(self, until_s: float) -> Dried:
         begun = now = float(self.plate.time_s)
         while now < until_s - 1e-6:
-            hands = self.free_hands[:, round((now - begun) / self.step_s)]
-            self._pull(now, hands)
-            self._lay_on(now, hands)
+            step = round((now - begun) / self.step_s)
+            if step % self.hands_every == 0:
+                hands = self.free_hands[:, step // self.hands_every]
+                self._pull(now, hands)
+                self._lay_on(now, hands)
+                self.plate.give_back_slots()
             if not self.plate.occupied.any():
                 soonest = float(self.next_s.min(initial=np.inf))
                 if soonest == np.inf:
@@ -185,7 +192,6 @@ def dry_on_line(
     free_hands: Flags,
     start_s: float,
     water_share: Array,
-    step_s: float = STEP_S,
 ) -> Dried:
     """Hang prints on a line as they come, and take them down as they dry.
 
@@ -200,13 +206,11 @@ def dry_on_line(
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
-        Whether somebody can hang and take down, (n, steps from ``start_s``).
+        Whether somebody can hang and take down, (n, steps of `HANDS_EVERY_S`).
     start_s : float
         Unix time of the first step. [s]
     water_share : array
         What each print has to lose, as a share of what the table's had to lose, (n, tickets).
-    step_s : float
-        Step. [s]
 
     Returns
     -------
@@ -226,11 +230,11 @@ def dry_on_line(
     free[np.arange(free.shape[1])[None, :] < slots[:, None]] = -np.inf
 
     def when_hands(time_s: Array) -> Array:
-        place = np.ceil((time_s - start_s) / step_s - 1e-9)
+        place = np.ceil((time_s - start_s) / HANDS_EVERY_S - 1e-9)
         known = np.isfinite(place) & (place < next_free.shape[1])
         step = np.where(known, np.maximum(np.where(known, place, 0), 0), 0).astype(np.intp)
         at = next_free[rows, step]
-        return np.where(known & (at >= 0), start_s + step_s * at, np.inf)
+        return np.where(known & (at >= 0), start_s + HANDS_EVERY_S * at, np.inf)
 
     for place in range(tickets):
         ticket = order[:, place]

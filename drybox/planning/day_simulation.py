@@ -18,6 +18,7 @@ from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.day_draws import DayDraws
 from drybox.planning.day_drying import (
+    HANDS_EVERY_S,
     QUICK_STEP_S,
     STEP_S,
     Dried,
@@ -106,7 +107,7 @@ class DaySimulation:
         self.event, self.inputs, self.told, self.draws = event, inputs, told, draws
         self.start_s = float(told.time_s[0])
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else STEP_S
-        self.steps = int(np.ceil((event.closes_s - self.start_s) / self.step_s)) + 1
+        self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
         self.no_plate = ""
         self._plate_forcing: Forcing | None = None
@@ -135,13 +136,18 @@ class DaySimulation:
         """Whether light reaches a plate that may be used."""
         return self._plate_forcing is not None
 
-    def table(self, way: str, members: int, first_s: float, longest_s: float) -> DryingTable:
-        """Return how a lone print dries by the plate or the line in the first members."""
+    def table(
+        self, way: str, members: int, laid_s: tuple[float, float], longest_s: float
+    ) -> DryingTable:
+        """Return how a lone print dries by the plate or the line in the first members.
+
+        One that is known already serves on: beyond its laying-on times its ends are held.
+        """
         known = self._tables.get(way)
-        if known and known.after_s.shape[0] >= members and known.starts_s[0] <= first_s:
+        if known and known.after_s.shape[0] >= members:
             return known
         event, ensemble, member = self.event, self.draws.ensemble, np.arange(members)
-        starts = laying_on_times_s(event, first_s)
+        starts = laying_on_times_s(*laid_s)
         longest = longest_s + SPARE_S
         if way == PLATE:
             assert self._plate_forcing is not None
@@ -178,10 +184,10 @@ class DaySimulation:
         reached = lay[np.isfinite(lay)]
         if reached.size == 0:
             return Choice((None,) * lay.shape[1], frozenset())
-        first = float(reached.min())
+        span = float(reached.min()), self.event.closes_s
         until = self.must_be_dry_s(setup)[:members] - self.event.limits.flatten_s
         longest = self._longest_s(setup)
-        tables = {way: self.table(way, members, first, longest) for way in slots}
+        tables = {way: self.table(way, members, span, longest) for way in slots}
         return choose_ways(lay, until, tables, slots, np.arange(members))
 
     def run(self, setups: Sequence[SetUp], ways: Sequence[tuple[str | None, ...]]) -> list[DayRun]:
@@ -199,7 +205,9 @@ class DaySimulation:
         list of DayRun
             In their order.
         """
-        free = [hands_free(setup.wet, self.start_s, self.step_s, self.steps) for setup in setups]
+        free = [
+            hands_free(setup.wet, self.start_s, HANDS_EVERY_S, self.minutes) for setup in setups
+        ]
         plates, hottest = self._on_plate(setups, ways, free)
         runs = []
         for setup, way, hands, plate, hot in zip(setups, ways, free, plates, hottest, strict=True):
@@ -275,15 +283,14 @@ class DaySimulation:
         if reached.size == 0 or setup.means.line_slots == 0:
             return Dried.none(lay.shape)
         members = setup.members
-        table = self.table(LINE, members, float(reached.min()), self._longest_s(setup))
+        span = float(reached.min()), min(float(reached.max()) + SPARE_S, self.event.closes_s)
+        table = self.table(LINE, members, span, self._longest_s(setup))
         paper, own = self.event.paper, np.asarray(self.draws.ensemble.prints.water_factor)
         dry = dry_targets(paper, self.event.limits).dry_kg_m2
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        return dry_on_line(
-            table, np.arange(members), lay, slots, free, self.start_s, lose / usual, self.step_s
-        )
+        return dry_on_line(table, np.arange(members), lay, slots, free, self.start_s, lose / usual)
 
 
 def told_day(event: Event) -> Conditions:

@@ -69,9 +69,9 @@ def is_quick(paper: Paper) -> bool:
     return paper.resin_coated or paper.water_kg_m2 < QUICK_WATER_KG_M2
 
 
-def laying_on_times_s(event: Event, first_s: float) -> Array:
-    """Return laying-on times from a first one to the closing. [s]."""
-    count = max(int(np.ceil((event.closes_s - first_s) / EVERY_S)), 1)
+def laying_on_times_s(first_s: float, last_s: float) -> Array:
+    """Return laying-on times from a first one to one past the last. [s]."""
+    count = max(int(np.ceil((last_s - first_s) / EVERY_S)), 1)
     return np.asarray(first_s + EVERY_S * np.arange(count + 1.0))
 
 

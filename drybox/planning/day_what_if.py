@@ -13,7 +13,7 @@ from drybox.planning.day_stages import Means, one_more, wet_day
 from drybox.planning.day_ways import LINE, PLATE, Choice
 from drybox.planning.wash_plan import WashPlan, plan_wash
 
-MEMBERS = 24
+MEMBERS = 20
 LITRE_M3 = 1e-3
 MINUTE_S = 60.0
 NEVER = "nobody waits for it"

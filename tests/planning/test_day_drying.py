@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from drybox.physics.day_run import PlateDay
-from drybox.planning.day_drying import STEP_S, Dried, WetPrints, dry_on_line, dry_on_plate
+from drybox.planning.day_drying import HANDS_EVERY_S, Dried, WetPrints, dry_on_line, dry_on_plate
 from drybox.planning.day_quantiles import quantiles_of_next
 from drybox.planning.day_ways import EVERY_S, LINE, PLATE, DryingTable, choose_ways
 from tests.boxes import OPEN
@@ -19,7 +19,7 @@ from tests.physics.test_day_run import DRY_KG_M2, day
 
 Array = NDArray[np.float64]
 DAY_S = 6 * 3600.0
-STEPS = int(DAY_S / STEP_S) + 1
+STEPS = int(DAY_S / HANDS_EVERY_S) + 1
 
 
 class TimedPlate:
@@ -42,6 +42,9 @@ class TimedPlate:
         assert self.occupied[which].all()
         self.occupied &= ~which
         self.due_s[which] = np.inf
+
+    def give_back_slots(self) -> None:
+        """Keep them all: they cost nothing here."""
 
     def advance(self, step_s: float) -> Array:
         before, self.time_s = self.time_s, self.time_s + step_s
@@ -108,9 +111,9 @@ def test_prints_wait_for_hands_to_be_laid_on_and_to_be_pulled() -> None:
     free = np.zeros((1, STEPS), dtype=bool)
     free[0, [10, 40]] = True
     dried = timed(np.array([[100.0]]), np.array([[450.0]]), 1, free)
-    assert dried.laid_s[0, 0] == 10 * STEP_S
-    assert dried.dry_s[0, 0] == 10 * STEP_S + 450.0
-    assert dried.pulled_s[0, 0] == 40 * STEP_S
+    assert dried.laid_s[0, 0] == 10 * HANDS_EVERY_S
+    assert dried.dry_s[0, 0] == 10 * HANDS_EVERY_S + 450.0
+    assert dried.pulled_s[0, 0] == 40 * HANDS_EVERY_S
 
 
 def table(after_s: float = 1800.0, members: int = 3) -> DryingTable:

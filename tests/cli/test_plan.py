@@ -1,0 +1,187 @@
+"""``drybox plan``: a table to work from, the record, and the same rows as CSV."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from pathlib import Path
+
+import pytest
+
+from tests.running import DEMO, failing, plain, record, said, table
+
+QUICK = ("plan", DEMO, "--members", "20", "--every", "20 min")
+FEW = (*QUICK, "--no-what-if")
+SITTER = {
+    *("ticket", "sitting_at", "wet_end_at", "washed_at", "way", "slot", "laid_on_at", "dry_at"),
+    *("promise_at", "hand_over"),
+}
+KEYS = {"sitters", "last_dry_ticket", "bottleneck", "utilisation", "what_if", "bring"}
+
+
+def own(tmp_path: Path, sitters: str) -> str:
+    text = Path(DEMO).read_text("utf-8").replace('every = "16 min"', "#")
+    path = tmp_path / "fair.toml"
+    path.write_text(text.replace("[weather]", f"{sitters}\n[weather]"), encoding="utf-8")
+    (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
+    return str(path)
+
+
+def test_the_record_has_the_keys_promised() -> None:
+    found = record(*QUICK)
+    result = found["result"]
+    assert set(result) >= KEYS
+    for sitter in result["sitters"]:
+        assert set(sitter) >= SITTER
+        assert sitter["hand_over"] in ("dry", "damp", "mail")
+        assert set(sitter["dry_at"]) == {"p10", "p50", "p90"}
+        if sitter["promise_at"]:
+            promise = datetime.datetime.fromisoformat(sitter["promise_at"])
+            assert promise.minute % 5 == 0
+            assert promise.utcoffset() == datetime.timedelta(hours=2)
+    assert all(set(tried) >= {"change", "more_dry_prints"} for tried in result["what_if"])
+    changes = {tried["change"] for tried in result["what_if"]}
+    assert {"one more plate slot", "one more wash tray", "one more pair of hands"} <= changes
+    assert {"a minute less per sitting", "a litre more for each wash"} <= changes
+    assert result["bottleneck"] in result["utilisation"]
+    assert all(set(item) == {"what", "amount", "unit"} for item in result["bring"])
+    assert found["cautions"]
+
+
+def test_the_last_dry_ticket_is_the_last_handed_over_dry() -> None:
+    result = record(*FEW)["result"]
+    dry = [sitter["ticket"] for sitter in result["sitters"] if sitter["hand_over"] == "dry"]
+    assert result["last_dry_ticket"] == dry[-1]
+    assert f"ticket {dry[-1]}: sits at" in plain(*FEW)
+
+
+def test_csv_holds_the_same_rows_as_the_record() -> None:
+    rows, sitters = table(*FEW), record(*FEW)["result"]["sitters"]
+    assert len(rows) == len(sitters)
+    for row, sitter in zip(rows, sitters, strict=True):
+        assert row["ticket"] == sitter["ticket"]
+        assert row["promise_at"] == (sitter["promise_at"] or "")
+        assert row["dry_at_p90"] == (sitter["dry_at"]["p90"] or "")
+        assert row["hand_over"] == sitter["hand_over"]
+        assert row["slot"] == str(sitter["slot"] or "")
+
+
+def test_the_text_fits_a_page_and_has_a_row_for_each_sitter() -> None:
+    text = said(*QUICK)
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert text.startswith("The last sitter to go home with a dry print is ticket ")
+    lines = text.split("Sitters\n")[1].splitlines()
+    assert lines[0].split() == [
+        "No.",
+        "sits",
+        "fixed",
+        "wash",
+        "out",
+        "on",
+        "at",
+        "where",
+        "dry",
+        "promise",
+    ]
+    count = len(record(*QUICK)["result"]["sitters"])
+    assert [line.split()[0] for line in lines[2 : 2 + count]] == [str(n + 1) for n in range(count)]
+    for part in ("What one more would bring", "How busy", "Bring", "Take home", "Take care"):
+        assert part in text
+
+
+def test_cautions_are_where_the_user_meets_them() -> None:
+    text = plain(*FEW)
+    for words in ("eye protection", "used fixer", "Bare metal burns", "never into closed plastic"):
+        assert words in text
+
+
+def test_both_spots_are_told_and_where_the_day_breaks() -> None:
+    result = record(*FEW)["result"]
+    assert {(spot["spot"], spot["use"]) for spot in result["spots"]} == {
+        ("market square", "box"),
+        ("by the corn hall", "camera"),
+    }
+    tower = next(found for found in result["breaks"] if found["use"] == "box")
+    begin, end = (datetime.datetime.fromisoformat(tower[key]) for key in ("from_at", "until_at"))
+    assert datetime.timedelta(minutes=50) < end - begin < datetime.timedelta(minutes=70)
+    assert "it is behind the clock tower" in plain(*FEW)
+    assert "sun on the sitter from" in plain(*FEW)
+
+
+def test_names_stand_in_the_table_and_it_still_fits(tmp_path: Path) -> None:
+    name = 'Gráinne "Li" <b>&amp; =1+1'
+    event = own(
+        tmp_path,
+        f"[[event.sitter]]\nname = '{name}'\nat = \"10:05\"\n"
+        '[[event.sitter]]\nname = "אבי 🙂"\nat = "10:40"\nticket = "B7"\n',
+    )
+    text = said("plan", event, "--members", "20", "--no-what-if")
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "Gráinne" in text
+    assert "B7" in text
+    rows = table("plan", event, "--members", "20", "--no-what-if")
+    assert rows[0]["name"] == name
+    assert rows[1]["name"] == "אבי 🙂"
+
+
+def test_an_empty_day_says_so(tmp_path: Path) -> None:
+    event = own(tmp_path, "arrivals = []")
+    assert said("plan", event, "--members", "20").startswith("Nobody comes")
+    assert record("plan", event, "--members", "20")["result"]["sitters"] == []
+
+
+def test_options_take_the_place_of_what_the_file_says_of_the_sitters(tmp_path: Path) -> None:
+    event = own(tmp_path, 'arrivals = ["10:00"]')
+    assert len(record("plan", event, "--members", "20", "--every", "1 h")["result"]["sitters"]) == 8
+    assert len(record("plan", event, "--members", "20")["result"]["sitters"]) == 1
+
+
+def test_the_table_and_the_series_are_files(tmp_path: Path) -> None:
+    rows, series = tmp_path / "day.csv", tmp_path / "series.csv"
+    said(*FEW, "--table", str(rows), "--series", str(series))
+    with rows.open(encoding="utf-8") as stream:
+        assert [row["ticket"] for row in csv.DictReader(stream)] == [
+            sitter["ticket"] for sitter in record(*FEW)["result"]["sitters"]
+        ]
+    with series.open(encoding="utf-8") as stream:
+        minutes = list(csv.DictReader(stream))
+    assert len(minutes) > 480
+    assert max(float(row["prints_on_plate"]) for row in minutes) > 0.3
+    assert float(minutes[0]["prints_in_wash"]) == 0.0
+
+
+def test_us_units_are_for_the_text_only() -> None:
+    assert " gal" in plain(*FEW, "--units", "us")
+    assert record(*FEW, "--units", "us")["result"] == record(*FEW)["result"]
+
+
+def test_the_same_seed_gives_the_same_words_and_another_one_others() -> None:
+    assert record(*FEW, "--seed", "3") != record(*FEW)
+    assert said(*FEW, "--seed", "1") == said(*FEW)
+
+
+@pytest.mark.parametrize(
+    ("args", "status", "words"),
+    [
+        (("--at", "13:00"), 2, "a plan is for the whole day"),
+        (("--members", "3"), 2, "members 3 is outside 20 to 2000"),
+        (("--operators", "0"), 2, "operators 0 is outside 1 to 100"),
+        (("--every", "soon"), 2, "every 'soon' is not a quantity"),
+        (("--every", "10"), 2, "has no unit"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_line(args: tuple[str, ...], status: int, words: str) -> None:
+    ended, out, err = failing("plan", DEMO, *args)
+    assert (ended, out) == (status, "")
+    assert words in err
+    assert err.count("\n") == 1
+
+
+def test_strict_fails_where_a_promise_cannot_be_kept(tmp_path: Path) -> None:
+    event = own(tmp_path, '[[event.sitter]]\nat = "10:05"\npromised = "10:20"\n')
+    args = ("plan", event, "--members", "20", "--no-what-if")
+    assert "was promised for 10:20, before it can be ready" in plain(*args)
+    ended, out, err = failing(*args, "--strict")
+    assert ended == 3
+    assert "promises that cannot be kept: ticket 1" in err
+    assert out.startswith(("No print", "The last"))
