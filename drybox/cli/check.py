@@ -35,9 +35,11 @@ def command(options: Options) -> None:
 
 def answer_of(event: Event) -> Answer:
     """Return every resolved value with its source, and the doubts."""
+    from drybox.inputs.day import read_day_inputs
     from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 
-    inputs = echo_inputs(event.resolved)
+    day = read_day_inputs(event)
+    inputs = echo_inputs([*event.resolved, *day.resolved])
     columns = (
         Column("key", "Value"),
         Column("value", "is", digits=None),
@@ -61,8 +63,8 @@ def answer_of(event: Event) -> Answer:
         },
         lead=_lead(event, inputs),
         tables=[Table("Every value in use", columns, inputs)],
-        assumptions=list(event.assumptions),
-        warnings=list(event.warnings),
+        assumptions=list(dict.fromkeys([*event.assumptions, *day.assumptions])),
+        warnings=[*event.warnings, *day.warnings],
         timezone=event.place.timezone,
     )
 

@@ -82,7 +82,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
     section = settings.section("event")
     table = load_table("day")
     sitters, rate, prints = read_sitters(section, event, process.pace_1_s)
-    camera, box = _spots(event)
+    camera, box = _spots(event, settings)
 
     def lasts(key: str, item: str, most_s: float) -> float:
         return section.property(key, "duration", (0.0, most_s), "day", item)
@@ -117,7 +117,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
     )
 
 
-def _spots(event: Event) -> tuple[Spot | None, Spot | None]:
+def _spots(event: Event, settings: Settings) -> tuple[Spot | None, Spot | None]:
     """Return the spots of camera and box; the box's obstacles are those the event stands on."""
     fresh = event.reread()
     common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
@@ -125,7 +125,7 @@ def _spots(event: Event) -> tuple[Spot | None, Spot | None]:
     box = chosen_spot(fresh, spots, BOX)
     if box is not None:
         box = Spot(box.name, event.place.obstacles)
-    return chosen_spot(fresh, spots, CAMERA), box
+    return chosen_spot(settings, spots, CAMERA), box
 
 
 def whole_number(section: Section, key: str, low: int, default: int, source: str) -> int:

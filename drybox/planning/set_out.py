@@ -24,6 +24,7 @@ from drybox.planning.exposure import plate_forcing
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
 from drybox.planning.ranges import Range, range_of
+from drybox.planning.spots import PlaceSpots, place_spots
 
 Array = NDArray[np.float64]
 
@@ -66,6 +67,7 @@ class SetOutResult:
     loads: tuple[tuple[float, Range], ...]
     blocked: tuple[Blocked, ...]
     aim: AimPlan | None
+    spots: PlaceSpots
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
@@ -187,6 +189,7 @@ def plan_set_out(
         loads=loads,
         blocked=blocked_stretches(place, day),
         aim=plan,
+        spots=place_spots(event, day),
     )
 
 

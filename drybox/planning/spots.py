@@ -69,10 +69,14 @@ class SpotBreak:
 
 @dataclass(frozen=True)
 class PlaceSpots:
-    """All spots of an event's place, and where they break the day."""
+    """All spots of an event's place, and where they break the day.
+
+    ``named`` tells whether the event file names any: else the place is one spot, the box's.
+    """
 
     spots: tuple[SpotHours, ...]
     breaks: tuple[SpotBreak, ...]
+    named: bool
 
 
 def place_spots(event: Event, day: Conditions) -> PlaceSpots:
@@ -112,7 +116,8 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
         name = event.place.name
         hours.append(_hours(name, "box", event.place.obstacles, day, open_))
         breaks += _breaks(name, "box", event.place.obstacles, day, open_)
-    return PlaceSpots(tuple(hours), tuple(sorted(breaks, key=lambda found: found.from_s)))
+    in_order = tuple(sorted(breaks, key=lambda found: found.from_s))
+    return PlaceSpots(tuple(hours), in_order, bool(named))
 
 
 def in_sun(obstacles: Sequence[Obstacle], day: Conditions) -> Flags:
@@ -132,8 +137,9 @@ def _hours(
 
 def _stretches(day: Conditions, flags: Flags) -> tuple[Stretch, ...]:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+    last = day.time_s.size - 1
     return tuple(
-        (float(day.time_s[first]), float(day.time_s[end]))
+        (float(day.time_s[first]), float(day.time_s[min(end, last)]))
         for first, end in zip(edges[::2], edges[1::2], strict=True)
     )
 

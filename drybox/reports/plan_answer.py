@@ -9,15 +9,15 @@ from drybox.planning.event_day import DayPlan
 from drybox.planning.ranges import Range
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
-from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.phrases import clock, say, sentence
 from drybox.reports.plan_words import (
     ON,
     lead,
-    spot_rows,
     stands_on,
     tank_changes,
     warnings,
 )
+from drybox.reports.spot_words import break_records, spot_records, spot_table
 
 LONGEST_NAME = 10
 WIDE = (
@@ -50,13 +50,6 @@ NARROW = (
     Column("where", "where"),
     Column("dry_range", "dry"),
     Column("promise", "promise"),
-)
-SPOTS = (
-    Column("spot", "Spot"),
-    Column("use", "for"),
-    Column("sun_h", "sun", digits=1),
-    Column("shade_h", "shade", digits=1),
-    Column("sun", "in the sun"),
 )
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
@@ -143,17 +136,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
-        "spots": spot_rows(plan),
-        "breaks": [
-            {
-                "spot": found.spot,
-                "use": found.use,
-                "from_at": found.from_s,
-                "until_at": found.until_s,
-                "cause": found.cause,
-            }
-            for found in plan.spots.breaks
-        ],
+        "spots": spot_records(plan.spots),
+        "breaks": break_records(plan.spots),
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
@@ -216,22 +200,11 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     tables.append(
         Table("How busy", (Column("what", "What"), Column("busy_frac", "of open hours")), busy)
     )
-    spots = [
-        row | {"sun": _spans(row["sun"], zone), "shade": _spans(row["shade"], zone)}
-        for row in spot_rows(plan)
-    ]
-    tables.append(Table("Sun and shade in the open hours", SPOTS, spots))
+    tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
-
-
-def _spans(stretches: list[dict[str, float]], zone: str) -> str:
-    parts = [
-        f"{clock(span['from_at'], zone)}–{clock(span['until_at'], zone)}" for span in stretches
-    ]
-    return listed(parts) if parts else "never"
 
 
 def _said(supply: Any, units: str) -> dict[str, Any]:

@@ -8,9 +8,9 @@ from typing import Any
 from drybox.planning.bath_plan import BathUse
 from drybox.planning.day_promises import TicketPlan
 from drybox.planning.event_day import BrokenPromise, DayPlan
-from drybox.planning.spots import SpotBreak
 from drybox.planning.wash_words import minutes
 from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.spot_words import break_said
 from drybox.units import celsius
 
 ON = {"sun_plate": "plate", "line_shade": "line", "line_sun": "line", "screen_shade": "screen"}
@@ -35,7 +35,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         return [text]
     found = [_last(plan, zone), _counts(plan)]
     found.append(_holds_up(plan))
-    found += [_break(found_break, zone) for found_break in plan.spots.breaks]
+    found += [break_said(gap, zone) for gap in plan.spots.breaks]
     found += [f"{change['what']}." for change in tank_changes(plan)]
     if plan.no_plate:
         found.append(sentence(f"No sun plate: {plan.no_plate}"))
@@ -101,17 +101,6 @@ def _holds_up(plan: DayPlan) -> str:
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
 
 
-def _break(found: SpotBreak, zone: str) -> str:
-    span = f"from {clock(found.from_s, zone)} to {clock(found.until_s, zone)}"
-    if found.use == "camera":
-        return (
-            f"The day breaks at the camera ({found.spot}): sun on the sitter {span}; move it into "
-            "open shade, or hang a white cloth."
-        )
-    cause = f", it is behind the {found.cause}" if found.cause else ", it is down"
-    return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."
-
-
 def warnings(plan: DayPlan, zone: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
     found = [_risk(risk, zone) for risk in plan.broken]
@@ -168,21 +157,6 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
     return list(dict.fromkeys([*found, *plan.inputs.assumptions, *event.assumptions]))
-
-
-def spot_rows(plan: DayPlan) -> list[dict[str, Any]]:
-    """Return each spot with its hours and stretches of sun and of shade."""
-    return [
-        {
-            "spot": spot.name,
-            "use": spot.use or "–",
-            "sun_h": spot.sun_s / 3600,
-            "shade_h": spot.shade_s / 3600,
-            "sun": [{"from_at": a, "until_at": b} for a, b in spot.sun],
-            "shade": [{"from_at": a, "until_at": b} for a, b in spot.shade],
-        }
-        for spot in plan.spots.spots
-    ]
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:

@@ -15,6 +15,7 @@ from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
 from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.spot_words import break_records, break_said, spot_records, spot_table
 from drybox.units import celsius
 
 QUARTER_S = 900.0
@@ -65,13 +66,22 @@ def setout_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *asked],
         result=_result(found),
-        lead=_lead(event, found, units, declination_deg),
-        tables=[Table("Through the day", COLUMNS, _hours(event, found))],
+        lead=[*_lead(event, found, units, declination_deg), *_breaks(event, found)],
+        tables=[
+            Table("Through the day", COLUMNS, _hours(event, found)),
+            *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
+        ],
         assumptions=_stands_on(event, found, members, seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
         cautions=cautions("hot_metal", "sun", "wind"),
         timezone=event.place.timezone,
     )
+
+
+def _breaks(event: Event, found: SetOutResult) -> list[str]:
+    """Return where the camera's spot breaks the day; the box's obstacles are told with the sun."""
+    zone = event.place.timezone
+    return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
 
 
 def _minutes(found: Range) -> dict[str, float]:
@@ -103,6 +113,8 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "wait_minutes": found.wait_s / 60,
         "plate": [_plate_at(found, float(at)) for at in quarters],
         "loads": [{"at": at, "minutes": _minutes(dry)} for at, dry in found.loads],
+        "spots": spot_records(found.spots),
+        "breaks": break_records(found.spots),
         "blocked": [
             {
                 "from_at": stretch.from_s,
