@@ -32,6 +32,7 @@ PURE_NUMBERS = {
     "sun_across",  # direction cosines
     "sun_normal",
     "sun_upslope",
+    "variable",  # of any table
 }
 NUMERIC = re.compile(r"\b(float|Floats|Array|ArrayLike|Number|NDArray\[np\.float64\])(?![\w\[])")
 

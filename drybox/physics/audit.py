@@ -11,6 +11,7 @@ from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.box_state import BoxSystem, State, stored_j
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.forcing import Outside
+from drybox.physics.simulation import step
 
 Array = NDArray[np.float64]
 
@@ -80,8 +81,8 @@ def over_edge_w(
 class Audit:
     """Flows over the boundary summed by Simpson's rule, to set against what is stored.
 
-    The state at half a step is the cubic through both ends and their slopes, so that the sum
-    errs far less than the step itself and shows the step's own defect.
+    The state at half a step comes of a step half as long, so that the sum errs far less than the
+    step itself and shows the step's own defect.
     """
 
     def __init__(self, system: BoxSystem, start: State, occupied: Slots) -> None:
@@ -91,7 +92,7 @@ class Audit:
 
     def passed(
         self,
-        step_s: float,
+        step_s: Array,
         before: State,
         now: Rates,
         after: State,
@@ -99,9 +100,9 @@ class Audit:
         between: Outside,
     ) -> None:
         """Add one step; ``between`` is the weather at its middle."""
-        first, last = slopes(self.system, now), slopes(self.system, then)
-        ends = zip(before, after, first, last, strict=True)
-        halfway = State(*(0.5 * (a + b) + step_s / 8 * (c - d) for a, b, c, d in ends))
+        halfway = step(
+            self.system, before, now, between, self.occupied, 0.5 * step_s, between.pressure_pa
+        )
         mid = rates(self.system, halfway, between, self.occupied, between.pressure_pa)
         sixth = step_s / 6
         for weight, state, there in ((1, before, now), (4, halfway, mid), (1, after, then)):

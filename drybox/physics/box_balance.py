@@ -174,6 +174,7 @@ def _prints(
         transfer_coeff_w_m2_k=box.sheet_coeff_w_m2_k,
         mass_coeff_kg_m2_s_pa=mass,
         radiant_share_frac=_beside(box.radiant_share_frac),
+        growth_1_k=box.sheet_growth_1_k,
     )
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:

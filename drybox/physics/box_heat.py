@@ -15,7 +15,7 @@ from drybox.physics.constants import (
     GAS_CONSTANT_VAPOUR_J_KG_K,
     STEFAN_BOLTZMANN_W_M2_K4,
 )
-from drybox.physics.convection import plate_convection_w_m2_k, sheet_convection_w_m2_k
+from drybox.physics.convection import plate_film, sheet_film
 from drybox.physics.cover_gap import gap_convection_w_m2_k
 from drybox.physics.radiation import fourth_power_k4
 
@@ -148,12 +148,14 @@ class BoxAir(NamedTuple):
     """Air, radiant surroundings and coefficients inside the box, for one instant.
 
     ``bare_coeff_w_m2_k`` is that of the bare plate, (n,); ``sheet_coeff_w_m2_k`` that of what lies
-    in each slot, print or patch, (n, slots).
+    in each slot, print or patch, (n, slots), and ``sheet_growth_1_k`` how it grows with that one's
+    temperature.
     """
 
     air_temp_k: Array
     bare_coeff_w_m2_k: Array
     sheet_coeff_w_m2_k: Array
+    sheet_growth_1_k: Array | float
     radiant_temp_k: Array
     radiant_share_frac: Array | float
     vent_w_m2_k: float
@@ -192,15 +194,13 @@ def open_box_air(
     if plate.fixed_convection_w_m2_k is not None:
         bare = np.full_like(bare_temp_k, plate.fixed_convection_w_m2_k)
         slots = np.full_like(surface_temp_k, plate.fixed_convection_w_m2_k)
-        return BoxAir(air_temp_k, bare, slots, radiant_temp_k, 1.0, 0.0)
+        return BoxAir(air_temp_k, bare, slots, 0.0, radiant_temp_k, 1.0, 0.0)
     surfaces = np.concatenate([bare_temp_k[:, None], surface_temp_k], axis=1)
     air_k, wind = air_temp_k[:, None], wind_m_s[:, None]
     if plate.hanging:
-        found = sheet_convection_w_m2_k(
-            surfaces, air_k, wind, plate.length_m, plate.height_m, pressure_pa
-        )
+        found = sheet_film(surfaces, air_k, wind, plate.length_m, plate.height_m, pressure_pa)
     else:
-        found = plate_convection_w_m2_k(
+        found = plate_film(
             surfaces,
             air_k,
             wind,
@@ -210,8 +210,9 @@ def open_box_air(
             tilt_rad[:, None],
             pressure_pa,
         )
-    coefficients = np.asarray(found) * np.asarray(plate.convection_factor)[..., None]
-    return BoxAir(air_temp_k, coefficients[:, 0], coefficients[:, 1:], radiant_temp_k, 1.0, 0.0)
+    coeff = np.asarray(found.coeff_w_m2_k) * np.asarray(plate.convection_factor)[..., None]
+    growth = np.asarray(found.growth_1_k)
+    return BoxAir(air_temp_k, coeff[:, 0], coeff[:, 1:], growth[:, 1:], radiant_temp_k, 1.0, 0.0)
 
 
 def covered_box_air(
@@ -271,7 +272,7 @@ def covered_box_air(
     radiant = through * fourth_power_k4(radiant_temp_k)
     radiant = radiant + (1 - through) * between * fourth_power_k4(cover_temp_k)
     slots = np.broadcast_to(film[:, None], surface_temp_k.shape)
-    return BoxAir(box_air, film, slots, np.sqrt(np.sqrt(radiant / share)), share, vent)
+    return BoxAir(box_air, film, slots, 0.0, np.sqrt(np.sqrt(radiant / share)), share, vent)
 
 
 def box_vapour_pressure_pa(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -50,6 +50,29 @@ class BoxSystem:
     def bare_area_m2(self) -> float:
         """Plate outside all the slots. [m²]"""
         return self.plate.area_m2 - self.slots * self.sheet.area_m2
+
+    def some(self, cases: NDArray[np.intp], of_cases: int) -> BoxSystem:
+        """Return the system of some of its cases.
+
+        Parameters
+        ----------
+        cases : array of int
+            Which.
+        of_cases : int
+            How many cases this system is of; parameters of that length differ by case.
+        """
+
+        def picked(model: PlateModel | SheetModel) -> dict[str, Array]:
+            values = ((part.name, getattr(model, part.name)) for part in fields(model))
+            return {
+                name: value[cases]
+                for name, value in values
+                if isinstance(value, np.ndarray) and value.shape[:1] == (of_cases,)
+            }
+
+        plate = replace(self.plate, **picked(self.plate))  # type: ignore[arg-type]
+        sheet = replace(self.sheet, **picked(self.sheet))  # type: ignore[arg-type]
+        return replace(self, plate=plate, sheet=sheet)
 
     def start(self, temp_k: Array) -> State:
         """Return the state of an empty box at one temperature, (n,). [K]"""

@@ -5,6 +5,8 @@ Coefficients in W/(m² K) from dimensional inputs; the dimensionless forms are i
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from drybox.physics.air_film import AirFilm, air_film
@@ -146,26 +148,56 @@ def inclined_natural_w_m2_k(
     >>> round(float(inclined_natural_w_m2_k(60.0, 333.15, 0.15, 0.6, 0.0, 101325.0)), 1)
     6.5
     """
-    air = air_film(film_temp_k, pressure_pa)
-    return _inclined_w_m2_k(air, delta_temp_k, natural_length_m, height_m, tilt_rad)
+    air, warm = (
+        air_film(film_temp_k, pressure_pa),
+        np.where(np.greater(delta_temp_k, 0.0), 1.0, 0.0),
+    )
+    size = np.abs(delta_temp_k)
+    return _inclined_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
 
 
 def _inclined_w_m2_k(
     air: AirFilm,
-    delta_temp_k: Floats,
+    size_k: Floats,
+    warm_frac: Floats,
     natural_length_m: Floats,
     height_m: Floats,
     tilt_rad: Floats,
 ) -> Floats:
-    drive = air.rayleigh_per_k_m3 * np.abs(delta_temp_k)
+    drive = air.rayleigh_per_k_m3 * size_k
     flat, steep = np.maximum(np.cos(tilt_rad), 0.0), np.sin(tilt_rad)
     level = drive * (natural_length_m * natural_length_m * natural_length_m * flat)
     upright = drive * (height_m * height_m * height_m * steep)
     hot_up = np.maximum(hot_up_laminar_nusselt(level), hot_up_turbulent_nusselt(level))
-    level_nusselt = np.where(np.greater(delta_temp_k, 0.0), hot_up, hot_down_nusselt(level))
+    hot_down = hot_down_nusselt(level)
+    level_nusselt = hot_down + warm_frac * (hot_up - hot_down)
     upright_nusselt = vertical_plate_nusselt(upright, air.prandtl, air.upright_factor)
     larger: Floats = np.maximum(level_nusselt / natural_length_m, upright_nusselt / height_m)
     return larger * air.conductivity_w_m_k
+
+
+UNEVEN_AIR_K = 0.5
+"""By how much the air over a surface is never even, so that it never comes to rest (judgement)."""
+
+
+class Film(NamedTuple):
+    """Convection of a face, and how that grows with the face's temperature, relative to itself."""
+
+    coeff_w_m2_k: Floats
+    growth_1_k: Floats
+
+
+def _driven(delta_temp_k: Floats) -> tuple[Floats, Floats]:
+    """Return the size of a difference with `UNEVEN_AIR_K` in it, and the share that is warm."""
+    size = np.sqrt(delta_temp_k * delta_temp_k + UNEVEN_AIR_K * UNEVEN_AIR_K)
+    return size, 0.5 + 0.5 * delta_temp_k / size
+
+
+def _film(forced_w_m2_k: Floats, natural_w_m2_k: Floats, delta_k: Floats, size_k: Floats) -> Film:
+    """Return both together; natural convection grows at most with the cube root of its drive."""
+    both = combined_w_m2_k(forced_w_m2_k, natural_w_m2_k)
+    share = natural_w_m2_k / both
+    return Film(both, share * share * share * delta_k / (3.0 * size_k * size_k))
 
 
 def plate_convection_w_m2_k(
@@ -209,7 +241,9 @@ def plate_convection_w_m2_k(
     Notes
     -----
     `combined_w_m2_k` of `bluff_plate_w_m2_k` and `inclined_natural_w_m2_k`, properties of dry
-    air at the mean temperature. The box's walls are left out: shelter goes into the wind.
+    air at the mean temperature. Natural convection goes over from warm to cold face within
+    `UNEVEN_AIR_K` instead of stopping dead. The box's walls are left out: shelter goes into the
+    wind.
 
     References
     ----------
@@ -223,10 +257,36 @@ def plate_convection_w_m2_k(
     >>> round(float(h), 1)
     6.4
     """
+    return plate_film(
+        surface_temp_k,
+        air_temp_k,
+        wind_m_s,
+        length_m,
+        natural_length_m,
+        height_m,
+        tilt_rad,
+        pressure_pa,
+        delta_temp_k,
+    ).coeff_w_m2_k
+
+
+def plate_film(
+    surface_temp_k: Floats,
+    air_temp_k: Floats,
+    wind_m_s: Floats,
+    length_m: Floats,
+    natural_length_m: Floats,
+    height_m: Floats,
+    tilt_rad: Floats,
+    pressure_pa: Floats,
+    delta_temp_k: Floats | None = None,
+) -> Film:
+    """Return `plate_convection_w_m2_k`, of the same arguments, with its growth."""
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
-    natural = _inclined_w_m2_k(air, delta, natural_length_m, height_m, tilt_rad)
-    return combined_w_m2_k(_forced_w_m2_k(air, wind_m_s, length_m), natural)
+    size, warm = _driven(delta)
+    natural = _inclined_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
+    return _film(_forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 
 def sheet_convection_w_m2_k(
@@ -278,12 +338,28 @@ def sheet_convection_w_m2_k(
     >>> round(float(h), 1)
     5.5
     """
+    return sheet_film(
+        surface_temp_k, air_temp_k, wind_m_s, length_m, height_m, pressure_pa, delta_temp_k
+    ).coeff_w_m2_k
+
+
+def sheet_film(
+    surface_temp_k: Floats,
+    air_temp_k: Floats,
+    wind_m_s: Floats,
+    length_m: Floats,
+    height_m: Floats,
+    pressure_pa: Floats,
+    delta_temp_k: Floats | None = None,
+) -> Film:
+    """Return `sheet_convection_w_m2_k`, of the same arguments, with its growth."""
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
-    rayleigh = air.rayleigh_per_k_m3 * np.abs(delta) * (height_m * height_m * height_m)
+    size, _ = _driven(delta)
+    rayleigh = air.rayleigh_per_k_m3 * size * (height_m * height_m * height_m)
     nusselt = vertical_plate_laminar_nusselt(rayleigh, air.prandtl, air.sheet_factor)
     natural = nusselt * air.conductivity_w_m_k / height_m
-    return combined_w_m2_k(_forced_w_m2_k(air, wind_m_s, length_m), natural)
+    return _film(_forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 
 def wind_at_height_m_s(

@@ -10,13 +10,21 @@ from numpy.typing import NDArray
 from drybox.physics.audit import Audit
 from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_state import BoxSystem, State
-from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step, step_ends_s
+from drybox.physics.forcing import Forcing, Outside
+from drybox.physics.pace import Pace
+from drybox.physics.simulation import step, step_and_doubt
 
 Array = NDArray[np.float64]
+Cases = NDArray[np.intp]
 
 WAIT_OVER_DRY_S = 1800.0
 """How long at least a dry print is followed towards over-dry. [s]"""
+
+BLOCK = 2048
+"""Cases run together: as many as a processor's cache holds."""
+
+LEAVE_SHARE = 0.2
+"""Share of the cases in a block that must be done before the rest are gathered anew. [-]"""
 
 
 @dataclass(frozen=True)
@@ -27,7 +35,8 @@ class DryingRun:
     first. ``wet_temp_max_k`` is the sheet's highest temperature while its surface was wet (above
     the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry. ``heater_j`` is
     spent up to dry. ``energy_error_frac`` and ``water_error_frac`` (audited runs only) say how
-    well heat and water closed. The series are (times, n), recorded only on demand.
+    well heat and water closed. ``final`` is the state each case ended in. ``elapsed_s`` and the
+    series, (times, n), are recorded only on demand.
     """
 
     dry_after_s: Array
@@ -38,22 +47,25 @@ class DryingRun:
     heater_j: Array
     energy_error_frac: Array
     water_error_frac: Array
+    steps: Array
     final: State
     elapsed_s: Array
     series: dict[str, Array]
 
 
-def _crossing(limit: float, before: Array, after: Array, start_s: float, length_s: float) -> Array:
+def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:
     """Return when water fell through a limit within a step, else infinity."""
     fell = (before > limit) & (after <= limit)
-    share = np.where(fell, (before - limit) / np.where(fell, before - after, 1.0), 0.0)
+    if not fell.any():
+        return np.full(before.shape, np.inf)
+    share = (before - limit) / np.where(fell, before - after, 1.0)
     return np.where(fell, start_s + share * length_s, np.inf)
 
 
 def run_print(
     system: BoxSystem,
     forcing: Forcing,
-    member: NDArray[np.intp],
+    member: Cases,
     laid_on_s: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
@@ -62,7 +74,7 @@ def run_print(
     over_dry_kg_m2: float,
     horizon_s: float,
     *,
-    ends_s: Array | None = None,
+    pace: Pace | None = None,
     record: bool = False,
     audit: bool = False,
 ) -> DryingRun:
@@ -84,10 +96,10 @@ def run_print(
         Water at which the print counts as dry, and as over-dry. [kg/m²]
     horizon_s : float
         Longest time followed. [s]
-    ends_s : array, optional
-        Elapsed times at which steps end; by default `step_ends_s`. [s]
+    pace : Pace, optional
+        How steps are chosen.
     record : bool
-        Keep the series.
+        Keep the series; all cases then share their steps.
     audit : bool
         Measure how well heat and water close; else those errors are NaN.
 
@@ -98,123 +110,225 @@ def run_print(
 
     Notes
     -----
-    Once the last case is dry, over-dry is waited for half as long again, `WAIT_OVER_DRY_S` at
-    least: a print that takes longer than that to over-dry needs no watching.
+    Each case keeps a clock of its own, with steps as long as its doubt allows, and leaves when it
+    is done: over-dry, or dry and then followed for half as long again, `WAIT_OVER_DRY_S` at least.
+    A print that takes longer than that to over-dry needs no watching. A cover starts half way
+    between plate and air, as it was opened.
     """
     laid = np.asarray(laid_on_s, dtype=float)
-    state = system.lay_on(
-        system.start(np.asarray(plate_temp_k, dtype=float)), 0, sheet_temp_k, water_kg_m2
-    )
-    occupied = np.ones(state.sheet_temp_k.shape, dtype=bool)
-    ends = step_ends_s(horizon_s) if ends_s is None else ends_s
-    keeper = _Keeper(system, state, dry_kg_m2, over_dry_kg_m2, occupied, record)
-    now = rates(system, state, forcing.at(member, laid), occupied, forcing.pressure_pa)
-    account = Audit(system, state, occupied) if audit else None
-    keeper.keep(0.0, state)
-    begun = 0.0
-    for end in ends:
-        length = float(end - begun)
-        later = forcing.at(member, laid + end)
-        moved = step(system, state, now, later, occupied, length, forcing.pressure_pa)
-        then = rates(system, moved, later, occupied, forcing.pressure_pa)
-        keeper.passed(begun, length, state, now, moved, then)
-        if account is not None:
-            between = forcing.at(member, laid + begun + 0.5 * length)
-            account.passed(length, state, now, moved, then, between)
-        keeper.keep(float(end), moved)
-        state, now, begun = moved, then, float(end)
-        if keeper.finished(begun):
-            break
-    return keeper.result(state, account)
+    targets = float(dry_kg_m2), float(over_dry_kg_m2)
+    whole = np.arange(laid.size)
+    size = laid.size if record else BLOCK
+    ended: list[_Ended] = []
+    recorder = _Recorder() if record else None
+    for begin in range(0, laid.size, size):
+        some = whole[begin : begin + size]
+        block = _Block(
+            system.some(some, laid.size) if some.size < laid.size else system,
+            forcing,
+            some,
+            np.asarray(member)[some],
+            laid[some],
+            pace or Pace(),
+            targets,
+            horizon_s,
+        )
+        start = (
+            np.asarray(each, dtype=float) for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
+        )
+        block.lay_on(*(np.broadcast_to(each, laid.shape)[some] for each in start))
+        ended += block.run(recorder, audit)
+    return _gathered(ended, recorder)
 
 
-class _Keeper:
-    """Collects crossings, limits and balances while a run goes on."""
+class _Recorder:
+    """Keeps the series of all cases, which share their steps."""
+
+    def __init__(self) -> None:
+        self.times: list[float] = []
+        self.states: list[State] = []
+
+    def keep(self, elapsed_s: float, state: State) -> None:
+        self.times.append(elapsed_s)
+        self.states.append(state)
+
+    def series(self) -> dict[str, Array]:
+        columns = zip(*self.states, strict=True)
+        shape = len(self.times), -1
+        return {
+            name: np.array(values).reshape(shape)
+            for name, values in zip(State._fields, columns, strict=True)
+        }
+
+
+@dataclass
+class _Ended:
+    """Cases that are done, with what `DryingRun` says of each."""
+
+    number: Cases
+    tallies: dict[str, Array]
+    state: State
+
+
+class _Block:
+    """Cases that are stepped together, each on its own clock, until all are done."""
 
     def __init__(
         self,
         system: BoxSystem,
-        state: State,
-        dry: float,
-        over_dry: float,
-        occupied: Array,
-        record: bool,
+        forcing: Forcing,
+        number: Cases,
+        member: Cases,
+        laid_on_s: Array,
+        pace: Pace,
+        targets: tuple[float, float],
+        horizon_s: float,
     ) -> None:
-        n = state.plate_temp_k.shape[0]
-        self.system, self.dry, self.over_dry = system, dry, over_dry
-        self.occupied, self.record = occupied, record
-        self.start = state
-        already = state.water_kg_m2[:, 0] <= dry
-        self.dry_after = np.where(already, 0.0, np.inf)
-        self.over_after = np.where(state.water_kg_m2[:, 0] <= over_dry, 0.0, np.inf)
-        self.wet_max = np.full(n, -np.inf)
-        self.temp_max = np.array(state.sheet_temp_k[:, 0])
-        self.plate_max = np.array(state.plate_temp_k)
-        self.heater = np.zeros(n)
-        self.times: list[float] = []
-        self.kept: dict[str, list[Array]] = {
-            name: []
-            for name in (
-                "plate_temp_k",
-                "patch_temp_k",
-                "sheet_temp_k",
-                "water_kg_m2",
-                "cover_temp_k",
-            )
+        self.system, self.forcing, self.pace = system, forcing, pace
+        self.number, self.member, self.laid = number, member, laid_on_s
+        self.dry, self.over_dry = targets
+        self.horizon = horizon_s
+        self.elapsed = np.zeros(number.size)
+        self.length = np.full(number.size, pace.first_s)
+        self.occupied = np.ones((number.size, 1), dtype=bool)
+        self.outside = forcing.at(member, laid_on_s)
+
+    def lay_on(self, plate_temp_k: Array, sheet_temp_k: Array, water_kg_m2: Array) -> None:
+        start = self.system.start(plate_temp_k)
+        start = self.system.lay_on(start, 0, sheet_temp_k, water_kg_m2)
+        cover = 0.5 * (plate_temp_k + self.outside.air_temp_k)
+        self.state = start._replace(cover_temp_k=cover)
+        self.now = self._rates()
+        self.tallies = {
+            "dry_after_s": np.where(water_kg_m2 <= self.dry, 0.0, np.inf),
+            "over_dry_after_s": np.where(water_kg_m2 <= self.over_dry, 0.0, np.inf),
+            "wet_temp_max_k": np.full(self.number.size, -np.inf),
+            "temp_max_k": np.array(sheet_temp_k),
+            "plate_temp_max_k": np.array(plate_temp_k),
+            "heater_j": np.zeros(self.number.size),
+            "steps": np.zeros(self.number.size),
         }
 
-    def keep(self, elapsed_s: float, state: State) -> None:
-        self.times.append(elapsed_s)
-        if self.record:
-            for name, values in state._asdict().items():
-                self.kept[name].append(values if values.ndim == 1 else values[:, 0])
+    def _rates(self) -> Rates:
+        pressure = self.forcing.pressure_pa
+        return rates(self.system, self.state, self.outside, self.occupied, pressure)
 
-    def passed(
-        self, begun_s: float, length_s: float, before: State, now: Rates, after: State, then: Rates
+    def run(self, recorder: _Recorder | None, audit: bool) -> list[_Ended]:
+        account = Audit(self.system, self.state, self.occupied) if audit else None
+        ended: list[_Ended] = []
+        if recorder is not None:
+            recorder.keep(0.0, self.state)
+        done = self._done()
+        while not done.all():
+            if account is None and recorder is None and done.mean() > LEAVE_SHARE:
+                ended.append(self._leave(done))
+                done = self._done()
+            self._step(done, recorder, account)
+            done = self._done()
+        if account is not None:
+            heat, water = account.errors_frac(self.state)
+        else:
+            heat = water = np.full(self.number.size, np.nan)
+        self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
+        for each in ended:
+            unknown = np.full(each.number.size, np.nan)
+            each.tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
+        return [*ended, _Ended(self.number, self.tallies, self.state)]
+
+    def _done(self) -> NDArray[np.bool_]:
+        dry = self.tallies["dry_after_s"]
+        watched = self.elapsed > dry + np.maximum(0.5 * dry, WAIT_OVER_DRY_S)
+        over = np.isfinite(self.tallies["over_dry_after_s"])
+        return np.asarray(over | watched | (self.elapsed >= self.horizon - 1e-6))
+
+    def _leave(self, done: NDArray[np.bool_]) -> _Ended:
+        """Take out the cases that are done."""
+        going, gone = np.flatnonzero(~done), np.flatnonzero(done)
+        tallies = {name: values[gone] for name, values in self.tallies.items()}
+        left = _Ended(self.number[gone], tallies, State(*(part[gone] for part in self.state)))
+        self.system = self.system.some(going, self.number.size)
+        self.tallies = {name: values[going] for name, values in self.tallies.items()}
+        for name in ("number", "member", "laid", "elapsed", "length", "occupied"):
+            setattr(self, name, getattr(self, name)[going])
+        self.state = State(*(part[going] for part in self.state))
+        self.outside = Outside._make(
+            part[going] if isinstance(part, np.ndarray) else part for part in self.outside
+        )
+        self.now = self._rates()
+        return left
+
+    def _step(
+        self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
     ) -> None:
-        was, is_ = before.water_kg_m2[:, 0], after.water_kg_m2[:, 0]
-        drying = np.isinf(self.dry_after)
-        self.dry_after = np.minimum(
-            self.dry_after, _crossing(self.dry, was, is_, begun_s, length_s)
+        """Move every case on that is not done, unless its doubt is too great."""
+        now_s = self.laid + self.elapsed
+        left_s = np.where(done, 0.0, self.horizon - self.elapsed)
+        length = self.pace.fitted_s(self.length, now_s - self.forcing.start_s, left_s)
+        if recorder is not None:
+            length = np.full_like(length, length[~done].min())
+        later = self.forcing.at(self.member, now_s + length)
+        pressure = self.forcing.pressure_pa
+        moved, doubt = step_and_doubt(
+            self.system, self.state, self.now, later, self.occupied, length, pressure
         )
-        self.over_after = np.minimum(
-            self.over_after, _crossing(self.over_dry, was, is_, begun_s, length_s)
-        )
-        temp = after.sheet_temp_k[:, 0]
-        free = is_ >= self.system.sheet.critical_water_kg_m2
-        self.wet_max = np.where(free, np.maximum(self.wet_max, temp), self.wet_max)
-        self.temp_max = np.where(drying, np.maximum(self.temp_max, temp), self.temp_max)
-        self.plate_max = np.where(
-            drying, np.maximum(self.plate_max, after.plate_temp_k), self.plate_max
-        )
-        half = 0.5 * length_s
-        spent = half * (now.heater_w_m2 + then.heater_w_m2) * self.system.plate.area_m2
-        self.heater += np.where(drying, spent, 0.0)
+        miss = self.pace.miss_ratio(doubt, self.now, self.system, self.elapsed)
+        good = (miss <= 1.0) | (length <= self.pace.shortest_s)
+        if recorder is not None:
+            good[:] = good.all()
+        self.length = self.pace.next_s(length, self.length, miss)
+        if not good.all():
+            length = np.where(good, length, 0.0)
+            moved = State(
+                *(
+                    np.where(good if new.ndim == 1 else good[:, None], new, old)
+                    for new, old in zip(moved, self.state, strict=True)
+                )
+            )
+            later = self.forcing.at(self.member, now_s + length)
+        before, now, begun = self.state, self.now, self.elapsed
+        self.state, self.outside, self.elapsed = moved, later, begun + length
+        self.now = self._rates()
+        self._tally(before, now, begun, length)
+        if account is not None:
+            between = self.forcing.at(self.member, now_s + 0.5 * length)
+            account.passed(length, before, now, moved, self.now, between)
+        if recorder is not None and good.all():
+            recorder.keep(float(self.elapsed.max()), moved)
 
-    def finished(self, elapsed_s: float) -> bool:
-        if np.isfinite(self.over_after).all():
-            return True
-        last = float(self.dry_after.max())
-        return elapsed_s > last + max(0.5 * last, WAIT_OVER_DRY_S)
+    def _tally(self, before: State, now: Rates, begun_s: Array, length_s: Array) -> None:
+        was, is_ = before.water_kg_m2[:, 0], self.state.water_kg_m2[:, 0]
+        so_far, temp_k = self.tallies, self.state.sheet_temp_k[:, 0]
+        drying = np.isinf(so_far["dry_after_s"])
+        for name, limit in (("dry_after_s", self.dry), ("over_dry_after_s", self.over_dry)):
+            fell = _crossing(limit, was, is_, begun_s, length_s)
+            so_far[name] = np.minimum(so_far[name], fell)
+        wet = is_ >= self.system.sheet.critical_water_kg_m2
+        for name, which, value in (
+            ("wet_temp_max_k", wet, temp_k),
+            ("temp_max_k", drying, temp_k),
+            ("plate_temp_max_k", drying, self.state.plate_temp_k),
+        ):
+            so_far[name] = np.where(which, np.maximum(so_far[name], value), so_far[name])
+        if self.system.plate.heater_w_m2:
+            power = 0.5 * (now.heater_w_m2 + self.now.heater_w_m2) * self.system.plate.area_m2
+            so_far["heater_j"] = so_far["heater_j"] + np.where(drying, length_s * power, 0.0)
+        so_far["steps"] = so_far["steps"] + (length_s > 0)
 
-    def result(self, state: State, account: Audit | None) -> DryingRun:
-        unknown = np.full(self.heater.shape, np.nan)
-        heat_error, water_error = account.errors_frac(state) if account else (unknown, unknown)
-        return DryingRun(
-            dry_after_s=self.dry_after,
-            over_dry_after_s=self.over_after,
-            wet_temp_max_k=self.wet_max,
-            temp_max_k=self.temp_max,
-            plate_temp_max_k=self.plate_max,
-            heater_j=self.heater,
-            energy_error_frac=heat_error,
-            water_error_frac=water_error,
-            final=state,
-            elapsed_s=np.array(self.times),
-            series={name: np.array(values) for name, values in self.kept.items()}
-            if self.record
-            else {},
-        )
+
+def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
+    """Return what came of all cases, in their first order."""
+    order = np.argsort(np.concatenate([each.number for each in ended]))
+    tallies = {
+        name: np.concatenate([each.tallies[name] for each in ended])[order]
+        for name in ended[0].tallies
+    }
+    parts = zip(*(each.state for each in ended), strict=True)
+    return DryingRun(
+        **tallies,
+        final=State(*(np.concatenate(part)[order] for part in parts)),
+        elapsed_s=np.array(recorder.times if recorder else []),
+        series=recorder.series() if recorder else {},
+    )
 
 
 def run_empty(

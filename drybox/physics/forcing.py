@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -53,12 +53,15 @@ class Forcing:
     step_s: float
     values: Array
     pressure_pa: float
+    _instants: Array = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if self.values.ndim != 3 or self.values.shape[0] != 9 or self.values.shape[2] < 2:
             raise InputError("a forcing table needs nine fields and two times at least")
         if not np.isfinite(self.values).all():
             raise InputError("a forcing table has gaps")
+        by_instant = np.ascontiguousarray(self.values.transpose(1, 2, 0))
+        object.__setattr__(self, "_instants", by_instant.reshape(-1, by_instant.shape[2]))
 
     @classmethod
     def of(
@@ -69,9 +72,9 @@ class Forcing:
         shape = np.broadcast_shapes(*(np.shape(fields[name]) for name in names))
         shape = (1,) * (2 - len(shape)) + tuple(shape)
         values = np.stack(
-            [np.broadcast_to(np.asarray(fields[name], dtype=float), shape) for name in names]
+            [np.broadcast_to(np.asarray(fields[name], dtype=float), shape) for name in names], -1
         )
-        return cls(start_s, step_s, values, pressure_pa)
+        return cls(start_s, step_s, values.transpose(2, 0, 1), pressure_pa)
 
     @property
     def members(self) -> int:
@@ -93,11 +96,12 @@ class Forcing:
         time_s : array
             Unix time of each case, (n,); beyond the table's ends its end is held. [s]
         """
-        last = self.values.shape[2] - 1
-        position = np.clip((time_s - self.start_s) / self.step_s, 0.0, last)
-        left = np.minimum(position.astype(np.intp), last - 1)
-        share = position - left
-        before = self.values[:, member, left]
-        after = self.values[:, member, left + 1]
-        mixed = before + (after - before) * share
-        return Outside._make((*mixed, self.pressure_pa))
+        times = self.values.shape[2]
+        position = (time_s - self.start_s) / self.step_s
+        position = np.minimum(np.maximum(position, 0.0), times - 1.0)
+        left = np.minimum(position.astype(np.intp), times - 2)
+        instant = member * times + left
+        before = self._instants.take(instant, axis=0)
+        after = self._instants.take(instant + 1, axis=0)
+        mixed = before + (after - before) * (position - left)[:, None]
+        return Outside._make((*mixed.T.copy(), self.pressure_pa))

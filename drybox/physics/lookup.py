@@ -40,21 +40,21 @@ class Lookup:
         self._values = np.concatenate([values, values[-1:]])
         self._rises = np.diff(self._values, axis=0, append=values[-1:])
 
-    def _place(self, x: Array) -> tuple[NDArray[np.intp], Array]:
-        position = (np.asarray(x) - self._low) * self._nodes_per_unit
+    def _place(self, variable: Array) -> tuple[NDArray[np.intp], Array]:
+        position = (np.asarray(variable) - self._low) * self._nodes_per_unit
         position = np.minimum(np.maximum(position, 0.0), self._last)
         node = position.astype(np.intp)
         return node, (position - node)[..., None]
 
-    def __call__(self, x: Array) -> tuple[Array, ...]:
+    def __call__(self, variable: Array) -> tuple[Array, ...]:
         """Return the value of each function."""
-        node, share = self._place(x)
+        node, share = self._place(variable)
         found = self._values.take(node, axis=0) + self._rises.take(node, axis=0) * share
         return tuple(found[..., each] for each in range(found.shape[-1]))
 
-    def with_slopes(self, x: Array) -> tuple[tuple[Array, Array], ...]:
+    def with_slopes(self, variable: Array) -> tuple[tuple[Array, Array], ...]:
         """Return the value and the derivative of each function."""
-        node, share = self._place(x)
+        node, share = self._place(variable)
         rises = self._rises.take(node, axis=0)
         found = self._values.take(node, axis=0) + rises * share
         slopes = rises * self._nodes_per_unit

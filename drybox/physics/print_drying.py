@@ -85,7 +85,8 @@ class SheetAir(NamedTuple):
     """Air and light at the sheet, each an array over cases and slots.
 
     ``transfer_coeff_w_m2_k`` serves every open face; ``mass_coeff_kg_m2_s_pa`` is the vapour
-    conductance of the air film.
+    conductance of the air film, and ``growth_1_k`` how both grow with the sheet's temperature,
+    relative to themselves.
     """
 
     front_sun_w_m2: Array
@@ -97,6 +98,7 @@ class SheetAir(NamedTuple):
     transfer_coeff_w_m2_k: Array
     mass_coeff_kg_m2_s_pa: Array
     radiant_share_frac: Array | float = 1.0
+    growth_1_k: Array | float = 0.0
 
 
 class SheetRates(NamedTuple):
@@ -120,8 +122,12 @@ class SheetRates(NamedTuple):
     transfer_w_m2_k: Array
 
 
-def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> Array:
-    """Return the resistance between the water still inside and a face. [m² s Pa/kg]
+PATCHINESS_FRAC = 0.15
+"""Share of the critical water within which, on both sides, places run short (judgement). [-]"""
+
+
+def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> tuple[Array, Array]:
+    """Return the resistance between the water still inside and a face, and how fast it grows.
 
     Parameters
     ----------
@@ -132,17 +138,22 @@ def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> Array:
 
     Returns
     -------
-    array
-        0 while the surface is wet. [m² s Pa/kg]
+    resistance, growth : array
+        0 while the surface is wet; growth per water lost. [m² s Pa/kg], [m⁴ s Pa/kg²]
 
     Notes
     -----
-    Falling-rate period as a receding front: ``R = R_dry (1 - X/X_c)`` below ``X_c``;
-    with two open faces the way is half as long. A different resistance of the gelatin side is
+    Falling-rate period as a receding front: ``R = R_dry (1 - X/X_c)`` below ``X_c``, rounded by
+    a parabola within `PATCHINESS_FRAC` of it, as a sheet does not run short everywhere at once.
+    With two open faces the way is half as long. A different resistance of the gelatin side is
     left out.
     """
-    short = np.maximum(1.0 - water_kg_m2 / sheet.critical_water_kg_m2, 0.0)
-    return np.asarray(_dry_resistance(sheet) * short)
+    whole = _dry_resistance(sheet)
+    past = 1.0 + PATCHINESS_FRAC - water_kg_m2 / sheet.critical_water_kg_m2
+    past = np.maximum(past, 0.0)
+    growth = np.minimum(past / (2.0 * PATCHINESS_FRAC), 1.0)
+    short = growth * (past - PATCHINESS_FRAC * growth)
+    return np.asarray(whole * short), np.asarray(whole / sheet.critical_water_kg_m2 * growth)
 
 
 def _dry_resistance(sheet: SheetModel) -> Array | float:
@@ -235,11 +246,10 @@ def sheet_rates(
     wet_side = np.minimum(surface, 0.9 * pressure_pa)
     blowing = pressure_pa / (pressure_pa - 0.5 * (air.vapour_pressure_pa + wet_side))
     film = air.mass_coeff_kg_m2_s_pa * blowing
-    inner = internal_vapour_resistance(sheet, water_kg_m2)
+    inner, inner_slope = internal_vapour_resistance(sheet, water_kg_m2)
     face = film / (1.0 + film * (inner + sheet.cover_resistance_m2_s_pa_kg))
     conductance = sheet.open_faces * face
     water = conductance * (surface - air.vapour_pressure_pa)
-    inner_slope = (inner > 0) * (_dry_resistance(sheet) / sheet.critical_water_kg_m2)
     water_slope = conductance * surface_slope + np.maximum(water, 0.0) * inner_slope * face
 
     sun = sheet.front_open_frac * air.front_sun_w_m2
@@ -252,9 +262,13 @@ def sheet_rates(
     square = temp_k * temp_k
     cubes = sheet.open_faces * square * temp_k
     transfer = sheet.open_faces * air.transfer_coeff_w_m2_k
-    lost = transfer * (temp_k - air.air_temp_k) + radiation * (cubes * temp_k - radiant)
+    carried = transfer * (temp_k - air.air_temp_k)
+    lost = carried + radiation * (cubes * temp_k - radiant)
     water_temp_slope = conductance * surface * latent / (GAS_CONSTANT_VAPOUR_J_KG_K * square)
     heat_slope = transfer + 4.0 * radiation * cubes + latent * water_temp_slope
+    by_film = air.growth_1_k * water * (face / film)
+    heat_slope = heat_slope + np.maximum(air.growth_1_k * carried + latent * by_film, 0.0)
+    water_temp_slope = water_temp_slope + np.maximum(by_film, 0.0)
     held = np.maximum(water_kg_m2, 0.0) * WATER_SPECIFIC_HEAT_J_KG_K
     return SheetRates(
         heat_w_m2=sun - lost - water * latent,

@@ -12,7 +12,7 @@ from drybox.inputs.event import Event
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
+from drybox.physics.pace import Pace
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
@@ -74,7 +74,6 @@ def _run(
 ) -> DryingRun:
     members = np.arange(ensemble.members)
     laid = np.full(ensemble.members, laid_on_s)
-    ends = step_ends_s(horizon, largest_s=LARGEST_STEP_S if steady_light else 25.0)
     air = forcing.at(members, laid).air_temp_k
     targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
     return run_print(
@@ -88,7 +87,7 @@ def _run(
         targets.dry_kg_m2,
         targets.over_dry_kg_m2,
         horizon,
-        ends_s=ends,
+        pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
     )
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
 from drybox.physics.drying_run import run_empty, run_print
-from drybox.physics.simulation import step_ends_s
+from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import plate_forcing
@@ -99,7 +99,7 @@ def lay_ons(
         dry,
         dry,
         LONGEST_S,
-        ends_s=step_ends_s(LONGEST_S, growth_frac=0.06, largest_s=60.0) if coarse else None,
+        pace=COARSE_PACE if coarse else None,
     )
     shape = (starts_s.size, members)
     return LayOns(

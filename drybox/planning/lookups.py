@@ -14,7 +14,7 @@ from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
+from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.exposure import BOX_HEIGHT_M
@@ -292,6 +292,6 @@ def _held_prints(
         dry,
         dry,
         LONGEST_S,
-        ends_s=step_ends_s(LONGEST_S, growth_frac=0.06, largest_s=60.0),
+        pace=COARSE_PACE,
     )
     return run.dry_after_s.reshape(shape), run.wet_temp_max_k.reshape(shape)

@@ -9,7 +9,7 @@ from drybox.inputs.event import Event
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
+from drybox.physics.pace import Pace
 from drybox.planning.conditions import STEP_S, Conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told
@@ -104,7 +104,7 @@ def _plate_columns(
     out = max(forcing.start_s, laid_on_s - WARM_UP_S)
     elapsed, empty = run_empty(system, forcing, ONE, np.array([out]), laid_on_s - out)
     horizon = horizon_s(event, laid_on_s, PLATE_HORIZON_S)
-    run = _recorded(event, told.prints, system, forcing, empty[-1], laid_on_s, horizon, 25.0)
+    run = _recorded(event, told.prints, system, forcing, empty[-1], laid_on_s, horizon, 60.0)
     grid, after = day.time_s, laid_on_s + run.elapsed_s
     times = np.concatenate([out + elapsed[:-1], after])
     plate_k = np.concatenate([empty[:-1, 0], run.series["plate_temp_k"][:, 0]])
@@ -166,7 +166,7 @@ def _recorded(
         targets.dry_kg_m2,
         targets.over_dry_kg_m2,
         horizon,
-        ends_s=step_ends_s(horizon, largest_s=largest_s),
+        pace=Pace(largest_s=largest_s),
         record=True,
     )
 
