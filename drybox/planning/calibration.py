@@ -31,7 +31,7 @@ from drybox.planning.calibration_said import (
     standings,
 )
 from drybox.planning.promise_keeping import PromisesKept, promises_kept
-from drybox.planning.shadow_lines import learn_outlines
+from drybox.planning.shadow_lines import Outline, learn_outlines
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -96,11 +96,49 @@ def calibrate(
     own = events[0]
     about = concerning(notes, own.box.name, own.paper.name)
     data = _without_stuck(read_notes(about, events))
-    outlines, odd = learn_outlines(
-        [note for note, day in data.shadows if data.days[day].event.place == own.place], own.place
+    outlines, odd = _outlines(data, own)
+    blank, keeping = _untaught(own, data, outlines, now_s)
+    blank = replace(blank, promises=promises_kept(about), passed_over=(*data.passed_over, *odd))
+    if blank.too_little:
+        return replace(blank, fit=keeping if outlines else None)
+    model = NotedModel(data, seed)
+    value = np.array([reading.value for reading in data.readings])
+    group = np.array([reading.day for reading in data.readings], dtype=np.intp)
+    found = fit(model, value, group, np.zeros(len(OWN)), seed)
+    modelled = model.predict(np.vstack([np.zeros(len(OWN)), found.unknowns]))
+    spread = np.array([model.spread[name] for name in OWN])
+    draws = dict(zip(OWN, (found.draws * spread).T, strict=True))
+    used = len(data.readings) + blank.notes_used
+    heights = blank.parameters[len(OWN) :]
+    return replace(
+        blank,
+        parameters=(*parameters(own, draws), *heights),
+        standings=standings(data, found, modelled),
+        notes_used=used,
+        effective_draws=found.effective_draws,
+        fit=replace(keeping, notes_used=used, draws=draws),
+        model=model,
+        found=found,
+        misfits=misfits(data, found, modelled),
     )
-    passed = (*data.passed_over, *odd)
-    shadows = len(data.shadows) - len(odd)
+
+
+def _outlines(data: NotedData, own: Event) -> tuple[list[Outline], list[tuple[Note, str]]]:
+    """Return what shadows taught of the first event's place, and the notes that taught nothing."""
+    here = [note for note, day in data.shadows if data.days[day].event.place.name == own.place.name]
+    outlines, odd = learn_outlines(here, own.place)
+    why = "it is about another place than that of the first event"
+    away = [(note, why) for note, _ in data.shadows if note not in here]
+    return outlines, [*odd, *away]
+
+
+def _untaught(
+    own: Event, data: NotedData, outlines: list[Outline], now_s: float
+) -> tuple[Calibration, KeptFit]:
+    """Return what stands before any fit of box and paper, and the fit as far as it goes."""
+    taught = {reading.day for reading in data.readings}
+    if outlines:
+        taught |= {day for _, day in data.shadows}
     heights = tuple(
         Parameter(f"height of {one.obstacle.name}", "deg", one.before, one.after)
         for one in outlines
@@ -110,13 +148,13 @@ def calibrate(
         paper=own.paper.name,
         parameters=(*parameters(own, None), *heights),
         standings=(),
-        passed_over=passed,
-        days=len(data.days),
-        days_without_weather=sum(not day.weather_noted for day in data.days),
-        notes_used=max(shadows, 0),
+        passed_over=(),
+        days=len(taught),
+        days_without_weather=sum(not data.days[day].weather_noted for day in taught),
+        notes_used=sum(one.notes for one in outlines),
         misfits=Misfits((0.0, 0.0), None, None),
         effective_draws=0.0,
-        promises=promises_kept(about),
+        promises=promises_kept([]),
         too_little=_too_little(data),
         fit=None,
     )
@@ -126,32 +164,13 @@ def calibrate(
         made_s=int(now_s),
         timezone=own.place.timezone,
         notes_used=blank.notes_used,
-        sessions=len(data.days),
+        sessions=len(taught),
         draws=_prior_draws(),
         basis=fit_basis(own.box, own.paper),
         place=own.place.name if outlines else "",
         obstacles=tuple(one.obstacle for one in outlines),
     )
-    if blank.too_little:
-        return replace(blank, fit=keeping if outlines else None)
-    model = NotedModel(data, seed)
-    value = np.array([reading.value for reading in data.readings])
-    group = np.array([reading.day for reading in data.readings], dtype=np.intp)
-    found = fit(model, value, group, np.zeros(len(OWN)), seed)
-    spread = np.array([model.spread[name] for name in OWN])
-    draws = dict(zip(OWN, (found.draws * spread).T, strict=True))
-    used = len(data.readings) + blank.notes_used
-    return replace(
-        blank,
-        parameters=(*parameters(own, draws), *heights),
-        standings=standings(data, model, found),
-        notes_used=used,
-        effective_draws=found.effective_draws,
-        fit=replace(keeping, notes_used=used, draws=draws),
-        model=model,
-        found=found,
-        misfits=misfits(data, model, found),
-    )
+    return blank, keeping
 
 
 def _prior_draws() -> dict[str, Array]:

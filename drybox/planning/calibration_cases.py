@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
-from drybox.physics.drying_run import run_empty_box, run_print
+from drybox.physics.box_state import BoxSystem
+from drybox.physics.drying_run import run_empty_box
+from drybox.physics.drying_times import drying_times_s
 from drybox.physics.forcing import Forcing, Outside
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.calibration_data import NotedData, NotedDay, Reading
@@ -234,32 +236,33 @@ class NotedBlock:
         which = np.repeat(np.arange(sets.size), len(prints))
         starts = np.tile(laid, sets.size)
         forcing = self._cases(way, sets, which, np.tile(day, sets.size))
-        event, draw, cases = self.event, sets.draw(which), np.arange(which.size)
+        event, cases = self.event, np.arange(which.size)
         air = forcing.at(cases, starts).air_temp_k
+        metal, largest = air, 300.0 if "shade" in way else 60.0
         if way == "sun_plate":
-            system, largest = box_system(event.box, event.paper, draw), 60.0
             at = zip(day, laid, strict=True)
             warm = [_at(plate[0][:, :, number], elapsed) for number, elapsed in at]
             metal = np.stack(warm, axis=1).ravel()
-        else:
-            system, metal = free_sheet_system(event.paper, way, draw), air
-            largest = 60.0 if way == "line_sun" else 300.0
+
+        def system_of(some: Index) -> BoxSystem:
+            draw = sets.draw(which[some])
+            if way == "sun_plate":
+                return box_system(event.box, event.paper, draw)
+            return free_sheet_system(event.paper, way, draw)
+
         horizon = _follow_s(prints)
-        dry = dry_targets(event.paper, event.limits).dry_kg_m2
-        run = run_print(
-            system,
+        took = drying_times_s(
+            system_of,
             forcing,
             cases,
             starts,
             metal,
             air,
-            event.paper.water_kg_m2 * np.asarray(draw.water_factor),
-            dry,
-            dry,
-            horizon,
-            ends_s=step_ends_s(horizon, 2.0, 0.06, largest),
+            event.paper.water_kg_m2 * np.asarray(sets.draw(which).water_factor),
+            dry_targets(event.paper, event.limits).dry_kg_m2,
+            step_ends_s(horizon, 2.0, 0.06, largest),
         )
-        took = np.minimum(run.dry_after_s, horizon)
+        took = np.minimum(took, horizon)
         return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(prints)))
 
 

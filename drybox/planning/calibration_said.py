@@ -12,7 +12,6 @@ from drybox.inputs.calibration_store import OWN
 from drybox.inputs.event import Event
 from drybox.planning.calibration_data import NotedData, Reading
 from drybox.planning.calibration_fit import Fit
-from drybox.planning.calibration_model import NotedModel
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
 
@@ -113,10 +112,10 @@ def _plain(reading: Reading, value: float, water_kg_m2: float) -> float:
     return float(np.exp(value) * water_kg_m2) if reading.kind == "water" else float(value)
 
 
-def standings(data: NotedData, model: NotedModel, found: Fit) -> tuple[Standing, ...]:
-    """Return how each reading stands to the model, in the order of the data."""
+def standings(data: NotedData, found: Fit, modelled: Array) -> tuple[Standing, ...]:
+    """Return how each reading stands to the model, (before and after, readings)."""
     names = [parameter.name for parameter in parameters(data.days[0].event, None)]
-    before, after = model.predict(np.vstack([np.zeros(len(OWN)), found.unknowns]))
+    before, after = modelled
     rows = []
     for k, reading in enumerate(data.readings):
         water = data.days[reading.day].event.paper.water_kg_m2
@@ -141,10 +140,9 @@ def standings(data: NotedData, model: NotedModel, found: Fit) -> tuple[Standing,
     return tuple(rows)
 
 
-def misfits(data: NotedData, model: NotedModel, found: Fit) -> Misfits:
-    """Return how far the model is off, before and after."""
-    sets = np.vstack([np.zeros(len(OWN)), found.unknowns])
-    off = model.predict(sets) - np.array([reading.value for reading in data.readings])
+def misfits(data: NotedData, found: Fit, modelled: Array) -> Misfits:
+    """Return how far the model (before and after, readings) is off."""
+    off = modelled - np.array([reading.value for reading in data.readings])
 
     def rms(rows: Array) -> tuple[float, float]:
         values = np.sqrt((rows**2).mean(axis=1))

@@ -28,11 +28,12 @@ P90_SD = 1.2816
 
 @dataclass(frozen=True)
 class Outline:
-    """One obstacle's height, before and after; ``before`` is None for one not known before."""
+    """One obstacle's height, before and after, by how many notes; ``before`` None if it is new."""
 
     obstacle: Obstacle
     before: Range | None
     after: Range
+    notes: int
 
 
 @dataclass
@@ -41,7 +42,7 @@ class _Believed:
 
     obstacle: Obstacle
     sd: dict[str, float] = field(default_factory=dict)
-    touched: bool = False
+    notes: int = 0
 
     def learn(self, edge: str, value: float, sd: float) -> None:
         """Bring an edge nearer to where it was seen, by what each is worth."""
@@ -51,7 +52,7 @@ class _Believed:
         moved = float(np.clip(moved, 0.0, 90.0) if edge == "elevation_deg" else moved % 360.0)
         self.obstacle = replace(self.obstacle, **{edge: moved})  # type: ignore[arg-type]
         self.sd[edge] = float(was_sd * sd / np.hypot(was_sd, sd))
-        self.touched = True
+        self.notes += 1
 
 
 def learn_outlines(
@@ -107,11 +108,16 @@ def learn_outlines(
     passed += [(note, "where it went is not noted") for note, _, _ in open_notes]
     known = zip(believed, place.obstacles, strict=True)
     outlines = [
-        Outline(new.obstacle, _range(old, first_sd), _range(new.obstacle, new.sd["elevation_deg"]))
+        Outline(
+            new.obstacle,
+            _range(old, first_sd),
+            _range(new.obstacle, new.sd["elevation_deg"]),
+            new.notes,
+        )
         for new, old in known
-        if new.touched
+        if new.notes
     ]
-    return [*outlines, *(Outline(new, None, _range(new, 1.0)) for new in added)], passed
+    return [*outlines, *(Outline(new, None, _range(new, 1.0), 2) for new in added)], passed
 
 
 _EDGES = ("elevation_deg", "bearing_from_deg", "bearing_to_deg")

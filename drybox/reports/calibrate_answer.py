@@ -16,7 +16,7 @@ from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.notes_answer import note_text
 from drybox.reports.phrases import clock, iso_time, local_day, say, sentence
 
-MOST_NOTES = 12
+MOST_NOTES = 8
 """Notes listed in the text, those that say most first; the record has them all."""
 
 LITTLE = 0.02
@@ -29,11 +29,19 @@ COLUMNS = (
 NOTE_COLUMNS = (
     Column("seen", "Seen"),
     Column("said", "Note"),
-    Column("before", "model before"),
-    Column("after", "after"),
-    Column("off", "off"),
-    Column("moved", "moved most"),
+    Column("model", "model"),
+    Column("off", "off, sd"),
+    Column("moved", "moved most, sd"),
 )
+SHORT = {
+    "plate absorptance": "paint",
+    "convection factor": "convection",
+    "wind that reaches the plate": "wind",
+    "water left on a print": "water",
+    "contact of a wet print": "contact",
+    "falling-rate resistance factor": "resistance",
+    "wind factor off the box": "wind off box",
+}
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
 
@@ -194,9 +202,9 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: st
     elif shown is not None:
         before, after = (_minutes(part) for part in (shown.before_s, shown.after_s))
         lead.append(
-            f"A print laid on {WAYS[shown.way]} at {clock(shown.laid_on_s, zone)} on "
-            f"{local_day(shown.laid_on_s, zone)} takes {after} with {notes} of {days}, "
-            f"instead of {before}{_narrower(shown)}."
+            f"A print {WAYS[shown.way]} from {clock(shown.laid_on_s, zone)} on "
+            f"{local_day(shown.laid_on_s, zone)} dries in {after}, where it was {before} before "
+            f"{notes} of {days} were used{_narrower(shown)}."
         )
     else:
         lead.append(f"Fitted to {notes} of {days}.")
@@ -275,7 +283,11 @@ def _tables(found: Calibration, zone: str, units: str) -> list[Table]:
         most = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))[
             :MOST_NOTES
         ]
-        heard = "The notes that say most" if len(found.standings) > MOST_NOTES else "The notes"
+        heard = (
+            "Notes that disagree (!) or move most"
+            if len(found.standings) > MOST_NOTES
+            else "The notes"
+        )
         rows = [_note_row(one, zone, units) for one in most]
         tables.append(Table(heard, NOTE_COLUMNS, rows))
     return tables
@@ -291,13 +303,13 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     words = note_text(note, units)
     if one.reading.kind == "drying":
         words = f"{words}, after {said(one.measured)}"
+    before, after = said(one.before), said(one.after)
     return {
-        "seen": f"{local_day(note.at_s, zone)} {clock(note.at_s, zone)}",
+        "seen": f"{local_day(note.at_s, zone)[5:]} {clock(note.at_s, zone)}",
         "said": words,
-        "before": said(one.before),
-        "after": said(one.after),
-        "off": f"{one.off_sd:+.1f} sd" + (", disagrees" if one.disagrees else ""),
-        "moved": f"{one.moved} {one.moved_sd:+.2f} sd",
+        "model": after if before == after else f"{before.split(' ')[0]} → {after}",
+        "off": f"{one.off_sd:+.1f}{' !' if one.disagrees else ''}",
+        "moved": f"{SHORT[one.moved]} {one.moved_sd:+.2f}",
     }
 
 
@@ -307,9 +319,10 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
     if odd:
         listed = ", ".join(_note_said(one.reading.note, zone, units) for one in odd[:5])
         rest = f" and {len(odd) - 5} more" if len(odd) > 5 else ""
+        does = "disagrees with the rest and counts" if len(odd) == 1 else "disagree and count"
         said.append(
-            f"{len(odd)} of {len(found.standings)} readings disagree with the rest and count "
-            f"little: {listed}{rest}. 'drybox note undo ID' takes back a slip."
+            f"{len(odd)} of {len(found.standings)} readings {does} little: {listed}{rest}. "
+            "'drybox note undo ID' takes back a slip."
         )
     for note, why in found.passed_over[:5]:
         said.append(sentence(f"not used: {_note_said(note, zone, units)}, because {why}"))
