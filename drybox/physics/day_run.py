@@ -51,8 +51,6 @@ class PlateDay:
         Temperatures and water, (n, slots in use so far).
     occupied : array of bool
         Which slots hold a print, (n, slots in use so far).
-    plate_temp_max_k : array
-        Highest temperature of the bare plate so far, (n,). [K]
     """
 
     def __init__(
@@ -71,7 +69,6 @@ class PlateDay:
         self._outside = self._outside_at(start_s)
         self.state = replace(system, slots=1).start(self._outside.air_temp_k)
         self.occupied = np.zeros((self._cases, 1), dtype=bool)
-        self.plate_temp_max_k = np.array(self.state.plate_temp_k)
         sheet = system.sheet
         self._absorptance = self._column(sheet.absorptance_frac)
         self._contact_wet = self._column(sheet.contact_wet_w_m2_k)
@@ -288,7 +285,6 @@ class PlateDay:
         self._now = self._rates()
         self.state = step(self._system, before, self._now, later, self.occupied, step_s, pressure)
         self._outside = later
-        self.plate_temp_max_k = np.maximum(self.plate_temp_max_k, self.state.plate_temp_k)
         was, left = before.water_kg_m2, self.state.water_kg_m2
         fell = self.occupied & (was > self._dry) & (left <= self._dry)
         share = np.where(fell, (was - self._dry) / np.where(fell, was - left, 1.0), 0.0)

@@ -116,27 +116,24 @@ def draw_day(
         return np.asarray(np.exp(spread_log * _scores_by_ticket(rng, members, count)))
 
     stock = spread["resistance_log"] * normal_scores(rng, members)
+    water, contact = np.exp(own["water_log"]), np.exp(own["contact_log"])
     prints = PrintDraw(
-        water_factor=np.exp(own["water_log"]),
-        contact_factor=np.exp(own["contact_log"]),
+        water_factor=water,
+        contact_factor=contact,
         resistance_factor=np.exp(own["resistance_log"] + stock),
         print_absorptance_shift=np.zeros(members),
         convection_factor=np.exp(own["convection_log"]),
         plate_absorptance_shift=own["absorptance"],
     )
-    ensemble = replace(
-        weather,
-        prints=prints,
-        shelter_factor=np.exp(own["shelter_log"]),
-        line_factor=np.exp(own["line_log"]),
-    )
+    shelter, line = np.exp(own["shelter_log"]), np.exp(own["line_log"])
+    ensemble = replace(weather, prints=prints, shelter_factor=shelter, line_factor=line)
     return DayDraws(
         tickets=tickets,
         arrive_s=arrive,
         sitting_factor=factor(day.sitting_spread_log),
         stage_factor=factor(day.stage_spread_log),
-        water_factor=np.exp(own["water_log"])[:, None] * factor(spread["water_log"]),
-        contact_factor=np.exp(own["contact_log"])[:, None] * factor(spread["contact_log"]),
+        water_factor=water[:, None] * factor(spread["water_log"]),
+        contact_factor=contact[:, None] * factor(spread["contact_log"]),
         absorptance_shift=spread["absorptance"] * _scores_by_ticket(rng, members, count),
         ensemble=ensemble,
     )

@@ -223,19 +223,11 @@ def dry_on_line(
     """
     n, tickets = lay_s.shape
     dried = Dried.none((n, tickets))
-    next_free = _next_free(free_hands)
+    when_hands = _NextHands(free_hands, start_s)
     order = np.argsort(lay_s, axis=1, kind="stable")
     rows = np.arange(n)
     free = np.full((n, max(int(slots.max(initial=0)), 1)), np.inf)
     free[np.arange(free.shape[1])[None, :] < slots[:, None]] = -np.inf
-
-    def when_hands(time_s: Array) -> Array:
-        place = np.ceil((time_s - start_s) / HANDS_EVERY_S - 1e-9)
-        known = np.isfinite(place) & (place < next_free.shape[1])
-        step = np.where(known, np.maximum(np.where(known, place, 0), 0), 0).astype(np.intp)
-        at = next_free[rows, step]
-        return np.where(known & (at >= 0), start_s + HANDS_EVERY_S * at, np.inf)
-
     for place in range(tickets):
         ticket = order[:, place]
         ready = lay_s[rows, ticket]
@@ -253,9 +245,18 @@ def dry_on_line(
     return dried
 
 
-def _next_free(free_hands: Flags) -> Indices:
-    """Return the first step from each on at which hands are free, -1 for none."""
-    steps = free_hands.shape[1]
-    place = np.where(free_hands, np.arange(steps), steps)
-    first = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
-    return np.where(first < steps, first, -1)
+class _NextHands:
+    """When hands are next free at or after a time, in each member."""
+
+    def __init__(self, free_hands: Flags, start_s: float) -> None:
+        n, steps = free_hands.shape
+        place = np.where(free_hands, np.arange(steps), steps)
+        self.first = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
+        self.start_s, self.rows, self.steps = start_s, np.arange(n), steps
+
+    def __call__(self, time_s: Array) -> Array:
+        place = np.ceil((time_s - self.start_s) / HANDS_EVERY_S - 1e-9)
+        known = place < self.steps
+        step = np.where(known, np.maximum(place, 0.0), 0.0).astype(np.intp)
+        at = self.first[self.rows, step]
+        return np.where(known & (at < self.steps), self.start_s + HANDS_EVERY_S * at, np.inf)

@@ -83,83 +83,92 @@ def promises(
     within the wait limit; else for a damp one in its sleeve, if nine in ten are washed by then;
     else the print is mailed. On one way of drying a later ticket is never promised earlier.
     """
-    wet, dried = run.setup.wet, run.dried
-    there = np.isfinite(wet.sat_s)
-    chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
+    seen = _Seen(run, arrive_s, day)
+    found = [
+        _plan(seen, place, tickets[column], closes_s) for place, column in enumerate(seen.chosen)
+    ]
+    pulled = quantiles_of_next(seen.known(run.dried.pulled_s), 0.5)[0]
+    line = {day.line_way: run.setup.means.line_slots}
+    return _in_turn(_in_slots(found, pulled, line, run.setup.means.plate_slots))
 
-    def known(values: Array) -> Array:
-        return np.where(there, values, np.nan)[:, chosen]
 
-    middle = {
-        name: quantiles_of_next(known(values), 0.5)[0]
-        for name, values in {
-            "arrives_s": arrive_s,
-            "sitting_s": wet.sat_s,
-            "wet_end_s": wet.wet.done_s,
-            "wash_from_s": wet.wash.begun_s,
-            "washed_s": wet.wash.washed_s,
-            "laid_on_s": dried.laid_s,
-        }.items()
-    }
-    if day.rate_1_s is not None:
-        # the last tickets come only on busy days, which are early; in line they still come last
-        for values in middle.values():
-            np.maximum.accumulate(values, out=values)
-    dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
-    ready = quantiles_of_next(known(run.ready_s), 0.1, 0.5, 0.9)
-    blotted_s = wet.wash.washed_s + day.blotting_s
-    blotted = quantiles_of_next(known(blotted_s), 0.5, 0.9)
-    with np.errstate(invalid="ignore"):
-        late = quantiles_of_next(known(run.ready_s - run.until_s), 0.9)[0]
-        damp_late = quantiles_of_next(known(blotted_s - run.until_s), 0.9)[0]
-        dried_here = np.array([run.ways[column] is not None for column in chosen])
-        end = np.where(dried_here, known(run.ready_s), known(blotted_s))
-        after = quantiles_of_next(end - known(arrive_s), 0.1, 0.5, 0.9)
-    until = quantiles_of_next(known(run.until_s), 0.5)[0]
-    found = []
-    for place, column in enumerate(chosen):
-        way = run.ways[column]
-        hand_over, promise, why = _told(
-            way is not None,
-            (float(late[place]), float(ready[2, place])),
-            (float(damp_late[place]), float(blotted[1, place])),
-            float(until[place]),
-            closes_s,
-        )
-        laid = float(middle["laid_on_s"][place])
-        found.append(
-            TicketPlan(
-                ticket=tickets[column].label,
-                name=tickets[column].name,
-                arrives_s=float(middle["arrives_s"][place]),
-                sitting_s=float(middle["sitting_s"][place]),
-                wet_end_s=float(middle["wet_end_s"][place]),
-                wash_from_s=float(middle["wash_from_s"][place]),
-                washed_s=float(middle["washed_s"][place]),
-                way=None if way is None else (day.line_way if way == LINE else way),
-                slot=None,
-                laid_on_s=laid if way is not None and np.isfinite(laid) else None,
-                dry_s=_range(dry[:, place]) if way is not None else NOTHING,
-                ready_s=_range(ready[:, place]) if way is not None else NOTHING,
-                promise_s=promise,
-                hand_over=hand_over,
-                after_arrival_s=_range(after[:, place]),
-                why=why,
-                promised_s=tickets[column].promised_s,
-                keeps_frac=_kept(promise, known(end_of(hand_over, run, blotted_s))[:, place]),
-            )
-        )
-    pulled = quantiles_of_next(known(dried.pulled_s), 0.5)[0]
-    slots = {day.line_way: run.setup.means.line_slots}
-    return _in_turn(_in_slots(found, pulled, slots, run.setup.means.plate_slots))
+class _Seen:
+    """Percentiles of each stage, by place among the tickets that most draws reach."""
+
+    def __init__(self, run: DayRun, arrive_s: Array, day: Day) -> None:
+        wet, dried = run.setup.wet, run.dried
+        self.run, self.day = run, day
+        self.there = np.isfinite(wet.sat_s)
+        self.chosen = np.flatnonzero(self.there.mean(axis=0) >= 0.5)
+        self.blotted_s = wet.wash.washed_s + day.blotting_s
+        known = self.known
+        self.middle = {
+            name: quantiles_of_next(known(values), 0.5)[0]
+            for name, values in {
+                "arrives_s": arrive_s,
+                "sitting_s": wet.sat_s,
+                "wet_end_s": wet.wet.done_s,
+                "wash_from_s": wet.wash.begun_s,
+                "washed_s": wet.wash.washed_s,
+                "laid_on_s": dried.laid_s,
+                "until_s": run.until_s,
+            }.items()
+        }
+        if day.rate_1_s is not None:
+            # the last tickets come only on busy days, which are early; in line they still come last
+            for values in self.middle.values():
+                np.maximum.accumulate(values, out=values)
+        self.dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
+        self.ready = quantiles_of_next(known(run.ready_s), 0.1, 0.5, 0.9)
+        self.blotted = quantiles_of_next(known(self.blotted_s), 0.9)[0]
+        on = np.array([run.ways[column] is not None for column in self.chosen], dtype=np.bool_)
+        with np.errstate(invalid="ignore"):
+            self.late = quantiles_of_next(known(run.ready_s - run.until_s), 0.9)[0]
+            self.damp_late = quantiles_of_next(known(self.blotted_s - run.until_s), 0.9)[0]
+            end = np.where(on, known(run.ready_s), known(self.blotted_s))
+            self.after = quantiles_of_next(end - known(arrive_s), 0.1, 0.5, 0.9)
+
+    def known(self, values: Array) -> Array:
+        """Return the columns of the tickets chosen, NaN in draws that do not reach them."""
+        return np.where(self.there, values, np.nan)[:, self.chosen]
+
+
+def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPlan:
+    run, column = seen.run, int(seen.chosen[place])
+    way = run.ways[column]
+    hand_over, promise, why = _told(
+        way is not None,
+        (float(seen.late[place]), float(seen.ready[2, place])),
+        (float(seen.damp_late[place]), float(seen.blotted[place])),
+        float(seen.middle["until_s"][place]),
+        closes_s,
+    )
+    stages = {name: float(values[place]) for name, values in seen.middle.items()}
+    laid = stages["laid_on_s"]
+    end = run.ready_s if hand_over == "dry" else seen.blotted_s
+    return TicketPlan(
+        ticket=ticket.label,
+        name=ticket.name,
+        arrives_s=stages["arrives_s"],
+        sitting_s=stages["sitting_s"],
+        wet_end_s=stages["wet_end_s"],
+        wash_from_s=stages["wash_from_s"],
+        washed_s=stages["washed_s"],
+        way=seen.day.line_way if way == LINE else way,
+        slot=None,
+        laid_on_s=laid if way is not None and np.isfinite(laid) else None,
+        dry_s=_range(seen.dry[:, place]) if way is not None else NOTHING,
+        ready_s=_range(seen.ready[:, place]) if way is not None else NOTHING,
+        promise_s=promise,
+        hand_over=hand_over,
+        after_arrival_s=_range(seen.after[:, place]),
+        why=why,
+        promised_s=ticket.promised_s,
+        keeps_frac=_kept(promise, end[seen.there[:, column], column]),
+    )
 
 
 NOTHING = Range(None, None, None)
-
-
-def end_of(hand_over: HandOver, run: DayRun, blotted_s: Array) -> Array:
-    """Return when each print is what its sitter was promised, dry or damp. [s]."""
-    return run.ready_s if hand_over == "dry" else blotted_s
 
 
 def round_up_s(time_s: float) -> float:
@@ -201,10 +210,9 @@ def _or_none(value: float) -> float | None:
 
 
 def _kept(promise_s: float | None, end_s: Array) -> float | None:
-    if promise_s is None:
+    if promise_s is None or not end_s.size:
         return None
-    known = end_s[~np.isnan(end_s)]
-    return float(np.mean(known <= promise_s)) if known.size else None
+    return float(np.mean(end_s <= promise_s))
 
 
 def _in_slots(
@@ -216,7 +224,6 @@ def _in_slots(
     again at the likely time of pulling, and a print as laid on no earlier.
     """
     free: dict[str, Array] = {}
-    found: list[TicketPlan] = []
     order = sorted(range(len(plans)), key=lambda i: (plans[i].laid_on_s or np.inf, i))
     done = list(plans)
     for place in order:
@@ -229,8 +236,7 @@ def _in_slots(
         slot = int(able[0]) if able.size else int(held.argmin())
         held[slot] = max(float(pulled_s[place]), plan.laid_on_s)
         done[place] = replace(plan, slot=slot + 1)
-    found.extend(done)
-    return found
+    return done
 
 
 def _in_turn(plans: list[TicketPlan]) -> tuple[TicketPlan, ...]:

@@ -80,7 +80,6 @@ class DayRun:
     dried: Dried
     ready_s: Array
     until_s: Array
-    plate_temp_max_k: Array | None
 
     @property
     def dry_in_time(self) -> Flags:
@@ -208,14 +207,14 @@ class DaySimulation:
         free = [
             hands_free(setup.wet, self.start_s, HANDS_EVERY_S, self.minutes) for setup in setups
         ]
-        plates, hottest = self._on_plate(setups, ways, free)
+        plates = self._on_plate(setups, ways, free)
         runs = []
-        for setup, way, hands, plate, hot in zip(setups, ways, free, plates, hottest, strict=True):
+        for setup, way, hands, plate in zip(setups, ways, free, plates, strict=True):
             line = self._on_line(setup, way, hands)
             dried = _joined(plate, line, np.array([w == LINE for w in way], dtype=bool))
             ready = dried.pulled_s + self.event.limits.flatten_s
             until = self.must_be_dry_s(setup)
-            runs.append(DayRun(setup, way, dried, ready, until, hot))
+            runs.append(DayRun(setup, way, dried, ready, until))
         return runs
 
     def _on_plate(
@@ -223,14 +222,14 @@ class DaySimulation:
         setups: Sequence[SetUp],
         ways: Sequence[tuple[str | None, ...]],
         free: Sequence[Flags],
-    ) -> tuple[list[Dried], list[Array | None]]:
+    ) -> list[Dried]:
         lay = [
             np.where([way == PLATE for way in chosen], setup.wet.lay_s, np.inf)
             for setup, chosen in zip(setups, ways, strict=True)
         ]
         sizes = [setup.members for setup in setups]
         if self._plate_forcing is None or not any(np.isfinite(part).any() for part in lay):
-            return [Dried.none(part.shape) for part in lay], [None] * len(lay)
+            return [Dried.none(part.shape) for part in lay]
         member = np.concatenate([np.arange(size) for size in sizes])
         slots = np.repeat([setup.means.plate_slots for setup in setups], sizes)
         event = self.event
@@ -257,10 +256,9 @@ class DaySimulation:
         )
         ends = np.cumsum(sizes)
         cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
-        parts = [
+        return [
             Dried(dried.laid_s[c], dried.dry_s[c], dried.pulled_s[c], dried.slot[c]) for c in cut
         ]
-        return parts, [plate.plate_temp_max_k[c] for c in cut]
 
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""

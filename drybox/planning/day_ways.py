@@ -238,28 +238,23 @@ def choose_ways(
     middle = np.median(lay_s, axis=0) if lay_s.size else np.zeros(0)
     for ticket in np.argsort(middle, kind="stable"):
         ready = lay_s[:, ticket]
-        if not np.isfinite(ready).any():
+        comes = np.isfinite(ready)
+        if not comes.any():
             continue
-        best: tuple[float, str] | None = None
-        ends: dict[str, tuple[Indices, Array]] = {}
-        for way, held in free.items():
-            slot = held.argmin(axis=1)
-            start = np.maximum(ready, held[rows, slot])
+        best, held = np.inf, None
+        for way, slot_free in free.items():
+            slot = slot_free.argmin(axis=1)
+            start = np.maximum(ready, slot_free[rows, slot])
             end = start + tables[way].after(start, member)
-            ends[way] = (slot, end)
-            late = float(np.mean((start > ready) & np.isfinite(ready)))
-            if late > RARELY:
+            if np.mean((start > ready) & comes) > RARELY:
                 waited.add(way)
-            spare = np.where(np.isfinite(ready), end - until_s[:, ticket], -np.inf)
-            if np.median(spare[np.isfinite(ready)]) > 0:
-                continue
-            known = np.where(np.isfinite(ready), end, np.nan)
-            sure = float(quantiles_of_next(known[:, None], 0.9)[0, 0])
-            if best is None or sure < best[0]:
-                best = (sure, way)
-        if best is None:
-            continue
-        ways[ticket] = best[1]
-        slot, end = ends[best[1]]
-        free[best[1]][rows, slot] = np.where(np.isfinite(ready), end, free[best[1]][rows, slot])
+            sure = quantiles_of_next(np.where(comes, end, np.nan)[:, None], 0.9)[0, 0]
+            in_time = np.median((end - until_s[:, ticket])[comes]) <= 0
+            if in_time and (held is None or sure < best):
+                best, held, ways[ticket] = sure, (slot, end), way
+        way_taken = ways[ticket]
+        if held is not None and way_taken is not None:
+            slot, end = held
+            taken = free[way_taken]
+            taken[rows, slot] = np.where(comes, end, taken[rows, slot])
     return Choice(tuple(ways), frozenset(waited))

@@ -66,14 +66,8 @@ def trials(
     idle: list[WhatIf] = []
 
     def consider(change: str, of: str, other: Means, why: str = NEVER) -> None:
-        wet = wet_day(
-            inputs.process,
-            inputs.day,
-            other,
-            simulation.draws,
-            members,
-            simulation.event.closes_s,
-        )
+        closes = simulation.event.closes_s
+        wet = wet_day(inputs.process, inputs.day, other, simulation.draws, members, closes)
         slots = (other.plate_slots, other.line_slots) != (means.plate_slots, means.line_slots)
         if not slots and np.array_equal(wet.lay_s, base.wet.lay_s[:members]):
             idle.append(WhatIf(change, of, 0.0, why))

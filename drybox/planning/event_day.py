@@ -1,4 +1,8 @@
-"""The event day: a promise for every sitter, the bottleneck, and what one more would bring."""
+"""The event day: a promise for every sitter, the bottleneck, and what one more would bring.
+
+In each drawn day sitters, hands, tanks, wash trays, plate and line are run through from the
+opening to the closing; all prints on the plate are one simulation with it.
+"""
 
 from __future__ import annotations
 
@@ -54,24 +58,31 @@ class DayPlan:
     told: Conditions
     tickets: tuple[TicketPlan, ...]
     not_reached: tuple[str, ...]
-    last_dry_ticket: str | None
     bottleneck: str | None
     utilisation: dict[str, float]
     what_if: tuple[WhatIf, ...]
     bring: tuple[Supply, ...]
     baths: BathPlan
     wash: WashPlan
-    wash_batches: float
     spots: PlaceSpots
     broken: tuple[BrokenPromise, ...]
     kept_frac: tuple[float, float] | None
     aim: AimPlan | None
     no_plate: str
-    plate_slots: int
-    plate_temp_max_k: float | None
     members: int
     seed: int
     run: DayRun
+
+    @property
+    def last_dry_ticket(self) -> str | None:
+        """The last ticket to be handed over dry."""
+        dry = [plan.ticket for plan in self.tickets if plan.hand_over == "dry"]
+        return dry[-1] if dry else None
+
+    @property
+    def plate_slots(self) -> int:
+        """Places on the plate."""
+        return self.run.setup.means.plate_slots
 
 
 def plan_day(
@@ -101,63 +112,59 @@ def plan_day(
         If the day in the event file cannot be read.
     NoAnswerError
         If the water does not suffice for a wash.
-
-    Notes
-    -----
-    In each drawn day sitters, hands, tanks, wash trays, plate and line are run through from the
-    opening to the closing; all prints on the plate are one simulation with it.
     """
     inputs = read_day_inputs(event)
     wash = plan_wash(inputs.wash)
     told = told_day(event)
     draws = drawn(event, inputs, told, members, seed)
-    means = usual_means(event, inputs, wash)
-    wet = wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s)
     simulation = DaySimulation(event, inputs, told, draws)
-    base = SetUp(means, wet)
-    choice = simulation.choose(base)
-    usage = _usage(base, event, inputs)
-    tried: list[Trial] = []
-    idle: list[WhatIf] = []
-    if what_if and draws.tickets:
-        busiest = _busiest_bath(inputs, usage)
-        tried, idle = trials(simulation, base, choice, wash, busiest)
-    run, *others = simulation.run(
-        [base, *(trial.setup for trial in tried)],
-        [choice.ways, *(trial.ways for trial in tried)],
-    )
+    run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets))
     plans = promises(run, draws.tickets, draws.arrive_s, inputs.day, event.closes_s)
     water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
-    usage |= _drying_usage(run, event)
-    found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
-    dry = [plan.ticket for plan in plans if plan.hand_over == "dry"]
-    hottest = run.plate_temp_max_k
     return DayPlan(
         event=event,
         inputs=inputs,
         told=told,
         tickets=plans,
         not_reached=_not_reached(draws, plans),
-        last_dry_ticket=dry[-1] if dry else None,
-        bottleneck=_bottleneck(usage, found) if plans else None,
+        bottleneck=_bottleneck(usage, tried) if plans else None,
         utilisation=usage,
-        what_if=tuple(sorted((*found, *idle), key=lambda tried: -tried.more_dry_prints)),
+        what_if=tried,
         bring=packing(plans, run, baths),
         baths=baths,
         wash=wash,
-        wash_batches=float(run.setup.wet.wash.batches.mean()) if members else 0.0,
         spots=place_spots(event, told),
         broken=_broken(plans),
         kept_frac=kept_shares(plans, run, columns_of(draws, plans)),
         aim=simulation.aim,
         no_plate=simulation.no_plate,
-        plate_slots=means.plate_slots,
-        plate_temp_max_k=None if hottest is None else float(np.quantile(hottest, 0.9)),
         members=members,
         seed=seed,
         run=run,
     )
+
+
+def _run(
+    simulation: DaySimulation, wash: WashPlan, what_if: bool
+) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
+    """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
+    event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
+    means, members = usual_means(event, inputs, wash), draws.arrive_s.shape[0]
+    base = SetUp(means, wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s))
+    usage = _usage(base, event, inputs)
+    choice = simulation.choose(base)
+    tried: list[Trial] = []
+    idle: list[WhatIf] = []
+    if what_if:
+        tried, idle = trials(simulation, base, choice, wash, _busiest_bath(inputs, usage))
+    run, *others = simulation.run(
+        [base, *(trial.setup for trial in tried)],
+        [choice.ways, *(trial.ways for trial in tried)],
+    )
+    found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
+    in_order = tuple(sorted((*found, *idle), key=lambda one: -one.more_dry_prints))
+    return run, in_order, usage | _drying_usage(run, event)
 
 
 def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
@@ -280,7 +287,7 @@ def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> floa
     )
 
 
-def _bottleneck(usage: dict[str, float], found: list[WhatIf]) -> str:
+def _bottleneck(usage: dict[str, float], found: tuple[WhatIf, ...]) -> str:
     """Return what one more of would bring most, else what is busy longest."""
     best = max(found, key=lambda tried: tried.more_dry_prints, default=None)
     if best and best.of in usage and best.more_dry_prints >= WORTH_PRINTS:
