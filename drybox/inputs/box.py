@@ -70,6 +70,7 @@ BOX_LIMITS = {
     "aim_bearing_deg": (0.0, 360.0),
     "aim_tilt_deg": (0.0, 90.0),
 }
+LEAST_ABSORPTANCE_FRAC = 0.01  # no mirror is better, and no aim is found for a plate of none
 POWERED_LIMITS = {
     "plate_power_w": (0.0, 5000.0),
     "plate_temp_k": (273.15, 423.15),
@@ -213,7 +214,9 @@ def read_box(settings: Settings) -> Box:
             material,
             "conductivity",
         ),
-        absorptance_frac=of("absorptance", "absorptance_frac", "fraction", "finishes", finish),
+        absorptance_frac=section.property(
+            "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), "finishes", finish
+        ),
         emittance_frac=of("emittance", "emittance_frac", "fraction", "finishes", finish),
         wall_depth_m=of("wall_depth", "wall_depth_m", "length", "boxes", "open box"),
         cover=cover,

@@ -173,6 +173,7 @@ ROWS = [
     toml("way kinds", "lists in a list", {"event.ways": '[["line"], 3]'}, 2, "is not known"),
     toml("material", "no such plate", {"box.plate_material": '"wood"'}, 2, "plate_material 'wood'"),
     toml("absorptance", "more than all light", {"box.absorptance": '"150 %"'}, 2, "150 % is out"),
+    toml("mirror", "no light at all", {"box.absorptance": '"0 %"'}, 2, "outside 1 % to 100 %"),
     toml("bare share", "a share without %", {"box.absorptance": "0.9"}, 2, 'write it like "90 %"'),
     toml("plate size", "half a size", {"box.plate_size": '"40 x"'}, 2, "is not a size"),
     toml(
