@@ -47,6 +47,9 @@ def test_results_become_tables_with_zoned_times() -> None:
     assert turns["from"].is_monotonic_increasing
     day = drybox.to_frame(drybox.set_out(event, members=20, wait="30 min"), event)
     assert {"time", "plate_temp_k", "sun_elevation_deg"} <= set(day)
+    sitters = drybox.to_frame(drybox.plan_day(event, members=20, what_if=False), event)
+    assert sitters["promise"].dt.tz is not None
+    assert (sitters["ready_p50"] <= sitters["promise"])[sitters["hand_over"] == "dry"].all()
     baths = drybox.to_frame(drybox.wash(event, {"process.wash.prints": 4}))
     assert isinstance(baths, pd.DataFrame)
     assert len(baths) > 1

@@ -49,6 +49,17 @@ def _bracket_depth(text: str) -> int:
     return bare.count("[") + bare.count("{") - bare.count("]") - bare.count("}")
 
 
+def _within_arrays(table: str, counts: dict[str, int]) -> str:
+    """Return a table's key with the place in each array of tables it lies in."""
+    key = ""
+    *outer, last = table.split(".")
+    for part in outer:
+        key = f"{key}.{part}".lstrip(".")
+        if key in counts:
+            key = f"{key}.{counts[key] - 1}"
+    return f"{key}.{last}".lstrip(".")
+
+
 def find_lines(text: str) -> dict[str, int]:
     r"""Return the line, counted from 1, of every table and key in valid TOML.
 
@@ -58,6 +69,8 @@ def find_lines(text: str) -> dict[str, int]:
     --------
     >>> find_lines('[paper]\nstock = "x"\n[[a]]\nb = "2 m"\n')
     {'paper': 1, 'paper.stock': 2, 'a': 3, 'a.0': 3, 'a.0.b': 4}
+    >>> find_lines('[[a]]\n[[a.b]]\nc = 1\n')["a.0.b.0.c"]
+    3
     """
     lines: dict[str, int] = {}
     counts: dict[str, int] = {}
@@ -72,7 +85,7 @@ def find_lines(text: str) -> dict[str, int]:
         header = _HEADER.match(line)
         assignment = _ASSIGNMENT.match(line)
         if header:
-            table = _plain_key(header[2])
+            table = _within_arrays(_plain_key(header[2]), counts)
             lines.setdefault(table, number)
             if header[1] == "[[":
                 index = counts.get(table, 0)

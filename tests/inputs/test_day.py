@@ -161,3 +161,12 @@ def test_a_spot_given_twice_or_without_a_name_is_refused(tmp_path: Path) -> None
     ):
         with pytest.raises(InputError, match=said):
             told(tmp_path, extra)
+
+
+def test_a_fault_in_a_spot_s_obstacle_is_said_with_its_own_line(tmp_path: Path) -> None:
+    wrong = START.replace('elevation_angle = "80 deg"', 'elevation_angle = "80"')
+    path = tmp_path / "fair.toml"
+    path.write_text(wrong + 'box_spot = "square"', encoding="utf-8")
+    line = 1 + wrong.splitlines().index('elevation_angle = "80"')
+    with pytest.raises(InputError, match=f"elevation_angle in fair.toml, line {line}"):
+        load_event(path)
