@@ -11,14 +11,8 @@ import numpy as np
 
 from drybox.physics.air_film import AirFilm, air_film
 from drybox.physics.constants import Floats
-from drybox.physics.nusselt import (
-    bluff_plate_nusselt,
-    hot_down_nusselt,
-    hot_up_laminar_nusselt,
-    hot_up_turbulent_nusselt,
-    vertical_plate_laminar_nusselt,
-    vertical_plate_nusselt,
-)
+from drybox.physics.inclined_plate import inclined_plate_w_m2_k
+from drybox.physics.nusselt import bluff_plate_nusselt, vertical_plate_laminar_nusselt
 
 
 def combined_w_m2_k(forced_w_m2_k: Floats, natural_w_m2_k: Floats) -> Floats:
@@ -98,82 +92,6 @@ def bluff_plate_w_m2_k(
 def _forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
     reynolds = wind_m_s * length_m / air.kinematic_viscosity_m2_s
     return bluff_plate_nusselt(reynolds, air.prandtl) * air.conductivity_w_m_k / length_m
-
-
-def inclined_natural_w_m2_k(
-    delta_temp_k: Floats,
-    film_temp_k: Floats,
-    natural_length_m: Floats,
-    height_m: Floats,
-    tilt_rad: Floats,
-    pressure_pa: Floats,
-) -> Floats:
-    """Return the natural-convection coefficient of the upper face of a sloping plate.
-
-    Parameters
-    ----------
-    delta_temp_k : float or array
-        Surface less air; negative for a cold face. [K]
-    film_temp_k : float or array
-        Mean of surface and air. [K]
-    natural_length_m : float or array
-        Area over perimeter. [m]
-    height_m : float or array
-        Length of the plate up the slope. [m]
-    tilt_rad : float or array
-        Slope from level, 0 (facing up) to 90°. [rad]
-    pressure_pa : float or array
-        Air pressure. [Pa]
-
-    Returns
-    -------
-    float or array
-        Heat transfer coefficient. [W/(m² K)]
-
-    Notes
-    -----
-    The larger of the vertical plate with ``g sin β`` and the level one with ``g cos β``: hot
-    side up (larger of laminar and turbulent) where the face is warmer than the air, else hot
-    side down by symmetry. At 0° and 90° it is each alone.
-
-    References
-    ----------
-    G. D. Raithby and K. G. T. Hollands, in *Handbook of Heat Transfer* (1998), ch. 4. For the
-    cold side they use the vertical form alone, which vanishes on a level plate.
-
-    Examples
-    --------
-    A level plate 0.6 m square at 90 °C in air of 30 °C:
-
-    >>> round(float(inclined_natural_w_m2_k(60.0, 333.15, 0.15, 0.6, 0.0, 101325.0)), 1)
-    6.5
-    """
-    air, warm = (
-        air_film(film_temp_k, pressure_pa),
-        np.where(np.greater(delta_temp_k, 0.0), 1.0, 0.0),
-    )
-    size = np.abs(delta_temp_k)
-    return _inclined_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
-
-
-def _inclined_w_m2_k(
-    air: AirFilm,
-    size_k: Floats,
-    warm_frac: Floats,
-    natural_length_m: Floats,
-    height_m: Floats,
-    tilt_rad: Floats,
-) -> Floats:
-    drive = air.rayleigh_per_k_m3 * size_k
-    flat, steep = np.maximum(np.cos(tilt_rad), 0.0), np.sin(tilt_rad)
-    level = drive * (natural_length_m * natural_length_m * natural_length_m * flat)
-    upright = drive * (height_m * height_m * height_m * steep)
-    hot_up = np.maximum(hot_up_laminar_nusselt(level), hot_up_turbulent_nusselt(level))
-    hot_down = hot_down_nusselt(level)
-    level_nusselt = hot_down + warm_frac * (hot_up - hot_down)
-    upright_nusselt = vertical_plate_nusselt(upright, air.prandtl, air.upright_factor)
-    larger: Floats = np.maximum(level_nusselt / natural_length_m, upright_nusselt / height_m)
-    return larger * air.conductivity_w_m_k
 
 
 UNEVEN_AIR_K = 0.5
@@ -285,7 +203,7 @@ def plate_film(
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
     size, warm = _driven(delta)
-    natural = _inclined_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
+    natural = inclined_plate_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
     return _film(_forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 

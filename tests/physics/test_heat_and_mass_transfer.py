@@ -14,6 +14,7 @@ from drybox.physics import (
     cover,
     cover_gap,
     evaporation,
+    inclined_plate,
     nusselt,
     radiation,
 )
@@ -27,7 +28,7 @@ tilts = st.floats(0.0, float(np.pi / 2))
 def inclined(delta_k: float, tilt_rad: float) -> float:
     film_k = 300.0 + 0.5 * delta_k
     return float(
-        convection.inclined_natural_w_m2_k(delta_k, film_k, 0.12, 0.4, tilt_rad, SEA_LEVEL_PA)
+        inclined_plate.inclined_natural_w_m2_k(delta_k, film_k, 0.12, 0.4, tilt_rad, SEA_LEVEL_PA)
     )
 
 
@@ -49,7 +50,7 @@ def test_a_cold_face_up_never_convects_more_than_a_warm_one(
 ) -> None:
     film_k = 300.0
     warm, cold = (
-        convection.inclined_natural_w_m2_k(
+        inclined_plate.inclined_natural_w_m2_k(
             sign * delta_k, film_k, 0.12, 0.4, tilt_rad, SEA_LEVEL_PA
         )
         for sign in (1, -1)
