@@ -14,10 +14,9 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.inputs.weather import Weather
 from drybox.physics.box_state import BoxSystem
-from drybox.physics.drying_run import run_empty
-from drybox.physics.drying_times import drying_times_s
+from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
+from drybox.physics.pace import Pace
 from drybox.planning.draws import draw_prints
 from drybox.planning.exposure import sheet_forcing
 from drybox.planning.models import (
@@ -33,6 +32,7 @@ from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.intp]
+System = Callable[[PrintDraw], BoxSystem]
 
 EVERY_S = 600.0
 """Between laying-on times. [s]"""
@@ -41,12 +41,11 @@ LINE_EVERY = 6
 """One in so many laying-on times is also hung: a line in the shade changes slowly."""
 
 CHUNK = 14_000
-"""Prints stepped together: fewer cost more calls, more no longer fit the cache."""
+"""Prints given to one thread at once, the same on any machine."""
 
-PLATE_STEPS = (10.0, 0.15, 300.0)
-LINE_STEPS = (10.0, 0.15, 450.0)
-"""First step, growth and longest step: within 1.3 % of the steps of one print's own run for
-nine prints in ten, see DEVELOPERS.md. [s], [-], [s]"""
+PLATE_PACE = Pace(largest_s=STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
+LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
+"""Steps with which nine times in ten are within 1 % of those of short steps, see DEVELOPERS.md."""
 
 
 @dataclass(frozen=True)
@@ -211,33 +210,27 @@ def year_times(
     def on_line(draws: PrintDraw) -> BoxSystem:
         return free_sheet_system(event.paper, "line_shade", draws)
 
-    def run(
-        system: Callable[[PrintDraw], BoxSystem],
-        forcing: Forcing,
-        some: Whole,
-        under_k: Array,
-        ends_s: Array,
-    ) -> Array:
-        return drying_times_s(
-            lambda active: system(_some(starts.draws, some[active])),
-            forcing,
+    def run(system: System, outside: Forcing, some: Whole, under_k: Array, way: str) -> Array:
+        return run_print(
+            system(_some(starts.draws, some)),
+            outside,
             starts.day[some],
             starts.at_s[some],
             under_k[some],
             air[some],
             water[some],
             dry,
-            ends_s,
-        )
+            dry,
+            horizons[way]["horizon"].value,
+            pace=PLATE_PACE if way == "plate" else LINE_PACE,
+        ).dry_after_s
 
-    plate_ends = step_ends_s(horizons["plate"]["horizon"].value, *PLATE_STEPS)
-    line_ends = step_ends_s(horizons["line"]["horizon"].value, *LINE_STEPS)
     with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
         laid: list[Future[Array]] = [
-            pool.submit(run, on_plate, starts.forcing, some, starts.plate_temp_k, plate_ends)
+            pool.submit(run, on_plate, starts.forcing, some, starts.plate_temp_k, "plate")
             for some in _chunks(every)
         ]
-        lined = [pool.submit(run, on_line, shade, some, air, line_ends) for some in _chunks(hung)]
+        lined = [pool.submit(run, on_line, shade, some, air, "line") for some in _chunks(hung)]
         plate_s = np.concatenate([part.result() for part in laid])
         line_s = np.full(starts.day.size, np.nan)
         line_s[hung] = np.concatenate([part.result() for part in lined])

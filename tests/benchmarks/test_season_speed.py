@@ -1,0 +1,179 @@
+"""How fast a season and the drying engine are, as ratios in one run; no time is asserted.
+
+Run with ``pytest -m benchmark -s tests/benchmarks``. What was reached stands in DEVELOPERS.md.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from drybox.inputs.event import Event, load_event
+from drybox.physics.box_balance import rates
+from drybox.physics.box_state import BoxSystem, State
+from drybox.physics.drying_run import DryingRun, run_print
+from drybox.physics.forcing import Forcing
+from drybox.physics.pace import Pace
+from drybox.planning.conditions import conditions
+from drybox.planning.draws import draw
+from drybox.planning.exposure import plate_forcing
+from drybox.planning.models import box_system, dry_targets
+from drybox.planning.season_times import PLATE_PACE
+
+pytestmark = pytest.mark.benchmark
+
+STARTS = 100_000
+HORIZON_S = 3 * 3600.0
+
+
+def say(text: str) -> None:
+    print(f"\n    {text}", flush=True)
+
+
+def fastest_s(work: Callable[[], object], clock: Callable[[], float], times: int = 3) -> float:
+    spent = []
+    for _ in range(times):
+        begin = clock()
+        work()
+        spent.append(clock() - begin)
+    return min(spent)
+
+
+def process_s(*args: str) -> tuple[float, float]:
+    """Return wall and processor time of a whole process, the best of three."""
+    plain = {name: value for name, value in os.environ.items() if not name.startswith("OPENBLAS_")}
+
+    def spent() -> tuple[float, float]:
+        before, begin = os.times(), time.perf_counter()
+        subprocess.run([sys.executable, *args], check=True, env=plain, capture_output=True)
+        after = os.times()
+        children = after.children_user + after.children_system
+        return time.perf_counter() - begin, children - before.children_user - before.children_system
+
+    runs = [spent() for _ in range(3)]
+    return min(wall for wall, _ in runs), min(cpu for _, cpu in runs)
+
+
+def test_a_season_against_importing_pvlib() -> None:
+    import pvlib
+
+    station = str(Path(pvlib.__file__).parent / "data" / "723170TYA.CSV")
+    alone = process_s("-c", "import pvlib")
+    whole = process_s("-m", "drybox", "season", "--weather", station, "--format", "json")
+    say(
+        f"season: {whole[0]:.2f} s (processor {whole[1]:.2f} s) against import pvlib "
+        f"{alone[0]:.2f} s ({alone[1]:.2f} s): {whole[0] / alone[0]:.2f} times, aim 2"
+    )
+
+
+def fair_day() -> tuple[Event, Forcing]:
+    place = {"place.latitude": 46.95, "place.longitude": 13.4, "event.date": "2027-06-12"}
+    event = load_event(None, place | {"weather.cloud": "3 oktas"})
+    told = conditions(event.weather, event.place, event.opens_s, event.opens_s + 8 * 3600.0)
+    ensemble = draw(told, "steady", 200, 1)
+    aim = np.full(told.time_s.shape, 200.0), np.full(told.time_s.shape, 35.0)
+    return event, plate_forcing(ensemble, event.place, event.box, *aim)
+
+
+def laid_on(event: Event, forcing: Forcing, count: int, pace: Pace | None = None) -> DryingRun:
+    """Dry many prints, laid on in the fair's first three hours."""
+    member = np.arange(count) % forcing.members
+    at_s = np.asarray(event.opens_s + (np.arange(count) * 7.0) % (3 * 3600.0), dtype=float)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    return run_print(
+        box_system(event.box, event.paper),
+        forcing,
+        member,
+        at_s,
+        np.full(count, 323.15),
+        forcing.at(member, at_s).air_temp_k,
+        np.full(count, event.paper.water_kg_m2),
+        dry,
+        dry,
+        HORIZON_S,
+        pace=pace,
+    )
+
+
+@pytest.mark.parametrize("pace", [None, PLATE_PACE], ids=["usual", "season"])
+def test_the_engine_at_many_laying_on_times(pace: Pace | None) -> None:
+    event, forcing = fair_day()
+    found: list[DryingRun] = []
+    spent = fastest_s(
+        lambda: found.append(laid_on(event, forcing, STARTS, pace)), time.process_time, 2
+    )
+    steps = float(found[-1].steps.sum())
+    say(
+        f"engine, {STARTS} laying-ons: {spent:.2f} s of one processor, {steps / STARTS:.0f} steps "
+        f"a print, {1e9 * spent / steps:.0f} ns a step of one print, aim 25"
+    )
+    assert np.isfinite(found[-1].dry_after_s).mean() > 0.9
+
+
+def by_scipy(
+    event: Event, forcing: Forcing, system: BoxSystem, case: int, method: str, rtol: float
+) -> float:
+    """Return one print's drying time by a general solver on the same rates. [s]"""
+    member = np.array([case % forcing.members])
+    at_s = event.opens_s + (case * 7.0) % (3 * 3600.0)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    occupied = np.ones((1, 1), dtype=bool)
+    plate_c = system.plate.heat_capacity_j_m2_k
+
+    def slopes(elapsed_s: float, y: np.ndarray) -> list[float]:
+        state = State(
+            y[:1], y[1:2, None], y[2:3, None], np.maximum(y[3:4, None], 0.0), np.array([293.15])
+        )
+        outside = forcing.at(member, np.array([at_s + elapsed_s]))
+        now = rates(system, state, outside, occupied, forcing.pressure_pa)
+        return [
+            float(now.plate_w_m2[0] / plate_c),
+            float(now.patch_w_m2[0, 0] / plate_c),
+            float(now.sheet_w_m2[0, 0] / now.sheet.heat_capacity_j_m2_k[0, 0]),
+            float(-now.sheet.water_kg_m2_s[0, 0]),
+        ]
+
+    def is_dry(elapsed_s: float, y: np.ndarray) -> float:
+        return float(y[3] - dry)
+
+    is_dry.terminal = True  # type: ignore[attr-defined]
+    air = float(forcing.at(member, np.array([at_s])).air_temp_k[0])
+    start = [323.15, 323.15, air, event.paper.water_kg_m2]
+    found = solve_ivp(
+        slopes, (0.0, HORIZON_S), start, method, events=is_dry, rtol=rtol,
+        atol=[rtol * 10, rtol * 10, rtol * 10, rtol * 0.01], max_step=300.0,
+    )  # fmt: skip
+    return float(found.t_events[0][0]) if found.t_events[0].size else np.inf
+
+
+@pytest.mark.parametrize("method", ["LSODA", "Radau"])
+def test_the_engine_against_scipy_print_by_print(method: str) -> None:
+    """At tolerances where the general solver's median error is about that of the engine."""
+    event, forcing = fair_day()
+    system = box_system(event.box, event.paper)
+    many = laid_on(event, forcing, STARTS)
+    ours_s = fastest_s(lambda: laid_on(event, forcing, STARTS), time.process_time, 1) / STARTS
+    cases = list(range(0, 40_000, 5_003))
+    exact = np.array([by_scipy(event, forcing, system, case, "LSODA", 1e-8) for case in cases])
+    ours = np.median(np.abs(many.dry_after_s[cases] / exact - 1))
+    for rtol in (1e-3, 1e-4, 1e-5):
+        begin = time.process_time()
+        theirs = np.array([by_scipy(event, forcing, system, c, method, rtol) for c in cases])
+        spent = (time.process_time() - begin) / len(cases)
+        error = float(np.median(np.abs(theirs / exact - 1)))
+        if error <= max(ours, 2e-4):
+            break
+    say(
+        f"engine against {method} (rtol {rtol:g}): {1e3 * spent:.0f} ms against "
+        f"{1e3 * ours_s:.3f} ms a print, {spent / ours_s:.0f} times, aim 300; median errors "
+        f"{error:.5f} and {ours:.5f}"
+    )
+    assert ours < 0.005
