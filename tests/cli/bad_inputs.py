@@ -11,11 +11,15 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+import os
+import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from unittest import mock
 
 from drybox.cli import main
+from drybox.inputs import field_note_file
 
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
 PLACE = {"place.latitude": "47.2", "place.longitude": "12.3"}
@@ -104,6 +108,37 @@ def ask(args: Sequence[str]) -> tuple[int, str, str]:
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         status = main(args)
     return (status, *(stream.buffer.getvalue().decode("utf-8") for stream in (out, err)))  # type: ignore[attr-defined, return-value]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a row led to; ``changed`` are the files made, changed or gone."""
+
+    status: int
+    out: str
+    err: str
+    changed: set[str]
+    took_s: float
+
+
+def put(row: Row, folder: Path) -> Answer:
+    """Put a row to the command line in an empty folder."""
+    env = {"DRYBOX_NOTES": str(folder / "notes.sqlite"), "XDG_CACHE_HOME": str(folder), **row.env}
+    with contextlib.chdir(folder), mock.patch.dict(os.environ, env):
+        for name, content in row.files.items():
+            raw = content if isinstance(content, bytes) else content.encode("utf-8")
+            Path(name).write_bytes(raw)
+        tidy = row.prepare(folder) if row.prepare else None
+        before = contents(folder)
+        began_s = time.process_time()
+        with mock.patch.object(field_note_file, "WAIT_S", 0.1):
+            said = ask([*row.args, *(["--format", "json"] if row.status == 0 else [])])
+        took_s = time.process_time() - began_s
+        after = contents(folder)
+        if callable(tidy):
+            tidy()
+    changed = {name for name in before | after if before.get(name, "") != after.get(name, "")}
+    return Answer(*said, changed, took_s)
 
 
 def fault_of(status: int, out: str, err: str) -> str:

@@ -7,7 +7,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -15,20 +14,11 @@ from pathlib import Path
 import icalendar
 import pytest
 
-from drybox.inputs import field_note_file
-from tests.cli import (
-    bad_days,
-    bad_event_files,
-    bad_notes,
-    bad_options,
-    bad_outputs,
-    bad_weather_files,
-)
-from tests.cli.bad_inputs import HERE, NOTE, Row, ask, contents, event_text, fault_of
+from tests.cli.bad_inputs import HERE, NOTE, Row, ask, event_text, fault_of, put
+from tests.cli.list_bad_inputs import ROWS
 
 LONGEST_S = 5.0
-PARTS = (bad_options, bad_event_files, bad_weather_files, bad_days, bad_notes, bad_outputs)
-ROWS = [row for part in PARTS for row in part.ROWS]
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes and devices are wanted")
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -39,29 +29,13 @@ def _loaded() -> None:
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
-def test_a_bad_input(row: Row, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    monkeypatch.setattr(field_note_file, "WAIT_S", 0.1)
-    for name, value in row.env.items():
-        monkeypatch.setenv(name, value)
-    for name, content in row.files.items():
-        Path(name).write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
-    tidy = row.prepare(tmp_path) if row.prepare else None
-    before = contents(tmp_path)
-    began_s = time.process_time()
-    status, out, err = ask([*row.args, *(["--format", "json"] if row.status == 0 else [])])
-    took_s = time.process_time() - began_s
-    after = contents(tmp_path)
-    if callable(tidy):
-        tidy()
-    fault = fault_of(status, "" if row.answers else out, err)
-    assert (status, fault) == (row.status, "")
-    assert row.says in (err if row.status else " ".join(out.split()))
-    changed = {name for name in before | after if before.get(name, "") != after.get(name, "")}
-    assert changed == set(row.makes)
-    assert took_s < LONGEST_S
+def test_a_bad_input(row: Row, tmp_path: Path) -> None:
+    answer = put(row, tmp_path)
+    fault = fault_of(answer.status, "" if row.answers else answer.out, answer.err)
+    assert (answer.status, fault) == (row.status, "")
+    assert row.says in (answer.err if row.status else " ".join(answer.out.split()))
+    assert answer.changed == set(row.makes)
+    assert answer.took_s < LONGEST_S
 
 
 def test_no_row_stands_twice_and_all_of_the_list_are_there() -> None:

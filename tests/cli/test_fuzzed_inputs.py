@@ -24,7 +24,7 @@ from tests.cli.fuzzing import (
 )
 
 bounded = settings(
-    max_examples=100,
+    max_examples=60,
     deadline=None,
     derandomize=True,
     suppress_health_check=list(HealthCheck),
