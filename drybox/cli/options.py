@@ -227,7 +227,7 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--latitude": {"metavar": "DEG", "help": 'Like 48.2, "48°12\'N", or a pair "48.2, 16.4".'},
     "--longitude": {"metavar": "DEG", "help": "East is positive."},
     "--elevation": {
-        "type": Quantity("length", "-450 m", "9000 m", bare="m"),
+        "type": Quantity("length", "-430 m", "9000 m", bare="m"),
         "metavar": "LENGTH",
         "help": "Of the ground above the sea, like 200 m or 650 ft.",
     },

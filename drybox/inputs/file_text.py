@@ -87,7 +87,7 @@ def _refuse_other_kinds(content: bytes, name: str, where: str) -> None:
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise InputError(f"'{name}' is UTF-16 text", where, "save it as UTF-8")
     if start.startswith((b"<!doctype", b"<html", b"<?xml", b"<head", b"<body")):
-        raise InputError(f"'{name}' is a web page, not weather", where, "download the file itself")
+        raise InputError(f"'{name}' is a web page, not data", where, "download the file itself")
     if content.startswith((b"PK\x03\x04", b"\x1f\x8b", b"BZh", b"\xfd7zXZ", b"7z\xbc\xaf")):
         raise InputError(f"'{name}' is an archive", where, "unpack it first")
     if _CONTROL_BYTES.search(content):

@@ -340,7 +340,8 @@ def _in_unit(si: float, dimension: str, like: object) -> str:
     at_0, at_1 = (
         parse_quantity(f"{n} {unit}" if unit else float(n), kind.name, "limit") for n in (0, 1)
     )
-    shown = f"{(si - at_0) / (at_1 - at_0):.4g}"
+    number = (si - at_0) / (at_1 - at_0)
+    shown = f"{number:.0f}" if 1e4 <= abs(number) < 1e9 else f"{number:.4g}"
     return f"{shown} {unit}".strip()
 
 

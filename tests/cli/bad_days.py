@@ -72,7 +72,7 @@ ROWS = [
     come(
         "ticket", "a long ticket", "sitter", f'[{{ticket = "{"7" * 50}", at = "12:05"}}]', 2, "12"
     ),
-    plan("every", "a sitter a second", {}, 2, "every 1 s is outside 30 s", "--every", "1 s"),
+    plan("every", "a sitter a second", {}, 2, "outside 30 s to 86400 s", "--every", "1 s"),
     plan("rate", "nobody an hour", {"event.every": None}, 2, "rate 0 /h is out", "--rate", "0 /h"),
     plan("hands", "no hands", {}, 2, "operators 0 is outside 1 to 100", "--operators", "0"),
     plan("hands many", "too many hands", {}, 2, "operators 99999 is", "--operators", "99999"),

@@ -39,7 +39,7 @@ ROWS = [
     opt("27 folder", "a folder", ["--weather", "."], 2, "is a folder, not a file"),
     sky("27 empty", "nothing in it", b"", 2, "'sky.csv' is empty"),
     sky("27 header", "a heading alone", HEADING, 2, "there is a heading but no row under it"),
-    sky("28 page", "an error page", "<!DOCTYPE html><p>404</p>", 2, "is a web page, not weather"),
+    sky("28 page", "an error page", "<!DOCTYPE html><p>404</p>", 2, "is a web page, not data"),
     sky("28 binary", "a picture", b"\x89PNG\r\n\x1a\n\x00\x00", 2, "is not a text file"),
     sky("28 archive", "an archive", b"PK\x03\x04rest", 2, "is an archive; unpack it first"),
     sky("29 mark", "a byte order mark", "\ufeff" + day(), 0, '"kind": "forecast"'),

@@ -130,7 +130,7 @@ def test_version(capsys: Captured) -> None:
         (["check", "--cloud", "inf"], "option --cloud"),
         (["check", "--cloud", "1e400"], "option --cloud"),
         (["check", "--elevation", "12 kg"], "option --elevation"),
-        (["check", "--elevation", "9500"], "elevation 9500 m is outside -450 m to 9000 m"),
+        (["check", "--elevation", "9500"], "elevation 9500 m is outside -430 m to 9000 m"),
         (["check", "--seed", "-1"], "option --seed"),
         (["check", "--seed", "1.5"], "option --seed"),
         (["check", "--sky", "clear", "--cloud", "2"], "both --sky and --cloud"),

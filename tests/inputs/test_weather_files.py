@@ -313,7 +313,7 @@ def test_damaged_files_are_refused_in_one_line() -> None:
         (b"", "is empty"),
         (b" \r\n\r\n", "is empty"),
         (b"\xef\xbb\xbf", "is empty"),
-        (b"<!DOCTYPE html><html><body>404</body></html>", "is a web page, not weather"),
+        (b"<!DOCTYPE html><html><body>404</body></html>", "is a web page, not data"),
         (b"\n <HTML><p>no</p>", "is a web page"),
         (b"PK\x03\x04rest", "is an archive; unpack it first"),
         (gzip.compress(b"time,temp_c", mtime=0), "is an archive"),
