@@ -32,8 +32,8 @@ WARM_UP_S = 2400.0
 """How long the empty plate is followed before a print that tells how the plate dries. [s]"""
 
 
-PLATE_STEP_S, LINE_STEP_S, QUICK_STEP_S = 120.0, 60.0, 15.0
-"""Steps of lone prints on the plate and on the line, and of those that dry quickly. [s]"""
+LONE_STEP_S, QUICK_STEP_S = 120.0, 15.0
+"""Steps of lone prints, and of those that dry quickly. [s]"""
 
 QUICK_WATER_KG_M2 = 0.1
 """A sheet with less water than this dries within few steps. [kg/m²]"""
@@ -106,8 +106,8 @@ def plate_table(
     system = box_system(event.box, event.paper, prints)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     plate = PlateDay(system, forcing, case, laid - WARM_UP_S, dry)
-    for _ in range(round(WARM_UP_S / PLATE_STEP_S)):
-        plate.advance(PLATE_STEP_S)
+    for _ in range(round(WARM_UP_S / LONE_STEP_S)):
+        plate.advance(LONE_STEP_S)
     after = _dry_after_s(
         event,
         plate,
@@ -116,7 +116,7 @@ def plate_table(
         laid,
         prints,
         longest_s,
-        QUICK_STEP_S if is_quick(event.paper) else PLATE_STEP_S,
+        QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S,
     )
     return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
 
@@ -153,7 +153,7 @@ def line_table(
         laid,
         prints,
         longest_s,
-        QUICK_STEP_S if is_quick(event.paper) else LINE_STEP_S,
+        QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S,
     )
     return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
 

@@ -12,6 +12,7 @@ from drybox.physics.box_state import BoxSystem, stored_j
 from drybox.physics.day_run import PlateDay
 from drybox.physics.drying_run import run_print
 from drybox.physics.forcing import Forcing
+from drybox.physics.pace import Pace
 from tests.boxes import GLASS, HANGING, OPEN, STEEL
 
 Array = NDArray[np.float64]
@@ -99,7 +100,7 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
         DRY_KG_M2,
         DRY_KG_M2,
         3 * 3600.0,
-        ends_s=np.concatenate([np.arange(0.5, 60.0, 0.5), np.arange(60.0, 10801.0, 5.0)]),
+        pace=Pace().finer(3.0),
     )
     assert np.isfinite(dry).all()
     np.testing.assert_allclose(dry - 3600.0, own.dry_after_s, rtol=0.002)

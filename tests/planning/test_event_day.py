@@ -11,11 +11,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from drybox.inputs.day import read_day_inputs
 from drybox.inputs.event import Event, load_event
+from drybox.physics.drying_run import run_print
 from drybox.planning.day_promises import ROUND_UP_S, TicketPlan
 from drybox.planning.day_quantiles import quantiles_of_next
-from drybox.planning.day_ways import LINE, PLATE
-from drybox.planning.event_day import DayPlan, kept_on_other_days, plan_day
+from drybox.planning.day_simulation import told_day
+from drybox.planning.day_ways import LINE, PLATE, laying_on_times_s, line_table
+from drybox.planning.event_day import DayPlan, drawn, kept_on_other_days, plan_day
+from drybox.planning.exposure import sheet_forcing
+from drybox.planning.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from tests.running import DEMO
 
 MEMBERS = 24
@@ -265,6 +270,26 @@ def test_one_more_of_what_is_short_brings_dry_prints_and_of_the_rest_none() -> N
     assert found["a litre more for each wash"].why == "water sets no limit"
     assert found["one more developer"].more_dry_prints == 0.0
     assert all(tried.more_dry_prints == 0.0 for tried in plan.what_if if tried.why)
+
+
+def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
+    told = event(weather__sky="thin cloud")
+    inputs, day = read_day_inputs(told), told_day(told)
+    draws = drawn(told, inputs, day, 6, 1)
+    member, starts = np.arange(6), laying_on_times_s(told.opens_s, told.opens_s + 7200.0)
+    facing = float(day.sun.azimuth_deg[0])
+    forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing)
+    ours = line_table(told, draws.ensemble, forcing, "line_shade", member, starts, 5 * 3600.0)
+    case, laid = np.tile(member, starts.size), np.repeat(starts, member.size)
+    prints = draws.ensemble.prints_for(case)
+    dry = dry_targets(told.paper, told.limits).dry_kg_m2
+    air = forcing.at(case, laid).air_temp_k
+    water = np.broadcast_to(laid_on_water_kg_m2(told.paper, prints), laid.shape)
+    system = free_sheet_system(told.paper, "line_shade", prints)
+    own = run_print(system, forcing, case, laid, air, air, water, dry, dry, 5 * 3600.0)
+    theirs = own.dry_after_s.reshape(starts.size, member.size).T
+    assert np.isfinite(theirs).mean() > 0.9
+    np.testing.assert_allclose(ours.after_s, theirs, rtol=0.005)
 
 
 def test_packing_counts_what_the_day_needs() -> None:
