@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("same every time", derandomize=True)
+settings.register_profile("explore", max_examples=300)
+settings.load_profile(os.environ.get("DRYBOX_HYPOTHESIS", "same every time"))
 
 
 @pytest.fixture(scope="session")

@@ -143,7 +143,9 @@ def rates(
         prints = no_sheet_rates(state.sheet_temp_k.shape)
         mass = np.zeros_like(state.sheet_temp_k)
         if system.plate.cover is not None:
-            _, condensed = _box_vapour(system, state, outside, box, prints, occupied, pressure_pa)
+            _, condensed, _ = _box_vapour(
+                system, state, outside, box, prints, occupied, pressure_pa
+            )
     else:
         prints, mass, condensed = _prints(system, state, outside, box, occupied, pressure_pa)
     return _balance(system, state, outside, occupied, every, box, prints, mass, condensed)
@@ -179,10 +181,23 @@ def _prints(
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:
         return prints, mass, np.zeros_like(state.plate_temp_k)
-    inside, condensed = _box_vapour(system, state, outside, box, prints, occupied, pressure_pa)
+    inside, condensed, ways = _box_vapour(
+        system, state, outside, box, prints, occupied, pressure_pa
+    )
     air = air._replace(vapour_pressure_pa=_column(inside))
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
-    return prints, mass, condensed
+    own = prints.face_conductance_kg_m2_s_pa * sheet.area_m2 / _column(ways)
+    return _held_back(prints, np.minimum(own, 1.0)), mass, condensed
+
+
+def _held_back(prints: SheetRates, own_share: Array) -> SheetRates:
+    """Return slopes less what a print's own vapour in the box holds back."""
+    return prints._replace(
+        heat_slope_w_m2_k=prints.heat_slope_w_m2_k
+        - own_share * prints.latent_j_kg * prints.water_temp_slope,
+        water_temp_slope=(1.0 - own_share) * prints.water_temp_slope,
+        water_slope_1_s=(1.0 - own_share) * prints.water_slope_1_s,
+    )
 
 
 def _box_vapour(
@@ -193,7 +208,7 @@ def _box_vapour(
     prints: SheetRates,
     occupied: Slots,
     pressure_pa: float,
-) -> tuple[Array, Array]:
+) -> tuple[Array, Array, Array]:
     assert system.plate.cover is not None
     return box_vapour_pressure_pa(
         system.plate,

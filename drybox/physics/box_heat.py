@@ -285,7 +285,7 @@ def box_vapour_pressure_pa(
     cover_temp_k: Array,
     outside_pressure_pa: Array,
     pressure_pa: float,
-) -> tuple[Array, Array]:
+) -> tuple[Array, Array, Array]:
     """Return vapour pressure in a covered box, and what condenses on the cover.
 
     Parameters
@@ -301,8 +301,8 @@ def box_vapour_pressure_pa(
 
     Returns
     -------
-    vapour_pressure_pa, condensed_kg_s : array
-        [Pa], [kg/s]
+    vapour_pressure_pa, condensed_kg_s, conductance_kg_s_pa : array
+        Conductance is that of all ways to and from the air in the box. [Pa], [kg/s], [kg/(s Pa)]
 
     Notes
     -----
@@ -325,7 +325,8 @@ def box_vapour_pressure_pa(
     wet = (given + vent * outside_pressure_pa + film * dew) / (total + film)
     condensing = vapour > dew
     vapour = np.where(condensing, wet, vapour)
-    return vapour, np.where(condensing, film * (wet - dew), 0.0)
+    condensed = np.where(condensing, film * (wet - dew), 0.0)
+    return vapour, condensed, total + np.where(condensing, film, 0.0)
 
 
 def over_slots(per_slot: Array) -> Array:

@@ -184,7 +184,8 @@ class _Block:
         targets: tuple[float, float],
         horizon_s: float,
     ) -> None:
-        self.system, self.forcing, self.pace = system, forcing, pace
+        self.system, self.forcing = system, forcing
+        self.pace = pace if system.plate.cover is None else pace.under_cover()
         self.number, self.member, self.laid = number, member, laid_on_s
         self.dry, self.over_dry = targets
         self.horizon = horizon_s

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +47,10 @@ class Pace:
     time_doubt_frac: float = 0.001
     first_s: float = 1.0
     shortest_s: float = 0.05
+
+    def under_cover(self) -> Pace:
+        """Return a pace for a covered box, whose dew ties nodes that a step takes one by one."""
+        return replace(self.finer(1.5), largest_s=0.5 * min(self.largest_s, 60.0))
 
     def finer(self, times_ratio: float) -> Pace:
         """Return a pace of steps so many times shorter; the doubt goes with their square."""
