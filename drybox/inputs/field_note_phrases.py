@@ -77,6 +77,8 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     if size:
         found["width_m"], found["height_m"] = parse_size(size, "sheet size")
     said: dict[str, Any] = {name: text for name, text in about.items() if text}
+    if "remark" in found and "remark" in said:  # what casts a shadow, and anything else
+        said["remark"] = f"{found.pop('remark')}; {said['remark']}"
     note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said)
     return check_note(settle_words(note))
 

@@ -119,6 +119,14 @@ ROWS = [
     note(
         "note tank", "sheets past counting", ["tank", "fixer", "999999", *NOTE], 2, "outside 1 to"
     ),
+    note(
+        "note remark",
+        "two remarks on a shadow",
+        ["shadow", "came", "clock tower", "--remark", "early", *NOTE],
+        0,
+        '"clock tower; early"',
+        makes=("notes.sqlite",),
+    ),
     note("note promise", "half a promise", ["promise", "7", *NOTE], 2, "promise: '7' is not und"),
     note("note control", "a letter that rings", ["laid", "7\x07", *NOTE], 2, "control character"),
     note("note half", "half a letter", ["laid", "\udcff", *NOTE], 2, "control character U+DCFF"),
