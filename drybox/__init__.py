@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from drybox.inputs.event import load_event as load_event
+    from drybox.planning.calibration import calibrate as calibrate
     from drybox.planning.calls import aim as aim
     from drybox.planning.calls import dry as dry
     from drybox.planning.calls import set_out as set_out
@@ -39,6 +40,7 @@ CALLS = {
     "wash": "drybox.planning.calls",
     "plan_day": "drybox.planning.event_day",
     "season": "drybox.planning.season",
+    "calibrate": "drybox.planning.calibration",
     "to_frame": "drybox.planning.frames",
 }
 """Public call → the module that holds it."""

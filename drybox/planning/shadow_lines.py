@@ -82,7 +82,7 @@ def learn_outlines(
     between the two bearings, a little higher than the sun stood.
     """
     spread = load_table("spreads")["noted"]
-    first_sd = spread["obstacle_elevation"].value
+    first_sd = float(np.rad2deg(spread["obstacle_elevation"].value))
     believed = [
         _Believed(obstacle, dict.fromkeys(_EDGES, first_sd)) for obstacle in place.obstacles
     ]
