@@ -27,10 +27,11 @@ def test_regression_the_example_is_what_the_command_prints(command: str) -> None
     """Run with ``DRYBOX_GOLDEN=1`` to write the examples anew."""
     text = README.read_text("utf-8")
     if os.environ.get("DRYBOX_GOLDEN"):
-        text = EXAMPLE.sub(
-            lambda match: match[1] + printed(match[2]) + match[4] if match[2] == command else match[0],
-            text,
-        )
+
+        def anew(match: re.Match[str]) -> str:
+            return match[1] + printed(command) + match[4] if match[2] == command else match[0]
+
+        text = EXAMPLE.sub(anew, text)
         README.write_text(text, "utf-8")
     shown = {match[2]: match[3] for match in EXAMPLE.finditer(text)}
     assert shown[command] == printed(command)
