@@ -28,10 +28,6 @@ class Dimension:
     units: dict[str, tuple[float, float]]
 
 
-def _scale(**units: float) -> dict[str, tuple[float, float]]:
-    return {name: (factor, 0.0) for name, factor in units.items()}
-
-
 _PER_M2 = {"g/m2": (1e-3, 0.0), "kg/m2": (1.0, 0.0), "gsm": (1e-3, 0.0), "ug/cm2": (1e-5, 0.0)}
 _DEGREES = math.pi / 180.0
 
@@ -321,14 +317,3 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
 def celsius(temp_k: float) -> float:
     """Return a temperature in °C."""
     return temp_k - KELVIN_AT_0_C
-
-
-def fahrenheit(temp_k: float) -> float:
-    """Return a temperature in °F.
-
-    Examples
-    --------
-    >>> round(fahrenheit(310.15), 1)
-    98.6
-    """
-    return (temp_k - KELVIN_AT_0_C) * 9 / 5 + 32

@@ -108,16 +108,7 @@ def plate_table(
     plate = PlateDay(system, forcing, case, laid - WARM_UP_S, dry)
     for _ in range(round(WARM_UP_S / LONE_STEP_S)):
         plate.advance(LONE_STEP_S)
-    after = _dry_after_s(
-        event,
-        plate,
-        forcing,
-        case,
-        laid,
-        prints,
-        longest_s,
-        QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S,
-    )
+    after = _dry_after_s(event, plate, forcing, case, laid, prints, longest_s)
     return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
 
 
@@ -145,16 +136,7 @@ def line_table(
     system = free_sheet_system(event.paper, way, prints)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     sheet = PlateDay(system, forcing, case, laid, dry)
-    after = _dry_after_s(
-        event,
-        sheet,
-        forcing,
-        case,
-        laid,
-        prints,
-        longest_s,
-        QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S,
-    )
+    after = _dry_after_s(event, sheet, forcing, case, laid, prints, longest_s)
     return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
 
 
@@ -166,10 +148,10 @@ def _dry_after_s(
     laid_s: Array,
     prints: PrintDraw,
     longest_s: float,
-    step_s: float,
 ) -> Array:
     """Lay one print on in every case and follow all until they are dry."""
     sheet = held.sheet
+    step_s = QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S
 
     def each(value: Array | float) -> Array:
         return np.broadcast_to(np.ravel(value), case.shape)
