@@ -19,6 +19,7 @@ from drybox.units import KELVIN_AT_0_C
 
 WATER_CRITICAL_TEMP_K = 647.096
 WATER_CRITICAL_PRESSURE_PA = 22.064e6
+"""Critical point of water. IAPWS-95."""
 
 
 def standard_atmosphere_pressure_pa(elevation_m: Floats) -> Floats:

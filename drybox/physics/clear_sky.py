@@ -15,6 +15,7 @@ from drybox.physics.sun_position import SunPosition, earth_sun_distance_au
 FloatArray = NDArray[np.float64]
 
 SOLAR_CONSTANT_W_M2 = 1366.1
+"""ASTM E490."""
 #: Least cosine of the zenith angle used in a clearness index (zenith 86.3°).
 MIN_COS_ZENITH = 0.065
 

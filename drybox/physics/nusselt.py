@@ -10,6 +10,7 @@ import numpy as np
 from drybox.physics.constants import Floats
 
 TURBULENT_REYNOLDS = 5e5
+"""Where flow along a plate turns turbulent. Incropera and DeWitt, ch. 7."""
 
 
 def flat_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:

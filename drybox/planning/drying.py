@@ -37,7 +37,10 @@ WARM_UP_S = 2 * 3600.0
 
 PLATE_HORIZON_S = 8 * 3600.0
 AIR_HORIZON_S = 24 * 3600.0
+"""How long a print is followed on a plate, and in air (judgement). [s]"""
+
 MEMBERS = 200
+"""Size of the ensemble: percentiles steady to a few per cent (judgement)."""
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
