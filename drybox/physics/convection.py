@@ -50,21 +50,17 @@ def combined_w_m2_k(forced_w_m2_k: Floats, natural_w_m2_k: Floats) -> Floats:
     return both
 
 
-def bluff_plate_w_m2_k(
-    wind_m_s: Floats, length_m: Floats, film_temp_k: Floats, pressure_pa: Floats
-) -> Floats:
+def forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
     """Return the forced-convection coefficient of a plate or sheet in the wind.
 
     Parameters
     ----------
+    air : AirFilm
+        At the mean of surface and air.
     wind_m_s : float or array
         Air speed at the plate. [m/s]
     length_m : float or array
         Four times area over perimeter. [m]
-    film_temp_k : float or array
-        Mean of surface and air. [K]
-    pressure_pa : float or array
-        Air pressure. [Pa]
 
     Returns
     -------
@@ -83,13 +79,9 @@ def bluff_plate_w_m2_k(
     --------
     Row V8-1 of ``data/reference/convection.csv`` (8.023 within 0.5 %):
 
-    >>> round(float(bluff_plate_w_m2_k(1.0, 0.4, 300.0, 101325.0)), 2)
+    >>> round(float(forced_w_m2_k(air_film(300.0, 101325.0), 1.0, 0.4)), 2)
     8.03
     """
-    return _forced_w_m2_k(air_film(film_temp_k, pressure_pa), wind_m_s, length_m)
-
-
-def _forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
     reynolds = wind_m_s * length_m / air.kinematic_viscosity_m2_s
     return bluff_plate_nusselt(reynolds, air.prandtl) * air.conductivity_w_m_k / length_m
 
@@ -158,8 +150,8 @@ def plate_convection_w_m2_k(
 
     Notes
     -----
-    `combined_w_m2_k` of `bluff_plate_w_m2_k` and `inclined_natural_w_m2_k`, properties of dry
-    air at the mean temperature. Natural convection goes over from warm to cold face within
+    `combined_w_m2_k` of `forced_w_m2_k` and `inclined_plate_w_m2_k`, properties of dry air at the
+    mean temperature. Natural convection goes over from warm to cold face within
     `UNEVEN_AIR_K` instead of stopping dead. The box's walls are left out: shelter goes into the
     wind.
 
@@ -204,10 +196,10 @@ def plate_film(
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
     size, warm = _driven(delta)
     natural = inclined_plate_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
-    return _film(_forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
+    return _film(forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 
-def sheet_convection_w_m2_k(
+def sheet_film(
     surface_temp_k: Floats,
     air_temp_k: Floats,
     wind_m_s: Floats,
@@ -215,8 +207,8 @@ def sheet_convection_w_m2_k(
     height_m: Floats,
     pressure_pa: Floats,
     delta_temp_k: Floats | None = None,
-) -> Floats:
-    """Return the convection coefficient of each face of a sheet hanging free.
+) -> Film:
+    """Return the convection of each face of a sheet hanging free, with its growth.
 
     Parameters
     ----------
@@ -236,12 +228,12 @@ def sheet_convection_w_m2_k(
 
     Returns
     -------
-    float or array
-        Heat transfer coefficient of one face, the mean of both. [W/(m² K)]
+    Film
+        Of one face, the mean of both.
 
     Notes
     -----
-    `combined_w_m2_k` of `bluff_plate_w_m2_k` and `vertical_plate_laminar_nusselt`: sheets to
+    `combined_w_m2_k` of `forced_w_m2_k` and `vertical_plate_laminar_nusselt`: sheets to
     about 0.5 m. The lee of the sheet, curling and neighbouring sheets are left out.
 
     References
@@ -252,32 +244,17 @@ def sheet_convection_w_m2_k(
     --------
     A sheet 100 by 125 mm at its wet bulb in a room:
 
-    >>> h = sheet_convection_w_m2_k(286.9, 293.15, 0.1, 0.111, 0.125, 101325.0)
-    >>> round(float(h), 1)
+    >>> film = sheet_film(286.9, 293.15, 0.1, 0.111, 0.125, 101325.0)
+    >>> round(float(film.coeff_w_m2_k), 1)
     5.5
     """
-    return sheet_film(
-        surface_temp_k, air_temp_k, wind_m_s, length_m, height_m, pressure_pa, delta_temp_k
-    ).coeff_w_m2_k
-
-
-def sheet_film(
-    surface_temp_k: Floats,
-    air_temp_k: Floats,
-    wind_m_s: Floats,
-    length_m: Floats,
-    height_m: Floats,
-    pressure_pa: Floats,
-    delta_temp_k: Floats | None = None,
-) -> Film:
-    """Return `sheet_convection_w_m2_k`, of the same arguments, with its growth."""
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
     size, _ = _driven(delta)
     rayleigh = air.rayleigh_per_k_m3 * size * (height_m * height_m * height_m)
     nusselt = vertical_plate_laminar_nusselt(rayleigh, air.prandtl, air.sheet_factor)
     natural = nusselt * air.conductivity_w_m_k / height_m
-    return _film(_forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
+    return _film(forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 
 def wind_at_height_m_s(

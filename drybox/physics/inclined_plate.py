@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.physics.air_film import AirFilm, air_film
+from drybox.physics.air_film import AirFilm
 from drybox.physics.constants import Floats
 from drybox.physics.nusselt import (
     hot_down_nusselt,
@@ -14,30 +14,30 @@ from drybox.physics.nusselt import (
 )
 
 
-def inclined_natural_w_m2_k(
-    delta_temp_k: Floats,
-    film_temp_k: Floats,
+def inclined_plate_w_m2_k(
+    air: AirFilm,
+    size_k: Floats,
+    warm_frac: Floats,
     natural_length_m: Floats,
     height_m: Floats,
     tilt_rad: Floats,
-    pressure_pa: Floats,
 ) -> Floats:
     """Return the natural-convection coefficient of the upper face of a sloping plate.
 
     Parameters
     ----------
-    delta_temp_k : float or array
-        Surface less air; negative for a cold face. [K]
-    film_temp_k : float or array
-        Mean of surface and air. [K]
+    air : AirFilm
+        At the mean of surface and air.
+    size_k : float or array
+        Size of the temperature difference. [K]
+    warm_frac : float or array
+        1 where the face is warmer than the air, 0 where it is colder. [-]
     natural_length_m : float or array
         Area over perimeter. [m]
     height_m : float or array
         Length of the plate up the slope. [m]
     tilt_rad : float or array
         Slope from level, 0 (facing up) to 90°. [rad]
-    pressure_pa : float or array
-        Air pressure. [Pa]
 
     Returns
     -------
@@ -59,42 +59,10 @@ def inclined_natural_w_m2_k(
     --------
     A level plate 0.6 m square at 90 °C in air of 30 °C:
 
-    >>> round(float(inclined_natural_w_m2_k(60.0, 333.15, 0.15, 0.6, 0.0, 101325.0)), 1)
+    >>> from drybox.physics.air_film import air_film
+    >>> air = air_film(333.15, 101325.0)
+    >>> round(float(inclined_plate_w_m2_k(air, 60.0, 1.0, 0.15, 0.6, 0.0)), 1)
     6.5
-    """
-    air, warm = (
-        air_film(film_temp_k, pressure_pa),
-        np.where(np.greater(delta_temp_k, 0.0), 1.0, 0.0),
-    )
-    size = np.abs(delta_temp_k)
-    return inclined_plate_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
-
-
-def inclined_plate_w_m2_k(
-    air: AirFilm,
-    size_k: Floats,
-    warm_frac: Floats,
-    natural_length_m: Floats,
-    height_m: Floats,
-    tilt_rad: Floats,
-) -> Floats:
-    """Return natural convection of a sloping plate in air at hand.
-
-    Parameters
-    ----------
-    air : AirFilm
-        At the mean of surface and air.
-    size_k : float or array
-        Size of the temperature difference. [K]
-    warm_frac : float or array
-        1 where the face is warmer than the air, 0 where it is colder. [-]
-    natural_length_m, height_m, tilt_rad : float or array
-        As for `inclined_natural_w_m2_k`. [m], [m], [rad]
-
-    Returns
-    -------
-    float or array
-        Heat transfer coefficient. [W/(m² K)]
     """
     drive = air.rayleigh_per_k_m3 * size_k
     flat, steep = np.maximum(np.cos(tilt_rad), 0.0), np.sin(tilt_rad)

@@ -9,46 +9,6 @@ import numpy as np
 
 from drybox.physics.constants import Floats
 
-TURBULENT_REYNOLDS = 5e5
-"""Where flow along a plate turns turbulent. Incropera and DeWitt, ch. 7."""
-
-
-def flat_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
-    """Return the mean Nusselt number of a thin flat plate along the flow.
-
-    Parameters
-    ----------
-    reynolds : float or array
-        Reynolds number over the whole length, 0 to 1e8. [-]
-    prandtl : float or array
-        Prandtl number, above 0.6; the Schmidt number gives the Sherwood number. [-]
-
-    Returns
-    -------
-    float or array
-        Nusselt number on the whole length. [-]
-
-    Notes
-    -----
-    ``0.664 Re^1/2 Pr^1/3`` up to Re 5e5, then ``(0.037 Re^4/5 - 871) Pr^1/3``. Blunt edges and
-    turbulence in the wind are left out.
-
-    References
-    ----------
-    F. P. Incropera and D. P. DeWitt, *Fundamentals of Heat and Mass Transfer*, ch. 7.
-
-    Examples
-    --------
-    Row V1 of ``data/reference/convection.csv``:
-
-    >>> round(float(flat_plate_nusselt(9600.0, 0.687)), 1)
-    57.4
-    """
-    laminar = 0.664 * np.sqrt(reynolds)
-    mixed = 0.037 * np.power(reynolds, 0.8) - 871.0
-    nusselt: Floats = np.where(np.less_equal(reynolds, TURBULENT_REYNOLDS), laminar, mixed)
-    return nusselt * np.cbrt(prandtl)
-
 
 def bluff_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
     """Return the mean Nusselt number of a rectangular plate set at an angle to the wind.

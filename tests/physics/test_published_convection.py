@@ -7,19 +7,12 @@ from typing import Any
 import pytest
 
 from drybox.physics import convection, cover_gap, nusselt
+from drybox.physics.air_film import air_film
 from tests.reference import Row, rows
 
 
-def flat_plate_heat(
-    reynolds: float, prandtl: float, conductivity_w_m_k: float, delta_temp_k: float
-) -> Any:
-    number = nusselt.flat_plate_nusselt(reynolds, prandtl)
-    return number * conductivity_w_m_k * delta_temp_k  # per width: h L ΔT = Nu k ΔT
-
-
-def strip_heat(strip: int, strip_reynolds: float, **inputs: float) -> Any:
-    up_to_end = flat_plate_heat(strip * strip_reynolds, **inputs)
-    return up_to_end - flat_plate_heat((strip - 1) * strip_reynolds, **inputs)
+def forced_coeff(film_temp_k: float, pressure_pa: float, wind_m_s: float, length_m: float) -> Any:
+    return convection.forced_w_m2_k(air_film(film_temp_k, pressure_pa), wind_m_s, length_m)
 
 
 def plate_heat(
@@ -65,8 +58,6 @@ def duct_heat(width_m: float, height_m: float, delta_temp_k: float, **air: float
 
 
 QUANTITIES = {
-    "flat_plate_heat_w_m": flat_plate_heat,
-    "heated_strip_w_m": strip_heat,
     "vertical_plate_nusselt": nusselt.vertical_plate_nusselt,
     "vertical_plate_heat_w": vertical_plate_heat,
     "level_plate_heat_w": level_plate_heat,
@@ -77,7 +68,7 @@ QUANTITIES = {
     "hollands_nusselt": cover_gap.hollands_nusselt,
     "gap_heat_w": gap_heat,
     "gap_convection_w_m2_k": cover_gap.gap_convection_w_m2_k,
-    "bluff_plate_w_m2_k": convection.bluff_plate_w_m2_k,
+    "forced_w_m2_k": forced_coeff,
     "wind_at_height_m_s": convection.wind_at_height_m_s,
 }
 
