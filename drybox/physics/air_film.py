@@ -37,7 +37,7 @@ def rayleigh_number(
     Parameters
     ----------
     delta_temp_k : float or array
-        Size of the temperature difference, or of the virtual temperatures' one. [K]
+        Size of the temperature difference. [K]
     length_m : float or array
         Characteristic length. [m]
     film_temp_k : float or array
@@ -199,11 +199,13 @@ def vapour_coeff_kg_m2_s_pa(
 
     Notes
     -----
-    ``h_m / (R_w T)`` with ``h_m`` that of `mass_transfer_coeff_m_s`, or ``h / (ρ c_p Le)``.
+    ``h_m / (R_w T)`` with ``h / h_m = ρ c_p (α/D)^(2/3)``, the analogy of Chilton and Colburn;
+    moist air at the film, conductivity of dry air. The drag of the vapour's own flow is in
+    `print_drying.sheet_rates`.
 
     References
     ----------
-    See `heat_mass_ratio_j_m3_k`.
+    T. H. Chilton and A. P. Colburn, Ind. Eng. Chem. 26 (1934) 1183.
 
     Examples
     --------

@@ -119,7 +119,6 @@ def plate_convection_w_m2_k(
     height_m: Floats,
     tilt_rad: Floats,
     pressure_pa: Floats,
-    delta_temp_k: Floats | None = None,
 ) -> Floats:
     """Return the convection coefficient of a plate's, or a print's, upper face in the open.
 
@@ -139,9 +138,6 @@ def plate_convection_w_m2_k(
         Slope from level, 0 to 90°. [rad]
     pressure_pa : float or array
         Air pressure. [Pa]
-    delta_temp_k : float or array, optional
-        Difference of virtual temperature, surface less air, where the vapour differs too;
-        without it that of temperature. [K]
 
     Returns
     -------
@@ -152,8 +148,8 @@ def plate_convection_w_m2_k(
     -----
     `combined_w_m2_k` of `forced_w_m2_k` and `inclined_plate_w_m2_k`, properties of dry air at the
     mean temperature. Natural convection goes over from warm to cold face within
-    `UNEVEN_AIR_K` instead of stopping dead. The box's walls are left out: shelter goes into the
-    wind.
+    `UNEVEN_AIR_K` instead of stopping dead. Left out: the box's walls (shelter goes into the
+    wind), and that vapour is lighter than air.
 
     References
     ----------
@@ -176,7 +172,6 @@ def plate_convection_w_m2_k(
         height_m,
         tilt_rad,
         pressure_pa,
-        delta_temp_k,
     ).coeff_w_m2_k
 
 
@@ -189,11 +184,10 @@ def plate_film(
     height_m: Floats,
     tilt_rad: Floats,
     pressure_pa: Floats,
-    delta_temp_k: Floats | None = None,
 ) -> Film:
     """Return `plate_convection_w_m2_k`, of the same arguments, with its growth."""
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
-    delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
+    delta = surface_temp_k - air_temp_k
     size, warm = _driven(delta)
     natural = inclined_plate_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
     return _film(forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
@@ -206,7 +200,6 @@ def sheet_film(
     length_m: Floats,
     height_m: Floats,
     pressure_pa: Floats,
-    delta_temp_k: Floats | None = None,
 ) -> Film:
     """Return the convection of each face of a sheet hanging free, with its growth.
 
@@ -222,9 +215,6 @@ def sheet_film(
         Height of the sheet. [m]
     pressure_pa : float or array
         Air pressure. [Pa]
-    delta_temp_k : float or array, optional
-        Difference of virtual temperature, surface less air; without it that of
-        temperature. [K]
 
     Returns
     -------
@@ -234,7 +224,8 @@ def sheet_film(
     Notes
     -----
     `combined_w_m2_k` of `forced_w_m2_k` and `vertical_plate_laminar_nusselt`: sheets to
-    about 0.5 m. The lee of the sheet, curling and neighbouring sheets are left out.
+    about 0.5 m. The lee of the sheet, curling, neighbouring sheets and the
+    lightness of vapour are left out.
 
     References
     ----------
@@ -249,7 +240,7 @@ def sheet_film(
     5.5
     """
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
-    delta = surface_temp_k - air_temp_k if delta_temp_k is None else delta_temp_k
+    delta = surface_temp_k - air_temp_k
     size, _ = _driven(delta)
     rayleigh = air.rayleigh_per_k_m3 * size * (height_m * height_m * height_m)
     nusselt = vertical_plate_laminar_nusselt(rayleigh, air.prandtl, air.sheet_factor)
