@@ -129,14 +129,15 @@ def sky_seen_frac(grid: SkyGrid, surface_tilt_deg: Array, surface_azimuth_deg: A
     """
     both = np.broadcast_arrays(surface_tilt_deg, surface_azimuth_deg)
     aims, which = np.unique(np.stack([each.ravel() for each in both]), axis=1, return_inverse=True)
-    tilt, azimuth = np.deg2rad(np.asarray(aims, dtype=float))[..., None]
-    cosine = (
-        np.sin(tilt) * (np.sin(azimuth) * grid.east + np.cos(azimuth) * grid.north)
-        + np.cos(tilt) * grid.up
+    tilt, azimuth = np.deg2rad(np.asarray(aims, dtype=float))
+    facing = np.stack(
+        [np.sin(tilt) * np.sin(azimuth), np.sin(tilt) * np.cos(azimuth), np.cos(tilt)], axis=1
     )
-    weight = np.maximum(cosine, 0.0) * grid.solid_angle_sr
-    seen = (weight * grid.passed_frac).sum(axis=-1) / weight.sum(axis=-1)
-    return np.asarray(seen[which.ravel()].reshape(both[0].shape))
+    cosine = facing @ np.stack([grid.east, grid.north, grid.up])
+    lit = np.maximum(cosine, 0.0, out=cosine)
+    angles = np.stack([grid.solid_angle_sr, grid.solid_angle_sr * grid.passed_frac], axis=1)
+    whole, passed = (lit @ angles).T
+    return np.asarray((passed / whole)[which.ravel()].reshape(both[0].shape))
 
 
 def recess_lit_frac(
