@@ -18,6 +18,7 @@ from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.day_draws import DayDraws
 from drybox.planning.day_drying import (
+    COVERED_STEP_S,
     HANDS_EVERY_S,
     QUICK_STEP_S,
     STEP_S,
@@ -105,7 +106,8 @@ class DaySimulation:
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
         self.event, self.inputs, self.told, self.draws = event, inputs, told, draws
         self.start_s = float(told.time_s[0])
-        self.step_s = QUICK_STEP_S if is_quick(event.paper) else STEP_S
+        usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
+        self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
         self.no_plate = ""
