@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -75,6 +76,12 @@ class Forcing:
             [np.broadcast_to(np.asarray(fields[name], dtype=float), shape) for name in names], -1
         )
         return cls(start_s, step_s, values.transpose(2, 0, 1), pressure_pa)
+
+    @classmethod
+    def joined(cls, parts: Sequence[Forcing]) -> Forcing:
+        """Return tables over the same times with their members one after the other."""
+        values = np.concatenate([part.values for part in parts], axis=1)
+        return cls(parts[0].start_s, parts[0].step_s, values, parts[0].pressure_pa)
 
     @property
     def members(self) -> int:

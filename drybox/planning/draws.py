@@ -46,10 +46,7 @@ class Ensemble:
 
     def prints_for(self, member: NDArray[np.intp]) -> PrintDraw:
         """Return the prints and boxes of some cases, one entry a case."""
-        parts = {name: getattr(self.prints, name) for name in self.prints.__dataclass_fields__}
-        return PrintDraw(
-            **{name: part[member] if np.ndim(part) else part for name, part in parts.items()}
-        )
+        return self.prints.of(member)
 
 
 def normal_scores(rng: np.random.Generator, members: int) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,11 +10,12 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
 from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.forcing import Forcing
 from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import plate_forcing
-from drybox.planning.models import box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 
 Array = NDArray[np.float64]
 
@@ -47,13 +49,13 @@ def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:
 def lay_ons(
     event: Event,
     day: Conditions,
-    ensemble: Ensemble,
+    ensembles: Sequence[Ensemble],
     bearing_deg: Array,
     tilt_deg: Array,
     starts_s: Array,
     *,
     coarse: bool = False,
-) -> LayOns:
+) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
     Parameters
@@ -62,8 +64,8 @@ def lay_ons(
         Place, box and paper.
     day : Conditions
         As told, (times,); the plate is out from its first minute.
-    ensemble : Ensemble
-        Drawn around the day.
+    ensembles : sequence of Ensemble
+        Each drawn over the times of the day; all go through one simulation.
     bearing_deg, tilt_deg : array
         Aim at each time of the day. [deg]
     starts_s : array
@@ -73,20 +75,26 @@ def lay_ons(
 
     Returns
     -------
-    LayOns
-        By start and member.
+    list of LayOns
+        By start and member, of each ensemble.
     """
-    members = ensemble.members
-    forcing = plate_forcing(ensemble, event.place, event.box, bearing_deg, tilt_deg)
-    system = box_system(event.box, event.paper, ensemble.prints)
-    every = np.arange(members)
-    first = np.full(members, day.time_s[0])
+    sizes = [ensemble.members for ensemble in ensembles]
+    every = np.arange(sum(sizes))
+    forcing = Forcing.joined(
+        [
+            plate_forcing(ensemble, event.place, event.box, bearing_deg, tilt_deg)
+            for ensemble in ensembles
+        ]
+    )
+    drawn = PrintDraw.joined([ensemble.prints for ensemble in ensembles])
+    system = box_system(event.box, event.paper, drawn)
+    first = np.full(every.size, day.time_s[0])
     length = float(day.time_s[-1] - first[0])
     elapsed, warm = run_empty(system, forcing, every, first, length, 120.0)
     rows = np.searchsorted(elapsed, starts_s - first[0]).clip(0, elapsed.size - 1)
     member = np.tile(every, starts_s.size)
-    laid = np.repeat(starts_s, members)
-    prints = ensemble.prints_for(member)
+    laid = np.repeat(starts_s, every.size)
+    prints = drawn.of(member)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     run = run_print(
         box_system(event.box, event.paper, prints),
@@ -101,9 +109,10 @@ def lay_ons(
         LONGEST_S,
         pace=COARSE_PACE if coarse else None,
     )
-    shape = (starts_s.size, members)
-    return LayOns(
-        starts_s,
-        run.dry_after_s.reshape(shape),
-        run.wet_temp_max_k.reshape(shape),
+    shape = (starts_s.size, every.size)
+    cuts = np.cumsum(sizes)[:-1]
+    parts = (
+        np.split(values.reshape(shape), cuts, axis=1)
+        for values in (run.dry_after_s, run.wet_temp_max_k)
     )
+    return [LayOns(starts_s, *pair) for pair in zip(*parts, strict=True)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +17,7 @@ from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.exposure import BOX_HEIGHT_M
-from drybox.planning.lay_ons import LONGEST_S, lay_ons, quarter_hours
+from drybox.planning.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
@@ -36,10 +35,6 @@ SUN_LEVELS_W_M2 = np.linspace(0.0, 1600.0, 33)
 
 SETTLED_S = 3 * 3600.0
 USUAL_TILT_RAD = np.deg2rad(35.0)
-
-
-def _nothing() -> None:
-    """Take no notice of progress."""
 
 
 @dataclass(frozen=True)
@@ -111,7 +106,6 @@ def lay_on_lookup(
     from_s: float,
     members: int = MEMBERS,
     seed: int = 1,
-    tick: Callable[[], None] = _nothing,
 ) -> LayOnLookup:
     """Return when a print laid on at each quarter hour is dry, under five skies.
 
@@ -127,8 +121,6 @@ def lay_on_lookup(
         Earliest laying-on. [s]
     members, seed : int
         Of each sky's ensemble.
-    tick : callable
-        Called after each sky.
 
     Returns
     -------
@@ -141,26 +133,27 @@ def lay_on_lookup(
     """
     starts = quarter_hours(event, day, from_s)
     most = event.limits.wet_most_k
-    columns = []
-    for sky in ("told", *SKIES):
-        if starts.size == 0:
-            break
-        told = day
-        if sky != "told":
-            weather = under_sky(event.weather, sky)
-            told = conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1]))
-        ensemble = draw(told, event.weather.kind, members, seed, event.fit)
-        laid = lay_ons(event, told, ensemble, bearing_deg, tilt_deg, starts, coarse=True)
-        hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1)
-        columns.append(
-            SkyColumn(
-                sky,
-                tuple(range_of(row) for row in laid.dry_after_s),
-                tuple(bool(temp > most) for temp in hottest),
-            )
-        )
-        tick()
-    return LayOnLookup(tuple(float(at) for at in starts), tuple(columns), most)
+    if starts.size == 0:
+        return LayOnLookup((), (), most)
+    days = [day]
+    for sky in SKIES:
+        weather = under_sky(event.weather, sky)
+        days.append(conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1])))
+    ensembles = [draw(told, event.weather.kind, members, seed, event.fit) for told in days]
+    laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
+    columns = tuple(
+        _column(sky, one, most) for sky, one in zip(("told", *SKIES), laid, strict=True)
+    )
+    return LayOnLookup(tuple(float(at) for at in starts), columns, most)
+
+
+def _column(sky: str, laid: LayOns, most_k: float) -> SkyColumn:
+    hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1)
+    return SkyColumn(
+        sky,
+        tuple(range_of(row) for row in laid.dry_after_s),
+        tuple(bool(temp > most_k) for temp in hottest),
+    )
 
 
 def thermometer_lookup(

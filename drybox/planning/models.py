@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -44,6 +45,23 @@ class PrintDraw:
     print_absorptance_shift: Array | float = 0.0
     convection_factor: Array | float = 1.0
     plate_absorptance_shift: Array | float = 0.0
+
+    def of(self, case: NDArray[np.intp]) -> PrintDraw:
+        """Return those of some cases, in their order."""
+        return self._each(lambda name: _picked(getattr(self, name), case))
+
+    @classmethod
+    def joined(cls, parts: Sequence[PrintDraw]) -> PrintDraw:
+        """Return one after the other; all must be arrays."""
+        return cls._each(lambda name: np.concatenate([getattr(part, name) for part in parts]))
+
+    @classmethod
+    def _each(cls, value: Callable[[str], Array | float]) -> PrintDraw:
+        return cls(**{name: value(name) for name in cls.__dataclass_fields__})
+
+
+def _picked(value: Array | float, case: NDArray[np.intp]) -> Array | float:
+    return np.asarray(value)[case] if np.ndim(value) else value
 
 
 NO_DRAW = PrintDraw()

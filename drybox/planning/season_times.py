@@ -212,7 +212,7 @@ def year_times(
 
     def run(system: System, outside: Forcing, some: Whole, under_k: Array, way: str) -> Array:
         return run_print(
-            system(_some(starts.draws, some)),
+            system(starts.draws.of(some)),
             outside,
             starts.day[some],
             starts.at_s[some],
@@ -250,8 +250,3 @@ def year_times(
 def _chunks(cases: Whole) -> list[Whole]:
     """Return the cases in runs of `CHUNK`, the same on any machine."""
     return [cases[begin : begin + CHUNK] for begin in range(0, max(cases.size, 1), CHUNK)]
-
-
-def _some(draws: PrintDraw, cases: Whole) -> PrintDraw:
-    parts = {name: np.asarray(getattr(draws, name)) for name in draws.__dataclass_fields__}
-    return PrintDraw(**{name: part[cases] if part.ndim else part for name, part in parts.items()})

@@ -143,4 +143,4 @@ def year_forcing(
         )
         for month in range(1, 13)
     ]
-    return replace(parts[0], values=np.concatenate([part.values for part in parts], axis=1))
+    return Forcing.joined(parts)

@@ -32,6 +32,9 @@ MEMBERS = 60
 NEARLY_WARM_K = 2.0
 """A plate this close to one that has been out all along counts as warm. [K]"""
 
+TRY_EVERY_S = 300.0
+"""Setting-out times tried lie so far apart. [s]"""
+
 
 @dataclass(frozen=True)
 class Blocked:
@@ -148,7 +151,7 @@ def plan_set_out(
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day")
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
-    start = 300.0 * np.floor(start / 300.0)
+    start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
     end = max(end, event.closes_s)
     day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
@@ -160,18 +163,12 @@ def plan_set_out(
     told = as_told(day, event.fit)
     forcing = plate_forcing(told, place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper, told.prints)
-    one = np.zeros(1, dtype=np.intp)
-    length = float(day.time_s[-1] - start)
-    _, always_out = run_empty(system, forcing, one, np.array([start]), length)
     ensemble = draw(day, event.weather.kind, members, seed, event.fit)
     loads = _loads(event, day, ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
     useful = [at for at, minutes in loads if minutes.p90 is not None and minutes.p90 <= wait]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
-    out = None
-    curve = always_out[:, 0]
-    if first is not None:
-        out, curve = _latest_set_out(system, forcing, day, first, always_out[:, 0])
+    out, curve = _latest_set_out(system, forcing, day, first)
     return SetOutResult(
         sunrise_s=sun.sunrise_s,
         sunset_s=sun.sunset_s,
@@ -182,7 +179,7 @@ def plan_set_out(
         wait_s=wait,
         time_s=day.time_s,
         plate_irradiance_w_m2=forcing.values[0, 0],
-        plate_temp_k=curve[: day.time_s.size],
+        plate_temp_k=curve,
         air_temp_k=day.air_temp_k,
         sun_elevation_deg=day.sun.elevation_deg,
         sun_azimuth_deg=day.sun.azimuth_deg,
@@ -205,31 +202,36 @@ def _loads(
     starts = quarter_hours(event, day, from_s)
     if starts.size == 0:
         return ()
-    laid = lay_ons(event, day, ensemble, bearing, tilt, starts)
+    (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts)
     return tuple(
         (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
     )
 
 
 def _latest_set_out(
-    system: BoxSystem, forcing: Forcing, day: Conditions, first_load_s: float, always_out: Array
-) -> tuple[float, Array]:
-    """Return the latest setting out with the plate warm at the first laying-on, and the curve."""
+    system: BoxSystem, forcing: Forcing, day: Conditions, first_load_s: float | None
+) -> tuple[float | None, Array]:
+    """Return the latest setting out with the plate warm at the first laying-on, and its day.
+
+    Without a laying-on the plate is out all day.
+    """
     start = float(day.time_s[0])
-    tries = np.arange(start, first_load_s + 1.0, 300.0)
-    member = np.zeros(tries.size, dtype=np.intp)
-    longest = first_load_s - start
-    elapsed, temps = run_empty(system, forcing, member, tries, longest)
-    wanted = np.interp(first_load_s, day.time_s, always_out[: day.time_s.size]) - NEARLY_WARM_K
-    reached = np.array(
-        [np.interp(first_load_s - at, elapsed, temps[:, k]) for k, at in enumerate(tries)]
+    last = start if first_load_s is None else first_load_s
+    tries = np.arange(start, last + 1.0, TRY_EVERY_S)
+    elapsed, temps = run_empty(
+        system,
+        forcing,
+        np.zeros(tries.size, dtype=np.intp),
+        tries,
+        float(day.time_s[-1]) - start,
     )
-    warm = np.flatnonzero(reached >= wanted)
-    chosen = int(warm[-1]) if warm.size else 0
+
+    def plate_k(number: int, at_s: Array | float) -> Array:
+        return np.interp(at_s - tries[number], elapsed, temps[:, number])
+
+    if first_load_s is None:
+        return None, plate_k(0, day.time_s)
+    reached = np.array([float(plate_k(k, first_load_s)) for k in range(tries.size)])
+    chosen = int(np.flatnonzero(reached >= reached[0] - NEARLY_WARM_K)[-1])
     out = float(tries[chosen])
-    whole = float(day.time_s[-1]) - out
-    after, curve = run_empty(system, forcing, np.zeros(1, dtype=np.intp), np.array([out]), whole)
-    plate = np.where(
-        day.time_s < out, day.air_temp_k, np.interp(day.time_s - out, after, curve[:, 0])
-    )
-    return out, plate
+    return out, np.where(day.time_s < out, day.air_temp_k, plate_k(chosen, day.time_s))

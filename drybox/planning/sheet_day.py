@@ -69,13 +69,14 @@ def plan_sheet_day(
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
     out = found.set_out_s if found.set_out_s is not None else event.opens_s
-    lay_on = lay_on_lookup(event, day, bearing, tilt, from_s=out, seed=seed, tick=tick)
+    lay_on = lay_on_lookup(event, day, bearing, tilt, from_s=out, seed=seed)
+    tick()
     thermometer = thermometer_lookup(event, day, seed=seed)
     tick()
     return SheetDay(aim, found, lay_on, thermometer)
 
 
-STEPS = 8
+STEPS = 4
 """Calls of ``tick`` in `plan_sheet_day`."""
 
 

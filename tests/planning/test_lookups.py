@@ -106,7 +106,7 @@ def test_coarse_steps_move_a_time_by_under_a_hundredth(
     starts = quarter_hours(event, dull, event.opens_s)[::4]
     drawn = draw(dull, "steady", 20, 1)
     fine, coarse = (
-        lay_ons(event, dull, drawn, *aims, starts, coarse=steps).dry_after_s
+        lay_ons(event, dull, [drawn], *aims, starts, coarse=steps)[0].dry_after_s
         for steps in (False, True)
     )
     both = np.isfinite(fine) & np.isfinite(coarse)
