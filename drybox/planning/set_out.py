@@ -227,7 +227,7 @@ def _latest_set_out(
     )
 
     def plate_k(number: int, at_s: Array | float) -> Array:
-        return np.interp(at_s - tries[number], elapsed, temps[:, number])
+        return np.asarray(np.interp(at_s - tries[number], elapsed, temps[:, number]))
 
     if first_load_s is None:
         return None, plate_k(0, day.time_s)
