@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_heat import CoverModel, PlateModel
 from drybox.physics.box_state import BoxSystem, State
+from drybox.physics.drying_run import run_print
 from drybox.physics.forcing import Forcing, Outside
 from drybox.physics.print_drying import SheetModel
 from drybox.physics.simulation import step
@@ -113,6 +114,28 @@ def steady(pressure_pa: float = 101325.0, **changes: Any) -> Forcing:
 def outside(forcing: Forcing, cases: int = 1) -> Outside:
     """Return what acts at the start."""
     return forcing.at(np.zeros(cases, dtype=np.intp), np.zeros(cases))
+
+
+def wet_sheet_temps_k(
+    air_temp_k: Array, vapour_pressure_pa: Array, pressure_pa: float, lewis_factor: float | None
+) -> Array:
+    """Return what wet sheets that only the air heats come to, one for each air."""
+    given = (np.asarray(each, dtype=float) for each in (air_temp_k, vapour_pressure_pa))
+    airs, vapours = (np.atleast_1d(each) for each in np.broadcast_arrays(*given))
+    wet = replace(HANGING_PRINT, emittance_frac=0.0, lewis_factor=lewis_factor)
+    system = BoxSystem(replace(NO_PLATE, fixed_convection_w_m2_k=50.0), wet)
+    no_sun = dict.fromkeys(("front_sun_w_m2", "back_sun_w_m2", "cover_sun_w_m2"), 0.0)
+    two_minutes = np.ones(2)
+    day = steady(
+        pressure_pa,
+        **no_sun,
+        air_temp_k=airs,
+        vapour_pressure_pa=vapours[:, None] * two_minutes,
+    )
+    cases = np.arange(airs.size, dtype=np.intp)
+    begin, water = np.zeros(airs.size), np.full(airs.size, 3.0)
+    run = run_print(system, day, cases, begin, airs, airs, water, 0.1, 0.05, 1200.0)
+    return np.asarray(run.final.sheet_temp_k[:, 0])
 
 
 def settle(

@@ -223,37 +223,6 @@ def dew_point_k(vapour_pa: Floats) -> Floats:
     return guess
 
 
-def vapour_density_kg_m3(vapour_pa: Floats, temp_k: Floats) -> Floats:
-    """Return the density of water vapour, as an ideal gas.
-
-    Parameters
-    ----------
-    vapour_pa : float or array
-        Partial pressure of water vapour. [Pa]
-    temp_k : float or array
-        Temperature. [K]
-
-    Returns
-    -------
-    float or array
-        Vapour density. [kg/m³]
-
-    Notes
-    -----
-    ``ρ = e / (R T)``; 0.6 % low at saturation at 60 °C, 0.1 % low at 20 °C.
-
-    References
-    ----------
-    ASHRAE Handbook of Fundamentals (2017), ch. 1.
-
-    Examples
-    --------
-    >>> round(float(vapour_density_kg_m3(2339.3, 293.15)), 5)
-    0.01729
-    """
-    return vapour_pa / (GAS_CONSTANT_VAPOUR_J_KG_K * temp_k)
-
-
 def moist_air_density_kg_m3(temp_k: Floats, vapour_pa: Floats, pressure_pa: Floats) -> Floats:
     """Return the density of moist air.
 

@@ -100,6 +100,15 @@ class PlateModel:
         -----
         ``alpha / (1 - (1 - alpha) rho_d)``: Duffie and Beckman eq. 5.5.1, cover transmittance
         left to the light itself.
+
+        Examples
+        --------
+        Row C7 of ``data/reference/cover.csv``, under a cover that passes 0.88:
+
+        >>> sizes = (1.0, 1.0, 0.25, 1.0, 0.2)
+        >>> plate = PlateModel(1.0, 1e4, 0.9, 0.9, *sizes, reflected_back_frac=0.24)
+        >>> round(0.88 * float(plate.absorbed_frac(plate.absorptance_frac)), 3)
+        0.811
         """
         return absorptance_frac / (
             1 - (1 - np.asarray(absorptance_frac)) * self.reflected_back_frac

@@ -25,9 +25,6 @@ GAS_CONSTANT_DRY_AIR_J_KG_K = 287.042
 GAS_CONSTANT_VAPOUR_J_KG_K = 461.524
 """ASHRAE Handbook of Fundamentals (2017), ch. 1, eq. 2."""
 
-VAPOUR_TO_AIR_MASS_RATIO = 0.621945
-"""Molar mass of water over that of dry air. ASHRAE (2017), ch. 1, eq. 20."""
-
 DRY_AIR_SPECIFIC_HEAT_J_KG_K = 1006.0
 """At constant pressure, 0 to 100 °C. ASHRAE (2017), ch. 1, eq. 30."""
 
@@ -36,9 +33,6 @@ VAPOUR_SPECIFIC_HEAT_J_KG_K = 1860.0
 
 WATER_SPECIFIC_HEAT_J_KG_K = 4186.0
 """Liquid water. ASHRAE (2017), ch. 1, eq. 33."""
-
-LATENT_HEAT_AT_0_C_J_KG = 2.501e6
-"""Evaporation at 0 °C, for enthalpies. ASHRAE (2017), ch. 1, eq. 30."""
 
 TRIPLE_POINT_K = 273.16
 """Triple point of water. IAPWS."""

@@ -187,44 +187,6 @@ def cover_diffuse_reflectance(
     return path_transmittance(DIFFUSE_REFLECTION_ANGLE_RAD, *cover) - passed
 
 
-def transmittance_absorptance_product(
-    transmittance_frac: Floats, absorptance_frac: Floats, diffuse_reflectance_frac: Floats
-) -> Floats:
-    """Return the share of the sunlight on the cover that the plate absorbs.
-
-    Parameters
-    ----------
-    transmittance_frac : float or array
-        Of the cover at the angle of incidence. [-]
-    absorptance_frac : float or array
-        Of the plate at that angle. [-]
-    diffuse_reflectance_frac : float or array
-        Of the cover for light from the plate. [-]
-
-    Returns
-    -------
-    float or array
-        Absorbed share. [-]
-
-    Notes
-    -----
-    ``τα / (1 - (1 - α) ρ_d)``.
-
-    References
-    ----------
-    J. A. Duffie and W. A. Beckman, *Solar Engineering of Thermal Processes*, eq. 5.5.1.
-
-    Examples
-    --------
-    Row C7 of ``data/reference/cover.csv``:
-
-    >>> round(float(transmittance_absorptance_product(0.88, 0.90, 0.24)), 3)
-    0.811
-    """
-    returned = (1.0 - absorptance_frac) * diffuse_reflectance_frac
-    return transmittance_frac * absorptance_frac / (1.0 - returned)
-
-
 def effective_sky_angle_rad(tilt_rad: Floats) -> Floats:
     """Return the angle at which a beam passes the cover as even light from the sky does.
 

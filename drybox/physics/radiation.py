@@ -1,43 +1,11 @@
-"""Longwave radiation: temperature of the sky, exchange of a surface with sky and ground."""
+"""Longwave radiation: temperature of the sky, and the fourth power."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from drybox.physics.constants import STANDARD_PRESSURE_PA, STEFAN_BOLTZMANN_W_M2_K4, Floats
+from drybox.physics.constants import STANDARD_PRESSURE_PA, Floats
 from drybox.units import KELVIN_AT_0_C
-
-
-def swinbank_sky_temp_k(air_temp_k: Floats) -> Floats:
-    """Return the clear-sky temperature from the air temperature alone.
-
-    Parameters
-    ----------
-    air_temp_k : float or array
-        Air temperature near the ground. [K]
-
-    Returns
-    -------
-    float or array
-        Temperature of a black sky that sends the same longwave radiation. [K]
-
-    Notes
-    -----
-    ``0.0552 T^1.5``. Humidity, which `sky_temp_k` heeds, is left out: use where it is unknown.
-
-    References
-    ----------
-    W. C. Swinbank, Q. J. R. Meteorol. Soc. 89 (1963) 339.
-
-    Examples
-    --------
-    Row H10-20 of ``data/reference/radiation.csv``:
-
-    >>> round(float(swinbank_sky_temp_k(293.15)) - 273.15, 2)
-    3.91
-    """
-    temp: Floats = 0.0552 * air_temp_k * np.sqrt(air_temp_k)
-    return temp
 
 
 def clear_sky_emissivity(
@@ -156,122 +124,6 @@ def sky_temp_k(
     emissivity = cloudy_sky_emissivity(clear, cloud_frac)
     temp: Floats = air_temp_k * np.sqrt(np.sqrt(emissivity))
     return temp
-
-
-def radiation_coeff_w_m2_k(temp_k: Floats, other_temp_k: Floats, emittance: Floats) -> Floats:
-    """Return the coefficient that makes radiation between two temperatures linear.
-
-    Parameters
-    ----------
-    temp_k, other_temp_k : float or array
-        The two temperatures. [K]
-    emittance : float or array
-        Effective emittance of the pair. [-]
-
-    Returns
-    -------
-    float or array
-        Heat flow per temperature difference. [W/(m² K)]
-
-    Notes
-    -----
-    ``ε σ (T1² + T2²)(T1 + T2)``, exact.
-
-    References
-    ----------
-    J. A. Duffie and W. A. Beckman, *Solar Engineering of Thermal Processes*, ch. 3.
-
-    Examples
-    --------
-    >>> round(float(radiation_coeff_w_m2_k(300.0, 300.0, 1.0)), 3)
-    6.124
-    """
-    squares = temp_k * temp_k + other_temp_k * other_temp_k
-    return STEFAN_BOLTZMANN_W_M2_K4 * emittance * squares * (temp_k + other_temp_k)
-
-
-def parallel_plate_radiation_coeff_w_m2_k(
-    temp_k: Floats, other_temp_k: Floats, emittance: Floats, other_emittance: Floats
-) -> Floats:
-    """Return the radiation coefficient between two wide parallel plates.
-
-    Parameters
-    ----------
-    temp_k, other_temp_k : float or array
-        Their temperatures. [K]
-    emittance, other_emittance : float or array
-        Their emittances, above 0. [-]
-
-    Returns
-    -------
-    float or array
-        Heat flow per temperature difference. [W/(m² K)]
-
-    Notes
-    -----
-    `radiation_coeff_w_m2_k` with ``1 / (1/ε1 + 1/ε2 - 1)``; the walls of the gap are left out.
-
-    References
-    ----------
-    J. A. Duffie and W. A. Beckman, *Solar Engineering of Thermal Processes*, ch. 3.
-
-    Examples
-    --------
-    Row H21 of ``data/reference/radiation.csv`` (3.4936 within 0.001):
-
-    >>> round(float(parallel_plate_radiation_coeff_w_m2_k(333.15, 303.15, 0.6, 0.7)), 4)
-    3.4938
-    """
-    effective = 1.0 / (1.0 / emittance + 1.0 / other_emittance - 1.0)
-    return radiation_coeff_w_m2_k(temp_k, other_temp_k, effective)
-
-
-def longwave_loss_w_m2(
-    surface_temp_k: Floats,
-    sky_k: Floats,
-    ground_temp_k: Floats,
-    emittance: Floats,
-    tilt_rad: Floats,
-) -> Floats:
-    """Return the net longwave radiation a sloping face loses to sky and ground.
-
-    Parameters
-    ----------
-    surface_temp_k : float or array
-        Temperature of the face. [K]
-    sky_k : float or array
-        Sky temperature. [K]
-    ground_temp_k : float or array
-        Temperature of the ground in view. [K]
-    emittance : float or array
-        Longwave emittance of the face. [-]
-    tilt_rad : float or array
-        Slope from level, 0 (facing up) to 180°. [rad]
-
-    Returns
-    -------
-    float or array
-        Net loss, negative for a gain. [W/m²]
-
-    Notes
-    -----
-    ``ε σ {T⁴ - [(1 + cos β) T_sky⁴ + (1 - cos β) T_ground⁴] / 2}``. The sky is one temperature
-    though it is warmer near the horizon, and the ground is black.
-
-    References
-    ----------
-    J. A. Duffie and W. A. Beckman, *Solar Engineering of Thermal Processes*, ch. 3.
-
-    Examples
-    --------
-    >>> round(float(longwave_loss_w_m2(300.0, 280.0, 300.0, 1.0, 0.0)), 1)
-    110.8
-    """
-    to_sky = 0.5 * (1.0 + np.cos(tilt_rad))
-    sky, ground = fourth_power_k4(sky_k), fourth_power_k4(ground_temp_k)
-    net = fourth_power_k4(surface_temp_k) - to_sky * sky - (1.0 - to_sky) * ground
-    loss: Floats = STEFAN_BOLTZMANN_W_M2_K4 * emittance * net
-    return loss
 
 
 def fourth_power_k4(temp_k: Floats) -> Floats:

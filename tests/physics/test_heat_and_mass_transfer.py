@@ -13,11 +13,12 @@ from drybox.physics import (
     convection,
     cover,
     cover_gap,
-    evaporation,
     inclined_plate,
     nusselt,
-    radiation,
 )
+from drybox.physics.box_balance import rates
+from drybox.physics.box_state import BoxSystem
+from tests.boxes import COVERED, OPEN, outside, steady
 
 SEA_LEVEL_PA = 101325.0
 PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
@@ -60,17 +61,6 @@ def test_wind_never_lowers_the_coefficient(
     assert 0.0 <= calm <= windy * (1 + 1e-12)
 
 
-@given(celsius_=st.floats(0.5, 60.0), share=st.floats(0.0, 1.0))
-def test_evaporation_follows_the_vapour_and_stops_in_balance(celsius_: float, share: float) -> None:
-    kelvin = celsius_ + 273.15
-    wet = air.saturation_pressure_pa(kelvin)
-    flux = evaporation.evaporation_flux_kg_m2_s(0.01, wet, share * wet, kelvin, SEA_LEVEL_PA)
-    plain = 0.01 * (1 - share) * air.vapour_density_kg_m3(wet, kelvin)
-    assert flux >= plain * (1 - 1e-9)  # the vapour's own flow only helps
-    back = evaporation.evaporation_flux_kg_m2_s(0.01, share * wet, wet, kelvin, SEA_LEVEL_PA)
-    assert back == pytest.approx(-float(flux), abs=1e-15)
-
-
 @given(tilt_rad=tilts, delta_k=st.floats(0.0, 80.0))
 def test_a_gap_conducts_at_least_as_still_air_and_jumps_nowhere(
     tilt_rad: float, delta_k: float
@@ -90,31 +80,19 @@ def test_a_cover_makes_no_light(angle: float, extinction: float) -> None:
     assert min(float(each) for each in shares) >= -1e-12
 
 
-@given(temp=celsius, tilt_rad=st.floats(0.0, float(np.pi)))
-def test_a_surface_as_warm_as_all_it_sees_neither_gains_nor_loses(
-    temp: float, tilt_rad: float
+@given(temp=celsius)
+@pytest.mark.parametrize("system", [OPEN, COVERED], ids=["open", "covered"])
+def test_a_box_as_warm_as_all_it_sees_neither_gains_nor_loses(
+    system: BoxSystem, temp: float
 ) -> None:
     kelvin = temp + 273.15
-    loss = radiation.longwave_loss_w_m2(kelvin, kelvin, kelvin, 0.9, tilt_rad)
-    assert loss == pytest.approx(0.0, abs=1e-9)
-
-
-@given(
-    ratios=st.lists(st.floats(0.06, 2.0), min_size=3, max_size=3, unique=True),
-    critical=st.floats(0.06, 1.5),
-)
-def test_drying_in_two_stretches_takes_the_sum_of_both(
-    ratios: list[float], critical: float
-) -> None:
-    last, middle, first = sorted(ratios)
-
-    def time(begin: float, end: float) -> float:
-        return float(
-            evaporation.constant_plus_falling_rate_time_s(0.3, 2e-4, begin, critical, 0.05, end)
-        )
-
-    assert time(first, middle) + time(middle, last) == pytest.approx(time(first, last))
-    assert time(first, first) == 0.0
+    dark = dict.fromkeys(("front_sun_w_m2", "back_sun_w_m2", "cover_sun_w_m2"), 0.0)
+    around = dict.fromkeys(("air_temp_k", "front_radiant_temp_k", "back_radiant_temp_k"), kelvin)
+    day = steady(**dark, **around, vapour_pressure_pa=0.0)
+    state, empty = system.start(np.array([kelvin])), np.zeros((1, 1), dtype=bool)
+    now = rates(system, state, outside(day), empty, day.pressure_pa)
+    flows = np.concatenate([now.plate_w_m2, now.patch_w_m2[0], now.cover_w_m2])
+    assert flows == pytest.approx(np.zeros(3), abs=1e-9)
 
 
 def test_arrays_give_what_numbers_give() -> None:

@@ -9,12 +9,14 @@ from typing import Any
 import numpy as np
 import pytest
 
+from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.box_balance import rates
+from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.units import KELVIN_AT_0_C
-from tests.boxes import GLASS, PRINT, STEEL, outside, settle, steady
+from tests.boxes import GLASS, PRINT, STEEL, outside, settle, steady, wet_sheet_temps_k
 from tests.reference import Row, rows
 
 ONE = np.zeros(1, dtype=np.intp)
@@ -179,6 +181,29 @@ def pan(
     return celsius, float(now.sheet.water_kg_m2_s[0, 0]) * 3600
 
 
+def radiation_to_cover(
+    plate_temp_k: float, cover_temp_k: float, plate_emittance: float, cover_emittance: float
+) -> float:
+    """Return what a plate and the cover above it exchange per kelvin without convection."""
+    system, day = collector(
+        cover_temp_k, cover_temp_k, 0.0, 0.025, 45.0, plate_emittance, cover_emittance
+    )
+    cover = replace(GLASS, emittance_frac=cover_emittance, longwave_transmittance_frac=0.0)
+    plate = replace(system.plate, cover=cover, convection_factor=0.0)
+    state = system.start(np.array([plate_temp_k]))._replace(cover_temp_k=np.array([cover_temp_k]))
+    empty = np.zeros((1, 1), dtype=bool)
+    now = rates(replace(system, plate=plate), state, outside(day), empty, day.pressure_pa)
+    return float(-now.plate_w_m2[0] / (plate_temp_k - cover_temp_k))
+
+
+def radiated_w(emittance_frac: float, temp_k: float, surroundings_k: float) -> float:
+    return float(radiated_w_m2(emittance_frac, np.array(temp_k), np.array(surroundings_k)))
+
+
+def wet_sheet(vapour: Any, **inputs: Any) -> float:
+    return float(wet_sheet_temps_k(vapour_pressure_pa=vapour, **inputs)[0])
+
+
 QUANTITIES: dict[str, Callable[..., Any]] = {
     "collector_loss_w_m2_k": lambda **inputs: held_collector(**inputs)[0],
     "collector_cover_temp_c": lambda **inputs: held_collector(**inputs)[1],
@@ -190,6 +215,19 @@ QUANTITIES: dict[str, Callable[..., Any]] = {
     "warmed_share_frac": warmed_share,
     "pan_temp_c": lambda **inputs: pan(**inputs)[0],
     "pan_rate_kg_m2_h": lambda **inputs: pan(**inputs)[1],
+    "radiation_to_cover_w_m2_k": radiation_to_cover,
+    "radiated_w_m2_k": lambda temp_k, surroundings_k, **inputs: (
+        radiated_w(temp_k=temp_k, surroundings_k=surroundings_k, **inputs)
+        / (temp_k - surroundings_k)
+    ),
+    "radiated_of_area_w": lambda area_m2, **inputs: area_m2 * radiated_w(**inputs),
+    "wet_sheet_of_vapour_settles_k": lambda **inputs: float(wet_sheet_temps_k(**inputs)[0]),
+    "wet_sheet_settles_k": lambda humidity_frac, **inputs: wet_sheet(
+        vapour_pressure_pa(inputs["air_temp_k"], humidity_frac), **inputs
+    ),
+    "wet_sheet_of_ratio_settles_k": lambda humidity_ratio, **inputs: wet_sheet(
+        inputs["pressure_pa"] * humidity_ratio / (0.621945 + humidity_ratio), **inputs
+    ),
 }
 
 

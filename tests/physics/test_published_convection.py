@@ -64,6 +64,7 @@ QUANTITIES = {
     "duct_coeff_w_m2_k": duct_coeff,
     "duct_heat_w_m": duct_heat,
     "hot_up_laminar_nusselt": nusselt.hot_up_laminar_nusselt,
+    "hot_up_turbulent_nusselt": nusselt.hot_up_turbulent_nusselt,
     "hot_down_nusselt": nusselt.hot_down_nusselt,
     "hollands_nusselt": cover_gap.hollands_nusselt,
     "gap_heat_w": gap_heat,
