@@ -105,13 +105,15 @@ class AirFilm(NamedTuple):
     """Dry air at a film's temperature and pressure.
 
     ``rayleigh_per_k_m3`` times a temperature difference and a length cubed is the Rayleigh
-    number; the two factors are `vertical_plate_prandtl_factor` with 8/27 and with 4/9.
+    number; ``prandtl_root`` is the cube root, and the two factors are
+    `vertical_plate_prandtl_factor` with 8/27 and with 4/9.
     """
 
     conductivity_w_m_k: Floats
     kinematic_viscosity_m2_s: Floats
     rayleigh_per_k_m3: Floats
     prandtl: Floats
+    prandtl_root: Floats
     upright_factor: Floats
     sheet_factor: Floats
 
@@ -124,6 +126,7 @@ _BY_TEMP = Lookup(
     lambda temp_k: air_viscosity_pa_s(temp_k) / moist_air_density_kg_m3(temp_k, 0.0, 1.0),
     lambda temp_k: rayleigh_number(1.0, 1.0, temp_k, 1.0),
     prandtl_number,
+    lambda temp_k: np.cbrt(prandtl_number(temp_k)),
     lambda temp_k: vertical_plate_prandtl_factor(prandtl_number(temp_k), 8.0 / 27.0),
     lambda temp_k: vertical_plate_prandtl_factor(prandtl_number(temp_k), 4.0 / 9.0),
 )

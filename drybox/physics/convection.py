@@ -83,7 +83,8 @@ def forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
     8.03
     """
     reynolds = wind_m_s * length_m / air.kinematic_viscosity_m2_s
-    return bluff_plate_nusselt(reynolds, air.prandtl) * air.conductivity_w_m_k / length_m
+    nusselt = bluff_plate_nusselt(reynolds, air.prandtl, air.prandtl_root)
+    return nusselt * air.conductivity_w_m_k / length_m
 
 
 UNEVEN_AIR_K = 0.5

@@ -10,7 +10,9 @@ import numpy as np
 from drybox.physics.constants import Floats
 
 
-def bluff_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
+def bluff_plate_nusselt(
+    reynolds: Floats, prandtl: Floats, prandtl_root: Floats | None = None
+) -> Floats:
     """Return the mean Nusselt number of a rectangular plate set at an angle to the wind.
 
     Parameters
@@ -19,6 +21,8 @@ def bluff_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
         Reynolds number on four times area over perimeter. [-]
     prandtl : float or array
         Prandtl number. [-]
+    prandtl_root : float or array, optional
+        Its cube root, where that is at hand already. [-]
 
     Returns
     -------
@@ -42,7 +46,8 @@ def bluff_plate_nusselt(reynolds: Floats, prandtl: Floats) -> Floats:
     >>> round(float(bluff_plate_nusselt(40000.0, 0.71)), 1)
     153.4
     """
-    nusselt: Floats = 0.86 * np.sqrt(reynolds) * np.cbrt(prandtl)
+    root = np.cbrt(prandtl) if prandtl_root is None else prandtl_root
+    nusselt: Floats = 0.86 * np.sqrt(reynolds) * root
     return nusselt
 
 
