@@ -105,7 +105,6 @@ def calibrate(
     value = np.array([reading.value for reading in data.readings])
     group = np.array([reading.day for reading in data.readings], dtype=np.intp)
     found = fit(model, value, group, np.zeros(len(OWN)), seed)
-    modelled = model.predict(np.vstack([np.zeros(len(OWN)), found.unknowns]))
     spread = np.array([model.spread[name] for name in OWN])
     draws = dict(zip(OWN, (found.draws * spread).T, strict=True))
     used = len(data.readings) + blank.notes_used
@@ -113,13 +112,13 @@ def calibrate(
     return replace(
         blank,
         parameters=(*parameters(own, draws), *heights),
-        standings=standings(data, found, modelled),
+        standings=standings(data, found),
         notes_used=used,
         effective_draws=found.effective_draws,
         fit=replace(keeping, notes_used=used, draws=draws),
         model=model,
         found=found,
-        misfits=misfits(data, found, modelled),
+        misfits=misfits(data, found),
     )
 
 

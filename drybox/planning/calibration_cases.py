@@ -29,7 +29,10 @@ from drybox.tables import load_table, look_up
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-PLATE_STEP_S = 120.0
+PLATE_STEP_S, PRINT_STEP_GROWTH = 240.0, 0.1
+"""Steps of the empty plate, and how much longer each step of a print than the last. Against steps
+of 30 s and 1 %: plate readings within 0.02 K, drying times within 1 % (root mean square 0.5 %)."""
+
 FOLLOW_FACTOR, FOLLOW_LEAST_S = 2.5, 3600.0
 """A print is followed this many times as long as it took, and this long at least."""
 
@@ -260,7 +263,7 @@ class NotedBlock:
             air,
             event.paper.water_kg_m2 * np.asarray(sets.draw(which).water_factor),
             dry_targets(event.paper, event.limits).dry_kg_m2,
-            step_ends_s(horizon, 2.0, 0.06, largest),
+            step_ends_s(horizon, 2.0, PRINT_STEP_GROWTH, largest),
         )
         took = np.minimum(took, horizon)
         return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(prints)))

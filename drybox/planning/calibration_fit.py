@@ -78,7 +78,8 @@ class Model(Protocol):
 class Fit:
     """The most likely unknowns, how sure they are, and how each value stands to them.
 
-    ``draws`` (draws, n) are equally likely unknowns. ``residual_sd`` and ``before_sd`` are
+    ``draws`` (draws, n) are equally likely unknowns. ``modelled`` (2, m) are the model's values at
+    the start and at the most likely unknowns. ``residual_sd`` and ``before_sd`` are
     (value - model) / sd with and without the fit, shared effects taken out; ``weight_frac`` is
     what the soft loss leaves of each value; ``pull`` (m, n) is how far each value moved each
     unknown, in standard deviations of its prior. ``effective_draws`` counts the proposals that
@@ -88,6 +89,7 @@ class Fit:
     unknowns: Array
     covariance: Array
     draws: Array
+    modelled: Array
     residual_sd: Array
     before_sd: Array
     weight_frac: Array
@@ -166,7 +168,7 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     information = jacobian.T @ (curvature[:, None] * jacobian)
     inverse = np.asarray(np.linalg.inv(information), dtype=float)
     covariance = inverse[:n, :n]
-    draws, effective = _draws(model, linear, value, group, at, covariance, seed)
+    draws, effective, settled = _draws(model, linear, value, group, at, covariance, seed)
     assert first_linear is not None
     error = (value - first_linear.predicted) / first_linear.sd
     _, before, _ = _integrated(first_linear, group, error[None, :])
@@ -174,6 +176,7 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
         unknowns=at,
         covariance=covariance,
         draws=draws,
+        modelled=np.stack([first_linear.predicted, settled]),
         residual_sd=residual[:measured],
         before_sd=before[0],
         weight_frac=first,
@@ -217,13 +220,14 @@ def _draws(
     mode: Array,
     covariance: Array,
     seed: int,
-) -> tuple[Array, float]:
-    """Return equally likely unknowns, and how many proposals they rest on."""
+) -> tuple[Array, float, Array]:
+    """Return equally likely unknowns, how many proposals they rest on, and the mode's values."""
     rng = np.random.default_rng(seed)
     even = qmc.Sobol(mode.size, rng=rng).random(PROPOSALS)  # steadier than chance by far
     scores = WIDER * ndtri(np.clip(even, 1e-6, 1 - 1e-6))
     sets = mode + scores @ np.linalg.cholesky(covariance).T
-    error = (value - model.predict(sets)) / linear.sd
+    predicted = model.predict(np.vstack([sets, mode]))
+    error = (value - predicted[:-1]) / linear.sd
     log_likelihood, _, _ = _integrated(linear, group, error)
     log_weight = log_likelihood - 0.5 * (sets**2).sum(axis=1)
     log_weight += 0.5 * (scores**2).sum(axis=1) / WIDER**2
@@ -231,7 +235,7 @@ def _draws(
     weight /= weight.sum()
     steps = (np.arange(KEPT_DRAWS) + rng.random()) / KEPT_DRAWS
     chosen = np.searchsorted(np.cumsum(weight), steps).clip(0, PROPOSALS - 1)
-    return sets[chosen], float(1 / (weight**2).sum())
+    return sets[chosen], float(1 / (weight**2).sum()), predicted[-1]
 
 
 def _integrated(

@@ -112,10 +112,10 @@ def _plain(reading: Reading, value: float, water_kg_m2: float) -> float:
     return float(np.exp(value) * water_kg_m2) if reading.kind == "water" else float(value)
 
 
-def standings(data: NotedData, found: Fit, modelled: Array) -> tuple[Standing, ...]:
-    """Return how each reading stands to the model, (before and after, readings)."""
+def standings(data: NotedData, found: Fit) -> tuple[Standing, ...]:
+    """Return how each reading stands to the model before and after the fit."""
     names = [parameter.name for parameter in parameters(data.days[0].event, None)]
-    before, after = modelled
+    before, after = found.modelled
     rows = []
     for k, reading in enumerate(data.readings):
         water = data.days[reading.day].event.paper.water_kg_m2
@@ -140,9 +140,9 @@ def standings(data: NotedData, found: Fit, modelled: Array) -> tuple[Standing, .
     return tuple(rows)
 
 
-def misfits(data: NotedData, found: Fit, modelled: Array) -> Misfits:
-    """Return how far the model (before and after, readings) is off."""
-    off = modelled - np.array([reading.value for reading in data.readings])
+def misfits(data: NotedData, found: Fit) -> Misfits:
+    """Return how far the model is off before and after the fit."""
+    off = found.modelled - np.array([reading.value for reading in data.readings])
 
     def rms(rows: Array) -> tuple[float, float]:
         values = np.sqrt((rows**2).mean(axis=1))
