@@ -1,0 +1,217 @@
+"""The study behind what a fit promises: invented boxes, their notes, and prints on later days.
+
+Run by hand for the figures::
+
+    python -m tests.planning.hidden_truth 200 1 0.05
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from multiprocessing import get_context
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.calibration_store import OWN, KeptFit
+from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
+from drybox.physics.drying_run import run_empty
+from drybox.physics.drying_times import drying_times_s
+from drybox.physics.simulation import step_ends_s
+from drybox.planning.calibration import calibrate
+from drybox.planning.calibration_cases import CaseForcing
+from drybox.planning.draws import Ensemble, draw, draw_prints
+from drybox.planning.exposure import plate_forcing
+from drybox.planning.models import PrintDraw, box_system, dry_targets
+from tests.planning.invented_boxes import (
+    DAYS,
+    LAID_S,
+    NEW_DAYS,
+    Boxes,
+    TrueDay,
+    event_on,
+    notes_of,
+    true_day,
+)
+
+Array = NDArray[np.float64]
+
+MEMBERS = 200
+HORIZON_S = 4 * 3600.0
+KNOWN_BOX, KNOWN_DAY = "box known", "box and weather known"
+NOW_S = 1_820_000_000.0
+
+
+@dataclass(frozen=True)
+class Study:
+    """Drying times on days to come: as they were, and as drawn under each belief.
+
+    ``truth_s`` is (boxes, days), ``drawn_s`` (boxes, beliefs, days, members). ``beliefs`` are
+    ``0 sessions`` (no fit), those of so many sessions' notes, and two that no notes give: the
+    box, hand and paper known exactly, and with them the weather, which leaves what differs from
+    print to print.
+    """
+
+    beliefs: tuple[str, ...]
+    truth_s: Array
+    drawn_s: Array
+
+    def of(self, belief: str) -> int:
+        return self.beliefs.index(belief)
+
+    def ranges(self) -> Array:
+        """Return P10, P50, P90 as the commands take them, (3, boxes, beliefs, days)."""
+        return np.quantile(self.drawn_s, [0.1, 0.5, 0.9], axis=-1, method="inverted_cdf")
+
+    def covered(self) -> Array:
+        """Return the share of true times within their range, (beliefs,)."""
+        low, _, high = self.ranges()
+        truth = self.truth_s[:, None, :]
+        return np.asarray(((truth >= low) & (truth <= high)).mean(axis=(0, 2)))
+
+    def width(self) -> Array:
+        """Return the median width of the range over its width without notes, (beliefs,)."""
+        low, _, high = self.ranges()
+        width = high - low
+        return np.asarray(np.median(width / width[:, :1], axis=(0, 2)))
+
+    def bias(self) -> Array:
+        """Return the median of ln(true / P50), (beliefs,)."""
+        _, middle, _ = self.ranges()
+        return np.asarray(np.median(np.log(self.truth_s[:, None, :] / middle), axis=(0, 2)))
+
+    def report(self) -> str:
+        """Return the study's figures as lines."""
+        lines = [f"{len(self.truth_s)} boxes            covered  width    bias"]
+        for row in zip(self.beliefs, self.covered(), self.width(), self.bias(), strict=True):
+            lines.append("{:22s} {:7.3f} {:6.3f} {:+7.3f}".format(*row))
+        return "\n".join(lines)
+
+
+def study(
+    count: int,
+    seed: int,
+    mistakes: float,
+    sessions: Sequence[int] = (1, 3, 10),
+    new_days: Sequence[tuple[str, str, float, float, float]] = NEW_DAYS,
+) -> Study:
+    """Return what calibrations of invented boxes promise, against what comes true."""
+    boxes = Boxes.invented(count, seed)
+    days = [
+        true_day(boxes, event_on(*day), "steady", 1000 * seed + k)
+        for k, day in enumerate(DAYS[: max(sessions)])
+    ]
+    fits = []
+    for box in range(count):
+        notes = [notes_of(day, box, seed * 100 + k, mistakes) for k, day in enumerate(days)]
+        fits += [_fit(days[0].event, [note for day in notes[:n] for note in day]) for n in sessions]
+    known = [_known(boxes, box) for box in range(count)]
+    drawn, truth = [], []
+    for k, told in enumerate(new_days):
+        day = true_day(boxes, event_on(*told), "forecast", 1000 * seed + 500 + k)
+        beliefs = [
+            np.repeat(_drawn_s(day, [None], seed + k)[:, None], count, axis=0),
+            _drawn_s(day, fits, seed + k).reshape(count, len(sessions), MEMBERS),
+            _drawn_s(day, known, seed + k)[:, None],
+            _drawn_s(day, known, seed + k, own_weather=True)[:, None],
+        ]
+        drawn.append(np.concatenate(beliefs, axis=1))
+        truth.append(day.plate_dry_s[1])
+    names = (*(f"{n} session{'s'[: n != 1]}" for n in (0, *sessions)), KNOWN_BOX, KNOWN_DAY)
+    return Study(names, np.stack(truth, axis=1), np.stack(drawn, axis=2))
+
+
+def large_study(count: int, seed: int, mistakes: float, each: int = 20) -> Study:
+    """Return studies of so many boxes each, with seeds of their own, on all cores as one."""
+    seeds = range(1000 * seed, 1000 * seed + count // each)
+    with ProcessPoolExecutor(os.cpu_count(), mp_context=get_context("spawn")) as pool:
+        parts = list(pool.map(partial(study, each, mistakes=mistakes), seeds))
+    return Study(
+        parts[0].beliefs,
+        np.concatenate([part.truth_s for part in parts]),
+        np.concatenate([part.drawn_s for part in parts]),
+    )
+
+
+def _fit(event: Event, notes: list[Note]) -> KeptFit:
+    found = calibrate([event], notes, now_s=NOW_S)
+    assert found.fit is not None
+    return found.fit
+
+
+def _known(boxes: Boxes, box: int) -> KeptFit:
+    truth = {name: boxes.own[name][box : box + 1] for name in OWN}
+    return KeptFit("default", "default", int(NOW_S), "UTC", 0, 0, truth)
+
+
+def _drawn_s(
+    day: TrueDay, fits: Sequence[KeptFit | None], seed: int, own_weather: bool = False
+) -> Array:
+    """Return drying times of one print on the plate as `draw` gives them, (fits, members).
+
+    The weather is drawn once, since it does not depend on the fit, or is that which each of the
+    fits' boxes really had.
+    """
+    event, told = day.event, day.told
+    table = day.sun
+    if not own_weather:
+        weather = draw(told, "forecast", MEMBERS, seed).conditions
+        bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
+        tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
+        open_wind = np.full(MEMBERS, 1 / event.box.wind_shelter_frac)
+        ensemble = Ensemble(weather, PrintDraw(), open_wind)
+        table = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+    found = []
+    for begin in range(0, len(fits), 20):
+        some = range(begin, min(begin + 20, len(fits)))
+        parts = [draw_prints(np.random.default_rng([seed, 9]), MEMBERS, fits[k]) for k in some]
+        share = event.box.wind_shelter_frac * np.concatenate([shelter for _, shelter, _ in parts])
+        row = np.repeat(some, MEMBERS) if own_weather else np.tile(np.arange(MEMBERS), len(some))
+        forcing = CaseForcing(
+            table.start_s,
+            table.step_s,
+            table.values,
+            table.pressure_pa,
+            row=row,
+            wind_frac=np.ones(row.size) if own_weather else np.minimum(share, 1.0),
+        )
+        took = _dried_s(day, forcing, _joined([prints for prints, _, _ in parts]))
+        found.append(took.reshape(len(some), MEMBERS))
+    return np.concatenate(found)
+
+
+def _joined(parts: Sequence[PrintDraw]) -> PrintDraw:
+    names = PrintDraw.__dataclass_fields__
+    return PrintDraw(
+        **{name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
+    )
+
+
+def _dried_s(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
+    event, cases = day.event, np.arange(forcing.row.size)
+    out = np.full(cases.size, event.opens_s)
+    system = box_system(event.box, event.paper, prints)
+    _, plate = run_empty(system, forcing, cases, out, LAID_S[1], 120.0)
+    laid = out + LAID_S[1]
+    return drying_times_s(
+        lambda some: system.some(some, cases.size),
+        forcing,
+        cases,
+        laid,
+        plate[-1],
+        forcing.at(cases, laid).air_temp_k,
+        event.paper.water_kg_m2 * np.asarray(prints.water_factor),
+        dry_targets(event.paper, event.limits).dry_kg_m2,
+        step_ends_s(HORIZON_S, growth_frac=0.06, largest_s=60.0),
+    )
+
+
+if __name__ == "__main__":
+    how_many, first_seed, share = int(sys.argv[1]), int(sys.argv[2]), float(sys.argv[3])
+    print(large_study(how_many, first_seed, share).report())

@@ -1,0 +1,224 @@
+"""Invented boxes, hands and papers of known truth, days for them, and the notes they lead to.
+
+The truth is drawn from the spreads of the tables, runs through the simulation at its own steps
+under drawn weather that differs from what is noted, and is read with errors and slips.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.calibration_store import OWN
+from drybox.inputs.event import Event, load_event
+from drybox.inputs.field_note_kinds import Note
+from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.forcing import Forcing
+from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.draws import Ensemble, draw
+from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.models import (
+    PrintDraw,
+    box_system,
+    dry_targets,
+    free_sheet_system,
+    laid_on_water_kg_m2,
+)
+from drybox.planning.noted_weather import HAND_HEIGHT_M
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+ZONE = "Europe/Vienna"
+# day, sky, air in °C, humidity in %, wind at 10 m in m/s
+DAYS = (
+    ("2027-06-05", "clear", 22, 50, 2.0),
+    ("2027-06-12", "3 oktas", 25, 55, 3.0),
+    ("2027-06-26", "clear", 28, 40, 1.5),
+    ("2027-07-03", "5 oktas", 20, 65, 4.0),
+    ("2027-07-10", "clear", 30, 45, 2.5),
+    ("2027-07-24", "hazy", 26, 60, 1.0),
+    ("2027-08-07", "4 oktas", 23, 60, 3.5),
+    ("2027-08-14", "clear", 24, 50, 2.0),
+    ("2027-08-28", "6 oktas", 18, 70, 3.0),
+    ("2027-09-04", "clear", 21, 55, 2.5),
+)
+NEW_DAYS = (
+    ("2027-06-19", "clear", 24, 50, 2.5),
+    ("2027-07-17", "2 oktas", 27, 45, 2.0),
+    ("2027-08-21", "clear", 22, 60, 3.0),
+)
+# seconds after the opening at 9
+PLATE_S = np.array([5400.0, 7200.0, 10800.0, 14400.0, 18000.0])
+LAID_S = np.array([6000.0, 9000.0, 12000.0, 16200.0])
+LINE_S = np.array([9600.0])
+
+
+def event_on(date: str, sky: str, air_c: float, humidity: float, wind_m_s: float) -> Event:
+    said = {"weather.cloud": sky} if "oktas" in sky else {"weather.sky": sky}
+    return load_event(
+        None,
+        said
+        | {
+            "place.latitude": 47.2,
+            "place.longitude": 12.3,
+            "place.elevation": "500 m",
+            "place.timezone": ZONE,
+            "event.date": date,
+            "event.opens": "09:00",
+            "event.closes": "17:00",
+            "weather.air_temp": f"{air_c} °C",
+            "weather.humidity": f"{humidity} %",
+            "weather.wind": f"{wind_m_s} m/s",
+            "box.aim": "fixed",
+            "box.bearing": "180 deg",
+            "box.tilt": "35 deg",
+        },
+    )
+
+
+@dataclass(frozen=True)
+class Boxes:
+    """Hidden truth of some boxes: one value each of everything that is one's own."""
+
+    own: dict[str, Array]
+
+    @classmethod
+    def invented(cls, count: int, seed: int) -> Boxes:
+        rng = np.random.default_rng(seed)
+        table = load_table("spreads")["own"]
+        return cls({name: table[name].value * rng.standard_normal(count) for name in OWN})
+
+    @property
+    def count(self) -> int:
+        return int(self.own["water_log"].size)
+
+    def prints(self, rng: np.random.Generator, each: int = 1) -> PrintDraw:
+        """Return so many prints from each box, all first ones first."""
+        table = load_table("spreads")["print"]
+        own = {name: np.tile(values, each) for name, values in self.own.items()}
+
+        def differs(name: str) -> Array:
+            return np.asarray(table[name].value * rng.standard_normal(each * self.count))
+
+        return PrintDraw(
+            water_factor=np.exp(own["water_log"] + differs("water_log")),
+            contact_factor=np.exp(own["contact_log"] + differs("contact_log")),
+            resistance_factor=np.exp(own["resistance_log"] + differs("resistance_log")),
+            print_absorptance_shift=differs("absorptance"),
+            convection_factor=np.exp(own["convection_log"]),
+            plate_absorptance_shift=own["absorptance"],
+        )
+
+
+@dataclass(frozen=True)
+class TrueDay:
+    """What happens to every box on one day: plate (times, boxes), prints (laid, boxes)."""
+
+    event: Event
+    told: Conditions
+    sun: Forcing
+    plate_temp_k: Array
+    plate_dry_s: Array
+    line_dry_s: Array
+    water_kg_m2: Array
+
+
+def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
+    """Return what really happens."""
+    rng = np.random.default_rng([seed, 7])
+    n, start = boxes.count, event.opens_s
+    told = conditions(event.weather, event.place, start, event.closes_s + 3600.0)
+    weather = draw(told, kind, n, seed).conditions
+    own = boxes.prints(rng)
+    ensemble = Ensemble(
+        weather, own, np.exp(boxes.own["shelter_log"]), np.exp(boxes.own["line_log"])
+    )
+    bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
+    tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
+    sun = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+    line = sheet_forcing(ensemble, event.place, "line_shade", 180.0)
+    empty = box_system(event.box, event.paper, own)
+    _, plate = run_empty(empty, sun, np.arange(n), np.full(n, start), 19800.0)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+
+    def dried(on_plate: bool, after_s: Array) -> tuple[Array, Array]:
+        prints = boxes.prints(rng, after_s.size)
+        laid, member = start + np.repeat(after_s, n), np.tile(np.arange(n), after_s.size)
+        forcing = sun if on_plate else line
+        air = forcing.at(member, laid).air_temp_k
+        metal = plate[(after_s / 60).round().astype(int)].ravel() if on_plate else air
+        system = (
+            box_system(event.box, event.paper, prints)
+            if on_plate
+            else free_sheet_system(event.paper, "line_shade", prints)
+        )
+        water = np.asarray(laid_on_water_kg_m2(event.paper, prints))
+        run = run_print(system, forcing, member, laid, metal, air, water, dry, dry, 5 * 3600.0)
+        return run.dry_after_s.reshape(-1, n), water.reshape(-1, n)
+
+    plate_dry, water = dried(True, LAID_S)
+    return TrueDay(
+        event=event,
+        told=told,
+        sun=sun,
+        plate_temp_k=plate[(PLATE_S / 60).round().astype(int)],
+        plate_dry_s=plate_dry,
+        line_dry_s=dried(False, LINE_S)[0],
+        water_kg_m2=water[0],
+    )
+
+
+def notes_of(day: TrueDay, box: int, seed: int, mistakes: float = 0.05) -> list[Note]:
+    """Return what the owner of a box writes down: with reading errors, and slips as often as said.
+
+    The errors of reading are the same whatever the share of slips.
+    """
+    rng, slip_rng = (np.random.default_rng([seed, box, k]) for k in range(2))
+    spread = load_table("spreads")["noted"]
+    opens, about = day.event.opens_s, {"timezone": ZONE, "event": str(day.event.date)}
+
+    def slip(*wrong: float, right: float) -> float:
+        happens, which = slip_rng.random() < mistakes, slip_rng.integers(len(wrong))
+        return wrong[which] if happens else right
+
+    notes = [_sky_note(day, about)]
+    for after, true_k in zip(PLATE_S, day.plate_temp_k[:, box], strict=True):
+        temp = true_k + spread["plate_temp"].value * rng.standard_normal()
+        temp = round((temp + slip(-15.0, 15.0, right=0.0)) * 2) / 2
+        notes.append(Note(kind="plate", at_s=int(opens + after), temp_k=temp, **about))
+    dried = (("sun_plate", LAID_S, day.plate_dry_s), ("line_shade", LINE_S, day.line_dry_s))
+    for way, starts, took in dried:
+        for k, after in enumerate(starts):
+            felt = took[k, box] * np.exp(spread["dry_log"].value * rng.standard_normal())
+            felt *= slip(0.5, 2.0, right=1.0)
+            if not np.isfinite(felt):
+                continue
+            laid, ticket = int(opens + after), f"{way}{k}"
+            dry = max(round((laid + felt) / 60) * 60, laid + 60)
+            notes.append(Note(kind="laid", at_s=laid, ticket=ticket, way=way, **about))
+            notes.append(Note(kind="dry", at_s=int(dry), ticket=ticket, **about))
+    paper = day.event.paper
+    mass = (paper.dry_mass_kg_m2 + day.water_kg_m2[box]) * paper.area_m2
+    mass = (mass + spread["mass"].value * rng.standard_normal()) * slip(10.0, right=1.0)
+    weighed = {"state": "squeegeed", "mass_kg": float(mass)}
+    notes.append(Note(kind="weighed", at_s=int(opens + 5700), **weighed, **about))
+    return [replace(note, id=f"{box}-{seed}-{k}") for k, note in enumerate(notes)]
+
+
+def _sky_note(day: TrueDay, about: dict[str, str]) -> Note:
+    """Return the weather as told, its wind as felt where the box stands."""
+    weather, place = day.event.weather, day.event.place
+    hazy = bool(weather.linke_turbidity)
+    return Note(
+        kind="sky",
+        at_s=int(day.event.opens_s + 3600),
+        temp_k=weather.air_temp_k[0],
+        humidity_frac=weather.humidity_frac[0],
+        wind_m_s=float(day.told.wind_at_m_s(HAND_HEIGHT_M, place.roughness_length_m)[0]),
+        sky="hazy" if hazy else "",
+        cloud_frac=None if hazy else weather.cloud_frac[0],
+        **about,
+    )

@@ -1,0 +1,150 @@
+"""Calibration of invented boxes whose truth is known, and too little to learn from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from drybox.inputs.calibrated_event import use_fit
+from drybox.inputs.field_note_kinds import Note
+from drybox.planning.calibration import Calibration, calibrate
+from drybox.planning.calibration_curves import plate_curves, promise_shown
+from tests.planning.hidden_truth import KNOWN_BOX, KNOWN_DAY, NEW_DAYS, NOW_S, large_study, study
+from tests.planning.invented_boxes import DAYS, ZONE, Boxes, TrueDay, event_on, notes_of, true_day
+
+
+@cache
+def days() -> tuple[TrueDay, ...]:
+    boxes = Boxes.invented(2, 5)
+    return tuple(
+        true_day(boxes, event_on(*day), "steady", 100 + k) for k, day in enumerate(DAYS[:3])
+    )
+
+
+@cache
+def notes() -> tuple[Note, ...]:
+    return tuple(note for k, day in enumerate(days()) for note in notes_of(day, 0, k, 0.0))
+
+
+@cache
+def taught() -> Calibration:
+    return calibrate([days()[0].event], notes(), now_s=NOW_S)
+
+
+def plate(temp_c: float, minute: int = 0) -> Note:
+    at_s = int(days()[0].event.opens_s) + 7200 + 60 * minute
+    return Note(kind="plate", at_s=at_s, timezone=ZONE, temp_k=temp_c + 273.15, id=f"p{minute}")
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ([], "there is no reading"),
+        ([plate(60)], "there is only 1 reading"),
+        ([plate(60), plate(61, 5)], "there are only 2 readings"),
+        ([plate(60, k) for k in range(8)], "there is no reading"),  # a stuck thermometer
+        ([plate(60)] * 5, "there is only 1 reading"),
+    ],
+)
+def test_too_little_leaves_every_range_and_says_why(said: list[Note], why: str) -> None:
+    found = calibrate([days()[0].event], said, now_s=NOW_S)
+    assert why in found.too_little
+    assert found.fit is None
+    assert all(one.before == one.after for one in found.parameters)
+
+
+def test_notes_narrow_what_they_tell_of_and_nothing_grows_wild() -> None:
+    found = taught()
+    assert not found.too_little
+    assert found.fit is not None
+    assert found.effective_draws > 100
+    by_name = {one.name: one for one in found.parameters}
+    water = by_name["water left on a print"]
+    assert water.before is not None
+    widths = [float(r.p90 or 0) - float(r.p10 or 0) for r in (water.before, water.after)]
+    assert widths[1] < 0.6 * widths[0]
+    assert found.days == 3
+    assert found.notes_used == len(found.standings) == 33
+    assert found.misfits.residual_rms[1] < found.misfits.residual_rms[0]
+
+
+def test_a_slip_of_the_pen_is_named_and_does_no_harm() -> None:
+    slip = next(k for k, note in enumerate(notes()) if note.kind == "plate")
+    said = list(notes())
+    temp_k = said[slip].temp_k
+    assert temp_k is not None
+    said[slip] = replace(said[slip], temp_k=temp_k - 30.0)
+    found = calibrate([days()[0].event], said, now_s=NOW_S)
+    odd = [one.reading.note.id for one in found.standings if one.disagrees]
+    assert odd == [said[slip].id]
+    for sane, mad in zip(taught().parameters, found.parameters, strict=True):
+        ends = (sane.after.p10, sane.after.p50, sane.after.p90, mad.after.p50)
+        low, middle, high, moved = (float(end or 0.0) for end in ends)
+        assert abs(moved - middle) < 0.35 * (high - low), sane.name
+
+
+def test_every_command_stands_on_the_fit_and_its_range_is_narrower() -> None:
+    event, fit = days()[0].event, taught().fit
+    assert fit is not None
+    fitted = use_fit(event, fit)
+    assert fitted.fit is fit
+    shown = promise_shown(event, fit, members=200, seed=1)
+    assert shown is not None
+    assert shown.narrower_frac is not None
+    assert shown.narrower_frac > 0.1
+
+
+def test_curves_pass_by_the_readings_of_each_day() -> None:
+    curves = plate_curves(taught())
+    assert [curve.day for curve in curves] == [0, 1, 2]
+    for curve in curves:
+        assert (curve.after_high_k - curve.after_low_k).mean() < (
+            curve.before_high_k - curve.before_low_k
+        ).mean()
+        assert curve.read_s.size == 5
+        assert curve.time_s[0] <= curve.read_s.min()
+        assert curve.read_s.max() <= curve.time_s[-1]
+
+
+def test_same_notes_same_fit() -> None:
+    one, again = (calibrate([days()[0].event], notes()[:17], now_s=NOW_S).fit for _ in range(2))
+    assert one is not None
+    assert again is not None
+    assert all(np.array_equal(one.draws[name], again.draws[name]) for name in one.draws)
+
+
+def test_notes_narrow_the_range_of_a_few_invented_boxes() -> None:
+    found = study(3, 3, 0.05, sessions=(3,), new_days=NEW_DAYS[:1])
+    width = dict(zip(found.beliefs, found.width(), strict=True))
+    assert 1.0 > width["3 sessions"] > width[KNOWN_DAY]
+    assert width[KNOWN_BOX] > width[KNOWN_DAY]  # known weather takes away what no note can
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(3600)
+def test_two_hundred_invented_boxes_are_promised_honestly() -> None:
+    found = large_study(200, 11, 0.05)
+    print(found.report())
+    taught = slice(1, 4)  # by 1, 3 and 10 sessions
+    covered, width, bias = found.covered(), found.width(), found.bias()
+    assert ((covered[taught] >= 0.75) & (covered[taught] <= 0.85)).all()
+    assert (np.diff(width[:4]) < 0).all()
+    assert (np.abs(bias[taught]) < 0.03).all()
+    assert width[found.of(KNOWN_BOX)] < width[found.of("10 sessions")]
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(1800)
+def test_a_slip_in_twenty_notes_does_no_harm() -> None:
+    some = {"sessions": (3,), "seed": 17}
+    none, slips = (study(40, mistakes=share, **some) for share in (0.0, 0.05))
+    print(none.report(), slips.report(), sep="\n")
+    k = none.of("3 sessions")
+    middles = np.log(slips.ranges()[1, :, k] / none.ranges()[1, :, k])
+    print(f"the middle moves by {np.sqrt((middles**2).mean()):.3f} of its logarithm")
+    assert abs(slips.covered()[k] - none.covered()[k]) < 0.05
+    assert slips.width()[k] < 1.1 * none.width()[k]
+    assert abs(slips.bias()[k] - none.bias()[k]) < 0.02
