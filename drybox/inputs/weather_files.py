@@ -13,17 +13,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import InputError
-from drybox.inputs.file_text import read_file_text
 from drybox.inputs.weather import Site, Weather, series_weather
 from drybox.inputs.weather_checks import LIMITS, mask_column
 from drybox.inputs.weather_formats import HOUR_S, YearRows, printed_numbers, read_rows
-from drybox.inputs.weather_layouts import KIND_NAMES, LAYOUTS, MARKS, REAL_YEARS, file_kind
+from drybox.inputs.weather_layouts import KIND_NAMES, LAYOUTS, MARKS, REAL_YEARS
 
 Array = NDArray[np.float64]
 Hours = NDArray[np.int64]
@@ -74,20 +72,6 @@ class TypicalYear:
     start_shift_s: float = 0.0
     understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
-
-
-def read_typical_year(path: str | Path) -> TypicalYear:
-    """Return the typical year in a file of any kind that `file_kind` knows.
-
-    Raises
-    ------
-    InputError
-        If it is none of these, or is damaged or incomplete.
-    StoreError
-        If it cannot be opened.
-    """
-    text = read_file_text(path)
-    return parse_typical_year(text, file_kind(text), Path(path).name)
 
 
 @lru_cache(maxsize=2)
@@ -210,7 +194,7 @@ def for_date(
     Parameters
     ----------
     year : TypicalYear
-        As `read_typical_year` returns it.
+        As `parse_typical_year` returns it.
     day : datetime.date
         The day wanted. 29 February takes the hours of 28 February.
     days : int

@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.inputs.weather_files import read_typical_year
 from drybox.tables import shipped_dir
 from tests.inputs.test_fetch import profile
 from tests.inputs.test_weather_files import epw
 from tests.inputs.test_weather_years import locationforecast, nsrdb, pvgis_tmy_json
 from tests.loopback import Answer, nobody, serving
+from tests.weather_years import read_typical_year
 
 Captured = pytest.CaptureFixture[str]
 HEAD = "time,temp_c,humidity_pct,wind_m_s,cloud_oktas\n"

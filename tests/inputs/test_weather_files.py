@@ -26,10 +26,10 @@ from drybox.inputs.weather_files import (
     TypicalYear,
     for_date,
     parse_typical_year,
-    read_typical_year,
     site_doubts,
 )
 from drybox.inputs.weather_layouts import file_kind
+from tests.weather_years import read_typical_year
 
 
 @dataclass(frozen=True)

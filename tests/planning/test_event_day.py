@@ -18,9 +18,10 @@ from drybox.planning.day_promises import ROUND_UP_S, TicketPlan
 from drybox.planning.day_quantiles import quantiles_of_next
 from drybox.planning.day_simulation import told_day
 from drybox.planning.day_ways import LINE, PLATE, laying_on_times_s, line_table
-from drybox.planning.event_day import DayPlan, drawn, kept_on_other_days, plan_day
+from drybox.planning.event_day import DayPlan, drawn, plan_day
 from drybox.planning.exposure import sheet_forcing
 from drybox.planning.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
+from tests.planning.other_days import kept_on_other_days
 from tests.running import DEMO
 
 MEMBERS = 24

@@ -14,7 +14,7 @@ import pytest
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.weather import Weather, steady_weather
-from drybox.inputs.weather_files import for_date, read_typical_year
+from drybox.inputs.weather_files import for_date
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.planning.conditions import conditions
 from drybox.planning.draws import Ensemble, draw_prints, sun_and_shade, sun_shares
@@ -30,6 +30,7 @@ from drybox.planning.season_aim import hourly_aims
 from drybox.planning.season_times import YearTimes, year_starts, year_times
 from drybox.planning.season_year import STEP_S, local_midnights_s
 from drybox.tables import load_table
+from tests.weather_years import read_typical_year
 
 STATIONS = {"Greensboro": "723170TYA.CSV", "Sand Point": "703165TY.csv"}
 YEAR = 2027

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from drybox.errors import NoAnswerError
 from drybox.inputs.settings import Settings
 from drybox.inputs.wash import WashSetup, read_wash
-from drybox.planning.wash_batch import batch_ready_s, late_print
 from drybox.planning.wash_plan import Goal, least_water_m3, plan_wash
 from drybox.planning.wash_pools import Way, bath_by_bath, likely_pools, residual_kg_m2
 
@@ -174,40 +173,6 @@ def test_water_covers_the_print_and_grows_with_the_batch() -> None:
     one, many = (least_water_m3(setup(prints=n)) for n in (1, 20))
     assert one == pytest.approx(0.0129 * 0.015)
     assert many == pytest.approx(25 * 20 * setup().carry_over_m3)
-
-
-@given(
-    joined=st.lists(st.floats(0, 1e5), min_size=1, max_size=20),
-    late=st.floats(0, 1e5),
-    duration=st.floats(60, 1e4),
-)
-def test_a_late_print_never_makes_a_batch_earlier(
-    joined: list[float], late: float, duration: float
-) -> None:
-    assert batch_ready_s([*joined, late], duration) >= batch_ready_s(joined, duration)
-    assert batch_ready_s([*joined, late], duration) >= late + duration
-
-
-@given(
-    start=st.floats(0, 1e5),
-    prints=st.integers(1, 12),
-    wait=st.floats(0, 1e4),
-    later=st.floats(0, 1e4),
-    duration=st.floats(60, 1e4),
-)
-def test_coming_later_is_never_ready_earlier_whichever_way(
-    start: float, prints: int, wait: float, later: float, duration: float
-) -> None:
-    first = late_print(start, prints, start + wait, duration)
-    then = late_print(start, prints, start + wait + later, duration)
-    assert then.together_ready_s >= first.together_ready_s
-    assert then.apart_ready_s >= first.apart_ready_s
-    assert first.batch_ready_s == start + duration
-
-
-def test_a_print_that_comes_at_once_joins_and_one_near_the_end_waits() -> None:
-    assert late_print(0.0, 4, 60.0, 1500.0).join
-    assert not late_print(0.0, 4, 1400.0, 1500.0).join
 
 
 def test_sheets_of_any_size_are_washed_alike() -> None:
