@@ -48,63 +48,53 @@ def obstacle_transmittance(
 
 @dataclass(frozen=True)
 class SkyGrid:
-    """Patches of the sky dome with the share of light that reaches the box from each."""
+    """The sky dome in bands of elevation, cut where an obstacle begins or ends.
 
-    east: Array
-    north: Array
+    ``edges_rad`` are azimuths from north, (cuts + 1,), first and last a full turn apart;
+    ``up`` and ``flat`` the sine and cosine of a band's middle, ``rise`` the rise of the sine over
+    it, (bands,); ``passed_frac`` is the share of light that gets through, (bands, cuts).
+    """
+
+    edges_rad: Array
     up: Array
-    solid_angle_sr: Array
+    flat: Array
+    rise: Array
     passed_frac: Array
 
 
 def sky_grid(obstacles: Sequence[Obstacle], step_deg: float = 3.0) -> SkyGrid:
-    """Return the dome in patches of ``step_deg``, seen past the obstacles.
+    """Return the dome seen past the obstacles.
 
     Parameters
     ----------
     obstacles : sequence of Obstacle
         What stands around.
     step_deg : float
-        Size of a patch; 3 degrees puts view factors within 0.002. [deg]
+        Height of a band; 3 degrees puts view factors within 0.002. [deg]
 
     Returns
     -------
     SkyGrid
-        Flat arrays over the patches.
+        Bands and cuts.
 
     Notes
     -----
-    A patch that an obstacle's edge cuts passes light in proportion to what is left of it;
-    obstacles that share a patch multiply.
+    A band that an obstacle's top cuts passes light in proportion to what is left of it; obstacles
+    that stand before each other multiply.
     """
-    elevation_deg = np.arange(step_deg / 2, 90.0, step_deg)
-    azimuth_deg = np.arange(step_deg / 2, 360.0, step_deg)
-    azimuth, elevation = (grid.ravel() for grid in np.meshgrid(azimuth_deg, elevation_deg))
-    step = np.deg2rad(step_deg)
-    below = np.sin(np.deg2rad(elevation) - step / 2)
-    band = np.sin(np.deg2rad(elevation) + step / 2) - below
-    passed = np.ones(azimuth.shape)
+    low = np.deg2rad(np.arange(0.0, 90.0, step_deg))
+    middle, high = low + np.deg2rad(step_deg / 2), low + np.deg2rad(step_deg)
+    rise = np.sin(high) - np.sin(low)
+    ends = [deg % 360.0 for o in obstacles for deg in (o.bearing_from_deg, o.bearing_to_deg)]
+    edges = np.unique([0.0, *ends, 360.0])
+    centre = 0.5 * (edges[1:] + edges[:-1])
+    passed = np.ones((low.size, centre.size))
     for obstacle in obstacles:
-        high = np.clip((np.sin(np.deg2rad(obstacle.elevation_deg)) - below) / band, 0.0, 1.0)
-        wide = _overlap_frac(azimuth - step_deg / 2, step_deg, obstacle)
-        passed *= 1.0 - (1.0 - obstacle.transmittance_frac) * high * wide
-    flat = np.cos(np.deg2rad(elevation))
-    return SkyGrid(
-        east=flat * np.sin(np.deg2rad(azimuth)),
-        north=flat * np.cos(np.deg2rad(azimuth)),
-        up=np.sin(np.deg2rad(elevation)),
-        solid_angle_sr=band * step,
-        passed_frac=passed,
-    )
-
-
-def _overlap_frac(from_deg: Array, width_deg: float, obstacle: Obstacle) -> Array:
-    """Return the share of each stretch of azimuth that lies in the obstacle's bearing range."""
-    span = _span_deg(obstacle)
-    begin = (from_deg - obstacle.bearing_from_deg) % 360.0
-    first = np.minimum(begin + width_deg, span) - begin
-    round_north = np.minimum(begin + width_deg - 360.0, span)
-    return np.asarray((np.maximum(first, 0.0) + np.maximum(round_north, 0.0)) / width_deg)
+        top = np.sin(np.deg2rad(obstacle.elevation_deg))
+        share = np.clip((top - np.sin(low)) / rise, 0.0, 1.0)[:, None]
+        within = (centre - obstacle.bearing_from_deg) % 360.0 <= _span_deg(obstacle)
+        passed *= 1.0 - (1.0 - obstacle.transmittance_frac) * share * within
+    return SkyGrid(np.deg2rad(edges), np.sin(middle), np.cos(middle), rise, passed)
 
 
 def sky_seen_frac(grid: SkyGrid, surface_tilt_deg: Array, surface_azimuth_deg: Array) -> Array:
@@ -124,20 +114,24 @@ def sky_seen_frac(grid: SkyGrid, surface_tilt_deg: Array, surface_azimuth_deg: A
 
     Notes
     -----
-    Cosine-weighted sum over the patches in front of the plane, divided by the same sum with no
-    obstacle. The sky is taken as uniform. An aim that comes again is worked out once.
+    The sky is uniform. In a band of elevation ``e`` the plane takes light by the cosine ``a cos(φ -
+    γ) + b``, where that is positive, with ``a = sin β cos e``, ``b = cos β sin e``; its integral
+    between two azimuths is exact. Summed over bands with what passes, over the same sum with
+    nothing in the way.
     """
-    both = np.broadcast_arrays(surface_tilt_deg, surface_azimuth_deg)
-    aims, which = np.unique(np.stack([each.ravel() for each in both]), axis=1, return_inverse=True)
-    tilt, azimuth = np.deg2rad(np.asarray(aims, dtype=float))
-    facing = np.stack(
-        [np.sin(tilt) * np.sin(azimuth), np.sin(tilt) * np.cos(azimuth), np.cos(tilt)], axis=1
+    tilt, facing = np.broadcast_arrays(
+        np.deg2rad(surface_tilt_deg)[..., None], np.deg2rad(surface_azimuth_deg)[..., None]
     )
-    cosine = facing @ np.stack([grid.east, grid.north, grid.up])
-    lit = np.maximum(cosine, 0.0, out=cosine)
-    angles = np.stack([grid.solid_angle_sr, grid.solid_angle_sr * grid.passed_frac], axis=1)
-    whole, passed = (lit @ angles).T
-    return np.asarray((passed / whole)[which.ravel()].reshape(both[0].shape))
+    across, above = np.sin(tilt) * grid.flat, np.cos(tilt) * grid.up
+    front = np.arccos(np.clip(-above / np.maximum(across, 1e-12), -1.0, 1.0))
+    turn = across * np.sin(front) + above * front  # half of what a full turn takes in
+    edge = grid.edges_rad - facing
+    turns = np.floor(edge / (2 * np.pi) + 0.5)
+    beside = np.clip((edge - 2 * np.pi * turns)[..., None, :], -front[..., None], front[..., None])
+    taken = across[..., None] * np.sin(beside) + above[..., None] * beside
+    taken = taken + 2 * turn[..., None] * turns[..., None, :]
+    seen = (np.diff(taken, axis=-1) * grid.passed_frac).sum(axis=-1)
+    return np.asarray((seen * grid.rise).sum(axis=-1) / (2 * turn * grid.rise).sum(axis=-1))
 
 
 def recess_lit_frac(
