@@ -51,7 +51,6 @@ class SunEvents:
     status: str
     rises_s: tuple[float, ...]
     sets_s: tuple[float, ...]
-    transits_s: tuple[float, ...]
     sunlit: tuple[tuple[float, float], ...]
 
     @property
@@ -63,11 +62,6 @@ class SunEvents:
     def sunset_s(self) -> float | None:
         """Last set, or None."""
         return self.sets_s[-1] if self.sets_s else None
-
-    @property
-    def transit_s(self) -> float | None:
-        """First upper culmination (solar noon), or None."""
-        return self.transits_s[0] if self.transits_s else None
 
 
 def terrestrial_time_offset_s(time_s: ArrayLike) -> FloatArray:
@@ -244,7 +238,7 @@ def sun_events(
     longitude_deg: float,
     elevation_m: float = 0.0,
 ) -> SunEvents:
-    """Return rises, sets and solar noons from ``start_s`` (included) to ``end_s`` (not).
+    """Return rises and sets from ``start_s`` (included) to ``end_s`` (not).
 
     Parameters
     ----------
@@ -256,7 +250,7 @@ def sun_events(
     Returns
     -------
     SunEvents
-        There may be no, one or several events of each kind.
+        There may be no, one or several of each.
 
     Notes
     -----
@@ -277,12 +271,7 @@ def sun_events(
         sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
         return np.asarray(sun.geometric_elevation_deg - HORIZON_DEG)
 
-    def east(time_s: FloatArray) -> FloatArray:
-        sun = sun_position(time_s, latitude_deg, longitude_deg, elevation_m)
-        return np.asarray(np.sin(np.radians(sun.azimuth_deg)))
-
     grid = np.linspace(start_s, end_s, max(2, int(np.ceil((end_s - start_s) / _STEP_S)) + 1))
-    transits = tuple(t for t, rising in _roots(east, grid) if not rising)
     grid = np.unique(np.concatenate([grid, _extremes(above, grid)]))
     crossings = _roots(above, grid)
     rises = tuple(t for t, rising in crossings if rising)
@@ -292,7 +281,7 @@ def sun_events(
     edges += [end_s] * (len(edges) % 2)
     status = "rises_or_sets" if crossings else "up_all_day" if up_at_start else "down_all_day"
     sunlit = tuple(zip(edges[::2], edges[1::2], strict=True))
-    return SunEvents(status, rises, sets, transits, sunlit)
+    return SunEvents(status, rises, sets, sunlit)
 
 
 def _roots(

@@ -33,12 +33,6 @@ class PlaneIrradiance:
     horizon_w_m2: FloatArray
     ground_w_m2: FloatArray
 
-    @property
-    def total_w_m2(self) -> FloatArray:
-        """All of it; never negative."""
-        sky = self.circumsolar_w_m2 + self.isotropic_w_m2 + self.horizon_w_m2
-        return np.asarray(self.beam_w_m2 + sky + self.ground_w_m2)
-
 
 def perez_brightness(
     sun_elevation_deg: ArrayLike,

@@ -21,12 +21,12 @@ def perez_parts(**inputs: float) -> list[Any]:
 
 
 def perez_sums(**inputs: float) -> list[Any]:
-    plane = transpose_perez(**inputs)
-    return [plane.total_w_m2, plane.total_w_m2 - plane.beam_w_m2 - plane.ground_w_m2]
+    beam, *sky, ground = perez_parts(**inputs)
+    return [beam + sum(sky) + ground, sum(sky)]
 
 
 def plane_mj_m2(**inputs: float) -> Any:
-    return transpose_perez(**inputs).total_w_m2 * 3600.0 / 1e6
+    return sum(perez_parts(**inputs)) * 3600.0 / 1e6
 
 
 QUANTITIES: dict[str, Callable[..., Any]] = {

@@ -29,6 +29,10 @@ def plane(
     return transpose_perez(*sun, dni, dhi, ghi, 1366.0, airmass, tilt, bearing, albedo)
 
 
+def total_w_m2(found: PlaneIrradiance) -> np.ndarray:
+    return np.sum(list(vars(found).values()), axis=0)
+
+
 @given(SUNS, LIGHT, st.floats(0.0, 90.0), ANGLES)
 @settings(max_examples=200, deadline=None)
 def test_every_part_is_finite_and_the_sum_is_never_negative(
@@ -40,7 +44,7 @@ def test_every_part_is_finite_and_the_sum_is_never_negative(
     sky = found.circumsolar_w_m2 + found.isotropic_w_m2 + found.horizon_w_m2
     assert float(sky) >= -1e-9
     assert min(float(found.beam_w_m2), float(found.circumsolar_w_m2)) >= 0.0
-    assert float(found.total_w_m2) >= -1e-9
+    assert float(total_w_m2(found)) >= -1e-9
 
 
 @given(st.tuples(st.floats(5.0, 90.0), ANGLES), LIGHT, ANGLES)
@@ -49,7 +53,7 @@ def test_lying_flat_the_plane_gets_the_global_irradiance(
     sun: tuple[float, float], light: tuple[float, float], bearing: float
 ) -> None:
     ghi = light[1] + light[0] * np.sin(np.radians(sun[0]))
-    assert float(plane(sun, light, 0.0, bearing).total_w_m2) == pytest.approx(ghi, abs=1e-6)
+    assert float(total_w_m2(plane(sun, light, 0.0, bearing))) == pytest.approx(ghi, abs=1e-6)
 
 
 @given(SUNS, LIGHT, st.floats(0.0, 90.0), ANGLES, ANGLES)
@@ -60,8 +64,8 @@ def test_turning_sun_and_plane_together_changes_nothing(
     here = plane(sun, light, tilt, bearing)
     turned = plane((sun[0], sun[1] + turn), light, tilt, bearing + turn)
     mirrored = plane((sun[0], 180.0 - sun[1]), light, tilt, 180.0 - bearing)
-    assert float(turned.total_w_m2) == pytest.approx(float(here.total_w_m2), abs=1e-6)
-    assert float(mirrored.total_w_m2) == pytest.approx(float(here.total_w_m2), abs=1e-6)
+    assert float(total_w_m2(turned)) == pytest.approx(float(total_w_m2(here)), abs=1e-6)
+    assert float(total_w_m2(mirrored)) == pytest.approx(float(total_w_m2(here)), abs=1e-6)
 
 
 @given(st.tuples(st.floats(0.5, 90.0), ANGLES), LIGHT, st.floats(0.0, 90.0), ANGLES)
@@ -93,12 +97,12 @@ def test_times_and_planes_broadcast_and_the_night_is_dark() -> None:
     columns = [each[:, None] for each in (sun.elevation_deg, sun.azimuth_deg, *light)]
     tilt = np.array([[0.0, 30.0, 60.0, 90.0]])
     found = transpose_perez(*columns, tilt, 180.0, 0.2)
-    assert found.total_w_m2.shape == found.ground_w_m2.shape == (96, 4)
-    assert (found.total_w_m2[sun.elevation_deg <= 0] == 0).all()
+    assert total_w_m2(found).shape == found.ground_w_m2.shape == (96, 4)
+    assert (total_w_m2(found)[sun.elevation_deg <= 0] == 0).all()
     one = transpose_perez(
         *(each[48] for each in (sun.elevation_deg, sun.azimuth_deg, *light)), 30.0, 180.0, 0.2
     )
-    assert float(one.total_w_m2) == pytest.approx(found.total_w_m2[48, 1])
+    assert float(total_w_m2(one)) == pytest.approx(total_w_m2(found)[48, 1])
 
 
 def test_a_southern_plane_facing_north_is_a_northern_one_facing_south() -> None:
@@ -120,6 +124,6 @@ def test_a_southern_plane_facing_north_is_a_northern_one_facing_south() -> None:
             bearing,
             0.2,
         )
-        totals.append(found.total_w_m2)
+        totals.append(total_w_m2(found))
     assert totals[0].max() > 900.0
     assert np.abs(totals[0] - totals[1]).max() < 5.0
