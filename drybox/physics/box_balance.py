@@ -131,8 +131,8 @@ def rates(
     Rates
         Per area of each part; an empty slot's patch is bare plate.
     """
-    every = bool(occupied.all())
-    empty = not every and not occupied.any()
+    empty = not occupied.any()
+    every = not empty and bool(occupied.all())
     if every or empty:
         surface_k = state.sheet_temp_k if every else state.patch_temp_k
     else:

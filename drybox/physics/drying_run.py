@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -383,6 +383,7 @@ def run_empty_box(
     """
     start = np.asarray(start_s, dtype=float)
     outside = forcing.at(member, start)
+    system = replace(system, slots=0)  # all of it bare plate
     state = system.start(outside.air_temp_k)
     occupied = np.zeros(state.sheet_temp_k.shape, dtype=bool)
     now = rates(system, state, outside, occupied, forcing.pressure_pa)

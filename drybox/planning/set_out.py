@@ -32,8 +32,8 @@ MEMBERS = 60
 NEARLY_WARM_K = 2.0
 """A plate this close to one that has been out all along counts as warm. [K]"""
 
-TRY_EVERY_S = 300.0
-"""Setting-out times tried lie so far apart. [s]"""
+TRY_EVERY_S, LONGEST_WARM_UP_S = 300.0, 2 * 3600.0
+"""Setting-out times tried lie so far apart; one so long before is out all along. [s]"""
 
 
 @dataclass(frozen=True)
@@ -202,7 +202,7 @@ def _loads(
     starts = quarter_hours(event, day, from_s)
     if starts.size == 0:
         return ()
-    (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts)
+    (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts, coarse=True)
     return tuple(
         (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
     )
@@ -217,13 +217,13 @@ def _latest_set_out(
     """
     start = float(day.time_s[0])
     last = start if first_load_s is None else first_load_s
-    tries = np.arange(start, last + 1.0, TRY_EVERY_S)
+    tries = np.arange(max(start, last - LONGEST_WARM_UP_S), last + 1.0, TRY_EVERY_S)
     elapsed, temps = run_empty(
         system,
         forcing,
         np.zeros(tries.size, dtype=np.intp),
         tries,
-        float(day.time_s[-1]) - start,
+        float(day.time_s[-1]) - tries[0],
     )
 
     def plate_k(number: int, at_s: Array | float) -> Array:
