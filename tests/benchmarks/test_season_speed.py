@@ -5,11 +5,7 @@ Run with ``pytest -m benchmark -s tests/benchmarks``. What was reached stands in
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +23,7 @@ from drybox.planning.draws import draw
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import box_system, dry_targets
 from drybox.planning.season_times import PLATE_PACE
+from tests.benchmarks.measure import best, fastest_s, ran, say
 
 pytestmark = pytest.mark.benchmark
 
@@ -34,43 +31,17 @@ STARTS = 100_000
 HORIZON_S = 3 * 3600.0
 
 
-def say(text: str) -> None:
-    print(f"\n    {text}", flush=True)
-
-
-def fastest_s(work: Callable[[], object], clock: Callable[[], float], times: int = 3) -> float:
-    spent = []
-    for _ in range(times):
-        begin = clock()
-        work()
-        spent.append(clock() - begin)
-    return min(spent)
-
-
-def process_s(*args: str) -> tuple[float, float]:
-    """Return wall and processor time of a whole process, the best of three."""
-    plain = {name: value for name, value in os.environ.items() if not name.startswith("OPENBLAS_")}
-
-    def spent() -> tuple[float, float]:
-        before, begin = os.times(), time.perf_counter()
-        subprocess.run([sys.executable, *args], check=True, env=plain, capture_output=True)
-        after = os.times()
-        children = after.children_user + after.children_system
-        return time.perf_counter() - begin, children - before.children_user - before.children_system
-
-    runs = [spent() for _ in range(3)]
-    return min(wall for wall, _ in runs), min(cpu for _, cpu in runs)
-
-
 def test_a_season_against_importing_pvlib() -> None:
     import pvlib
 
     station = str(Path(pvlib.__file__).parent / "data" / "723170TYA.CSV")
-    alone = process_s("-c", "import pvlib")
-    whole = process_s("-m", "drybox", "season", "--weather", station, "--format", "json")
+    season = ["-m", "drybox", "season", "--weather", station, "--format", "json"]
+    turns = [(ran(["-c", "import pvlib"]), ran(season)) for _ in range(3)]
+    alone, whole = (best(list(runs)) for runs in zip(*turns, strict=True))
     say(
-        f"season: {whole[0]:.2f} s (processor {whole[1]:.2f} s) against import pvlib "
-        f"{alone[0]:.2f} s ({alone[1]:.2f} s): {whole[0] / alone[0]:.2f} times, aim 2"
+        f"season: {whole.wall_s:.2f} s (processor {whole.processor_s:.2f} s) against import pvlib "
+        f"{alone.wall_s:.2f} s ({alone.processor_s:.2f} s): "
+        f"{whole.wall_s / alone.wall_s:.2f} times, aim 2"
     )
 
 
