@@ -253,6 +253,8 @@ def cloud_from_attenuation(attenuation_frac: ArrayLike) -> FloatArray:
 
     Examples
     --------
+    Row cloud-inverse-8: a quarter of the clear sky's light comes through an overcast one.
+
     >>> cloud_from_attenuation([0.1, 0.25, 1.0, 1.2]).tolist()
     [1.0, 1.0, 0.0, 0.0]
     """

@@ -211,6 +211,8 @@ def effective_sky_angle_rad(tilt_rad: Floats) -> Floats:
 
     Examples
     --------
+    Row angle-sky-45 of ``data/reference/cover.csv``:
+
     >>> round(float(np.degrees(effective_sky_angle_rad(np.radians(45.0)))), 1)
     56.5
     """
@@ -243,6 +245,8 @@ def effective_ground_angle_rad(tilt_rad: Floats) -> Floats:
 
     Examples
     --------
+    Row angle-ground-45 of ``data/reference/cover.csv``:
+
     >>> round(float(np.degrees(effective_ground_angle_rad(np.radians(45.0)))), 1)
     69.4
     """

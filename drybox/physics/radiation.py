@@ -39,6 +39,8 @@ def clear_sky_emissivity(
 
     Examples
     --------
+    Row H11-20-noon-e of ``data/reference/radiation.csv``:
+
     >>> round(float(clear_sky_emissivity(283.15, 12.0)), 4)
     0.7613
     """
@@ -74,6 +76,8 @@ def cloudy_sky_emissivity(clear_emissivity: Floats, cloud_frac: Floats) -> Float
 
     Examples
     --------
+    Row cloud-overcast of ``data/reference/radiation.csv``:
+
     >>> float(cloudy_sky_emissivity(0.75, 1.0))
     0.96
     """

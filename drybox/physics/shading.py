@@ -167,6 +167,11 @@ def recess_lit_frac(
 
     >>> float(recess_lit_frac(0.4, 0.4, 0.4, np.sqrt(0.5), 0.0, np.sqrt(0.5)))
     0.0
+
+    A bin a quarter as deep (row rim-across-45):
+
+    >>> round(float(recess_lit_frac(0.4, 0.5, 0.1, np.sqrt(0.5), 0.0, np.sqrt(0.5))), 9)
+    0.75
     """
     normal = np.maximum(sun_normal, 1e-9)
     across = np.maximum(1 - depth_m / width_m * np.abs(sun_across) / normal, 0.0)

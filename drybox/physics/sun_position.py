@@ -120,8 +120,8 @@ def sun_position(
     The report's own example (row sun-nrel-position): zenith 50.11162°, azimuth 194.34024°.
 
     >>> sun = sun_position(1066419030, 39.742476, -105.1786, 1830.14, 82000.0, 11.0, 67.0)
-    >>> round(90 - float(sun.elevation_deg), 4), round(float(sun.azimuth_deg), 4)
-    (50.1116, 194.3402)
+    >>> [round(float(angle), 4) for angle in vars(sun).values()]
+    [39.8884, 39.872, 194.3402]
     """
     time = np.asarray(time_s, dtype=float)
     sun = _geocentric_sun(time, delta_t_s)
@@ -260,11 +260,11 @@ def sun_events(
 
     Examples
     --------
-    36°57′N 112°31′W, 1 January 2023, UTC−7 (row sun-usno-0101): 07:43 and 17:24.
+    36°57′N 112°31′W, 1 January 2023, UTC−7 (row sun-usno-0101): 07:43 and 17:24, to the minute.
 
     >>> day = sun_events(1672556400.0, 1672642800.0, 36.95, -112.5166667)
-    >>> [round((t - 1672556400) / 60 - m) for t, m in ((day.sunrise_s, 463), (day.sunset_s, 1044))]
-    [0, 0]
+    >>> [round(time - 1672556400) for time in (day.sunrise_s, day.sunset_s)]
+    [27794, 62650]
     """
 
     def above(time_s: FloatArray) -> FloatArray:

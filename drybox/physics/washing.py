@@ -38,10 +38,10 @@ def carry_over_share_frac(carry_over_m3: Number, water_m3: Number) -> Number:
 
     Examples
     --------
-    4 mL into 400 mL, twice (reference row WD1):
+    4 mL into 400 mL (reference row WD1, about 1 %):
 
-    >>> round(carry_over_share_frac(4e-6, 400e-6) ** 2, 6)
-    9.8e-05
+    >>> round(carry_over_share_frac(4e-6, 400e-6), 4)
+    0.0099
     """
     return carry_over_m3 / (water_m3 + carry_over_m3)
 
