@@ -15,6 +15,7 @@ from drybox.inputs.place import read_obstacle
 from drybox.inputs.settings import Section, row_source
 from drybox.inputs.sitters import SITTER_KEYS, Sitter, read_sitters
 from drybox.inputs.spots import BOX, CAMERA, Spot, chosen_spot, read_spots
+from drybox.inputs.ways import LINE_WAYS
 from drybox.tables import load_table
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from drybox.inputs.settings import Resolved, Settings
     from drybox.inputs.wash import WashSetup
 
-LINE_WAYS = ("line_shade", "line_sun", "screen_shade")
 DAY_KEYS = (
     *SITTER_KEYS, "operators", "breaks", "sitting", "finishing", "wait_limit", "vessels",
     "wash_trays", "plate_slots", "line_slots", BOX, CAMERA,

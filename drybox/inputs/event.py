@@ -21,6 +21,7 @@ from drybox.inputs.paper import Paper, read_paper
 from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
 from drybox.inputs.spots import place_of_box
+from drybox.inputs.ways import WAYS
 
 if TYPE_CHECKING:
     from drybox.inputs.calibration_store import KeptFit
@@ -31,15 +32,6 @@ __all__ = ["Event", "Resolved", "load_event"]
 
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
 EVENT_KEYS = ("name", "date", "opens", "closes", "ways", *DAY_KEYS)
-WAYS = (
-    "sun_plate",
-    "line_shade",
-    "line_sun",
-    "screen_shade",
-    "blotters",
-    "warm_plate",
-    "warm_air",
-)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 

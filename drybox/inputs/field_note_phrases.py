@@ -16,8 +16,8 @@ from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
 from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
-from drybox.inputs.event import WAYS
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note
+from drybox.inputs.ways import WAYS
 from drybox.inputs.weather_words import sky_words
 from drybox.units import parse_quantity, parse_size
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
+from drybox.inputs.ways import WAYS
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
@@ -26,7 +27,7 @@ from drybox.planning.models import (
     warm_plate_system,
 )
 from drybox.planning.ranges import Range, range_of
-from drybox.planning.ways import ON_PLATE, WAYS, DryResult, WayResult, choose
+from drybox.planning.ways import ON_PLATE, DryResult, WayResult, choose
 from drybox.tables import look_up
 from drybox.units import celsius
 

@@ -10,9 +10,6 @@ from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions
 from drybox.planning.ranges import Range
 
-WAYS = ("sun_plate", "line_shade", "screen_shade", "line_sun", "blotters", "warm_plate", "warm_air")
-"""Ways of drying; the table ``ways`` holds what sets them apart."""
-
 ON_PLATE = ("sun_plate", "warm_plate")
 """Ways that lay the print on metal."""
 

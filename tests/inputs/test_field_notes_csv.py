@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drybox.errors import InputError, StoreError
-from drybox.inputs.event import WAYS
 from drybox.inputs.field_note_csv import notes_from_csv, notes_to_csv, read_notes_csv
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note
 from drybox.inputs.field_notes import NoteStore
+from drybox.inputs.ways import WAYS
 from drybox.inputs.weather_words import sky_words
 
 NOW_S = 1_781_435_700
