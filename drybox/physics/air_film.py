@@ -105,7 +105,7 @@ class AirFilm(NamedTuple):
     """Dry air at a film's temperature and pressure.
 
     ``rayleigh_per_k_m3`` times a temperature difference and a length cubed is the Rayleigh
-    number; ``prandtl_root`` is the cube root, and the two factors are
+    number; ``forced_factor`` is the cube root, and the two factors are
     `vertical_plate_prandtl_factor` with 8/27 and with 4/9.
     """
 
@@ -113,7 +113,7 @@ class AirFilm(NamedTuple):
     kinematic_viscosity_m2_s: Floats
     rayleigh_per_k_m3: Floats
     prandtl: Floats
-    prandtl_root: Floats
+    forced_factor: Floats
     upright_factor: Floats
     sheet_factor: Floats
 

@@ -83,7 +83,7 @@ def forced_w_m2_k(air: AirFilm, wind_m_s: Floats, length_m: Floats) -> Floats:
     8.03
     """
     reynolds = wind_m_s * length_m / air.kinematic_viscosity_m2_s
-    nusselt = bluff_plate_nusselt(reynolds, air.prandtl, air.prandtl_root)
+    nusselt = bluff_plate_nusselt(reynolds, air.prandtl, air.forced_factor)
     return nusselt * air.conductivity_w_m_k / length_m
 
 

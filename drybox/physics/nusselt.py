@@ -11,7 +11,7 @@ from drybox.physics.constants import Floats
 
 
 def bluff_plate_nusselt(
-    reynolds: Floats, prandtl: Floats, prandtl_root: Floats | None = None
+    reynolds: Floats, prandtl: Floats, prandtl_factor: Floats | None = None
 ) -> Floats:
     """Return the mean Nusselt number of a rectangular plate set at an angle to the wind.
 
@@ -21,7 +21,7 @@ def bluff_plate_nusselt(
         Reynolds number on four times area over perimeter. [-]
     prandtl : float or array
         Prandtl number. [-]
-    prandtl_root : float or array, optional
+    prandtl_factor : float or array, optional
         Its cube root, where that is at hand already. [-]
 
     Returns
@@ -46,7 +46,7 @@ def bluff_plate_nusselt(
     >>> round(float(bluff_plate_nusselt(40000.0, 0.71)), 1)
     153.4
     """
-    root = np.cbrt(prandtl) if prandtl_root is None else prandtl_root
+    root = np.cbrt(prandtl) if prandtl_factor is None else prandtl_factor
     nusselt: Floats = 0.86 * np.sqrt(reynolds) * root
     return nusselt
 
