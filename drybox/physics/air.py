@@ -203,7 +203,7 @@ def dew_point_k(vapour_pa: Floats) -> Floats:
     Notes
     -----
     Inverse of `saturation_pressure_pa` by Newton steps with the slope of Clausius and
-    Clapeyron, to 1e-6 K.
+    Clapeyron (over water), to 1e-5 K.
 
     References
     ----------
@@ -217,8 +217,7 @@ def dew_point_k(vapour_pa: Floats) -> Floats:
     magnus = np.log(vapour_pa / 610.94)
     guess = 243.04 * magnus / (17.625 - magnus) + KELVIN_AT_0_C
     for _ in range(6):
-        latent = np.where(guess < TRIPLE_POINT_K, 2.834e6, latent_heat_j_kg(guess))
-        slope = latent / (GAS_CONSTANT_VAPOUR_J_KG_K * guess * guess)
+        slope = latent_heat_j_kg(guess) / (GAS_CONSTANT_VAPOUR_J_KG_K * guess * guess)
         guess = guess - np.log(saturation_pressure_pa(guess) / vapour_pa) / slope
     return guess
 

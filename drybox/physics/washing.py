@@ -83,6 +83,15 @@ def washing_time_constant_s(
     References
     ----------
     Empirical; the figures and their status are in ``data/tables/washing.csv``.
+
+    Examples
+    --------
+    Half as heavy again, and 10 K colder (reference row WC1):
+
+    >>> paper = {"reference_dry_mass_kg_m2": 0.24, "mass_exponent": 2}
+    >>> water = {"reference_temp_k": 293.15, "rate_per_10_k": 1.5}
+    >>> round(washing_time_constant_s(480.0, 0.36, 283.15, **paper, **water))
+    1620
     """
     weight = (dry_mass_kg_m2 / reference_dry_mass_kg_m2) ** mass_exponent
     warmth = rate_per_10_k ** ((reference_temp_k - water_temp_k) / 10.0)

@@ -17,6 +17,7 @@ QUANTITIES: dict[str, Callable[..., Any]] = {
     "sheets_by_area": baths.sheets_by_area,
     "time_at_temperature_s": baths.time_at_temperature_s,
     "silver_kg_m3": baths.silver_kg_m3,
+    "sheets_by_life": baths.sheets_by_life,
 }
 
 

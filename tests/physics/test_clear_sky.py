@@ -124,3 +124,8 @@ def test_the_sun_outside_the_air_is_strongest_in_early_january() -> None:
     assert int(np.argmax(extra)) < 6
     assert 182 < int(np.argmin(extra)) < 190
     assert extra.mean() == pytest.approx(1366.1, rel=5e-4)
+
+
+def test_light_that_no_cloud_explains_is_the_nearest_sky() -> None:
+    found = cloud_from_attenuation([0.0, 0.1, 0.25, 1.0, 1.2, 2.0])
+    assert found == pytest.approx([1.0, 1.0, 1.0, 0.0, 0.0, 0.0])

@@ -137,3 +137,8 @@ def test_a_wet_sheet_settles_a_little_below_the_wet_bulb_as_vapour_spreads_faste
     below = theirs - wet
     assert np.all(below > -0.001)
     assert np.all(below < 0.1 * (celsius - wet) + 0.001)
+
+
+def test_dew_point_undoes_saturation() -> None:
+    kelvin = np.linspace(213.0, 420.0, 500)
+    assert np.max(np.abs(air.dew_point_k(air.saturation_pressure_pa(kelvin)) - kelvin)) < 1e-5

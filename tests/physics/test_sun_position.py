@@ -185,3 +185,14 @@ def test_the_middle_of_an_instant_is_the_instant() -> None:
     middle, share = mid_sunlit(1750500000.0, 1750500000.0, 48.2, 16.4)
     assert float(middle) == 1750500000.0
     assert float(share) == 1.0
+
+
+def test_a_sun_that_shows_in_one_sample_only_is_taken_there() -> None:
+    sunrise = sun_events(*local_day(2026, 3, 20, "Europe/Vienna"), 48.2, 16.4).sunrise_s
+    assert sunrise is not None
+    start = sunrise - 3600.0 + 60.0  # refraction lets the sun count from a little after
+    while mid_sunlit(start, start + 3600.0, 48.2, 16.4)[1] == 0.0:
+        start += 30.0
+    middle, share = mid_sunlit(start, start + 3600.0, 48.2, 16.4)
+    assert float(share) == 1.0 / 16.0
+    assert float(middle) == pytest.approx(start + 3600.0 * 31.0 / 32.0)

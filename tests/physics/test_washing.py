@@ -28,6 +28,7 @@ def left_after_changes(
 QUANTITIES: dict[str, Callable[..., Any]] = {
     "carry_over_share_frac": carry_over_share_frac,
     "left_after_changes": left_after_changes,
+    "washing_time_constant_s": washing_time_constant_s,
 }
 
 
