@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
+MODEL_VERSION = 1
+"""Raised when the same inputs come to give other drying times; a fit stands on one of them."""
+
 CALLS = {
     "load_event": "drybox.inputs.event",
     "aim": "drybox.planning.calls",

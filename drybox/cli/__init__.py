@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox import __version__
+from drybox import MODEL_VERSION, __version__
 from drybox.errors import DryboxError, ExitStatus, StoreError
 
 if TYPE_CHECKING:
@@ -104,7 +104,9 @@ class LazyGroup(click.Group):
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
 )
-@click.version_option(__version__, prog_name="drybox", message="%(prog)s %(version)s")
+@click.version_option(
+    __version__, prog_name="drybox", message=f"%(prog)s %(version)s, model {MODEL_VERSION}"
+)
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 def group() -> None:
     """When to set out a solar drying box, how to aim it, and when each print is dry."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from drybox.cli.options import Options, Quantity, event_options
+from drybox.cli.option_types import Quantity
+from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import InputError
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.options import Count, Options, event_options
+from drybox.cli.option_types import Count
+from drybox.cli.options import Options, event_options
 from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
 from drybox.errors import InputError, NoAnswerError, out_of_range
 

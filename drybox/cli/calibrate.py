@@ -32,7 +32,7 @@ Examples:
 """
 )
 @event_options
-@file_options("sheet", "table")
+@file_options("sheet", "table", "plot")
 @click.option(
     "--with",
     "others",
@@ -54,8 +54,9 @@ def command(
     from drybox.inputs.calibration_store import FitStore
     from drybox.inputs.field_notes import NoteStore
     from drybox.planning.calibration import calibrate
-    from drybox.planning.calibration_curves import promise_shown
+    from drybox.planning.calibration_curves import plate_curves, promise_shown
     from drybox.reports.calibrate_answer import calibrate_answer, forgotten_answer
+    from drybox.reports.calibrate_curves import curve_columns
 
     notes = NoteStore().read()
     events = _events(options, others, notes)
@@ -69,18 +70,26 @@ def command(
     shown = None
     if found.fit is not None:
         shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
+    curves = plate_curves(found)
     stored = found.fit is not None and not dry_run
-    if stored and found.fit is not None:
-        FitStore().keep(found.fit)
     answer = calibrate_answer(
         events[0],
         found,
         shown=shown,
+        curves=curves,
         stored=stored,
         units=options.units,
         seed=options.seed,
     )
-    files.write(events[0], [answer])
+    picture = None
+    if files.plot is not None:
+        from drybox.reports.sheet_fit import fit_figure
+
+        picture = fit_figure(answer, options.units)
+    if stored and found.fit is not None:
+        FitStore().keep(found.fit)
+    options.write_series(*curve_columns(curves), events[0].place.timezone)
+    files.write(events[0], [answer], picture)
     options.show(answer)
 
 

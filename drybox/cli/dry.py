@@ -6,7 +6,8 @@ import dataclasses
 
 import click
 
-from drybox.cli.options import Count, Options, Quantity, event_options
+from drybox.cli.option_types import Count, Quantity
+from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError, out_of_range
 

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import click
 
+from drybox.cli.option_types import Completed
 from drybox.cli.options import Options, answer_options
+
+
+def _topics() -> Iterable[str]:
+    from drybox.reports.explain_answer import TOPICS
+
+    return TOPICS
 
 
 @click.command(
@@ -15,7 +24,7 @@ Examples:
   drybox explain ways --format json
 """
 )
-@click.argument("topic", required=False, metavar="[TOPIC]")
+@click.argument("topic", type=Completed(_topics), required=False, metavar="[TOPIC]")
 @answer_options
 def command(options: Options, topic: str | None) -> None:
     """Say how an answer is come by: in words, equations, sources, and what is left out.

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from drybox.cli.option_types import FOLDER
 from drybox.errors import InputError, StoreError
 
 
@@ -17,7 +18,7 @@ Example:
   drybox check fair/fair.toml
 """
 )
-@click.argument("folder", metavar="DIR")
+@click.argument("folder", type=FOLDER, metavar="DIR")
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 def command(folder: str) -> None:
     """Write a commented starter event and an invented forecast into DIR.

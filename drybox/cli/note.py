@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from drybox.cli.option_types import FILE
 from drybox.cli.options import Options, answer_options
 from drybox.errors import InputError
 from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
@@ -293,7 +294,7 @@ def undo(options: Options, note_id: str) -> None:
 
 
 @command.command("import")
-@click.argument("file", metavar="FILE.csv")
+@click.argument("file", type=FILE, metavar="FILE.csv")
 @answer_options
 def import_notes(options: Options, file: str) -> None:
     """Add the notes of a CSV file, all or none; those there already are passed over."""
@@ -307,7 +308,7 @@ def import_notes(options: Options, file: str) -> None:
 
 
 @command.command("export")
-@click.argument("file", required=False, default="-", metavar="[FILE.csv]")
+@click.argument("file", type=FILE, required=False, default="-", metavar="[FILE.csv]")
 @FORCE
 @DEBUG
 def export_notes(file: str, force: bool) -> None:

@@ -14,19 +14,18 @@ from __future__ import annotations
 
 import datetime
 import functools
-import math
 import shutil
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.errors import InputError, out_of_range
-from drybox.units import parse_number, parse_quantity
+from drybox.cli.option_types import FILE, Completed, Count, Number, Quantity
+from drybox.errors import InputError
 
 if TYPE_CHECKING:
     from drybox.inputs.dates import Moment
@@ -35,76 +34,6 @@ if TYPE_CHECKING:
 
 DEFAULT_SEED = 1
 SIZE_WITHOUT_TERMINAL = (80, 24)
-
-
-class Number(click.ParamType):  # type: ignore[type-arg]
-    """A finite number between two limits; a decimal comma is understood."""
-
-    name = "number"
-
-    def __init__(self, low: float = -math.inf, high: float = math.inf) -> None:
-        self.low = low
-        self.high = high
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        """Return the number, or say what is wrong with it."""
-        name, where = _named(param)
-        number = parse_number(str(value), name, where)
-        if not self.low <= number <= self.high:
-            raise out_of_range(name, value, f"{self.low:g}", f"{self.high:g}", where)
-        return number
-
-
-class Quantity(click.ParamType):  # type: ignore[type-arg]
-    """A quantity with its unit, such as ``55C`` or ``200 m``, as an SI number.
-
-    ``bare`` is the unit of a number that has none; without it the unit must be written.
-    """
-
-    def __init__(self, dimension: str, low: str = "", high: str = "", bare: str = "") -> None:
-        self.name = dimension.replace("_", " ")
-        self.dimension = dimension
-        self.limits = (low, high)
-        self.bare = bare
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        """Return the quantity in SI, or say what is wrong with it."""
-        name, where = _named(param)
-        text = str(value)
-        if self.bare and text.strip()[-1:].isdigit():
-            text = f"{text} {self.bare}"
-        number = parse_quantity(text, self.dimension, name, where)
-        low, high = (
-            parse_quantity(limit, self.dimension, name) if limit else default
-            for limit, default in zip(self.limits, (-math.inf, math.inf), strict=True)
-        )
-        if not low <= number <= high:
-            raise out_of_range(name, text, *self.limits, where)
-        return number
-
-
-class Count(click.ParamType):  # type: ignore[type-arg]
-    """A whole number, not negative."""
-
-    name = "count"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        """Return the number, or say what is wrong with it."""
-        name, where = _named(param)
-        text = str(value).strip()
-        if not (text.isascii() and text.isdigit() and len(text) < 10):
-            raise InputError(f"{name} '{text}' is not a whole number from 0 up", where)
-        return int(text)
-
-
-def _named(param: click.Parameter | None) -> tuple[str, str]:
-    if param is None:
-        return "value", ""
-    return (param.name or "value").replace("_", " "), f"option {param.opts[0]}"
 
 
 @dataclass(frozen=True)
@@ -223,6 +152,12 @@ class Options:
         write_series(self.series, time_s, columns, timezone, force=self.force)
 
 
+def _sky_words() -> Iterable[str]:
+    from drybox.inputs.weather_words import sky_words
+
+    return sky_words()
+
+
 _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--latitude": {"metavar": "DEG", "help": 'Like 48.2, "48°12\'N", or a pair "48.2, 16.4".'},
     "--longitude": {"metavar": "DEG", "help": "East is positive."},
@@ -234,8 +169,16 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--timezone": {"metavar": "ZONE", "help": "Like Europe/Vienna; else by the coordinates."},
     "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event."},
     "--at": {"metavar": "HH:MM", "help": "Local clock time the question is about."},
-    "--weather": {"metavar": "FILE", "help": "Forecast (CSV) or typical year (EPW, TMY)."},
-    "--sky": {"metavar": "TEXT", "help": "Like clear, hazy, thin cloud, broken cloud, overcast."},
+    "--weather": {
+        "type": FILE,
+        "metavar": "FILE",
+        "help": "Forecast (CSV) or typical year (EPW, TMY).",
+    },
+    "--sky": {
+        "type": Completed(_sky_words),
+        "metavar": "TEXT",
+        "help": "Like clear, hazy, thin cloud, broken cloud, overcast.",
+    },
     "--cloud": {
         "type": Number(0, 8),
         "metavar": "OKTAS",
@@ -262,7 +205,11 @@ _RUN_OPTIONS: dict[str, dict[str, Any]] = {
         "help": "Of the draws behind each range; the same seed gives the same answer.",
     },
     "--uncalibrated": {"is_flag": True, "help": "Leave out what the field notes taught."},
-    "--series": {"metavar": "FILE.csv", "help": "Also write the time series behind the answer."},
+    "--series": {
+        "type": FILE,
+        "metavar": "FILE.csv",
+        "help": "Also write the time series behind the answer.",
+    },
     "--force": {"is_flag": True, "help": "Replace files that are there."},
 }
 _DEBUG: dict[str, dict[str, Any]] = {
@@ -277,7 +224,7 @@ def event_options(function: Command) -> Command:
     wrapped = gathered(function)
     for flags in (_DEBUG, _RUN_OPTIONS, _ANSWER_OPTIONS, _EVENT_OPTIONS):
         wrapped = _with_options(wrapped, flags)
-    return click.argument("event", required=False, metavar="[EVENT.toml]")(wrapped)
+    return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
 
 
 def answer_options(function: Command) -> Command:

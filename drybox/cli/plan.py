@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Count, Options, event_options
+from drybox.cli.option_types import Count
+from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
 from drybox.errors import InputError, NoAnswerError, out_of_range
 

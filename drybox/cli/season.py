@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, Quantity, event_options
+from drybox.cli.option_types import FILE, Quantity
+from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, file_options
 from drybox.errors import InputError
 
@@ -37,6 +38,7 @@ Examples:
 )
 @click.option(
     "--tour",
+    type=FILE,
     metavar="FILE.csv",
     help="A table of fairs instead: name, event file or coordinates, date.",
 )

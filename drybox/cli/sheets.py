@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from drybox.cli.option_types import FILE
 from drybox.errors import InputError, NoAnswerError
 
 if TYPE_CHECKING:
@@ -31,10 +32,22 @@ if TYPE_CHECKING:
     from drybox.reports.answer import Answer
 
 _OPTIONS: dict[str, dict[str, Any]] = {
-    "sheet": {"metavar": "FILE.html", "help": "Also write the day's sheet, to print or carry."},
-    "calendar": {"metavar": "FILE.ics", "help": "Also write the day's moments, with alarms."},
-    "table": {"metavar": "FILE.csv", "help": "Also write the first table, for a spreadsheet."},
-    "plot": {"metavar": "FILE.png|svg", "help": "Also draw the answer."},
+    "sheet": {
+        "type": FILE,
+        "metavar": "FILE.html",
+        "help": "Also write the day's sheet, to print or carry.",
+    },
+    "calendar": {
+        "type": FILE,
+        "metavar": "FILE.ics",
+        "help": "Also write the day's moments, with alarms.",
+    },
+    "table": {
+        "type": FILE,
+        "metavar": "FILE.csv",
+        "help": "Also write the first table, for a spreadsheet.",
+    },
+    "plot": {"type": FILE, "metavar": "FILE.png|svg", "help": "Also draw the answer."},
 }
 _ENDINGS = {
     "sheet": (".html", ".htm"),

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.options import Number, Options, Quantity, answer_options, gathered
+from drybox.cli.option_types import FILE, Number, Quantity
+from drybox.cli.options import Options, answer_options, gathered
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def command() -> None:
 
 
 @command.command(short_help="What a file holds, a day of it drawn, what is doubtful.")
-@click.argument("file", metavar="FILE")
+@click.argument("file", type=FILE, metavar="FILE")
 @_place_options
 @ZONE
 @click.option("--date", metavar="YYYY-MM-DD", help="Day to draw.")
@@ -106,8 +107,8 @@ def _place(event: Path | None, said: Mapping[str, object]) -> Place:
 
 
 @command.command(short_help="Write a file as plain CSV.")
-@click.argument("file", metavar="FILE")
-@click.argument("out", metavar="OUT.csv")
+@click.argument("file", type=FILE, metavar="FILE")
+@click.argument("out", type=FILE, metavar="OUT.csv")
 @ZONE
 @FORCE
 @DEBUG
@@ -142,7 +143,7 @@ def _csv(out: str) -> Path:
 
 
 @command.command(short_help="Fetch a forecast or a typical year.")
-@click.argument("out", metavar="OUT.csv")
+@click.argument("out", type=FILE, metavar="OUT.csv")
 @click.option("--forecast", "what", flag_value="forecast", help="The coming days.")
 @click.option("--typical", "what", flag_value="typical", help="A typical year.")
 @click.option("--event", metavar="EVENT.toml", help="Take the place from it.")
@@ -154,7 +155,9 @@ def _csv(out: str) -> Path:
     envvar="DRYBOX_CONTACT",
     help="Who asks; the forecast service wants to know. Also DRYBOX_CONTACT.",
 )
-@click.option("--horizon", metavar="FILE.toml", help="Also write the hills as obstacles.")
+@click.option(
+    "--horizon", type=FILE, metavar="FILE.toml", help="Also write the hills as obstacles."
+)
 @click.option("--cached", is_flag=True, help="Take the copy kept where the service fails.")
 @click.option("--timeout", type=Number(0.1, 300), default=20, help="Seconds to wait, 20.")
 @click.option("--url", metavar="ADDRESS", help="Of another server that speaks the same format.")

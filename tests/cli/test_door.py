@@ -14,7 +14,7 @@ from typing import Any
 import click
 import pytest
 
-from drybox import __version__, cli
+from drybox import MODEL_VERSION, __version__, cli
 from drybox.cli import COMMANDS, group, main
 from drybox.cli.options import Options, event_options
 from drybox.errors import InputError, NoAnswerError, StoreError
@@ -114,7 +114,7 @@ def test_every_command_has_help_with_an_example(capsys: Captured, name: str) -> 
 
 def test_version(capsys: Captured) -> None:
     assert main(["--version"]) == 0
-    assert capsys.readouterr().out == f"drybox {__version__}\n"
+    assert capsys.readouterr().out == f"drybox {__version__}, model {MODEL_VERSION}\n"
 
 
 @pytest.mark.parametrize(
@@ -239,7 +239,8 @@ def test_no_home_and_the_c_locale_are_enough() -> None:
         text=True,
         check=False,
     )
-    assert (done.returncode, done.stdout) == (0, f"drybox {__version__}\n")
+    assert done.returncode == 0
+    assert done.stdout.startswith(f"drybox {__version__}")
 
 
 def test_ctrl_c_ends_with_130(tmp_path: Path) -> None:
@@ -322,9 +323,37 @@ def test_json_stays_json_on_an_ascii_terminal() -> None:
     assert json.loads(record)["place"]["name"] == "Köln"
 
 
-def test_completion_offers_commands(monkeypatch: pytest.MonkeyPatch) -> None:
-    offered = [item.value for item in group.shell_complete(click.Context(group), "ch")]
-    assert offered == ["check"]
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_each_shell_gets_a_script_for_completion(
+    shell: str, monkeypatch: pytest.MonkeyPatch, capsys: Captured
+) -> None:
+    monkeypatch.setenv("_DRYBOX_COMPLETE", f"{shell}_source")
+    assert main([]) == 0
+    assert f"{shell}_complete" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "offered"),
+    [
+        ("drybox ch", ["plain,check"]),
+        ("drybox aim --lat", ["plain,--latitude"]),
+        ("drybox aim --sky ov", ["plain,overcast"]),
+        ("drybox explain pl", ["plain,plate"]),
+        ("drybox note pl", ["plain,plate"]),
+        ("drybox weather f", ["plain,fetch"]),
+        ("drybox dry fa", ["file,fa"]),
+        ("drybox plan fair.toml --sheet d", ["file,d"]),
+        ("drybox init f", ["dir,f"]),
+    ],
+)
+def test_completion(
+    words: str, offered: list[str], monkeypatch: pytest.MonkeyPatch, capsys: Captured
+) -> None:
+    monkeypatch.setenv("_DRYBOX_COMPLETE", "bash_complete")
+    monkeypatch.setenv("COMP_WORDS", words)
+    monkeypatch.setenv("COMP_CWORD", str(len(words.split()) - 1))
+    assert main([]) == 0
+    assert capsys.readouterr().out.split("\n")[:-1] == offered
 
 
 def test_every_command_stands_in_the_readme() -> None:

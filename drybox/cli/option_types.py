@@ -1,0 +1,120 @@
+"""What an option's value may be: checked, said back in words, and completed by the shell."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from drybox.errors import InputError, out_of_range
+from drybox.units import parse_number, parse_quantity
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+
+class Number(click.ParamType):  # type: ignore[type-arg]
+    """A finite number between two limits; a decimal comma is understood."""
+
+    name = "number"
+
+    def __init__(self, low: float = -math.inf, high: float = math.inf) -> None:
+        self.low = low
+        self.high = high
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the number, or say what is wrong with it."""
+        name, where = _named(param)
+        number = parse_number(str(value), name, where)
+        if not self.low <= number <= self.high:
+            raise out_of_range(name, value, f"{self.low:g}", f"{self.high:g}", where)
+        return number
+
+
+class Quantity(click.ParamType):  # type: ignore[type-arg]
+    """A quantity with its unit, such as ``55C`` or ``200 m``, as an SI number.
+
+    ``bare`` is the unit of a number that has none; without it the unit must be written.
+    """
+
+    def __init__(self, dimension: str, low: str = "", high: str = "", bare: str = "") -> None:
+        self.name = dimension.replace("_", " ")
+        self.dimension = dimension
+        self.limits = (low, high)
+        self.bare = bare
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the quantity in SI, or say what is wrong with it."""
+        name, where = _named(param)
+        text = str(value)
+        if self.bare and text.strip()[-1:].isdigit():
+            text = f"{text} {self.bare}"
+        number = parse_quantity(text, self.dimension, name, where)
+        low, high = (
+            parse_quantity(limit, self.dimension, name) if limit else default
+            for limit, default in zip(self.limits, (-math.inf, math.inf), strict=True)
+        )
+        if not low <= number <= high:
+            raise out_of_range(name, text, *self.limits, where)
+        return number
+
+
+class Count(click.ParamType):  # type: ignore[type-arg]
+    """A whole number, not negative."""
+
+    name = "count"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Return the number, or say what is wrong with it."""
+        name, where = _named(param)
+        text = str(value).strip()
+        if not (text.isascii() and text.isdigit() and len(text) < 10):
+            raise InputError(f"{name} '{text}' is not a whole number from 0 up", where)
+        return int(text)
+
+
+def _named(param: click.Parameter | None) -> tuple[str, str]:
+    if param is None:
+        return "value", ""
+    return (param.name or "value").replace("_", " "), f"option {param.opts[0]}"
+
+
+class Completed(click.ParamType):  # type: ignore[type-arg]
+    """Any text, for which the shell offers some words."""
+
+    name = "text"
+
+    def __init__(self, words: Callable[[], Iterable[str]]) -> None:
+        self.words = words
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Return the words that begin so."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+
+
+class Path(click.ParamType):  # type: ignore[type-arg]
+    """The name of a file or folder, left for its reader to check; the shell offers those."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Leave it to the shell."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(incomplete, type=self.name)]
+
+
+FILE, FOLDER = Path("file"), Path("dir")
