@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from drybox.inputs.weather_files import TypicalYear
 
 CLEAR_NOTE = (
-    "No typical year was given, so every day is taken as {sky}: what the sun can do, not what is "
-    "usual; 'drybox weather fetch --typical' fetches one."
+    "{why}, so every day is taken as {sky}: what the sun can do, not what is usual; "
+    "'drybox weather fetch --typical' fetches a typical year."
 )
 
 
@@ -55,5 +55,7 @@ def year_weather(event: Event, year: int) -> Weather:
     from dataclasses import replace
 
     weather = steady_weather({"cloud_frac": 0.0, **said}, event.day_start_s)
+    forecast = "forecast" in table or "file" in table
+    why = "A forecast holds for its own days only" if forecast else "No typical year was given"
     sky = weather.source.removeprefix("steady: ")
-    return replace(weather, assumptions=(CLEAR_NOTE.format(sky=sky),))
+    return replace(weather, assumptions=(CLEAR_NOTE.format(why=why, sky=sky),))

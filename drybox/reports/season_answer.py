@@ -249,8 +249,9 @@ def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Ta
 
 def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
     plate_h, line_h = found.plate_horizon_s / 3600, found.line_horizon_s / 3600
+    typical = weather.kind == "typical_year"
     return [
-        f"The year: {weather.source.rstrip('.')}.",
+        *([f"The year: {weather.source.rstrip('.')}."] if typical else []),
         f"One print is laid on every 10 minutes of daylight and one an hour hung in the shade; a "
         f"range holds 8 in 10 of a month's days. What is not dry on the plate after {plate_h:.0f} "
         f"h, or on the line after {line_h:.0f} h, is given as long.",
@@ -285,7 +286,8 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     good = [row for row in rows if not row["failed"]]
     failed = [row for row in rows if row["failed"]]
     best = sorted(good, key=lambda row: -row["works_frac"])
-    lead = [f"{len(rows)} fairs of {table_name}, each in the month of its date."]
+    fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
+    lead = [f"{fairs} of {table_name}, each in the month of its date."]
     if best:
         lead.insert(
             0,
@@ -303,7 +305,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
         lead.append(f"Bring another way of drying to {listed(weak)}.")
     return Answer(
         command="season",
-        place={"name": f"a tour of {len(rows)} fairs"},
+        place={"name": f"a tour of {fairs}"},
         inputs=[{"key": "tour", "value": table_name, "unit": "", "source": "option --tour"}],
         result={"stops": rows, "wait_minutes": wait_s / 60},
         lead=lead,

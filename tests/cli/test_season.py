@@ -75,11 +75,21 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     assert len(rows) > 100
 
 
-def test_an_event_without_a_typical_year_is_under_a_clear_sky(capsys: Captured) -> None:
-    assert main(["season", demo(), "--format", "json"]) == 0
+@pytest.mark.parametrize(
+    ("args", "why"),
+    [
+        ([demo()], "A forecast holds for its own days only"),
+        (["--latitude", "47.2", "--longitude", "12.3"], "No typical year was given"),
+    ],
+    ids=["forecast", "place"],
+)
+def test_an_event_without_a_typical_year_is_under_a_clear_sky(
+    args: list[str], why: str, capsys: Captured
+) -> None:
+    assert main(["season", *args, "--format", "json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["result"]["weather"]["kind"] == "steady"
-    assert any("No typical year was given" in text for text in found["assumptions"])
+    assert any(why in text for text in found["assumptions"])
     assert not any("forecast" in text.lower() for text in found["warnings"])
 
 
