@@ -114,10 +114,7 @@ class FitStore:
     """
 
     def __init__(self, path: Path | None = None) -> None:
-        if path is None:
-            self.path, self.named = notes_path()
-        else:
-            self.path, self.named = Path(path).absolute(), True
+        self.path, self.named = notes_path(path)
         self._file = NoteFile(self.path, self.named)
 
     def all(self) -> list[KeptFit]:

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import datetime
 import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError, out_of_range
-from drybox.inputs.dates import local_to_unix, parse_clock
 from drybox.inputs.place import read_obstacle
 from drybox.inputs.settings import Section, row_source
-from drybox.inputs.sitters import SITTER_KEYS, Sitter, read_sitters
+from drybox.inputs.sitters import SITTER_KEYS, Sitter, moment_s, read_sitters
 from drybox.inputs.spots import BOX, CAMERA, Spot, chosen_spot, read_spots
 from drybox.inputs.ways import LINE_WAYS
 from drybox.tables import load_table
@@ -153,28 +150,6 @@ def _plate_slots(section: Section) -> int | None:
         section.record("plate_slots", "as many as fit", "", "default")
         return None
     return whole_number(section, "plate_slots", 0, 0, "")
-
-
-def moment_s(section: Section, key: str, value: object, event: Event) -> float:
-    """Return the instant of a clock time on the event's day, or after midnight if it runs on.
-
-    Raises
-    ------
-    InputError
-        If it is no clock time, or clocks skip it.
-    """
-    where = section.where(key)
-    clock = parse_clock(value, key, where)
-    zone = ZoneInfo(event.place.timezone)
-
-    def at(day: datetime.date) -> float:
-        return local_to_unix(day, clock.time, zone, key, where, clock.offset).time_s
-
-    moment = at(clock.date or event.date)
-    if clock.date is None and moment < event.opens_s:
-        later = at(event.date + datetime.timedelta(days=1))
-        return later if later <= event.closes_s else moment
-    return moment
 
 
 def _breaks(section: Section, event: Event) -> tuple[tuple[float, float], ...]:

@@ -40,14 +40,21 @@ class Added:
     known: int = 0
 
 
-def notes_path() -> tuple[Path, bool]:
-    """Return where the field notes are, and whether ``DRYBOX_NOTES`` named the place.
+def notes_path(path: Path | None = None) -> tuple[Path, bool]:
+    """Return where the field notes are, and whether someone named the place.
+
+    Parameters
+    ----------
+    path : Path or None
+        The file; None takes ``DRYBOX_NOTES`` or the user's data folder.
 
     Raises
     ------
     StoreError
         If no folder of the user can be found.
     """
+    if path is not None:
+        return Path(path).absolute(), True
     named = os.environ.get(ENVIRONMENT_NAME, "").strip()
     try:
         if named:
@@ -84,10 +91,7 @@ class NoteStore:
     """
 
     def __init__(self, path: Path | None = None) -> None:
-        if path is None:
-            self.path, self.named = notes_path()
-        else:
-            self.path, self.named = Path(path).absolute(), True
+        self.path, self.named = notes_path(path)
         self._file = NoteFile(self.path, self.named)
 
     def exists(self) -> bool:

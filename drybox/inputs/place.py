@@ -89,17 +89,22 @@ class Place:
         check_ranges(self, PLACE_LIMITS)
 
 
-class Station(Protocol):
-    """A weather file's own place, taken where the event names none."""
+class Position(Protocol):
+    """Anything that stands somewhere."""
 
-    @property
-    def name(self) -> str: ...  # noqa: D102
     @property
     def latitude_deg(self) -> float: ...  # noqa: D102
     @property
     def longitude_deg(self) -> float: ...  # noqa: D102
     @property
     def elevation_m(self) -> float: ...  # noqa: D102
+
+
+class Station(Position, Protocol):
+    """A weather file's own place, taken where the event names none."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
 
 
 def has_position(settings: Settings) -> bool:

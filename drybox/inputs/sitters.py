@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
+from drybox.inputs.dates import local_to_unix, parse_clock
 from drybox.inputs.settings import Section
 
 if TYPE_CHECKING:
@@ -75,6 +78,28 @@ def read_sitters(
     return tuple(sitters), None, prints
 
 
+def moment_s(section: Section, key: str, value: object, event: Event) -> float:
+    """Return the instant of a clock time on the event's day, or after midnight if it runs on.
+
+    Raises
+    ------
+    InputError
+        If it is no clock time, or clocks skip it.
+    """
+    where = section.where(key)
+    clock = parse_clock(value, key, where)
+    zone = ZoneInfo(event.place.timezone)
+
+    def at(day: datetime.date) -> float:
+        return local_to_unix(day, clock.time, zone, key, where, clock.offset).time_s
+
+    moment = at(clock.date or event.date)
+    if clock.date is None and moment < event.opens_s:
+        later = at(event.date + datetime.timedelta(days=1))
+        return later if later <= event.closes_s else moment
+    return moment
+
+
 def _prints(section: Section, default: int) -> int:
     value = section.raw("prints")
     if value is None:
@@ -89,8 +114,6 @@ def _prints(section: Section, default: int) -> int:
 
 
 def _arrival_s(section: Section, key: str, value: Any, event: Event) -> float:
-    from drybox.inputs.day import moment_s
-
     at = moment_s(section, key, value, event)
     if not event.opens_s <= at < event.closes_s:
         mend = "give opens and closes in [event] that hold it"
@@ -128,8 +151,6 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         seen[ticket] = where
         if "at" not in entry:
             raise entry.error("at", f"ticket '{ticket}' has no time", 'write at = "10:05"')
-        from drybox.inputs.day import moment_s
-
         promised = entry.raw("promised")
         name = entry.text("name", "", "default") if "name" in entry else ""
         found.append(

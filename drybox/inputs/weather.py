@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from drybox.errors import InputError
 from drybox.inputs.file_text import read_file_text
+from drybox.inputs.place import Position
 from drybox.inputs.weather_words import at_key, check_keys, read_said, say
 from drybox.tables import load_table
 
@@ -41,15 +42,9 @@ SERIES = (
 SUN = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 
 
-class Site(Protocol):
+class Site(Position, Protocol):
     """What the weather needs to know of a place."""
 
-    @property
-    def latitude_deg(self) -> float: ...  # noqa: D102
-    @property
-    def longitude_deg(self) -> float: ...  # noqa: D102
-    @property
-    def elevation_m(self) -> float: ...  # noqa: D102
     @property
     def timezone(self) -> str: ...  # noqa: D102
 
