@@ -263,7 +263,7 @@ def _read_station(settings: Settings) -> TypicalYear | None:
     if not any(key in section for key in ("file", "forecast")):
         return None
 
-    from drybox.inputs.weather import weather_site
+    from drybox.inputs.event_weather import weather_site
 
     with _weather_errors_placed(section):
         return weather_site(section.table, _folder(settings))
@@ -271,7 +271,7 @@ def _read_station(settings: Settings) -> TypicalYear | None:
 
 def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weather:
     """Return the weather."""
-    from drybox.inputs.weather import load_weather
+    from drybox.inputs.event_weather import load_weather
 
     section = settings.section("weather")
     with _weather_errors_placed(section):

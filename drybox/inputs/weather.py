@@ -1,30 +1,21 @@
 """The weather a day is worked out for: told in words, read from a forecast, or typical.
 
-`load_weather` reads the ``[weather]`` table of an event. A file is known by what stands in
-it, not by its key or ending. What is said beside the file (``air_temp``, ``cloud`` and so on)
-takes the place of the file's column.
+`event_weather` reads it for an event. What is said beside a file (``air_temp``, ``cloud`` and so
+on) takes the place of the file's column.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
-from zoneinfo import ZoneInfo
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.errors import InputError
-from drybox.inputs.file_text import read_file_text
 from drybox.inputs.place import Position
-from drybox.inputs.weather_words import at_key, check_keys, read_said, say
+from drybox.inputs.weather_words import say
 from drybox.tables import load_table
-
-if TYPE_CHECKING:
-    from drybox.inputs.weather_files import TypicalYear
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
@@ -115,105 +106,6 @@ class Weather:
     def mid_s(self) -> Array:
         """Return the middle of each row's interval [s]."""
         return (self.start_s + self.end_s) / 2
-
-
-def load_weather(
-    table: Mapping[str, object] | None,
-    base_dir: str | Path,
-    place: Site,
-    day_start_s: float,
-    where: str = "",
-) -> Weather:
-    """Return the weather of the day that starts at `day_start_s`.
-
-    Parameters
-    ----------
-    table : mapping or None
-        The ``[weather]`` table. None or empty assumes the weather and says so.
-    base_dir : str or Path
-        Folder that file names in the table are relative to.
-    place : Site
-        Its time zone dates the rows; its coordinates are compared with the file's.
-    day_start_s : float
-        Local midnight that opens the day. [s since the Unix epoch]
-    where : str
-        Name of the event file, for error texts.
-
-    Returns
-    -------
-    Weather
-        Steady weather as one row over the day and its neighbours, else the file's rows.
-
-    Raises
-    ------
-    InputError
-        If a key, word, unit, number or the file's content cannot be used.
-    StoreError
-        If the file cannot be opened.
-    """
-    table = dict(table or {})
-    check_keys(table, where)
-    said = read_said(table, where)
-    key = "forecast" if "forecast" in table else "file"
-    if key not in table:
-        return steady_weather(said, day_start_s)
-    name = _file_name(table[key], at_key(key, where))
-    text = read_file_text(name, base_dir, at_key(key, where))
-    date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
-
-    from drybox.inputs.weather_files import for_date, parse_typical_year, site_doubts
-    from drybox.inputs.weather_layouts import FORECASTS, file_kind
-
-    kind = file_kind(text)
-    if kind in FORECASTS:
-        from drybox.inputs.forecast_csv import parse_forecast
-        from drybox.inputs.forecast_json import table_of
-
-        table_text = table_of(text, Path(name).name) if kind == "locationforecast" else text
-        return parse_forecast(table_text, place.timezone, date, said, Path(name).name)
-    year = parse_typical_year(text, kind, Path(name).name)
-    return for_date(year, date, said=said, doubts=site_doubts(year, place))
-
-
-def weather_site(
-    table: Mapping[str, object] | None, base_dir: str | Path, where: str = ""
-) -> TypicalYear | None:
-    """Return the typical year an event names, for its coordinates where the place has none.
-
-    Parameters
-    ----------
-    table, base_dir, where
-        As in `load_weather`.
-
-    Returns
-    -------
-    TypicalYear or None
-        With ``name``, ``latitude_deg``, ``longitude_deg``, ``elevation_m`` and
-        ``utc_offset_h``; None where the weather is no typical-year file.
-
-    Raises
-    ------
-    InputError, StoreError
-        As in `load_weather`.
-    """
-    table = dict(table or {})
-    key = "forecast" if "forecast" in table else "file"
-    if key not in table:
-        return None
-    name = _file_name(table[key], at_key(key, where))
-
-    from drybox.inputs.weather_files import parse_typical_year
-    from drybox.inputs.weather_layouts import FORECASTS, file_kind
-
-    text = read_file_text(name, base_dir, at_key(key, where))
-    kind = file_kind(text)
-    return None if kind in FORECASTS else parse_typical_year(text, kind, Path(name).name)
-
-
-def _file_name(value: object, where: str) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{value!r} is not a file name", where)
-    return value
 
 
 def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drybox.inputs.event import Event
-from drybox.inputs.weather import Weather, steady_weather, weather_site
+from drybox.inputs.event_weather import weather_site
+from drybox.inputs.weather import Weather, steady_weather
 from drybox.inputs.weather_words import read_said
 
 if TYPE_CHECKING:

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from drybox.errors import InputError
-from drybox.inputs.weather import Weather, load_weather, steady_weather, weather_site
+from drybox.inputs.event_weather import load_weather, weather_site
+from drybox.inputs.weather import Weather, steady_weather
 from drybox.inputs.weather_words import read_said, sky_words
 from drybox.tables import STATUSES, load_table, shipped_dir
 

@@ -20,8 +20,8 @@ import pytest
 
 from drybox.errors import DryboxError, InputError, StoreError
 from drybox.inputs import file_text
+from drybox.inputs.event_weather import load_weather, weather_site
 from drybox.inputs.file_text import read_file_text
-from drybox.inputs.weather import load_weather, weather_site
 from drybox.inputs.weather_files import (
     TypicalYear,
     for_date,

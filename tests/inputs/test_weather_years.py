@@ -16,9 +16,9 @@ import numpy as np
 import pytest
 
 from drybox.errors import InputError
+from drybox.inputs.event_weather import load_weather
 from drybox.inputs.forecast_csv import parse_forecast
 from drybox.inputs.forecast_json import table_of
-from drybox.inputs.weather import load_weather
 from drybox.inputs.weather_files import TypicalYear, for_date, parse_typical_year
 from drybox.inputs.weather_layouts import file_kind
 from drybox.inputs.weather_plain import plain_forecast, plain_year
