@@ -186,6 +186,9 @@ def read_box(settings: Settings) -> Box:
     def of(key: str, field: str, dimension: str, table: str, item: str, column: str = "") -> float:
         return section.property(key, dimension, BOX_LIMITS[field], table, item, column)
 
+    def of_metal(what: str, unit: str) -> float:
+        return of(f"plate_{what}", f"plate_{what}_{unit}", what, "materials", material, what)
+
     prop_distance_m = section.quantity(
         "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
     )
@@ -195,25 +198,9 @@ def read_box(settings: Settings) -> Box:
         plate_width_m=width_m,
         plate_height_m=height_m,
         plate_thickness_m=of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box"),
-        plate_density_kg_m3=of(
-            "plate_density", "plate_density_kg_m3", "density", "materials", material, "density"
-        ),
-        plate_specific_heat_j_kg_k=of(
-            "plate_specific_heat",
-            "plate_specific_heat_j_kg_k",
-            "specific_heat",
-            "materials",
-            material,
-            "specific_heat",
-        ),
-        plate_conductivity_w_m_k=of(
-            "plate_conductivity",
-            "plate_conductivity_w_m_k",
-            "conductivity",
-            "materials",
-            material,
-            "conductivity",
-        ),
+        plate_density_kg_m3=of_metal("density", "kg_m3"),
+        plate_specific_heat_j_kg_k=of_metal("specific_heat", "j_kg_k"),
+        plate_conductivity_w_m_k=of_metal("conductivity", "w_m_k"),
         absorptance_frac=section.property(
             "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), "finishes", finish
         ),

@@ -271,15 +271,9 @@ def _balance(
         contact = np.where(occupied, contact, 0.0)
         sheet_heat = np.where(occupied, sheet_heat, 0.0)
     touched = contact * (state.patch_temp_k - state.sheet_temp_k)
-    cover_heat = np.zeros_like(state.plate_temp_k)
-    cover_slope, cover_coeff = cover_heat + 1.0, cover_heat
-    if plate.cover is not None:
-        dry_w = prints.sun_w_m2 - prints.water_kg_m2_s * prints.latent_j_kg - prints.heat_w_m2
-        slots_w = np.where(occupied, dry_w, patch_lost)
-        front_w = system.bare_area_m2 * bare.lost_w_m2 + sheet.area_m2 * over_slots(slots_w)
-        cover_heat, cover_slope, cover_coeff = _cover(
-            system, state, outside, box, front_w, condensed_kg_s, occupied
-        )
+    cover_heat, cover_slope, cover_coeff = _cover(
+        system, state, outside, occupied, box, condensed_kg_s, prints, bare.lost_w_m2, patch_lost
+    )
     return Rates(
         outside=outside,
         plate_w_m2=plate_heat,
@@ -315,14 +309,21 @@ def _cover(
     system: BoxSystem,
     state: State,
     outside: Outside,
-    box: BoxAir,
-    front_w: Array,
-    condensed_kg_s: Array,
     occupied: Slots,
+    box: BoxAir,
+    condensed_kg_s: Array,
+    prints: SheetRates,
+    bare_lost_w_m2: Array,
+    patch_lost_w_m2: Array,
 ) -> tuple[Array, Array, Array]:
-    """Return the cover's heat, its slope, and its outer coefficient."""
+    """Return the cover's heat, its slope, and its outer coefficient; no heat without a cover."""
     plate, cover, temp_k = system.plate, system.plate.cover, state.cover_temp_k
-    assert cover is not None
+    if cover is None:
+        nothing = np.zeros_like(temp_k)
+        return nothing, nothing + 1.0, nothing
+    dry_w_m2 = prints.sun_w_m2 - prints.water_kg_m2_s * prints.latent_j_kg - prints.heat_w_m2
+    slots_w_m2 = np.where(occupied, dry_w_m2, patch_lost_w_m2)
+    front_w = system.bare_area_m2 * bare_lost_w_m2 + system.sheet.area_m2 * over_slots(slots_w_m2)
     coeff = cover_coeff_w_m2_k(system, state, outside)
     top = _face(
         temp_k,
