@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import graphlib
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 SOURCES = sorted((ROOT / "drybox").rglob("*.py"))
 LONGEST_FILE = 400
+LONGEST_FUNCTION = 60
 UNIT_ENDINGS = {
     *("k", "c", "pa", "m", "m2", "m3", "s", "kg", "w", "j", "wh", "deg", "rad", "frac"),
     *("hour", "year"),
@@ -63,6 +66,53 @@ def test_types_are_strict() -> None:
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_file_is_too_long(path: Path) -> None:
     assert len(path.read_text("utf-8").splitlines()) <= LONGEST_FILE
+
+
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def lines_below_docstring(function: Function) -> int:
+    first, *rest = function.body
+    if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant) and rest:
+        first = rest[0]
+    assert function.end_lineno is not None
+    return function.end_lineno - first.lineno + 1
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_function_is_too_long(path: Path) -> None:
+    long = [
+        f"{node.name}, line {node.lineno}"
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, Function) and lines_below_docstring(node) > LONGEST_FUNCTION
+    ]
+    assert not long
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def imports(body: list[ast.stmt], modules: set[str]) -> Iterator[str]:
+    """Yield the modules that a body imports, in its functions too, but not for types alone."""
+    for node in body:
+        if isinstance(node, ast.ImportFrom) and node.module:
+            for name in node.names:
+                inner = f"{node.module}.{name.name}"
+                yield from {inner if inner in modules else node.module} & modules
+        elif not (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"):
+            for field in ("body", "orelse", "finalbody", "handlers"):
+                yield from imports(getattr(node, field, []), modules)
+
+
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    modules = {module_name(path): path for path in SOURCES}
+    found = {
+        name: set(imports(ast.parse(path.read_text("utf-8")).body, set(modules))) - {name}
+        for name, path in modules.items()
+        if path.name != "__init__.py"
+    }
+    graphlib.TopologicalSorter(found).prepare()  # names the loop, if there is one
 
 
 def has_unit(name: str) -> bool:
