@@ -101,7 +101,8 @@ def _way_result(
     limits = event.limits
     duration, over = range_of(run.dry_after_s), range_of(run.over_dry_after_s)
     wet_most, dry_most = limits.wet_most_k, limits.print_most_k
-    wet = float(np.quantile(run.wet_temp_max_k, 0.9))
+    # not linear: a print that never was wet has none
+    wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     too_hot, why = False, ""
     if wet > wet_most or hottest > dry_most:

@@ -148,7 +148,7 @@ def lay_on_lookup(
 
 
 def _column(sky: str, laid: LayOns, most_k: float) -> SkyColumn:
-    hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1)
+    hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1, method="inverted_cdf")
     return SkyColumn(
         sky,
         tuple(range_of(row) for row in laid.dry_after_s),
