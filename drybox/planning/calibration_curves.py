@@ -12,13 +12,11 @@ from drybox.inputs.calibration_store import OWN, KeptFit
 from drybox.inputs.dates import local_to_unix, parse_zone
 from drybox.inputs.event import Event
 from drybox.planning.calibration import Calibration
+from drybox.planning.draws import normal_scores
 from drybox.planning.drying import dry_print
 from drybox.planning.ranges import Range
 
 Array = NDArray[np.float64]
-
-CURVES = 40
-"""Draws behind a band. [-]"""
 
 TRIED = ("sun_plate", "line_shade")
 
@@ -102,16 +100,15 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
     model, found = calibration.model, calibration.found
     if model is None or found is None:
         return []
-    rng = np.random.default_rng(0)
-    before = rng.standard_normal((CURVES, len(OWN)))
-    after = found.draws[np.linspace(0, len(found.draws) - 1, CURVES).astype(int)]
-    sets = np.vstack([np.zeros(len(OWN)), before, found.unknowns, after])
+    rng, count = np.random.default_rng(0), len(found.draws)
+    before = np.stack([normal_scores(rng, count) for _ in OWN], axis=1)
+    sets = np.vstack([before, found.draws])
     curves = []
     for day, time_s, temps in model.plate_curves(sets):
-        bands = [
-            np.quantile(part, [0.1, 0.9], axis=1)
-            for part in (temps[:, 1 : CURVES + 1], temps[:, CURVES + 2 :])
-        ]
+        was, is_ = (
+            np.quantile(part, [0.1, 0.5, 0.9], axis=1)
+            for part in (temps[:, :count], temps[:, count:])
+        )
         read = [
             reading
             for reading in model.data.readings
@@ -121,12 +118,12 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
             DayCurves(
                 day=day,
                 time_s=time_s,
-                before_low_k=bands[0][0],
-                before_k=temps[:, 0],
-                before_high_k=bands[0][1],
-                after_low_k=bands[1][0],
-                after_k=temps[:, CURVES + 1],
-                after_high_k=bands[1][1],
+                before_low_k=was[0],
+                before_k=was[1],
+                before_high_k=was[2],
+                after_low_k=is_[0],
+                after_k=is_[1],
+                after_high_k=is_[2],
                 read_s=np.array([float(reading.note.at_s) for reading in read]),
                 read_k=np.array([reading.value for reading in read]),
             )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.calibrated_event import fit_name
@@ -13,8 +14,9 @@ from drybox.planning.calibration_said import Parameter, Standing
 from drybox.planning.promise_keeping import PromisesKept
 from drybox.planning.ranges import Range
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.calibrate_curves import curve_rows
 from drybox.reports.notes_answer import note_text
-from drybox.reports.phrases import clock, iso_time, local_day, say, sentence
+from drybox.reports.phrases import clock, local_day, say, sentence
 
 MOST_NOTES = 8
 """Notes listed in the text, those that say most first; the record has them all."""
@@ -42,6 +44,7 @@ SHORT = {
     "falling-rate resistance factor": "resistance",
     "wind factor off the box": "wind off box",
 }
+SHOWN = {"sun_plate": "drying on the sun plate", "line_shade": "drying on a line in the shade"}
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
 
@@ -50,6 +53,7 @@ def calibrate_answer(
     found: Calibration,
     *,
     shown: PromiseShown | None = None,
+    curves: Sequence[DayCurves] = (),
     stored: bool = False,
     units: str = "metric",
     seed: int = 1,
@@ -64,6 +68,8 @@ def calibrate_answer(
         What the notes taught.
     shown : PromiseShown, optional
         One print's promise without and with the fit.
+    curves : sequence of DayCurves
+        Each day's plate, measured and modelled.
     stored : bool
         Whether the fit was kept.
     units : str
@@ -79,24 +85,13 @@ def calibrate_answer(
             *echo_inputs(event.resolved),
             {"key": "calibrate.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
-        result=_result(found, shown, stored, zone),
+        result={**_result(found, shown, stored), "plate": curve_rows(curves)},
         lead=_lead(found, shown, stored, zone),
-        tables=_tables(found, zone, units),
+        tables=_tables(found, shown, zone, units),
         assumptions=_stands_on(found),
         warnings=[*_warnings(found, zone, units), *event.warnings],
         timezone=zone,
     )
-
-
-def curve_columns(curves: DayCurves) -> dict[str, Any]:
-    """Return the modelled plate of a day as columns for a file or a plot."""
-    names = ("before_low", "before", "before_high", "after_low", "after", "after_high")
-    return {f"plate_temp_{name}_c": celsius_of(getattr(curves, f"{name}_k")) for name in names}
-
-
-def celsius_of(temps_k: Any) -> Any:
-    """Return an array of temperatures in °C."""
-    return temps_k - 273.15
 
 
 def _range(found: Range | None, factor: float = 1.0) -> dict[str, float | None]:
@@ -105,9 +100,7 @@ def _range(found: Range | None, factor: float = 1.0) -> dict[str, float | None]:
     return {name: None if x is None else x * factor for name, x in found.as_dict().items()}
 
 
-def _result(
-    found: Calibration, shown: PromiseShown | None, stored: bool, zone: str
-) -> dict[str, Any]:
+def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dict[str, Any]:
     misfits = found.misfits
     return {
         "box": found.box,
@@ -135,7 +128,7 @@ def _result(
         "fit": fit_name(found.fit) if found.fit is not None else None,
         "promise_shown": _promise_record(shown),
         "promises": _kept_record(found.promises),
-        "readings": [_standing_record(one, zone) for one in found.standings],
+        "readings": [_standing_record(one) for one in found.standings],
         "passed_over": [{"id": note.id, "why": why} for note, why in found.passed_over],
     }
 
@@ -166,13 +159,13 @@ def _kept_record(promises: PromisesKept) -> dict[str, Any]:
     }
 
 
-def _standing_record(one: Standing, zone: str) -> dict[str, Any]:
+def _standing_record(one: Standing) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
     values = {"measured": one.measured, "before": one.before, "after": one.after}
     return {
         "id": one.reading.note.id,
         "kind": one.reading.kind,
-        "seen": iso_time(one.reading.note.at_s, zone),
+        "at": one.reading.note.at_s,
         **{f"{name}_{key}": value * factor + shift for name, value in values.items()},
         "off_sd": one.off_sd,
         "weight_frac": one.weight_frac,
@@ -267,8 +260,9 @@ def _shown_unit(one: Parameter) -> str:
     )
 
 
-def _tables(found: Calibration, zone: str, units: str) -> list[Table]:
-    rows = [
+def _tables(found: Calibration, shown: PromiseShown | None, zone: str, units: str) -> list[Table]:
+    rows = [] if shown is None or found.too_little else [_promise_row(shown)]
+    rows += [
         {
             "name": one.name,
             "unit": _shown_unit(one),
@@ -277,7 +271,7 @@ def _tables(found: Calibration, zone: str, units: str) -> list[Table]:
         }
         for one in found.parameters
     ]
-    title = "Box, hand and paper: middle (P10 to P90)"
+    title = "Before and after: middle (P10 to P90)"
     tables = [Table(title, COLUMNS, rows)] if found.fit is not None else []
     if found.standings:
         most = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))[
@@ -291,6 +285,11 @@ def _tables(found: Calibration, zone: str, units: str) -> list[Table]:
         rows = [_note_row(one, zone, units) for one in most]
         tables.append(Table(heard, NOTE_COLUMNS, rows))
     return tables
+
+
+def _promise_row(shown: PromiseShown) -> dict[str, Any]:
+    before, after = (_rounded(part.scaled(1 / 60)) for part in (shown.before_s, shown.after_s))
+    return {"name": SHOWN[shown.way], "unit": "min", "before": before, "after": after}
 
 
 def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:

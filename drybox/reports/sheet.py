@@ -15,6 +15,7 @@ from drybox.errors import NoAnswerError
 from drybox.reports.answer import Answer
 from drybox.reports.files import write_file
 from drybox.reports.phrases import coordinates, printable, say
+from drybox.reports.sheet_fit import fit_pictures, fit_ranges_svg
 from drybox.reports.sheet_parts import (
     agenda,
     day_of,
@@ -274,6 +275,13 @@ def _plan_tables(plan: Answer | None, units: str) -> dict[str, dict[str, Any]]:
     return found
 
 
+def _svg(answer: Answer) -> str:
+    """Return the picture above an answer's tables, if it has one."""
+    if answer.command == "calibrate":
+        return fit_ranges_svg(answer)
+    return _season_svg(answer) if answer.command == "season" else ""
+
+
 def _season_svg(season: Answer) -> str:
     """Return the picture of a season, or nothing for a tour of fairs."""
     rows = season.result.get("rows")
@@ -294,12 +302,13 @@ def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
             "command": answer.command,
             "title": TITLES.get(answer.command, answer.command),
             "said": answer.lead,
-            "svg": _season_svg(answer) if answer.command == "season" else "",
+            "svg": _svg(answer),
             "tables": [
                 grid(table, units, answer.timezone)
                 for table in answer.tables
                 if table.rows and table.title != "Bring"
             ],
+            "pictures": fit_pictures(answer, units) if answer.command == "calibrate" else [],
         }
         for answer in answers
         if answer.command not in OWN_PLACE
