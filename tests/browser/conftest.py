@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.browser.window import Window
+from tests.cli.noted_days import NOW_S, write_event, write_notes
 from tests.reports.invented_day import HOSTILE, whole_day
 
 FLAGS = (
@@ -64,6 +65,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]
     write_sheet(whole_day(), folder / "day.html", title="Early summer fair")
     write_sheet(whole_day(), folder / "us.html", title="Early summer fair", units="us")
     write_sheet(whole_day(HOSTILE), folder / "hostile.html", title=HOSTILE)
+    write_fit_sheet(folder)
 
     class Quiet(http.server.SimpleHTTPRequestHandler):
         def log_message(self, *_: object) -> None:
@@ -76,6 +78,18 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]
     yield folder, f"http://127.0.0.1:{server.server_port}"
     server.shutdown()
     server.server_close()
+
+
+def write_fit_sheet(folder: Path) -> None:
+    """Write the sheet of a calibration by two days of notes."""
+    from drybox.cli import main
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("DRYBOX_NOTES", str(folder / "notes.sqlite"))
+        patch.setattr("drybox.cli.note.time.time", lambda: NOW_S)
+        event = write_event(folder)
+        write_notes(event)
+        assert main(["calibrate", str(event), "--sheet", str(folder / "fit.html")]) == 0
 
 
 @pytest.fixture(scope="session")

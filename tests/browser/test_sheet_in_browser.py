@@ -12,7 +12,8 @@ from tests.reports.invented_day import HOSTILE, at
 pytestmark = pytest.mark.browser
 
 LEAST_TARGET_PX = 24
-PAGES = ["demo.html", "day.html", "us.html", "hostile.html"]
+DAYS = ["demo.html", "day.html", "us.html", "hostile.html"]
+PAGES = [*DAYS, "fit.html"]
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -51,7 +52,7 @@ def test_dark_is_dark_and_pictures_follow(window: Window) -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", DAYS)
 def test_the_whole_day_prints_on_two_pages(window: Window, page: str, paper: str) -> None:
     window.look(page, dark=True)
     assert window.pages_on(paper) == 2
@@ -141,7 +142,7 @@ def test_hostile_names_are_only_words(window: Window) -> None:
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("page", ["demo.html", "day.html", "hostile.html"])
+@pytest.mark.parametrize("page", ["demo.html", "day.html", "hostile.html", "fit.html"])
 def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bool) -> None:
     window.look(page, dark=dark, now_s=at(11.3))
     window.chrome.execute_script(axe)
