@@ -23,12 +23,17 @@ TRIED = ("sun_plate", "line_shade")
 
 @dataclass(frozen=True)
 class PromiseShown:
-    """One print's drying time by one way, without and with the fit."""
+    """One print's drying time by one way, without and with the fit.
+
+    ``floor_s`` is the range with box, hand and paper known for certain in the middle of the fit:
+    what weather, and one print against the next, leave open however many notes there are.
+    """
 
     way: str
     laid_on_s: float
     before_s: Range
     after_s: Range
+    floor_s: Range
 
     @property
     def narrower_frac(self) -> float | None:
@@ -78,14 +83,15 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
         By the first of plate and line that dries it in both; None where none does.
     """
     noon = _noon_s(event)
-    calibrated = replace(event, fit=fit)
+    certain = {name: np.array([np.median(draws)]) for name, draws in fit.draws.items()}
+    each = (event, replace(event, fit=fit), replace(event, fit=replace(fit, draws=certain)))
     for way in TRIED:
-        before, after = (
+        before, after, floor = (
             dry_print(one, noon, members=members, seed=seed, ways=(way,)).ways[0].duration_s
-            for one in (event, calibrated)
+            for one in each
         )
         if before.p50 is not None and after.p50 is not None:
-            return PromiseShown(way, noon, before, after)
+            return PromiseShown(way, noon, before, after, floor)
     return None
 
 

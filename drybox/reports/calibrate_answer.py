@@ -145,6 +145,7 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
         "laid_on_at": shown.laid_on_s,
         "minutes_before": _range(shown.before_s, 1 / 60),
         "minutes_after": _range(shown.after_s, 1 / 60),
+        "minutes_floor": _range(shown.floor_s, 1 / 60),
         "narrower_frac": shown.narrower_frac,
     }
 
@@ -198,6 +199,10 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: st
             f"A print {WAYS[shown.way]} from {clock(shown.laid_on_s, zone)} on "
             f"{local_day(shown.laid_on_s, zone)} dries in {after}, where it was {before} before "
             f"{notes} of {days} were used{_narrower(shown)}."
+        )
+        lead.append(
+            "Weather, and one print against the next, leave open "
+            f"{_minutes(shown.floor_s)} however many notes there are."
         )
     else:
         lead.append(f"Fitted to {notes} of {days}.")

@@ -70,6 +70,7 @@ def test_the_answer_says_before_and_after_and_what_it_stands_on(fitted: Fitted) 
     assert "14 notes of 2 days were used" in words
     assert "where it was" in words
     assert "narrower" in words
+    assert "however many notes there are" in words
     assert "every command now stands on it; --uncalibrated leaves it out" in words
     assert "Promises kept: 1 of 2 (50 %" in words
 
@@ -85,6 +86,11 @@ def test_ranges_before_and_after_are_in_the_record_and_narrower(fitted: Fitted) 
     shown = result["promise_shown"]
     assert shown["minutes_after"]["p10"] < shown["minutes_after"]["p90"]
     assert 0 < shown["narrower_frac"] < 1
+    width = [
+        shown[f"minutes_{when}"]["p90"] - shown[f"minutes_{when}"]["p10"]
+        for when in ("before", "after", "floor")
+    ]
+    assert width[0] > width[1] > width[2] > 0
 
 
 def test_which_note_moved_what_and_which_disagrees_is_named(fitted: Fitted) -> None:
