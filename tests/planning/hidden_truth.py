@@ -127,7 +127,7 @@ def study(
     return Study(names, np.stack(truth, axis=1), np.stack(drawn, axis=2))
 
 
-def large_study(count: int, seed: int, mistakes: float, each: int = 20) -> Study:
+def large_study(count: int, seed: int, mistakes: float, each: int = 25) -> Study:
     """Return studies of so many boxes each, with seeds of their own, on all cores as one."""
     seeds = range(1000 * seed, 1000 * seed + count // each)
     with ProcessPoolExecutor(os.cpu_count(), mp_context=get_context("spawn")) as pool:

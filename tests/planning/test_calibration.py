@@ -140,7 +140,7 @@ def test_two_hundred_invented_boxes_are_promised_honestly() -> None:
 @pytest.mark.timeout(1800)
 def test_a_slip_in_twenty_notes_does_no_harm() -> None:
     some = {"sessions": (3,), "seed": 17}
-    none, slips = (study(40, mistakes=share, **some) for share in (0.0, 0.05))
+    none, slips = (study(25, mistakes=share, **some) for share in (0.0, 0.05))
     print(none.report(), slips.report(), sep="\n")
     k = none.of("3 sessions")
     middles = np.log(slips.ranges()[1, :, k] / none.ranges()[1, :, k])
