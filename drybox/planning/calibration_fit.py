@@ -6,7 +6,7 @@ that twenty readings of one day are not twenty witnesses.
 
 ::
 
-    value = predict(unknowns) + loadings · effects + sd · error
+    value = predict(unknowns) + shift + loadings · effects + sd · error
     cost  = Σ soft_l1(error) + |unknowns|² + |effects|²
 """
 
@@ -54,12 +54,16 @@ class Linear:
         Standard deviation of each value's own error, (m,).
     loadings : array
         Move of each value by one standard deviation of each shared effect, (m, effects).
+    shift : array or float
+        What effects and errors move each value by on the average, (m,): a model that bends is not
+        in the middle of what it draws.
     """
 
     predicted: Array
     slopes: Array
     sd: Array
     loadings: Array
+    shift: Array | float = 0.0
 
 
 class Model(Protocol):
@@ -69,8 +73,8 @@ class Model(Protocol):
         """Return values (sets, m) for sets of unknowns (sets, n)."""
         ...
 
-    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
-        """Return the model near some unknowns, (n,); errors are taken over where given."""
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
+        """Return the model near some unknowns, (n,); all but the first two from ``errors``."""
         ...
 
 
@@ -152,10 +156,10 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     """
     n, measured, at = start.size, value.size, np.asarray(start, dtype=float)
     first_linear: Linear | None = None
-    errors = None
+    errors: Linear | None = None
     for turn in range(ROUNDS):
         linear = model.linear(at, errors)
-        errors = (linear.sd, linear.loadings) if turn + 1 >= ERROR_ROUNDS else None
+        errors = linear if turn + 1 >= ERROR_ROUNDS else None
         first_linear = first_linear or linear
         joint, jacobian, residual = _solved(linear, value, at)
         moved = joint[:n] - at
@@ -170,15 +174,16 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     covariance = inverse[:n, :n]
     draws, effective, settled = _draws(model, linear, value, group, at, covariance, seed)
     assert first_linear is not None
-    error = (value - first_linear.predicted) / first_linear.sd
-    _, before, _ = _integrated(first_linear, group, error[None, :])
+    before = first_linear.predicted + first_linear.shift
+    error = (value - before) / first_linear.sd
+    _, before_sd, _ = _integrated(first_linear, group, error[None, :])
     return Fit(
         unknowns=at,
         covariance=covariance,
         draws=draws,
-        modelled=np.stack([first_linear.predicted, settled]),
+        modelled=np.stack([before, settled + linear.shift]),
         residual_sd=residual[:measured],
-        before_sd=before[0],
+        before_sd=before_sd[0],
         weight_frac=first,
         pull=_pull(jacobian[:measured], inverse, residual[:measured], first, curvature, n),
         effective_draws=effective,
@@ -192,8 +197,10 @@ def _solved(linear: Linear, value: Array, at: Array) -> tuple[Array, Array, Arra
     jacobian = np.vstack([-moves / linear.sd[:, None], np.eye(n + effects)])
     base = np.concatenate([at, np.zeros(effects)])
 
+    wanted = value - linear.predicted - linear.shift
+
     def residuals(joint: Array) -> Array:
-        error = (value - linear.predicted - moves @ (joint - base)) / linear.sd
+        error = (wanted - moves @ (joint - base)) / linear.sd
         return np.concatenate([error, joint])
 
     joint = least_squares(
@@ -227,7 +234,7 @@ def _draws(
     scores = WIDER * ndtri(np.clip(even, 1e-6, 1 - 1e-6))
     sets = mode + scores @ np.linalg.cholesky(covariance).T
     predicted = model.predict(np.vstack([sets, mode]))
-    error = (value - predicted[:-1]) / linear.sd
+    error = (value - linear.shift - predicted[:-1]) / linear.sd
     log_likelihood, _, _ = _integrated(linear, group, error)
     log_weight = log_likelihood - 0.5 * (sets**2).sum(axis=1)
     log_weight += 0.5 * (scores**2).sum(axis=1) / WIDER**2

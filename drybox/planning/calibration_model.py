@@ -70,27 +70,30 @@ class NotedModel:
             block.fill(found, sets)
         return found
 
-    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
         """Return the readings near some unknowns, with their errors.
 
         Parameters
         ----------
         unknowns : array
             Where, (unknowns,).
-        errors : tuple of array, optional
-            ``sd`` and ``loadings`` to take over from elsewhere.
+        errors : Linear, optional
+            Whose ``sd``, ``loadings`` and ``shift`` to take over.
 
         Notes
         -----
         Effects shared by the readings of a day: air, humidity, wind, cloud and haze off by their
         spread (table ``spreads``), and the main patterns in which draws of sun and shade move
         them. A reading's own error: measuring, what differs from print to print, and what those
-        patterns leave. All from one run.
+        patterns leave. The shift: what all these move a reading by on the average, by second
+        differences, since less sun slows drying by more than as much more sun hastens it. All from
+        one run.
         """
         n, variants = unknowns.size, SHIFTED + self.skies
         if errors is not None:
             near = self.predict(np.vstack([unknowns, unknowns + STEP_SD * np.eye(n)]))
-            return Linear(near[0], (near[1:] - near[0]).T / STEP_SD, *errors)
+            slopes = (near[1:] - near[0]).T / STEP_SD
+            return replace(errors, predicted=near[0], slopes=slopes)
         prints = {name: np.zeros(2 * len(PRINT_SPREADS)) for name in PRINT_SPREADS}
         table = load_table("spreads")["print"]
         for k, name in enumerate(PRINT_SPREADS):
@@ -104,8 +107,10 @@ class NotedModel:
             for name, values in prints.items()
         }
         found = self._run(replace(self._sets(at), variant=variant, prints=apart))
-        sd, loadings = self._errors(found[:variants], found[variants:-n])
-        return Linear(found[0], (found[-n:] - found[0]).T / STEP_SD, sd, loadings)
+        days, between = found[:variants], found[variants:-n]
+        sd, loadings = self._errors(days, between)
+        slopes = (found[-n:] - found[0]).T / STEP_SD
+        return Linear(found[0], slopes, sd, loadings, self._shift(days, between))
 
     def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
         """Return the plate of each day as told, for sets of unknowns.
@@ -120,6 +125,14 @@ class NotedModel:
         for block in self._blocks:
             found += block.plate_curves(self._sets(unknowns))
         return sorted(found, key=lambda curve: curve[0])
+
+    def _shift(self, days: Array, prints: Array) -> Array:
+        """Return what weather and print move each reading by on the average."""
+        told = days[0]
+        shift = 0.5 * (days[1:SHIFTED] - told).sum(axis=0) + 0.5 * (prints - told).sum(axis=0)
+        if self.skies:
+            shift = shift + (days[SHIFTED:] - told).mean(axis=0)
+        return np.asarray(shift)
 
     def _errors(self, days: Array, prints: Array) -> tuple[Array, Array]:
         """Return each reading's own error and the effects it shares with others of its day."""

@@ -29,7 +29,7 @@ class Remembering:
     def predict(self, unknowns: Array) -> Array:
         return self.model.predict(unknowns)
 
-    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
         self.last = [self.model.linear(unknowns, errors)]
         return self.last[0]
 
@@ -46,12 +46,12 @@ def test_draws_of_a_box_are_those_of_a_markov_chain() -> None:
     value = np.array([reading.value for reading in data.readings])
     model = Remembering(NotedModel(data))
     found = fit(model, value, np.zeros(value.size, dtype=np.intp), np.zeros(len(OWN)))
-    sd, loadings = model.last[0].sd, model.last[0].loadings
+    sd, loadings, shift = (getattr(model.last[0], name) for name in ("sd", "loadings", "shift"))
     n, effects = len(OWN), loadings.shape[1]
 
     def log_posterior(joint: Array) -> Array:
         own, shared = joint[:, :n], joint[:, n:]
-        error = (value - model.predict(own) - shared @ loadings.T) / sd
+        error = (value - shift - model.predict(own) - shared @ loadings.T) / sd
         limit = SOFT_FROM_SD**2
         rho = 2 * limit * (np.sqrt(1 + error**2 / limit) - 1)
         return np.asarray(-0.5 * (rho.sum(axis=1) + (joint**2).sum(axis=1)))

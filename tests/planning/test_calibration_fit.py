@@ -26,7 +26,7 @@ class Curve:
         x = unknowns[:, :1]
         return np.asarray(self.at * x + self.bend * x**2)
 
-    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
         x = float(unknowns[0])
         slopes = (self.at + 2 * self.bend * x)[:, None]
         ones = np.ones(self.at.size)

@@ -151,7 +151,7 @@ class Panel:
     def predict(self, unknowns: Array) -> Array:
         return self.temps_k(unknowns)[:, self.rows]
 
-    def linear(self, unknowns: Array, errors: tuple[Array, Array] | None = None) -> Linear:
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
         n = len(OWN)
         sets = np.tile(unknowns, (n + 3, 1))
         sets[1 : n + 1] += SLOPE_SD * np.eye(n)
