@@ -145,6 +145,7 @@ def test_a_slip_in_twenty_notes_does_no_harm() -> None:
     k = none.of("3 sessions")
     middles = np.log(slips.ranges()[1, :, k] / none.ranges()[1, :, k])
     print(f"the middle moves by {np.sqrt((middles**2).mean()):.3f} of its logarithm")
+    assert np.sqrt((middles**2).mean()) < 0.05
     assert abs(slips.covered()[k] - none.covered()[k]) < 0.05
     assert slips.width()[k] < 1.1 * none.width()[k]
     assert abs(slips.bias()[k] - none.bias()[k]) < 0.02
