@@ -11,7 +11,6 @@ import errno
 import importlib
 import os
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -50,12 +49,11 @@ no answer, 4 a file, the notes or the network failed, 130 interrupted.
 
 
 class LazyGroup(click.Group):
-    """The commands whose file is there; each is loaded only when it is called."""
+    """The commands of `COMMANDS`; each is loaded only when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names of the commands in the order of a working day."""
-        here = Path(__file__).parent
-        return [name for name in COMMANDS if (here / f"{name}.py").is_file()]
+        return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Load one command."""

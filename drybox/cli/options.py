@@ -12,14 +12,11 @@
 
 from __future__ import annotations
 
-import datetime
 import functools
-import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -28,6 +25,8 @@ from drybox.cli.option_types import FILE, Completed, Count, Number, Quantity
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from drybox.inputs.dates import Moment
     from drybox.inputs.event import Event
     from drybox.reports.answer import Answer
@@ -104,6 +103,8 @@ class Options:
 
         Without ``--at`` it is now where the event is today, else noon or the opening.
         """
+        import datetime
+
         from drybox.inputs.dates import Moment, local_to_unix, parse_zone
 
         given = self.moment(event)
@@ -136,6 +137,8 @@ class Options:
             from drybox.reports.csv_table import render_csv
 
             return render_csv(answer)
+        import shutil
+
         from drybox.reports.terminal import render_text
 
         width = shutil.get_terminal_size(SIZE_WITHOUT_TERMINAL).columns
@@ -252,14 +255,23 @@ def gathered(function: Command) -> Command:
         if event and "://" in event:
             raise InputError(f"{event} is a web address", "EVENT", "save the file and name it")
         options = Options(
-            event=Path(event) if event else None,
+            event=path_of(event),
             overrides=_overrides(given),
-            series=Path(series) if series else None,
+            series=path_of(series),
             **said,
         )
         return function(options, **given)
 
     return command
+
+
+def path_of(name: str | None) -> Path | None:
+    """Return the file that an option named, or None."""
+    if not name:
+        return None
+    from pathlib import Path  # not above: an error would wait for it
+
+    return Path(name)
 
 
 def _overrides(given: dict[str, Any]) -> dict[str, object]:
@@ -271,8 +283,8 @@ def _overrides(given: dict[str, Any]) -> dict[str, object]:
     weather, sky = given.pop("weather", None), given.pop("sky", None)
     if sky is not None and cloud is not None:
         raise InputError("both --sky and --cloud are given", mend="keep one")
-    if weather is not None and "://" not in weather:
-        weather = str(Path(weather).absolute())
+    if weather and "://" not in weather:
+        weather = str(path_of(weather).absolute())  # type: ignore[union-attr]
     said = {
         "place.latitude": latitude,
         "place.longitude": longitude,

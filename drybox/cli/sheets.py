@@ -17,16 +17,17 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from drybox.cli.option_types import FILE
+from drybox.cli.options import Options, path_of
 from drybox.errors import InputError, NoAnswerError
 
 if TYPE_CHECKING:
-    from drybox.cli.options import Options
+    from pathlib import Path
+
     from drybox.inputs.event import Event
     from drybox.planning.event_day import DayPlan
     from drybox.reports.answer import Answer
@@ -144,8 +145,7 @@ def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., An
     def decorate(function: Callable[..., Any]) -> Callable[..., Any]:
         @functools.wraps(function)
         def command(options: Options, **given: Any) -> Any:
-            paths = {name: given.pop(name) for name in names}
-            named = {name: Path(path) for name, path in paths.items() if path}
+            named = {name: path_of(given.pop(name)) for name in names}
             files = Files(**named, force=options.force, units=options.units, series=options.series)
             return function(options, files=files, **given)
 
