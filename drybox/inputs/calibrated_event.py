@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from drybox import MODEL_VERSION
 from drybox.errors import StoreError
 from drybox.inputs.box import Box, Cover
 from drybox.inputs.calibration_store import FitStore, KeptFit, differing
@@ -33,14 +34,14 @@ _LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "h
 
 
 def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
-    """Return the values of box and paper that a fit is made around, by key.
+    """Return the values of box and paper that a fit is made around, by key, and whose model's.
 
     Names, aim and the size of the sheet are left out: a fit holds for any of them.
     """
     parts: list[tuple[str, Box | Paper | Cover]] = [("box", box), ("paper", paper)]
     if box.cover is not None:
         parts.append(("cover", box.cover))
-    return {
+    return {"drybox.model": float(MODEL_VERSION)} | {
         f"{name}.{item.name}": float(value)
         for name, part in parts
         for item in fields(part)

@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from drybox import MODEL_VERSION
 from drybox.errors import InputError, StoreError
 from drybox.inputs import field_note_file
 from drybox.inputs.calibrated_event import fit_basis, use_fit, with_kept_fit
@@ -166,6 +167,14 @@ def test_a_fit_of_another_box_or_paper_is_not_used_and_that_is_said(more: dict[s
     other = use_fit(event(**more), fit)
     assert other.fit is None
     assert any("is not used: it was made for another" in said for said in other.warnings)
+
+
+def test_a_fit_of_another_model_is_not_used() -> None:
+    own = event()
+    basis = fit_basis(own.box, own.paper) | {"drybox.model": MODEL_VERSION - 1.0}
+    other = use_fit(own, made(paper=own.paper.name, basis=basis))
+    assert other.fit is None
+    assert any("made for another drybox model" in said for said in other.warnings)
 
 
 def test_a_fit_holds_for_another_aim_and_another_size_of_sheet() -> None:
