@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 MOST_DAYS = 6
 """Days drawn, the last ones; the file of `--series` has them all."""
 
+TICKS_MIN = (1, 2, 3, 5, 10, 15, 20, 25, 30, 45, 60, 90, 120, 180, 240, 360, 480, 720, 1440)
+"""Round minutes; of those within the picture six at most are written, evenly. [min]"""
+
 BEFORE: dict[str, Any] = {"color": INKS["air"], "linewidth": 1.6, "linestyle": (0, (4, 2))}
 AFTER: dict[str, Any] = {"color": INKS["plate"], "linewidth": 2.2}
 
@@ -192,7 +195,8 @@ def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:
             )
         ends = (least / 1.1, 1.1 * most)
         axes.plot(ends, ends, color=INKS["ink"], linewidth=1, linestyle=(0, (1, 2)))
-        ticks = [tick for tick in (2, 5, 10, 20, 50, 100, 200, 500) if ends[0] <= tick <= ends[1]]
+        ticks = [tick for tick in TICKS_MIN if ends[0] <= tick <= ends[1]]
+        ticks = ticks[:: 1 + len(ticks) // 7]
         for axis, scale in ((axes.xaxis, axes.set_xscale), (axes.yaxis, axes.set_yscale)):
             scale("log")
             axis.set_ticks(ticks, [str(tick) for tick in ticks])
