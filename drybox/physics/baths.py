@@ -36,6 +36,13 @@ def level_m3(volume_m3: Number, sheets: Number, carry_over_m3: Number) -> Number
     Notes
     -----
     ``V - N v``. Evaporation and spilling are left out.
+
+    Examples
+    --------
+    400 mL, and 3 mL a sheet (reference row BV1):
+
+    >>> level_m3(400e-6, np.array([0, 10, 200]), 3e-6).round(6).tolist()
+    [0.0004, 0.00037, 0.0]
     """
     level: Floats = np.maximum(volume_m3 - np.asarray(sheets) * carry_over_m3, 0.0)
     return level

@@ -76,8 +76,10 @@ def vertical_gap_nusselt(rayleigh: Floats, aspect: Floats) -> Floats:
 
     Examples
     --------
-    >>> round(float(vertical_gap_nusselt(1e4, 20.0)), 2)
-    1.31
+    Row H8-20000 of ``data/reference/convection.csv``:
+
+    >>> round(float(vertical_gap_nusselt(2e4, 20.0)), 5)
+    1.68883
     """
     middle = np.where(
         np.less_equal(rayleigh, 1e4),

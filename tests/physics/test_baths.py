@@ -12,6 +12,7 @@ from drybox.physics import baths
 from tests.reference import Row, rows
 
 QUANTITIES: dict[str, Callable[..., Any]] = {
+    "level_m3": baths.level_m3,
     "strength_frac": baths.strength_frac,
     "sheets_to_level": baths.sheets_to_level,
     "sheets_by_area": baths.sheets_by_area,

@@ -15,6 +15,7 @@ from drybox.physics.clear_sky import (
     cloudy_sky,
     decompose_erbs,
     extraterrestrial_w_m2,
+    ineichen,
     linke_climatology,
 )
 from drybox.physics.sun_position import SunPosition, sun_position
@@ -129,3 +130,16 @@ def test_the_sun_outside_the_air_is_strongest_in_early_january() -> None:
 def test_light_that_no_cloud_explains_is_the_nearest_sky() -> None:
     found = cloud_from_attenuation([0.0, 0.1, 0.25, 1.0, 1.2, 2.0])
     assert found == pytest.approx([1.0, 1.0, 1.0, 0.0, 0.0, 0.0])
+
+
+def test_thinner_air_lets_more_direct_light_through_as_a_shorter_way_does() -> None:
+    sun = sun_position(TIME_S, 48.2, 16.4)
+    low, high = (clear_sky(TIME_S, sun, 48.2, 16.4, 0.0, p, 3.0) for p in (101_325.0, 81_060.0))
+    wanted = ineichen(
+        sun.elevation_deg, 0.8 * low.airmass, np.full(TIME_S.shape, 3.0), 0.0, low.dni_extra_w_m2
+    )
+    assert np.asarray([high.ghi_w_m2, high.dni_w_m2, high.dhi_w_m2]) == pytest.approx(
+        np.asarray(wanted)
+    )
+    day = sun.elevation_deg > 5.0
+    assert np.all(high.dni_w_m2[day] > low.dni_w_m2[day])

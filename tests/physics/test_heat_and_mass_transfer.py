@@ -124,3 +124,12 @@ def test_wind_grows_with_the_logarithm_of_height(
     twice = wind(2.0 * wanted) - wind(wanted)
     assert twice == pytest.approx(wind(4.0 * wanted) - wind(2.0 * wanted))
     assert wind(wanted) == pytest.approx(3.0 * np.log(wanted / rough) / np.log(measured / rough))
+
+
+def test_a_steep_gap_lies_in_proportion_between_75_degrees_and_upright() -> None:
+    def number(tilt_deg: float) -> float:
+        return float(cover_gap.gap_nusselt(2e5, np.radians(tilt_deg), 8.0))
+
+    assert number(75.0) == pytest.approx(float(cover_gap.hollands_nusselt(2e5, np.radians(75.0))))
+    assert number(90.0) == pytest.approx(float(cover_gap.vertical_gap_nusselt(2e5, 8.0)))
+    assert number(80.0) == pytest.approx((2.0 * number(75.0) + number(90.0)) / 3.0)

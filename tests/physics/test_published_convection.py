@@ -66,6 +66,7 @@ QUANTITIES = {
     "hot_up_laminar_nusselt": nusselt.hot_up_laminar_nusselt,
     "hot_up_turbulent_nusselt": nusselt.hot_up_turbulent_nusselt,
     "hot_down_nusselt": nusselt.hot_down_nusselt,
+    "vertical_gap_nusselt": cover_gap.vertical_gap_nusselt,
     "hollands_nusselt": cover_gap.hollands_nusselt,
     "gap_heat_w": gap_heat,
     "gap_convection_w_m2_k": cover_gap.gap_convection_w_m2_k,
