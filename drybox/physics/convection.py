@@ -40,8 +40,10 @@ def combined_w_m2_k(forced_w_m2_k: Floats, natural_w_m2_k: Floats) -> Floats:
 
     Examples
     --------
-    >>> round(float(combined_w_m2_k(3.0, 4.0)), 4)
-    4.4979
+    Row both-3-4 of ``data/reference/convection.csv``:
+
+    >>> round(float(combined_w_m2_k(3.0, 4.0)), 5)
+    4.49794
     """
     cubes = forced_w_m2_k * forced_w_m2_k * forced_w_m2_k + (
         natural_w_m2_k * natural_w_m2_k * natural_w_m2_k

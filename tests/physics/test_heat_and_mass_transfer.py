@@ -133,3 +133,15 @@ def test_a_steep_gap_lies_in_proportion_between_75_degrees_and_upright() -> None
     assert number(75.0) == pytest.approx(float(cover_gap.hollands_nusselt(2e5, np.radians(75.0))))
     assert number(90.0) == pytest.approx(float(cover_gap.vertical_gap_nusselt(2e5, 8.0)))
     assert number(80.0) == pytest.approx((2.0 * number(75.0) + number(90.0)) / 3.0)
+
+
+def test_a_face_says_how_its_coefficient_grows_with_its_temperature() -> None:
+    def film(surface_k: float, wind_m_s: float) -> convection.Film:
+        return convection.plate_film(surface_k, 300.0, wind_m_s, tilt_rad=0.0, **PLATE)
+
+    for wind in (0.0, 0.5):
+        lower, here, upper = (film(340.0 + by, wind) for by in (-0.5, 0.0, 0.5))
+        slope = np.log(upper.coeff_w_m2_k / lower.coeff_w_m2_k)
+        assert here.growth_1_k == pytest.approx(float(slope), rel=0.3)
+    cold = convection.plate_film(280.0, 300.0, 0.0, tilt_rad=0.0, **PLATE)
+    assert cold.growth_1_k < 0.0 < here.growth_1_k

@@ -57,7 +57,24 @@ def duct_heat(width_m: float, height_m: float, delta_temp_k: float, **air: float
     return (2 * sides * height_m + (top + bottom) * width_m) * delta_temp_k
 
 
+def plate_in_calm_air(
+    surface_temp_k: float, air_temp_k: float, side_m: float, tilt_rad: float
+) -> Any:
+    found = convection.plate_convection_w_m2_k(
+        surface_temp_k, air_temp_k, 0.0, side_m, side_m / 4.0, side_m, tilt_rad, 101325.0
+    )
+    return found * side_m**2 * (surface_temp_k - air_temp_k)
+
+
+def sheet_in_calm_air(surface_temp_k: float, air_temp_k: float, height_m: float) -> Any:
+    found = convection.sheet_film(surface_temp_k, air_temp_k, 0.0, 0.3, height_m, 101325.0)
+    return found.coeff_w_m2_k
+
+
 QUANTITIES = {
+    "plate_in_calm_air_w": plate_in_calm_air,
+    "sheet_in_calm_air_w_m2_k": sheet_in_calm_air,
+    "combined_w_m2_k": convection.combined_w_m2_k,
     "vertical_plate_nusselt": nusselt.vertical_plate_nusselt,
     "vertical_plate_heat_w": vertical_plate_heat,
     "level_plate_heat_w": level_plate_heat,
