@@ -33,3 +33,14 @@ def test_published_shading(row: Row) -> None:
 
 def test_no_walls_see_the_whole_half_space() -> None:
     assert shading.recess_view_frac(0.4, 0.5, 0.0) == 1.0
+
+
+def test_light_passes_over_and_beside_an_obstacle_and_partly_through_a_tree() -> None:
+    wall = Obstacle("wall", 350.0, 20.0, 30.0)  # over north
+    tree = Obstacle("tree", 10.0, 90.0, 50.0, 0.4)
+    azimuth = np.array([349.0, 350.0, 0.0, 15.0, 15.0, 15.0, 20.0, 90.0, 91.0])
+    height = np.array([10.0, 10.0, 10.0, 29.0, 40.0, 60.0, 10.0, 49.0, 10.0])
+    passed = shading.obstacle_transmittance((wall, tree), azimuth, height)
+    assert passed == pytest.approx([1.0, 0.0, 0.0, 0.0, 0.4, 1.0, 0.0, 0.4, 1.0])
+    column = shading.obstacle_transmittance((wall,), azimuth[:3], np.array([[10.0], [60.0]]))
+    assert column == pytest.approx(np.array([[1.0, 0.0, 0.0], [1.0, 1.0, 1.0]]))

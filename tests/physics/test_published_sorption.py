@@ -11,7 +11,12 @@ from scipy.optimize import brentq
 
 from drybox.physics.air import saturation_pressure_pa
 from drybox.physics.print_drying import SheetModel, surface_vapour
-from drybox.physics.sorption import GabIsotherm, SheetSorption, heat_of_sorption_j_kg
+from drybox.physics.sorption import (
+    GabIsotherm,
+    SheetSorption,
+    activity_temperature_exponent,
+    heat_of_sorption_j_kg,
+)
 from drybox.tables import load_table
 from tests.reference import Row, rows
 
@@ -94,3 +99,11 @@ def test_sorption_lies_in_the_range_known(row: Row) -> None:
 def test_every_row_is_tried() -> None:
     tried = {*QUANTITIES, *RANGES}
     assert not {row.values[0].quantity for row in rows("sorption")} - tried
+
+
+def test_warmth_raises_activity_by_the_law_of_clausius_and_clapeyron() -> None:
+    warm = np.array([298.15, 310.0, 330.0])
+    found = activity_temperature_exponent(4e5, warm)
+    assert found[0] == pytest.approx(0.0, abs=1e-15)
+    slope = (activity_temperature_exponent(4e5, 310.01) - found[1]) / 0.01
+    assert float(slope) == pytest.approx(4e5 / (461.524 * 310.005**2), rel=1e-4)
