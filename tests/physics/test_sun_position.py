@@ -196,3 +196,16 @@ def test_a_sun_that_shows_in_one_sample_only_is_taken_there() -> None:
     middle, share = mid_sunlit(start, start + 3600.0, 48.2, 16.4)
     assert float(share) == 1.0 / 16.0
     assert float(middle) == pytest.approx(start + 3600.0 * 31.0 / 32.0)
+
+
+def test_the_shortest_day_before_polar_night_lasts_seconds() -> None:
+    """Between two steps of ten minutes, where only a search for the top of its arc finds it."""
+    shows, never, shortest_s = 67.3, 67.45, np.inf
+    for _ in range(22):
+        latitude = 0.5 * (shows + never)
+        sunlit = sun_events(1766275200.0, 1766275200.0 + DAY_S, latitude, 0.0).sunlit
+        if not sunlit:
+            never = latitude
+            continue
+        shows, shortest_s = latitude, sunlit[0][1] - sunlit[0][0]
+    assert shortest_s < 3.0
