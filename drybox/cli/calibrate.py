@@ -51,6 +51,7 @@ def command(
     out. Notes are matched by the names of box, paper and place (`name` in the event file); a note
     that names none is about this one.
     """
+    from drybox.cli.progress import working
     from drybox.inputs.calibration_store import FitStore
     from drybox.inputs.field_notes import NoteStore
     from drybox.planning.calibration import calibrate
@@ -58,19 +59,26 @@ def command(
     from drybox.reports.calibrate_answer import calibrate_answer, forgotten_answer
     from drybox.reports.calibrate_curves import curve_columns
 
+    if forget and dry_run:
+        raise InputError("both --forget and --dry-run are given", mend="keep one")
+    if options.uncalibrated:
+        raise InputError("calibrate stands on no fit", "option --uncalibrated", "leave it out")
     notes = NoteStore().read()
     events = _events(options, others, notes)
-    files.check(events[0])
+    for event in events:
+        options.check_series(event)
+        files.check(event)
     now_s = time.time()
     if forget:
         was_there = FitStore().forget(events[0].box.name, events[0].paper.name, now_s)
         options.show(forgotten_answer(events[0], was_there))
         return
-    found = calibrate(events, notes, now_s=now_s, seed=options.seed)
-    shown = None
-    if found.fit is not None:
-        shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
-    curves = plate_curves(found)
+    with working("Fitting box and paper to the notes"):
+        found = calibrate(events, notes, now_s=now_s, seed=options.seed)
+        shown = None
+        if found.fit is not None:
+            shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
+        curves = plate_curves(found)
     stored = found.fit is not None and not dry_run
     answer = calibrate_answer(
         events[0],

@@ -65,13 +65,26 @@ class Options:
         from drybox.inputs.event import load_event
 
         event = load_event(self.event, self.overrides)
-        if self.series is not None:
-            from drybox.reports.files import check_file
-
-            if self.series.suffix.lower() != ".csv":
-                raise InputError(f"{self.series} does not end in .csv", "option --series")
-            check_file(self.series, force=self.force, never=event.files)
+        self.check_series(event)
         return self._calibrated(event) if fitted else event
+
+    def check_series(self, event: Event) -> None:
+        """Refuse a file for the time series that could not be written, before the work.
+
+        Raises
+        ------
+        InputError
+            If it is not named as a CSV file.
+        StoreError
+            If it is there and ``--force`` was not given, is read for the answer, or cannot be made.
+        """
+        if self.series is None:
+            return
+        from drybox.reports.files import check_file
+
+        if self.series.suffix.lower() != ".csv":
+            raise InputError(f"{self.series} does not end in .csv", "option --series")
+        check_file(self.series, force=self.force, never=event.files)
 
     def _calibrated(self, event: Event) -> Event:
         from drybox.inputs.calibrated_event import with_kept_fit

@@ -106,10 +106,22 @@ def check_file(path: str | Path, *, force: bool = False, never: Iterable[Path] =
                 raise StoreError(f"{path} is not a regular file", mend="name a file to be made")
             if any(other.exists() and target.samefile(other) for other in never):
                 raise StoreError(f"{path} is also read for this answer", mend="choose another name")
+            if any(other.exists() and target.samefile(other) for other in _notes()):
+                raise StoreError(f"{path} holds the field notes", mend="choose another name")
             if not force:
                 raise StoreError(f"{path} exists", mend="choose another name or add --force")
     except (OSError, RuntimeError) as error:
         raise _failed(path, error) from error
+
+
+def _notes() -> list[Path]:
+    """Return the file of the field notes, which no answer ever replaces."""
+    from drybox.inputs.field_notes import notes_path
+
+    try:
+        return [notes_path(None)[0]]
+    except StoreError:
+        return []
 
 
 def _failed(path: Path, error: Exception) -> StoreError:

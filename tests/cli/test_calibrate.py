@@ -221,3 +221,47 @@ def test_a_picture_of_no_plate_is_refused_before_a_fit_is_kept(
     assert "no plate reading was fitted" in capsys.readouterr().err
     assert not plot.exists()
     assert "No fit of" in answer("calibrate", str(event), "--forget")
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--series", "notes.csv"], "notes.csv holds the field notes"),
+        (["--table", "notes.csv"], "notes.csv holds the field notes"),
+        (["--series", "forecast.csv"], "forecast.csv is also read for this answer"),
+        (["--series", "curves.txt"], "curves.txt does not end in .csv"),
+        (["--forget", "--dry-run"], "both --forget and --dry-run are given"),
+        (["--uncalibrated"], "calibrate stands on no fit"),
+    ],
+)
+def test_calibrate_replaces_nothing_that_it_reads(
+    more: list[str],
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: Captured,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DRYBOX_NOTES", "notes.csv")
+    monkeypatch.setattr("drybox.cli.note.time.time", lambda: NOW_S)
+    assert main(["init", "."]) == 0
+    answer("note", "plate", "51C", "--date", "2027-06-12", "--at", "11:00", "--event", "fair.toml")
+    capsys.readouterr()
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert main(["calibrate", "fair.toml", *more, "--force"]) in (2, 4)
+    assert said in capsys.readouterr().err
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_a_print_is_dry_after_it_was_laid_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    monkeypatch.setattr("drybox.cli.note.time.time", lambda: NOW_S)
+    day = ("--date", "2027-06-12", "--timezone", "UTC")
+    answer("note", "laid", "50", "--at", "12:00", *day)
+    assert "No laying-on of 50" in answer("note", "dry", "50", "--at", "11:00", *day)
+    assert "laid on before" in answer("note", "laid", "50", "--at", "12:10", *day)
+    assert "No laying-on" in answer("note", "dry", "50", "--at", "12:30", "--box", "red", *day)
+    assert "No laying-on" not in answer("note", "dry", "50", "--at", "12:30", *day)
+    assert "laid on before" not in answer("note", "laid", "50", "--at", "13:00", *day)
