@@ -153,6 +153,8 @@ def _plate_day(
     axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
     axes.set_title(local_day(begin, timezone), fontsize=FONT_PT, loc="left")
     clock_axis(axes, begin, end, timezone)
+    for drawn in axes.lines:
+        drawn.set_in_layout(False)  # a line without points has no place, and undoes the layout
 
 
 def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:

@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
+from drybox.reports.calibrate_picture import plate_days_figure
 from drybox.reports.pictures import (
     day_figure,
     light_figure,
@@ -103,3 +104,24 @@ def test_an_inline_picture_keeps_its_identifiers_apart(name: str) -> None:
     assert ids
     assert all(found.startswith(f"{name}-") for found in ids)
     assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("days", [1, 3, 6])
+def test_the_plates_of_several_days_have_room_for_their_words(days: int) -> None:
+    """Where they had none, the layout would warn, and a warning fails."""
+    parts = {"p10": 44.0, "p50": 46.0, "p90": 49.0}
+    rows = [
+        [
+            {"at": at(10) + 604800 * day + 600 * k}
+            | {f"plate_temp_{when}_c": parts for when in ("before", "after")}
+            for k in range(20)
+        ]
+        for day in range(days)
+    ]
+    read = [{"at": day[5]["at"], "measured_c": 45.0, "disagrees": False} for day in rows]
+    made = plate_days_figure([{"rows": day} for day in rows], read, ZONE)
+    svg_text(made)
+    low, high = (axes.get_tightbbox() for axes in (made.axes[-1], made.axes[0]))
+    assert low is not None
+    assert high is not None
+    assert days == 1 or low.y1 <= high.y0 + 1.0
