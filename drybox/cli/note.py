@@ -29,6 +29,7 @@ Examples:
   drybox note list
 """
 COMPUTER = "this computer"
+DAY_S = 86400.0
 DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
@@ -219,13 +220,25 @@ def _look_back(store: NoteStore, added: Note) -> tuple[Note, list[str]]:
         if note.id == added.id and note.flag:
             added = note
             doubts.append("Another reading was noted for the same minute; both are kept.")
-    tickets = {n.ticket for n in notes if n.kind == "laid" and n.event == added.event}
-    if added.kind == "dry" and added.ticket not in tickets:
+    ticket = added.ticket
+    same = [n for n in notes if _of_one_print(n, added)]
+    if added.kind == "dry" and not any(n.kind == "laid" for n in same):
         doubts.append(
-            f"No laying-on of {added.ticket} is noted, so its drying time is not known: "
-            f"drybox note laid {added.ticket} --at HH:MM"
+            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
+            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"
+        )
+    if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
+        doubts.append(
+            f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
         )
     return added, doubts
+
+
+def _of_one_print(note: Note, added: Note) -> bool:
+    """Tell whether a note is of the same print as another, within the day before it."""
+    keys = (added.ticket, added.event, added.box, added.paper)
+    own = note.kind in ("laid", "dry") and (note.ticket, note.event, note.box, note.paper) == keys
+    return own and note.id != added.id and 0 <= added.at_s - note.at_s < DAY_S
 
 
 def _kind_command(kind: str) -> click.Command:
