@@ -192,7 +192,7 @@ def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple
         if way not in FOLLOWED_WAYS:
             passed.append((note, f"drying by {way.replace('_', ' ')} is not learned from"))
         elif not LEAST_DRYING_S <= took <= MOST_DRYING_S:
-            passed.append((note, f"{took / 60:.0f} minutes is no drying time"))
+            passed.append((note, f"no print takes {took / 60:.0f} min to dry"))
         else:
             sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
             found.append(Reading(note, "drying", day, np.log(took), sd, way, float(start.at_s)))

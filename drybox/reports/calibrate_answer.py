@@ -241,7 +241,7 @@ def _promises_said(promises: PromisesKept) -> str:
     low, high = (100 * float(share[name] or 0.0) for name in ("p10", "p90"))
     percent = 100 * promises.kept / promises.noted
     said = {
-        "fewer than claimed": "too few, so promise later",
+        "fewer than claimed": "fewer than claimed, so promise later",
         "more than claimed": "more than that, so promises could be sooner",
     }.get(promises.verdict, "as far as that many can tell, as claimed")
     return (
@@ -352,10 +352,16 @@ def _stands_on(found: Calibration) -> list[str]:
         "plate's heat capacity is fixed by its mass.",
         "The box was aimed as the event file says, and stood out two hours before the first note.",
     ]
+    said.extend(
+        f"The shadows noted put the {one.name} between {one.bearing_from_deg:.0f}° and "
+        f"{one.bearing_to_deg:.0f}°, {one.elevation_deg:.0f}° high, which moves the hours of sun."
+        for one in (found.fit.obstacles if found.fit is not None else ())
+    )
     if found.days_without_weather:
         days = found.days_without_weather
+        which = "the one day" if found.days == 1 else f"{days} of {found.days} days"
         said.append(
-            f"No weather is known of {days} of {found.days} days, which tell little: a note like "
+            f"No weather is known of {which}, which tells little: a note like "
             "'drybox note sky clear 24C 45% 2m/s' on the day helps."
         )
     if found.promises.noted:

@@ -191,7 +191,9 @@ def kind_help(name: str) -> str:
     Examples
     --------
     >>> kind_help("promise")
-    'Promise: note promise 7 kept'
+    'Promise: note promise 7 kept (or missed)'
     """
     kind = KINDS[name]
-    return f"{kind.what[:1].upper()}{kind.what[1:]}: note {kind.form}"
+    others = ", ".join(state for state in kind.states if state not in kind.form.split())
+    said = f"{kind.what[:1].upper()}{kind.what[1:]}: note {kind.form}"
+    return f"{said} (or {others})" if others else said

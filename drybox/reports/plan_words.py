@@ -136,7 +136,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     found = [
         sentence(f"Weather: {event.weather.source}"),
         f"{plan.members} drawn days (seed {plan.seed}) of weather, hands, squeegee, contact and "
-        "paper; stage times are likely ones, the range of dry is that of eight prints in ten.",
+        "paper; stage times are likely ones, the range of dry is that of eight prints in ten, of "
+        "which some are laid on sooner, so that it may begin before the likely laying-on.",
         f"Hands: {hands}. A sitting takes {minutes(means.sitting_s)}, and each print "
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",
