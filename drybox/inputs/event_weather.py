@@ -57,17 +57,15 @@ def load_weather(
     table = dict(table or {})
     check_keys(table, where)
     said = read_said(table, where)
-    key = "forecast" if "forecast" in table else "file"
-    if key not in table:
+    named = _named(table, base_dir, where)
+    if named is None:
         return steady_weather(said, day_start_s)
-    name = _file_name(table[key], at_key(key, where))
-    text = read_file_text(name, base_dir, at_key(key, where))
+    name, text, kind = named
     date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
-    kind = file_kind(text)
     if kind in FORECASTS:
-        table_text = table_of(text, Path(name).name) if kind == "locationforecast" else text
-        return parse_forecast(table_text, place.timezone, date, said, Path(name).name)
-    year = parse_typical_year(text, kind, Path(name).name)
+        table_text = table_of(text, name) if kind == "locationforecast" else text
+        return parse_forecast(table_text, place.timezone, date, said, name)
+    year = parse_typical_year(text, kind, name)
     return for_date(year, date, said=said, doubts=site_doubts(year, place))
 
 
@@ -92,18 +90,22 @@ def weather_site(
     InputError, StoreError
         As in `load_weather`.
     """
-    table = dict(table or {})
+    named = _named(table or {}, base_dir, where)
+    if named is None or named[2] in FORECASTS:
+        return None
+    name, text, kind = named
+    return parse_typical_year(text, kind, name)
+
+
+def _named(
+    table: Mapping[str, object], base_dir: str | Path, where: str
+) -> tuple[str, str, str] | None:
+    """Return name, text and kind of the file that the table names, or None if it names none."""
     key = "forecast" if "forecast" in table else "file"
     if key not in table:
         return None
-    name = _file_name(table[key], at_key(key, where))
-
-    text = read_file_text(name, base_dir, at_key(key, where))
-    kind = file_kind(text)
-    return None if kind in FORECASTS else parse_typical_year(text, kind, Path(name).name)
-
-
-def _file_name(value: object, where: str) -> str:
+    value, at = table[key], at_key(key, where)
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{value!r} is not a file name", where)
-    return value
+        raise InputError(f"{value!r} is not a file name", at)
+    text = read_file_text(value, base_dir, at)
+    return Path(value).name, text, file_kind(text)
