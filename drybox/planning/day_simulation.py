@@ -239,7 +239,7 @@ class DaySimulation:
             box_system(
                 event.box,
                 event.paper,
-                self.draws.ensemble.prints_for(member),
+                self.draws.ensemble.prints.of(member),
                 max(int(slots.max()), 1),
             ),
             self._plate_forcing,

@@ -102,7 +102,7 @@ def plate_table(
     """
     case = np.tile(member, starts_s.size)
     laid = np.repeat(starts_s, member.size)
-    prints = ensemble.prints_for(case)
+    prints = ensemble.prints.of(case)
     system = box_system(event.box, event.paper, prints)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     plate = PlateDay(system, forcing, case, laid - WARM_UP_S, dry)
@@ -132,7 +132,7 @@ def line_table(
     """
     case = np.tile(member, starts_s.size)
     laid = np.repeat(starts_s, member.size)
-    prints = ensemble.prints_for(case)
+    prints = ensemble.prints.of(case)
     system = free_sheet_system(event.paper, way, prints)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     sheet = PlateDay(system, forcing, case, laid, dry)

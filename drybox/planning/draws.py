@@ -44,10 +44,6 @@ class Ensemble:
         """How many."""
         return int(self.shelter_factor.size)
 
-    def prints_for(self, member: NDArray[np.intp]) -> PrintDraw:
-        """Return the prints and boxes of some cases, one entry a case."""
-        return self.prints.of(member)
-
 
 def normal_scores(rng: np.random.Generator, members: int) -> Array:
     """Return standard normal scores, one from each of as many equal slices, shuffled.

@@ -265,7 +265,7 @@ def _held_prints(
     )
     if pairs == 0:
         return np.empty(shape), np.empty(shape)
-    prints = ensemble.prints_for(which)
+    prints = ensemble.prints.of(which)
     # the reading speaks for the plate itself: its paint and losses are not drawn besides
     prints = replace(
         prints,

@@ -282,7 +282,7 @@ def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing)
     ours = line_table(told, draws.ensemble, forcing, "line_shade", member, starts, 5 * 3600.0)
     case, laid = np.tile(member, starts.size), np.repeat(starts, member.size)
-    prints = draws.ensemble.prints_for(case)
+    prints = draws.ensemble.prints.of(case)
     dry = dry_targets(told.paper, told.limits).dry_kg_m2
     air = forcing.at(case, laid).air_temp_k
     water = np.broadcast_to(laid_on_water_kg_m2(told.paper, prints), laid.shape)

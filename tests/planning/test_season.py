@@ -107,7 +107,7 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     laid = midnight + np.repeat(HOURS_S, MEMBERS)
     plate_k = temps[((laid - clock_s[0]) / 60.0).astype(int), member]
     air = forcing.at(member, laid).air_temp_k
-    prints = ensemble.prints_for(member)
+    prints = ensemble.prints.of(member)
     water = np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), member.shape)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     system = box_system(event.box, event.paper, prints)
@@ -146,7 +146,7 @@ def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
     times = year_times(event_of(name), station(name)[0], YEAR)
     rng = np.random.default_rng(1)
     some = np.sort(rng.choice(starts.day.size, 300, replace=False))
-    prints = Ensemble(starts.table.ensemble.conditions, starts.draws, np.ones(1)).prints_for(some)
+    prints = starts.draws.of(some)
     system = box_system(starts.event.box, starts.event.paper, prints)
     water = np.broadcast_to(laid_on_water_kg_m2(starts.event.paper, prints), some.shape)
     dry = dry_targets(starts.event.paper, starts.event.limits).dry_kg_m2
@@ -175,7 +175,7 @@ def test_the_held_plate_stays_near_its_limit() -> None:
     starts = year_starts(event, station("Greensboro")[0], YEAR, 1)
     assert starts.plate_temp_k.max() <= event.limits.hold_below_k + 0.01
     days, first = np.unique(starts.day, return_index=True)
-    own = Ensemble(starts.table.ensemble.conditions, starts.draws, np.ones(1)).prints_for(first)
+    own = starts.draws.of(first)
     out = np.full(days.size, 4 * 3600.0)
     system = box_system(event.box, event.paper, own)
     _, temps = run_empty(system, starts.forcing, days, out, 16 * 3600.0, 300.0)
