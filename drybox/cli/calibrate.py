@@ -78,7 +78,8 @@ def command(
         shown = None
         if found.fit is not None:
             shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
-        curves = plate_curves(found)
+        drawn = options.format == "json" or options.series or files.sheet or files.plot
+        curves = plate_curves(found) if drawn else []
     stored = found.fit is not None and not dry_run
     answer = calibrate_answer(
         events[0],

@@ -44,7 +44,6 @@ SHORT = {
     "falling-rate resistance factor": "resistance",
     "wind factor off the box": "wind off box",
 }
-SHOWN = {"sun_plate": "drying on the sun plate", "line_shade": "drying on a line in the shade"}
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
 
@@ -294,7 +293,7 @@ def _tables(found: Calibration, shown: PromiseShown | None, zone: str, units: st
 
 def _promise_row(shown: PromiseShown) -> dict[str, Any]:
     before, after = (_rounded(part.scaled(1 / 60)) for part in (shown.before_s, shown.after_s))
-    return {"name": SHOWN[shown.way], "unit": "min", "before": before, "after": after}
+    return {"name": f"drying {WAYS[shown.way]}", "unit": "min", "before": before, "after": after}
 
 
 def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
@@ -361,7 +360,7 @@ def _stands_on(found: Calibration) -> list[str]:
         days = found.days_without_weather
         which = "the one day" if found.days == 1 else f"{days} of {found.days} days"
         said.append(
-            f"No weather is known of {which}, which tells little: a note like "
+            f"Little is learned without the weather, and none is known of {which}: a note like "
             "'drybox note sky clear 24C 45% 2m/s' on the day helps."
         )
     if found.promises.noted:
