@@ -102,7 +102,7 @@ class Completed(click.ParamType):  # type: ignore[type-arg]
         return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
 
 
-class Path(click.ParamType):  # type: ignore[type-arg]
+class PathName(click.ParamType):  # type: ignore[type-arg]
     """The name of a file or folder, left for its reader to check; the shell offers those."""
 
     def __init__(self, name: str) -> None:
@@ -117,4 +117,4 @@ class Path(click.ParamType):  # type: ignore[type-arg]
         return [CompletionItem(incomplete, type=self.name)]
 
 
-FILE, FOLDER = Path("file"), Path("dir")
+FILE, FOLDER = PathName("file"), PathName("dir")
