@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +55,19 @@ class Conditions:
     pressure_pa: float
     solar_hour: Array
     issued_s: float | None = None
+
+    def changed(self, change: Callable[[Array], Array]) -> Conditions:
+        """Return the day with every array but the times changed."""
+        parts: dict[str, Any] = {
+            name: change(value)
+            for name in self.__dataclass_fields__
+            if name != "time_s" and isinstance(value := getattr(self, name), np.ndarray)
+        }
+        for name in ("sun", "clear"):
+            part: Any = getattr(self, name)
+            columns = {n: change(np.asarray(getattr(part, n))) for n in part.__dataclass_fields__}
+            parts[name] = replace(part, **columns)
+        return replace(self, **parts)
 
     @property
     def sky(self) -> SkyLight:

@@ -44,6 +44,17 @@ class Ensemble:
         """How many."""
         return int(self.shelter_factor.size)
 
+    def of_members(self, rows: NDArray[np.intp]) -> Ensemble:
+        """Return some members, in the order given."""
+        day = self.conditions.changed(lambda column: column[rows] if column.ndim == 2 else column)
+        line = np.broadcast_to(self.line_factor, self.members)[rows]
+        return Ensemble(day, self.prints.of(rows), self.shelter_factor[rows], line)
+
+    def of_times(self, columns: slice) -> Ensemble:
+        """Return the same members over some of the times."""
+        day = self.conditions.changed(lambda column: column[..., columns])
+        return replace(self, conditions=replace(day, time_s=day.time_s[columns]))
+
 
 def normal_scores(rng: np.random.Generator, members: int) -> Array:
     """Return standard normal scores, one from each of as many equal slices, shuffled.

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -15,7 +13,7 @@ from drybox.inputs.box import Box
 from drybox.inputs.place import Place
 from drybox.inputs.weather import Weather
 from drybox.physics.forcing import Forcing
-from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.conditions import conditions
 from drybox.planning.draws import LEAST_SUN, MOST_SUN, Ensemble, sun_and_shade
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw
@@ -53,24 +51,10 @@ class YearTable:
         """Return the days of one month."""
         days = np.flatnonzero(self.month == month)
         return Ensemble(
-            _fields(self.ensemble.conditions, lambda column: column[days]),
+            self.ensemble.conditions.changed(lambda column: column[days]),
             PrintDraw(),
             self.ensemble.shelter_factor[days],
         )
-
-
-def _fields(day: Conditions, change: Callable[[Array], Array]) -> Conditions:
-    """Return conditions with every array but the times changed."""
-    parts: dict[str, Any] = {
-        name: change(value)
-        for name in day.__dataclass_fields__
-        if name != "time_s" and isinstance(value := getattr(day, name), np.ndarray)
-    }
-    for name in ("sun", "clear"):
-        part: Any = getattr(day, name)
-        columns = {n: change(np.asarray(getattr(part, n))) for n in part.__dataclass_fields__}
-        parts[name] = replace(part, **columns)
-    return replace(day, **parts)
 
 
 def local_midnights_s(year: int, timezone: str) -> Array:
@@ -109,7 +93,7 @@ def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generat
     columns = np.arange(int((DAY_S + OVERHANG_S) / STEP_S) + 1)
     index = first[:, None] + columns
     day = replace(
-        _fields(whole, lambda column: column[index]),
+        whole.changed(lambda column: column[index]),
         time_s=np.asarray(columns * STEP_S, dtype=float),
     )
     month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
