@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -14,8 +14,10 @@ from drybox import MODEL_VERSION
 from drybox.errors import StoreError
 from drybox.inputs.box import Box, Cover
 from drybox.inputs.calibration_store import FitStore, KeptFit, differing
-from drybox.inputs.dates import parse_zone
+from drybox.inputs.dates import parse_zone, unix_to_local
 from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
+from drybox.inputs.field_notes import NoteStore
 from drybox.inputs.paper import Paper
 from drybox.inputs.place import Place
 from drybox.inputs.settings import Resolved
@@ -129,7 +131,7 @@ def _with_obstacles(place: Place, fit: KeptFit, name: str) -> tuple[Place, list[
 
 
 def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = None) -> Event:
-    """Return the event standing on the fit kept for its box and paper, if there is one.
+    """Return the event standing on the fit kept for its box and paper and on its day's readings.
 
     Parameters
     ----------
@@ -151,9 +153,47 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
         return event
     try:
         fit = store.latest(event.box.name, event.paper.name)
+        kept = NoteStore(path)
+        notes = kept.read() if kept.exists() else []
     except StoreError as fault:
         if not calibrated:
             return event
         mend = f"{fault.mend}; --uncalibrated does without".removeprefix("; ")
         raise StoreError(fault.what, fault.where, mend) from None
-    return use_fit(event, fit, calibrated=calibrated)
+    return use_readings(use_fit(event, fit, calibrated=calibrated), notes, calibrated=calibrated)
+
+
+def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True) -> Event:
+    """Return the event with what its plate was noted to read on its day, and saying so.
+
+    Parameters
+    ----------
+    event : Event
+        As read.
+    notes : sequence of Note
+        Those standing.
+    calibrated : bool
+        False leaves the readings out, and says so.
+    """
+    found = [
+        note
+        for note in sorted(notes, key=lambda note: note.at_s)
+        if note.kind == "plate"
+        and event.day_start_s <= note.at_s < event.day_end_s
+        and note.box in (event.box.name, "default")
+        and note.place in (event.place.name, "default")
+    ]
+    seen = {(note.at_s // 60, note.temp_k): note for note in found}.values()
+    if not seen:
+        return event
+    zone = parse_zone(event.place.timezone)
+    times = list(dict.fromkeys(f"{unix_to_local(note.at_s, zone):%H:%M}" for note in seen))
+    read = ("readings of " if len(times) > 1 else "reading of ") + ", ".join(times)
+    if not calibrated:
+        left = f"Uncalibrated: that day's plate {read} is left out."
+        return replace(event, assumptions=(*event.assumptions, left))
+    said = (
+        f"Held to that day's plate {read}: of the days drawn those count that agree with it; "
+        "--uncalibrated leaves it out."
+    )
+    return replace(event, seen=tuple(seen), assumptions=(*event.assumptions, said))

@@ -25,6 +25,7 @@ from drybox.inputs.ways import WAYS
 
 if TYPE_CHECKING:
     from drybox.inputs.calibration_store import KeptFit
+    from drybox.inputs.field_note_kinds import Note
     from drybox.inputs.weather import Weather
     from drybox.inputs.weather_files import TypicalYear
 
@@ -44,7 +45,8 @@ class Event:
     ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` are some of `WAYS`, or None where
     all are to be looked at. ``tables`` is the event file with the options laid over it; further
     tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
-    paper, where `drybox.inputs.calibrated_event.use_fit` put it in.
+    paper, where `drybox.inputs.calibrated_event.use_fit` put it in; ``seen`` is what its plate was
+    noted to read on that day, in order of time.
     """
 
     name: str
@@ -66,6 +68,7 @@ class Event:
     warnings: tuple[str, ...]
     settings: Settings = field(repr=False, compare=False)
     fit: KeptFit | None = field(default=None, repr=False, compare=False)
+    seen: tuple[Note, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def tables(self) -> dict[str, Any]:

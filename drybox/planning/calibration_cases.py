@@ -21,8 +21,7 @@ from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import SHIFTS, Ensemble, shifted_day, sun_and_shade, sun_shares
-from drybox.planning.drying import WARM_UP_S
-from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
 from drybox.tables import load_table, look_up
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +11,11 @@ from scipy.special import ndtri
 
 from drybox.inputs.day import Day
 from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import Ensemble, draw, normal_scores, own_draws
 from drybox.planning.models import PrintDraw
+from drybox.planning.plate_seen import CANDIDATES, rows_seen
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -36,6 +39,7 @@ class DayDraws:
 
     ``arrive_s`` is infinite for one who does not come. ``ensemble`` holds the weather and what
     is the same all day long; the factors hold what differs from print to print besides.
+    ``doubted`` are plate readings of the day that no drawn day explains.
     """
 
     tickets: tuple[Ticket, ...]
@@ -46,6 +50,16 @@ class DayDraws:
     contact_factor: Array
     absorptance_shift: Array
     ensemble: Ensemble
+    doubted: tuple[Note, ...] = ()
+
+    def of_members(self, rows: NDArray[np.intp]) -> DayDraws:
+        """Return some of the days, in the order given."""
+        columns: dict[str, Any] = {
+            name: value[rows]
+            for name in self.__dataclass_fields__
+            if isinstance(value := getattr(self, name), np.ndarray)
+        }
+        return replace(self, **columns, ensemble=self.ensemble.of_members(rows))
 
 
 def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
@@ -104,7 +118,18 @@ def draw_day(
     Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
     contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
     paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.
+    Days that disagree with what the plate read on that day are passed over (`rows_seen`).
     """
+    if not event.seen:
+        return _drawn(event, day, told, members, seed, most)
+    wide = _drawn(event, day, told, CANDIDATES * members, seed, most)
+    rows, doubted = rows_seen(event, wide.ensemble, members, seed)
+    return replace(wide.of_members(rows), doubted=doubted)
+
+
+def _drawn(
+    event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
+) -> DayDraws:
     weather = draw(told, event.weather.kind, members, seed)
     rng = np.random.default_rng([seed, 1])
     tickets, arrive = _arrivals(event, day, members, most, rng)

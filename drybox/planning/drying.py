@@ -17,8 +17,8 @@ from drybox.physics.pace import Pace
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import Ensemble, draw
-from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.draws import Ensemble
+from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -26,15 +26,13 @@ from drybox.planning.models import (
     laid_on_water_kg_m2,
     warm_plate_system,
 )
+from drybox.planning.plate_seen import draw_seen
 from drybox.planning.ranges import Range, range_of
 from drybox.planning.ways import ON_PLATE, DryResult, WayResult, choose
 from drybox.tables import look_up
 from drybox.units import celsius
 
 Array = NDArray[np.float64]
-
-WARM_UP_S = 2 * 3600.0
-"""How long the box has stood out before a print is laid on, unless the day says otherwise. [s]"""
 
 PLATE_HORIZON_S = 8 * 3600.0
 AIR_HORIZON_S = 24 * 3600.0
@@ -179,7 +177,8 @@ def dry_print(
     start = laid_on_s - WARM_UP_S
     long = horizon_s(event, laid_on_s, AIR_HORIZON_S)
     day = conditions(event.weather, event.place, start, laid_on_s + long)
-    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
+    seen = draw_seen(event, day, members, seed)
+    ensemble = seen.ensemble
     results: list[WayResult] = []
     plate = _OnPlate(_no_sun())
     for way in chosen:
@@ -199,6 +198,7 @@ def dry_print(
         plate.bearing_deg,
         plate.tilt_deg,
         day,
+        seen.doubted,
     )
 
 
@@ -236,7 +236,7 @@ def _sun_plate(
         return _OnPlate(_no_sun())
     short = min(PLATE_HORIZON_S, long)
     columns = int((WARM_UP_S + short) / STEP_S) + 1
-    near = _clip(ensemble, columns)
+    near = ensemble.of_times(slice(columns))
     forcing = plate_forcing(near, event.place, event.box, bearing[:columns], tilt[:columns])
     run, temps = _plate_run(event, near, forcing, laid_on_s, short)
     at = int(np.searchsorted(day.time_s, laid_on_s))
@@ -244,24 +244,6 @@ def _sun_plate(
     plain = _way_result(event, "sun_plate", run, laid_on_s, 0.0, 0.0)
     result = replace(plain, held_below_k=held)
     return _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(tilt[at]))
-
-
-def _clip(ensemble: Ensemble, columns: int) -> Ensemble:
-    """Return the ensemble's first columns only."""
-    day = ensemble.conditions
-    whole = day.time_s.size
-    cut = {
-        name: getattr(day, name)[..., :columns]
-        for name in day.__dataclass_fields__
-        if isinstance(getattr(day, name), np.ndarray) and getattr(day, name).shape[-1] == whole
-    }
-    sun = replace(
-        day.sun, **{n: getattr(day.sun, n)[:columns] for n in day.sun.__dataclass_fields__}
-    )
-    clear = replace(
-        day.clear, **{n: getattr(day.clear, n)[:columns] for n in day.clear.__dataclass_fields__}
-    )
-    return replace(ensemble, conditions=replace(day, sun=sun, clear=clear, **cut))
 
 
 def _other_way(

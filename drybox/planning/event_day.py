@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.day import DayInputs, read_day_inputs
 from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
 from drybox.planning.aim import AimPlan
 from drybox.planning.bath_plan import BathPlan, Supply
 from drybox.planning.conditions import Conditions
@@ -72,6 +73,7 @@ class DayPlan:
     members: int
     seed: int
     run: DayRun
+    doubted: tuple[Note, ...] = ()
 
     @property
     def last_dry_ticket(self) -> str | None:
@@ -142,6 +144,7 @@ def plan_day(
         members=members,
         seed=seed,
         run=run,
+        doubted=draws.doubted,
     )
 
 

@@ -16,6 +16,9 @@ from drybox.tables import look_up
 
 Array = NDArray[np.float64]
 
+WARM_UP_S = 2 * 3600.0
+"""How long the box has stood out before a print is laid on, unless the day says otherwise. [s]"""
+
 BOX_HEIGHT_M = 0.8
 """Height of the plate over the ground: on a table or trestle (common practice, no source). [m]"""
 

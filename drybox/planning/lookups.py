@@ -19,6 +19,7 @@ from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.exposure import BOX_HEIGHT_M
 from drybox.planning.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.plate_seen import draw_seen
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
 
@@ -130,6 +131,7 @@ def lay_on_lookup(
     Notes
     -----
     Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
+    What the plate read that day counts under the weather told only.
     """
     starts = quarter_hours(event, day, from_s)
     most = event.limits.wet_most_k
@@ -139,7 +141,8 @@ def lay_on_lookup(
     for sky in SKIES:
         weather = under_sky(event.weather, sky)
         days.append(conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1])))
-    ensembles = [draw(told, event.weather.kind, members, seed, event.fit) for told in days]
+    ensembles = [draw_seen(event, day, members, seed).ensemble]
+    ensembles += [draw(told, event.weather.kind, members, seed, event.fit) for told in days[1:]]
     laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
     columns = tuple(
         _column(sky, one, most) for sky, one in zip(("told", *SKIES), laid, strict=True)

@@ -13,13 +13,8 @@ from drybox.physics.pace import Pace
 from drybox.planning.conditions import STEP_S, Conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told
-from drybox.planning.drying import (
-    AIR_HORIZON_S,
-    PLATE_HORIZON_S,
-    WARM_UP_S,
-    horizon_s,
-)
-from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.drying import AIR_HORIZON_S, PLATE_HORIZON_S, horizon_s
+from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
 from drybox.planning.models import (
     PrintDraw,
     box_system,

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.place import Obstacle, Place
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty
@@ -18,11 +19,12 @@ from drybox.physics.sun_position import sun_events
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.draws import Ensemble, as_told
 from drybox.planning.drying import horizon_s
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
+from drybox.planning.plate_seen import draw_seen
 from drybox.planning.ranges import Range, range_of
 from drybox.planning.spots import PlaceSpots, place_spots
 
@@ -71,6 +73,7 @@ class SetOutResult:
     blocked: tuple[Blocked, ...]
     aim: AimPlan | None
     spots: PlaceSpots
+    doubted: tuple[Note, ...] = ()
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
@@ -163,8 +166,8 @@ def plan_set_out(
     told = as_told(day, event.fit)
     forcing = plate_forcing(told, place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper, told.prints)
-    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
-    loads = _loads(event, day, ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    seen = draw_seen(event, day, members, seed)
+    loads = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
     useful = [at for at, minutes in loads if minutes.p90 is not None and minutes.p90 <= wait]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
@@ -187,6 +190,7 @@ def plan_set_out(
         blocked=blocked_stretches(place, day),
         aim=plan,
         spots=place_spots(event, day),
+        doubted=seen.doubted,
     )
 
 

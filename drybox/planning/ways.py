@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from drybox.inputs.field_note_kinds import Note
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions
 from drybox.planning.ranges import Range
@@ -62,6 +63,7 @@ class DryResult:
     bearing_deg: float | None
     tilt_deg: float | None
     told: Conditions
+    doubted: tuple[Note, ...] = ()
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:

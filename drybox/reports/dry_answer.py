@@ -11,7 +11,7 @@ from drybox.planning.ways import ON_PLATE, SAID, DryResult, WayResult
 from drybox.reports.aim_answer import LEVEL_DEG
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
-from drybox.reports.phrases import bearing_said, clock, retold, say, sentence
+from drybox.reports.phrases import bearing_said, clock, doubted_readings, retold, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -249,7 +249,8 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
                 f"{name}: resin-coated paper softens above about "
                 f"{_temp(event.limits.print_most_k, units)}; it dries by itself in air."
             )
-    return [*found, *_damp(event, result)]
+    doubted = doubted_readings(result.doubted, units, event.place.timezone)
+    return [*found, *doubted, *_damp(event, result)]
 
 
 def _damp(event: Event, result: DryResult) -> list[str]:

@@ -153,6 +153,9 @@ RANGES = Topic(
         "with nothing told, by [[spreads/assumed/air_temp]] and [[spreads/assumed/humidity]].",
         "The draws come from a seed: same question, same answer. Write down what you measure "
         "('drybox note', 'drybox calibrate') and your own ranges narrow.",
+        "What the plate read on the day itself counts at once: [[spreads/noted/plate_temp]] of "
+        "error, or a slip one time in twenty. Many more days are drawn than wanted, and those "
+        "whose plate agrees are kept, with their weather and their box.",
     ),
     (
         ("p10, p50, p90", "a tenth, a half, nine tenths of the draws are below"),

@@ -20,6 +20,8 @@ from drybox.units import KELVIN_AT_0_C
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
+    from drybox.inputs.field_note_kinds import Note
+
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
 COMPASS_POINTS = [
@@ -332,6 +334,24 @@ _DIRECTION_MARKS = [0x061C, *range(0x200E, 0x2010), *range(0x202A, 0x202F), *ran
 _UNPRINTABLE = dict.fromkeys(
     [*range(32), *range(127, 160), 0x2028, 0x2029, 0xFEFF, *_DIRECTION_MARKS], " "
 )
+
+
+def doubted_readings(notes: Sequence[Note], units: str, timezone: str) -> list[str]:
+    """Return a warning of plate readings that no drawn day explains.
+
+    Examples
+    --------
+    >>> from drybox.inputs.field_note_kinds import Note
+    >>> note = Note(kind="plate", at_s=1_781_000_000, timezone="UTC", temp_k=393.15)
+    >>> doubted_readings([note], "metric", "UTC")[0][:70]
+    'The plate read 120 °C at 10:13, which box and weather as told do not e'
+    """
+    return [
+        f"The plate read {say('plate_temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
+        f"{clock(note.at_s, timezone)}, which box and weather as told do not explain: it counts "
+        "for nothing. Look at thermometer, aim and sky; give another sky with --sky."
+        for note in notes
+    ]
 
 
 def printable(text: str, encoding: str = "utf-8") -> str:

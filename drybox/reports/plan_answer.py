@@ -82,7 +82,7 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
         lead=lead(plan, zone, units),
         tables=[*tables, *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
-        warnings=[*warnings(plan, zone), *event.warnings, *plan.inputs.warnings],
+        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
         cautions=cautions("chemicals", "silver_waste", "hot_metal", "sun", "estimate"),
         timezone=zone,
     )

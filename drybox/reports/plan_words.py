@@ -9,7 +9,7 @@ from drybox.planning.bath_plan import BathUse
 from drybox.planning.day_promises import TicketPlan
 from drybox.planning.event_day import BrokenPromise, DayPlan
 from drybox.planning.wash_words import minutes
-from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.phrases import clock, doubted_readings, listed, say, sentence
 from drybox.reports.spot_words import break_said
 from drybox.units import celsius
 
@@ -101,7 +101,7 @@ def _holds_up(plan: DayPlan) -> str:
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
 
 
-def warnings(plan: DayPlan, zone: str) -> list[str]:
+def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
     found = [_risk(risk, zone) for risk in plan.broken]
     waits = [ticket.sitting_s - ticket.arrives_s for ticket in plan.tickets]
@@ -114,7 +114,7 @@ def warnings(plan: DayPlan, zone: str) -> list[str]:
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += [sentence(text) for text in plan.baths.warnings]
-    return found
+    return found + doubted_readings(plan.doubted, units, zone)
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:

@@ -14,7 +14,7 @@ from drybox.planning.set_out import SetOutResult
 from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
-from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.phrases import clock, doubted_readings, listed, say, sentence
 from drybox.reports.spot_words import break_records, break_said, spot_records, spot_table
 from drybox.units import celsius
 
@@ -229,14 +229,17 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     limit_k = event.limits.hold_below_k + MARGIN_K
     inside = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
     hot = found.time_s[inside & (found.plate_temp_k > limit_k)]
+    zone = event.place.timezone
+    doubted = doubted_readings(found.doubted, units, zone)
     if not hot.size:
-        return []
-    zone, hottest = event.place.timezone, float(found.plate_temp_k[inside].max())
+        return doubted
+    hottest = float(found.plate_temp_k[inside].max())
     most = say("temp_c", celsius(event.limits.hold_below_k), units)
     return [
         f"The empty plate goes over {most} between {clock(float(hot[0]), zone)} and "
         f"{clock(float(hot[-1]), zone)}, {say('temp_c', celsius(hottest), units)} at most: too hot "
-        "for a wet emulsion. Aim it off the sun then, as 'drybox aim' says."
+        "for a wet emulsion. Aim it off the sun then, as 'drybox aim' says.",
+        *doubted,
     ]
 
 

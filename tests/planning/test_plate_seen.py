@@ -1,0 +1,156 @@
+"""Drawn days held to what the plate read on the day itself."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+from drybox.inputs.calibrated_event import use_readings
+from drybox.inputs.event import Event
+from drybox.inputs.field_note_kinds import Note
+from drybox.planning.conditions import conditions
+from drybox.planning.draws import draw
+from drybox.planning.drying import dry_print
+from drybox.planning.event_day import plan_day
+from drybox.planning.plate_seen import agreement, chosen_rows, draw_seen
+from drybox.planning.ranges import Range
+from drybox.planning.set_out import plan_set_out
+from drybox.planning.ways import DryResult
+from drybox.tables import load_table
+from tests.planning.invented_boxes import ZONE, event_on
+
+LAID_S = 4.0 * 3600.0  # after the opening at 9
+
+
+@cache
+def day() -> Event:
+    return event_on("2027-06-19", "3 oktas", 24, 50, 2.5)
+
+
+def plate(temp_c: float, before_s: float = 300.0, **said: Any) -> Note:
+    at_s = int(day().opens_s + LAID_S - before_s)
+    return Note(
+        **{"kind": "plate", "at_s": at_s, "timezone": ZONE, "temp_k": temp_c + 273.15} | said
+    )
+
+
+def dried(*notes: Note) -> DryResult:
+    event = use_readings(day(), notes)
+    return dry_print(event, event.opens_s + LAID_S, ways=("sun_plate",))
+
+
+def likely_s(found: DryResult) -> float:
+    return float(found.ways[0].duration_s.p50 or np.nan)
+
+
+def warm_k(found: DryResult) -> Range:
+    assert found.plate_temp_at_start_k is not None
+    return found.plate_temp_at_start_k
+
+
+def width_k(found: DryResult) -> float:
+    warm = warm_k(found)
+    return float(warm.p90 or np.nan) - float(warm.p10 or np.nan)
+
+
+def test_without_readings_nothing_changes() -> None:
+    told = conditions(day().weather, day().place, day().opens_s, day().closes_s)
+    plain, seen = draw(told, "steady", 20, 1), draw_seen(day(), told, 20, 1).ensemble
+    assert np.array_equal(plain.conditions.dni_w_m2, seen.conditions.dni_w_m2)
+    assert np.array_equal(plain.shelter_factor, seen.shelter_factor)
+
+
+def test_a_cool_plate_dries_later_and_a_hot_one_sooner_than_untold() -> None:
+    untold = dried()
+    usual = warm_k(untold).p50 or np.nan
+    cool, hot = (
+        likely_s(dried(*(plate(usual + off - 273.15, before) for before in (900, 300))))
+        for off in (-10, 10)
+    )
+    assert hot < likely_s(untold) < cool
+
+
+def test_a_reading_says_how_warm_the_plate_is() -> None:
+    assert width_k(dried(plate(65))) < 0.6 * width_k(dried())
+
+
+def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named() -> None:
+    odd = plate(120)
+    found = dried(odd)
+    assert found.doubted == (odd,)
+    assert likely_s(found) == pytest.approx(likely_s(dried()), rel=0.06)  # other draws, no more
+    assert dried(plate(65)).doubted == ()
+
+
+def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
+    odd, right = plate(120), plate(42)
+    assert plan_set_out(use_readings(day(), [odd]), members=20).doubted == (odd,)
+    assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).doubted == (odd,)
+    laid = day().opens_s + LAID_S
+    cool, untold = (
+        dict(plan_set_out(event, members=60).loads)[laid].p50
+        for event in (use_readings(day(), [right]), day())
+    )
+    assert cool is not None
+    assert untold is not None
+    assert cool > untold
+
+
+def test_agreement_is_the_closed_form_of_two_normals() -> None:
+    """Gelman and others, Bayesian Data Analysis, 3rd ed., eq. 2.10 (from memory)."""
+    rng = np.random.default_rng(5)
+    box, weather = 3.0 * rng.standard_normal(200_000), 2.0 * rng.standard_normal(200_000)
+    noise = load_table("spreads")["noted"]["plate_temp"].value
+    read = 4.0
+    share, _ = agreement((box + weather)[None], np.array([read]), np.array([False]), box)
+    whole = 3.0**2 + 2.0**2 + noise**2
+    mean = float(share @ box)
+    assert mean == pytest.approx(read * 3.0**2 / whole, abs=0.03)
+    spread = np.sqrt(float(share @ (box - mean) ** 2))
+    assert spread == pytest.approx(3.0 * np.sqrt(1 - 3.0**2 / whole), rel=0.02)
+
+
+def test_a_reading_that_the_fit_knows_says_no_more_of_the_box_but_all_of_the_weather() -> None:
+    rng = np.random.default_rng(6)
+    box = np.repeat(3.0 * rng.standard_normal(400), 500)
+    weather = 2.0 * rng.standard_normal(box.size)
+    noise = load_table("spreads")["noted"]["plate_temp"].value
+    share, _ = agreement((box + weather)[None], np.array([3.0]), np.array([True]), box)
+    assert share.reshape(400, 500).sum(axis=1) == pytest.approx(np.full(400, 1 / 400))
+    gain = 2.0**2 / (2.0**2 + noise**2)
+    for one in np.unique(box)[[150, 200, 250]]:
+        here = box == one
+        mean = float(share[here] @ weather[here] / share[here].sum())
+        assert mean == pytest.approx(gain * (3.0 - one), abs=0.35)
+
+
+def test_boxes_are_taken_as_evenly_as_their_shares_allow() -> None:
+    own = np.tile(np.arange(50.0), 8)
+    even = chosen_rows(np.full(400, 1 / 400), own, 100, 1)
+    assert np.bincount(own[even].astype(int)).tolist() == [2] * 50
+    assert np.any(np.diff(own[even]) < 0)  # not in order of the box
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"kind": "air-in-box"},
+        {"box": "another"},
+        {"place": "another"},
+        {"at_s": int(day().opens_s) - 86400},
+    ],
+)
+def test_readings_of_something_else_are_left_alone(other: dict[str, Any]) -> None:
+    assert use_readings(day(), [plate(46, **other)]) is day()
+
+
+def test_the_answer_says_which_readings_it_holds_to() -> None:
+    said = use_readings(day(), [plate(46, 300), plate(47, 900), plate(46, 300)])
+    assert [note.temp_k for note in said.seen] == [47 + 273.15, 46 + 273.15]
+    assert "plate readings of 12:45, 12:55" in said.assumptions[-1]
+    left = use_readings(day(), [plate(46)], calibrated=False)
+    assert left.seen == ()
+    assert "plate reading of 12:55 is left out" in left.assumptions[-1]
