@@ -29,14 +29,17 @@ from drybox.planning.calibration_cases import CaseForcing
 from drybox.planning.draws import Ensemble, draw, draw_prints
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets
+from drybox.planning.plate_seen import CANDIDATES, agreement, chosen_rows
 from tests.planning.invented_boxes import (
     DAYS,
     LAID_S,
     NEW_DAYS,
+    SEEN_S,
     Boxes,
     TrueDay,
     event_on,
     notes_of,
+    plate_seen_k,
     true_day,
 )
 
@@ -44,6 +47,10 @@ Array = NDArray[np.float64]
 
 MEMBERS = 200
 HORIZON_S = 4 * 3600.0
+PLATE_STEP_S = 60.0
+SEEN = "3 sessions, plate read"
+"""Three sessions' notes, and the plate of the day itself read three times before the print."""
+
 KNOWN_BOX, KNOWN_DAY = "box known", "box and weather known"
 NOW_S = 1_820_000_000.0
 
@@ -53,9 +60,9 @@ class Study:
     """Drying times on days to come: as they were, and as drawn under each belief.
 
     ``truth_s`` is (boxes, days), ``drawn_s`` (boxes, beliefs, days, members). ``beliefs`` are
-    ``0 sessions`` (no fit), those of so many sessions' notes, and two that no notes give: the
-    box, hand and paper known exactly, and with them the weather, which leaves what differs from
-    print to print.
+    ``0 sessions`` (no fit), those of so many sessions' notes, `SEEN`, and two that no notes give:
+    the box, hand and paper known exactly, and with them the weather, which leaves what differs
+    from print to print.
     """
 
     beliefs: tuple[str, ...]
@@ -112,18 +119,20 @@ def study(
         notes = [notes_of(day, box, seed * 100 + k, mistakes) for k, day in enumerate(days)]
         fits += [_fit(days[0].event, [note for day in notes[:n] for note in day]) for n in sessions]
     known = [_known(boxes, box) for box in range(count)]
+    third = fits[sessions.index(3) :: len(sessions)]
     drawn, truth = [], []
     for k, told in enumerate(new_days):
         day = true_day(boxes, event_on(*told), "forecast", 1000 * seed + 500 + k)
         beliefs = [
             np.repeat(_drawn_s(day, [None], seed + k)[:, None], count, axis=0),
             _drawn_s(day, fits, seed + k).reshape(count, len(sessions), MEMBERS),
+            _drawn_s(day, third, seed + k, read_k=plate_seen_k(day, seed + k, mistakes))[:, None],
             _drawn_s(day, known, seed + k)[:, None],
             _drawn_s(day, known, seed + k, own_weather=True)[:, None],
         ]
         drawn.append(np.concatenate(beliefs, axis=1))
         truth.append(day.plate_dry_s[1])
-    names = (*(f"{n} session{'s'[: n != 1]}" for n in (0, *sessions)), KNOWN_BOX, KNOWN_DAY)
+    names = (*(f"{n} session{'s'[: n != 1]}" for n in (0, *sessions)), SEEN, KNOWN_BOX, KNOWN_DAY)
     return Study(names, np.stack(truth, axis=1), np.stack(drawn, axis=2))
 
 
@@ -151,28 +160,33 @@ def _known(boxes: Boxes, box: int) -> KeptFit:
 
 
 def _drawn_s(
-    day: TrueDay, fits: Sequence[KeptFit | None], seed: int, own_weather: bool = False
+    day: TrueDay,
+    fits: Sequence[KeptFit | None],
+    seed: int,
+    own_weather: bool = False,
+    read_k: Array | None = None,
 ) -> Array:
     """Return drying times of one print on the plate as `draw` gives them, (fits, members).
 
     The weather is drawn once, since it does not depend on the fit, or is that which each of the
-    fits' boxes really had.
+    fits' boxes really had. With readings of the plate, (readings, fits), as `draw_seen` gives them.
     """
     event, told = day.event, day.told
-    table = day.sun
+    table, many = day.sun, MEMBERS if read_k is None else CANDIDATES * MEMBERS
     if not own_weather:
-        weather = draw(told, "forecast", MEMBERS, seed).conditions
+        weather = draw(told, "forecast", many, seed).conditions
         bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
         tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
-        open_wind = np.full(MEMBERS, 1 / event.box.wind_shelter_frac)
+        open_wind = np.full(many, 1 / event.box.wind_shelter_frac)
         ensemble = Ensemble(weather, PrintDraw(), open_wind)
         table = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
     found = []
-    for begin in range(0, len(fits), 20):
-        some = range(begin, min(begin + 20, len(fits)))
-        parts = [draw_prints(np.random.default_rng([seed, 9]), MEMBERS, fits[k]) for k in some]
+    each = 20 * MEMBERS // many
+    for begin in range(0, len(fits), each):
+        some = range(begin, min(begin + each, len(fits)))
+        parts = [draw_prints(np.random.default_rng([seed, 9]), many, fits[k]) for k in some]
         share = event.box.wind_shelter_frac * np.concatenate([shelter for _, shelter, _ in parts])
-        row = np.repeat(some, MEMBERS) if own_weather else np.tile(np.arange(MEMBERS), len(some))
+        row = np.repeat(some, many) if own_weather else np.tile(np.arange(many), len(some))
         forcing = CaseForcing(
             table.start_s,
             table.step_s,
@@ -181,30 +195,55 @@ def _drawn_s(
             row=row,
             wind_frac=np.ones(row.size) if own_weather else np.minimum(share, 1.0),
         )
-        took = _dried_s(day, forcing, _joined([prints for prints, _, _ in parts]))
+        prints = PrintDraw.joined([prints for prints, _, _ in parts])
+        cases = np.arange(row.size)
+        plate = _plate_k(day, forcing, prints)
+        if read_k is not None:
+            cases = np.concatenate(
+                [
+                    _rows_seen(plate[:, k * many : (k + 1) * many], parts[k][0], read_k[:, fit])
+                    + k * many
+                    for k, fit in enumerate(some)
+                ]
+            )
+        took = _dried_s(day, forcing, prints, plate[-1], cases)
         found.append(took.reshape(len(some), MEMBERS))
     return np.concatenate(found)
 
 
-def _joined(parts: Sequence[PrintDraw]) -> PrintDraw:
-    names = PrintDraw.__dataclass_fields__
-    return PrintDraw(
-        **{name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
-    )
+def _rows_seen(plate_k: Array, prints: PrintDraw, read_k: Array) -> NDArray[np.intp]:
+    """Return the members that agree with readings of the plate, as `plate_seen` does."""
+    at = (SEEN_S / PLATE_STEP_S).round().astype(int)
+    own = np.asarray(prints.plate_absorptance_shift)
+    share, _ = agreement(plate_k[at], read_k, np.zeros(read_k.size, dtype=bool), own)
+    return chosen_rows(share, own, MEMBERS, 1)
 
 
-def _dried_s(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
+def _plate_k(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
+    """Return the empty plate from the opening to the laying-on, (times, cases)."""
     event, cases = day.event, np.arange(forcing.row.size)
-    out = np.full(cases.size, event.opens_s)
+    system, out = box_system(event.box, event.paper, prints), np.full(cases.size, event.opens_s)
+    _, plate = run_empty(system, forcing, cases, out, LAID_S[1], PLATE_STEP_S)
+    return plate
+
+
+def _dried_s(
+    day: TrueDay,
+    forcing: CaseForcing,
+    prints: PrintDraw,
+    plate_k: Array,
+    cases: NDArray[np.intp],
+) -> Array:
+    event = day.event
+    prints = prints.of(cases)
     system = box_system(event.box, event.paper, prints)
-    _, plate = run_empty(system, forcing, cases, out, LAID_S[1], 120.0)
-    laid = out + LAID_S[1]
+    laid = np.full(cases.size, event.opens_s + LAID_S[1])
     return drying_times_s(
         lambda some: system.some(some, cases.size),
         forcing,
         cases,
         laid,
-        plate[-1],
+        plate_k[cases],
         forcing.at(cases, laid).air_temp_k,
         event.paper.water_kg_m2 * np.asarray(prints.water_factor),
         dry_targets(event.paper, event.limits).dry_kg_m2,

@@ -54,6 +54,7 @@ NEW_DAYS = (
 PLATE_S = np.array([5400.0, 7200.0, 10800.0, 14400.0, 18000.0])
 LAID_S = np.array([6000.0, 9000.0, 12000.0, 16200.0])
 LINE_S = np.array([9600.0])
+SEEN_S = np.array([5400.0, 7200.0, 8700.0])  # the plate on a day to come, before LAID_S[1]
 
 
 def event_on(date: str, sky: str, air_c: float, humidity: float, wind_m_s: float) -> Event:
@@ -115,12 +116,16 @@ class Boxes:
 
 @dataclass(frozen=True)
 class TrueDay:
-    """What happens to every box on one day: plate (times, boxes), prints (laid, boxes)."""
+    """What happens to every box on one day: plate (times, boxes), prints (laid, boxes).
+
+    ``plate_temp_k`` is at `PLATE_S`, ``seen_temp_k`` at `SEEN_S`.
+    """
 
     event: Event
     told: Conditions
     sun: Forcing
     plate_temp_k: Array
+    seen_temp_k: Array
     plate_dry_s: Array
     line_dry_s: Array
     water_kg_m2: Array
@@ -165,6 +170,7 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
         told=told,
         sun=sun,
         plate_temp_k=plate[(PLATE_S / 60).round().astype(int)],
+        seen_temp_k=plate[(SEEN_S / 60).round().astype(int)],
         plate_dry_s=plate_dry,
         line_dry_s=dried(False, LINE_S)[0],
         water_kg_m2=water[0],
@@ -206,6 +212,17 @@ def notes_of(day: TrueDay, box: int, seed: int, mistakes: float = 0.05) -> list[
     weighed = {"state": "squeegeed", "mass_kg": float(mass)}
     notes.append(Note(kind="weighed", at_s=int(opens + 5700), **weighed, **about))
     return [replace(note, id=f"{box}-{seed}-{k}") for k, note in enumerate(notes)]
+
+
+def plate_seen_k(day: TrueDay, seed: int, mistakes: float = 0.05) -> Array:
+    """Return what thermometers show on the plates at `SEEN_S`, with slips, (times, boxes)."""
+    rng = np.random.default_rng([seed, 3])
+    shape = day.seen_temp_k.shape
+    read = day.seen_temp_k + load_table("spreads")["noted"][
+        "plate_temp"
+    ].value * rng.standard_normal(shape)
+    slips = np.where(rng.random(shape) < mistakes, rng.choice([-15.0, 15.0], shape), 0.0)
+    return np.asarray(np.round((read + slips) * 2) / 2)
 
 
 def _sky_note(day: TrueDay, about: dict[str, str]) -> Note:
