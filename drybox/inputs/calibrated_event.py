@@ -21,6 +21,7 @@ from drybox.inputs.field_notes import NoteStore
 from drybox.inputs.paper import Paper
 from drybox.inputs.place import Place
 from drybox.inputs.settings import Resolved
+from drybox.units import KELVIN_AT_0_C
 
 # own: (key, unit, from draw to value)
 _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
@@ -187,8 +188,8 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
     if not seen:
         return event
     zone = parse_zone(event.place.timezone)
-    times = list(dict.fromkeys(f"{unix_to_local(note.at_s, zone):%H:%M}" for note in seen))
-    read = ("readings of " if len(times) > 1 else "reading of ") + ", ".join(times)
+    clocks = [f"{unix_to_local(note.at_s, zone):%H:%M}" for note in seen]
+    read = ("readings of " if len(clocks) > 1 else "reading of ") + ", ".join(dict.fromkeys(clocks))
     if not calibrated:
         left = f"Uncalibrated: that day's plate {read} is left out."
         return replace(event, assumptions=(*event.assumptions, left))
@@ -196,4 +197,18 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
         f"Held to that day's plate {read}: of the days drawn those count that agree with it; "
         "--uncalibrated leaves it out."
     )
-    return replace(event, seen=tuple(seen), assumptions=(*event.assumptions, said))
+    resolved = [
+        Resolved(
+            f"note.{note.id}.plate_temp",
+            round((note.temp_k or 0.0) - KELVIN_AT_0_C, 3),
+            "°C",
+            f"field note of {at}",
+        )
+        for note, at in zip(seen, clocks, strict=True)
+    ]
+    return replace(
+        event,
+        seen=tuple(seen),
+        resolved=(*event.resolved, *resolved),
+        assumptions=(*event.assumptions, said),
+    )

@@ -151,6 +151,8 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
     said = use_readings(day(), [plate(46, 300), plate(47, 900), plate(46, 300)])
     assert [note.temp_k for note in said.seen] == [47 + 273.15, 46 + 273.15]
     assert "plate readings of 12:45, 12:55" in said.assumptions[-1]
+    shown = [(one.value, one.unit, one.source) for one in said.resolved[-2:]]
+    assert shown == [(47.0, "°C", "field note of 12:45"), (46.0, "°C", "field note of 12:55")]
     left = use_readings(day(), [plate(46)], calibrated=False)
     assert left.seen == ()
     assert "plate reading of 12:55 is left out" in left.assumptions[-1]
