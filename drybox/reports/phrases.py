@@ -346,11 +346,17 @@ def doubted_readings(notes: Sequence[Note], units: str, timezone: str) -> list[s
     >>> doubted_readings([note], "metric", "UTC")[0][:70]
     'The plate read 120 °C at 10:13, which box and weather as told do not e'
     """
-    return [
-        f"The plate read {say('plate_temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
-        f"{clock(note.at_s, timezone)}, which box and weather as told do not explain: it counts "
-        "for nothing. Look at thermometer, aim and sky; give another sky with --sky."
+    if not notes:
+        return []
+    read = [
+        f"{say('plate_temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
+        f"{clock(note.at_s, timezone)}"
         for note in notes
+    ]
+    counts = "it counts" if len(notes) == 1 else "they count"
+    return [
+        f"The plate read {listed(read)}, which box and weather as told do not explain: {counts} "
+        "for nothing. Look at thermometer, aim and sky; give another sky with --sky."
     ]
 
 

@@ -265,3 +265,33 @@ def test_a_print_is_dry_after_it_was_laid_on(
     assert "No laying-on" in answer("note", "dry", "50", "--at", "12:30", "--box", "red", *day)
     assert "No laying-on" not in answer("note", "dry", "50", "--at", "12:30", *day)
     assert "laid on before" not in answer("note", "laid", "50", "--at", "13:00", *day)
+
+
+def test_a_plate_reading_of_the_day_counts_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    monkeypatch.setattr("drybox.cli.note.time.time", lambda: NOW_S + 100_000.0)
+    event = str(write_event(tmp_path))
+    asked = ("dry", event, "--at", "13:30", "--ways", "sun plate", "--format", "json")
+
+    def dried(*options: str) -> dict[str, Any]:
+        return dict(json.loads(answer(*asked, *options)))
+
+    def likely(found: dict[str, Any]) -> float:
+        return float(found["result"]["ways"][0]["minutes"]["p50"])
+
+    untold = dried()
+    for at, read in (("13:00", "57C"), ("13:20", "58C"), ("13:25", "110C")):
+        answer("note", "plate", read, "--at", at, "--date", "2027-06-19", "--event", event)
+    cooler = dried()
+    assert likely(cooler) > likely(untold)
+    echoed = [one["value"] for one in cooler["inputs"] if one["key"].startswith("note.")]
+    assert echoed == [57.0, 58.0, 110.0]
+    assert any("readings of 13:00, 13:20, 13:25" in said for said in cooler["assumptions"])
+    odd = [said for said in cooler["warnings"] if "for nothing" in said]
+    assert len(odd) == 1
+    assert "110 °C at 13:25" in odd[0]
+    without = dried("--uncalibrated")
+    assert without["result"] == untold["result"]
+    assert any("13:25 is left out" in said for said in without["assumptions"])
