@@ -49,7 +49,7 @@ def command(
 
     Every command then stands on it for that box and paper, and says so; --uncalibrated leaves it
     out. Notes are matched by the names of box, paper and place (`name` in the event file); a note
-    that names none is about this one.
+    that names none is about this one. A plate reading of the day itself counts at once, without it.
     """
     from drybox.cli.progress import working
     from drybox.inputs.calibration_store import FitStore
@@ -118,4 +118,12 @@ def _events(options: Options, others: Sequence[str], notes: Sequence[Note]) -> l
         if "://" in other:
             raise InputError(f"{other} is a web address", "option --with", "save the file")
         loaded.append(load_event(Path(other)))
+        for part in ("box", "paper"):
+            own, theirs = (getattr(event, part).name for event in (first, loaded[-1]))
+            if theirs not in (own, "default"):
+                raise InputError(
+                    f"{other} is about {part} '{theirs}', not '{own}'",
+                    "option --with",
+                    "give an event with the same box and paper",
+                )
     return [dataclasses.replace(event, box=first.box, paper=first.paper) for event in loaded]

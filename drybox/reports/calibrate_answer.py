@@ -32,8 +32,8 @@ NOTE_COLUMNS = (
     Column("seen", "Seen"),
     Column("said", "Note"),
     Column("model", "model"),
-    Column("off", "off, sd"),
-    Column("moved", "moved most, sd"),
+    Column("off", "off"),
+    Column("moved", "moved most"),
 )
 SHORT = {
     "plate absorptance": "paint",
@@ -345,8 +345,14 @@ def _note_said(note: Note, zone: str, units: str) -> str:
 
 def _stands_on(found: Calibration) -> list[str]:
     said = [
-        "Fitted by robust least squares with the spreads of all boxes, hands and papers as priors, "
-        "through the same simulation as every answer; ranges by Laplace and importance resampling.",
+        "Off: the note less the model, in its usual errors (2 is rare, over 3 disagrees), after "
+        "what the weather of its day may have done; moved most: in spreads of what was known "
+        "before.",
+        "Convection is the heat that the air carries off, contact that from plate to print; the "
+        "falling-rate resistance is what the paper holds against its last water.",
+        "Fitted by robust least squares that starts from the spreads of all boxes, hands and "
+        "papers, through the same simulation as every answer; ranges by Laplace and importance "
+        "resampling.",
         "The readings of one day share its weather, which may differ from what was noted; the "
         "plate's heat capacity is fixed by its mass.",
         "The box was aimed as the event file says, and stood out two hours before the first note.",

@@ -152,4 +152,13 @@ ROWS = [
         "there is no file no.toml",
         prepare=noted("plate 46C"),
     ),
+    Row(
+        "calibrate other box",
+        "an event of another box",
+        ["calibrate", *HERE, "--with", "fair.toml"],
+        2,
+        "fair.toml is about box 'tray', not 'default' (option --with): give an event with the same",
+        {"fair.toml": event_text({"box.name": '"tray"'})},
+        prepare=noted("plate 46C"),
+    ),
 ]
