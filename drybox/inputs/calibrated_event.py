@@ -194,8 +194,8 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
         left = f"Uncalibrated: that day's plate {read} is left out."
         return replace(event, assumptions=(*event.assumptions, left))
     said = (
-        f"Held to that day's plate {read}: of the days drawn those count that agree with it; "
-        "--uncalibrated leaves it out."
+        f"Held to that day's plate {read}: drawn days that agree with it count, for all its hours "
+        "alike; --uncalibrated leaves it out."
     )
     resolved = [
         Resolved(

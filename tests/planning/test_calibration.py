@@ -12,7 +12,15 @@ from drybox.inputs.calibrated_event import use_fit
 from drybox.inputs.field_note_kinds import Note
 from drybox.planning.calibration import Calibration, calibrate
 from drybox.planning.calibration_curves import plate_curves, promise_shown
-from tests.planning.hidden_truth import KNOWN_BOX, KNOWN_DAY, NEW_DAYS, NOW_S, large_study, study
+from tests.planning.hidden_truth import (
+    KNOWN_BOX,
+    KNOWN_DAY,
+    NEW_DAYS,
+    NOW_S,
+    SEEN,
+    large_study,
+    study,
+)
 from tests.planning.invented_boxes import DAYS, ZONE, Boxes, TrueDay, event_on, notes_of, true_day
 
 
@@ -119,7 +127,7 @@ def test_same_notes_same_fit() -> None:
 def test_notes_narrow_the_range_of_a_few_invented_boxes() -> None:
     found = study(3, 3, 0.05, sessions=(3,), new_days=NEW_DAYS[:1])
     width = dict(zip(found.beliefs, found.width(), strict=True))
-    assert 1.0 > width["3 sessions"] > width[KNOWN_DAY]
+    assert 1.0 > width["3 sessions"] > width[SEEN] > width[KNOWN_DAY]
     assert width[KNOWN_BOX] > width[KNOWN_DAY]  # known weather takes away what no note can
 
 
@@ -128,12 +136,13 @@ def test_notes_narrow_the_range_of_a_few_invented_boxes() -> None:
 def test_two_hundred_invented_boxes_are_promised_honestly() -> None:
     found = large_study(200, 11, 0.05)
     print(found.report())
-    taught = slice(1, 4)  # by 1, 3 and 10 sessions
+    taught = slice(1, 5)  # by 1, 3 and 10 sessions, and by 3 and the day's plate
     covered, width, bias = found.covered(), found.width(), found.bias()
     assert ((covered[taught] >= 0.75) & (covered[taught] <= 0.85)).all()
     assert (np.diff(width[:4]) < 0).all()
     assert (np.abs(bias[taught]) < 0.03).all()
     assert width[found.of(KNOWN_BOX)] < width[found.of("10 sessions")]
+    assert width[found.of(SEEN)] < 2 / 3
 
 
 @pytest.mark.slow
