@@ -25,6 +25,10 @@ BLOCK_S = 900.0
 OVER_COST = 20.0
 """Worth lost for each watt over what the plate's limit allows: a limit in all but name. [-]"""
 
+HOLD_TILTS_DEG = np.array([0.0, 30.0, 60.0, 90.0])
+"""Slopes at which it is worked out what a plate may take in, since what it loses to air and sky
+goes with its slope; linear in between. [deg]"""
+
 COARSE_BEARINGS_DEG = np.arange(0.0, 360.0, 7.5)
 COARSE_TILTS_DEG = np.arange(0.0, 91.0, 7.5)
 
@@ -82,8 +86,8 @@ class AimSearch:
     box : Box
         Walls and cover.
     most_w_m2 : array, optional
-        Light that holds the plate at its limit, (times,); an aim that brings more is as good as
-        shunned. [W/m²]
+        Light that holds the plate at its limit at each of `HOLD_TILTS_DEG`, (tilts, times); an aim
+        that brings more is as good as shunned. [W/m²]
     """
 
     day: Conditions
@@ -112,13 +116,24 @@ class AimSearch:
             return False
         index = self.inside(from_s, until_s)
         free = replace(self, most_w_m2=None).tracked_w_m2(index)
-        return bool(np.any(free > self.most_w_m2[index]))
+        return bool(np.any(free > self._allowed_sunward_w_m2(index)))
 
-    def worth_w_m2(self, index: NDArray[np.intp], light_w_m2: Array) -> Array:
+    def _allowed_sunward_w_m2(self, index: NDArray[np.intp]) -> Array:
+        """Return the light that holds a plate facing the sun at its limit, (times,)."""
+        assert self.most_w_m2 is not None
+        _, tilt = self.tracked_aims()
+        return np.asarray((self.most_w_m2[:, index] * _slope_shares(tilt[index])).sum(axis=0))
+
+    def allowed_w_m2(self, index: NDArray[np.intp], tilt_deg: Array) -> Array:
+        """Return the light that holds the plate at its limit at times (rows) and slopes."""
+        assert self.most_w_m2 is not None
+        return np.asarray(self.most_w_m2[:, index].T @ _slope_shares(tilt_deg))
+
+    def worth_w_m2(self, index: NDArray[np.intp], light_w_m2: Array, tilt_deg: Array) -> Array:
         """Return light as the search values it: each watt over the limit costs `OVER_COST`."""
         if self.most_w_m2 is None:
             return light_w_m2
-        over = light_w_m2 - self.most_w_m2[index][:, None]
+        over = light_w_m2 - self.allowed_w_m2(index, tilt_deg)
         return light_w_m2 - OVER_COST * np.maximum(over, 0.0)
 
     def irradiance_w_m2(
@@ -149,7 +164,7 @@ class AimSearch:
         step = 7.5
         for _ in range(levels):
             light = self.irradiance_w_m2(index, bearings, tilts)
-            worth = self.worth_w_m2(index, light).mean(axis=0)
+            worth = self.worth_w_m2(index, light, tilts).mean(axis=0)
             top = int(np.argmax(np.round(worth, 6)))
             bearing, tilt = float(bearings[top]), float(tilts[top])
             value = float(light[:, top].mean())
@@ -188,8 +203,15 @@ class AimSearch:
 
         sunward = along(bearing[index], tilt[index])
         level = along(bearing[index], np.zeros_like(tilt[index]))
-        most = np.inf if self.most_w_m2 is None else self.most_w_m2[index]
+        most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
+
+
+def _slope_shares(tilt_deg: Array) -> Array:
+    """Return what each of `HOLD_TILTS_DEG` has to say of some slopes, (tilts, slopes)."""
+    return np.array(
+        [np.interp(tilt_deg, HOLD_TILTS_DEG, row) for row in np.eye(HOLD_TILTS_DEG.size)]
+    )
 
 
 def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> AimPlan:
@@ -265,7 +287,7 @@ def _turns(
     block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
     blocks = edges.size - 1
     b, t = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
-    light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t))
+    light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t), t)
     sums = np.zeros((blocks + 1, b.size))
     np.add.at(sums, block + 1, light)
     sums = np.cumsum(sums, axis=0)

@@ -17,6 +17,7 @@ from drybox.planning.event_aim import plan_event_aim
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.hold import held_search
 from drybox.planning.models import box_system
+from drybox.planning.set_out import plan_set_out
 
 
 def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Event:
@@ -165,3 +166,12 @@ def test_a_limit_below_the_air_cannot_be_held() -> None:
     noon = event.day_start_s + 12 * 3600.0
     with pytest.raises(NoAnswerError, match="shade the box"):
         plan_event_aim(event, noon, hold_k=290.0)
+
+
+@pytest.mark.parametrize("latitude_deg", [0.0, 25.0, 47.0])
+def test_a_plate_held_off_a_high_sun_stays_below_its_limit(latitude_deg: float) -> None:
+    event = clear_event(latitude_deg, **{"weather.air_temp": "28 °C"})
+    found = plan_set_out(event, members=2)
+    is_open = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
+    over_k = float(found.plate_temp_k[is_open].max()) - event.limits.hold_below_k
+    assert -2.0 < over_k < 0.5
