@@ -9,9 +9,10 @@ import pytest
 
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
-from drybox.inputs.weather import Weather, series_weather
+from drybox.inputs.weather import Weather
 from drybox.planning.draws import weather_spreads
 from drybox.planning.noted_weather import HAND_HEIGHT_M, noted_weather
+from tests.planning.hourly import hourly
 from tests.planning.invented_boxes import ZONE, event_on
 
 
@@ -28,13 +29,6 @@ def sky(event: Event, hour: float, **said: object) -> Note:
 def at_hour(event: Event, weather: Weather, name: str, hour: float) -> float:
     values = getattr(weather, name)
     return float(np.interp(event.day_start_s + 3600 * hour, weather.mid_s, values))
-
-
-def forecast(event: Event, **columns: float) -> Weather:
-    """A forecast by the hour that says the same all day."""
-    start = event.day_start_s + 3600.0 * np.arange(24)
-    told = {name: np.full(24, value) for name, value in columns.items()}
-    return series_weather("forecast", start, start + 3600, told, {}, source="invented")
 
 
 def test_nothing_noted_is_what_the_event_tells_or_else_assumed(event: Event) -> None:
@@ -92,7 +86,7 @@ def test_wind_felt_by_hand_is_more_wind_higher_up(event: Event) -> None:
 
 
 def test_sun_that_the_forecast_tells_stays_until_the_cloud_is_noted(event: Event) -> None:
-    base = forecast(event, ghi_w_m2=500.0, air_temp_k=295.0)
+    base = hourly(event, ghi_w_m2=500.0, air_temp_k=295.0)
     kept, _, _ = noted_weather([sky(event, 12, temp_k=300.0)], event, base)
     assert at_hour(event, kept, "ghi_w_m2", 12) == 500.0
     assert kept.cloud_frac is None
@@ -102,7 +96,7 @@ def test_sun_that_the_forecast_tells_stays_until_the_cloud_is_noted(event: Event
 
 
 def test_gaps_of_the_weather_told_are_bridged(event: Event) -> None:
-    base = forecast(event, cloud_frac=0.0, humidity_frac=0.4)
+    base = hourly(event, cloud_frac=0.0, humidity_frac=0.4)
     assert base.humidity_frac is not None
     base.humidity_frac[6:12] = np.nan
     weather, _, _ = noted_weather([sky(event, 12, temp_k=300.0)], event, base)

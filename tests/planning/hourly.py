@@ -1,0 +1,15 @@
+"""Invented weather that says the same at every hour of a day."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from drybox.inputs.event import Event
+from drybox.inputs.weather import Weather, series_weather
+
+
+def hourly(event: Event, lasts_s: float = 3600.0, **columns: float) -> Weather:
+    """Return a forecast of the event's day; rows that last no time are instants."""
+    start = event.day_start_s + 3600.0 * np.arange(24)
+    told = {name: np.full(24, value) for name, value in columns.items()}
+    return series_weather("forecast", start, start + lasts_s, told, {}, source="invented")
