@@ -125,7 +125,8 @@ class NoteFile:
         """Refuse a journal without its notes: SQLite would play it into the new file."""
         for ending in ("-journal", "-wal"):
             stray = self.path.with_name(self.path.name + ending)
-            if os.path.lexists(stray):
+            # looked at in this order: another writer's journal comes after its file
+            if os.path.lexists(stray) and not os.path.lexists(self.path):
                 mend = "put the file of the field notes back beside it, or move it away"
                 raise StoreError("a journal lies here without its field notes", str(stray), mend)
 

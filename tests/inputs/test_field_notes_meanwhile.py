@@ -1,0 +1,35 @@
+"""A store that another writer makes, or has only just made, at the same moment."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from drybox.cli import main
+from drybox.inputs.field_note_file import NoteFile
+from drybox.inputs.field_note_kinds import Note
+from drybox.inputs.field_notes import NoteStore
+
+
+def test_another_writer_s_journal_is_not_taken_for_a_stray_one(tmp_path: Path) -> None:
+    path = tmp_path / "notes.sqlite"
+    store = NoteStore(path)
+    store.add([Note(kind="laid", at_s=1_781_435_700, timezone="UTC", ticket="7")])
+    with NoteFile(path).writing() as connection:
+        connection.execute("CREATE TABLE later (word TEXT)")
+        assert path.with_name("notes.sqlite-journal").exists()
+        NoteFile(path).create()  # by a writer that saw no file a moment ago
+    assert [note.ticket for note in store.read()] == ["7"]
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_the_first_note_goes_into_a_store_made_but_still_empty(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "notes.sqlite"
+    NoteFile(path).create()  # its writer was stopped before the first note
+    monkeypatch.setenv("DRYBOX_NOTES", str(path))
+    monkeypatch.setenv("TZ", "Asia/Tokyo")
+    assert main(["note", "plate", "46C"]) == 0
+    assert [note.timezone for note in NoteStore(path).read()] == ["Asia/Tokyo"]
