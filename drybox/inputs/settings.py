@@ -375,7 +375,7 @@ def _lay_over(tables: dict[str, Any], key: str, value: object) -> None:
     for parent in parents:
         tables = tables.setdefault(parent, {})
         if not isinstance(tables, dict):
-            raise InputError(f"{parent} is not a table", option_name(key))
+            raise InputError(f"{parent} is not a table", f"option {option_name(key)}")
     tables[last] = value
 
 
