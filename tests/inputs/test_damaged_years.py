@@ -57,9 +57,9 @@ def test_a_column_of_missing_codes_is_left_out_and_said() -> None:
     assert any("pressure: no usable value" in doubt for doubt in year.doubts)
 
 
-def test_a_time_that_is_none_in_a_station_year_is_refused() -> None:
+def test_a_time_of_another_form_in_a_station_year_is_refused() -> None:
     text = Path(pvlib_data("703165TY.csv")).read_text("utf-8", "replace")
-    bad = text.replace(",13:00,", ",noon,", 1)
+    bad = text.replace(",13:00,", ",13:00:00,", 1)
     assert bad != text
     with pytest.raises(InputError, match="no date like 12/31/2001"):
         read_rows(bad, "tmy3", "station.csv")
