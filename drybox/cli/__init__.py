@@ -133,8 +133,6 @@ def main(argv: Sequence[str] | None = None) -> int:
             sys.stdout.flush()
     except click.UsageError as error:
         return _say(_usage_line(error), ExitStatus.BAD_INPUT, debug)
-    except click.ClickException as error:
-        return _say(error.format_message(), ExitStatus(error.exit_code), debug)
     except DryboxError as error:
         return _say(str(error), error.exit_status, debug)
     except (KeyboardInterrupt, click.Abort):
