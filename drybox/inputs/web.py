@@ -132,18 +132,18 @@ def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
     StoreError
         If it never does.
     """
-    wait_s = manners.first_wait_s
-    for left in reversed(range(manners.tries)):
+    wait_s, left = manners.first_wait_s, manners.tries
+    while True:
+        left -= 1
         try:
             return _said_plainly(ask, host, manners.timeout_s)
         except _PassingError as fault:
             asked_s = fault.wait_s or 0.0
-            if left == 0 or asked_s > LONGEST_RETRY_S:
+            if left <= 0 or asked_s > LONGEST_RETRY_S:
                 later = f"; it asks to wait {asked_s:.0f} s" if asked_s else ""
                 raise StoreError(f"{fault}{later}", mend=OFFLINE) from None
             manners.sleep(max(wait_s, asked_s))
             wait_s *= 2
-    raise AssertionError("no try was made")
 
 
 def _said_plainly(ask: Callable[[], T], host: str, timeout_s: float) -> T:
