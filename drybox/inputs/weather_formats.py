@@ -10,6 +10,7 @@ import tempfile
 import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -280,9 +281,7 @@ def _read_plain(text: str) -> YearRows:
     import pandas as pd
 
     told: dict[str, str] = {}
-    for line in text.split("\n", 40):
-        if not line.startswith("#"):
-            break
+    for line in takewhile(lambda line: line.startswith("#"), text.split("\n", 40)):
         key, _, value = line.lstrip("# ").partition(":")
         told[key.strip()] = value.strip()
     frame = pd.read_csv(io.StringIO(text), comment="#")
