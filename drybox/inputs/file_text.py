@@ -55,7 +55,7 @@ def _read_bytes(path: Path, where: str) -> bytes:
     except ValueError:
         raise InputError(f"'{path.name}' is not a file name", where) from None
     except OSError as error:
-        if os.path.isdir(path):
+        if os.path.isdir(path):  # pragma: no cover - only Windows cannot open a folder
             raise InputError(f"'{path}' is a folder, not a file", where) from None
         raise _failed(path, "opened", error, where) from None
     mode = os.fstat(handle).st_mode
