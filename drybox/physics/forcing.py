@@ -88,11 +88,6 @@ class Forcing:
         """How many members the table holds."""
         return int(self.values.shape[1])
 
-    @property
-    def end_s(self) -> float:
-        """Unix time of the last column. [s]"""
-        return float(self.start_s + self.step_s * (self.values.shape[2] - 1))
-
     def at(self, member: NDArray[np.intp], time_s: Array) -> Outside:
         """Return what acts at each case's time, linear between columns.
 
