@@ -303,13 +303,10 @@ def _turns(
         via = np.where(lower, -np.inf, via)
         back.append(via.argmax(axis=0))
         reach = np.maximum(reach, via.max(axis=0))
-    cuts, at = [blocks], blocks
-    for chosen in reversed(back):
-        at = int(chosen[at])
-        cuts.append(at)
-        if at == 0:
-            break
-    cuts = sorted(set(cuts) | {0})
+    cuts = [blocks]
+    for chosen in reversed(back):  # the first of them leads to block 0
+        cuts.append(int(chosen[cuts[-1]]))
+    cuts = sorted(set(cuts))
     turns = []
     for first, last in pairwise(cuts):
         run = index[(block >= first) & (block < last)]
