@@ -43,8 +43,6 @@ def quantiles_of_next(values: Array, *shares: float) -> Array:
     count = np.isfinite(values).sum(axis=0) + np.isinf(values).sum(axis=0)
     column = np.arange(values.shape[1])
     found = np.full((len(shares), column.size), np.nan)
-    if values.shape[0] == 0:
-        return found
     for row, share in enumerate(shares):
         rank = np.clip(share * (count + 1) - 1, 0, np.maximum(count - 1, 0))
         left = rank.astype(np.intp)
