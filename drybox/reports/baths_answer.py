@@ -149,6 +149,8 @@ def _temp(process: Process, units: str) -> str:
 
 
 def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
+    if not plan.baths:
+        return [f"The process {process.name} uses no bath: there is no tank to change."]
     today = [use for use in plan.baths if use.sheets_left < use.sheets_today]
     first = plan.first_to_change
     sheets = "1 sheet" if first.sheets_left == 1 else f"{first.sheets_left} sheets"
