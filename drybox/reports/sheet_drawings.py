@@ -87,7 +87,7 @@ def side_view(tilt_deg: float, prop: str) -> str:
     return _svg(150, 120, f"From the side: tilted {tilt_deg:.0f}°, prop {prop}", body)
 
 
-def plan_view(bearing_deg: float, tilt_deg: float, sun_deg: float | None = None) -> str:
+def plan_view(bearing_deg: float, tilt_deg: float) -> str:
     """Return the box from above, true north up, with where its face looks.
 
     Parameters
@@ -96,8 +96,6 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun_deg: float | None = None)
         True bearing the face looks to.
     tilt_deg : float
         From level; a level box needs no bearing.
-    sun_deg : float, optional
-        True bearing of the sun, for a dashed line.
     """
     middle, reach = 60.0, 44.0
 
@@ -121,8 +119,6 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun_deg: float | None = None)
         f'<line class="plate" x1="{middle - 20:g}" x2="{middle + 20:g}" '
         f'y1="{middle - deep / 2:.1f}" y2="{middle - deep / 2:.1f}"/></g>'
     )
-    if sun_deg is not None:
-        body += _line(*at(sun_deg, 12), *at(sun_deg, reach + 4), "sun")
     if tilt_deg < LEVEL_DEG:
         return _svg(120, 120, "From above: lying level, any bearing", body)
     body += _arrow(*at(bearing_deg, deep / 2), *at(bearing_deg, reach - 2), "mark")
