@@ -96,8 +96,6 @@ def pull_rows(lookups: Answer) -> list[dict[str, Any]]:
     """Return the lay-on lookup: one row a quarter hour, one cell a sky."""
     skies = lookups.result["skies"]
     zone = lookups.timezone
-    if not skies:
-        return []
     return [
         {
             "at": moment(skies[0]["loads"][number]["laid_on_at"], zone),
