@@ -217,6 +217,8 @@ def _aim_said(
     assert result.bearing_deg is not None
     assert result.tilt_deg is not None
     warm = result.plate_temp_at_start_k
+    assert warm is not None
+    assert warm.p50 is not None
     tilt = say("tilt_deg", result.tilt_deg)
     aim = f"{bearing_said(result.bearing_deg, declination_deg)}, tilted {tilt}"
     if result.tilt_deg < LEVEL_DEG:
@@ -225,9 +227,7 @@ def _aim_said(
     if plate.held_below_k is not None:
         held = say("held_temp_c", celsius(plate.held_below_k), units)
         text += f", off the sun on purpose, to stay below {held}"
-    if warm is not None and warm.p50 is not None:
-        text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}"
-    return text + "."
+    return f"{text}; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
 
 
 def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
@@ -235,15 +235,14 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     found = []
     for way in result.ways:
         name = sentence(SAID[way.way]).rstrip(".")
-        if not way.feasible or way.way not in ON_PLATE:
+        if not way.feasible or way.plate_temp_max_k is None:
             continue
         if not event.paper.hardened and way.wet_temp_max_k > careful:
             found.append(
                 f"{name}: the wet emulsion may reach {_temp(way.wet_temp_max_k, units)}. Up to "
                 f"{_temp(careful, units)} is safe for all papers; try one test sheet."
             )
-        if way.plate_temp_max_k is not None:
-            found.extend(_touch(name, way.plate_temp_max_k, units))
+        found.extend(_touch(name, way.plate_temp_max_k, units))
         if event.paper.resin_coated:
             found.append(
                 f"{name}: resin-coated paper softens above about "
