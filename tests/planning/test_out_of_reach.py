@@ -1,0 +1,51 @@
+"""Readings no sun can bring about, washes that never end, and a tour that is broken off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from drybox.inputs.event import load_event
+from drybox.inputs.tour import Stop
+from drybox.planning.conditions import conditions
+from drybox.planning.lookups import thermometer_lookup
+from drybox.planning.season_tour import tour
+from drybox.planning.wash_plan import plan_wash
+from tests.planning.test_wash_plan import setup
+
+
+def test_in_a_gale_of_deep_frost_no_reading_of_the_thermometer_is_reached() -> None:
+    there = load_event(
+        None,
+        {
+            "place.latitude": 47.2,
+            "place.longitude": 12.3,
+            "event.date": "2027-01-12",
+            "weather.sky": "clear",
+            "weather.air_temp": "-40 °C",
+            "weather.wind": "40 m/s",
+        },
+    )
+    day = conditions(there.weather, there.place, there.opens_s, there.closes_s)
+    found = thermometer_lookup(there, day, members=20)
+    assert found.readings_k == found.too_hot == ()
+    assert all(row == () for row in found.duration_s)
+
+
+def test_a_rewash_that_never_meets_its_aim_ends_at_twice_the_longest_wash() -> None:
+    slow = setup(target="0.0002 g/m2", bound_time_constant="20 h", bound_share="40 %")
+    plan = plan_wash(slow)
+    assert not plan.reached
+    assert plan.rewash_soak_s == 2 * slow.rules.home_change_s
+    assert plan.rewash_changes * plan.rewash_soak_s == 2 * slow.rules.longest_wash_s
+
+
+def test_a_tour_that_is_broken_off_ends_at_once(tmp_path: Path) -> None:
+    nowhere = [Stop(name, None, tmp_path / "no.toml", {}, name) for name in "ab"]
+
+    def broken_off() -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        tour(nowhere, tick=broken_off, workers=2)
