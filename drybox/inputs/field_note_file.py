@@ -243,7 +243,7 @@ def _put_in_place(fresh: Path, path: Path) -> None:
     except OSError:  # no hard links here, as on a memory stick
         if not path.exists():
             fresh.rename(path)
-    if os.name == "posix":
+    if os.name == "posix":  # pragma: no branch - Windows cannot open a folder to sync it
         handle = os.open(path.parent, os.O_RDONLY)
         try:
             os.fsync(handle)
