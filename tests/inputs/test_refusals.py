@@ -17,6 +17,7 @@ from drybox.inputs.box import Cover, PoweredDrier
 from drybox.inputs.coordinates import parse_bearing
 from drybox.inputs.dates import day_bounds_s, local_to_unix
 from drybox.inputs.event import Event, load_event
+from drybox.inputs.field_note_csv import notes_from_csv
 from drybox.inputs.field_note_kinds import Note, check_note
 from drybox.inputs.file_text import read_file_text
 from drybox.inputs.forecast_csv import parse_forecast
@@ -124,3 +125,28 @@ def test_a_year_that_is_unpacked_needs_room_for_it(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(tempfile, "tempdir", "/nowhere/at/all")
     with pytest.raises(StoreError, match="no room to unpack"):
         read_rows(text, "tmy2", "miami.tm2")
+
+
+def test_a_time_of_writing_needs_its_offset_since_a_note_s_zone_is_not_the_writer_s() -> None:
+    head = "kind,at,timezone,ticket,written_at\nlaid,2026-06-14 13:15,Europe/Vienna,7,"
+    (note,) = notes_from_csv(head + "2026-06-14T13:20:00+02:00\n", "n.csv", NOW_S + 3600)
+    assert note.written_s == NOW_S + 300
+    with pytest.raises(InputError, match="written_at '2026-06-14 13:20' is not a time"):
+        notes_from_csv(head + "2026-06-14 13:20\n", "n.csv", NOW_S + 3600)
+
+
+def test_an_event_whose_every_figure_is_given_stands_on_no_memory() -> None:
+    def unsourced(found: Event) -> dict[str, object]:
+        return {
+            value.key: f"{value.value} {value.unit}".strip()
+            for value in found.resolved
+            if any(f"({word})" in value.source for word in ("memory", "practice", "judgement"))
+            and value.key.startswith(("box.", "paper."))
+        }
+
+    told = unsourced(event())
+    assert len(told) > 5
+    given = event(**told)
+    assert unsourced(given) == {}
+    assert any("are from memory" in text for text in event().assumptions)
+    assert not any("are from memory" in text for text in given.assumptions)

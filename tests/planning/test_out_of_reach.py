@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from drybox.inputs.event import load_event
 from drybox.inputs.tour import Stop
+from drybox.planning.calibration_fit import fit
 from drybox.planning.conditions import conditions
 from drybox.planning.lookups import thermometer_lookup
 from drybox.planning.season_tour import tour
 from drybox.planning.wash_plan import plan_wash
+from tests.planning.test_calibration_fit import Curve
 from tests.planning.test_wash_plan import setup
 
 
@@ -49,3 +52,10 @@ def test_a_tour_that_is_broken_off_ends_at_once(tmp_path: Path) -> None:
 
     with pytest.raises(KeyboardInterrupt):
         tour(nowhere, tick=broken_off, workers=2)
+
+
+def test_a_fit_that_leads_ever_further_ends_all_the_same() -> None:
+    model = Curve(np.ones(40), 0.0, 0.1, 0.0)
+    found = fit(model, np.full(40, 50.0), np.zeros(40, dtype=np.intp), np.zeros(1))
+    assert 5.0 < found.unknowns[0] < 50.0
+    assert np.isfinite(found.draws).all()
