@@ -87,6 +87,15 @@ def test_arrays_broadcast_over_members_and_baths() -> None:
     assert np.sum(history.removed_kg_m2, -1) == pytest.approx(load - history.print_kg_m2[:, -1])
 
 
+def test_members_each_with_soaks_of_their_own_are_each_what_they_are_alone() -> None:
+    soaks = np.array([[300.0, 600.0, 120.0], [60.0, 900.0, 300.0]])
+    together = wash_in_changes(0.02, 0.01, 0.01, soaks, 500.0, 2400.0)
+    for member in range(2):
+        alone = wash_in_changes(0.02, 0.01, 0.01, soaks[member], 500.0, 2400.0)
+        assert together.print_kg_m2[member] == pytest.approx(alone.print_kg_m2, rel=1e-15)
+        assert together.removed_kg_m2[member] == pytest.approx(alone.removed_kg_m2, rel=1e-13)
+
+
 def shipped_tau_s(seconds: float, dry_mass_kg_m2: float, temp_k: float) -> Any:
     table = load_table("washing")
     return washing_time_constant_s(
