@@ -16,8 +16,10 @@ from drybox.physics.box_balance import rates
 from drybox.physics.box_heat import CoverModel
 from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.drying_run import DryingRun, run_print
+from drybox.physics.drying_times import drying_times_s
 from drybox.physics.forcing import Forcing
 from drybox.physics.pace import COARSE_PACE, Pace
+from drybox.physics.simulation import step_ends_s
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from tests.boxes import (
     COVERED,
@@ -176,6 +178,30 @@ def test_halving_the_step_hardly_moves_a_drying_time(
     assert moved_frac(one, halved) < 0.005
     assert halved.steps.sum() > 1.5 * one.steps.sum()
     assert moved_frac(dried(system, forcing, COARSE_PACE), halved) < 0.01
+
+
+def test_drying_times_alone_are_those_of_runs_that_go_on() -> None:
+    """Prints and days all different: they leave one after the other, one was dry at the start."""
+    spread, cases = np.linspace(0.0, 1.0, CASES), np.arange(CASES)
+    dull = replace(PRINT, absorptance_frac=(0.2 + 0.6 * spread)[:, None])
+    system, sorption = replace(OPEN, sheet=dull), PRINT.sorption
+    airs, brighter = (280.0 + 25.0 * spread)[:, None], np.array([[200.0, 900.0]])
+    weather = FAIR | {"air_temp_k": airs, "front_sun_w_m2": brighter}
+    forcing, dry = Forcing.of(0.0, 3600.0, 101325.0, **weather), sorption.water_kg_m2(0.6)
+    water, laid, plate = dry + 0.25 * spread[::-1], 300.0 * cases, 300.0 + 30.0 * spread
+    start = (forcing, cases[::-1], laid, plate, plate - 5.0, water, dry)
+    found = drying_times_s(lambda some: system.some(some, CASES), *start, step_ends_s(1500.0))
+    run = run_print(system, *start, dry, 1500.0)
+    assert found[-1] == 0.0
+    assert 0 < np.isinf(found).sum() < CASES / 2
+    np.testing.assert_allclose(found, run.dry_after_s, rtol=0.001)
+
+
+def test_steps_grow_with_the_time_elapsed_up_to_the_longest() -> None:
+    ends = step_ends_s(1500.0, 2.0, 0.05, 30.0)
+    begun = np.concatenate([[0.0], ends[:-1]])
+    np.testing.assert_allclose((ends - begun)[:-1], np.clip(0.05 * begun, 2.0, 30.0)[:-1])
+    assert ends[-1] == 1500.0
 
 
 SOLVED = {
