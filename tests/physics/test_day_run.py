@@ -203,3 +203,44 @@ def test_cases_with_starts_of_their_own_are_each_what_they_are_alone() -> None:
         np.testing.assert_allclose(
             together.state.plate_temp_k[case], alone.state.plate_temp_k[0], rtol=1e-9
         )
+
+
+def test_slots_given_back_keep_the_heat_and_the_other_prints() -> None:
+    forcing = day()
+    plate, kept = plate_day(SLOTS, forcing), plate_day(SLOTS, forcing)
+    for each in (plate, kept):
+        while float(each.time_s) < 3600.0:
+            each.advance(30.0)
+        for slot in (0, 1, 3):
+            lay(each, slot)
+        for _ in range(20):
+            each.advance(30.0)
+        each.take_off(np.arange(4) % 2 == 1)
+    assert plate.slots == 4
+    full = stored_j(replace(SLOTS, slots=4), plate.state, plate.occupied)
+    plate.give_back_slots()
+    assert plate.slots == 1
+    left = stored_j(replace(SLOTS, slots=1), plate.state, plate.occupied)
+    np.testing.assert_allclose(left, full, rtol=1e-13)
+    np.testing.assert_array_equal(plate.state.water_kg_m2, kept.state.water_kg_m2[:, :1])
+    dry = [np.full(forcing.members, np.inf) for _ in range(2)]
+    for which, each in enumerate((plate, kept)):
+        lay(each, 1, 0.15)
+        for _ in range(240):
+            dry[which] = np.minimum(dry[which], each.advance(30.0)[:, 1])
+    np.testing.assert_allclose(dry[0] - 4200.0, dry[1] - 4200.0, rtol=0.05)
+    plate.give_back_slots()
+    assert plate.slots == 2, "a slot with a print in it stays"
+
+
+def test_joined_days_are_each_what_they_were() -> None:
+    one, other = day(2, seed=1, clouds=True), day(3, seed=2, clouds=True)
+    joined, time = Forcing.joined([one, other]), 1234.0
+    together = joined.at(np.arange(5), np.full(5, time))
+    first, second = (
+        part.at(np.arange(part.members), np.full(part.members, time)) for part in (one, other)
+    )
+    for name in ("front_sun_w_m2", "wind_m_s", "air_temp_k"):
+        parts = [getattr(first, name), getattr(second, name)]
+        np.testing.assert_array_equal(getattr(together, name), np.concatenate(parts))
+    assert (joined.members, joined.end_s) == (5, one.end_s)
