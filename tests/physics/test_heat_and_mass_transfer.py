@@ -17,8 +17,10 @@ from drybox.physics import (
     nusselt,
 )
 from drybox.physics.box_balance import rates
+from drybox.physics.box_heat import box_vapour_pressure_pa, lateral_conductance_w_k
 from drybox.physics.box_state import BoxSystem
-from tests.boxes import COVERED, OPEN, outside, steady
+from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
+from tests.boxes import COVERED, GLASS, OPEN, STEEL, outside, steady
 
 SEA_LEVEL_PA = 101325.0
 PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
@@ -145,3 +147,56 @@ def test_a_face_says_how_its_coefficient_grows_with_its_temperature() -> None:
         assert here.growth_1_k == pytest.approx(float(slope), rel=0.3)
     cold = convection.plate_film(280.0, 300.0, 0.0, tilt_rad=0.0, **PLATE)
     assert cold.growth_1_k < 0.0 < here.growth_1_k
+
+
+def test_vapour_given_off_in_a_box_is_carried_out_or_condenses() -> None:
+    """On a warm cover nothing condenses, on a cold one the most."""
+    prints_kg_s_pa = np.array([[2e-8, 3e-8]] * 3)
+    surface_pa = np.array([[9000.0, 7000.0]] * 3)
+    air_k, outside_pa = np.full(3, 318.0), np.full(3, 1100.0)
+    cover_k = np.array([330.0, 305.0, 285.0])
+
+    def inside(surface_pressure_pa: np.ndarray) -> tuple[np.ndarray, ...]:
+        return box_vapour_pressure_pa(
+            STEEL,
+            GLASS,
+            prints_kg_s_pa,
+            surface_pressure_pa,
+            np.full(3, 6.0),
+            air_k,
+            cover_k,
+            outside_pa,
+            SEA_LEVEL_PA,
+        )
+
+    vapour, condensed, conductance = inside(surface_pa)
+    given_off = (prints_kg_s_pa * (surface_pa - vapour[:, None])).sum(axis=1)
+    volume_m3_s = GLASS.air_exchange_1_s * GLASS.gap_m * STEEL.area_m2
+    carried = volume_m3_s * (vapour - outside_pa) / (GAS_CONSTANT_VAPOUR_J_KG_K * air_k)
+    np.testing.assert_allclose(given_off, carried + condensed, rtol=1e-12)
+    assert condensed[0] == 0.0 < condensed[1] < condensed[2]
+    assert (vapour > air.saturation_pressure_pa(cover_k))[1:].all()
+    assert vapour[0] > vapour[1] > vapour[2]
+    raised = inside(surface_pa + np.array([1.0, 0.0]))[0] - vapour
+    # where water condenses, the film's own conductance changes a little with the vapour
+    np.testing.assert_allclose(raised, prints_kg_s_pa[:, 0] / conductance, rtol=0.01)
+
+
+def test_a_long_print_is_cooled_as_a_wall_with_generation_and_a_short_bare_strip() -> None:
+    """Parabolas on both sides of the edge: each mean lies a third of its depth from it."""
+    width, reach, conduction = 0.1, 0.06, 0.18
+    half, bare = np.linspace(0.0, width / 2, 2001), np.linspace(0.0, reach, 2001)
+    inside = np.mean((width / 2) ** 2 - half**2) / (2 * conduction * width / 2)
+    outside_k = np.mean(reach * bare - bare**2 / 2) / (conduction * reach)
+    long = 1e4 * width
+    found = lateral_conductance_w_k(width, long, conduction, 0.01, reach)
+    assert found / (2 * long) == pytest.approx(1 / (inside + outside_k), rel=1e-3)
+    turned = lateral_conductance_w_k(long, width, conduction, 0.01, reach)
+    assert turned == pytest.approx(found)
+
+
+def test_where_the_bare_plate_is_wide_the_cold_spreads_as_far_as_a_fin_is_long() -> None:
+    """A fin of endless length takes the square root of its conduction and loss (from memory)."""
+    thin_m, conduction, loss = 1e-6, 0.18, 20.0
+    found = lateral_conductance_w_k(thin_m, 1.0, conduction, loss, 50.0)
+    assert found / 2.0 == pytest.approx(np.sqrt(conduction * loss), rel=1e-4)
