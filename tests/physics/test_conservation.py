@@ -131,7 +131,13 @@ def days(kind: str, seed: int) -> Forcing:
     )
 
 
-def dried(system: BoxSystem, forcing: Forcing, pace: Pace | None = None, **how: Any) -> DryingRun:
+def dried(
+    system: BoxSystem,
+    forcing: Forcing,
+    pace: Pace | None = None,
+    horizon_s: float = HORIZON_S,
+    **how: Any,
+) -> DryingRun:
     sorption = system.sheet.sorption
     start = forcing.at(np.arange(CASES), np.zeros(CASES)).air_temp_k
     spread = np.linspace(0.0, 1.0, CASES)
@@ -145,7 +151,7 @@ def dried(system: BoxSystem, forcing: Forcing, pace: Pace | None = None, **how: 
         sorption.saturated_kg_m2 + 0.03 + 0.17 * spread[::-1],
         sorption.water_kg_m2(0.6),
         sorption.water_kg_m2(0.3),
-        HORIZON_S,
+        horizon_s,
         pace=pace,
         **how,
     )
@@ -156,6 +162,14 @@ def dried(system: BoxSystem, forcing: Forcing, pace: Pace | None = None, **how: 
 @settings(max_examples=8, deadline=None, phases=QUICK)
 def test_heat_and_water_close(kind: str, data: st.DataObject, seed: int) -> None:
     run = dried(data.draw(systems(kind)), days(kind, seed), audit=True)
+    assert np.abs(run.energy_error_frac).max() < CLOSES
+    assert np.abs(run.water_error_frac).max() < CLOSES
+
+
+@pytest.mark.parametrize("system", [OPEN, COVERED, WARM, HANGING], ids=KINDS)
+def test_the_account_of_ten_minutes_closes(system: BoxSystem) -> None:
+    """One box of each kind under broken cloud."""
+    run = dried(system, days("open", 6), horizon_s=600.0, audit=True)
     assert np.abs(run.energy_error_frac).max() < CLOSES
     assert np.abs(run.water_error_frac).max() < CLOSES
 
