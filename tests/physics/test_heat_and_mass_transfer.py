@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -20,7 +22,7 @@ from drybox.physics.box_balance import rates
 from drybox.physics.box_heat import box_vapour_pressure_pa, lateral_conductance_w_k
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
-from tests.boxes import COVERED, GLASS, OPEN, STEEL, outside, steady
+from tests.boxes import COVERED, GLASS, HANGING, OPEN, STEEL, outside, steady
 
 SEA_LEVEL_PA = 101325.0
 PLATE = {"length_m": 0.48, "natural_length_m": 0.12, "height_m": 0.4, "pressure_pa": SEA_LEVEL_PA}
@@ -200,3 +202,17 @@ def test_where_the_bare_plate_is_wide_the_cold_spreads_as_far_as_a_fin_is_long()
     thin_m, conduction, loss = 1e-6, 0.18, 20.0
     found = lateral_conductance_w_k(thin_m, 1.0, conduction, loss, 50.0)
     assert found / 2.0 == pytest.approx(np.sqrt(conduction * loss), rel=1e-4)
+
+
+@pytest.mark.parametrize("kind", [OPEN, HANGING], ids=["plate", "line"])
+def test_a_measured_coefficient_that_is_the_correlation_s_changes_no_rate(kind: BoxSystem) -> None:
+    day, one = steady(), np.ones((1, 1), dtype=bool)
+    state = kind.start(np.array([320.0]))
+    state = kind.lay_on(state, 0, np.array([320.0]), np.array([0.2]))
+    found = rates(kind, state, outside(day), one, day.pressure_pa)
+    coeff = float(found.box.bare_coeff_w_m2_k[0])
+    plate = replace(kind.plate, fixed_convection_w_m2_k=coeff)
+    same = rates(replace(kind, plate=plate), state, outside(day), one, day.pressure_pa)
+    assert coeff > 3.0
+    for name in ("plate_w_m2", "patch_w_m2", "sheet_w_m2"):
+        assert getattr(found, name) == pytest.approx(getattr(same, name), rel=1e-12), name
