@@ -119,7 +119,9 @@ def falls_with(
 
 BOXES = {
     "open": replace(OPEN, slots=3),
-    "warm": replace(WARM, slots=3, plate=replace(WARM.plate, heater_temp_k=315.0)),
+    "warm, throttled": replace(WARM, slots=3, plate=replace(WARM.plate, heater_temp_k=315.0)),
+    "warm, far from its aim": replace(WARM, slots=3),
+    "warm, near it": replace(WARM, slots=3, plate=replace(WARM.plate, heater_temp_k=317.0)),
     "covered": replace(COVERED, slots=3),
 }
 
