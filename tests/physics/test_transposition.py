@@ -89,6 +89,15 @@ def test_a_plane_aimed_at_the_sun_sees_it_square(sun: tuple[float, float], turn:
     assert up == pytest.approx(np.sin(np.radians(elevation)), abs=1e-12)
 
 
+@given(st.floats(0.01, 90.0), ANGLES)
+def test_an_upright_plane_that_faces_the_sun_gets_its_beam_while_it_is_up(
+    elevation: float, azimuth: float
+) -> None:
+    beam = plane((elevation, azimuth), (300.0, 50.0), 90.0, azimuth).beam_w_m2
+    assert float(beam) == pytest.approx(300.0 * np.cos(np.radians(elevation)), abs=1e-9)
+    assert float(plane((-elevation, azimuth), (300.0, 50.0), 90.0, azimuth).beam_w_m2) == 0.0
+
+
 def test_times_and_planes_broadcast_and_the_night_is_dark() -> None:
     time = 1750456800.0 + 900.0 * np.arange(96)
     sun = sun_position(time, 48.2, 16.4)
