@@ -157,7 +157,10 @@ def test_a_day_by_the_clock_may_have_two_sunsets_or_none() -> None:
     later = sun_events(1754006400.0, 1754006400.0 + DAY_S, 60.0, 0.0).sets_s[0]
     two = sun_events(later - 5.0, later - 5.0 + DAY_S, 60.0, 0.0)
     assert len(two.sets_s) == 2
-    assert len(two.sunlit) == 2
+    assert two.sunlit == (
+        (later - 5.0, two.sets_s[0]),
+        (two.rises_s[0], two.sets_s[1]),
+    )
 
 
 def test_hemispheres_mirror_at_the_equinox() -> None:
