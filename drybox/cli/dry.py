@@ -6,7 +6,7 @@ import dataclasses
 
 import click
 
-from drybox.cli.option_types import Count, Quantity
+from drybox.cli.option_types import Completed, Count, Quantity, way_names
 from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError, out_of_range
@@ -18,13 +18,18 @@ FEWEST, MOST = 20, 2000
     epilog="""\b
 Examples:
   drybox dry fair.toml --at 13:20
-  drybox dry fair.toml --at 13:20 --ways "sun plate, line in shade"
+  drybox dry fair.toml --at 13:20 --ways "sun plate, line in the shade"
   drybox dry --latitude 48.2 --longitude 16.4 --date 2027-06-12 --cloud 3
 """
 )
 @event_options
 @file_options("sheet", "table", "plot")
-@click.option("--ways", metavar="LIST", help='Only these, like "sun plate, line in sun".')
+@click.option(
+    "--ways",
+    type=Completed(way_names),
+    metavar="LIST",
+    help='Only these, like "sun plate, line in the sun".',
+)
 @click.option(
     "--hold-below",
     type=Quantity("temperature", "20 °C", "120 °C"),

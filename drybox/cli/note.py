@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.option_types import FILE
+from drybox.cli.option_types import FILE, Completed, way_names
 from drybox.cli.options import Options, answer_options
 from drybox.errors import InputError
 from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
@@ -97,7 +97,8 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
         click.option("--remark", metavar="TEXT", help="Anything else."),
     ]
     if "way" in KINDS[kind].may:
-        options.append(click.option("--way", metavar="WAY", help="How it is dried, like line."))
+        said = "How it is dried, like line."
+        options.append(click.option("--way", type=Completed(way_names), metavar="WAY", help=said))
     if "width_m" in KINDS[kind].may:
         options.append(click.option("--size", metavar="SIZE", help="Of one sheet, like 4x5in."))
     return options

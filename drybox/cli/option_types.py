@@ -86,7 +86,11 @@ def _named(param: click.Parameter | None) -> tuple[str, str]:
 
 
 class Completed(click.ParamType):  # type: ignore[type-arg]
-    """Any text, for which the shell offers some words."""
+    """Any text, for which the shell offers some words, hyphens in them for spaces.
+
+    Bash would take a word with a space in it for two. In a list, what stands before the last
+    comma is left as it is.
+    """
 
     name = "text"
 
@@ -99,7 +103,16 @@ class Completed(click.ParamType):  # type: ignore[type-arg]
         """Return the words that begin so."""
         from click.shell_completion import CompletionItem
 
-        return [CompletionItem(word) for word in self.words() if word.startswith(incomplete)]
+        before, comma, begun = incomplete.rpartition(",")
+        words = (word.replace(" ", "-") for word in self.words())
+        return [CompletionItem(before + comma + w) for w in words if w.startswith(begun)]
+
+
+def way_names() -> Iterable[str]:
+    """Return the names of the ways of drying."""
+    from drybox.inputs.ways import WAY_NAMES
+
+    return WAY_NAMES.values()
 
 
 class PathName(click.ParamType):  # type: ignore[type-arg]

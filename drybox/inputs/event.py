@@ -21,7 +21,7 @@ from drybox.inputs.paper import Paper, read_paper
 from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
 from drybox.inputs.spots import place_of_box
-from drybox.inputs.ways import WAYS
+from drybox.inputs.ways import parse_way
 
 if TYPE_CHECKING:
     from drybox.inputs.calibration_store import KeptFit
@@ -222,10 +222,7 @@ def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...
     needs = {"warm_plate": "plate_power", "warm_air": "air_power"}
     ways: list[str] = []
     for written in given:
-        way = str(written).lower().replace(" in ", " ").replace(" ", "_")
-        if way not in WAYS:
-            names = ", ".join(name.replace("_", " ") for name in WAYS)
-            raise section.error("ways", f"way '{written}' is not known", f"choose from: {names}")
+        way = parse_way(str(written), section.where("ways"))
         if way in needs and not (powered and getattr(powered, f"{needs[way]}_w")):
             mend = f'give {needs[way]} = "150 W" in [powered]'
             raise section.error("ways", f"way '{written}' needs power", mend)

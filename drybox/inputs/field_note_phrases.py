@@ -17,18 +17,11 @@ from zoneinfo import ZoneInfo
 from drybox.errors import InputError
 from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note
-from drybox.inputs.ways import WAYS
+from drybox.inputs.ways import parse_way
 from drybox.inputs.weather_words import sky_words
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
-SHORT_WAYS = {
-    "plate": "sun_plate",
-    "line": "line_shade",
-    "screen": "screen_shade",
-    "blotter": "blotters",
-    "air": "warm_air",
-}
 _AIR = "air-in-box"
 
 
@@ -97,7 +90,7 @@ def settle_words(note: Note, where: str = "") -> Note:
     >>> settle_words(note).way
     'line_shade'
     """
-    way = _way(note.way, where) if note.way.strip() else ""
+    way = parse_way(note.way, where) if note.way.strip() else ""
     return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
 
 
@@ -243,22 +236,12 @@ def _sky_word(words: str, where: str) -> str:
     if re.search(r"\d", words):
         mend = "write it like: 5/8 24C 45% 3m/s, each number with its unit"
         raise InputError(f"weather seen: '{words}' is not understood", where, mend)
-    return _one_of(known, words, "sky", where)
-
-
-def _way(words: str, where: str) -> str:
-    known = {_plain(way): way for way in WAYS} | SHORT_WAYS
-    return _one_of(known, words.lower().replace(" in ", " "), "way", where)
-
-
-def _one_of(known: dict[str, str], words: str, name: str, where: str) -> str:
     plain = _plain(words)
     if plain in known:
         return known[plain]
     near = difflib.get_close_matches(plain, known, n=1)
-    offered = dict.fromkeys(word.replace("_", " ") for word in known.values())
-    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(offered)
-    raise InputError(f"{name} '{words}' is not known", where, mend)
+    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(known.values())
+    raise InputError(f"sky '{words}' is not known", where, mend)
 
 
 _PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {

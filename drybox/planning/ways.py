@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from drybox.inputs.field_note_kinds import Note
+from drybox.inputs.ways import WAY_NAMES
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions
 from drybox.planning.ranges import Range
@@ -102,18 +103,6 @@ def _reason(best: WayResult, second: WayResult) -> str:
     ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
     if ours > theirs:
         spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
-        return f"Nearly as quick as the {SAID[second.way]}, with {spared}."
+        return f"Nearly as quick as the {WAY_NAMES[second.way]}, with {spared}."
     saved = (theirs - ours) / 60
-    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {SAID[second.way]}."
-
-
-SAID = {
-    "sun_plate": "sun plate",
-    "line_shade": "line in the shade",
-    "screen_shade": "screen in the shade",
-    "line_sun": "line in the sun",
-    "blotters": "blotter book",
-    "warm_plate": "powered warm plate",
-    "warm_air": "powered warm air",
-}
-"""What people call each way."""
+    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {WAY_NAMES[second.way]}."

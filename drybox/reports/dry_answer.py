@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 from drybox.inputs.event import Event
+from drybox.inputs.ways import WAY_NAMES
 from drybox.planning.ranges import Range
-from drybox.planning.ways import ON_PLATE, SAID, DryResult, WayResult
+from drybox.planning.ways import ON_PLATE, DryResult, WayResult
 from drybox.reports.aim_answer import LEVEL_DEG
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
@@ -145,7 +146,7 @@ def _in_order(result: DryResult) -> list[WayResult]:
 
 def _table(result: DryResult, units: str) -> Table:
     rows = [
-        way_record(way) | {"way": SAID[way.way], "why": retold(way.why, units)}
+        way_record(way) | {"way": WAY_NAMES[way.way], "why": retold(way.why, units)}
         for way in _in_order(result)
     ]
     powered = any(way.energy_j > 0 for way in result.ways)
@@ -184,7 +185,7 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
         return []
     soonest = min(able, key=lambda way: way.dry_at_s.p50 or math.inf)
     likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
-    return [f"The {SAID[soonest.way]} comes nearest: one print in two is dry by {likely}."]
+    return [f"The {WAY_NAMES[soonest.way]} comes nearest: one print in two is dry by {likely}."]
 
 
 def _ends(found: Range) -> tuple[float | None, float | None, float | None]:
@@ -234,7 +235,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     careful = min(event.limits.wet_careful_k, event.limits.wet_most_k)
     found = []
     for way in result.ways:
-        name = sentence(SAID[way.way]).rstrip(".")
+        name = sentence(WAY_NAMES[way.way]).rstrip(".")
         if not way.feasible or way.plate_temp_max_k is None:
             continue
         if not event.paper.hardened and way.wet_temp_max_k > careful:

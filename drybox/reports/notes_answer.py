@@ -9,6 +9,7 @@ from typing import Any
 
 from drybox.inputs.dates import parse_zone
 from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
+from drybox.inputs.ways import WAY_NAMES
 from drybox.reports.answer import Answer, Column, Table
 from drybox.reports.phrases import iso_time, say
 from drybox.units import KELVIN_AT_0_C
@@ -46,7 +47,7 @@ def note_text(note: Note, units: str = "metric") -> str:
     words = [note.kind]
     words += [text for text in (note.ticket, note.bath, note.state, note.sky) if text]
     if note.way:
-        words.append(f"({note.way.replace('_', ' ')})")
+        words.append(f"({WAY_NAMES.get(note.way, note.way)})")
     words += [_shown(note, name, units) for name in ("cloud_frac", "temp_k", "humidity_frac")]
     words += [_shown(note, name, units) for name in ("wind_m_s", "mass_kg")]
     if note.sheets is not None:

@@ -27,7 +27,7 @@ PLACES = {
     "screen_shade": "screen",
     "warm_plate": "warm plate",
     "warm_air": "warm air",
-    "blotters": "blotters",
+    "blotters": "blotter book",
 }
 BOX_GOODS = (
     "Drying box, prop, weights and guys",

@@ -56,7 +56,7 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
         ("plate -5C", "plate -5.0 °C"),
         ("air-in-box 52C", "air-in-box 52.0 °C"),
         ("air in box 126F", "air-in-box 52.2 °C"),
-        ("laid 7 --way line", "laid 7 (line shade)"),
+        ("laid 7 --way line", "laid 7 (line in the shade)"),
         ("weighed squeegeed 4.1g", "weighed squeegeed 4.10 g"),
         ("weighed dry 12g 5 sheets --size 4x5in", "dry 12.00 g 5 sheets of 102 mm by 127 mm"),
         ("sky broken cloud", "sky broken cloud"),

@@ -398,7 +398,7 @@ def test_hours_in_a_gap_are_refused_and_in_a_fold_are_said():
 @pytest.mark.parametrize(
     ("ways", "message"),
     [
-        ('["sun plate", "oven"]', "choose from: sun plate"),
+        ('["sun plate", "oven"]', "choose one of: sun plate"),
         ("[]", "is not a list"),
         ('"plate"', "is not a list"),
         ('["warm air"]', "needs power"),
@@ -409,7 +409,7 @@ def test_refused_ways(tmp_path, ways, message):
 
 
 def test_ways_are_kept_once_and_in_order(tmp_path):
-    text = 'ways = ["line in sun", "sun plate", "line_sun", "Screen in shade"]\n'
+    text = 'ways = ["line in sun", "sun plate", "line_sun", "Line-in-the-sun", "Screen in shade"]\n'
     assert event_of(tmp_path, START + text).ways == ("line_sun", "sun_plate", "screen_shade")
 
 

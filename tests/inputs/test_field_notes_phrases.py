@@ -69,7 +69,12 @@ def test_options_add_names_way_remark_and_size() -> None:
         ("Sun plate", "sun_plate"),
         ("plate", "sun_plate"),
         ("screen-shade", "screen_shade"),
+        ("line in the shade", "line_shade"),
+        ("line-in-the-shade", "line_shade"),
+        ("line shade", "line_shade"),
         ("blotters", "blotters"),
+        ("Blotter book", "blotters"),
+        ("powered warm plate", "warm_plate"),
         ("warm_air", "warm_air"),
     ],
 )
