@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
 
 from drybox.cli import main
+from drybox.inputs.event import load_event
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]
@@ -43,3 +45,12 @@ def test_a_file_in_the_way_of_the_folder_is_named(tmp_path: Path, capsys: Captur
 def test_the_demo_says_that_it_is_invented(tmp_path: Path) -> None:
     (event,) = shipped_dir("demo").glob("*.toml")
     assert "invented" in event.read_text("utf-8").lower()
+
+
+def test_the_names_that_notes_are_kept_by_stand_ready_in_the_demo(tmp_path: Path) -> None:
+    (demo,) = shipped_dir("demo").glob("*.toml")
+    text = demo.read_text("utf-8").replace("\n# name = ", "\nname = ")
+    (tmp_path / demo.name).write_text(text, "utf-8")
+    shutil.copy(demo.with_name("forecast.csv"), tmp_path)
+    event = load_event(tmp_path / demo.name, {})
+    assert (event.box.name, event.paper.name) == ("long bin", "warm matt")
