@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields, replace
 
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.dates import parse_zone
-from drybox.units import KELVIN_AT_0_C
+from drybox.units import KELVIN_AT_0_C, plain_number
 
 NAME_LENGTH_MAX = 100
 REMARK_LENGTH_MAX = 1000
@@ -150,6 +150,9 @@ _RANGES = {
     "humidity_frac": ("humidity", 100.0, "%", 0.0, 100.0),
     "wind_m_s": ("wind", 1.0, "m/s", 0.0, 60.0),
 }
+# bare sheets of 50 to 600 g/m², with up to 1000 g/m² of water where wet; up to 0.9 m² unmeasured
+_DRY_SHEET_KG_M2, _WET_SHEET_KG_M2 = (0.05, 0.7), (0.05, 1.6)
+_SHEET_KG = (1e-4, 0.5)
 _ALWAYS = {"kind", "at_s", "timezone", "id", "written_s", *NAMES, "remark", "flag"}
 
 
@@ -262,7 +265,7 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
         if not low <= temp_c <= high:
             raise out_of_range(
                 "air temperature" if note.kind == "sky" else kind.what,
-                f"{temp_c:.4g} °C",
+                f"{plain_number(temp_c)} °C",
                 f"{low:g} °C",
                 f"{high:g} °C",
                 where,
@@ -271,10 +274,48 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
         value = getattr(note, name)
         if value is not None and not low <= round(value * factor, 6) <= high:
             raise out_of_range(
-                plain, f"{value * factor:.4g} {unit}", f"{low:g}", f"{high:g} {unit}", where
+                plain,
+                f"{plain_number(value * factor)} {unit}",
+                f"{low:g}",
+                f"{high:g} {unit}",
+                where,
             )
     if note.sheets is not None and not 1 <= note.sheets <= SHEETS_MAX:
         raise out_of_range("sheets", note.sheets, 1, SHEETS_MAX, where)
+
+
+def check_weighing(note: Note, where: str = "") -> Note:
+    """Return the note, if one print can weigh what it says; other kinds as they are.
+
+    Only what is typed is asked so: notes kept or exported already stay readable.
+
+    Raises
+    ------
+    InputError
+        If the mass of one print is not to be believed.
+
+    Examples
+    --------
+    >>> heavy = Note(kind="weighed", at_s=0, timezone="UTC", state="dry", mass_kg=0.9)
+    >>> check_weighing(heavy)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: mass of one print 900 g is outside 0.1 to 500 g; mend the unit...
+    """
+    if note.kind != "weighed" or note.mass_kg is None:
+        return note
+    mass_kg, (low, high), sized = note.mass_kg / (note.sheets or 1), _SHEET_KG, ""
+    if note.width_m and note.height_m:
+        area_m2 = note.width_m * note.height_m
+        bounds = _DRY_SHEET_KG_M2 if note.state == "dry" else _WET_SHEET_KG_M2
+        low, high = (kg_m2 * area_m2 for kg_m2 in bounds)
+        sized = f" of {note.width_m * 1e3:.0f} x {note.height_m * 1e3:.0f} mm"
+    if low <= mass_kg <= high:
+        return note
+    mass, least, most = (plain_number(1e3 * kg) for kg in (mass_kg, low, high))
+    mend = 'mend the unit, or say how many were weighed, like "5 sheets"'
+    what = f"mass of one print{sized} {mass} g is outside {least} to {most} g"
+    raise InputError(what, where, mend)
 
 
 def _plain(name: str) -> str:

@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
 from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
-from drybox.inputs.field_note_kinds import KINDS, Note, check_note
+from drybox.inputs.field_note_kinds import KINDS, Note, check_note, check_weighing
 from drybox.inputs.ways import parse_way
 from drybox.inputs.weather_words import sky_words
 from drybox.units import parse_quantity, parse_size
@@ -73,7 +73,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     if "remark" in found and "remark" in said:  # what casts a shadow, and anything else
         said["remark"] = f"{found.pop('remark')}; {said['remark']}"
     note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said)
-    return check_note(settle_words(note))
+    return check_weighing(check_note(settle_words(note)))
 
 
 def settle_words(note: Note, where: str = "") -> Note:

@@ -18,7 +18,7 @@ from unicodedata import category
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.toml_lines import TomlFile, read_toml
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, parse_quantity, written_unit
+from drybox.units import DIMENSIONS, parse_quantity, plain_number, written_unit
 
 
 @dataclass(frozen=True)
@@ -341,8 +341,7 @@ def _in_unit(si: float, dimension: str, like: object) -> str:
         parse_quantity(f"{n} {unit}" if unit else float(n), kind.name, "limit") for n in (0, 1)
     )
     number = (si - at_0) / (at_1 - at_0)
-    shown = f"{number:.0f}" if 1e4 <= abs(number) < 1e9 else f"{number:.4g}"
-    return f"{shown} {unit}".strip()
+    return f"{plain_number(number)} {unit}".strip()
 
 
 def _shown(value: object) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 
 from drybox.errors import InputError, out_of_range
 from drybox.tables import TableValue, load_table
-from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity
+from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
 
 KEYS = (
     "forecast",
@@ -81,7 +81,8 @@ def check_keys(table: Mapping[str, object], where: str) -> None:
 
 def _ranged(value: float, name: str, low: float, high: float, unit: str, where: str) -> float:
     if not low <= value <= high:
-        raise out_of_range(name, f"{value:.4g}", f"{low:g}", f"{high:g} {unit}".strip(), where)
+        limits = f"{low:g}", f"{high:g} {unit}".strip()
+        raise out_of_range(name, plain_number(value), *limits, where)
     return value
 
 

@@ -112,7 +112,9 @@ ROWS = [
     note("note zone", "no such zone", ["plate", "46C", "--timezone", "Mars/X"], 2, "is not known"),
     note("note sky", "no such sky", ["sky", "purple", *NOTE], 2, "sky 'purple' is not known"),
     note("note way", "no such way", ["laid", "7", "--way", "oven", *NOTE], 2, "way 'oven' is not"),
-    note("note mass", "a print of a ton", ["weighed", "dry", "900kg", *NOTE], 2, "mass 9e+05 g is"),
+    note(
+        "note mass", "a print of a ton", ["weighed", "dry", "900kg", *NOTE], 2, "mass 900000 g is"
+    ),
     note("note state", "no such state", ["weighed", "soaked", "4.1g", *NOTE], 2, "'soaked' is not"),
     note("note 0", "no sheets", ["weighed", "dry", "4g", "0", "sheets", *NOTE], 2, "sheets 0 is"),
     note("note size", "no such size", ["weighed", "dry", "4g", "--size", "4x", *NOTE], 2, "a size"),

@@ -105,7 +105,9 @@ def test_a_way_that_is_not_known_is_refused() -> None:
         ("weighed 4.1g", "is not understood; write it like: note weighed squeegeed 4.1g"),
         ("weighed wet 4.1g", "print weighed 'wet' is not known; use one of: dry, drained"),
         ("weighed dry 4.1", 'has no unit; write it like "4.1 g"'),
-        ("weighed dry 40kg", "outside"),
+        ("weighed dry 40kg", "mass 40000 g is outside 0.05 to 5000 g"),
+        ("weighed dry 0.00002g", "mass 0.00002 g is outside"),
+        ("weighed dry 900g", 'of one print 900 g is outside 0.1 to 500 g; .*like "5 sheets"'),
         ("sky brokn cloud", "did you mean 'broken cloud'"),
         ("sky 24", "each number with its unit"),
         ("sky 9/8", "cloud 9 oktas is outside"),
@@ -133,6 +135,13 @@ def test_any_text_is_a_note_or_refused_in_one_line(text: str) -> None:
         assert "\n" not in str(fault)  # noqa: PT017 - either outcome is right
     else:
         assert note.kind
+
+
+def test_a_mass_is_believed_by_the_size_of_the_print() -> None:
+    assert phrase("weighed drained 21g 5 sheets", size="4x5in").sheets == 5
+    for text in ("weighed drained 21g", "weighed squeegeed 41g", "weighed dry 0.41 g"):
+        with pytest.raises(InputError, match="mass of one print of 102 x 127 mm"):
+            phrase(text, size="4x5in")
 
 
 def test_a_size_belongs_to_a_weighing() -> None:
