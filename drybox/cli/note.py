@@ -332,13 +332,12 @@ def export_notes(file: str, force: bool) -> None:
     from drybox.inputs.field_notes import NoteStore
     from drybox.reports.files import write_file
 
-    store = NoteStore()
-    notes = store.read(everything=True)
+    notes = NoteStore().read(everything=True)
     text = notes_to_csv(notes)
     if file == "-":
         write_stdout(text)
         return
-    write_file(file, text, force=force, never=[store.path])
+    write_file(file, text, force=force)
     click.echo(f"Wrote {len(notes)} rows to {file}.", err=True)
 
 

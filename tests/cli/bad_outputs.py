@@ -74,7 +74,7 @@ ROWS = [
         "the file it reads",
         ["export", "notes.sqlite", "--force"],
         4,
-        "is also read",
+        "holds the field notes",
         prepare=noted("plate 46C"),
     ),
     *(
