@@ -48,6 +48,13 @@ class NoteFile:
         """Return whether there is anything at the path."""
         return os.path.lexists(self.path)
 
+    def check_folder(self) -> None:
+        """Refuse a path that someone named in a folder that is not there."""
+        folder = self.path.parent
+        if self.named and not folder.is_dir():
+            mend = f"make it, or mend the path in {ENVIRONMENT_NAME}"
+            raise StoreError("the folder for the field notes is not there", str(folder), mend)
+
     @contextlib.contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
         """Give a connection to a store that was looked over; faults become one line."""
@@ -151,9 +158,7 @@ class NoteFile:
         try:
             if not self.named:
                 folder.mkdir(parents=True, exist_ok=True)
-            if not folder.is_dir():
-                mend = f"make it, or mend the path in {ENVIRONMENT_NAME}"
-                raise StoreError("the folder for the field notes is not there", str(folder), mend)
+            self.check_folder()
             self._refuse_stray_journal()
             _sweep(self.path)
             fresh.unlink(missing_ok=True)

@@ -9,7 +9,7 @@ holds either all of what was added or none of it, whenever the program or the ma
     store ──add──▶ store + rows      (one exclusive transaction)
     store ──undo──▶ store + one row  (kind "undo", ``undoes`` = id)
 
-Nothing here makes a file except `NoteStore.add`; a path mistyped for reading stays a fault.
+Nothing here makes a file except `NoteStore.add`; reading where none is finds no notes.
 """
 
 from __future__ import annotations
@@ -99,7 +99,7 @@ class NoteStore:
         return self._file.exists()
 
     def read(self, everything: bool = False) -> list[Note]:
-        """Return the notes in the order written, doubtful ones flagged.
+        """Return the notes in the order written, doubtful ones flagged; none if there is no file.
 
         Parameters
         ----------
@@ -109,9 +109,10 @@ class NoteStore:
         Raises
         ------
         StoreError
-            If a file that was named is missing, or the file cannot be read.
+            If the folder of a file that was named is missing, or the file cannot be read.
         """
-        if not self.exists() and not self.named:
+        if not self.exists():
+            self._file.check_folder()
             return []
         with self._file.reading() as connection:
             notes = self._all(connection)

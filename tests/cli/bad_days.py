@@ -107,7 +107,7 @@ ROWS = [
     tour("tour address", "an address", "name,event\na,https://x.org/a.toml\n", 2, "a web address"),
     tour("tour picture", "no picture", "name,event\na,b\n", 2, "no picture", "--plot", "a.svg"),
     tour("tour both", "an event too", "name,event\na,b\n", 2, "both an event and a tour", "x.toml"),
-    Row("42 none", "no notes", ["calibrate", *HERE], 4, "there are no field notes at this path"),
+    Row("42 none", "no notes", ["calibrate", *HERE], 0, "there is no reading of this box"),
     Row(
         "42 one",
         "one reading",

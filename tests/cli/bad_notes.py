@@ -145,7 +145,7 @@ ROWS = [
         "note 'zzz' is",
         prepare=noted("plate 46C"),
     ),
-    note("list none", "no notes yet", ["list"], 4, "there are no field notes at this path"),
+    note("list none", "no notes yet", ["list"], 0, '"notes": []'),
     note("import none", "no such file", ["import", "no.csv"], 4, "no.csv"),
     note(
         "import page",

@@ -235,21 +235,25 @@ def test_where_prints_the_one_path_and_makes_nothing(capsys: Captured, notes: Pa
     assert not notes.exists()
 
 
-def test_a_mistyped_path_is_not_taken_for_an_empty_store(capsys: Captured, notes: Path) -> None:
-    for what in (["list"], ["export"]):
-        status, err = refused(capsys, *what)
-        assert status == 4
-        assert "there are no field notes at this path" in err
-    assert not notes.exists()
-
-
-def test_nothing_noted_yet_at_the_usual_place(
-    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_nothing_noted_yet_is_no_fault_wherever_the_notes_go(
+    capsys: Captured, notes: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.delenv("DRYBOX_NOTES")
+    assert said(capsys, "list") == f"No notes yet; the first makes {notes}."
+    assert main(["note", "export", str(tmp_path / "none.csv")]) == 0
+    assert capsys.readouterr().err == f"Wrote 0 rows to {tmp_path / 'none.csv'}.\n"
+    monkeypatch.setenv("DRYBOX_NOTES", "")
     monkeypatch.setattr("platformdirs.user_data_dir", lambda *_, **__: str(tmp_path / "data"))
     assert said(capsys, "list").startswith("No notes yet; the first makes ")
-    assert list(tmp_path.iterdir()) == []
+    assert [path.name for path in tmp_path.iterdir()] == ["none.csv"]
+
+
+def test_notes_in_a_folder_that_is_not_there_are_a_fault(
+    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "mistyped" / "notes.sqlite"))
+    status, err = refused(capsys, "list")
+    assert status == 4
+    assert "the folder for the field notes is not there; make it, or mend the path in" in err
 
 
 def test_a_damaged_store_is_one_line_and_untouched(capsys: Captured, notes: Path) -> None:
