@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,7 +29,6 @@ Examples:
   drybox note list
 """
 COMPUTER = "this computer"
-DAY_S = 86400.0
 DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
@@ -107,6 +106,7 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
 def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> None:
     """Write one note down and say so."""
     from drybox.inputs.dates import parse_zone
+    from drybox.inputs.field_note_doubts import doubts_about
     from drybox.inputs.field_note_phrases import parse_phrase, parse_when
     from drybox.inputs.field_notes import NoteStore
     from drybox.reports.notes_answer import noted_answer
@@ -131,7 +131,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
             f"The time zone {zone.key} is this computer's; --timezone sets another, and later "
             "notes keep it."
         )
-    added, warnings = _look_back(store, added)
+    standing = store.read()
+    added = next((note for note in standing if note.id == added.id), added)
     inputs = [{"key": "timezone", "value": zone.key, "unit": "", "source": zone_source}]
     inputs += [
         {
@@ -149,7 +150,7 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
             inputs,
             path=store.path,
             assumptions=assumptions,
-            warnings=warnings,
+            warnings=doubts_about(added, standing),
             units=options.units,
         )
     )
@@ -213,35 +214,6 @@ def _system_zone() -> str:
         return ""
 
 
-def _look_back(store: NoteStore, added: Note) -> tuple[Note, list[str]]:
-    """Return the note as it stands among the others, and what is odd about it."""
-    notes = store.read()
-    doubts = []
-    for note in notes:
-        if note.id == added.id and note.flag:
-            added = note
-            doubts.append("Another reading was noted for the same minute; both are kept.")
-    ticket = added.ticket
-    same = [n for n in notes if _of_one_print(n, added)]
-    if added.kind == "dry" and not any(n.kind == "laid" for n in same):
-        doubts.append(
-            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
-            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"
-        )
-    if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
-        doubts.append(
-            f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
-        )
-    return added, doubts
-
-
-def _of_one_print(note: Note, added: Note) -> bool:
-    """Tell whether a note is of the same print as another, within the day before it."""
-    keys = (added.ticket, added.event, added.box, added.paper)
-    own = note.kind in ("laid", "dry") and (note.ticket, note.event, note.box, note.paper) == keys
-    return own and note.id != added.id and 0 <= added.at_s - note.at_s < DAY_S
-
-
 def _kind_command(kind: str) -> click.Command:
     from drybox.reports.notes_answer import kind_help
 
@@ -283,6 +255,8 @@ def list_notes(
     rows = store.read(everything=True)
     notes = rows if everything else store.read()
     undone = sum(row.kind != "undo" for row in rows) - len(standing(rows))
+    for kind_of_name, name in (("event", event), ("box", box_name)):
+        _check_known(kind_of_name, name, notes)
     chosen = [
         note
         for note in notes
@@ -292,6 +266,16 @@ def list_notes(
     ]
     hidden = 0 if everything else undone
     options.show(list_answer(chosen, hidden, store.path, options.units))
+
+
+def _check_known(kind: str, name: str | None, notes: Sequence[Note]) -> None:
+    """Refuse a name that no note has, where another is nearly the same."""
+    from drybox.inputs.near_names import near_name
+
+    near = near_name(name or "", [getattr(note, kind) for note in notes])
+    if near:
+        where, mend = f"option --{kind}", f"did you mean '{near}'?"
+        raise InputError(f"no note is of the {kind} '{name}'", where, mend)
 
 
 @command.command("undo")

@@ -169,6 +169,20 @@ def test_an_odd_note_is_kept_and_said(capsys: Captured) -> None:
     ]
 
 
+def test_a_name_nearly_the_same_as_another_is_said(capsys: Captured) -> None:
+    assert "Warning" not in said(capsys, "plate", "40C", "--at", "12:00", "--box", "My_Box")
+    again = said(capsys, "plate", "41C", "--at", "12:10", "--box", "my box")
+    assert "The box 'my box' is new; 'My_Box' is known: if that is meant" in again
+    assert "Warning" not in said(capsys, "plate", "41C", "--at", "12:20", "--box", "my box")
+    said(capsys, "undo")
+    said(capsys, "undo")
+    assert "The paper 'Fibre-double-weight' is new; 'fibre double weight' is known" in said(
+        capsys, "laid", "7", "--paper", "Fibre-double-weight"
+    )
+    status, err = refused(capsys, "list", "--box", "MY-BOX")
+    assert (status, "did you mean 'My_Box'?" in err) == (2, True)
+
+
 def test_undo_takes_back_and_brings_back(capsys: Captured) -> None:
     said(capsys, "plate", "40C")
     said(capsys, "plate", "50C", "--at", "13:00")

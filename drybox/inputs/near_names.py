@@ -1,0 +1,59 @@
+"""Names that are nearly the same: of boxes, papers, fairs and places, typed by hand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+_SEPARATORS = re.compile(r"[\s_-]+")
+_FEWEST_LETTERS = 5
+"""A shorter word may be meant to differ in one letter, as in box A and box B."""
+
+
+def near_name(name: str, known: Iterable[str]) -> str:
+    """Return the name that may be meant by one that is new, or an empty text.
+
+    Near is what differs in case, spaces, hyphens and underscores alone, or in one letter of a
+    word of five or more; digits never differ by mistake.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    known : iterable of str
+        The names there are.
+
+    Examples
+    --------
+    >>> near_name("my box", ["My_Box", "long bin"]), near_name("long bim", ["My_Box", "long bin"])
+    ('My_Box', '')
+    >>> near_name("Matt papr", ["matt paper"]), near_name("matt paper 2", ["matt paper 1"])
+    ('matt paper', '')
+    """
+    others = list(dict.fromkeys(known))
+    words = _words(name)
+    if name in others or not words:
+        return ""
+    same = (other for other in others if "".join(_words(other)) == "".join(words))
+    slips = (other for other in others if _one_letter_off(words, _words(other)))
+    return next(same, "") or next(slips, "")
+
+
+def _words(name: str) -> list[str]:
+    return [word for word in _SEPARATORS.split(name.casefold()) if word]
+
+
+def _one_letter_off(words: list[str], others: list[str]) -> bool:
+    differing = [pair for pair in zip(words, others, strict=False) if pair[0] != pair[1]]
+    if len(words) != len(others) or len(differing) != 1:
+        return False
+    one, two = differing[0]
+    if max(len(one), len(two)) < _FEWEST_LETTERS:
+        return False
+    while one and two and one[0] == two[0]:
+        one, two = one[1:], two[1:]
+    while one and two and one[-1] == two[-1]:
+        one, two = one[:-1], two[:-1]
+    if any(letter.isdigit() for letter in one + two):
+        return False
+    return max(len(one), len(two)) <= 1 or (len(one) == 2 and one == two[::-1])
