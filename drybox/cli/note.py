@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import os
 import time
@@ -19,6 +20,7 @@ from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
 
 if TYPE_CHECKING:
     from drybox.inputs.field_notes import NoteStore
+    from drybox.inputs.process import Process
 
 EPILOG = """\b
 Examples:
@@ -80,6 +82,7 @@ class About:
     timezone: str = ""
     size: str = ""
     source: str = ""
+    process: Process | None = None
 
 
 def _note_options(kind: str) -> list[Callable[[Any], Any]]:
@@ -109,11 +112,12 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     from drybox.inputs.field_note_doubts import doubts_about
     from drybox.inputs.field_note_phrases import parse_phrase, parse_when
     from drybox.inputs.field_notes import NoteStore
+    from drybox.inputs.process import find_bath
     from drybox.reports.notes_answer import noted_answer
 
     _refuse_unknown_option(words)
     store = NoteStore()
-    about = _about(told.pop("event_name"))
+    about = _about(told.pop("event_name"), process=kind == "tank")
     given = {name: told.pop(f"{name}_name", None) for name in NAMES}
     names = {name: given[name] or about.names.get(name, "") for name in NAMES}
     zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
@@ -124,6 +128,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
         told["size"] = about.size
     said = {name: text for name, text in told.items() if text}
     note = parse_phrase([kind, *words], at_s=moment.time_s, timezone=zone.key, **names, **said)
+    if about.process is not None:
+        note = dataclasses.replace(note, bath=find_bath(about.process, note.bath).name)
     (added,) = store.add([note], now_s).notes
     assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
     if zone_source == COMPUTER:
@@ -162,8 +168,8 @@ def _refuse_unknown_option(words: tuple[str, ...]) -> None:
             raise click.NoSuchOption(word, ctx=click.get_current_context())
 
 
-def _about(event: str | None) -> About:
-    """Return what an event file says, or the event's name alone."""
+def _about(event: str | None, process: bool = False) -> About:
+    """Return what an event file says, with its process if asked for, or the event's name alone."""
     if not event:
         return About()
     if not event.endswith(".toml"):
@@ -173,6 +179,7 @@ def _about(event: str | None) -> About:
     from drybox.inputs.event import TABLES
     from drybox.inputs.paper import read_paper
     from drybox.inputs.place import read_place
+    from drybox.inputs.process import read_process
     from drybox.inputs.settings import Settings
 
     settings = Settings.read(Path(event), {})
@@ -183,7 +190,8 @@ def _about(event: str | None) -> About:
     names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.name}
     names["box"] = read_box(settings).name
     size = f"{paper.width_m!r} m x {paper.height_m!r} m"
-    return About(names, place.timezone, size, f"file {Path(event).name}")
+    tanks = read_process(settings) if process else None
+    return About(names, place.timezone, size, f"file {Path(event).name}", tanks)
 
 
 def _zone(option: str | None, about: About, store: NoteStore) -> tuple[str, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from drybox.inputs.bath_names import tank_names
 from drybox.inputs.field_note_kinds import NAMES, Note
 from drybox.inputs.near_names import near_name
 from drybox.tables import load_table
@@ -29,6 +30,7 @@ def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
     return [
         *found,
         *_name_doubts(added, others),
+        *_tank_doubts(added, others),
         *_print(added, others),
     ]
 
@@ -43,6 +45,16 @@ def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
         if near:
             found.append(f"The {kind} '{name}' is new; '{near}' is known: {_MEND}.")
     return found
+
+
+def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
+    known = [*tank_names(), *(note.bath for note in others if note.kind == "tank")]
+    if added.kind != "tank" or added.bath in known:
+        return []
+    near = near_name(added.bath, known)
+    if near:
+        return [f"The tank '{added.bath}' is new; '{near}' is known: {_MEND}."]
+    return [f"The tank '{added.bath}' is new; usual ones are {', '.join(tank_names())}."]
 
 
 def _print(added: Note, others: Sequence[Note]) -> list[str]:

@@ -15,6 +15,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
+from drybox.inputs.bath_names import plain_name
 from drybox.inputs.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
 from drybox.inputs.field_note_kinds import KINDS, Note, check_note, check_weighing
 from drybox.inputs.ways import parse_way
@@ -178,7 +179,7 @@ def _tank(rest: str, kind: str) -> dict[str, Any]:
     match = re.fullmatch(r"(.+?) (\d{1,6})(?: sheets?)?", rest)
     if match is None:
         raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
-    return {"bath": match[1], "sheets": int(match[2])}
+    return {"bath": plain_name(match[1]), "sheets": int(match[2])}
 
 
 def _promise(rest: str, kind: str) -> dict[str, Any]:

@@ -183,6 +183,17 @@ def test_a_name_nearly_the_same_as_another_is_said(capsys: Captured) -> None:
     assert (status, "did you mean 'My_Box'?" in err) == (2, True)
 
 
+def test_a_tank_that_is_not_there_is_said_or_refused(capsys: Captured) -> None:
+    assert "Warning" not in said(capsys, "tank", "Wash_Aid", "9")
+    assert "The tank 'fixr' is new; 'fixer' is known" in said(capsys, "tank", "Fixr", "31")
+    assert "The tank 'soup' is new; usual ones are developer" in said(capsys, "tank", "soup", "31")
+    assert "Warning" not in said(capsys, "tank", "soup", "35")
+    (event,) = shipped_dir("demo").glob("*.toml")
+    assert record(capsys, str(event), "tank", "Stop", "31")["result"]["notes"][0]["bath"] == "stop"
+    status, err = refused(capsys, str(event), "tank", "soup", "31")
+    assert (status, "has no bath 'soup'; it has: developer, stop, fixer" in err) == (2, True)
+
+
 def test_undo_takes_back_and_brings_back(capsys: Captured) -> None:
     said(capsys, "plate", "40C")
     said(capsys, "plate", "50C", "--at", "13:00")
