@@ -13,6 +13,9 @@ from drybox.planning.ranges import Range
 CLAIMED_FRAC = 0.9
 """A promise is a ninth decile: nine in ten should be kept. [-]"""
 
+WIDEST_FRAC = 0.3
+"""Of the range of the share kept; a wider one tells nothing of nine in ten (judgement). [-]"""
+
 
 @dataclass(frozen=True)
 class PromisesKept:
@@ -25,9 +28,14 @@ class PromisesKept:
 
     @property
     def verdict(self) -> str:
-        """Return ``none``, ``as claimed``, ``fewer than claimed`` or ``more than claimed``."""
+        """Return what the range says of the claim, such as ``as claimed``; ``none`` without notes.
+
+        Else it is ``too few to tell``, ``fewer than claimed`` or ``more than claimed``.
+        """
         if not self.noted or self.share.p10 is None or self.share.p90 is None:
             return "none"
+        if self.share.p90 - self.share.p10 > WIDEST_FRAC:
+            return "too few to tell"
         if self.share.p90 < self.claimed_frac:
             return "fewer than claimed"
         return "more than claimed" if self.share.p10 > self.claimed_frac else "as claimed"

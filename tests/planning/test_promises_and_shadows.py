@@ -55,7 +55,10 @@ def test_the_verdict_waits_until_the_range_is_clear_of_the_claim() -> None:
         return promises_kept([promise(str(k), s) for k, s in enumerate(said)]).verdict
 
     assert verdict(0, 0) == "none"
-    assert verdict(4, 1) == "as claimed"
+    for few in ((1, 0), (0, 1), (1, 1), (2, 0), (4, 1)):
+        assert verdict(*few) == "too few to tell"
+    assert verdict(18, 2) == "as claimed"
+    assert verdict(0, 5) == "fewer than claimed"
     assert verdict(40, 20) == "fewer than claimed"
     assert verdict(60, 0) == "more than claimed"
 
