@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Quantity
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options, hold_below_option
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import InputError
 
@@ -32,12 +32,7 @@ Examples:
     metavar="PERCENT",
     help="Of the always-turned energy that the turns must keep; 95 % when left out.",
 )
-@click.option(
-    "--hold-below",
-    type=Quantity("temperature", "20 °C", "120 °C"),
-    metavar="TEMP",
-    help="Aim off the sun, so that the empty plate stays under this, like 55C.",
-)
+@hold_below_option
 @click.option(
     "--peg",
     type=Quantity("length", "5 mm", "500 mm"),

@@ -6,12 +6,10 @@ import dataclasses
 
 import click
 
-from drybox.cli.option_types import Completed, Count, Quantity, way_names
-from drybox.cli.options import Options, event_options
+from drybox.cli.option_types import Completed, way_names
+from drybox.cli.options import Options, event_options, hold_below_option, members_option
 from drybox.cli.sheets import Files, day_answers, file_options
-from drybox.errors import NoAnswerError, out_of_range
-
-FEWEST, MOST = 20, 2000
+from drybox.errors import NoAnswerError
 
 
 @click.command(
@@ -30,15 +28,8 @@ Examples:
     metavar="LIST",
     help='Only these, like "sun plate, line in the sun".',
 )
-@click.option(
-    "--hold-below",
-    type=Quantity("temperature", "20 °C", "120 °C"),
-    metavar="TEMP",
-    help="Aim the plate off the sun to stay under this, like 55C.",
-)
-@click.option(
-    "--members", type=Count(), help="Draws behind each range, 20 to 2000; 200 when left out."
-)
+@hold_below_option
+@members_option(200)
 def command(
     options: Options,
     files: Files,
@@ -62,8 +53,6 @@ def command(
             options, overrides={**options.overrides, "event.ways": listed}
         )
     draws = MEMBERS if members is None else members
-    if not FEWEST <= draws <= MOST:
-        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
     event = options.load()
     files.check(event)
     moment, note = options.moment_or_usual(event)

@@ -66,9 +66,13 @@ class Quantity(click.ParamType):  # type: ignore[type-arg]
 
 
 class Count(click.ParamType):  # type: ignore[type-arg]
-    """A whole number, not negative."""
+    """A whole number, not negative, between two limits."""
 
     name = "count"
+
+    def __init__(self, low: int = 0, high: int = 999_999_999) -> None:
+        self.low = low
+        self.high = high
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
         """Return the number, or say what is wrong with it."""
@@ -76,6 +80,8 @@ class Count(click.ParamType):  # type: ignore[type-arg]
         text = str(value).strip()
         if not (text.isascii() and text.isdigit() and len(text) < 10):
             raise InputError(f"{name} '{text}' is not a whole number from 0 up", where)
+        if not self.low <= int(text) <= self.high:
+            raise out_of_range(name, int(text), self.low, self.high, where)
         return int(text)
 
 

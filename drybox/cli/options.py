@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from drybox.reports.answer import Answer
 
 DEFAULT_SEED = 1
+FEWEST_MEMBERS = 20
 SIZE_WITHOUT_TERMINAL = (80, 24)
 
 
@@ -246,6 +247,24 @@ def event_options(function: Command) -> Command:
 def answer_options(function: Command) -> Command:
     """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
     return _with_options(_with_options(gathered(function), _DEBUG), _ANSWER_OPTIONS)
+
+
+def members_option(usual: int, most: int = 2000) -> Callable[[Command], Command]:
+    """Give a command ``--members``: how many draws stand behind its ranges; None is the usual."""
+    return click.option(
+        "--members",
+        type=Count(FEWEST_MEMBERS, most),
+        help=f"Draws behind each range, {FEWEST_MEMBERS} to {most}; {usual} when left out.",
+    )
+
+
+hold_below_option = click.option(
+    "--hold-below",
+    type=Quantity("temperature", "20 °C", "120 °C"),
+    metavar="TEMP",
+    help="Aim the plate off the sun to stay under this, like 55C.",
+)
+"""Give a command ``--hold-below``, in kelvin."""
 
 
 def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:

@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
-from drybox.errors import InputError, NoAnswerError, out_of_range
+from drybox.errors import InputError, NoAnswerError
 
 if TYPE_CHECKING:
     from drybox.planning.event_day import DayPlan
-
-FEWEST, MOST = 20, 2000
 
 
 @click.command(
@@ -33,7 +31,7 @@ Examples:
 @click.option("--plate-slots", type=Count(), help="Prints on the plate; as many as fit.")
 @click.option("--line-slots", type=Count(), help="Prints on the line; 8 when left out.")
 @click.option("--wait-limit", metavar="TIME", help='Longest a sitter waits, like "2 h".')
-@click.option("--members", type=Count(), help="Drawn days, 20 to 2000; 200 when left out.")
+@members_option(200)
 @click.option("--no-what-if", is_flag=True, help="Leave out what one more would bring.")
 @click.option("--strict", is_flag=True, help="Fail (3) if a promise in the file cannot be kept.")
 def command(
@@ -61,8 +59,6 @@ def command(
     from drybox.reports.plan_answer import plan_answer
 
     draws = MEMBERS if members is None else members
-    if not FEWEST <= draws <= MOST:
-        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
     if options.at is not None:
         raise InputError("a plan is for the whole day", "option --at", "leave it out")
     told = {

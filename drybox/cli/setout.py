@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import click
 
-from drybox.cli.option_types import Count, Quantity
-from drybox.cli.options import Options, event_options
+from drybox.cli.option_types import Quantity
+from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options
-from drybox.errors import out_of_range
-
-FEWEST, MOST = 20, 1000
 
 
 @click.command(
@@ -28,9 +25,7 @@ Examples:
     metavar="TIME",
     help='Longest useful time on the plate, like "30 min"; else as the event says.',
 )
-@click.option(
-    "--members", type=Count(), help="Draws behind each range, 20 to 1000; 60 when left out."
-)
+@members_option(60, most=1000)
 def command(options: Options, files: Files, wait: float | None, members: int | None) -> None:
     """Say when to set the box out, how it warms, and when prints are first and last worth it.
 
@@ -42,8 +37,6 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     from drybox.reports.setout_answer import setout_answer
 
     draws = MEMBERS if members is None else members
-    if not FEWEST <= draws <= MOST:
-        raise out_of_range("members", draws, FEWEST, MOST, "option --members")
     event = options.load()
     files.check(event)
     found = plan_set_out(event, members=draws, seed=options.seed, wait_s=wait)
