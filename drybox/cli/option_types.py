@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -33,6 +34,24 @@ class Number(click.ParamType):  # type: ignore[type-arg]
         if not self.low <= number <= self.high:
             raise out_of_range(name, value, f"{self.low:g}", f"{self.high:g}", where)
         return number
+
+
+class Oktas(Number):
+    """Eighths of the sky, such as ``3``, ``3/8`` or ``3 oktas``; ``40 %`` is a share of it."""
+
+    name = "oktas"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the eighths, or say what is wrong with them."""
+        name, where = _named(param)
+        text = re.sub(r"(?<=\d)\s*(/\s*8|oktas?)\s*$", "", str(value), flags=re.IGNORECASE)
+        if "/" in text:
+            raise InputError(f"{name} '{value}' is not in eighths", where, "write it like 3/8")
+        if text.rstrip().endswith("%"):
+            text = f"{8 * parse_quantity(text, 'fraction', name, where):g}"
+        return super().convert(text, param, ctx)
 
 
 class Quantity(click.ParamType):  # type: ignore[type-arg]

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.option_types import FILE, Completed, Count, Number, Quantity
+from drybox.cli.option_types import FILE, Completed, Count, Oktas, Quantity
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
@@ -197,9 +197,9 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
         "help": "Like clear, hazy, thin cloud, broken cloud, overcast.",
     },
     "--cloud": {
-        "type": Number(0, 8),
+        "type": Oktas(0, 8),
         "metavar": "OKTAS",
-        "help": "Cloud cover in eighths, 0 to 8.",
+        "help": "Cloud cover in eighths, 0 to 8, like 3 or 3/8.",
     },
 }
 _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {

@@ -34,7 +34,7 @@ def sky_words() -> dict[str, dict[str, TableValue]]:
     return {word: rows for word, rows in load_table("skies").items() if word != "assumed"}
 
 
-_BARE_OKTAS = re.compile(r"^\s*[\d.,]+\s*(/\s*8\s*)?$")
+_BARE_OKTAS = re.compile(r"^\s*([\d.,]+)\s*(/\s*8\s*)?(oktas?\s*)?$")
 _SAYINGS: dict[str, Callable[[float], str]] = {
     "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud" if value else "a clear sky",
     "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
@@ -165,8 +165,8 @@ def _read_cloud(value: object, where: str) -> float:
     """Return the share of sky under cloud; a bare number, or one over 8, is oktas."""
     if isinstance(value, int | float) and not isinstance(value, bool):
         value = f"{value} oktas"
-    elif isinstance(value, str) and _BARE_OKTAS.match(value):
-        value = f"{value.partition('/')[0]} oktas"
+    elif isinstance(value, str) and (bare := _BARE_OKTAS.match(value)):
+        value = f"{bare[1]} oktas"
     if isinstance(value, str) and "%" in value:
         frac = parse_quantity(value, "fraction", "cloud", where)
         return _ranged(frac * 100, "cloud", 0, 100, "%", where) / 100

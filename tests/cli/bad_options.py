@@ -128,7 +128,7 @@ ROWS = [
         "longer than 100 char",
     ),
     opt("power", "a power past all", ["--cloud", "1e999"], 2, "cloud '1e999' is not a finite num"),
-    opt("over nothing", "a fraction over nothing", ["--cloud", "1/0"], 2, "is not a number"),
+    opt("over nothing", "a fraction over nothing", ["--cloud", "1/0"], 2, "is not in eighths"),
     opt("sky", "no such sky", ["--sky", "x" * 3000], 2, "is not known"),
     opt("sign", "a letter that ends the line", ["--sky", "cle\nar\x1b[2J"], 2, "is not known"),
     opt("half a letter", "half a letter", ["--sky", "\udcff"], 2, "is not known"),

@@ -128,6 +128,8 @@ def test_version(capsys: Captured) -> None:
         (["check", "--cloud", "9"], "cloud 9 is outside 0 to 8 (option --cloud)"),
         (["check", "--cloud", "nan"], "cloud 'nan' is not a finite number (option --cloud)"),
         (["check", "--cloud", "inf"], "option --cloud"),
+        (["check", "--cloud", "9/8"], "cloud 9 is outside 0 to 8 (option --cloud)"),
+        (["check", "--cloud", "3/4"], "cloud '3/4' is not in eighths; write it like 3/8"),
         (["check", "--cloud", "1e400"], "option --cloud"),
         (["check", "--elevation", "12 kg"], "option --elevation"),
         (["check", "--elevation", "9500"], "elevation 9500 m is outside -430 m to 9000 m"),
@@ -170,6 +172,14 @@ def test_options_become_keys_of_an_event(plant: Plant, tmp_path: Path) -> None:
         "weather.cloud": "2.5 oktas",
     }
     assert (options.at, options.seed, options.units, options.format) == ("13:20", 7, "us", "text")
+
+
+@pytest.mark.parametrize("cloud", ["3", "3/8", "3 / 8", "3 oktas", "37.5 %"])
+def test_cloud_is_read_in_eighths_however_it_is_written(plant: Plant, cloud: str) -> None:
+    seen: list[Options] = []
+    plant(seen.append)
+    assert main(["check", "--cloud", cloud]) == 0
+    assert seen[0].overrides == {"weather.cloud": "3.0 oktas"}
 
 
 def said(options: Options) -> None:

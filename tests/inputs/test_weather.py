@@ -73,7 +73,15 @@ def test_all_said_leaves_nothing_assumed() -> None:
 
 @pytest.mark.parametrize(
     ("cloud", "share"),
-    [("3 oktas", 0.375), ("3/8", 0.375), ("8", 1.0), (0, 0.0), (2.5, 0.3125), ("40 %", 0.4)],
+    [
+        ("3 oktas", 0.375),
+        ("3/8", 0.375),
+        ("3/8 oktas", 0.375),
+        ("8", 1.0),
+        (0, 0.0),
+        (2.5, 0.3125),
+        ("40 %", 0.4),
+    ],
 )
 def test_cloud_as_people_write_it(cloud: object, share: float) -> None:
     assert read_said({"cloud": cloud})["cloud_frac"] == pytest.approx(share)
