@@ -14,6 +14,10 @@ FIRST_YEAR, LAST_YEAR = 1900, 2100
 _DATE_FORM = 'write it like "2027-06-12", year first'
 _CLOCK_FORM = 'write it like "13:20"'
 _OFFSET = r"(?:\s*(?P<sign>[+-])(?P<offset_hours>\d\d):?(?P<offset_minutes>\d\d))?"
+_HALF_DAY = re.compile(
+    r"(?P<hour>0?[1-9]|1[0-2])(?P<rest>:[0-5]\d)?\s*(?P<half>[ap])\.?m\.?",
+    re.ASCII | re.IGNORECASE,
+)
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d\d)(?::(?P<second>\d\d))?" + _OFFSET)
 
 
@@ -105,7 +109,7 @@ year first
 
 
 def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
-    """Return a clock time such as ``13:20``, ``02:30+01:00`` or ``2027-06-13 01:30``.
+    """Return a clock time such as ``13:20``, ``1:20 pm`` or ``2027-06-13 01:30+01:00``.
 
     Raises
     ------
@@ -114,8 +118,8 @@ def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
 
     Examples
     --------
-    >>> parse_clock("13:20").time
-    datetime.time(13, 20)
+    >>> parse_clock("13:20").time, parse_clock("12:20am").time
+    (datetime.time(13, 20), datetime.time(0, 20))
     """
     if isinstance(value, dt.datetime):
         return Clock(value.time(), parse_date(value, where), value.utcoffset())
@@ -127,13 +131,19 @@ def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
     dated = re.fullmatch(r"(\d{4}-\d\d-\d\d)[T ]+(.*)", text)
     if dated:
         date, text = parse_date(dated[1], where), dated[2]
+    half_day = _HALF_DAY.fullmatch(text)
+    if half_day:
+        hour = int(half_day["hour"]) % 12 + (12 if half_day["half"].lower() == "p" else 0)
+        text = f"{hour}{half_day['rest'] or ':00'}"
     found = _CLOCK.fullmatch(text)
     if found is None:
         raise InputError(f"{name} '{value}' is not a clock time", where, _CLOCK_FORM)
     try:
         time = dt.time(int(found["hour"]), int(found["minute"]), int(found["second"] or 0))
     except ValueError:
-        raise InputError(f"{name} '{value}' is not between 00:00 and 23:59", where) from None
+        mend = "midnight is 00:00 of the next day" if text.startswith("24:00") else ""
+        what = f"{name} '{value}' is not between 00:00 and 23:59"
+        raise InputError(what, where, mend) from None
     offset = None
     if found["sign"]:
         offset = dt.timedelta(

@@ -152,7 +152,9 @@ ROWS = [
     ),
     Row("at", "no such time", [*AIM, "--at", "25:00"], 2, "is not between 00:00 and 23:59"),
     Row("at noon", "a word for a time", [*AIM, "--at", "noon"], 2, 'write it like "13:20"'),
-    Row("at am", "half of the day", [*AIM, "--at", "1:20 pm"], 2, "is not a clock time"),
+    Row(
+        "at am", "a half of the day too late", [*AIM, "--at", "13:20 pm"], 2, "is not a clock time"
+    ),
     Row("at empty", "nothing for a time", [*AIM, "--at", ""], 2, "is not a clock time"),
     Row("at zone", "the wrong offset", [*AIM, "--at", "13:00+05:00"], 2, "does not fit"),
     Row(

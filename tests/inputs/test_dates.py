@@ -118,11 +118,31 @@ def test_a_leap_day_works():
 
 
 @pytest.mark.parametrize(
-    "text", ["25:00", "1:5", "13", "noon", "13:60", "13:20 pm", 1320, None, "13:20+1"]
+    "text", ["25:00", "1:5", "13", "noon", "13:60", "13:20 pm", "0am", 1320, None, "13:20+1"]
 )
 def test_what_is_no_clock_time_is_refused(text):
     with pytest.raises(InputError):
         parse_clock(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "hour", "minute"),
+    [
+        ("1pm", 13, 0),
+        ("1:20 PM", 13, 20),
+        ("12am", 0, 0),
+        ("12:30 p.m.", 12, 30),
+        ("09:05am", 9, 5),
+    ],
+)
+def test_a_clock_of_twice_twelve_hours_is_read(text, hour, minute):
+    assert parse_clock(text).time == dt.time(hour, minute)
+    assert parse_clock(f"2027-06-12 {text}").time == dt.time(hour, minute)
+
+
+def test_midnight_at_the_end_of_a_day_is_of_the_next():
+    with pytest.raises(InputError, match="midnight is 00:00 of the next day"):
+        parse_clock("24:00")
 
 
 def test_the_spring_gap_offers_the_times_around_it():
