@@ -210,6 +210,14 @@ def written_unit(text: str) -> str:
     return match["unit"] if match else ""
 
 
+_SPELT = {
+    "celsius": "c", "degcelsius": "c", "fahrenheit": "f", "degfahrenheit": "f", "foot": "ft",
+    "feet": "ft", "gram": "g", "ounce": "oz", "litre": "l", "liter": "l", "gallon": "gal",
+    "sec": "s", "second": "s", "min": "min", "minute": "min", "hr": "h", "hour": "h",
+}  # fmt: skip
+"""Units written out, without the ending of several."""
+
+
 def _plain_unit(unit: str) -> str:
     plain = unit.strip().replace("²", "2").replace("³", "3").replace("µ", "u").replace("μ", "u")
     plain = (
@@ -222,7 +230,7 @@ def _plain_unit(unit: str) -> str:
     )
     plain = re.sub(r"[\s()]", "", plain).lower()
     plain = plain.replace("degrees", "deg").replace("degree", "deg")
-    return "deg" if plain == "deg" else plain
+    return _SPELT.get(plain) or _SPELT.get(plain.removesuffix("s"), plain)
 
 
 def parse_quantity(value: object, dimension: str, name: str, where: str = "") -> float:
@@ -249,6 +257,8 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
     3.175
     >>> round(parse_quantity("95 °F", "temperature", "air") - 273.15, 6)
     35.0
+    >>> parse_quantity("16 minutes", "duration", "every")
+    960.0
     >>> parse_quantity(3, "length", "plate thickness")
     Traceback (most recent call last):
     ...
