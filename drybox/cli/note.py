@@ -55,6 +55,8 @@ class NoteGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command, or say which name is near."""
+        if args[0].lower() in self.commands:
+            args = [args[0].lower(), *args[1:]]
         if args[0] not in self.commands and not args[0].startswith("-"):
             import difflib
 

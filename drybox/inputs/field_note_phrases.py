@@ -24,6 +24,7 @@ from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
 _AIR = "air-in-box"
+_CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)", re.IGNORECASE)
 
 
 def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
@@ -66,6 +67,9 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
         raise InputError(f"note '{kind}' is not known", "", mend)
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
+    clock = _CLOCK_WORD.search(rest)
+    if clock:
+        raise InputError(f"{KINDS[kind].what}: {clock[1]} is a time", "", f"write --at {clock[1]}")
     found = _PARSERS[kind](rest, kind)
     size = about.pop("size", "")
     if size:
@@ -148,8 +152,9 @@ def _reading(rest: str, kind: str) -> dict[str, Any]:
 
 
 def _ticket(rest: str, kind: str) -> dict[str, Any]:
-    if " " in rest or rest.startswith("--"):
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", _form(kind))
+    if re.search(r"[ ,;]", rest) or rest.startswith("--"):
+        form = _form(kind) + ", each print by itself"
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", form)
     return {"ticket": rest}
 
 
@@ -184,6 +189,8 @@ def _tank(rest: str, kind: str) -> dict[str, Any]:
 
 def _promise(rest: str, kind: str) -> dict[str, Any]:
     ticket, _, state = rest.rpartition(" ")
+    if ticket.lower() in KINDS[kind].states:
+        ticket, state = state, ticket
     if not ticket or " " in ticket:
         raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
     return {"ticket": ticket, "state": state.lower()}

@@ -54,6 +54,7 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
     [
         ("plate 46C", "plate 46.0 °C"),
         ("plate -5C", "plate -5.0 °C"),
+        ("PLATE 46C", "plate 46.0 °C"),
         ("air-in-box 52C", "air-in-box 52.0 °C"),
         ("air in box 126F", "air-in-box 52.2 °C"),
         ("laid 7 --way line", "laid 7 (line in the shade)"),

@@ -47,6 +47,7 @@ def phrase(text: str, **about: str) -> Note:
         ("tank second fixer 31 sheets", {"bath": "second fixer", "sheets": 31}),
         ("promise 7 kept", {"kind": "promise", "ticket": "7", "state": "kept"}),
         ("promise 7 Missed", {"state": "missed"}),
+        ("promise Kept 7", {"ticket": "7", "state": "kept"}),
     ],
 )
 def test_a_phrase_is_understood(text: str, fields: dict[str, object]) -> None:
@@ -101,6 +102,9 @@ def test_a_way_that_is_not_known_is_refused() -> None:
         ("undo", "note 'undo' is not known"),
         ("", "use one of: plate"),
         ("laid 7 8", "is more than a ticket"),
+        ("laid 7,8", "is more than a ticket; .* each print by itself"),
+        ("laid 7 13:20", "13:20 is a time; write --at 13:20"),
+        ("plate 46C 1pm", "1pm is a time; write --at 1pm"),
         ("laid --wya", "is more than a ticket"),
         ("weighed 4.1g", "is not understood; write it like: note weighed squeegeed 4.1g"),
         ("weighed wet 4.1g", "print weighed 'wet' is not known; use one of: dry, drained"),
