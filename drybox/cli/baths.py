@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -65,7 +66,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
         carry_over_m3=_carry_over(wet),
         sittings=count,
         day_s=day_s,
-        used=dict(_used(text) for text in used),
+        used=_used(used),
         wash=_wash_water(wet, count, options.seed, warnings, washing),
     )
     hours = day_s / 3600
@@ -94,12 +95,20 @@ def _day_s(wet: WetSide) -> float:
     return wet.event.closes_s - wet.event.opens_s
 
 
-def _used(text: str) -> tuple[str, int]:
-    name, _, count = text.partition("=")
-    if not name.strip() or not (count.strip().isascii() and count.strip().isdigit()):
-        mend = "write it like fixer=12"
-        raise InputError(f"used '{text}' is not a bath and a count", "option --used", mend)
-    return name.strip(), int(count)
+def _used(texts: Sequence[str]) -> dict[str, int]:
+    """Return the sheets that each bath has had."""
+    from drybox.inputs.bath_names import plain_name
+
+    found: dict[str, int] = {}
+    for text in texts:
+        name, _, count = (part.strip() for part in text.partition("="))
+        if not name or not (count.isascii() and count.isdigit()):
+            mend = "write it like fixer=12"
+            raise InputError(f"used '{text}' is not a bath and a count", "option --used", mend)
+        if plain_name(name) in found:
+            raise InputError(f"used '{name}' is given twice", "option --used", "keep one")
+        found[plain_name(name)] = int(count)
+    return found
 
 
 def _carry_over(wet: WetSide) -> dict[str, float]:

@@ -33,6 +33,8 @@ def command(folder: str) -> None:
     if not folder.strip():
         raise InputError("no folder is named", "DIR", "write . for this one")
     target = Path(folder)
+    if target.suffix.lower() == ".toml":
+        raise InputError(f"{folder} is named like a file", "DIR", f"name a folder: {target.stem}")
     starters = sorted(path for path in shipped_dir("demo").iterdir() if path.is_file())
     taken = [path.name for path in starters if (target / path.name).exists()]
     if taken:
@@ -45,9 +47,10 @@ def command(folder: str) -> None:
         raise StoreError(f"cannot make folder {target}: {error.strerror}") from error
     for starter in starters:
         write_file(target / starter.name, starter.read_bytes())
+    where = "this folder" if target == Path() else target
     names = " and ".join(path.name for path in starters)
     (event,) = (path.name for path in starters if path.suffix == ".toml")
     write_stdout(
-        f"Wrote {names} into {target}.\nThe scenario is invented: put in your own place, box and "
+        f"Wrote {names} into {where}.\nThe scenario is invented: put in your own place, box and "
         f"day, then run: drybox check {shlex.quote(str(target / event))}\n"
     )

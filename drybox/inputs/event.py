@@ -217,8 +217,9 @@ def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...
         section.record("ways", "all", "", "default")
         return None
     if not isinstance(given, list) or not given:
-        form = 'write it like ways = ["sun plate", "screen in shade"]'
-        raise section.error("ways", f"ways {given!r} is not a list", form)
+        form = 'write it like ways = ["sun plate", "screen in the shade"]'
+        what = "no way is named" if given == [] else f"ways {given!r} is not a list"
+        raise section.error("ways", what, form)
     needs = {"warm_plate": "plate_power", "warm_air": "air_power"}
     ways: list[str] = []
     for written in given:

@@ -153,7 +153,7 @@ def read_wash(
         bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item),
         carry_over_m3=_carry_over(section, sheet_area_m2, dry_mass_kg_m2, resin_coated),
         vessel_m3=section.quantity("vessel", "volume", (20e-6, 1.0), None, "not given"),
-        water_m3=section.quantity("water", "volume", (20e-6, 10.0), None, "not given"),
+        water_m3=section.quantity("water", "volume", (20e-6, 10.0), None, "not given", "l"),
         time_s=section.quantity("time", "duration", _MINUTES, None, "not given"),
         target=target,
         rewash_target_kg_m2=rewash_target,

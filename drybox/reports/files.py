@@ -32,10 +32,10 @@ def check_file_name(path: Path) -> None:
     ...
     drybox.errors.StoreError: file name 'con.html' is reserved on Windows; choose another name
     """
-    name = path.name
+    name = path.name or str(path)
     fault = ""
-    if not name:
-        fault = "is empty"
+    if not path.name:
+        fault = "names a folder"
     elif name.split(".")[0].strip().lower() in _RESERVED:
         fault = "is reserved on Windows"
     elif any(sign in name for sign in ':*?"<>|\\') or any(ord(sign) < 32 for sign in name):

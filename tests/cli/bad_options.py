@@ -180,7 +180,7 @@ ROWS = [
     Row("members", "too few draws", ["setout", *HERE, "--members", "5"], 2, "outside 20 to 1000"),
     Row("wait", "no time at all", ["setout", *HERE, "--wait", "0"], 2, "wait 0 min is outside"),
     Row("dry way", "no such way", ["dry", *HERE, "--ways", "magic"], 2, "way 'magic' is not known"),
-    Row("no way", "no way at all", ["dry", *HERE, "--ways", ","], 2, "ways [] is not a list"),
+    Row("no way", "no way at all", ["dry", *HERE, "--ways", ","], 2, "no way is named"),
     Row("no power", "power from nowhere", ["dry", *HERE, "--ways", "warm plate"], 2, "needs power"),
     Row("topic", "no such topic", ["explain", "nothing"], 2, "topic 'nothing' is not known"),
     Row(
@@ -188,6 +188,7 @@ ROWS = [
     ),
     Row("wash many", "prints past counting", [*WASH, "--prints", "999999999"], 2, "prints 9999"),
     Row("wash dry", "no water", [*WASH, "--water", "0 l"], 2, "water 0 l is outside"),
+    Row("wash unit", "no unit", [*WASH, "--water", "20"], 2, 'write it like "20 l"'),
     Row("wash drop", "too little water", [*WASH, "--water", "30 ml"], 3, "bring 200 ml or more"),
     Row("wash back", "time run back", [*WASH, "--time", "-5 min"], 2, "time -5 min is outside"),
     Row("wash aim", "to leave nothing", [*WASH, "--target", "0 g/m2"], 2, "target"),

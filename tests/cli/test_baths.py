@@ -86,6 +86,7 @@ def test_every_shipped_process_is_planned(name: str, capsys: Captured) -> None:
     [
         (["--used", "fixer"], "write it like fixer=12"),
         (["--used", "tea=3"], "has no bath 'tea'"),
+        (["--used", "fixer=12", "--used", "Fixer=13"], "used 'Fixer' is given twice; keep one"),
         (["--series", "x.csv"], "baths have no time series"),
         (["--process", "wet plate"], "'wet plate' is not one of"),
         (["--temperature", "99 °C"], "is outside"),

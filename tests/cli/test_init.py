@@ -36,6 +36,20 @@ def test_nothing_is_replaced_and_nothing_is_added(tmp_path: Path, capsys: Captur
     assert [path.name for path in tmp_path.iterdir()] == [name]
 
 
+def test_a_folder_named_like_an_event_file_is_refused(tmp_path: Path, capsys: Captured) -> None:
+    assert main(["init", str(tmp_path / "fair.toml")]) == 2
+    assert "is named like a file; name a folder: fair (DIR)" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_this_folder_is_called_so(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["init", "."]) == 0
+    assert "into this folder.\n" in capsys.readouterr().out
+
+
 def test_a_file_in_the_way_of_the_folder_is_named(tmp_path: Path, capsys: Captured) -> None:
     (tmp_path / "fair").write_text("mine")
     assert main(["init", str(tmp_path / "fair")]) == 4

@@ -100,7 +100,7 @@ def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path, capsys: C
 @pytest.mark.parametrize(
     ("args", "status", "said"),
     [
-        (["--water", "3"], 2, 'has no unit; write it like "3 ml" (option --water)'),
+        (["--water", "3"], 2, 'has no unit; write it like "3 l" (option --water)'),
         (["--target", "museum"], 2, "target 'museum' is not known"),
         (["--fixing", "medium"], 2, "write short or long (option --fixing)"),
         (["--water", "50 ml"], 3, "too little for a wash"),

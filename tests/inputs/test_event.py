@@ -399,7 +399,7 @@ def test_hours_in_a_gap_are_refused_and_in_a_fold_are_said():
     ("ways", "message"),
     [
         ('["sun plate", "oven"]', "choose one of: sun plate"),
-        ("[]", "is not a list"),
+        ("[]", "no way is named"),
         ('"plate"', "is not a list"),
         ('["warm air"]', "needs power"),
     ],

@@ -58,6 +58,12 @@ def test_names_that_do_not_travel_are_refused(tmp_path: Path, name: str) -> None
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("name", [".", "/"])
+def test_a_folder_for_a_file_is_called_so(name: str) -> None:
+    with pytest.raises(StoreError, match="names a folder; choose another name"):
+        write_file(name, "x")
+
+
 @pytest.mark.parametrize(
     "name", ["console.html", "day 1 – Köln.html", ".hidden", "com10.csv", "x" * 255]
 )
