@@ -45,8 +45,22 @@ class NoteFile:
         self.named = named
 
     def exists(self) -> bool:
-        """Return whether there is anything at the path."""
-        return os.path.lexists(self.path)
+        """Return whether there is anything at the path.
+
+        Raises
+        ------
+        StoreError
+            If that cannot be told, as in a folder that may not be looked into.
+        """
+        try:
+            os.lstat(self.path)
+        except (FileNotFoundError, NotADirectoryError):
+            return False
+        except OSError as fault:
+            what = f"the field notes cannot be reached: {fault.strerror}"
+            mend = f"mend the rights of its folder, or the path in {ENVIRONMENT_NAME}"
+            raise StoreError(what, str(self.path), mend) from None
+        return True
 
     def check_folder(self) -> None:
         """Refuse a path that someone named in a folder that is not there."""

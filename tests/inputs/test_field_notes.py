@@ -76,6 +76,11 @@ def test_a_path_that_was_named_needs_its_folder(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_path_that_cannot_be_looked_at_is_not_taken_for_no_notes(tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="the field notes cannot be reached: File name too long"):
+        NoteStore(tmp_path / ("x" * 300)).read()
+
+
 def test_the_default_place_is_made_when_it_is_needed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
