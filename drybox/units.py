@@ -279,7 +279,7 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
             )
         return float(value)
     _check_length(value, name, where)
-    match = _NUMBER.match(value)
+    match = _NUMBER.match(value.replace("−", "-").replace("℃", "°C").replace("℉", "°F"))
     if match is None:
         raise InputError(f"{name} '{value}' is not a quantity", where, form)
     unit = _plain_unit(match["unit"])

@@ -44,7 +44,7 @@ class NoteGroup(click.Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Hand an event file on to the command behind it."""
-        if len(args) > 1 and args[0].endswith(".toml"):
+        if len(args) > 1 and args[0].lower().endswith(".toml"):
             event, *args = args
             args = [args[0], "--event", event, *args[1:]]
         if [word.lower() for word in args[:3]] == ["air", "in", "box"]:
@@ -174,7 +174,7 @@ def _about(event: str | None, process: bool = False) -> About:
     """Return what an event file says, with its process if asked for, or the event's name alone."""
     if not event:
         return About()
-    if not event.endswith(".toml"):
+    if not event.lower().endswith(".toml"):
         return About({"event": event}, source="option --event")
     from drybox.inputs.box import read_box
     from drybox.inputs.dates import parse_date

@@ -135,6 +135,7 @@ ROWS = [
     note("note long", "a very long name", ["laid", "7" * 5000, *NOTE], 2, "longer than 100 char"),
     note("note wide", "a very long phrase", ["sky", "1" * 20_000 + "x", *NOTE], 2, "is not"),
     note("note option", "a mistyped option", ["plate", "46C", "--att", "1:00"], 2, "--att"),
+    note("note TOML", "no such event", ["NO.TOML", "plate", "46C"], 4, "there is no file NO.TOML"),
     note("note event", "no such event", ["no.toml", "plate", "46C"], 4, "there is no file no.toml"),
     note("undo none", "nothing to take back", ["undo"], 2, "there is no note to take back"),
     note(

@@ -28,6 +28,7 @@ def phrase(text: str, **about: str) -> Note:
         ("plate 46,5C", {"temp_k": 319.65}),
         ("plate 115F", {"temp_k": 319.261111}),
         ("plate -5C", {"temp_k": 268.15}),
+        ("plate −5℃", {"temp_k": 268.15}),
         ("air-in-box 52C", {"kind": "air-in-box", "temp_k": 325.15}),
         ("air in box 52C", {"kind": "air-in-box", "temp_k": 325.15}),
         ("laid 7", {"kind": "laid", "ticket": "7"}),
