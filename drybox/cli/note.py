@@ -72,7 +72,8 @@ def command() -> None:
     """Write down what was measured, one short line each.
 
     Notes are kept in one file (`drybox note where`), with the time and its zone. None is ever
-    changed or lost; `drybox note undo` takes one back. `drybox calibrate` learns from them.
+    changed or lost; `drybox note undo` takes one back. A plate reading counts at once in that
+    day's answers; `drybox calibrate` learns from all of them.
     """
 
 
