@@ -26,7 +26,8 @@ class PromiseShown:
     """One print's drying time by one way, without and with the fit.
 
     ``floor_s`` is the range with box, hand and paper known for certain in the middle of the fit:
-    what weather, and one print against the next, leave open however many notes there are.
+    what weather, and one print against the next, leave open however many notes of
+    other days there are.
     """
 
     way: str

@@ -201,7 +201,8 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: st
         )
         lead.append(
             "Weather, and one print against the next, leave open "
-            f"{_minutes(shown.floor_s)} however many notes there are."
+            f"{_minutes(shown.floor_s)} however many notes of other days there are; "
+            "a plate reading on the day itself narrows that too."
         )
     else:
         lead.append(f"Fitted to {notes} of {days}.")

@@ -70,7 +70,7 @@ def test_the_answer_says_before_and_after_and_what_it_stands_on(fitted: Fitted) 
     assert "14 notes of 2 days were used" in words
     assert "where it was" in words
     assert "narrower" in words
-    assert "however many notes there are" in words
+    assert "however many notes of other days there are" in words
     assert "every command now stands on it; --uncalibrated leaves it out" in words
     assert "Promises kept: 1 of 2 (50 %" in words
 
