@@ -48,6 +48,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
     from drybox.planning.bath_plan import plan_baths
     from drybox.reports.baths_answer import baths_answer
 
+    options.refuse_time("baths last for sheets and days, not from one time")
     if options.series is not None:
         raise InputError("baths have no time series", "option --series", "leave it out")
     keys = SHEET_KEYS | {key: f"process.{key}" for key in BATH_KEYS}

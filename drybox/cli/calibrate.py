@@ -61,6 +61,7 @@ def command(
 
     if forget and dry_run:
         raise InputError("both --forget and --dry-run are given", mend="keep one")
+    options.refuse_time("calibrate takes each note at its own time")
     if options.uncalibrated:
         raise InputError("calibrate stands on no fit", "option --uncalibrated", "leave it out")
     notes = NoteStore().read()

@@ -112,6 +112,11 @@ class Options:
         zone = parse_zone(event.place.timezone)
         return local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
 
+    def refuse_time(self, why: str) -> None:
+        """Refuse ``--at`` where an answer is for no single time, with the reason."""
+        if self.at is not None:
+            raise InputError(why, "option --at", "leave it out")
+
     def moment_or_usual(self, event: Event, usual: str = "noon") -> tuple[Moment, str]:
         """Return the instant of ``--at``, or a usual one and the sentence that says which.
 

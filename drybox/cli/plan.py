@@ -9,7 +9,7 @@ import click
 from drybox.cli.option_types import Count
 from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
-from drybox.errors import InputError, NoAnswerError
+from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
     from drybox.planning.event_day import DayPlan
@@ -59,8 +59,7 @@ def command(
     from drybox.reports.plan_answer import plan_answer
 
     draws = MEMBERS if members is None else members
-    if options.at is not None:
-        raise InputError("a plan is for the whole day", "option --at", "leave it out")
+    options.refuse_time("a plan is for the whole day")
     told = {
         "event.every": every,
         "event.rate": rate,

@@ -49,8 +49,7 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
     without one it is what the sun can do under a clear sky. Also: the best single aim of each
     month, and the hours in which a plate is worth its carriage.
     """
-    if options.at is not None:
-        raise InputError("a season has no single time", "option --at", "leave it out")
+    options.refuse_time("a season has no single time")
     if options.series is not None:
         raise InputError("a season has no time series", "option --series", "use --format csv")
     given = {"drying.wait": f"{wait!r} s"} if wait is not None else {}

@@ -37,6 +37,7 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     from drybox.reports.setout_answer import setout_answer
 
     draws = MEMBERS if members is None else members
+    options.refuse_time("setting out is for the whole day")
     event = options.load()
     files.check(event)
     found = plan_set_out(event, members=draws, seed=options.seed, wait_s=wait)

@@ -86,6 +86,7 @@ def _write_series(options: Options, wet: WetSide, plan: WashPlan, handling_s: fl
     from drybox.errors import InputError
 
     if options.series is None:
+        options.refuse_time("only a time series of the wash (--series) begins at a time")
         return
     if wet.event is None:
         raise InputError(

@@ -243,6 +243,7 @@ def _promises_said(promises: PromisesKept) -> str:
     said = {
         "fewer than claimed": "fewer than claimed, so promise later",
         "more than claimed": "more than that, so promises could be sooner",
+        "too few to tell": "too few to tell",
     }.get(promises.verdict, "as far as that many can tell, as claimed")
     return (
         f"Promises kept: {promises.kept} of {promises.noted} ({percent:.0f} %, in the long run "
