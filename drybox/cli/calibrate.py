@@ -64,7 +64,8 @@ def command(
     options.refuse_time("calibrate takes each note at its own time")
     if options.uncalibrated:
         raise InputError("calibrate stands on no fit", "option --uncalibrated", "leave it out")
-    notes = NoteStore().read()
+    store = NoteStore()
+    notes = store.read()
     events = _events(options, others, notes)
     for event in events:
         options.check_series(event)
@@ -90,6 +91,7 @@ def command(
         stored=stored,
         units=options.units,
         seed=options.seed,
+        read=f"{len(notes)} notes in {store.path}",
     )
     picture = None
     if files.plot is not None:

@@ -18,6 +18,7 @@ from drybox.inputs.dates import parse_zone, unix_to_local
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.field_notes import NoteStore
+from drybox.inputs.near_names import near_name
 from drybox.inputs.paper import Paper
 from drybox.inputs.place import Place
 from drybox.inputs.settings import Resolved
@@ -153,7 +154,7 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
     except StoreError:  # no folder for notes is known, so there are none
         return event
     try:
-        fit = store.latest(event.box.name, event.paper.name)
+        fits = store.all()
         kept = NoteStore(path)
         notes = kept.read() if kept.exists() else []
     except StoreError as fault:
@@ -161,7 +162,24 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
             return event
         mend = f"{fault.mend}; --uncalibrated does without".removeprefix("; ")
         raise StoreError(fault.what, fault.where, mend) from None
+    own = (event.box.name, event.paper.name)
+    fit = next((one for one in fits if (one.box, one.paper) == own), None)
+    if fit is None and calibrated:
+        event = _with_near_fit(event, fits)
     return use_readings(use_fit(event, fit, calibrated=calibrated), notes, calibrated=calibrated)
+
+
+def _with_near_fit(event: Event, fits: Sequence[KeptFit]) -> Event:
+    """Return the event, warned where a fit is kept under nearly its box's or paper's name."""
+    found = []
+    for kind, name in (("box", event.box.name), ("paper", event.paper.name)):
+        near = near_name(name, [getattr(one, kind) for one in fits])
+        if near:
+            found.append(
+                f"No fit is kept for {kind} '{name}', but one is for '{near}': if they are the "
+                f"same, write that name into the event file's [{kind}]."
+            )
+    return replace(event, warnings=(*event.warnings, *found))
 
 
 def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True) -> Event:

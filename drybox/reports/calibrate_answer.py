@@ -56,6 +56,7 @@ def calibrate_answer(
     stored: bool = False,
     units: str = "metric",
     seed: int = 1,
+    read: str = "",
 ) -> Answer:
     """Return the answer of ``drybox calibrate``.
 
@@ -75,6 +76,8 @@ def calibrate_answer(
         Units of the text; the record is metric.
     seed : int
         Of the draws.
+    read : str
+        Which notes were read; empty leaves it unsaid.
     """
     zone = event.place.timezone
     return Answer(
@@ -87,7 +90,7 @@ def calibrate_answer(
         result={**_result(found, shown, stored), "plate": curve_rows(curves)},
         lead=_lead(found, shown, stored, zone),
         tables=_tables(found, shown, zone, units),
-        assumptions=_stands_on(found),
+        assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
         warnings=[*_warnings(found, zone, units), *event.warnings],
         timezone=zone,
     )

@@ -355,3 +355,12 @@ def test_two_keepers_lose_no_note_and_no_fit(tmp_path: Path) -> None:
         ("a", 8),
         ("b", 8),
     ]
+
+
+def test_a_fit_kept_under_nearly_the_same_name_is_pointed_out(path: Path) -> None:
+    own = event(**{"box.name": "my box"})
+    FitStore(path).keep(made(box="My_Box", paper=own.paper.name))
+    (said,) = with_kept_fit(own, path=path).warnings
+    assert said.startswith("No fit is kept for box 'my box', but one is for 'My_Box'")
+    assert with_kept_fit(event(**{"box.name": "long bin"}), path=path).warnings == ()
+    assert with_kept_fit(own, calibrated=False, path=path).warnings == ()
