@@ -28,6 +28,9 @@ CANDIDATES = 8
 PLATE_STEP_S = 120.0
 """Step of the empty plate: readings within 0.02 K of those at half of it. [s]"""
 
+LEAST_SHARE = 0.03
+"""How many of the drawn days must count, in effect, as a share of all: 48 of 1600 (judgement)."""
+
 ANY_READING_K = 100.0
 """What a slip may read is spread evenly over so much. [K]"""
 
@@ -125,6 +128,9 @@ def agreement(
     box: it weighs only the weathers drawn with the same box against each other,
     ``p(box, weather | read) = p(box | read) p(weather | box, read)``.
 
+    Readings are no independent witnesses without end, since the model errs as well: where they
+    leave less than `LEAST_SHARE` of the days' worth, the likelihood counts with a power below 1.
+
     Examples
     --------
     >>> plate, right = np.array([[320.0, 326.0]]), np.array([False])
@@ -140,13 +146,19 @@ def agreement(
     off = (read_k[:, None] - plate_k) / sd
     right = (1 - slip) * np.exp(-0.5 * off**2) / (sd * np.sqrt(2 * np.pi))
     likely = np.log(right + slip / ANY_READING_K)
-    weight = np.exp(likely[in_fit].sum(axis=0))
+    fresh, known = likely[~in_fit].sum(axis=0), likely[in_fit].sum(axis=0)
     _, box = np.unique(own, return_inverse=True)
-    weight = weight / np.bincount(box, weight)[box]
-    weight = weight * np.bincount(box)[box]
-    fresh = likely[~in_fit].sum(axis=0)
-    weight = weight * np.exp(fresh - fresh.max())
-    share = weight / weight.sum()
+    best = np.full(box.max() + 1, -np.inf)
+    np.maximum.at(best, box, known)
+    power, share = 1.0, np.zeros(own.size)
+    while True:
+        weather = np.exp(power * (known - best[box]))
+        weight = weather * (np.bincount(box) / np.bincount(box, weather))[box]
+        weight = weight * np.exp(power * (fresh - fresh.max()))
+        share = weight / weight.sum()
+        if LEAST_SHARE * own.size * (share**2).sum() <= 1.0:
+            break
+        power *= 0.7
     slips = slip / ANY_READING_K / np.exp(likely)
     return share, np.asarray(slips @ share)
 

@@ -15,7 +15,7 @@ from drybox.planning.conditions import conditions
 from drybox.planning.draws import draw
 from drybox.planning.drying import dry_print
 from drybox.planning.event_day import plan_day
-from drybox.planning.plate_seen import agreement, chosen_rows, draw_seen
+from drybox.planning.plate_seen import LEAST_SHARE, agreement, chosen_rows, draw_seen
 from drybox.planning.ranges import Range
 from drybox.planning.set_out import plan_set_out
 from drybox.planning.ways import DryResult
@@ -156,3 +156,13 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
     left = use_readings(day(), [plate(46)], calibrated=False)
     assert left.seen == ()
     assert "plate reading of 12:55 is left out" in left.assumptions[-1]
+
+
+@pytest.mark.parametrize("known", [False, True])
+def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known: bool) -> None:
+    rng = np.random.default_rng(7)
+    own = np.repeat(rng.standard_normal(40), 40)
+    plate_k = 320.0 + 3.0 * own + 4.0 * rng.standard_normal(own.size) + np.zeros((1000, 1))
+    share, _ = agreement(plate_k, np.full(1000, 345.0), np.full(1000, known), own)
+    assert share.sum() == pytest.approx(1.0)
+    assert 1 / (share**2).sum() >= LEAST_SHARE * own.size
