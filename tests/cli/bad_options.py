@@ -173,7 +173,7 @@ ROWS = [
     ),
     Row("share 0", "to keep nothing", [*AIM, "--share", "0"], 2, "share 0 % is outside 50 %"),
     Row("share 2", "to keep twice all", [*AIM, "--share", "200 %"], 2, "share 200 % is outside"),
-    Row("cold hold", "a hold below the air", [*AIM, "--hold-below", "20C"], 0, "bearing_true_deg"),
+    Row("cold hold", "a hold below the air", [*AIM, "--hold-below", "20C"], 3, "at every aim"),
     Row("hot hold", "a hold of an oven", [*AIM, "--hold-below", "500C"], 2, "is outside 20 °C to"),
     Row("bare hold", "a hold without a unit", [*AIM, "--hold-below", "55"], 2, "has no unit"),
     Row("peg", "no peg", [*AIM, "--peg", "0 mm"], 2, "peg 0 mm is outside 5 mm to 500 mm"),

@@ -156,7 +156,7 @@ def test_a_file_without_a_name_is_refused(tmp_path: Path, monkeypatch: pytest.Mo
     assert main(["note", "plate", "46C", "--timezone", "UTC"]) == 0
     status, _, err = failing("note", "export", "/")
     assert (status, err.count("\n")) == (4, 1)
-    assert "file name '' is empty" in err
+    assert "names a folder" in err
 
 
 def test_without_a_known_home_there_are_no_notes_to_stand_on_or_to_guard(

@@ -119,7 +119,7 @@ def test_a_promise_that_breaks_is_said_with_what_could_be_kept(
     assert opens_late % 3600 == 0
     early, late = (None if m is None else at_s(plan, m) for m in (earliest, sure))
     risk = BrokenPromise("3", at_s(plan, 30), early, late)
-    said = warnings(replace(plan, broken=(risk,)), ZONE)[0]
+    said = warnings(replace(plan, broken=(risk,)), ZONE, "metric")[0]
     assert said.startswith("Ticket 3 was promised for 10:30")
     assert words in said
 
@@ -127,15 +127,15 @@ def test_a_promise_that_breaks_is_said_with_what_could_be_kept(
 def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
     first, *rest = plan.tickets
     late = replace(first, sitting_s=first.arrives_s + 1500.0)
-    said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE))
+    said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE, "metric"))
     assert f"ticket {first.ticket} waits 25 min to be sat" in said
-    assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE))
+    assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))
 
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
     short = replace(plan.wash, reached=False, why="2 L are not enough")
     cold = replace(plan.baths, warnings=("the stop is spent now",))
-    said = warnings(replace(plan, wash=short, baths=cold), ZONE)
+    said = warnings(replace(plan, wash=short, baths=cold), ZONE, "metric")
     assert any("2 L are not enough; hand the rewash note over" in text for text in said)
     assert "The stop is spent now." in said
 
