@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from drybox.inputs.calibrated_event import use_readings
-from drybox.inputs.event import Event
+from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
 from drybox.planning.conditions import conditions
 from drybox.planning.draws import draw
@@ -166,3 +166,16 @@ def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known:
     share, _ = agreement(plate_k, np.full(1000, 345.0), np.full(1000, known), own)
     assert share.sum() == pytest.approx(1.0)
     assert 1 / (share**2).sum() >= LEAST_SHARE * own.size
+
+
+def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> None:
+    place = {"place.latitude": "69.65", "place.longitude": "18.96", "place.timezone": "UTC"}
+    event = load_event(None, place | {"event.date": "2027-12-21"})
+    late = Note(kind="plate", at_s=int(event.opens_s) + 7200, timezone="UTC", temp_k=270.0)
+    told = conditions(event.weather, event.place, event.opens_s, event.closes_s)
+    short = conditions(event.weather, event.place, event.opens_s, event.opens_s + 3600.0)
+    for day_told in (told, short):
+        seen = draw_seen(use_readings(event, [late]), day_told, 20, 1)
+        assert seen.doubted == ()
+        assert seen.ensemble.members == 20
+        assert np.array_equal(seen.ensemble.conditions.time_s, day_told.time_s)
