@@ -115,7 +115,6 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     from drybox.inputs.field_note_doubts import doubts_about
     from drybox.inputs.field_note_phrases import parse_phrase, parse_when
     from drybox.inputs.field_notes import NoteStore
-    from drybox.inputs.process import find_bath
     from drybox.reports.notes_answer import noted_answer
 
     _refuse_unknown_option(words)
@@ -132,6 +131,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     said = {name: text for name, text in told.items() if text}
     note = parse_phrase([kind, *words], at_s=moment.time_s, timezone=zone.key, **names, **said)
     if about.process is not None:
+        from drybox.inputs.process import find_bath
+
         note = dataclasses.replace(note, bath=find_bath(about.process, note.bath).name)
     (added,) = store.add([note], now_s).notes
     assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
@@ -182,7 +183,6 @@ def _about(event: str | None, process: bool = False) -> About:
     from drybox.inputs.event import TABLES
     from drybox.inputs.paper import read_paper
     from drybox.inputs.place import read_place
-    from drybox.inputs.process import read_process
     from drybox.inputs.settings import Settings
 
     settings = Settings.read(Path(event), {})
@@ -193,7 +193,11 @@ def _about(event: str | None, process: bool = False) -> About:
     names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.name}
     names["box"] = read_box(settings).name
     size = f"{paper.width_m!r} m x {paper.height_m!r} m"
-    tanks = read_process(settings) if process else None
+    tanks = None
+    if process:
+        from drybox.inputs.process import read_process
+
+        tanks = read_process(settings)
     return About(names, place.timezone, size, f"file {Path(event).name}", tanks)
 
 
