@@ -263,10 +263,12 @@ class _Block:
     ) -> None:
         """Move every case on that is not done, unless its doubt is too great."""
         now_s = self.laid + self.elapsed
-        left_s = np.where(done, 0.0, self.horizon - self.elapsed)
+        left_s = self.horizon - self.elapsed
+        if recorder is None:
+            left_s = np.where(done, 0.0, left_s)
         length = self.pace.fitted_s(self.length, now_s - self.forcing.start_s, left_s)
-        if recorder is not None:
-            length = np.full_like(length, length[~done].min())
+        if recorder is not None:  # those that are done go on with the rest, at a step they allow
+            length = np.full_like(length, length.min())
         later = self.forcing.at(self.member, now_s + length)
         pressure = self.forcing.pressure_pa
         moved, doubt = step_and_doubt(

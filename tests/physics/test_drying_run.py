@@ -92,6 +92,11 @@ def test_cases_run_in_blocks_are_each_what_they_are_alone(monkeypatch: pytest.Mo
     start = laid, 300.0 + 30.0 * spread, 290.0 + spread, DRY_KG_M2 + 0.2 * spread[::-1]
     targets = DRY_KG_M2, OVER_DRY_KG_M2, 3 * 3600.0
     together = run_print(system, forcing, cases, *start, *targets)
+    recorded = run_print(
+        system, forcing, cases, *start, DRY_KG_M2, OVER_DRY_KG_M2, 900.0, record=True
+    )
+    assert recorded.series["plate_temp_k"].shape == (recorded.elapsed_s.size, 6)
+    assert np.isfinite(recorded.over_dry_after_s).sum() > 1
     for case in range(6):
         some = np.array([case])
         alone = run_print(
