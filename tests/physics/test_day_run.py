@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from drybox.physics.box_balance import rates
 from drybox.physics.box_state import BoxSystem, stored_j
 from drybox.physics.day_run import PlateDay
 from drybox.physics.drying_run import run_print
@@ -155,6 +156,44 @@ def test_laying_on_keeps_the_heat_of_print_and_plate() -> None:
     kept = sheet.area_m2 * (water - WET_KG_M2) * 4186.0 * plate.state.sheet_temp_k[:, 0]
     np.testing.assert_allclose(laid - empty - kept, brought, rtol=1e-3)
     assert ((water > WET_KG_M2) & (water < WET_KG_M2 + 0.003)).all()
+
+
+def test_a_print_laid_on_is_at_once_in_the_balance_that_it_stays_in_for_a_while() -> None:
+    forcing = day()
+    plate = plate_day(SLOTS, forcing)
+    while float(plate.time_s) < 3600.0:
+        plate.advance(30.0)
+    lay(plate, 0)
+    here = forcing.at(np.arange(4), np.full(4, 3600.0))
+    now = rates(replace(SLOTS, slots=1), plate.state, here, plate.occupied, 101325.0)
+    off_k = now.sheet_w_m2 / now.sheet_slope
+    assert np.abs(off_k).max() < Pace().temp_doubt_k
+
+
+def test_plates_and_covers_of_their_own_are_each_what_they_are_alone() -> None:
+    """Prints are laid on in two of the cases only."""
+    forcing, emittance = day(), np.array([0.2, 0.5, 0.7, 0.95])
+    which, prints = np.array([1, 3]), (293.15, np.full(2, WET_KG_M2))
+    contact = np.full(2, 200.0), np.full(2, 60.0), np.full(2, 0.35)
+    plate = replace(COVERED_SLOTS.plate, emittance_frac=emittance)
+    together = plate_day(replace(COVERED_SLOTS, plate=plate), forcing)
+    for _ in range(20):
+        together.advance(30.0)
+    together.lay_on(which, np.zeros(2, dtype=np.intp), *prints, *contact)
+    for _ in range(20):
+        together.advance(30.0)
+    for case in which:
+        own = replace(COVERED_SLOTS.plate, emittance_frac=float(emittance[case]))
+        alone = PlateDay(
+            replace(COVERED_SLOTS, plate=own), forcing, np.array([case]), 0.0, DRY_KG_M2
+        )
+        for _ in range(20):
+            alone.advance(30.0)
+        lay(alone, 0)
+        for _ in range(20):
+            alone.advance(30.0)
+        for one, all_of_them in zip(alone.state, together.state, strict=True):
+            np.testing.assert_allclose(all_of_them[case], one[0], rtol=1e-9)
 
 
 def test_a_slot_that_nobody_used_is_bare_plate() -> None:
