@@ -38,7 +38,7 @@ class Lookup:
         values = np.stack([np.broadcast_to(each(nodes), nodes.shape) for each in functions], -1)
         self._low, self._nodes_per_unit, self._last = low, 1.0 / step, float(count)
         self._values = np.concatenate([values, values[-1:]])
-        self._rises = np.diff(self._values, axis=0, append=values[-1:])
+        self._rises = np.diff(self._values, axis=0)
 
     def _place(self, variable: Array) -> tuple[NDArray[np.intp], Array]:
         position = (np.asarray(variable) - self._low) * self._nodes_per_unit
