@@ -59,6 +59,11 @@ class _Surface(NamedTuple):
     slope_w_m2_k: Array
 
 
+VAPOUR_ROUNDS = 2
+"""Rounds for the box's vapour and what prints give off into it, which the vapour itself hastens
+(Stefan flow), to agree: after one the prints give off 1 to 10 % more than leaves the box. [-]"""
+
+
 def _column(values: Array) -> Array:
     """Return what belongs to a case, (n,), beside what belongs to its slots, (n, slots)."""
     return values[:, None]
@@ -181,11 +186,13 @@ def _prints(
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:
         return prints, mass, np.zeros_like(state.plate_temp_k)
-    inside, condensed, ways = _box_vapour(
-        system, state, outside, box, prints, occupied, pressure_pa
-    )
-    air = air._replace(vapour_pressure_pa=_column(inside))
-    prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
+    condensed, ways = np.zeros_like(state.plate_temp_k), np.ones_like(state.plate_temp_k)
+    for _ in range(VAPOUR_ROUNDS):
+        inside, condensed, ways = _box_vapour(
+            system, state, outside, box, prints, occupied, pressure_pa
+        )
+        air = air._replace(vapour_pressure_pa=_column(inside))
+        prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     own = prints.face_conductance_kg_m2_s_pa * sheet.area_m2 / _column(ways)
     return _held_back(prints, np.minimum(own, 1.0)), mass, condensed
 

@@ -184,6 +184,28 @@ def test_vapour_given_off_in_a_box_is_carried_out_or_condenses() -> None:
     np.testing.assert_allclose(raised, prints_kg_s_pa[:, 0] / conductance, rtol=0.01)
 
 
+@pytest.mark.parametrize("slots", [1, 4])
+@pytest.mark.parametrize("water_kg_m2", [0.05, 0.2])
+def test_what_covered_prints_give_off_is_carried_out_or_condenses(
+    slots: int, water_kg_m2: float
+) -> None:
+    system, day = replace(COVERED, slots=slots), steady(front_sun_w_m2=700.0)
+    state = system.start(np.array([320.0]))
+    state = state._replace(
+        sheet_temp_k=np.full((1, slots), 312.0),
+        water_kg_m2=np.full((1, slots), water_kg_m2),
+        cover_temp_k=np.array([303.0]),
+    )
+    now = rates(system, state, outside(day), np.ones((1, slots), dtype=bool), day.pressure_pa)
+    given_off = float(now.sheet.water_kg_m2_s.sum()) * system.sheet.area_m2
+    drop_pa = now.sheet.water_kg_m2_s / now.sheet.face_conductance_kg_m2_s_pa
+    inside_pa = float((now.sheet.surface_pressure_pa - drop_pa)[0, 0])
+    volume_m3_s = GLASS.air_exchange_1_s * GLASS.gap_m * STEEL.area_m2
+    air_k = float(now.box.air_temp_k[0])
+    carried = volume_m3_s * (inside_pa - 1100.0) / (GAS_CONSTANT_VAPOUR_J_KG_K * air_k)
+    assert given_off == pytest.approx(carried + float(now.condensed_kg_s[0]), rel=2e-3)
+
+
 def test_a_long_print_is_cooled_as_a_wall_with_generation_and_a_short_bare_strip() -> None:
     """Parabolas on both sides of the edge: each mean lies a third of its depth from it."""
     width, reach, conduction = 0.1, 0.06, 0.18
