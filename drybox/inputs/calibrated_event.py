@@ -34,6 +34,10 @@ _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
     "resistance_log": ("vapour_resistance_factor", "1", math.exp),
     "line_log": ("line_wind_factor", "1", math.exp),
 }
+FEW = 6
+"""More times than these are not named one by one."""
+
+_READ = {"plate": "the plate", "air-in-box": "the air in the box"}
 _LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m")
 
 
@@ -183,7 +187,7 @@ def _with_near_fit(event: Event, fits: Sequence[KeptFit]) -> Event:
 
 
 def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True) -> Event:
-    """Return the event with what its plate was noted to read on its day, and saying so.
+    """Return the event with what was read on its plate, or under its cover, on its day.
 
     Parameters
     ----------
@@ -194,30 +198,35 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
     calibrated : bool
         False leaves the readings out, and says so.
     """
+    kinds = ("plate",) if event.box.cover is None else ("plate", "air-in-box")
     found = [
         note
         for note in sorted(notes, key=lambda note: note.at_s)
-        if note.kind == "plate"
+        if note.kind in kinds
         and event.day_start_s <= note.at_s < event.day_end_s
         and note.box in (event.box.name, "default")
         and note.place in (event.place.name, "default")
     ]
-    seen = {(note.at_s // 60, note.temp_k): note for note in found}.values()
+    seen = {(note.kind, note.at_s // 60, note.temp_k): note for note in found}.values()
     if not seen:
         return event
     zone = parse_zone(event.place.timezone)
     clocks = [f"{unix_to_local(note.at_s, zone):%H:%M}" for note in seen]
-    read = ("readings of " if len(clocks) > 1 else "reading of ") + ", ".join(dict.fromkeys(clocks))
+    what = " and ".join(_READ[kind] for kind in kinds if any(note.kind == kind for note in seen))
+    times = ", ".join(dict.fromkeys(clocks))
+    if len(clocks) > FEW:
+        times = f"{len(clocks)} times from {clocks[0]} to {clocks[-1]}"
+    read = f"what was read that day of {what}, {times}"
     if not calibrated:
-        left = f"Uncalibrated: that day's plate {read} is left out."
+        left = f"Uncalibrated: without {read}."
         return replace(event, assumptions=(*event.assumptions, left))
     said = (
-        f"Held to that day's plate {read}: drawn days that agree with it count, for all its hours "
-        "alike; --uncalibrated leaves it out."
+        f"Held to {read}: drawn days that agree count, for all hours alike; --uncalibrated leaves "
+        "this out."
     )
     resolved = [
         Resolved(
-            f"note.{note.id}.plate_temp",
+            f"note.{note.id}.{note.kind.replace('-', '_')}_temp",
             round((note.temp_k or 0.0) - KELVIN_AT_0_C, 3),
             "°C",
             f"field note of {at}",

@@ -45,8 +45,8 @@ class Event:
     ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` are some of `WAYS`, or None where
     all are to be looked at. ``tables`` is the event file with the options laid over it; further
     tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
-    paper, where `drybox.inputs.calibrated_event.use_fit` put it in; ``seen`` is what its plate was
-    noted to read on that day, in order of time.
+    paper, where `drybox.inputs.calibrated_event.use_fit` put it in; ``seen`` are the
+    readings noted of its plate, or of the air under its cover, on that day, in order of time.
     """
 
     name: str

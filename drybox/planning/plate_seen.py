@@ -1,4 +1,4 @@
-"""Drawn days held to what the plate read on the day itself."""
+"""Drawn days held to what plate, or air under a cover, read on the day itself."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
-from drybox.physics.drying_run import run_empty
+from drybox.physics.drying_run import run_empty_box
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, draw
@@ -31,25 +31,28 @@ PLATE_STEP_S = 120.0
 LEAST_SHARE = 0.03
 """How many of the drawn days must count, in effect, as a share of all: 48 of 1600 (judgement)."""
 
+ERRORS = {"plate": "plate_temp", "air-in-box": "box_air_temp"}
+"""The row ``noted`` of table ``spreads`` with the error of each kind of reading."""
+
 ANY_READING_K = 100.0
 """What a slip may read is spread evenly over so much. [K]"""
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """Drawn days, and the day's readings that are more likely slips than what a plate does."""
+    """Drawn days, and the day's readings that are more likely slips than what a box does."""
 
     ensemble: Ensemble
     doubted: tuple[Note, ...] = ()
 
 
 def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
-    """Return `draws.draw`, held to the plate readings of the day (`Event.seen`).
+    """Return `draws.draw`, held to the readings of the day (`Event.seen`).
 
     Parameters
     ----------
     event : Event
-        Its weather, its fit, and what its plate read.
+        Its weather, its fit, and what was read on it.
     day : Conditions
         As told, (times,).
     members, seed : int
@@ -75,12 +78,12 @@ def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
 def rows_seen(
     event: Event, wide: Ensemble, members: int, seed: int
 ) -> tuple[Rows, tuple[Note, ...]]:
-    """Return as many members that agree with the day's plate readings, and readings doubted.
+    """Return as many members that agree with the day's readings, and readings doubted.
 
     Parameters
     ----------
     event : Event
-        Its box, its aim and what its plate read.
+        Its box, its aim and what was read on it.
     wide : Ensemble
         `CANDIDATES` times as many, over times that hold the readings; others do not count.
     members, seed : int
@@ -88,29 +91,31 @@ def rows_seen(
     """
     day = wide.conditions
     notes = [note for note in event.seen if day.time_s[0] <= note.at_s <= day.time_s[-1]]
-    plate_k = _plate_k(event, wide, notes)
-    if plate_k is None:
+    drawn_k = _drawn_k(event, wide, notes)
+    if drawn_k is None:
         return np.arange(members), ()
     read_k = np.array([note.temp_k for note in notes])
+    noted = load_table("spreads")["noted"]
+    error_k = np.array([noted[ERRORS[note.kind]].value for note in notes])
     fit = event.fit
     in_fit = np.array([fit is not None and note.written_s <= fit.made_s for note in notes])
     own = np.broadcast_to(wide.prints.plate_absorptance_shift, wide.members)
-    share, slip = agreement(plate_k, read_k, in_fit, own)
+    share, slip = agreement(drawn_k, read_k, error_k, in_fit, own)
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
     return chosen_rows(share, own, members, seed), doubted
 
 
 def agreement(
-    plate_k: Array, read_k: Array, in_fit: NDArray[np.bool_], own: Array
+    drawn_k: Array, read_k: Array, error_k: Array, in_fit: NDArray[np.bool_], own: Array
 ) -> tuple[Array, Array]:
     """Return how much each drawn day counts, and how likely each reading is a slip.
 
     Parameters
     ----------
-    plate_k : array
-        The plate as drawn at each reading, (readings, members). [K]
-    read_k : array
-        What was read, (readings,). [K]
+    drawn_k : array
+        What the drawn days would read, (readings, members). [K]
+    read_k, error_k : array
+        What was read, and the standard deviation of its error, (readings,). [K]
     in_fit : array of bool
         Whether the fit behind ``own`` already rests on the reading, (readings,).
     own : array
@@ -123,8 +128,8 @@ def agreement(
 
     Notes
     -----
-    A reading is right with a normal error (``noted/plate_temp`` of table ``spreads``), or a slip
-    (``noted/slip``) that may read anything. A reading that the fit knows has had its say on the
+    A reading is right with a normal error, or a slip (``noted/slip`` of table ``spreads``) that may
+    read anything. A reading that the fit knows has had its say on the
     box: it weighs only the weathers drawn with the same box against each other,
     ``p(box, weather | read) = p(box | read) p(weather | box, read)``.
 
@@ -133,17 +138,16 @@ def agreement(
 
     Examples
     --------
-    >>> plate, right = np.array([[320.0, 326.0]]), np.array([False])
-    >>> share, slip = agreement(plate, np.array([320.5]), right, np.array([0.0, 0.01]))
+    >>> plate, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
+    >>> share, slip = agreement(plate, np.array([320.5]), error, new, np.array([0.0, 0.01]))
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([0.997, 0.003], [0.004])
-    >>> share, slip = agreement(plate, np.array([390.0]), right, np.array([0.0, 0.01]))
+    >>> share, slip = agreement(plate, np.array([390.0]), error, new, np.array([0.0, 0.01]))
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([0.5, 0.5], [1.0])
     """
-    noted = load_table("spreads")["noted"]
-    sd, slip = noted["plate_temp"].value, noted["slip"].value
-    off = (read_k[:, None] - plate_k) / sd
+    slip, sd = load_table("spreads")["noted"]["slip"].value, error_k[:, None]
+    off = (read_k[:, None] - drawn_k) / sd
     right = (1 - slip) * np.exp(-0.5 * off**2) / (sd * np.sqrt(2 * np.pi))
     likely = np.log(right + slip / ANY_READING_K)
     fresh, known = likely[~in_fit].sum(axis=0), likely[in_fit].sum(axis=0)
@@ -171,8 +175,8 @@ def chosen_rows(share: Array, own: Array, members: int, seed: int) -> Rows:
     return np.asarray(np.random.default_rng([seed, 2]).permutation(found))
 
 
-def _plate_k(event: Event, wide: Ensemble, notes: Sequence[Note]) -> Array | None:
-    """Return the empty plate of each member at each reading, (readings, members)."""
+def _drawn_k(event: Event, wide: Ensemble, notes: Sequence[Note]) -> Array | None:
+    """Return what each member's empty box would read each time, (readings, members)."""
     if not notes:
         return None
     time_s = wide.conditions.time_s
@@ -185,7 +189,7 @@ def _plate_k(event: Event, wide: Ensemble, notes: Sequence[Note]) -> Array | Non
     except NoAnswerError:
         return None
     forcing = plate_forcing(near, event.place, event.box, bearing, tilt)
-    elapsed, temps = run_empty(
+    elapsed, plate_k, air_k = run_empty_box(
         box_system(event.box, event.paper, near.prints),
         forcing,
         np.arange(wide.members),
@@ -196,4 +200,6 @@ def _plate_k(event: Event, wide: Ensemble, notes: Sequence[Note]) -> Array | Non
     at = np.array([note.at_s - out for note in notes]) / PLATE_STEP_S
     left = np.minimum(at.astype(np.intp), elapsed.size - 2)
     part = (at - left)[:, None]
-    return np.asarray((1 - part) * temps[left] + part * temps[left + 1])
+    on_plate = np.array([note.kind == "plate" for note in notes])[:, None]
+    before, after = (np.where(on_plate, plate_k[at], air_k[at]) for at in (left, left + 1))
+    return np.asarray((1 - part) * before + part * after)

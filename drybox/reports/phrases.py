@@ -336,27 +336,32 @@ _UNPRINTABLE = dict.fromkeys(
 )
 
 
+_READ = {"plate": "plate", "air-in-box": "air in the box"}
+FEW_READINGS = 3
+
+
 def doubted_readings(notes: Sequence[Note], units: str, timezone: str) -> list[str]:
-    """Return a warning of plate readings that no drawn day explains.
+    """Return a warning of readings that no drawn day explains.
 
     Examples
     --------
     >>> from drybox.inputs.field_note_kinds import Note
     >>> note = Note(kind="plate", at_s=1_781_000_000, timezone="UTC", temp_k=393.15)
     >>> doubted_readings([note], "metric", "UTC")[0][:70]
-    'The plate read 120 °C at 10:13, which box and weather as told do not e'
+    'Not explained by box and weather as told, and counted for nothing: pla'
     """
     if not notes:
         return []
     read = [
-        f"{say('plate_temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
+        f"{_READ[note.kind]} {say('temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
         f"{clock(note.at_s, timezone)}"
-        for note in notes
+        for note in notes[:FEW_READINGS]
     ]
-    counts = "it counts" if len(notes) == 1 else "they count"
+    if len(notes) > FEW_READINGS:
+        read.append(f"{len(notes) - FEW_READINGS} more")
     return [
-        f"The plate read {listed(read)}, which box and weather as told do not explain: {counts} "
-        "for nothing. Look at thermometer, aim and sky; give another sky with --sky."
+        f"Not explained by box and weather as told, and counted for nothing: {listed(read)}. "
+        "Look at thermometer, aim and sky; give another sky with --sky."
     ]
 
 

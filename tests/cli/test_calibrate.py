@@ -288,10 +288,12 @@ def test_a_plate_reading_of_the_day_counts_at_once(
     assert likely(cooler) > likely(untold)
     echoed = [one["value"] for one in cooler["inputs"] if one["key"].startswith("note.")]
     assert echoed == [57.0, 58.0, 110.0]
-    assert any("readings of 13:00, 13:20, 13:25" in said for said in cooler["assumptions"])
+    assert any("of the plate, 13:00, 13:20, 13:25:" in said for said in cooler["assumptions"])
     odd = [said for said in cooler["warnings"] if "for nothing" in said]
     assert len(odd) == 1
     assert "110 °C at 13:25" in odd[0]
     without = dried("--uncalibrated")
     assert without["result"] == untold["result"]
-    assert any("13:25 is left out" in said for said in without["assumptions"])
+    assert any(
+        said.endswith("of the plate, 13:00, 13:20, 13:25.") for said in without["assumptions"]
+    )

@@ -30,6 +30,7 @@ from drybox.planning.draws import Ensemble, draw, draw_prints
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets
 from drybox.planning.plate_seen import CANDIDATES, agreement, chosen_rows
+from drybox.tables import load_table
 from tests.planning.invented_boxes import (
     DAYS,
     LAID_S,
@@ -215,7 +216,9 @@ def _rows_seen(plate_k: Array, prints: PrintDraw, read_k: Array) -> NDArray[np.i
     """Return the members that agree with readings of the plate, as `plate_seen` does."""
     at = (SEEN_S / PLATE_STEP_S).round().astype(int)
     own = np.asarray(prints.plate_absorptance_shift)
-    share, _ = agreement(plate_k[at], read_k, np.zeros(read_k.size, dtype=bool), own)
+    error = load_table("spreads")["noted"]["plate_temp"].value
+    given = read_k, np.full(read_k.size, error), np.zeros(read_k.size, dtype=bool)
+    share, _ = agreement(plate_k[at], *given, own)
     return chosen_rows(share, own, MEMBERS, 1)
 
 

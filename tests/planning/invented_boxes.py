@@ -57,7 +57,9 @@ LINE_S = np.array([9600.0])
 SEEN_S = np.array([5400.0, 7200.0, 8700.0])  # the plate on a day to come, before LAID_S[1]
 
 
-def event_on(date: str, sky: str, air_c: float, humidity: float, wind_m_s: float) -> Event:
+def event_on(
+    date: str, sky: str, air_c: float, humidity: float, wind_m_s: float, **more: str
+) -> Event:
     said = {"weather.cloud": sky} if "oktas" in sky else {"weather.sky": sky}
     return load_event(
         None,
@@ -76,7 +78,8 @@ def event_on(date: str, sky: str, air_c: float, humidity: float, wind_m_s: float
             "box.aim": "fixed",
             "box.bearing": "180 deg",
             "box.tilt": "35 deg",
-        },
+        }
+        | more,
     )
 
 

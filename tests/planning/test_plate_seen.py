@@ -19,6 +19,7 @@ from drybox.planning.plate_seen import LEAST_SHARE, agreement, chosen_rows, draw
 from drybox.planning.ranges import Range
 from drybox.planning.set_out import plan_set_out
 from drybox.planning.ways import DryResult
+from drybox.reports.phrases import doubted_readings
 from drybox.tables import load_table
 from tests.planning.invented_boxes import ZONE, event_on
 
@@ -105,7 +106,8 @@ def test_agreement_is_the_closed_form_of_two_normals() -> None:
     box, weather = 3.0 * rng.standard_normal(200_000), 2.0 * rng.standard_normal(200_000)
     noise = load_table("spreads")["noted"]["plate_temp"].value
     read = 4.0
-    share, _ = agreement((box + weather)[None], np.array([read]), np.array([False]), box)
+    given = np.array([read]), np.array([noise]), np.array([False])
+    share, _ = agreement((box + weather)[None], *given, box)
     whole = 3.0**2 + 2.0**2 + noise**2
     mean = float(share @ box)
     assert mean == pytest.approx(read * 3.0**2 / whole, abs=0.03)
@@ -118,7 +120,8 @@ def test_a_reading_that_the_fit_knows_says_no_more_of_the_box_but_all_of_the_wea
     box = np.repeat(3.0 * rng.standard_normal(400), 500)
     weather = 2.0 * rng.standard_normal(box.size)
     noise = load_table("spreads")["noted"]["plate_temp"].value
-    share, _ = agreement((box + weather)[None], np.array([3.0]), np.array([True]), box)
+    given = np.array([3.0]), np.array([noise]), np.array([True])
+    share, _ = agreement((box + weather)[None], *given, box)
     assert share.reshape(400, 500).sum(axis=1) == pytest.approx(np.full(400, 1 / 400))
     gain = 2.0**2 / (2.0**2 + noise**2)
     for one in np.unique(box)[[150, 200, 250]]:
@@ -137,7 +140,6 @@ def test_boxes_are_taken_as_evenly_as_their_shares_allow() -> None:
 @pytest.mark.parametrize(
     "other",
     [
-        {"kind": "air-in-box"},
         {"box": "another"},
         {"place": "another"},
         {"at_s": int(day().opens_s) - 86400},
@@ -150,12 +152,32 @@ def test_readings_of_something_else_are_left_alone(other: dict[str, Any]) -> Non
 def test_the_answer_says_which_readings_it_holds_to() -> None:
     said = use_readings(day(), [plate(46, 300), plate(47, 900), plate(46, 300)])
     assert [note.temp_k for note in said.seen] == [47 + 273.15, 46 + 273.15]
-    assert "plate readings of 12:45, 12:55" in said.assumptions[-1]
+    assert "read that day of the plate, 12:45, 12:55: drawn days" in said.assumptions[-1]
     shown = [(one.value, one.unit, one.source) for one in said.resolved[-2:]]
     assert shown == [(47.0, "°C", "field note of 12:45"), (46.0, "°C", "field note of 12:55")]
     left = use_readings(day(), [plate(46)], calibrated=False)
     assert left.seen == ()
-    assert "plate reading of 12:55 is left out" in left.assumptions[-1]
+    assert left.assumptions[-1].endswith("without what was read that day of the plate, 12:55.")
+
+
+def test_many_readings_are_not_named_one_by_one() -> None:
+    said = use_readings(day(), [plate(40 + k, 60.0 * k) for k in range(60)])
+    assert "the plate, 60 times from 12:01 to 13:00:" in said.assumptions[-1]
+    words = doubted_readings(said.seen, "metric", ZONE)[0]
+    assert "97 °C at 12:03 and 57 more" in words
+
+
+def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
+    covered = event_on("2027-06-19", "3 oktas", 24, 50, 2.5, **{"box.cover": "acrylic"})
+    at_s = int(covered.opens_s + LAID_S - 300)
+    air = Note(kind="air-in-box", at_s=at_s, timezone=ZONE, temp_k=273.15 + 58)
+    held, untold = (
+        dry_print(event, covered.opens_s + LAID_S, ways=("sun_plate",))
+        for event in (use_readings(covered, [air]), covered)
+    )
+    assert use_readings(day(), [air]) is day()  # there is no air in an open box
+    assert (warm_k(held).p50 or 0) < (warm_k(untold).p50 or 0)
+    assert likely_s(held) > likely_s(untold)
 
 
 @pytest.mark.parametrize("known", [False, True])
@@ -163,7 +185,8 @@ def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known:
     rng = np.random.default_rng(7)
     own = np.repeat(rng.standard_normal(40), 40)
     plate_k = 320.0 + 3.0 * own + 4.0 * rng.standard_normal(own.size) + np.zeros((1000, 1))
-    share, _ = agreement(plate_k, np.full(1000, 345.0), np.full(1000, known), own)
+    given = np.full(1000, 345.0), np.full(1000, 1.5), np.full(1000, known)
+    share, _ = agreement(plate_k, *given, own)
     assert share.sum() == pytest.approx(1.0)
     assert 1 / (share**2).sum() >= LEAST_SHARE * own.size
 
