@@ -14,7 +14,7 @@ from drybox import MODEL_VERSION
 from drybox.errors import StoreError
 from drybox.inputs.box import Box, Cover
 from drybox.inputs.calibration_store import FitStore, KeptFit, differing
-from drybox.inputs.dates import parse_zone, unix_to_local
+from drybox.inputs.dates import parse_zone
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.field_notes import NoteStore
@@ -22,7 +22,6 @@ from drybox.inputs.near_names import near_name
 from drybox.inputs.paper import Paper
 from drybox.inputs.place import Place
 from drybox.inputs.settings import Resolved
-from drybox.units import KELVIN_AT_0_C
 
 # own: (key, unit, from draw to value)
 _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
@@ -34,10 +33,6 @@ _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
     "resistance_log": ("vapour_resistance_factor", "1", math.exp),
     "line_log": ("line_wind_factor", "1", math.exp),
 }
-FEW = 6
-"""More times than these are not named one by one."""
-
-_READ = {"plate": "the plate", "air-in-box": "the air in the box"}
 _LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m")
 
 
@@ -144,7 +139,7 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
     event : Event
         As read.
     calibrated : bool
-        False leaves the fit out, and says so.
+        False leaves fit and readings out, and says so.
     path : Path or None
         The notes' file; None takes ``DRYBOX_NOTES`` or the user's data folder.
 
@@ -197,6 +192,11 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
         Those standing.
     calibrated : bool
         False leaves the readings out, and says so.
+
+    Returns
+    -------
+    Event
+        What was made of the readings is said by the answers that they enter.
     """
     kinds = ("plate",) if event.box.cover is None else ("plate", "air-in-box")
     found = [
@@ -210,32 +210,7 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
     seen = {(note.kind, note.at_s // 60, note.temp_k): note for note in found}.values()
     if not seen:
         return event
-    zone = parse_zone(event.place.timezone)
-    clocks = [f"{unix_to_local(note.at_s, zone):%H:%M}" for note in seen]
-    what = " and ".join(_READ[kind] for kind in kinds if any(note.kind == kind for note in seen))
-    times = ", ".join(dict.fromkeys(clocks))
-    if len(clocks) > FEW:
-        times = f"{len(clocks)} times from {clocks[0]} to {clocks[-1]}"
-    read = f"what was read that day of {what}, {times}"
     if not calibrated:
-        left = f"Uncalibrated: without {read}."
+        left = "Uncalibrated: what was read that day of the box is left out."
         return replace(event, assumptions=(*event.assumptions, left))
-    said = (
-        f"Held to {read}: drawn days that agree count, for all hours alike; --uncalibrated leaves "
-        "this out."
-    )
-    resolved = [
-        Resolved(
-            f"note.{note.id}.{note.kind.replace('-', '_')}_temp",
-            round((note.temp_k or 0.0) - KELVIN_AT_0_C, 3),
-            "°C",
-            f"field note of {at}",
-        )
-        for note, at in zip(seen, clocks, strict=True)
-    ]
-    return replace(
-        event,
-        seen=tuple(seen),
-        resolved=(*event.resolved, *resolved),
-        assumptions=(*event.assumptions, said),
-    )
+    return replace(event, seen=tuple(seen))

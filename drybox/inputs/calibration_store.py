@@ -62,6 +62,8 @@ class KeptFit:
         Whose obstacles these are; empty for none.
     obstacles : tuple of Obstacle
         What the shadows noted made of the place's obstacles.
+    note_ids : frozenset of str
+        The readings it rests on.
     id : str
         Given by the store.
     """
@@ -76,6 +78,7 @@ class KeptFit:
     basis: Mapping[str, float] = field(default_factory=dict, repr=False)
     place: str = ""
     obstacles: tuple[Obstacle, ...] = ()
+    note_ids: frozenset[str] = frozenset()
     id: str = ""
 
     def __post_init__(self) -> None:
@@ -191,6 +194,7 @@ class FitStore:
                 basis={str(name): float(value) for name, value in said["basis"].items()},
                 place=str(said["place"]),
                 obstacles=tuple(Obstacle(**obstacle) for obstacle in said["obstacles"]),
+                note_ids=frozenset(str(note) for note in said.get("note_ids", ())),
                 id=fit_id,
             )
         except (DryboxError, ValueError, TypeError, KeyError, AttributeError) as fault:
@@ -205,6 +209,7 @@ def _packed(fit: KeptFit) -> str:
         "place": fit.place,
         "draws": {name: [round(float(x), DIGITS) for x in fit.draws[name]] for name in OWN},
         "basis": dict(fit.basis),
+        "note_ids": sorted(fit.note_ids),
         "obstacles": [asdict(obstacle) for obstacle in fit.obstacles],
     }
     return json.dumps(said, allow_nan=False, ensure_ascii=False)

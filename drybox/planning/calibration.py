@@ -108,6 +108,7 @@ def calibrate(
     spread = np.array([model.spread[name] for name in OWN])
     draws = dict(zip(OWN, (found.draws * spread).T, strict=True))
     used = len(data.readings) + blank.notes_used
+    ids = frozenset(reading.note.id for reading in data.readings)
     heights = blank.parameters[len(OWN) :]
     return replace(
         blank,
@@ -115,7 +116,7 @@ def calibrate(
         standings=standings(data, found),
         notes_used=used,
         effective_draws=found.effective_draws,
-        fit=replace(keeping, notes_used=used, draws=draws),
+        fit=replace(keeping, notes_used=used, draws=draws, note_ids=ids),
         model=model,
         found=found,
         misfits=misfits(data, found),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -11,11 +11,10 @@ from scipy.special import ndtri
 
 from drybox.inputs.day import Day
 from drybox.inputs.event import Event
-from drybox.inputs.field_note_kinds import Note
 from drybox.planning.conditions import Conditions
 from drybox.planning.draws import Ensemble, draw, normal_scores, own_draws
 from drybox.planning.models import PrintDraw
-from drybox.planning.plate_seen import CANDIDATES, rows_seen
+from drybox.planning.plate_seen import Held, Pairs, candidates, pairs_seen, usable
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -39,7 +38,7 @@ class DayDraws:
 
     ``arrive_s`` is infinite for one who does not come. ``ensemble`` holds the weather and what
     is the same all day long; the factors hold what differs from print to print besides.
-    ``doubted`` are plate readings of the day that no drawn day explains.
+    ``held`` are the readings of the day that they were held to.
     """
 
     tickets: tuple[Ticket, ...]
@@ -50,16 +49,17 @@ class DayDraws:
     contact_factor: Array
     absorptance_shift: Array
     ensemble: Ensemble
-    doubted: tuple[Note, ...] = ()
+    held: Held = field(default_factory=Held)
 
-    def of_members(self, rows: NDArray[np.intp]) -> DayDraws:
-        """Return some of the days, in the order given."""
+    def paired(self, pairs: Pairs) -> DayDraws:
+        """Return some of the days, each with the weather of its pair."""
         columns: dict[str, Any] = {
-            name: value[rows]
+            name: value[pairs.boxes]
             for name in self.__dataclass_fields__
             if isinstance(value := getattr(self, name), np.ndarray)
         }
-        return replace(self, **columns, ensemble=self.ensemble.of_members(rows))
+        ensemble = self.ensemble.of_members(pairs.boxes, pairs.weathers)
+        return replace(self, **columns, ensemble=ensemble, held=pairs.held)
 
 
 def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
@@ -118,13 +118,14 @@ def draw_day(
     Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
     contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
     paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.
-    Days that disagree with what the plate read on that day are passed over (`rows_seen`).
+    Boxes and weathers that disagree with what was read on the day are passed over (`pairs_seen`).
     """
-    if not event.seen:
-        return _drawn(event, day, told, members, seed, most)
-    wide = _drawn(event, day, told, CANDIDATES * members, seed, most)
-    rows, doubted = rows_seen(event, wide.ensemble, members, seed)
-    return replace(wide.of_members(rows), doubted=doubted)
+    if usable(event, float(told.time_s[-1])):
+        wide = _drawn(event, day, told, candidates(members), seed, most)
+        pairs = pairs_seen(event, told, wide.ensemble, members, seed)
+        if pairs is not None:
+            return wide.paired(pairs)
+    return _drawn(event, day, told, members, seed, most)
 
 
 def _drawn(

@@ -39,14 +39,11 @@ from drybox.planning.day_ways import (
     line_table,
     plate_table,
 )
-from drybox.planning.exposure import plate_forcing, sheet_forcing
+from drybox.planning.exposure import BEFORE_OPENING_S, plate_forcing, sheet_forcing
 from drybox.planning.models import box_system, dry_targets, sheet_model
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-
-BEFORE_OPENING_S = 1800.0
-"""How long before the opening the box is set out. [s]"""
 
 SPARE_S = 600.0
 """A lone print is followed so much longer than any has time to dry. [s]"""

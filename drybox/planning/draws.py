@@ -44,9 +44,12 @@ class Ensemble:
         """How many."""
         return int(self.shelter_factor.size)
 
-    def of_members(self, rows: NDArray[np.intp]) -> Ensemble:
-        """Return some members, in the order given."""
-        day = self.conditions.changed(lambda column: column[rows] if column.ndim == 2 else column)
+    def of_members(
+        self, rows: NDArray[np.intp], weathers: NDArray[np.intp] | None = None
+    ) -> Ensemble:
+        """Return some members, in the order given, or their boxes and prints in other weathers."""
+        of = rows if weathers is None else weathers
+        day = self.conditions.changed(lambda column: column[of] if column.ndim == 2 else column)
         line = np.broadcast_to(self.line_factor, self.members)[rows]
         return Ensemble(day, self.prints.of(rows), self.shelter_factor[rows], line)
 

@@ -198,7 +198,7 @@ def dry_print(
         plate.bearing_deg,
         plate.tilt_deg,
         day,
-        seen.doubted,
+        seen.held,
     )
 
 

@@ -6,14 +6,13 @@ opening to the closing; all prints on the plate are one simulation with it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.day import DayInputs, read_day_inputs
 from drybox.inputs.event import Event
-from drybox.inputs.field_note_kinds import Note
 from drybox.planning.aim import AimPlan
 from drybox.planning.bath_plan import BathPlan, Supply
 from drybox.planning.conditions import Conditions
@@ -25,6 +24,7 @@ from drybox.planning.day_supplies import day_baths, packing, wash_water
 from drybox.planning.day_ways import LINE, PLATE
 from drybox.planning.day_what_if import Trial, WhatIf, outcome, trials
 from drybox.planning.models import slots_on_plate
+from drybox.planning.plate_seen import Held
 from drybox.planning.spots import PlaceSpots, place_spots
 from drybox.planning.wash_plan import WashPlan, plan_wash
 
@@ -73,7 +73,7 @@ class DayPlan:
     members: int
     seed: int
     run: DayRun
-    doubted: tuple[Note, ...] = ()
+    held: Held = field(default_factory=Held)
 
     @property
     def last_dry_ticket(self) -> str | None:
@@ -144,7 +144,7 @@ def plan_day(
         members=members,
         seed=seed,
         run=run,
-        doubted=draws.doubted,
+        held=draws.held,
     )
 
 

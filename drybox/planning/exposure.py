@@ -19,6 +19,9 @@ Array = NDArray[np.float64]
 WARM_UP_S = 2 * 3600.0
 """How long the box has stood out before a print is laid on, unless the day says otherwise. [s]"""
 
+BEFORE_OPENING_S = 1800.0
+"""How long before the opening the box is set out. [s]"""
+
 BOX_HEIGHT_M = 0.8
 """Height of the plate over the ground: on a table or trestle (common practice, no source). [m]"""
 

@@ -1,9 +1,17 @@
-"""Drawn days held to what plate, or air under a cover, read on the day itself."""
+"""Drawn days held to what plate, or air under a cover, read on the day itself.
+
+::
+
+    boxes under the weather told ┐
+                                 ├▶ what every box would read in every weather ─▶ pairs that agree
+    the middle box in weathers   ┘
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,22 +22,30 @@ from drybox.inputs.field_note_kinds import Note
 from drybox.physics.drying_run import run_empty_box
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import Ensemble, draw
-from drybox.planning.exposure import WARM_UP_S, plate_forcing
+from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.exposure import BEFORE_OPENING_S, plate_forcing
 from drybox.planning.models import box_system
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
-CANDIDATES = 8
-"""Days drawn for each one wanted: those that agree with the readings are kept."""
+CANDIDATES, MOST_CANDIDATES = 4, 1600
+"""Boxes and weathers drawn for each member wanted, and at most unless more members are wanted;
+each box may go with each weather."""
 
 PLATE_STEP_S = 120.0
 """Step of the empty plate: readings within 0.02 K of those at half of it. [s]"""
 
-LEAST_SHARE = 0.03
-"""How many of the drawn days must count, in effect, as a share of all: 48 of 1600 (judgement)."""
+LEAST_APART = 60
+"""How many boxes, and how many weathers, must count in effect (judgement); of few, a quarter."""
+
+MOST_READINGS = 40
+"""Of more, as many evenly spaced ones are taken."""
+
+LEAST_RISE_K = 2.0
+"""A box that rises less over the air as told shifts what a weather reads instead of scaling it."""
 
 ERRORS = {"plate": "plate_temp", "air-in-box": "box_air_temp"}
 """The row ``noted`` of table ``spreads`` with the error of each kind of reading."""
@@ -39,11 +55,33 @@ ANY_READING_K = 100.0
 
 
 @dataclass(frozen=True)
+class Held:
+    """Readings that drawn days were held to, and those more likely slips than what a box does.
+
+    ``rise_frac`` is the plate's rise over the air in the days kept, over that as told: the median
+    at the last reading.
+    """
+
+    used: tuple[Note, ...] = ()
+    doubted: tuple[Note, ...] = ()
+    out_s: float = 0.0
+    rise_frac: float = 1.0
+
+
+@dataclass(frozen=True)
 class Drawn:
-    """Drawn days, and the day's readings that are more likely slips than what a box does."""
+    """Drawn days, and the readings they were held to."""
 
     ensemble: Ensemble
-    doubted: tuple[Note, ...] = ()
+    held: Held = field(default_factory=Held)
+
+
+class Pairs(NamedTuple):
+    """Which box goes with which weather, (members,) each, and what they were held to."""
+
+    boxes: Rows
+    weathers: Rows
+    held: Held
 
 
 def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
@@ -61,145 +99,260 @@ def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
     Returns
     -------
     Drawn
-        Without readings just what `draws.draw` gives.
+        Without readings in the day's hours just what `draws.draw` gives.
     """
     kind, fit = event.weather.kind, event.fit
-    if not event.seen:
-        return Drawn(draw(day, kind, members, seed, fit))
     start, end = float(day.time_s[0]), float(day.time_s[-1])
-    first = min(start, event.seen[0].at_s - WARM_UP_S)
-    before = int(np.ceil((start - first) / STEP_S))
-    longer = conditions(event.weather, event.place, start - before * STEP_S, end)
-    wide = draw(longer, kind, CANDIDATES * members, seed, fit)
-    rows, doubted = rows_seen(event, wide, members, seed)
-    return Drawn(wide.of_members(rows).of_times(slice(before, None)), doubted)
+    if usable(event, end):
+        before = max(int(np.ceil((start - _out_s(event)) / STEP_S)), 0)
+        longer = conditions(event.weather, event.place, start - before * STEP_S, end)
+        wide = draw(longer, kind, candidates(members), seed, fit)
+        pairs = pairs_seen(event, longer, wide, members, seed)
+        if pairs is not None:
+            found = wide.of_members(pairs.boxes, pairs.weathers)
+            return Drawn(found.of_times(slice(before, None)), pairs.held)
+    return Drawn(draw(day, kind, members, seed, fit))
 
 
-def rows_seen(
-    event: Event, wide: Ensemble, members: int, seed: int
-) -> tuple[Rows, tuple[Note, ...]]:
-    """Return as many members that agree with the day's readings, and readings doubted.
+def candidates(members: int) -> int:
+    """Return how many boxes and weathers to draw."""
+    return max(min(CANDIDATES * members, MOST_CANDIDATES), members)
+
+
+def _out_s(event: Event) -> float:
+    """Return when the box is taken to be set out."""
+    return event.opens_s - BEFORE_OPENING_S
+
+
+def usable(event: Event, until_s: float) -> list[Note]:
+    """Return the readings from setting out to a time, thinned where there are very many."""
+    notes = [note for note in event.seen if _out_s(event) < note.at_s <= until_s]
+    if len(notes) > MOST_READINGS:
+        every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
+        notes = [notes[k] for k in every]
+    return notes
+
+
+def pairs_seen(
+    event: Event, told: Conditions, wide: Ensemble, members: int, seed: int
+) -> Pairs | None:
+    """Return boxes and weathers that agree with the day's readings; None where none counts.
 
     Parameters
     ----------
     event : Event
         Its box, its aim and what was read on it.
+    told : Conditions
+        As told, (times,), from setting out on.
     wide : Ensemble
-        `CANDIDATES` times as many, over times that hold the readings; others do not count.
+        Boxes and weathers drawn around it, as many as `candidates` says.
     members, seed : int
         How many, and in which order.
+
+    Notes
+    -----
+    The box is out since half an hour before the opening, aimed as the event says. What box i reads
+    in weather j is taken as ``air_j + rise_j rise_i / rise_0``: the middle box's rise over the air
+    in that weather, times the box's own rise under the weather told over the middle box's. Of 800
+    boxes and 800 weathers that gives 640 000 days from 1600 runs.
     """
-    day = wide.conditions
-    notes = [note for note in event.seen if day.time_s[0] <= note.at_s <= day.time_s[-1]]
-    drawn_k = _drawn_k(event, wide, notes)
-    if drawn_k is None:
-        return np.arange(members), ()
-    read_k = np.array([note.temp_k for note in notes])
+    notes = usable(event, float(told.time_s[-1]))
+    if not notes:
+        return None
+    middle = as_told(told, event.fit)
+    try:
+        weathers = runs(
+            event,
+            Ensemble(
+                wide.conditions, middle.prints, np.repeat(middle.shelter_factor, wide.members)
+            ),
+            notes,
+        )
+        boxes = runs(event, Ensemble(middle.conditions, wide.prints, wide.shelter_factor), notes)
+        usual = runs(event, middle, notes)
+    except NoAnswerError:  # no daylight
+        return None
+    days_k = [
+        days_read_k(
+            boxes.read_k[k],
+            weathers.read_k[k],
+            weathers.air_k[k],
+            usual.read_k[k, 0],
+            usual.air_k[k, 0],
+        )
+        for k in range(len(notes))
+    ]
     noted = load_table("spreads")["noted"]
-    error_k = np.array([noted[ERRORS[note.kind]].value for note in notes])
-    fit = event.fit
-    in_fit = np.array([fit is not None and note.written_s <= fit.made_s for note in notes])
-    own = np.broadcast_to(wide.prints.plate_absorptance_shift, wide.members)
-    share, slip = agreement(drawn_k, read_k, error_k, in_fit, own)
+    known = frozenset() if event.fit is None else event.fit.note_ids
+    share, slip = shares(
+        days_k,
+        np.array([note.temp_k for note in notes]),
+        np.array([noted[ERRORS[note.kind]].value for note in notes]),
+        np.array([note.id in known for note in notes]),
+    )
+    box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members, seed)
+    plate_k = days_read_k(
+        boxes.plate_k, weathers.plate_k, weathers.air_k[-1], usual.plate_k[0], usual.air_k[-1, 0]
+    )
+    rise_k = plate_k[box, weather] - weathers.air_k[-1][weather]
+    as_told_k = float(usual.plate_k[0] - usual.air_k[-1, 0])
+    frac = float(np.median(rise_k)) / as_told_k if as_told_k > LEAST_RISE_K else 1.0
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
-    return chosen_rows(share, own, members, seed), doubted
+    used = tuple(note for note in notes if note not in doubted)
+    return Pairs(box, weather, Held(used, doubted, _out_s(event), frac))
 
 
-def agreement(
-    drawn_k: Array, read_k: Array, error_k: Array, in_fit: NDArray[np.bool_], own: Array
-) -> tuple[Array, Array]:
-    """Return how much each drawn day counts, and how likely each reading is a slip.
+def days_read_k(
+    boxes_k: Array, weathers_k: Array, air_k: Array, usual_k: float, usual_air_k: float
+) -> Array:
+    """Return what every box would read in every weather.
 
     Parameters
     ----------
-    drawn_k : array
-        What the drawn days would read, (readings, members). [K]
+    boxes_k : array
+        Boxes under the weather told, (boxes,). [K]
+    weathers_k, air_k : array
+        The middle box, and the air, in each weather, (weathers,). [K]
+    usual_k, usual_air_k : float
+        The middle box, and the air, under the weather told. [K]
+
+    Returns
+    -------
+    array
+        (boxes, weathers). [K]
+
+    Examples
+    --------
+    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
+    array([[300.],
+           [304.]])
+    """
+    usual_rise_k = usual_k - usual_air_k
+    if abs(usual_rise_k) < LEAST_RISE_K:
+        return np.asarray(weathers_k + (boxes_k - usual_k)[:, None])
+    own = (boxes_k - usual_air_k) / usual_rise_k
+    return np.asarray(air_k + own[:, None] * (weathers_k - air_k))
+
+
+def shares(
+    days_k: Sequence[Array], read_k: Array, error_k: Array, in_fit: Flags
+) -> tuple[Array, Array]:
+    """Return how much each box in each weather counts, and how likely each reading is a slip.
+
+    Parameters
+    ----------
+    days_k : sequence of array
+        For each reading what every box would read in every weather, (boxes, weathers). [K]
     read_k, error_k : array
         What was read, and the standard deviation of its error, (readings,). [K]
     in_fit : array of bool
-        Whether the fit behind ``own`` already rests on the reading, (readings,).
-    own : array
-        A value of one's own that tells the fit's draws apart, (members,).
+        Whether the fit that the boxes were drawn from rests on the reading, (readings,).
 
     Returns
     -------
     share, slip_frac : array
-        (members,), adding up to 1, and (readings,).
+        (boxes, weathers), adding up to 1, and (readings,).
 
     Notes
     -----
     A reading is right with a normal error, or a slip (``noted/slip`` of table ``spreads``) that may
-    read anything. A reading that the fit knows has had its say on the
-    box: it weighs only the weathers drawn with the same box against each other,
-    ``p(box, weather | read) = p(box | read) p(weather | box, read)``.
-
-    Readings are no independent witnesses without end, since the model errs as well: where they
-    leave less than `LEAST_SHARE` of the days' worth, the likelihood counts with a power below 1.
+    read anything. A reading that the fit knows has had its say on the box: it weighs only the
+    weathers of each box against each other, ``p(box, weather | read) = p(box | read) p(weather |
+    box, read)``. Readings are no independent witnesses without end, since the model errs as well:
+    where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
+    below 1.
 
     Examples
     --------
-    >>> plate, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
-    >>> share, slip = agreement(plate, np.array([320.5]), error, new, np.array([0.0, 0.01]))
+    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
+    >>> share, slip = shares([day], np.array([320.5]), error, new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
-    ([0.997, 0.003], [0.004])
-    >>> share, slip = agreement(plate, np.array([390.0]), error, new, np.array([0.0, 0.01]))
+    ([[0.997, 0.003]], [0.004])
+    >>> share, slip = shares([day], np.array([390.0]), error, new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
-    ([0.5, 0.5], [1.0])
+    ([[0.5, 0.5]], [1.0])
     """
-    slip, sd = load_table("spreads")["noted"]["slip"].value, error_k[:, None]
-    off = (read_k[:, None] - drawn_k) / sd
-    right = (1 - slip) * np.exp(-0.5 * off**2) / (sd * np.sqrt(2 * np.pi))
-    likely = np.log(right + slip / ANY_READING_K)
-    fresh, known = likely[~in_fit].sum(axis=0), likely[in_fit].sum(axis=0)
-    _, box = np.unique(own, return_inverse=True)
-    best = np.full(box.max() + 1, -np.inf)
-    np.maximum.at(best, box, known)
-    power, share = 1.0, np.zeros(own.size)
+    slip = load_table("spreads")["noted"]["slip"].value
+
+    def likely(k: int) -> Array:
+        off = (read_k[k] - days_k[k]) / error_k[k]
+        right = (1 - slip) * np.exp(-0.5 * off**2) / (error_k[k] * np.sqrt(2 * np.pi))
+        return np.asarray(np.log(right + slip / ANY_READING_K))
+
+    known, fresh = (np.zeros(days_k[0].shape) for _ in range(2))
+    for k, of_fit in enumerate(in_fit):
+        (known if of_fit else fresh)[...] += likely(k)
+    known -= known.max(axis=1, keepdims=True)
+    fresh -= fresh.max()
+    power = 1.0
+    fewest = np.minimum(LEAST_APART, np.array(known.shape) / 4)
     while True:
-        weather = np.exp(power * (known - best[box]))
-        weight = weather * (np.bincount(box) / np.bincount(box, weather))[box]
-        weight = weight * np.exp(power * (fresh - fresh.max()))
-        share = weight / weight.sum()
-        if LEAST_SHARE * own.size * (share**2).sum() <= 1.0:
+        share = np.exp(power * known)
+        share = share / share.sum(axis=1, keepdims=True) * np.exp(power * fresh)
+        share = share / share.sum()
+        apart = [1 / (share.sum(axis=axis) ** 2).sum() for axis in (1, 0)]
+        if apart[0] >= fewest[0] and apart[1] >= fewest[1]:
             break
         power *= 0.7
-    slips = slip / ANY_READING_K / np.exp(likely)
-    return share, np.asarray(slips @ share)
+    slips = [slip / ANY_READING_K * (share / np.exp(likely(k))).sum() for k in range(read_k.size)]
+    return share, np.array(slips)
 
 
-def chosen_rows(share: Array, own: Array, members: int, seed: int) -> Rows:
-    """Return members in proportion to their share, boxes as evenly as can be, in mixed order."""
-    order = np.argsort(own, kind="stable")
-    steps = (np.arange(members) + 0.5) / members
-    found = order[np.searchsorted(np.cumsum(share[order]), steps).clip(0, share.size - 1)]
-    return np.asarray(np.random.default_rng([seed, 2]).permutation(found))
+def chosen(
+    share: Array, boxes_k: Array, weathers_k: Array, members: int, seed: int
+) -> tuple[Rows, Rows]:
+    """Return boxes and weathers in proportion to the share of each pair, in mixed order.
+
+    Parameters
+    ----------
+    share : array
+        (boxes, weathers).
+    boxes_k, weathers_k : array
+        What tells boxes and weathers apart, (boxes,) and (weathers,): evenly spread along both. [K]
+    members, seed : int
+        How many, and in which order.
+    """
+    rng = np.random.default_rng([seed, 2])
+    box, weather = np.argsort(boxes_k), np.argsort(weathers_k)
+    steps = (np.arange(members) + rng.random(members)) / members
+    found = np.searchsorted(np.cumsum(share[np.ix_(box, weather)]), steps).clip(0, share.size - 1)
+    found = rng.permutation(found)
+    return box[found // share.shape[1]], weather[found % share.shape[1]]
 
 
-def _drawn_k(event: Event, wide: Ensemble, notes: Sequence[Note]) -> Array | None:
-    """Return what each member's empty box would read each time, (readings, members)."""
-    if not notes:
-        return None
-    time_s = wide.conditions.time_s
-    out = max(float(time_s[0]), notes[0].at_s - WARM_UP_S)
-    out = float(time_s[np.searchsorted(time_s, out)])
-    first, last = np.searchsorted(time_s, [out, notes[-1].at_s + 2 * PLATE_STEP_S])
-    near = wide.of_times(slice(int(first), int(last)))
-    try:
-        bearing, tilt, _ = aim_schedule(event, near.conditions, event.opens_s, event.closes_s)
-    except NoAnswerError:
-        return None
-    forcing = plate_forcing(near, event.place, event.box, bearing, tilt)
-    elapsed, plate_k, air_k = run_empty_box(
+class Runs(NamedTuple):
+    """What boxes read, and the air there, (readings, members), and the plate at the last."""
+
+    read_k: Array
+    air_k: Array
+    plate_k: Array
+
+
+def runs(event: Event, ensemble: Ensemble, notes: Sequence[Note]) -> Runs:
+    """Return what each member's empty box reads each time."""
+    day = ensemble.conditions
+    first = int(np.searchsorted(day.time_s, _out_s(event)))
+    last = int(np.searchsorted(day.time_s, notes[-1].at_s + 2 * PLATE_STEP_S))
+    near = ensemble.of_times(slice(first, last))
+    out, n = float(near.conditions.time_s[0]), ensemble.members
+    bearing, tilt, _ = aim_schedule(event, near.conditions, event.opens_s, event.closes_s)
+    elapsed, plate_k, box_k = run_empty_box(
         box_system(event.box, event.paper, near.prints),
-        forcing,
-        np.arange(wide.members),
-        np.full(wide.members, out),
+        plate_forcing(near, event.place, event.box, bearing, tilt),
+        np.arange(n),
+        np.full(n, out),
         notes[-1].at_s - out + PLATE_STEP_S,
         PLATE_STEP_S,
     )
     at = np.array([note.at_s - out for note in notes]) / PLATE_STEP_S
-    left = np.minimum(at.astype(np.intp), elapsed.size - 2)
+    left = np.clip(at.astype(np.intp), 0, elapsed.size - 2)
     part = (at - left)[:, None]
+
+    def read(series: Array) -> Array:
+        return np.asarray((1 - part) * series[left] + part * series[left + 1])
+
     on_plate = np.array([note.kind == "plate" for note in notes])[:, None]
-    before, after = (np.where(on_plate, plate_k[at], air_k[at]) for at in (left, left + 1))
-    return np.asarray((1 - part) * before + part * after)
+    columns = np.searchsorted(near.conditions.time_s, [note.at_s for note in notes])
+    air_k = np.broadcast_to(near.conditions.air_temp_k, (n, near.conditions.time_s.size))
+    plate = read(plate_k)
+    return Runs(np.where(on_plate, plate, read(box_k)), air_k[:, columns].T, plate[-1])

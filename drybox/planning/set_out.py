@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
-from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.place import Obstacle, Place
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty
@@ -24,7 +23,7 @@ from drybox.planning.drying import horizon_s
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
-from drybox.planning.plate_seen import draw_seen
+from drybox.planning.plate_seen import Held, draw_seen
 from drybox.planning.ranges import Range, range_of
 from drybox.planning.spots import PlaceSpots, place_spots
 
@@ -73,7 +72,7 @@ class SetOutResult:
     blocked: tuple[Blocked, ...]
     aim: AimPlan | None
     spots: PlaceSpots
-    doubted: tuple[Note, ...] = ()
+    held: Held = field(default_factory=Held)
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
@@ -182,7 +181,7 @@ def plan_set_out(
         wait_s=wait,
         time_s=day.time_s,
         plate_irradiance_w_m2=forcing.values[0, 0],
-        plate_temp_k=curve,
+        plate_temp_k=day.air_temp_k + seen.held.rise_frac * (curve - day.air_temp_k),
         air_temp_k=day.air_temp_k,
         sun_elevation_deg=day.sun.elevation_deg,
         sun_azimuth_deg=day.sun.azimuth_deg,
@@ -190,7 +189,7 @@ def plan_set_out(
         blocked=blocked_stretches(place, day),
         aim=plan,
         spots=place_spots(event, day),
-        doubted=seen.doubted,
+        held=seen.held,
     )
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.ways import WAY_NAMES
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import Conditions
+from drybox.planning.plate_seen import Held
 from drybox.planning.ranges import Range
 
 ON_PLATE = ("sun_plate", "warm_plate")
@@ -64,7 +64,7 @@ class DryResult:
     bearing_deg: float | None
     tilt_deg: float | None
     told: Conditions
-    doubted: tuple[Note, ...] = ()
+    held: Held = field(default_factory=Held)
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:

@@ -12,7 +12,8 @@ from drybox.planning.ways import ON_PLATE, DryResult, WayResult
 from drybox.reports.aim_answer import LEVEL_DEG
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
-from drybox.reports.phrases import bearing_said, clock, doubted_readings, retold, say, sentence
+from drybox.reports.phrases import bearing_said, clock, retold, say, sentence
+from drybox.reports.readings_said import doubted, echo_readings, held_to
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -27,6 +28,9 @@ TAKE = {
 }
 DAMP_MARGIN = 0.1
 """Air this close below the humidity that stands for dry makes drying slow and unsure. [-]"""
+
+OVER_K, ROOM_K = 1.0, 4.0
+"""A plate held off the sun and read so much over or under its limit is aimed wrongly. [K]"""
 
 ONE_HOUR = 60
 COLUMNS = (
@@ -72,6 +76,7 @@ def dry_answer(
         place=place_of(event.place),
         inputs=[
             *echo_inputs(event.resolved),
+            *echo_readings(event, result.held),
             {"key": "dry.members", "value": members, "unit": "", "source": "option or default"},
             {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
@@ -228,7 +233,16 @@ def _aim_said(
     if plate.held_below_k is not None:
         held = say("held_temp_c", celsius(plate.held_below_k), units)
         text += f", off the sun on purpose, to stay below {held}"
-    return f"{text}; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
+    text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
+    if plate.held_below_k is None or not result.held.used:
+        return text
+    over_k = warm.p50 - plate.held_below_k
+    further = f"as 'drybox aim --hold-below {celsius(plate.held_below_k - over_k):.0f}C' says"
+    if over_k > OVER_K:
+        return f"{text} By what was read it passes that: aim it further off the sun, {further}."
+    if over_k < -ROOM_K:
+        return f"{text} By what was read it may face the sun more, {further}."
+    return text
 
 
 def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
@@ -249,8 +263,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
                 f"{name}: resin-coated paper softens above about "
                 f"{_temp(event.limits.print_most_k, units)}; it dries by itself in air."
             )
-    doubted = doubted_readings(result.doubted, units, event.place.timezone)
-    return [*found, *doubted, *_damp(event, result)]
+    return [*found, *doubted(event, result.held, units), *_damp(event, result)]
 
 
 def _damp(event: Event, result: DryResult) -> list[str]:
@@ -304,4 +317,4 @@ def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: s
         f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
         "losses; how wide these spread is judgement."
     )
-    return [*found, *event.assumptions]
+    return [*found, *event.assumptions, *held_to(event, result.held)]

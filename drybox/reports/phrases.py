@@ -20,7 +20,6 @@ from drybox.units import KELVIN_AT_0_C
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
-    from drybox.inputs.field_note_kinds import Note
 
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
@@ -334,35 +333,6 @@ _DIRECTION_MARKS = [0x061C, *range(0x200E, 0x2010), *range(0x202A, 0x202F), *ran
 _UNPRINTABLE = dict.fromkeys(
     [*range(32), *range(127, 160), 0x2028, 0x2029, 0xFEFF, *_DIRECTION_MARKS], " "
 )
-
-
-_READ = {"plate": "plate", "air-in-box": "air in the box"}
-FEW_READINGS = 3
-
-
-def doubted_readings(notes: Sequence[Note], units: str, timezone: str) -> list[str]:
-    """Return a warning of readings that no drawn day explains.
-
-    Examples
-    --------
-    >>> from drybox.inputs.field_note_kinds import Note
-    >>> note = Note(kind="plate", at_s=1_781_000_000, timezone="UTC", temp_k=393.15)
-    >>> doubted_readings([note], "metric", "UTC")[0][:70]
-    'Not explained by box and weather as told, and counted for nothing: pla'
-    """
-    if not notes:
-        return []
-    read = [
-        f"{_READ[note.kind]} {say('temp_c', (note.temp_k or 0.0) - KELVIN_AT_0_C, units)} at "
-        f"{clock(note.at_s, timezone)}"
-        for note in notes[:FEW_READINGS]
-    ]
-    if len(notes) > FEW_READINGS:
-        read.append(f"{len(notes) - FEW_READINGS} more")
-    return [
-        f"Not explained by box and weather as told, and counted for nothing: {listed(read)}. "
-        "Look at thermometer, aim and sky; give another sky with --sky."
-    ]
 
 
 def printable(text: str, encoding: str = "utf-8") -> str:

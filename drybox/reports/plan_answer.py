@@ -17,6 +17,7 @@ from drybox.reports.plan_words import (
     tank_changes,
     warnings,
 )
+from drybox.reports.readings_said import echo_readings
 from drybox.reports.spot_words import break_records, spot_records, spot_table
 
 LONGEST_NAME = 10
@@ -77,7 +78,12 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
     return Answer(
         command="plan",
         place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *echo_inputs(plan.inputs.resolved), *asked],
+        inputs=[
+            *echo_inputs(event.resolved),
+            *echo_inputs(plan.inputs.resolved),
+            *echo_readings(event, plan.held),
+            *asked,
+        ],
         result=_result(plan, rows),
         lead=lead(plan, zone, units),
         tables=[*tables, *_more(plan, units, zone)],

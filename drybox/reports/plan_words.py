@@ -9,7 +9,8 @@ from drybox.planning.bath_plan import BathUse
 from drybox.planning.day_promises import TicketPlan
 from drybox.planning.event_day import BrokenPromise, DayPlan
 from drybox.planning.wash_words import minutes
-from drybox.reports.phrases import clock, doubted_readings, listed, say, sentence
+from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.readings_said import doubted, held_to
 from drybox.reports.spot_words import break_said
 from drybox.units import celsius
 
@@ -114,7 +115,7 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += [sentence(text) for text in plan.baths.warnings]
-    return found + doubted_readings(plan.doubted, units, zone)
+    return found + doubted(plan.event, plan.held, units)
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:
@@ -157,7 +158,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         found.append("The powered drier is not counted in: it is there for what goes wrong.")
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
-    return list(dict.fromkeys([*found, *plan.inputs.assumptions, *event.assumptions]))
+    found += [*plan.inputs.assumptions, *event.assumptions, *held_to(event, plan.held)]
+    return list(dict.fromkeys(found))
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:

@@ -14,7 +14,8 @@ from drybox.planning.set_out import SetOutResult
 from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
-from drybox.reports.phrases import clock, doubted_readings, listed, say, sentence
+from drybox.reports.phrases import clock, listed, say, sentence
+from drybox.reports.readings_said import doubted, echo_readings, held_to
 from drybox.reports.spot_words import break_records, break_said, spot_records, spot_table
 from drybox.units import celsius
 
@@ -64,7 +65,7 @@ def setout_answer(
     return Answer(
         command="setout",
         place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *asked],
+        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
         result=_result(found),
         lead=[*_lead(event, found, units, declination_deg), *_breaks(event, found)],
         tables=[
@@ -230,25 +231,27 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     inside = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
     hot = found.time_s[inside & (found.plate_temp_k > limit_k)]
     zone = event.place.timezone
-    doubted = doubted_readings(found.doubted, units, zone)
+    odd = doubted(event, found.held, units)
     if not hot.size:
-        return doubted
+        return odd
     hottest = float(found.plate_temp_k[inside].max())
     most = say("temp_c", celsius(event.limits.hold_below_k), units)
     return [
         f"The empty plate goes over {most} between {clock(float(hot[0]), zone)} and "
         f"{clock(float(hot[-1]), zone)}, {say('temp_c', celsius(hottest), units)} at most: too hot "
         "for a wet emulsion. Aim it off the sun then, as 'drybox aim' says.",
-        *doubted,
+        *odd,
     ]
 
 
 def _stands_on(event: Event, found: SetOutResult, members: int, seed: int) -> list[str]:
+    read = ", the plate's rise over the air as it was read that day" if found.held.used else ""
     return [
         sentence(f"Weather: {event.weather.source}"),
         f"Minutes: likely time, and the range of eight prints in ten, from {members} draws (seed "
         f"{seed}) of weather, squeegee, contact and losses, whose spread is judgement. Sun and "
-        "plate: as told, without draws.",
+        f"plate: as told, without draws{read}.",
         "Rise and set are over a level horizon.",
         *event.assumptions,
+        *held_to(event, found.held),
     ]

@@ -23,13 +23,14 @@ from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
 from drybox.physics.drying_run import run_empty
 from drybox.physics.drying_times import drying_times_s
+from drybox.physics.forcing import Forcing
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.calibration import calibrate
 from drybox.planning.calibration_cases import CaseForcing
-from drybox.planning.draws import Ensemble, draw, draw_prints
+from drybox.planning.draws import Ensemble, as_told, draw, draw_prints
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets
-from drybox.planning.plate_seen import CANDIDATES, agreement, chosen_rows
+from drybox.planning.plate_seen import candidates, chosen, days_read_k, shares
 from drybox.tables import load_table
 from tests.planning.invented_boxes import (
     DAYS,
@@ -172,54 +173,92 @@ def _drawn_s(
     The weather is drawn once, since it does not depend on the fit, or is that which each of the
     fits' boxes really had. With readings of the plate, (readings, fits), as `draw_seen` gives them.
     """
-    event, told = day.event, day.told
-    table, many = day.sun, MEMBERS if read_k is None else CANDIDATES * MEMBERS
-    if not own_weather:
-        weather = draw(told, "forecast", many, seed).conditions
-        bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
-        tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
-        open_wind = np.full(many, 1 / event.box.wind_shelter_frac)
-        ensemble = Ensemble(weather, PrintDraw(), open_wind)
-        table = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+    many = MEMBERS if read_k is None else candidates(MEMBERS)
+    table = day.sun if own_weather else _weathers(day, many, seed)
     found = []
     each = 20 * MEMBERS // many
     for begin in range(0, len(fits), each):
         some = range(begin, min(begin + each, len(fits)))
         parts = [draw_prints(np.random.default_rng([seed, 9]), many, fits[k]) for k in some]
-        share = event.box.wind_shelter_frac * np.concatenate([shelter for _, shelter, _ in parts])
-        row = np.repeat(some, many) if own_weather else np.tile(np.arange(many), len(some))
-        forcing = CaseForcing(
-            table.start_s,
-            table.step_s,
-            table.values,
-            table.pressure_pa,
-            row=row,
-            wind_frac=np.ones(row.size) if own_weather else np.minimum(share, 1.0),
-        )
-        prints = PrintDraw.joined([prints for prints, _, _ in parts])
-        cases = np.arange(row.size)
-        plate = _plate_k(day, forcing, prints)
         if read_k is not None:
-            cases = np.concatenate(
-                [
-                    _rows_seen(plate[:, k * many : (k + 1) * many], parts[k][0], read_k[:, fit])
-                    + k * many
-                    for k, fit in enumerate(some)
-                ]
-            )
-        took = _dried_s(day, forcing, prints, plate[-1], cases)
-        found.append(took.reshape(len(some), MEMBERS))
+            chosen_parts = [
+                _seen(day, table, fits[fit], parts[k], read_k[:, fit]) for k, fit in enumerate(some)
+            ]
+            parts = [part for part, _ in chosen_parts]
+            row = np.concatenate([weathers for _, weathers in chosen_parts])
+        else:
+            row = np.repeat(some, many) if own_weather else np.tile(np.arange(many), len(some))
+        share = day.event.box.wind_shelter_frac * np.concatenate([s for _, s, _ in parts])
+        wind = np.ones(row.size) if own_weather else np.minimum(share, 1.0)
+        forcing = _cases(table, row, wind)
+        prints = PrintDraw.joined([prints for prints, _, _ in parts])
+        plate = _plate_k(day, forcing, prints)
+        found.append(_dried_s(day, forcing, prints, plate[-1]).reshape(len(some), MEMBERS))
     return np.concatenate(found)
 
 
-def _rows_seen(plate_k: Array, prints: PrintDraw, read_k: Array) -> NDArray[np.intp]:
-    """Return the members that agree with readings of the plate, as `plate_seen` does."""
-    at = (SEEN_S / PLATE_STEP_S).round().astype(int)
-    own = np.asarray(prints.plate_absorptance_shift)
-    error = load_table("spreads")["noted"]["plate_temp"].value
-    given = read_k, np.full(read_k.size, error), np.zeros(read_k.size, dtype=bool)
-    share, _ = agreement(plate_k[at], *given, own)
-    return chosen_rows(share, own, MEMBERS, 1)
+def _weathers(day: TrueDay, many: int, seed: int) -> Forcing:
+    """Return what acts on the plate in drawn weathers under the open wind, last as told."""
+    event, told = day.event, day.told
+    bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
+    tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
+    tables = [
+        plate_forcing(
+            Ensemble(weather, PrintDraw(), np.full(rows, 1 / event.box.wind_shelter_frac)),
+            event.place,
+            event.box,
+            bearing,
+            tilt,
+        )
+        for weather, rows in (
+            (draw(told, "forecast", many, seed).conditions, many),
+            (as_told(told).conditions, 1),
+        )
+    ]
+    return Forcing.joined(tables)
+
+
+def _cases(table: Forcing, row: NDArray[np.intp], wind_frac: Array) -> CaseForcing:
+    return CaseForcing(
+        table.start_s,
+        table.step_s,
+        table.values,
+        table.pressure_pa,
+        row=row,
+        wind_frac=wind_frac,
+    )
+
+
+def _seen(
+    day: TrueDay,
+    table: Forcing,
+    fit: KeptFit | None,
+    drawn: tuple[PrintDraw, Array, Array],
+    read_k: Array,
+) -> tuple[tuple[PrintDraw, Array, Array], NDArray[np.intp]]:
+    """Return prints and weathers that agree with readings of the plate, as `pairs_seen` does."""
+    prints, shelter, line = drawn
+    middle = as_told(day.told, fit)
+    share, many = day.event.box.wind_shelter_frac, shelter.size
+    last, at = table.members - 1, (SEEN_S / PLATE_STEP_S).round().astype(int)
+    every, times = np.arange(table.members), day.event.opens_s + SEEN_S
+    air = np.array([table.at(every, np.full(every.size, time)).air_temp_k for time in times])
+
+    def read(row: NDArray[np.intp], wind: Array, whose: PrintDraw) -> Array:
+        return _plate_k(day, _cases(table, row, np.minimum(share * wind, 1.0)), whose)[at]
+
+    told = np.full(many, last)
+    boxes = read(told, shelter, prints)
+    weathers = read(np.arange(many), np.repeat(middle.shelter_factor, many), middle.prints)
+    usual = read(told[:1], middle.shelter_factor, middle.prints)
+    days = [
+        days_read_k(boxes[k], weathers[k], air[k, :many], usual[k, 0], air[k, last])
+        for k in range(at.size)
+    ]
+    error = np.full(at.size, load_table("spreads")["noted"]["plate_temp"].value)
+    weight, _ = shares(days, read_k, error, np.zeros(at.size, dtype=bool))
+    box, weather = chosen(weight, boxes[-1], weathers[-1], MEMBERS, 1)
+    return (prints.of(box), shelter[box], line[box]), weather
 
 
 def _plate_k(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
@@ -230,15 +269,8 @@ def _plate_k(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
     return plate
 
 
-def _dried_s(
-    day: TrueDay,
-    forcing: CaseForcing,
-    prints: PrintDraw,
-    plate_k: Array,
-    cases: NDArray[np.intp],
-) -> Array:
-    event = day.event
-    prints = prints.of(cases)
+def _dried_s(day: TrueDay, forcing: CaseForcing, prints: PrintDraw, plate_k: Array) -> Array:
+    event, cases = day.event, np.arange(forcing.row.size)
     system = box_system(event.box, event.paper, prints)
     laid = np.full(cases.size, event.opens_s + LAID_S[1])
     return drying_times_s(
@@ -246,7 +278,7 @@ def _dried_s(
         forcing,
         cases,
         laid,
-        plate_k[cases],
+        plate_k,
         forcing.at(cases, laid).air_temp_k,
         event.paper.water_kg_m2 * np.asarray(prints.water_factor),
         dry_targets(event.paper, event.limits).dry_kg_m2,

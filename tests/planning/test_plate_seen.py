@@ -12,15 +12,23 @@ from drybox.inputs.calibrated_event import use_readings
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
 from drybox.planning.conditions import conditions
-from drybox.planning.draws import draw
+from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.drying import dry_print
 from drybox.planning.event_day import plan_day
-from drybox.planning.plate_seen import LEAST_SHARE, agreement, chosen_rows, draw_seen
+from drybox.planning.plate_seen import (
+    LEAST_APART,
+    Held,
+    chosen,
+    days_read_k,
+    draw_seen,
+    runs,
+    shares,
+    usable,
+)
 from drybox.planning.ranges import Range
 from drybox.planning.set_out import plan_set_out
 from drybox.planning.ways import DryResult
-from drybox.reports.phrases import doubted_readings
-from drybox.tables import load_table
+from drybox.reports.readings_said import doubted, echo_readings, held_to
 from tests.planning.invented_boxes import ZONE, event_on
 
 LAID_S = 4.0 * 3600.0  # after the opening at 9
@@ -81,15 +89,15 @@ def test_a_reading_says_how_warm_the_plate_is() -> None:
 def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named() -> None:
     odd = plate(120)
     found = dried(odd)
-    assert found.doubted == (odd,)
+    assert found.held.doubted == (odd,)
     assert likely_s(found) == pytest.approx(likely_s(dried()), rel=0.06)  # other draws, no more
-    assert dried(plate(65)).doubted == ()
+    assert dried(plate(65)).held.doubted == ()
 
 
 def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
     odd, right = plate(120), plate(42)
-    assert plan_set_out(use_readings(day(), [odd]), members=20).doubted == (odd,)
-    assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).doubted == (odd,)
+    assert plan_set_out(use_readings(day(), [odd]), members=20).held.doubted == (odd,)
+    assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).held.doubted == (odd,)
     laid = day().opens_s + LAID_S
     cool, untold = (
         dict(plan_set_out(event, members=60).loads)[laid].p50
@@ -100,41 +108,72 @@ def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
     assert cool > untold
 
 
-def test_agreement_is_the_closed_form_of_two_normals() -> None:
+def test_shares_are_the_closed_form_of_two_normals() -> None:
     """Gelman and others, Bayesian Data Analysis, 3rd ed., eq. 2.10 (from memory)."""
     rng = np.random.default_rng(5)
-    box, weather = 3.0 * rng.standard_normal(200_000), 2.0 * rng.standard_normal(200_000)
-    noise = load_table("spreads")["noted"]["plate_temp"].value
-    read = 4.0
+    box, weather = 3.0 * rng.standard_normal(900), 2.0 * rng.standard_normal(900)
+    noise, read = 1.5, 4.0
     given = np.array([read]), np.array([noise]), np.array([False])
-    share, _ = agreement((box + weather)[None], *given, box)
-    whole = 3.0**2 + 2.0**2 + noise**2
-    mean = float(share @ box)
-    assert mean == pytest.approx(read * 3.0**2 / whole, abs=0.03)
-    spread = np.sqrt(float(share @ (box - mean) ** 2))
-    assert spread == pytest.approx(3.0 * np.sqrt(1 - 3.0**2 / whole), rel=0.02)
+    share, _ = shares([box[:, None] + weather], *given)
+    of_box = share.sum(axis=1)
+    whole = np.var(box) + np.var(weather) + noise**2
+    mean = float(of_box @ box)
+    assert mean == pytest.approx(read * np.var(box) / whole, abs=0.15)
+    spread = np.sqrt(float(of_box @ (box - mean) ** 2))
+    assert spread == pytest.approx(np.std(box) * np.sqrt(1 - np.var(box) / whole), rel=0.05)
 
 
 def test_a_reading_that_the_fit_knows_says_no_more_of_the_box_but_all_of_the_weather() -> None:
+    """The weather's part alone, as of one normal (Gelman and others, from memory)."""
     rng = np.random.default_rng(6)
-    box = np.repeat(3.0 * rng.standard_normal(400), 500)
-    weather = 2.0 * rng.standard_normal(box.size)
-    noise = load_table("spreads")["noted"]["plate_temp"].value
-    given = np.array([3.0]), np.array([noise]), np.array([True])
-    share, _ = agreement((box + weather)[None], *given, box)
-    assert share.reshape(400, 500).sum(axis=1) == pytest.approx(np.full(400, 1 / 400))
-    gain = 2.0**2 / (2.0**2 + noise**2)
-    for one in np.unique(box)[[150, 200, 250]]:
-        here = box == one
-        mean = float(share[here] @ weather[here] / share[here].sum())
-        assert mean == pytest.approx(gain * (3.0 - one), abs=0.35)
+    box, weather = 3.0 * rng.standard_normal(40), 2.0 * rng.standard_normal(900)
+    noise, read = 1.5, 3.0
+    given = np.array([read]), np.array([noise]), np.array([True])
+    share, slip = shares([box[:, None] + weather], *given)
+    assert share.sum(axis=1) == pytest.approx(np.full(40, 1 / 40))
+    gain = np.var(weather) / (np.var(weather) + noise**2)
+    for one in np.argsort(box)[[15, 20, 25]]:
+        mean = float(share[one] @ weather / share[one].sum())
+        assert mean == pytest.approx(gain * (read - box[one]), abs=0.25)
+    assert slip[0] < 0.2
 
 
-def test_boxes_are_taken_as_evenly_as_their_shares_allow() -> None:
-    own = np.tile(np.arange(50.0), 8)
-    even = chosen_rows(np.full(400, 1 / 400), own, 100, 1)
-    assert np.bincount(own[even].astype(int)).tolist() == [2] * 50
-    assert np.any(np.diff(own[even]) < 0)  # not in order of the box
+def test_boxes_and_weathers_are_taken_as_evenly_as_their_shares_allow() -> None:
+    temps = np.arange(40.0)
+    box, weather = chosen(np.full((40, 40), 1 / 1600), temps, temps, 200, 1)
+    assert np.bincount(box).tolist() == [5] * 40
+    assert np.bincount(weather, minlength=40).max() < 15
+    assert np.any(np.diff(box) < 0)  # not in order of the box
+
+
+@pytest.mark.parametrize("known", [False, True])
+def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known: bool) -> None:
+    rng = np.random.default_rng(7)
+    day_k = 320.0 + 3.0 * rng.standard_normal(400)[:, None] + 4.0 * rng.standard_normal(400)
+    given = np.full(1000, 335.0), np.full(1000, 1.5), np.full(1000, known)
+    share, _ = shares([day_k] * 1000, *given)
+    assert share.sum() == pytest.approx(1.0)
+    for axis in (0, 1):
+        assert 1 / (share.sum(axis=axis) ** 2).sum() >= LEAST_APART
+
+
+def test_what_a_box_reads_in_a_weather_is_near_what_its_own_run_gives() -> None:
+    """Taking the product of the two rises for granted against the simulation of each pair."""
+    event = day()
+    told = conditions(event.weather, event.place, event.opens_s - 1800.0, event.closes_s)
+    wide = draw(told, "steady", 300, 4)
+    notes = [plate(60, 1800.0)]
+    middle = as_told(told)
+    shelter = np.repeat(middle.shelter_factor, 300)
+    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes)
+    boxes = runs(event, Ensemble(middle.conditions, wide.prints, wide.shelter_factor), notes)
+    usual = runs(event, middle, notes)
+    usual_k, usual_air_k = usual.read_k[0, 0], usual.air_k[0, 0]
+    apart = boxes.read_k[0], weathers.read_k[0], weathers.air_k[0]
+    pairs = days_read_k(*apart, usual_k, usual_air_k)
+    off_k = np.diagonal(pairs) - runs(event, wide, notes).read_k[0]
+    assert np.sqrt((off_k**2).mean()) < 0.8
+    assert abs(off_k.mean()) < 0.3
 
 
 @pytest.mark.parametrize(
@@ -150,21 +189,39 @@ def test_readings_of_something_else_are_left_alone(other: dict[str, Any]) -> Non
 
 
 def test_the_answer_says_which_readings_it_holds_to() -> None:
-    said = use_readings(day(), [plate(46, 300), plate(47, 900), plate(46, 300)])
-    assert [note.temp_k for note in said.seen] == [47 + 273.15, 46 + 273.15]
-    assert "read that day of the plate, 12:45, 12:55: drawn days" in said.assumptions[-1]
-    shown = [(one.value, one.unit, one.source) for one in said.resolved[-2:]]
+    early = plate(20, LAID_S + 3000)  # before the box is taken to be out
+    event = use_readings(day(), [early, plate(46, 300), plate(47, 900), plate(46, 300)])
+    assert len(event.seen) == 3
+    held = Held(used=event.seen[1:], out_s=day().opens_s - 1800.0)
+    said, left = held_to(event, held)
+    assert "read that day of the plate, 12:45, 12:55, the box out from 08:30" in said
+    assert left.startswith("Left out: what was read at 08:10")
+    shown = [(one["value"], one["unit"], one["source"]) for one in echo_readings(event, held)]
     assert shown == [(47.0, "°C", "field note of 12:45"), (46.0, "°C", "field note of 12:55")]
-    left = use_readings(day(), [plate(46)], calibrated=False)
-    assert left.seen == ()
-    assert left.assumptions[-1].endswith("without what was read that day of the plate, 12:55.")
+    without = use_readings(day(), [plate(46)], calibrated=False)
+    assert without.seen == ()
+    assert without.assumptions[-1].endswith("of the box is left out.")
 
 
 def test_many_readings_are_not_named_one_by_one() -> None:
-    said = use_readings(day(), [plate(40 + k, 60.0 * k) for k in range(60)])
-    assert "the plate, 60 times from 12:01 to 13:00:" in said.assumptions[-1]
-    words = doubted_readings(said.seen, "metric", ZONE)[0]
-    assert "97 °C at 12:03 and 57 more" in words
+    event = use_readings(day(), [plate(40 + k, 60.0 * k) for k in range(60)])
+    held = Held(used=event.seen, doubted=event.seen)
+    assert "the plate, 60 times from 12:01 to 13:00," in held_to(event, held)[0]
+    assert "97 °C at 12:03 and 57 more" in doubted(event, held, "metric")[0]
+    assert len(usable(event, event.closes_s)) == 40
+
+
+def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
+    event = day()
+    told = conditions(event.weather, event.place, event.opens_s - 1800.0, event.closes_s)
+    note = plate(40, LAID_S + 1200)  # ten minutes after setting out
+    warming = runs(event, as_told(told), [note]).read_k[0, 0]
+    warm = runs(event, as_told(told), [plate(40, LAID_S - 3600)]).read_k[0, 0]
+    assert 300.0 < warming < warm - 15.0
+    right = plate(warming - 273.15, LAID_S + 1200)
+    found = dried(right)
+    assert found.held.doubted == ()
+    assert abs(warm_k(found).p50 - warm_k(dried()).p50) < 2.5  # type: ignore[operator]
 
 
 def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
@@ -180,17 +237,6 @@ def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
     assert likely_s(held) > likely_s(untold)
 
 
-@pytest.mark.parametrize("known", [False, True])
-def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known: bool) -> None:
-    rng = np.random.default_rng(7)
-    own = np.repeat(rng.standard_normal(40), 40)
-    plate_k = 320.0 + 3.0 * own + 4.0 * rng.standard_normal(own.size) + np.zeros((1000, 1))
-    given = np.full(1000, 345.0), np.full(1000, 1.5), np.full(1000, known)
-    share, _ = agreement(plate_k, *given, own)
-    assert share.sum() == pytest.approx(1.0)
-    assert 1 / (share**2).sum() >= LEAST_SHARE * own.size
-
-
 def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> None:
     place = {"place.latitude": "69.65", "place.longitude": "18.96", "place.timezone": "UTC"}
     event = load_event(None, place | {"event.date": "2027-12-21"})
@@ -199,6 +245,6 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
     short = conditions(event.weather, event.place, event.opens_s, event.opens_s + 3600.0)
     for day_told in (told, short):
         seen = draw_seen(use_readings(event, [late]), day_told, 20, 1)
-        assert seen.doubted == ()
+        assert seen.held == Held()
         assert seen.ensemble.members == 20
         assert np.array_equal(seen.ensemble.conditions.time_s, day_told.time_s)
