@@ -20,6 +20,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from drybox.inputs.calibrated_event import with_kept_fit as with_kept_fit
     from drybox.inputs.event import load_event as load_event
     from drybox.planning.calibration import calibrate as calibrate
     from drybox.planning.calls import aim as aim
@@ -37,6 +38,7 @@ MODEL_VERSION = 1
 
 CALLS = {
     "load_event": "drybox.inputs.event",
+    "with_kept_fit": "drybox.inputs.calibrated_event",
     "aim": "drybox.planning.calls",
     "set_out": "drybox.planning.calls",
     "dry": "drybox.planning.calls",

@@ -51,6 +51,6 @@ def command(folder: str) -> None:
     names = " and ".join(path.name for path in starters)
     (event,) = (path.name for path in starters if path.suffix == ".toml")
     write_stdout(
-        f"Wrote {names} into {where}.\nThe scenario is invented: put in your own place, box and "
-        f"day, then run: drybox check {shlex.quote(str(target / event))}\n"
+        f"Wrote {names} into {where}.\nThe scenario is invented: put in your own place, box, day "
+        f"and forecast, then run: drybox check {shlex.quote(str(target / event))}\n"
     )

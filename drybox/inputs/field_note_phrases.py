@@ -155,6 +155,10 @@ def _ticket(rest: str, kind: str) -> dict[str, Any]:
     if re.search(r"[ ,;]", rest) or rest.startswith("--"):
         form = _form(kind) + ", each print by itself"
         raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", form)
+    if rest.lower().endswith(".toml"):
+        raise InputError(
+            f"{KINDS[kind].what}: '{rest}' is an event file, no ticket", "", _form(kind)
+        )
     return {"ticket": rest}
 
 

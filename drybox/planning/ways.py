@@ -105,4 +105,7 @@ def _reason(best: WayResult, second: WayResult) -> str:
         spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
         return f"Nearly as quick as the {WAY_NAMES[second.way]}, with {spared}."
     saved = (theirs - ours) / 60
-    return f"Nine prints in ten are dry {saved:.0f} min sooner than by the {WAY_NAMES[second.way]}."
+    if saved < 0.5:
+        return f"As quick as the {WAY_NAMES[second.way]}."
+    sooner = f"{saved:.0f} min" if saved < 100 else f"{saved / 60:.0f} h"
+    return f"Nine prints in ten are dry {sooner} sooner than by the {WAY_NAMES[second.way]}."

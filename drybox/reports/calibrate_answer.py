@@ -329,7 +329,7 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
         rest = f" and {len(odd) - 5} more" if len(odd) > 5 else ""
         does = "disagrees with the rest and counts" if len(odd) == 1 else "disagree and count"
         said.append(
-            f"{len(odd)} of {len(found.standings)} readings {does} little: {listed}{rest}. "
+            f"{len(odd)} of {len(found.standings)} readings {does} less: {listed}{rest}. "
             "'drybox note undo ID' takes back a slip."
         )
     for note, why in found.passed_over[:5]:
