@@ -11,6 +11,7 @@ from drybox.errors import InputError
 
 if TYPE_CHECKING:
     from drybox.inputs.event import Event
+    from drybox.inputs.settings import Resolved
     from drybox.reports.answer import Answer
 
 
@@ -74,7 +75,8 @@ def _is_given(source: str) -> bool:
 
 
 def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
-    from drybox.reports.phrases import clock, coordinates
+    from drybox.inputs.event import unsourced_figures
+    from drybox.reports.phrases import clock, coordinates, listed
 
     given = sum(_is_given(item["source"]) for item in inputs)
     name = event.path.name if event.path else "The options"
@@ -89,4 +91,25 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
     ]
     if event.weather.understood:
         lead.append("Understood: " + "; ".join(event.weather.understood) + ".")
+    unsourced = [_figure_said(value) for value in unsourced_figures(event.resolved)]
+    if unsourced:
+        lead.append(
+            "Of box and paper from memory, common practice or judgement, until your own figures "
+            f"stand in the event file: {listed(unsourced)}."
+        )
     return lead
+
+
+def _figure_said(value: Resolved) -> str:
+    """Return a value with its key and unit.
+
+    Examples
+    --------
+    >>> from drybox.inputs.settings import Resolved
+    >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
+    'box.back_loss 5 W/m2K'
+    """
+    from drybox.units import plain_number
+
+    number = plain_number(value.value) if isinstance(value.value, float | int) else value.value
+    return f"{value.key} {number} {value.unit}".strip()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -285,15 +285,19 @@ def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weath
     return weather
 
 
-def _say_unsourced(settings: Settings) -> None:
-    """Say which box and paper values rest on no published figure."""
-    keys = [
-        value.key.replace("_", " ").replace(".", " ")
-        for value in settings.resolved
+def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
+    """Return the values of box, paper and powered drier that rest on no published figure."""
+    return [
+        value
+        for value in resolved
         if UNSOURCED.search(value.source) and value.key.split(".")[0] in ("box", "paper", "powered")
     ]
-    if keys:
+
+
+def _say_unsourced(settings: Settings) -> None:
+    figures = unsourced_figures(settings.resolved)
+    if figures:
         settings.assume(
-            f"{len(keys)} figures of box and paper are from memory, common practice or judgement: "
-            "'drybox check' lists them, and your own in the event file take their place."
+            f"{len(figures)} figures of box and paper are from memory, common practice or "
+            "judgement: 'drybox check' lists them, and your own in the event file take their place."
         )

@@ -18,7 +18,7 @@ from drybox.reports.phrases import figure, listed, local_day, printable, suffix_
 
 NARROWEST = 20
 WIDEST_PROSE = 84
-LONG_CELL = 24
+LONG_CELL = 25
 NARROWEST_CELL = 16
 GAP = 2
 _BLANK = "    \n"
