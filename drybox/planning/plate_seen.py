@@ -31,15 +31,15 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
-CANDIDATES, MOST_CANDIDATES = 4, 1600
-"""Boxes and weathers drawn for each member wanted, and at most unless more members are wanted;
-each box may go with each weather."""
+CANDIDATES = 800
+"""Boxes, and weathers, drawn to choose from, unless more members are wanted; each box may go with
+each weather."""
 
 PLATE_STEP_S = 120.0
 """Step of the empty plate: readings within 0.02 K of those at half of it. [s]"""
 
 LEAST_APART = 60
-"""How many boxes, and how many weathers, must count in effect (judgement); of few, a quarter."""
+"""How many boxes, and how many weathers, must count in effect (judgement), or a quarter of few."""
 
 MOST_READINGS = 40
 """Of more, as many evenly spaced ones are taken."""
@@ -116,7 +116,7 @@ def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
 
 def candidates(members: int) -> int:
     """Return how many boxes and weathers to draw."""
-    return max(min(CANDIDATES * members, MOST_CANDIDATES), members)
+    return max(CANDIDATES, members)
 
 
 def _out_s(event: Event) -> float:

@@ -28,7 +28,9 @@ from drybox.planning.plate_seen import (
 from drybox.planning.ranges import Range
 from drybox.planning.set_out import plan_set_out
 from drybox.planning.ways import DryResult
+from drybox.reports.dry_answer import dry_answer
 from drybox.reports.readings_said import doubted, echo_readings, held_to
+from drybox.tables import shipped_dir
 from tests.planning.invented_boxes import ZONE, event_on
 
 LAID_S = 4.0 * 3600.0  # after the opening at 9
@@ -95,7 +97,7 @@ def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named
 
 
 def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
-    odd, right = plate(120), plate(42)
+    odd, right = plate(120), plate(58)
     assert plan_set_out(use_readings(day(), [odd]), members=20).held.doubted == (odd,)
     assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).held.doubted == (odd,)
     laid = day().opens_s + LAID_S
@@ -248,3 +250,32 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
         assert seen.held == Held()
         assert seen.ensemble.members == 20
         assert np.array_equal(seen.ensemble.conditions.time_s, day_told.time_s)
+
+
+@pytest.mark.parametrize(
+    ("temp_c", "says"),
+    [
+        (56.0, "By what was read it passes that: aim it further off"),
+        (41.0, "it may face the sun more"),
+    ],
+)
+def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, says: str) -> None:
+    event = load_event(next(shipped_dir("demo").glob("*.toml")))
+    noon = event.opens_s + 2 * 3600.0
+    note = Note(kind="plate", at_s=int(noon - 900), timezone=ZONE, temp_k=temp_c + 273.15)
+    said = []
+    for each in (use_readings(event, [note]), event):
+        found = dry_print(each, noon, ways=("sun_plate",))
+        said.append(" ".join(dry_answer(each, found, members=200, seed=1).lead))
+    assert says in said[0]
+    assert "By what was read" not in said[1]
+
+
+def test_set_out_shows_the_plate_as_it_was_read() -> None:
+    read, untold = (
+        plan_set_out(event, members=20) for event in (use_readings(day(), [plate(55)]), day())
+    )
+    at = int(np.searchsorted(read.time_s, day().opens_s + LAID_S - 300))
+    assert read.plate_temp_k[at] == pytest.approx(55 + 273.15, abs=2.5)
+    assert untold.plate_temp_k[at] > read.plate_temp_k[at] + 5.0
+    assert np.array_equal(read.air_temp_k, untold.air_temp_k)
