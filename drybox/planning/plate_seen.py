@@ -191,15 +191,21 @@ def pairs_seen(
         np.array([note.id in known for note in notes]),
     )
     box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members, seed)
-    plate_k = days_read_k(
-        boxes.plate_k, weathers.plate_k, weathers.air_k[-1], usual.plate_k[0], usual.air_k[-1, 0]
-    )
-    rise_k = plate_k[box, weather] - weathers.air_k[-1][weather]
-    as_told_k = float(usual.plate_k[0] - usual.air_k[-1, 0])
-    frac = float(np.median(rise_k)) / as_told_k if as_told_k > LEAST_RISE_K else 1.0
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
     used = tuple(note for note in notes if note not in doubted)
+    frac = _rise_frac(boxes, weathers, usual, (box, weather)) if used else 1.0
     return Pairs(box, weather, Held(used, doubted, _out_s(event), frac))
+
+
+def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Rows, Rows]) -> float:
+    """Return the median of the plate's rise over the air at the last reading, over that as told."""
+    box, weather = pairs
+    usual_k, usual_air_k = float(usual.plate_k[0]), float(usual.air_k[-1, 0])
+    air_k = weathers.air_k[-1]
+    plate_k = days_read_k(boxes.plate_k, weathers.plate_k, air_k, usual_k, usual_air_k)
+    if usual_k - usual_air_k < LEAST_RISE_K:
+        return 1.0
+    return float(np.median(plate_k[box, weather] - air_k[weather])) / (usual_k - usual_air_k)
 
 
 def days_read_k(
