@@ -136,7 +136,7 @@ def usable(event: Event, until_s: float) -> list[Note]:
 def pairs_seen(
     event: Event, told: Conditions, wide: Ensemble, members: int, seed: int
 ) -> Pairs | None:
-    """Return boxes and weathers that agree with the day's readings; None where none counts.
+    """Return boxes and weathers that agree with what `usable` finds; None without daylight.
 
     Parameters
     ----------
@@ -157,8 +157,6 @@ def pairs_seen(
     boxes and 800 weathers that gives 640 000 days from 1600 runs.
     """
     notes = usable(event, float(told.time_s[-1]))
-    if not notes:
-        return None
     middle = as_told(told, event.fit)
     try:
         weathers = runs(
@@ -232,6 +230,11 @@ def days_read_k(
     >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
     array([[300.],
            [304.]])
+
+    In the dark, with nothing to scale:
+
+    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), 295.0, 295.0)
+    array([[300.5]])
     """
     usual_rise_k = usual_k - usual_air_k
     if abs(usual_rise_k) < LEAST_RISE_K:

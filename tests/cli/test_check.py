@@ -3,11 +3,14 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from drybox.cli import main
+from drybox.cli.check import answer_of
+from drybox.inputs.event import load_event
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]
@@ -100,3 +103,11 @@ def test_a_forecast_named_by_an_option_is_found_from_here(
     monkeypatch.chdir(tmp_path)
     assert main(["check", demo, "--weather", "sky.csv", "--format", "json"]) == 0
     assert "sky.csv" in json.loads(capsys.readouterr().out)["result"]["weather"]["source"]
+
+
+def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none(demo: str) -> None:
+    event = load_event(demo)
+    own = tuple(replace(value, source="file fair.toml, line 1") for value in event.resolved)
+    asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
+    assert "box.back_loss 5 W/m2K" in asked
+    assert "common practice" not in none

@@ -239,6 +239,22 @@ def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
     assert likely_s(held) > likely_s(untold)
 
 
+def test_a_plate_read_after_dark_scales_no_rise() -> None:
+    event = event_on("2027-06-19", "clear", 24, 50, 2.5, **{"event.closes": "23:30"})
+    late = Note(kind="plate", at_s=int(event.closes_s - 600), timezone=ZONE, temp_k=295.0)
+    told = conditions(event.weather, event.place, event.opens_s, event.closes_s)
+    held = draw_seen(use_readings(event, [late]), told, 20, 1).held
+    assert held.used == (late,)
+    assert held.rise_frac == 1.0
+
+
+def test_a_plan_without_daylight_passes_over_a_reading() -> None:
+    place = {"place.latitude": "69.65", "place.longitude": "18.96", "place.timezone": "UTC"}
+    event = load_event(None, place | {"event.date": "2027-12-21", "event.every": "30 min"})
+    late = Note(kind="plate", at_s=int(event.opens_s) + 3600, timezone="UTC", temp_k=270.0)
+    assert plan_day(use_readings(event, [late]), members=20, what_if=False).held == Held()
+
+
 def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> None:
     place = {"place.latitude": "69.65", "place.longitude": "18.96", "place.timezone": "UTC"}
     event = load_event(None, place | {"event.date": "2027-12-21"})
@@ -257,6 +273,7 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
     [
         (56.0, "By what was read it passes that: aim it further off"),
         (41.0, "it may face the sun more"),
+        (49.0, ""),
     ],
 )
 def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, says: str) -> None:
@@ -268,6 +285,7 @@ def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, s
         found = dry_print(each, noon, ways=("sun_plate",))
         said.append(" ".join(dry_answer(each, found, members=200, seed=1).lead))
     assert says in said[0]
+    assert ("By what was read" in said[0]) is bool(says)
     assert "By what was read" not in said[1]
 
 

@@ -23,6 +23,15 @@ def test_the_soonest_sure_way_wins() -> None:
     assert "40 min sooner" in why
 
 
+@pytest.mark.parametrize(
+    ("other_min", "says"),
+    [(20.2, "As quick as the powered warm plate."), (300, "dry 5 h sooner than by the")],
+)
+def test_what_is_saved_is_said_in_words_that_suit_its_size(other_min: float, says: str) -> None:
+    _, why = choose((way("sun_plate", 20), way("warm_plate", other_min)))
+    assert says in why
+
+
 def test_the_line_wins_when_the_breeze_is_as_quick() -> None:
     best, why = choose((way("sun_plate", 20), way("line_shade", 24)))
     assert best is not None

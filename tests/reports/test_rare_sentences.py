@@ -61,6 +61,14 @@ def test_an_aim_that_the_sun_never_faces_says_so() -> None:
     assert "never comes in front" not in " ".join(aim_answer(event(), aimed(), turns=False).lead)
 
 
+def test_a_turn_that_the_sun_never_faces_has_no_shadow_to_sight_by() -> None:
+    found = aimed()
+    dark = tuple(Sighting(turn.from_s, None, None) for turn in found.plan.turns)
+    rows = aim_answer(event(), replace(found, sightings=dark)).tables[0].rows
+    assert {row["shadow_points_to"] for row in rows} == {"no sun"}
+    assert all(row["shadow_mm"] is None for row in rows)
+
+
 def test_a_fixed_aim_is_told_what_it_keeps() -> None:
     there = event(**FIXED)
     warnings = aim_answer(there, plan_event_aim(there, there.opens_s)).warnings
