@@ -146,6 +146,13 @@ class PathName(click.ParamType):  # type: ignore[type-arg]
     def __init__(self, name: str) -> None:
         self.name = name
 
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the name, or say that there is none."""
+        if param is not None and param.param_type_name == "option" and not str(value).strip():
+            name, where = _named(param)
+            raise InputError(f"{name} names no {self.name}", where, "name one or leave it out")
+        return str(value)
+
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> list[CompletionItem]:
