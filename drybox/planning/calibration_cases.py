@@ -21,7 +21,7 @@ from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import SHIFTS, Ensemble, shifted_day, sun_and_shade, sun_shares
-from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
+from drybox.planning.exposure import BEFORE_OPENING_S, WARM_UP_S, plate_forcing, sheet_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
 from drybox.tables import load_table, look_up
 
@@ -130,7 +130,10 @@ class NotedBlock:
         event = self.days[number].event
         times = [reading.laid_s or reading.note.at_s for reading in self._of(number)]
         first = min(times, default=event.opens_s)
-        return float(np.floor((first - WARM_UP_S) / STEP_S) * STEP_S)
+        begin, out = first - WARM_UP_S, event.opens_s - BEFORE_OPENING_S
+        if first > out:  # a plate read while it warms is one that has been out since then
+            begin = max(begin, out)
+        return float(np.floor(begin / STEP_S) * STEP_S)
 
     def _end(self, number: int) -> float:
         ends = [

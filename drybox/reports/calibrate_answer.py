@@ -360,7 +360,8 @@ def _stands_on(found: Calibration) -> list[str]:
         "resampling.",
         "The readings of one day share its weather, which may differ from what was noted; the "
         "plate's heat capacity is fixed by its mass.",
-        "The box was aimed as the event file says, and stood out two hours before the first note.",
+        "The box was aimed as the event file says, and stood out from half an hour before the "
+        "opening; where notes begin before that, two hours before the first.",
     ]
     said.extend(
         f"The shadows noted put the {one.name} between {one.bearing_from_deg:.0f}° and "

@@ -105,6 +105,14 @@ def test_every_command_stands_on_the_fit_and_its_range_is_narrower() -> None:
     assert shown.narrower_frac > 0.1
 
 
+def test_a_plate_read_while_it_warms_is_judged_as_one_that_does() -> None:
+    event = days()[0].event
+    early, later = plate(33, -140), plate(56)  # ten minutes after setting out; well warm
+    found = calibrate([event], [early, later, plate(57, 30)], now_s=NOW_S)
+    before = {one.reading.note.id: one.before for one in found.standings}
+    assert before[early.id] < before[later.id] - 10.0
+
+
 def test_curves_pass_by_the_readings_of_each_day() -> None:
     curves = plate_curves(taught())
     assert [curve.day for curve in curves] == [0, 1, 2]
