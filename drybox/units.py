@@ -330,10 +330,11 @@ def plain_number(number: float) -> str:
     >>> plain_number(9e5), plain_number(12.3456), plain_number(4e-5)
     ('900000', '12.35', '0.00004')
     """
-    shown = f"{number:.4g}"
     if 1e4 <= abs(number) < 1e15:
         return f"{number:.0f}"
-    return f"{number:.12f}".rstrip("0") if 1e-12 <= abs(number) < 1e-4 else shown
+    if 1e-12 <= abs(number) < 1e-4:
+        return f"{number:.12f}".rstrip("0")
+    return f"{number:.4g}"
 
 
 def celsius(temp_k: float) -> float:

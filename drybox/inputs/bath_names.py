@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drybox.inputs.near_names import plain_words
 from drybox.tables import load_table
 
 
@@ -13,7 +14,7 @@ def plain_name(name: str) -> str:
     >>> plain_name("Wash_Aid")
     'wash aid'
     """
-    return " ".join(name.lower().replace("-", " ").replace("_", " ").split())
+    return " ".join(plain_words(name))
 
 
 def tank_names() -> list[str]:

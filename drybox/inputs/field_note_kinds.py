@@ -150,7 +150,8 @@ _RANGES = {
     "humidity_frac": ("humidity", 100.0, "%", 0.0, 100.0),
     "wind_m_s": ("wind", 1.0, "m/s", 0.0, 60.0),
 }
-# bare sheets of 50 to 600 g/m², with up to 1000 g/m² of water where wet; up to 0.9 m² unmeasured
+# judgement: bare sheets of 50 to 600 g/m², with up to 1000 g/m² of water where wet; what is said
+# of no size up to 0.9 m²
 _DRY_SHEET_KG_M2, _WET_SHEET_KG_M2 = (0.05, 0.7), (0.05, 1.6)
 _SHEET_KG = (1e-4, 0.5)
 _ALWAYS = {"kind", "at_s", "timezone", "id", "written_s", *NAMES, "remark", "flag"}

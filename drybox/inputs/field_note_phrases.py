@@ -236,11 +236,7 @@ _FILL = ("air", "humidity", "wind", "rh", "cloud:", "and", "with")
 
 
 def _plain(word: str) -> str:
-    return (
-        " ".join(word.lower().replace("-", " ").replace("_", " ").split())
-        .removesuffix(" sky")
-        .rstrip("s")
-    )
+    return plain_name(word).removesuffix(" sky").rstrip("s")
 
 
 def _sky_word(words: str, where: str) -> str:

@@ -10,6 +10,17 @@ _FEWEST_LETTERS = 5
 """A shorter word may be meant to differ in one letter, as in box A and box B."""
 
 
+def plain_words(name: str) -> list[str]:
+    """Return the words of a name in small letters; spaces, hyphens and underscores part them.
+
+    Examples
+    --------
+    >>> plain_words("Wash_Aid"), plain_words(" line-in the  shade")
+    (['wash', 'aid'], ['line', 'in', 'the', 'shade'])
+    """
+    return [word for word in _SEPARATORS.split(name.lower()) if word]
+
+
 def near_name(name: str, known: Iterable[str]) -> str:
     """Return the name that may be meant by one that is new, or an empty text.
 
@@ -31,16 +42,13 @@ def near_name(name: str, known: Iterable[str]) -> str:
     ('matt paper', '')
     """
     others = list(dict.fromkeys(known))
-    words = _words(name)
+    words = plain_words(name.casefold())
     if name in others or not words:
         return ""
-    same = (other for other in others if "".join(_words(other)) == "".join(words))
-    slips = (other for other in others if _one_letter_off(words, _words(other)))
+    known_words = {other: plain_words(other.casefold()) for other in others}
+    same = (other for other, theirs in known_words.items() if "".join(theirs) == "".join(words))
+    slips = (other for other, theirs in known_words.items() if _one_letter_off(words, theirs))
     return next(same, "") or next(slips, "")
-
-
-def _words(name: str) -> list[str]:
-    return [word for word in _SEPARATORS.split(name.casefold()) if word]
 
 
 def _one_letter_off(words: list[str], others: list[str]) -> bool:

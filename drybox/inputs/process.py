@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drybox.errors import InputError
+from drybox.inputs.near_names import plain_words
 from drybox.inputs.settings import Section, Settings, row_source
 from drybox.tables import TableValue, load_table, look_up
 
@@ -177,7 +178,7 @@ def read_process(settings: Settings) -> Process:
 
 
 def _key(name: str) -> str:
-    return "_".join(name.lower().replace("-", " ").replace("_", " ").split())
+    return "_".join(plain_words(name))
 
 
 def _plain(key: str) -> str:

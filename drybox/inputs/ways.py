@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 
 from drybox.errors import InputError
+from drybox.inputs.near_names import plain_words
 
 WAY_NAMES = {
     "sun_plate": "sun plate",
@@ -69,5 +70,4 @@ def parse_way(text: str, where: str = "") -> str:
 
 
 def _plain(text: str) -> str:
-    words = text.lower().replace("-", " ").replace("_", " ").split()
-    return " ".join(word for word in words if word not in _FILL).rstrip("s")
+    return " ".join(word for word in plain_words(text) if word not in _FILL).rstrip("s")

@@ -186,7 +186,6 @@ def _prints(
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:
         return prints, mass, np.zeros_like(state.plate_temp_k)
-    condensed, ways = np.zeros_like(state.plate_temp_k), np.ones_like(state.plate_temp_k)
     for _ in range(VAPOUR_ROUNDS):
         inside, condensed, ways = _box_vapour(
             system, state, outside, box, prints, occupied, pressure_pa

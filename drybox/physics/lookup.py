@@ -1,4 +1,4 @@
-"""Smooth functions of one variable, tabulated once for the many calls of a simulation."""
+"""Smooth functions of one variable, tabulated for a simulation's many calls; runs between steps."""
 
 from __future__ import annotations
 
@@ -59,3 +59,20 @@ class Lookup:
         found = self._values.take(node, axis=0) + rises * share
         slopes = rises * self._nodes_per_unit
         return tuple((found[..., each], slopes[..., each]) for each in range(found.shape[-1]))
+
+
+def between_steps_k(run_k: Array, step_s: float, elapsed_s: Array | float) -> Array:
+    """Return the temperatures of a run between its steps, by straight lines; its ends are held.
+
+    Examples
+    --------
+    >>> run_k = np.array([[280.0, 290.0], [281.0, 300.0], [284.0, 300.0]])
+    >>> between_steps_k(run_k, 60.0, 30.0).tolist()
+    [280.5, 295.0]
+    >>> between_steps_k(run_k, 60.0, np.array([90.0, 500.0])).tolist()
+    [[282.5, 300.0], [284.0, 300.0]]
+    """
+    place = np.clip(np.asarray(elapsed_s) / step_s, 0.0, run_k.shape[0] - 1.0)
+    left = np.minimum(place.astype(np.intp), run_k.shape[0] - 2)
+    share = (place - left)[..., None]
+    return np.asarray(run_k[left] + share * (run_k[left + 1] - run_k[left]))

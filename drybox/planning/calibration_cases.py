@@ -16,12 +16,13 @@ from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty_box
 from drybox.physics.drying_times import drying_times_s
 from drybox.physics.forcing import Forcing, Outside
+from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation import step_ends_s
 from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import SHIFTS, Ensemble, shifted_day, sun_and_shade, sun_shares
-from drybox.planning.exposure import BEFORE_OPENING_S, WARM_UP_S, plate_forcing, sheet_forcing
+from drybox.planning.exposure import WARM_UP_S, box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
 from drybox.tables import load_table, look_up
 
@@ -130,7 +131,7 @@ class NotedBlock:
         event = self.days[number].event
         times = [reading.laid_s or reading.note.at_s for reading in self._of(number)]
         first = min(times, default=event.opens_s)
-        begin, out = first - WARM_UP_S, event.opens_s - BEFORE_OPENING_S
+        begin, out = first - WARM_UP_S, box_out_s(event)
         if first > out:  # a plate read while it warms is one that has been out since then
             begin = max(begin, out)
         return float(np.floor(begin / STEP_S) * STEP_S)
@@ -196,7 +197,7 @@ class NotedBlock:
             if reading.kind in ("plate", "air-in-box"):
                 elapsed = reading.note.at_s - self.starts[self.day_of[k]]
                 temps = plate[0 if reading.kind == "plate" else 1][:, :, self.day_of[k]]
-                found[:, self.columns[k]] = _at(temps, float(elapsed))
+                found[:, self.columns[k]] = between_steps_k(temps, PLATE_STEP_S, float(elapsed))
 
     def _plate(self, sets: Sets) -> tuple[Array, Array]:
         """Return plate and box air of the empty box, each (times, sets, days)."""
@@ -246,7 +247,10 @@ class NotedBlock:
         metal, largest = air, 300.0 if "shade" in way else 60.0
         if way == "sun_plate":
             at = zip(day, laid, strict=True)
-            warm = [_at(plate[0][:, :, number], elapsed) for number, elapsed in at]
+            warm = [
+                between_steps_k(plate[0][:, :, number], PLATE_STEP_S, elapsed)
+                for number, elapsed in at
+            ]
             metal = np.stack(warm, axis=1).ravel()
 
         def system_of(some: Index) -> BoxSystem:
@@ -278,13 +282,6 @@ def _follow_s(prints: Sequence[Reading]) -> float:
 
 def _wind_share(way: str) -> float:
     return look_up("ways", way, "way of drying")["wind_share"].value
-
-
-def _at(series: Array, elapsed_s: float) -> Array:
-    """Return a series (times, sets) at a time between its steps, (sets,)."""
-    position = float(np.clip(elapsed_s / PLATE_STEP_S, 0.0, series.shape[0] - 1.001))
-    left = int(position)
-    return np.asarray(series[left] + (position - left) * (series[left + 1] - series[left]))
 
 
 def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:

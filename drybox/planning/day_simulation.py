@@ -39,7 +39,7 @@ from drybox.planning.day_ways import (
     line_table,
     plate_table,
 )
-from drybox.planning.exposure import BEFORE_OPENING_S, plate_forcing, sheet_forcing
+from drybox.planning.exposure import box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.models import box_system, dry_targets, sheet_model
 
 Array = NDArray[np.float64]
@@ -292,9 +292,7 @@ class DaySimulation:
 
 def told_day(event: Event) -> Conditions:
     """Return the weather as told from setting out to the closing."""
-    return conditions(
-        event.weather, event.place, event.opens_s - BEFORE_OPENING_S, event.closes_s + 60.0
-    )
+    return conditions(event.weather, event.place, box_out_s(event), event.closes_s + 60.0)
 
 
 def _joined(plate: Dried, line: Dried, on_line: Flags) -> Dried:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.box import Box, PoweredDrier
+from drybox.inputs.event import Event
 from drybox.inputs.place import Place
 from drybox.physics.forcing import Forcing
 from drybox.physics.plate_irradiance import FLAT, plate_light
@@ -17,13 +18,19 @@ from drybox.tables import look_up
 Array = NDArray[np.float64]
 
 WARM_UP_S = 2 * 3600.0
-"""How long the box has stood out before a print is laid on, unless the day says otherwise. [s]"""
+"""How long the box has stood out before a print is laid on, unless the day says otherwise
+(judgement). [s]"""
 
 BEFORE_OPENING_S = 1800.0
-"""How long before the opening the box is set out. [s]"""
+"""How long before the opening the box is set out (judgement). [s]"""
 
 BOX_HEIGHT_M = 0.8
 """Height of the plate over the ground: on a table or trestle (common practice, no source). [m]"""
+
+
+def box_out_s(event: Event) -> float:
+    """Return when the box is taken to be set out on the event's day. [s since the Unix epoch]"""
+    return event.opens_s - BEFORE_OPENING_S
 
 
 def _radiant_temp_k(sky_view_frac: Array, sky_temp_k: Array, air_temp_k: Array) -> Array:

@@ -20,10 +20,11 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
 from drybox.physics.drying_run import run_empty_box
+from drybox.physics.lookup import between_steps_k
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told, draw
-from drybox.planning.exposure import BEFORE_OPENING_S, plate_forcing
+from drybox.planning.exposure import box_out_s, plate_forcing
 from drybox.planning.models import box_system
 from drybox.tables import load_table
 
@@ -51,7 +52,7 @@ ERRORS = {"plate": "plate_temp", "air-in-box": "box_air_temp"}
 """The row ``noted`` of table ``spreads`` with the error of each kind of reading."""
 
 ANY_READING_K = 100.0
-"""What a slip may read is spread evenly over so much. [K]"""
+"""What a slip may read is spread evenly over so much (judgement). [K]"""
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,7 @@ def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
     kind, fit = event.weather.kind, event.fit
     start, end = float(day.time_s[0]), float(day.time_s[-1])
     if usable(event, end):
-        before = max(int(np.ceil((start - _out_s(event)) / STEP_S)), 0)
+        before = max(int(np.ceil((start - box_out_s(event)) / STEP_S)), 0)
         longer = conditions(event.weather, event.place, start - before * STEP_S, end)
         wide = draw(longer, kind, candidates(members), seed, fit)
         pairs = pairs_seen(event, longer, wide, members, seed)
@@ -119,14 +120,9 @@ def candidates(members: int) -> int:
     return max(CANDIDATES, members)
 
 
-def _out_s(event: Event) -> float:
-    """Return when the box is taken to be set out."""
-    return event.opens_s - BEFORE_OPENING_S
-
-
 def usable(event: Event, until_s: float) -> list[Note]:
     """Return the readings from setting out to a time, thinned where there are very many."""
-    notes = [note for note in event.seen if _out_s(event) < note.at_s <= until_s]
+    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_s]
     if len(notes) > MOST_READINGS:
         every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
         notes = [notes[k] for k in every]
@@ -157,19 +153,15 @@ def pairs_seen(
     boxes and 800 weathers that gives 640 000 days from 1600 runs.
     """
     notes = usable(event, float(told.time_s[-1]))
-    middle = as_told(told, event.fit)
     try:
-        weathers = runs(
-            event,
-            Ensemble(
-                wide.conditions, middle.prints, np.repeat(middle.shelter_factor, wide.members)
-            ),
-            notes,
-        )
-        boxes = runs(event, Ensemble(middle.conditions, wide.prints, wide.shelter_factor), notes)
-        usual = runs(event, middle, notes)
+        bearing, tilt, _ = aim_schedule(event, told, event.opens_s, event.closes_s)
     except NoAnswerError:  # no daylight
         return None
+    aim, middle = (bearing, tilt), as_told(told, event.fit)
+    shelter = np.repeat(middle.shelter_factor, wide.members)
+    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim)
+    own = Ensemble(middle.conditions, wide.prints, wide.shelter_factor)
+    boxes, usual = runs(event, own, notes, aim), runs(event, middle, notes, aim)
     days_k = [
         days_read_k(
             boxes.read_k[k],
@@ -192,7 +184,7 @@ def pairs_seen(
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
     used = tuple(note for note in notes if note not in doubted)
     frac = _rise_frac(boxes, weathers, usual, (box, weather)) if used else 1.0
-    return Pairs(box, weather, Held(used, doubted, _out_s(event), frac))
+    return Pairs(box, weather, Held(used, doubted, box_out_s(event), frac))
 
 
 def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Rows, Rows]) -> float:
@@ -337,15 +329,17 @@ class Runs(NamedTuple):
     plate_k: Array
 
 
-def runs(event: Event, ensemble: Ensemble, notes: Sequence[Note]) -> Runs:
-    """Return what each member's empty box reads each time."""
+def runs(
+    event: Event, ensemble: Ensemble, notes: Sequence[Note], aim_deg: tuple[Array, Array]
+) -> Runs:
+    """Return what each member's empty box reads each time, at a bearing and tilt, (times,) each."""
     day = ensemble.conditions
-    first = int(np.searchsorted(day.time_s, _out_s(event)))
+    first = int(np.searchsorted(day.time_s, box_out_s(event)))
     last = int(np.searchsorted(day.time_s, notes[-1].at_s + 2 * PLATE_STEP_S))
     near = ensemble.of_times(slice(first, last))
     out, n = float(near.conditions.time_s[0]), ensemble.members
-    bearing, tilt, _ = aim_schedule(event, near.conditions, event.opens_s, event.closes_s)
-    elapsed, plate_k, box_k = run_empty_box(
+    bearing, tilt = (each[first:last] for each in aim_deg)
+    _, plate_k, box_k = run_empty_box(
         box_system(event.box, event.paper, near.prints),
         plate_forcing(near, event.place, event.box, bearing, tilt),
         np.arange(n),
@@ -353,15 +347,10 @@ def runs(event: Event, ensemble: Ensemble, notes: Sequence[Note]) -> Runs:
         notes[-1].at_s - out + PLATE_STEP_S,
         PLATE_STEP_S,
     )
-    at = np.array([note.at_s - out for note in notes]) / PLATE_STEP_S
-    left = np.clip(at.astype(np.intp), 0, elapsed.size - 2)
-    part = (at - left)[:, None]
-
-    def read(series: Array) -> Array:
-        return np.asarray((1 - part) * series[left] + part * series[left + 1])
-
+    after_s = np.array([note.at_s - out for note in notes])
     on_plate = np.array([note.kind == "plate" for note in notes])[:, None]
     columns = np.searchsorted(near.conditions.time_s, [note.at_s for note in notes])
     air_k = np.broadcast_to(near.conditions.air_temp_k, (n, near.conditions.time_s.size))
-    plate = read(plate_k)
-    return Runs(np.where(on_plate, plate, read(box_k)), air_k[:, columns].T, plate[-1])
+    plate, box = (between_steps_k(each, PLATE_STEP_S, after_s) for each in (plate_k, box_k))
+    read_k = np.where(on_plate, plate, box)
+    return Runs(read_k, air_k[:, columns].T, plate[-1])

@@ -30,7 +30,8 @@ DAMP_MARGIN = 0.1
 """Air this close below the humidity that stands for dry makes drying slow and unsure. [-]"""
 
 OVER_K, ROOM_K = 1.0, 4.0
-"""A plate held off the sun and read so much over or under its limit is aimed wrongly. [K]"""
+"""A plate held off the sun and read so much over or under its limit is aimed wrongly
+(judgement). [K]"""
 
 ONE_HOUR = 60
 COLUMNS = (

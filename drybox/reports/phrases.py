@@ -20,7 +20,6 @@ from drybox.units import KELVIN_AT_0_C
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
-
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
 COMPASS_POINTS = [

@@ -20,24 +20,17 @@ from drybox.planning.lookups import lay_on_lookup
 from drybox.planning.season_times import year_starts
 from drybox.planning.set_out import plan_set_out
 from drybox.planning.sheet_day import plan_sheet_day
+from tests.planning.short_day import SHORT_DAY
 from tests.planning.test_season import event_of, station
 
-SAID = {
-    "place.latitude": 47.2,
-    "place.longitude": 12.3,
-    "place.timezone": "Europe/Vienna",
-    "event.date": "2027-06-12",
-    "event.opens": "11:00",
-    "event.closes": "14:00",
-    "weather.sky": "clear",
-    "weather.air_temp": "24 °C",
-}
 FREE = {"drying.hold_below": "190 degC"}
 FIXED = {"box.bearing": "200 deg", "box.tilt": "40 deg"}
 
 
 def event(**told: object) -> Event:
-    return load_event(None, SAID | {key.replace("__", "."): value for key, value in told.items()})
+    return load_event(
+        None, SHORT_DAY | {key.replace("__", "."): value for key, value in told.items()}
+    )
 
 
 def day_of(there: Event) -> Conditions:

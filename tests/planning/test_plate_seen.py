@@ -11,7 +11,8 @@ import pytest
 from drybox.inputs.calibrated_event import use_readings
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
-from drybox.planning.conditions import conditions
+from drybox.planning.conditions import Conditions, conditions
+from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told, draw
 from drybox.planning.drying import dry_print
 from drybox.planning.event_day import plan_day
@@ -46,6 +47,11 @@ def plate(temp_c: float, before_s: float = 300.0, **said: Any) -> Note:
     return Note(
         **{"kind": "plate", "at_s": at_s, "timezone": ZONE, "temp_k": temp_c + 273.15} | said
     )
+
+
+def aim_of(event: Event, told: Conditions) -> tuple[np.ndarray, np.ndarray]:
+    bearing, tilt, _ = aim_schedule(event, told, event.opens_s, event.closes_s)
+    return bearing, tilt
 
 
 def dried(*notes: Note) -> DryResult:
@@ -165,15 +171,15 @@ def test_what_a_box_reads_in_a_weather_is_near_what_its_own_run_gives() -> None:
     told = conditions(event.weather, event.place, event.opens_s - 1800.0, event.closes_s)
     wide = draw(told, "steady", 300, 4)
     notes = [plate(60, 1800.0)]
-    middle = as_told(told)
+    middle, aim = as_told(told), aim_of(event, told)
     shelter = np.repeat(middle.shelter_factor, 300)
-    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes)
-    boxes = runs(event, Ensemble(middle.conditions, wide.prints, wide.shelter_factor), notes)
-    usual = runs(event, middle, notes)
+    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim)
+    boxes = runs(event, Ensemble(middle.conditions, wide.prints, wide.shelter_factor), notes, aim)
+    usual = runs(event, middle, notes, aim)
     usual_k, usual_air_k = usual.read_k[0, 0], usual.air_k[0, 0]
     apart = boxes.read_k[0], weathers.read_k[0], weathers.air_k[0]
     pairs = days_read_k(*apart, usual_k, usual_air_k)
-    off_k = np.diagonal(pairs) - runs(event, wide, notes).read_k[0]
+    off_k = np.diagonal(pairs) - runs(event, wide, notes, aim).read_k[0]
     assert np.sqrt((off_k**2).mean()) < 0.8
     assert abs(off_k.mean()) < 0.3
 
@@ -217,8 +223,9 @@ def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
     event = day()
     told = conditions(event.weather, event.place, event.opens_s - 1800.0, event.closes_s)
     note = plate(40, LAID_S + 1200)  # ten minutes after setting out
-    warming = runs(event, as_told(told), [note]).read_k[0, 0]
-    warm = runs(event, as_told(told), [plate(40, LAID_S - 3600)]).read_k[0, 0]
+    aim = aim_of(event, told)
+    warming = runs(event, as_told(told), [note], aim).read_k[0, 0]
+    warm = runs(event, as_told(told), [plate(40, LAID_S - 3600)], aim).read_k[0, 0]
     assert 300.0 < warming < warm - 15.0
     right = plate(warming - 273.15, LAID_S + 1200)
     found = dried(right)

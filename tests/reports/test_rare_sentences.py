@@ -24,25 +24,16 @@ from drybox.reports.calibrate_answer import calibrate_answer
 from drybox.reports.dry_answer import dry_answer
 from drybox.reports.season_answer import season_answer, tour_answer
 from drybox.reports.setout_answer import setout_answer
+from tests.planning.short_day import SHORT_DAY
 from tests.planning.test_calibration import days, taught
 from tests.running import DEMO, plain
 
-SAID = {
-    "place.latitude": 47.2,
-    "place.longitude": 12.3,
-    "place.timezone": "Europe/Vienna",
-    "event.date": "2027-06-12",
-    "event.opens": "11:00",
-    "event.closes": "14:00",
-    "weather.sky": "clear",
-    "weather.air_temp": "24 °C",
-}
 WAIT = {"drying.wait": "60 min"}
 FIXED = {"box.bearing": "180 deg", "box.tilt": "25 deg"}
 
 
 def event(**told: object) -> Event:
-    return load_event(None, SAID | told)
+    return load_event(None, SHORT_DAY | told)
 
 
 @cache
