@@ -34,6 +34,7 @@ BOX_KEYS = (
     "cover_emittance",
     "back",
     "back_loss",
+    "forced_factor",
     "wind_shelter",
     "air_exchange",
     "prop_distance",
@@ -44,7 +45,7 @@ BOX_KEYS = (
 POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed", "battery")
 DEFAULT_PLATE = "steel"
 DEFAULT_FINISH = "matt black paint"
-DEFAULT_BACK = "plywood"
+DEFAULT_BACK = "plastic bin"
 AIM_MODES = ("turns", "best", "track", "fixed")
 COVER_LIMITS = {
     "refractive_index": (1.0, 2.5),
@@ -64,6 +65,7 @@ BOX_LIMITS = {
     "emittance_frac": (0.0, 1.0),
     "wall_depth_m": (0.0, 1.0),
     "back_loss_w_m2_k": (0.0, 50.0),
+    "forced_factor": (0.2, 5.0),
     "wind_shelter_frac": (0.0, 1.0),
     "air_exchange_1_s": (0.0, 1.0),
     "prop_distance_m": (0.05, 5.0),
@@ -104,7 +106,8 @@ class Box:
 
     ``plate_width_m`` lies level, ``plate_height_m`` runs up the slope. ``back_loss_w_m2_k``
     joins the plate to the air behind the box. ``wind_shelter_frac`` is the share of the wind at
-    box height that reaches the plate (with a cover: its outer face). ``air_exchange_1_s`` counts
+    box height that reaches the plate (with a cover: its outer face); ``forced_factor`` multiplies
+    the forced convection there, which gusts out of doors raise. ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
     for ``fixed``. ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
     Notes and their fit are kept under ``name``.
@@ -125,6 +128,7 @@ class Box:
     wind_shelter_frac: float
     air_exchange_1_s: float
     prop_distance_m: float
+    forced_factor: float = 1.0
     aim_mode: str = "turns"
     aim_bearing_deg: float | None = None
     aim_tilt_deg: float | None = None
@@ -174,7 +178,7 @@ def read_box(settings: Settings) -> Box:
     if not section.table:
         settings.assume(
             "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
-            "60 mm walls and a plywood back is assumed."
+            "in a plastic bin with 60 mm walls is assumed."
         )
     material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
     finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
@@ -211,6 +215,7 @@ def read_box(settings: Settings) -> Box:
         wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
         air_exchange_1_s=_read_air_exchange(section, cover),
         prop_distance_m=prop_distance_m or height_m,
+        forced_factor=of("forced_factor", "forced_factor", "number", "boxes", "open box"),
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,

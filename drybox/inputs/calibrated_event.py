@@ -28,10 +28,16 @@ _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
     "absorptance": ("plate_absorptance_shift", "frac", float),
     "convection_log": ("convection_factor", "1", math.exp),
     "shelter_log": ("wind_shelter_factor", "1", math.exp),
+    "back_log": ("back_loss_factor", "1", math.exp),
     "water_log": ("water_factor", "1", math.exp),
-    "contact_log": ("contact_factor", "1", math.exp),
+    "contact_log": ("lifted_contact_factor", "1", math.exp),
+    "flat_log": ("flat_contact_factor", "1", math.exp),
+    "lifts_log": ("lifts_at_factor", "1", math.exp),
+    "critical_log": ("critical_moisture_factor", "1", math.exp),
     "resistance_log": ("vapour_resistance_factor", "1", math.exp),
+    "film_log": ("print_film_factor", "1", math.exp),
     "line_log": ("line_wind_factor", "1", math.exp),
+    "line_film_log": ("line_film_factor", "1", math.exp),
 }
 _LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m")
 

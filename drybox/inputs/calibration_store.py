@@ -28,14 +28,21 @@ OWN = (
     "absorptance",
     "convection_log",
     "shelter_log",
+    "back_log",
     "water_log",
     "contact_log",
+    "flat_log",
+    "lifts_log",
+    "critical_log",
     "resistance_log",
+    "film_log",
     "line_log",
+    "line_film_log",
 )
-"""What is one's own: shift of the plate's absorptance, and logarithms of factors on convection,
-wind at the plate, water left on a print, contact, falling-rate resistance, and wind at a print
-dried off the box."""
+"""What is one's own: shift of the plate's absorptance, and logarithms of factors on forced
+convection, wind at the plate, loss of its back, water left on a print, conductance of the lifted
+and of the flat sheet, the water at which it lifts, critical moisture, falling-rate resistance, the
+print's vapour film, and wind at and film of a print dried off the box."""
 
 DIGITS = 6  # of a kept draw
 

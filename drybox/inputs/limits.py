@@ -9,6 +9,7 @@ from drybox.inputs.settings import Settings
 
 KEYS = {
     "dry": ("fraction", (0.2, 0.9), "isotherms", "dry", "activity"),
+    "touch_dry": ("fraction", (0.3, 0.95), "isotherms", "touch_dry", "activity"),
     "over_dry": ("fraction", (0.05, 0.8), "isotherms", "over_dry", "activity"),
     "wet_careful": ("temperature", (283.15, 353.15), "limits", "wet_emulsion", "careful"),
     "wet_most": ("temperature", (283.15, 363.15), "limits", "wet_emulsion", "most"),
@@ -25,12 +26,14 @@ KEYS = {
 class Limits:
     """Limits of one day, in SI.
 
-    ``dry_activity_frac`` and ``over_dry_activity_frac`` are the humidity of the air a print is in
-    balance with when dry and when over-dry. ``wet_careful_k`` and ``wet_most_k`` bound a wet
-    emulsion, ``print_most_k`` a dry print; the box is aimed so that
+    ``touch_dry_activity_frac``, ``dry_activity_frac`` and ``over_dry_activity_frac`` are the
+    humidity of the air a print is in balance with when touch dry, dry and over-dry.
+    ``wet_careful_k`` and ``wet_most_k`` bound a wet emulsion, ``print_most_k`` a dry print; the
+    box is aimed so that
     the empty plate stays below ``hold_below_k``; ``wait_s`` is what a sitter is asked to wait.
     """
 
+    touch_dry_activity_frac: float
     dry_activity_frac: float
     over_dry_activity_frac: float
     wet_careful_k: float
@@ -77,6 +80,7 @@ def read_limits(
     if bleached:
         emulsion = "wet_emulsion_bleached"
     limits = Limits(
+        touch_dry_activity_frac=of("touch_dry"),
         dry_activity_frac=of("dry"),
         over_dry_activity_frac=of("over_dry"),
         wet_careful_k=of("wet_careful"),
@@ -92,5 +96,11 @@ def read_limits(
             "over_dry is not drier than dry",
             section.where("over_dry"),
             'write them like dry = "60 %" and over_dry = "30 %"',
+        )
+    if limits.touch_dry_activity_frac < limits.dry_activity_frac:
+        raise InputError(
+            "touch_dry is drier than dry",
+            section.where("touch_dry"),
+            'write them like touch_dry = "75 %" and dry = "60 %"',
         )
     return limits

@@ -23,6 +23,11 @@ PAPER_KEYS = (
     "emittance",
     "contact_wet",
     "contact_dry",
+    "held",
+    "gap",
+    "lifts_at",
+    "cloth_under",
+    "cloth",
     "vapour_resistance",
     "hardened",
     "resin_coated",
@@ -31,6 +36,7 @@ DEFAULT_STOCK = "fibre double weight"
 DEFAULT_SIZE = "4x5 in"
 WATER_WORDS = ("dripping", "drained", "squeegeed", "blotted")
 DEFAULT_WATER = "squeegeed"
+HELD = ("magnets", "pressed flat")
 PAPER_LIMITS = {
     "width_m": (0.02, 2.0),
     "height_m": (0.02, 2.0),
@@ -43,6 +49,9 @@ PAPER_LIMITS = {
     "emittance_frac": (0.01, 1.0),
     "contact_wet_w_m2_k": (1.0, 5000.0),
     "contact_dry_w_m2_k": (1.0, 5000.0),
+    "gap_m": (0.02e-3, 20e-3),
+    "lifts_at_frac": (0.0, 3.0),
+    "cloth_w_m2_k": (5.0, 5000.0),
     "vapour_resistance_m2_s_pa_kg": (0.0, 1e12),
 }
 
@@ -54,8 +63,11 @@ class Paper:
     ``dry_mass_kg_m2`` is the whole bone-dry sheet, gelatin and mineral (baryta or pigment)
     included. ``water_kg_m2`` is all the water in and on the sheet. ``hardened`` means that an
     alum hardening bath was used. In a ``resin_coated`` sheet water is in the emulsion only, and
-    ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone. Notes and their fit are
-    kept under ``name``.
+    ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone. A sheet held by magnets at
+    its corners lifts off the plate by ``gap_m`` as its water over its sorbing mass falls through
+    ``lifts_at_frac``; ``contact_dry_w_m2_k`` replaces the conductance of that gap, and is that of
+    dry paper pressed on where the sheet cannot lift. ``cloth_w_m2_k`` is that of a cloth under the
+    print, None without one. Notes and their fit are kept under ``name``.
     """
 
     stock: str
@@ -69,7 +81,10 @@ class Paper:
     solar_absorptance_frac: float
     emittance_frac: float
     contact_wet_w_m2_k: float
-    contact_dry_w_m2_k: float
+    contact_dry_w_m2_k: float | None
+    gap_m: float
+    lifts_at_frac: float
+    cloth_w_m2_k: float | None
     vapour_resistance_m2_s_pa_kg: float
     hardened: bool = False
     resin_coated: bool = False
@@ -116,6 +131,11 @@ def read_paper(settings: Settings) -> Paper:
             "gelatin and mineral together weigh as much as the whole dry sheet",
             "dry_mass counts them in",
         )
+    resin_coated = section.flag(
+        "resin_coated",
+        default=bool(rows["resin_coated"].value),
+        source=f"table papers: {stock}",
+    )
     return Paper(
         stock=stock,
         width_m=width_m,
@@ -128,18 +148,50 @@ def read_paper(settings: Settings) -> Paper:
         solar_absorptance_frac=of("solar_absorptance", "fraction", "solar_absorptance_frac"),
         emittance_frac=of("emittance", "fraction", "emittance_frac"),
         contact_wet_w_m2_k=of("contact_wet", "heat_transfer_coeff", "contact_wet_w_m2_k"),
-        contact_dry_w_m2_k=of("contact_dry", "heat_transfer_coeff", "contact_dry_w_m2_k"),
+        contact_dry_w_m2_k=_read_contact_dry(section, stock, resin_coated),
+        gap_m=section.property("gap", "length", PAPER_LIMITS["gap_m"], "contact", "magnets"),
+        lifts_at_frac=section.property(
+            "lifts_at", "fraction", PAPER_LIMITS["lifts_at_frac"], "contact", "magnets"
+        ),
+        cloth_w_m2_k=_read_cloth(section),
         vapour_resistance_m2_s_pa_kg=of(
             "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
         ),
         hardened=section.flag("hardened", default=False, source="default (no alum hardener)"),
-        resin_coated=section.flag(
-            "resin_coated",
-            default=bool(rows["resin_coated"].value),
-            source=f"table papers: {stock}",
-        ),
+        resin_coated=resin_coated,
         name=section.text("name", stock, "default: its stock") or "",
     )
+
+
+def _read_contact_dry(section: Section, stock: str, resin_coated: bool) -> float | None:
+    """Return the contact of the dry sheet, or None where it lifts and its gap tells."""
+    held = section.text("held", "pressed flat" if resin_coated else "magnets")
+    if held not in HELD:
+        raise section.error("held", f"held '{held}' is not known", f"choose {' or '.join(HELD)}")
+    if held == "magnets" and "contact_dry" not in section:
+        return None
+    if "gap" in section:
+        why = "contact_dry is given too" if held == "magnets" else "the sheet is pressed flat"
+        raise section.error("gap", f"gap is given, but {why}", "keep one of the two")
+    return section.property(
+        "contact_dry",
+        "heat_transfer_coeff",
+        PAPER_LIMITS["contact_dry_w_m2_k"],
+        "papers",
+        stock,
+        "contact_pressed",
+    )
+
+
+def _read_cloth(section: Section) -> float | None:
+    """Return the conductance of a cloth under the print, None without one [W/(m² K)]."""
+    limits = PAPER_LIMITS["cloth_w_m2_k"]
+    if section.flag("cloth_under", default=False, source="default (base on bare metal)"):
+        kind = "heat_transfer_coeff"
+        return section.property("cloth", kind, limits, "contact", "cloth", "conductance")
+    if "cloth" in section:
+        raise section.error("cloth", "cloth is given, but no cloth_under", "add cloth_under = true")
+    return None
 
 
 def _read_sheet_size(section: Section) -> tuple[float, float]:

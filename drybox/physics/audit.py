@@ -48,7 +48,7 @@ def over_edge_w(
 
     sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
     lit = faces(sun, sun[:, None]) + area * (occupied * prints.sun_w_m2).sum(axis=1)
-    back = plate.back_loss_w_m2_k
+    back = plate.back_w_m2_k(outside.wind_m_s)
     own = bare * (now.heater_w_m2 - back * (state.plate_temp_k - air_k))
     patches = now.heater_w_m2[:, None] - beside(back) * (state.patch_temp_k - air_k[:, None])
     own = own + area * patches.sum(axis=1)

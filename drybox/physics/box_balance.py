@@ -41,6 +41,7 @@ class Rates(NamedTuple):
     patch_slope: Array
     sheet: SheetRates
     contact_w_m2_k: Array
+    lateral_w_k: Array
     sheet_w_m2: Array
     sheet_slope: Array
     cover_w_m2: Array
@@ -171,6 +172,7 @@ def _prints(
     mass = vapour_coeff_kg_m2_s_pa(
         box.sheet_coeff_w_m2_k, film_k, vapour, pressure_pa, sheet.lewis_factor
     )
+    mass = mass * sheet.own_film_factor(occupied)
     air = SheetAir(
         front_sun_w_m2=_column(outside.front_sun_w_m2),
         back_sun_w_m2=_column(outside.back_sun_w_m2),
@@ -243,18 +245,19 @@ def _balance(
     """Return the sums of what `rates` found, node by node."""
     plate, sheet = system.plate, system.sheet
     emittance = plate.emittance_frac * box.radiant_share_frac
-    back, air_k = plate.back_loss_w_m2_k, outside.air_temp_k
+    back, air_k = plate.back_w_m2_k(outside.wind_m_s), outside.air_temp_k
     sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
     heater, heater_slope = _heater(system, state)
     radiant_k4 = np.asarray(fourth_power_k4(box.radiant_temp_k))
 
     bare = _face(state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, radiant_k4, emittance)
     between = _column(state.plate_temp_k) - state.patch_temp_k
-    lateral_patch = system.lateral_w_k / sheet.area_m2
-    lateral_bare = system.lateral_w_k / max(system.bare_area_m2, 1e-9)
+    lateral = system.conduction.w_k(occupied)
+    lateral_patch = lateral / sheet.area_m2
+    lateral_bare = lateral / max(system.bare_area_m2, 1e-9)
     plate_heat = sun + heater - bare.lost_w_m2 - back * (state.plate_temp_k - air_k)
-    plate_heat = plate_heat - lateral_bare * over_slots(between)
-    plate_slope = bare.slope_w_m2_k + (back + lateral_bare * system.slots + heater_slope)
+    plate_heat = plate_heat - over_slots(lateral_bare * between)
+    plate_slope = bare.slope_w_m2_k + (back + over_slots(lateral_bare) + heater_slope)
 
     patch_back = _beside(back) * (state.patch_temp_k - _column(air_k))
     patch_heat = _column(heater) + lateral_patch * between - patch_back
@@ -288,6 +291,7 @@ def _balance(
         patch_slope=patch_slope + contact,
         sheet=prints,
         contact_w_m2_k=contact,
+        lateral_w_k=lateral,
         sheet_w_m2=sheet_heat + touched,
         sheet_slope=prints.heat_slope_w_m2_k + contact,
         cover_w_m2=cover_heat,
@@ -361,6 +365,7 @@ def cover_coeff_w_m2_k(system: BoxSystem, state: State, outside: Outside) -> Arr
         plate.height_m,
         outside.tilt_rad,
         outside.pressure_pa,
+        plate.forced_factor,
     )
     return np.asarray(found * plate.convection_factor)
 

@@ -15,7 +15,7 @@ from drybox.physics.constants import (
     GAS_CONSTANT_VAPOUR_J_KG_K,
     STEFAN_BOLTZMANN_W_M2_K4,
 )
-from drybox.physics.convection import plate_film, sheet_film
+from drybox.physics.convection import back_loss_in_wind_w_m2_k, plate_film, sheet_film
 from drybox.physics.cover_gap import gap_convection_w_m2_k
 from drybox.physics.radiation import fourth_power_k4
 
@@ -58,7 +58,7 @@ class PlateModel:
     absorptance_frac, emittance_frac : float or array
         Solar absorptance, long-wave emittance. [-]
     back_loss_w_m2_k : float or array
-        Plate to the air behind. [W/(m² K)]
+        Plate to the air behind, in light wind where the wind reaches it. [W/(m² K)]
     length_m, natural_length_m, height_m : float
         4A/P for wind, A/P for a level plate, slope length for a steep one. [m]
     sheet_conduction_w_k : float
@@ -70,9 +70,16 @@ class PlateModel:
     heater_w_m2, heater_temp_k, heater_band_k : float
         A powered plate: full power, thermostat, and the band over which it throttles.
     convection_factor : float or array
-        Multiplies every convection coefficient (uncertainty, calibration). [-]
+        Multiplies every convection coefficient. [-]
+    forced_factor : float or array
+        Multiplies the forced part alone, before it is joined with the natural one: what wind out
+        of doors carries off over what a smooth stream does (uncertainty, calibration). [-]
     fixed_convection_w_m2_k : float or None
         A measured coefficient that replaces the correlations. [W/(m² K)]
+    hanging : bool
+        Not a plate but a sheet with both faces free.
+    back_in_wind : bool
+        The outer film of the back follows the wind.
     """
 
     area_m2: float
@@ -92,6 +99,14 @@ class PlateModel:
     convection_factor: Array | float = 1.0
     fixed_convection_w_m2_k: float | None = None
     hanging: bool = field(default=False)
+    forced_factor: Array | float = 1.0
+    back_in_wind: bool = False
+
+    def back_w_m2_k(self, wind_m_s: Array) -> Array | float:
+        """Return the loss to the air behind at a wind at the plate. [W/(m² K)]"""
+        if not self.back_in_wind:
+            return self.back_loss_w_m2_k
+        return back_loss_in_wind_w_m2_k(self.back_loss_w_m2_k, wind_m_s)
 
     def absorbed_frac(self, absorptance_frac: Array | float) -> Array | float:
         """Return the share of light inside the box that a surface takes in, after reflections.
@@ -113,44 +128,6 @@ class PlateModel:
         return absorptance_frac / (
             1 - (1 - np.asarray(absorptance_frac)) * self.reflected_back_frac
         )
-
-
-def lateral_conductance_w_k(
-    width_m: float, height_m: float, sheet_conduction_w_k: float, loss_w_m2_k: float, reach_m: float
-) -> float:
-    """Return the conductance along the plate from a print's patch to the bare plate.
-
-    Parameters
-    ----------
-    width_m, height_m : float
-        The patch. [m]
-    sheet_conduction_w_k : float
-        Plate conductivity times thickness. [W/K]
-    loss_w_m2_k : float
-        What the bare plate loses per kelvin, which sets how far the cold spreads. [W/(m² K)]
-    reach_m : float
-        The most it can spread: half the bare width beside the patch. [m]
-
-    Returns
-    -------
-    float
-        Mean of patch to mean of bare plate. [W/K]
-
-    Notes
-    -----
-    Perimeter times ``k d / (L_in + L_out)``. Inside, a uniformly cooled rectangle has its mean
-    a third of its half width, ``w/6``, from its edge (``w`` the short side); outside, the
-    plate is a fin of length ``1/m``, ``m = sqrt(U / (k d))``, or ``reach/3`` where that is
-    shorter. Steady state; corners are left out.
-
-    References
-    ----------
-    Incropera, F. P. and DeWitt, D. P., *Fundamentals of Heat and Mass Transfer*, section 3.6
-    (fins), section 3.5 (plane wall with generation).
-    """
-    inside = min(width_m, height_m) / 6
-    outside = min(np.sqrt(sheet_conduction_w_k / max(loss_w_m2_k, 1e-6)), max(reach_m, 1e-3) / 3)
-    return float(2 * (width_m + height_m) * sheet_conduction_w_k / (inside + outside))
 
 
 class BoxAir(NamedTuple):
@@ -206,8 +183,11 @@ def open_box_air(
         return BoxAir(air_temp_k, bare, slots, 0.0, radiant_temp_k, 1.0, 0.0)
     surfaces = np.concatenate([bare_temp_k[:, None], surface_temp_k], axis=1)
     air_k, wind = air_temp_k[:, None], wind_m_s[:, None]
+    forced = np.asarray(plate.forced_factor)[..., None]
     if plate.hanging:
-        found = sheet_film(surfaces, air_k, wind, plate.length_m, plate.height_m, pressure_pa)
+        found = sheet_film(
+            surfaces, air_k, wind, plate.length_m, plate.height_m, pressure_pa, forced
+        )
     else:
         found = plate_film(
             surfaces,
@@ -218,6 +198,7 @@ def open_box_air(
             plate.height_m,
             tilt_rad[:, None],
             pressure_pa,
+            forced,
         )
     coeff = np.asarray(found.coeff_w_m2_k) * np.asarray(plate.convection_factor)[..., None]
     growth = np.asarray(found.growth_1_k)

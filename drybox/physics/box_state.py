@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drybox.physics.box_heat import PlateModel
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
+from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.print_drying import SheetModel
 
 Array = NDArray[np.float64]
@@ -37,14 +38,14 @@ class BoxSystem:
         The prints, all of one kind.
     slots : int
         Places for prints.
-    lateral_w_k : float
-        Conductance from each patch to the bare plate. [W/K]
+    conduction : PlateConduction
+        Along the plate from the bare metal to each patch.
     """
 
     plate: PlateModel
     sheet: SheetModel
     slots: int = 1
-    lateral_w_k: float = 0.0
+    conduction: PlateConduction = field(default_factory=PlateConduction.none)
 
     @property
     def bare_area_m2(self) -> float:

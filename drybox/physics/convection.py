@@ -122,6 +122,7 @@ def plate_convection_w_m2_k(
     height_m: Floats,
     tilt_rad: Floats,
     pressure_pa: Floats,
+    forced_factor: Floats = 1.0,
 ) -> Floats:
     """Return the convection coefficient of a plate's, or a print's, upper face in the open.
 
@@ -141,6 +142,8 @@ def plate_convection_w_m2_k(
         Slope from level, 0 to 90°. [rad]
     pressure_pa : float or array
         Air pressure. [Pa]
+    forced_factor : float or array
+        On the forced part; over 1 in the gusty wind out of doors. [-]
 
     Returns
     -------
@@ -175,6 +178,7 @@ def plate_convection_w_m2_k(
         height_m,
         tilt_rad,
         pressure_pa,
+        forced_factor,
     ).coeff_w_m2_k
 
 
@@ -187,13 +191,14 @@ def plate_film(
     height_m: Floats,
     tilt_rad: Floats,
     pressure_pa: Floats,
+    forced_factor: Floats = 1.0,
 ) -> Film:
     """Return `plate_convection_w_m2_k`, of the same arguments, with its growth."""
     air = air_film(0.5 * (surface_temp_k + air_temp_k), pressure_pa)
     delta = surface_temp_k - air_temp_k
     size, warm = _driven(delta)
     natural = inclined_plate_w_m2_k(air, size, warm, natural_length_m, height_m, tilt_rad)
-    return _film(forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
+    return _film(forced_factor * forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
 
 
 def sheet_film(
@@ -203,6 +208,7 @@ def sheet_film(
     length_m: Floats,
     height_m: Floats,
     pressure_pa: Floats,
+    forced_factor: Floats = 1.0,
 ) -> Film:
     """Return the convection of each face of a sheet hanging free, with its growth.
 
@@ -218,6 +224,8 @@ def sheet_film(
         Height of the sheet. [m]
     pressure_pa : float or array
         Air pressure. [Pa]
+    forced_factor : float or array
+        On the forced part: the law of a blunt plate gives more than that of parallel flow. [-]
 
     Returns
     -------
@@ -248,7 +256,52 @@ def sheet_film(
     rayleigh = air.rayleigh_per_k_m3 * size * (height_m * height_m * height_m)
     nusselt = vertical_plate_laminar_nusselt(rayleigh, air.prandtl, air.sheet_factor)
     natural = nusselt * air.conductivity_w_m_k / height_m
-    return _film(forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
+    return _film(forced_factor * forced_w_m2_k(air, wind_m_s, length_m), natural, delta, size)
+
+
+STILL_OUTER_W_M2_K, WINDY_OUTER_J_M3_K = 9.0, 4.0
+"""Outer film of a box's back: convection 4 + 4 v and radiation 5. [W/(m² K)], [J/(m³ K)]"""
+
+LIGHT_WIND_M_S = 0.25
+"""Wind behind a box at which its loss is told: an outer film of 10 W/(m² K). [m/s]"""
+
+
+def back_loss_in_wind_w_m2_k(back_loss_w_m2_k: Floats, wind_m_s: Floats) -> Floats:
+    """Return the loss through a box's back in a wind, from that in light wind.
+
+    Parameters
+    ----------
+    back_loss_w_m2_k : float or array
+        Plate to the air behind in light wind, `LIGHT_WIND_M_S`. [W/(m² K)]
+    wind_m_s : float or array
+        Wind at the box. [m/s]
+
+    Returns
+    -------
+    float or array
+        [W/(m² K)]
+
+    Notes
+    -----
+    The outer film, 1/10 of a resistance in light wind, goes with ``9 + 4 v``: convection
+    ``4 + 4 v`` and radiation 5; what is inside of it stays. A back that loses more than 10 has
+    nothing inside and is all film.
+
+    References
+    ----------
+    ISO 6946, annex on surface resistances, ``h_c = 4 + 4 v`` (from memory).
+
+    Examples
+    --------
+    >>> print(f"{back_loss_in_wind_w_m2_k(6.5, 0.25):.2f} {back_loss_in_wind_w_m2_k(6.5, 2.0):.2f}")
+    6.50 8.87
+    """
+    light = STILL_OUTER_W_M2_K + WINDY_OUTER_J_M3_K * LIGHT_WIND_M_S
+    now = STILL_OUTER_W_M2_K + WINDY_OUTER_J_M3_K * wind_m_s
+    whole = 1.0 / np.maximum(back_loss_w_m2_k, 1e-9)
+    outer = np.minimum(whole, 1.0 / light)
+    loss: Floats = 1.0 / (whole - outer + outer * light / now)
+    return loss
 
 
 def wind_at_height_m_s(

@@ -82,6 +82,11 @@ class PlateDay:
         return self._whole.sheet
 
     @property
+    def air_temp_k(self) -> Array:
+        """The outdoor air now, (n,). [K]"""
+        return self._outside.air_temp_k
+
+    @property
     def slots(self) -> int:
         """Slots in use so far."""
         return int(self.occupied.shape[1])
@@ -172,14 +177,16 @@ class PlateDay:
         self._absorptance[cases, slot] = absorptance_frac  # the system holds these arrays
         self._contact_wet[cases, slot] = contact_wet_w_m2_k
         self._contact_dry[cases, slot] = contact_dry_w_m2_k
+        usual = self._whole.sheet
         laid = replace(
-            self._whole.sheet,
+            usual,
             absorptance_frac=absorptance_frac,
             contact_wet_w_m2_k=contact_wet_w_m2_k,
             contact_dry_w_m2_k=contact_dry_w_m2_k,
-            vapour_resistance_m2_s_pa_kg=_picked(
-                self._whole.sheet.vapour_resistance_m2_s_pa_kg, cases
-            ),
+            vapour_resistance_m2_s_pa_kg=_picked(usual.vapour_resistance_m2_s_pa_kg, cases),
+            critical_water_kg_m2=_picked(usual.critical_water_kg_m2, cases),
+            lifts_at_moisture=_picked(usual.lifts_at_moisture, cases),
+            lone_film_factor=_picked(usual.lone_film_factor, cases),
         )
         patch_k = self.state.patch_temp_k[cases, slot]
         air = self._air_at(cases, slot, 0.5 * (patch_k + self._outside.air_temp_k[cases]))
@@ -210,7 +217,8 @@ class PlateDay:
                 vapour,
                 self._forcing.pressure_pa,
                 self._whole.sheet.lewis_factor,
-            ),
+            )
+            * _picked(self._whole.sheet.own_film_factor(self.occupied), cases),
             radiant_share_frac=_picked(box.radiant_share_frac, cases),
         )
 

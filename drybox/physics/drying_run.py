@@ -305,7 +305,7 @@ class _Block:
         for name, limit in (("dry_after_s", self.dry), ("over_dry_after_s", self.over_dry)):
             fell = _crossing(limit, was, is_, begun_s, length_s)
             so_far[name] = np.minimum(so_far[name], fell)
-        wet = is_ >= self.system.sheet.critical_water_kg_m2
+        wet = is_ >= np.ravel(self.system.sheet.critical_water_kg_m2)
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),
             ("temp_max_k", drying, temp_k),

@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drybox.physics.air import latent_heat_j_kg, saturation_pressure_pa
+from drybox.physics.air_film import air_film
 from drybox.physics.constants import (
     GAS_CONSTANT_VAPOUR_J_KG_K,
+    STANDARD_PRESSURE_PA,
     STEFAN_BOLTZMANN_W_M2_K4,
     WATER_SPECIFIC_HEAT_J_KG_K,
 )
@@ -35,18 +38,24 @@ class SheetModel:
     absorptance_frac, emittance_frac : float or array
         Solar absorptance and long-wave emittance. [-]
     contact_wet_w_m2_k, contact_dry_w_m2_k : float or array
-        Conductance to the plate, with free water and bone-dry; 0 when nothing is behind. [W/(m² K)]
+        Conductance to the plate, lying flat and wet, and lifted (or dry, where it is pressed and
+        cannot lift); 0 when nothing is behind. [W/(m² K)]
+    lifts_at_moisture : float or array
+        Water over sorbing mass about which it lifts. [-]
     front_open_frac, back_open_frac : float
         Share of each face open to air: back 0 on a plate, 1 on a line; in a book of n prints
         each has an n-th of the two outer faces. [-]
     vapour_resistance_m2_s_pa_kg : float or array
         Resistance of the whole dry sheet to water vapour. [m² s Pa/kg]
-    critical_water_kg_m2 : float
+    critical_water_kg_m2 : float or array
         Water at which the surface begins to run short. [kg/m²]
     cover_resistance_m2_s_pa_kg : float
         Vapour resistance laid over each open face, such as a blotter. [m² s Pa/kg]
     lewis_factor : float or None
         ``(alpha/D)^(2/3)`` of Chilton and Colburn; None takes it from the air's properties. [-]
+    lone_film_factor : float or array
+        On the vapour film of one or two prints on a plate, where vapour's boundary layer begins at
+        the print and that of heat at the plate's edge. [-]
     """
 
     area_m2: float
@@ -59,9 +68,11 @@ class SheetModel:
     front_open_frac: float
     back_open_frac: float
     vapour_resistance_m2_s_pa_kg: Array | float
-    critical_water_kg_m2: float
+    critical_water_kg_m2: Array | float
     cover_resistance_m2_s_pa_kg: float = 0.0
     lewis_factor: float | None = None
+    lifts_at_moisture: Array | float = 0.6
+    lone_film_factor: Array | float = 1.0
 
     @property
     def open_faces(self) -> float:
@@ -73,12 +84,56 @@ class SheetModel:
 
         Notes
         -----
-        Linear in the bound water: a drying sheet lifts and loses its water film (judgement).
+        ``U_dry + (U_wet - U_dry) S((X - X_lift + w/2)/w)`` with ``S(u) = u² (3 - 2 u)`` on 0 to 1,
+        X the water over the sorbing mass and w `LIFT_WIDTH`: a drying sheet lifts between its
+        magnets (judgement; a print weighed while it dries tells where).
         """
-        wet = np.minimum(np.maximum(water_kg_m2 / self.sorption.saturated_kg_m2, 0.0), 1.0)
-        return np.asarray(
-            self.contact_dry_w_m2_k + (self.contact_wet_w_m2_k - self.contact_dry_w_m2_k) * wet
-        )
+        moisture = water_kg_m2 / self.sorption.sorbing_kg_m2
+        share = (moisture - self.lifts_at_moisture) / LIFT_WIDTH + 0.5
+        share = np.minimum(np.maximum(share, 0.0), 1.0)
+        flat = share * share * (3.0 - 2.0 * share)
+        dry = self.contact_dry_w_m2_k
+        return np.asarray(dry + (self.contact_wet_w_m2_k - dry) * flat)
+
+    def own_film_factor(self, occupied: NDArray[np.bool_]) -> Array | float:
+        """Return the factor on the vapour film by how many prints lie there, (n, 1). [-]
+
+        Notes
+        -----
+        Whole for one or two prints; with n more it goes with ``2/n``, as prints side by side share
+        one boundary layer (judgement).
+        """
+        if occupied.shape[1] <= 2:
+            return self.lone_film_factor
+        count = np.maximum(occupied.sum(axis=1), 1)[:, None]
+        return np.asarray(1.0 + (self.lone_film_factor - 1.0) * np.minimum(2.0 / count, 1.0))
+
+
+LIFT_WIDTH = 0.2
+"""Water over sorbing mass within which a sheet goes from lying flat to lifted (judgement). [-]"""
+
+
+def lifted_contact_w_m2_k(gap_m: float) -> float:
+    """Return the conductance across the air under a sheet that has lifted. [W/(m² K)]
+
+    Parameters
+    ----------
+    gap_m : float
+        Mean height of the air gap. [m]
+
+    Notes
+    -----
+    Conduction of still air and long wave between two faces: ``k/gap + 4 σ ε T³``, at 40 °C, with
+    0.79 the effective emittance of matt black paint (0.92) facing paper (0.85).
+
+    Examples
+    --------
+    >>> round(lifted_contact_w_m2_k(0.8e-3))
+    39
+    """
+    temp_k = 313.15
+    conductivity = float(air_film(temp_k, STANDARD_PRESSURE_PA).conductivity_w_m_k)
+    return conductivity / gap_m + 4.0 * STEFAN_BOLTZMANN_W_M2_K4 * 0.79 * temp_k**3
 
 
 class SheetAir(NamedTuple):

@@ -60,8 +60,8 @@ def _eliminated(system: BoxSystem, now: Rates, step_s: Array) -> _Slopes:
     touch = gh * now.contact_w_m2_k
     capacity = plate.heat_capacity_j_m2_k
     patch_diag = capacity + gh * now.patch_slope - touch * touch / sheet_diag
-    along_patch = gh * (system.lateral_w_k / system.sheet.area_m2)
-    along_bare = gh * (system.lateral_w_k / max(system.bare_area_m2, 1e-9))
+    along_patch = gh * (now.lateral_w_k / system.sheet.area_m2)
+    along_bare = gh * (now.lateral_w_k / max(system.bare_area_m2, 1e-9))
     back_and_forth = over_slots(along_bare * (along_patch / patch_diag))
     cover_diag: Array | float = 1.0
     if plate.cover is not None:

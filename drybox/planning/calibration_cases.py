@@ -68,19 +68,12 @@ class Sets:
 
     def draw(self, which: Index) -> PrintDraw:
         """Return the factors of cases by their sets."""
-
-        def of(name: str) -> Array:
-            return np.asarray(self.own.get(name, 0.0) + self.prints.get(name, 0.0))[which]
-
+        logs = {
+            name: np.asarray(value + self.prints.get(name, 0.0) * (name != "absorptance"))[which]
+            for name, value in self.own.items()
+        }
         zero = np.zeros(self.size)
-        return PrintDraw(
-            water_factor=np.exp(of("water_log")),
-            contact_factor=np.exp(of("contact_log")),
-            resistance_factor=np.exp(of("resistance_log")),
-            print_absorptance_shift=np.asarray(self.prints.get("absorptance", zero))[which],
-            convection_factor=np.exp(self.own["convection_log"])[which],
-            plate_absorptance_shift=self.own["absorptance"][which],
-        )
+        return PrintDraw.from_logs(logs, np.asarray(self.prints.get("absorptance", zero))[which])
 
 
 class NotedBlock:

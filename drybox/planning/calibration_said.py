@@ -12,6 +12,7 @@ from drybox.inputs.calibration_store import OWN
 from drybox.inputs.event import Event
 from drybox.planning.calibration_data import NotedData, Reading
 from drybox.planning.calibration_fit import Fit
+from drybox.planning.models import lifted_or_dry_w_m2_k
 from drybox.planning.ranges import Range, range_of
 from drybox.tables import load_table
 
@@ -75,7 +76,7 @@ def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter,
             "frac",
             lambda x: np.clip(box.absorptance_frac + x, 0.0, 1.0),
         ),
-        "convection_log": ("convection factor", "1", np.exp),
+        "convection_log": ("forced convection factor", "1", np.exp),
         "shelter_log": (
             "wind that reaches the plate",
             "frac",
@@ -86,13 +87,27 @@ def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter,
             "g/m2",
             lambda x: 1e3 * paper.water_kg_m2 * np.exp(x),
         ),
+        "back_log": ("loss of the back", "W/m2K", lambda x: box.back_loss_w_m2_k * np.exp(x)),
         "contact_log": (
-            "contact of a wet print",
+            "contact of a lifted print",
+            "W/m2K",
+            lambda x: lifted_or_dry_w_m2_k(paper) * np.exp(x),
+        ),
+        "flat_log": (
+            "contact of a flat wet print",
             "W/m2K",
             lambda x: paper.contact_wet_w_m2_k * np.exp(x),
         ),
+        "lifts_log": (
+            "moisture at which it lifts",
+            "frac",
+            lambda x: paper.lifts_at_frac * np.exp(x),
+        ),
+        "critical_log": ("critical moisture factor", "1", np.exp),
         "resistance_log": ("falling-rate resistance factor", "1", np.exp),
+        "film_log": ("vapour film factor of a print", "1", np.exp),
         "line_log": ("wind factor off the box", "1", np.exp),
+        "line_film_log": ("convection factor on a line", "1", np.exp),
     }
     table = load_table("spreads")["own"]
     found = []

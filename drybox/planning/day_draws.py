@@ -12,10 +12,9 @@ from scipy.special import ndtri
 from drybox.inputs.day import Day
 from drybox.inputs.event import Event
 from drybox.planning.conditions import Conditions
-from drybox.planning.draws import Ensemble, draw, normal_scores, own_draws
+from drybox.planning.draws import Ensemble, draw, draw_tickets, prints_rng
 from drybox.planning.models import PrintDraw
 from drybox.planning.plate_seen import Held, Pairs, candidates, pairs_seen, usable
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
@@ -131,36 +130,26 @@ def draw_day(
 def _drawn(
     event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
 ) -> DayDraws:
-    weather = draw(told, event.weather.kind, members, seed)
+    weather = draw(told, event.weather.kind, members, seed, event.fit)
     rng = np.random.default_rng([seed, 1])
     tickets, arrive = _arrivals(event, day, members, most, rng)
     count = len(tickets)
-    own = own_draws(event.fit, members, rng)
-    spread = {name: row.value for name, row in load_table("spreads")["print"].items()}
+    own, prints = draw_tickets(prints_rng(seed), members, count, event.fit)
 
     def factor(spread_log: float) -> Array:
         return np.asarray(np.exp(spread_log * _scores_by_ticket(rng, members, count)))
 
-    stock = spread["resistance_log"] * normal_scores(rng, members)
-    water, contact = np.exp(own["water_log"]), np.exp(own["contact_log"])
-    prints = PrintDraw(
-        water_factor=water,
-        contact_factor=contact,
-        resistance_factor=np.exp(own["resistance_log"] + stock),
-        print_absorptance_shift=np.zeros(members),
-        convection_factor=np.exp(own["convection_log"]),
-        plate_absorptance_shift=own["absorptance"],
-    )
-    shelter, line = np.exp(own["shelter_log"]), np.exp(own["line_log"])
-    ensemble = replace(weather, prints=prints, shelter_factor=shelter, line_factor=line)
+    # what differs by the ticket is carried beside; the rest is that of the first print
+    logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
+    ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
     return DayDraws(
         tickets=tickets,
         arrive_s=arrive,
         sitting_factor=factor(day.sitting_spread_log),
         stage_factor=factor(day.stage_spread_log),
-        water_factor=water[:, None] * factor(spread["water_log"]),
-        contact_factor=contact[:, None] * factor(spread["contact_log"]),
-        absorptance_shift=spread["absorptance"] * _scores_by_ticket(rng, members, count),
+        water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
+        contact_factor=np.exp(own["contact_log"][:, None] + prints["contact_log"][:, :count]),
+        absorptance_shift=prints["absorptance"][:, :count],
         ensemble=ensemble,
     )
 

@@ -50,9 +50,8 @@ class Dried:
 
 @dataclass(frozen=True)
 class WetPrints:
-    """What prints bring to the plate, (n, tickets); the temperature is the wash water's."""
+    """What prints bring to the plate, (n, tickets); they come as warm as the air."""
 
-    temp_k: float
     water_kg_m2: Array
     contact_wet_w_m2_k: Array
     contact_dry_w_m2_k: Array
@@ -172,7 +171,7 @@ class _Plate:
             self.plate.lay_on(
                 row,
                 slot,
-                prints.temp_k,
+                self.plate.air_temp_k[row],
                 prints.water_kg_m2[row, ticket],
                 prints.contact_wet_w_m2_k[row, ticket],
                 prints.contact_dry_w_m2_k[row, ticket],

@@ -40,7 +40,7 @@ from drybox.planning.day_ways import (
     plate_table,
 )
 from drybox.planning.exposure import box_out_s, plate_forcing, sheet_forcing
-from drybox.planning.models import box_system, dry_targets, sheet_model
+from drybox.planning.models import box_system, contact_w_m2_k, dry_targets
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -262,13 +262,12 @@ class DaySimulation:
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""
         paper, draws = self.event.paper, self.draws
-        usual = sheet_model(paper, PLATE)
-        contact = draws.contact_factor[member]
+        flat = np.asarray(draws.ensemble.prints.flat_factor)[member][:, None]
+        wet, dry = contact_w_m2_k(paper, flat, draws.contact_factor[member])
         return WetPrints(
-            temp_k=self.inputs.wash.water_temp_k,
             water_kg_m2=paper.water_kg_m2 * draws.water_factor[member],
-            contact_wet_w_m2_k=usual.contact_wet_w_m2_k * contact,
-            contact_dry_w_m2_k=usual.contact_dry_w_m2_k * contact,
+            contact_wet_w_m2_k=np.broadcast_to(wet, dry.shape),
+            contact_dry_w_m2_k=dry,
             absorptance_frac=np.clip(
                 paper.solar_absorptance_frac + draws.absorptance_shift[member], 0.05, 0.95
             ),

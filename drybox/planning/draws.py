@@ -109,7 +109,7 @@ def draw(
     lasts = table["broken_cloud"]["lasts"].value
     in_sun = sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
     weather = shifted_day(base, spread, scores, in_sun)
-    return Ensemble(weather, *draw_prints(rng, members, fits))
+    return Ensemble(weather, *draw_prints(prints_rng(seed), members, fits))
 
 
 def weather_spreads(
@@ -144,27 +144,53 @@ def weather_spreads(
     return spread
 
 
+def prints_rng(seed: int) -> np.random.Generator:
+    """Return the generator of boxes and prints, so that every command draws the same ones."""
+    return np.random.default_rng(seed).spawn(1)[0]
+
+
 def draw_prints(
     rng: np.random.Generator, members: int, fits: KeptFit | None = None
 ) -> tuple[PrintDraw, Array, Array]:
-    """Return as many prints, shelter factors and line factors, as in `draw`."""
-    prints = load_table("spreads")["print"]
-    own = own_draws(fits, members, rng)
+    """Return as many prints, shelter factors and line factors, as in `draw`.
 
-    def factor(name: str) -> Array:
-        own_log = own[name] if name in own else np.zeros(members)
-        between = prints[name].value * normal_scores(rng, members) if name in prints else 0.0
-        return np.asarray(np.exp(own_log + between))
+    They are the first print of every member's day, see `draw_tickets`.
+    """
+    own, prints = draw_tickets(rng, members, 1, fits)
+    logs = {**own, **{name: own.get(name, 0.0) + value[:, 0] for name, value in prints.items()}}
+    logs["absorptance"] = own["absorptance"]
+    drawn = PrintDraw.from_logs(logs, prints["absorptance"][:, 0])
+    return drawn, np.exp(own["shelter_log"]), np.exp(own["line_log"])
 
-    sheets = PrintDraw(
-        water_factor=factor("water_log"),
-        contact_factor=factor("contact_log"),
-        resistance_factor=factor("resistance_log"),
-        print_absorptance_shift=prints["absorptance"].value * normal_scores(rng, members),
-        convection_factor=factor("convection_log"),
-        plate_absorptance_shift=own["absorptance"],
-    )
-    return sheets, factor("shelter_log"), factor("line_log")
+
+def draw_tickets(
+    rng: np.random.Generator, members: int, tickets: int, fits: KeptFit | None = None
+) -> tuple[dict[str, Array], dict[str, Array]]:
+    """Return what is one's own in each member, and what each of its prints differs by.
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws them; print k of member m is the same however many are asked for.
+    members, tickets : int
+        How many.
+    fits : KeptFit, optional
+        As in `draw`.
+
+    Returns
+    -------
+    own, prints : dict of str to array
+        By the names of items ``own`` and ``print`` of table ``spreads``, (members,) and
+        (members, tickets).
+    """
+    own_rng, sheets_rng = rng.spawn(2)
+    spread = {name: row.value for name, row in load_table("spreads")["print"].items()}
+    each = [
+        {name: sd * normal_scores(sheet_rng, members) for name, sd in spread.items()}
+        for sheet_rng in sheets_rng.spawn(max(tickets, 1))
+    ]
+    prints = {name: np.stack([sheet[name] for sheet in each], axis=1) for name in spread}
+    return own_draws(fits, members, own_rng), prints
 
 
 def own_draws(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
@@ -287,12 +313,6 @@ def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
         cloud_frac=row(base.cloud_frac),
     )
     middle = {name: float(np.median(fits.draws[name])) if fits else 0.0 for name in OWN}
-    prints = PrintDraw(
-        water_factor=np.exp(middle["water_log"]),
-        contact_factor=np.exp(middle["contact_log"]),
-        resistance_factor=np.exp(middle["resistance_log"]),
-        convection_factor=np.exp(middle["convection_log"]),
-        plate_absorptance_shift=middle["absorptance"],
-    )
+    prints = PrintDraw.from_logs(middle)
     shelter, line = (np.exp([middle[name]]) for name in ("shelter_log", "line_log"))
     return Ensemble(single, prints, shelter, line)

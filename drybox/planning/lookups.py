@@ -273,7 +273,8 @@ def _held_prints(
     prints = replace(
         prints,
         plate_absorptance_shift=told.plate_absorptance_shift,
-        convection_factor=told.convection_factor,
+        forced_factor=told.forced_factor,
+        back_factor=told.back_factor,
     )
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     zeros = np.zeros(which.size)

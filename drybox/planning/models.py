@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from drybox.inputs.box import Box, PoweredDrier
 from drybox.inputs.limits import Limits
 from drybox.inputs.paper import Paper
-from drybox.physics.box_heat import CoverModel, PlateModel, lateral_conductance_w_k
+from drybox.physics.box_heat import CoverModel, PlateModel
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.cover import cover_diffuse_reflectance
+from drybox.physics.plate_conduction import PlateConduction, grid_of_places, plate_conduction
 from drybox.physics.plate_irradiance import Recess
-from drybox.physics.print_drying import SheetModel
+from drybox.physics.print_drying import SheetModel, lifted_contact_w_m2_k
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from drybox.tables import TableValue, load_table, look_up
 
@@ -35,16 +36,54 @@ GAP_BETWEEN_PRINTS_M = 0.01
 """Room to lay and lift prints side by side (judgement). [m]"""
 
 
+FACTORS = {
+    "water_factor": "water_log",
+    "contact_factor": "contact_log",
+    "flat_factor": "flat_log",
+    "lifts_factor": "lifts_log",
+    "critical_factor": "critical_log",
+    "resistance_factor": "resistance_log",
+    "film_factor": "film_log",
+    "line_film_factor": "line_film_log",
+    "forced_factor": "convection_log",
+    "back_factor": "back_log",
+}
+"""Factor of `PrintDraw` → column of table ``spreads`` with the spread of its logarithm."""
+
+
 @dataclass(frozen=True)
 class PrintDraw:
-    """What differs from print to print and box to box; numbers or arrays over cases."""
+    """What differs from print to print and box to box; numbers or arrays over cases.
+
+    Factors on: water left by the squeegee, conductance of the lifted and of the flat sheet, the
+    water at which it lifts, critical moisture, falling-rate resistance, the vapour film of a print
+    on the plate, forced convection of a sheet on a line and of the plate, and loss of the back.
+    """
 
     water_factor: Array | float = 1.0
     contact_factor: Array | float = 1.0
+    flat_factor: Array | float = 1.0
+    lifts_factor: Array | float = 1.0
+    critical_factor: Array | float = 1.0
     resistance_factor: Array | float = 1.0
+    film_factor: Array | float = 1.0
+    line_film_factor: Array | float = 1.0
+    forced_factor: Array | float = 1.0
+    back_factor: Array | float = 1.0
     print_absorptance_shift: Array | float = 0.0
-    convection_factor: Array | float = 1.0
     plate_absorptance_shift: Array | float = 0.0
+
+    @classmethod
+    def from_logs(
+        cls, logs: Mapping[str, Array | float], print_absorptance_shift: Array | float = 0.0
+    ) -> PrintDraw:
+        """Return the draw from logarithms by their names in table ``spreads``; none is 1."""
+        factors = {name: np.exp(logs[log]) for name, log in FACTORS.items() if log in logs}
+        return cls(
+            **factors,
+            print_absorptance_shift=print_absorptance_shift,
+            plate_absorptance_shift=logs.get("absorptance", 0.0),
+        )
 
     def of(self, case: NDArray[np.intp]) -> PrintDraw:
         """Return those of some cases, in their order."""
@@ -69,8 +108,9 @@ NO_DRAW = PrintDraw()
 
 @dataclass(frozen=True)
 class Targets:
-    """Water at which a print is dry and over-dry, of all that dries with it. [kg/m²]"""
+    """Water at which a print is touch dry, dry and over-dry, of all that dries with it. [kg/m²]"""
 
+    touch_dry_kg_m2: float
     dry_kg_m2: float
     over_dry_kg_m2: float
 
@@ -104,9 +144,10 @@ def sheet_sorption(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> SheetSorptio
 
 
 def dry_targets(paper: Paper, limits: Limits, extra_fibre_kg_m2: float = 0.0) -> Targets:
-    """Return the water at 'dry' and 'over-dry'."""
+    """Return the water at 'touch dry', 'dry' and 'over-dry'."""
     sorption = sheet_sorption(paper, extra_fibre_kg_m2)
     return Targets(
+        sorption.water_kg_m2(limits.touch_dry_activity_frac),
         sorption.water_kg_m2(limits.dry_activity_frac),
         sorption.water_kg_m2(limits.over_dry_activity_frac),
     )
@@ -144,6 +185,13 @@ def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel
     def column(value: Array | float) -> Array | float:
         return np.asarray(value)[..., None] if np.ndim(value) else value
 
+    wet, dry = (
+        contact_w_m2_k(paper, column(draw.flat_factor), column(draw.contact_factor))
+        if on_plate
+        else (0.0, 0.0)
+    )
+    critical = load_table("isotherms")["critical"]["moisture"].value * sorption.sorbing_kg_m2
+    lone = load_table("contact")["print"]["lone_film"].value
     return SheetModel(
         area_m2=paper.area_m2,
         dry_heat_j_m2_k=dry_heat,
@@ -152,20 +200,38 @@ def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel
             paper.solar_absorptance_frac + column(draw.print_absorptance_shift), 0.05, 0.95
         ),
         emittance_frac=paper.emittance_frac,
-        contact_wet_w_m2_k=paper.contact_wet_w_m2_k * column(draw.contact_factor)
-        if on_plate
-        else 0.0,
-        contact_dry_w_m2_k=paper.contact_dry_w_m2_k * column(draw.contact_factor)
-        if on_plate
-        else 0.0,
+        contact_wet_w_m2_k=wet,
+        contact_dry_w_m2_k=dry,
         front_open_frac=share,
         back_open_frac=share * of("back_open", 0.0) if not paper.resin_coated else 0.0,
         vapour_resistance_m2_s_pa_kg=paper.vapour_resistance_m2_s_pa_kg
         * column(draw.resistance_factor),
-        critical_water_kg_m2=load_table("isotherms")["critical"]["moisture"].value
-        * sorption.sorbing_kg_m2,
+        critical_water_kg_m2=critical * column(draw.critical_factor),
         cover_resistance_m2_s_pa_kg=of("cover_resistance", 0.0),
+        lifts_at_moisture=paper.lifts_at_frac * column(draw.lifts_factor),
+        lone_film_factor=lone * column(draw.film_factor) if on_plate else 1.0,
     )
+
+
+def lifted_or_dry_w_m2_k(paper: Paper) -> float:
+    """Return the contact of a dry sheet: across its gap, or as told or pressed. [W/(m² K)]"""
+    told = paper.contact_dry_w_m2_k
+    return lifted_contact_w_m2_k(paper.gap_m) if told is None else told
+
+
+def contact_w_m2_k(
+    paper: Paper, flat_factor: Array | float, lifted_factor: Array | float
+) -> tuple[Array, Array]:
+    """Return the contact of a print while it lies flat and when it has lifted or is dry.
+
+    Each over the cloth under the print, if there is one, in series with it; a lifted print never
+    touches better than a flat one. [W/(m² K)]
+    """
+    flat = np.asarray(paper.contact_wet_w_m2_k * flat_factor)
+    lifted = np.minimum(lifted_or_dry_w_m2_k(paper) * np.asarray(lifted_factor), flat)
+    if paper.cloth_w_m2_k is None:
+        return flat, lifted
+    return 1 / (1 / flat + 1 / paper.cloth_w_m2_k), 1 / (1 / lifted + 1 / paper.cloth_w_m2_k)
 
 
 def laid_on_water_kg_m2(paper: Paper, draw: PrintDraw = NO_DRAW) -> Array | float:
@@ -233,25 +299,33 @@ def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, slots: int = 1
             box.absorptance_frac + np.asarray(draw.plate_absorptance_shift), 0.0, 1.0
         ),
         emittance_frac=box.emittance_frac,
-        back_loss_w_m2_k=box.back_loss_w_m2_k,
+        back_loss_w_m2_k=box.back_loss_w_m2_k * draw.back_factor,
         length_m=4 * area / rim,
         natural_length_m=area / rim,
         height_m=height,
         sheet_conduction_w_k=conduction,
         reflected_back_frac=reflected,
         cover=_cover_model(box),
-        convection_factor=draw.convection_factor,
+        forced_factor=box.forced_factor * draw.forced_factor,
+        back_in_wind=True,
     )
-    beside = 0.5 * (np.sqrt(area / max(slots, 1)) - np.sqrt(paper.area_m2))
-    lateral = lateral_conductance_w_k(
-        paper.width_m, paper.height_m, conduction, TYPICAL_LOSS_W_M2_K, beside
+    along = plate_conduction(
+        (width, height),
+        (paper.width_m, paper.height_m),
+        GAP_BETWEEN_PRINTS_M,
+        conduction,
+        TYPICAL_LOSS_W_M2_K,
     )
-    return BoxSystem(plate, sheet_model(paper, "sun_plate", draw), slots, lateral)
+    return BoxSystem(plate, sheet_model(paper, "sun_plate", draw), slots, along)
 
 
 def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxSystem:
     """Return a print on a line, on a screen or in a blotter book: no plate behind it."""
     area, rim = paper.area_m2, 2 * (paper.width_m + paper.height_m)
+    held = look_up("ways", way, "way of drying")
+    forced: Array | float = 1.0
+    if "forced_factor" in held:
+        forced = held["forced_factor"].value * draw.line_film_factor
     nothing = PlateModel(
         area_m2=area * 1.001,
         heat_capacity_j_m2_k=1e4,
@@ -262,10 +336,10 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
         natural_length_m=area / rim,
         height_m=paper.height_m,
         sheet_conduction_w_k=0.0,
-        convection_factor=draw.convection_factor,
+        forced_factor=forced,
         hanging=way not in ("screen_shade", "blotters"),
     )
-    return BoxSystem(nothing, sheet_model(paper, way, draw), 1, 0.0)
+    return BoxSystem(nothing, sheet_model(paper, way, draw), 1, PlateConduction.none())
 
 
 def warm_plate_system(
@@ -284,11 +358,12 @@ def warm_plate_system(
     draw : PrintDraw
         Differences of this print.
     """
-    system = box_system(replace(box, cover=None), paper, draw)
+    system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw)
     held: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")
     plate = replace(
         system.plate,
         back_loss_w_m2_k=held["back_loss"].value,
+        back_in_wind=False,
         heater_w_m2=powered.plate_power_w / system.plate.area_m2,
         heater_temp_k=powered.plate_temp_k or 323.15,
     )
@@ -297,10 +372,9 @@ def warm_plate_system(
 
 def slots_on_plate(box: Box, paper: Paper) -> int:
     """Return how many prints of this size fit on the plate, with room to lift them."""
-    gap = GAP_BETWEEN_PRINTS_M
-
-    def fit(width: float, height: float) -> int:
-        across = int((box.plate_width_m + gap) / (width + gap) + 1e-9)
-        return across * int((box.plate_height_m + gap) / (height + gap) + 1e-9)
-
-    return max(fit(paper.width_m, paper.height_m), fit(paper.height_m, paper.width_m))
+    across, up = grid_of_places(
+        (box.plate_width_m, box.plate_height_m),
+        (paper.width_m, paper.height_m),
+        GAP_BETWEEN_PRINTS_M,
+    )
+    return across * up

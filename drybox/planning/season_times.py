@@ -142,7 +142,8 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
         held=kept[day, at - lit[0]] < 1.0,
         draws=replace(
             prints,
-            convection_factor=np.asarray(own.convection_factor)[day],
+            forced_factor=np.asarray(own.forced_factor)[day],
+            back_factor=np.asarray(own.back_factor)[day],
             plate_absorptance_shift=np.asarray(own.plate_absorptance_shift)[day],
         ),
     )
