@@ -13,6 +13,7 @@ from drybox.physics.box_heat import CoverModel, PlateModel
 from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.drying_run import run_print
 from drybox.physics.forcing import Forcing, Outside
+from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.print_drying import SheetModel
 from drybox.physics.simulation import step
 from drybox.physics.sorption import GabIsotherm, SheetSorption
@@ -52,11 +53,11 @@ PRINT = SheetModel(
     absorptance_frac=0.35,
     emittance_frac=0.9,
     contact_wet_w_m2_k=200.0,
-    contact_dry_w_m2_k=60.0,
+    contact_dry_w_m2_k=40.0,
     front_open_frac=1.0,
     back_open_frac=0.0,
     vapour_resistance_m2_s_pa_kg=1e8,
-    critical_water_kg_m2=0.3 * SORPTION.sorbing_kg_m2,
+    critical_water_kg_m2=0.4 * SORPTION.sorbing_kg_m2,
 )
 """Four by five inches, laid on."""
 
@@ -75,11 +76,18 @@ NO_PLATE = PlateModel(
     hanging=True,
 )
 
-OPEN = BoxSystem(STEEL, PRINT, 1, 1.5)
-COVERED = BoxSystem(replace(STEEL, cover=GLASS, reflected_back_frac=0.15), PRINT, 1, 1.5)
-HANGING = BoxSystem(NO_PLATE, HANGING_PRINT, 1, 0.0)
+ALONG = PlateConduction.of_one(1.5)
+
+OPEN = BoxSystem(
+    replace(STEEL, forced_factor=1.3, back_in_wind=True),
+    replace(PRINT, lone_film_factor=1.15),
+    1,
+    ALONG,
+)
+COVERED = BoxSystem(replace(STEEL, cover=GLASS, reflected_back_frac=0.15), PRINT, 1, ALONG)
+HANGING = BoxSystem(NO_PLATE, HANGING_PRINT)
 WARM = BoxSystem(
-    replace(STEEL, back_loss_w_m2_k=2.0, heater_w_m2=500.0, heater_temp_k=323.15), PRINT, 1, 1.5
+    replace(STEEL, back_loss_w_m2_k=2.0, heater_w_m2=500.0, heater_temp_k=323.15), PRINT, 1, ALONG
 )
 
 FAIR = {

@@ -31,7 +31,8 @@ Slots = NDArray[np.bool_]
 class Rates(NamedTuple):
     """Everything the step needs at one state: heat in per area, its slopes, and water.
 
-    The bare plate and the cover are (n,); patches and sheets (n, slots). ``outside`` is what acted.
+    The bare plate and the cover are (n,); patches and sheets (n, slots). ``outside`` is what acted;
+    ``touched_slope_w_kg`` is how the heat from patch to sheet grows with the sheet's water.
     """
 
     outside: Outside
@@ -41,6 +42,7 @@ class Rates(NamedTuple):
     patch_slope: Array
     sheet: SheetRates
     contact_w_m2_k: Array
+    touched_slope_w_kg: Array
     lateral_w_k: Array
     sheet_w_m2: Array
     sheet_slope: Array
@@ -274,12 +276,14 @@ def _balance(
         patch_lost = np.where(occupied, 0.0, patch.lost_w_m2)
         patch_heat = patch_heat + np.where(occupied, 0.0, _column(sun)) - patch_lost
         patch_slope = patch_slope + np.where(occupied, 0.0, patch.slope_w_m2_k)
-    contact = sheet.contact_w_m2_k(state.water_kg_m2)
+    contact, lifting = sheet.contact_w_m2_k(state.water_kg_m2)
     sheet_heat = prints.heat_w_m2
     if not every:
         contact = np.where(occupied, contact, 0.0)
+        lifting = np.where(occupied, lifting, 0.0)
         sheet_heat = np.where(occupied, sheet_heat, 0.0)
-    touched = contact * (state.patch_temp_k - state.sheet_temp_k)
+    above_k = state.patch_temp_k - state.sheet_temp_k
+    touched = contact * above_k
     cover_heat, cover_slope, cover_coeff = _cover(
         system, state, outside, occupied, box, condensed_kg_s, prints, bare.lost_w_m2, patch_lost
     )
@@ -291,6 +295,7 @@ def _balance(
         patch_slope=patch_slope + contact,
         sheet=prints,
         contact_w_m2_k=contact,
+        touched_slope_w_kg=lifting * above_k,
         lateral_w_k=lateral,
         sheet_w_m2=sheet_heat + touched,
         sheet_slope=prints.heat_slope_w_m2_k + contact,

@@ -294,7 +294,7 @@ def back_loss_in_wind_w_m2_k(back_loss_w_m2_k: Floats, wind_m_s: Floats) -> Floa
     Examples
     --------
     >>> print(f"{back_loss_in_wind_w_m2_k(6.5, 0.25):.2f} {back_loss_in_wind_w_m2_k(6.5, 2.0):.2f}")
-    6.50 8.87
+    6.50 8.88
     """
     light = STILL_OUTER_W_M2_K + WINDY_OUTER_J_M3_K * LIGHT_WIND_M_S
     now = STILL_OUTER_W_M2_K + WINDY_OUTER_J_M3_K * wind_m_s

@@ -228,7 +228,7 @@ class PlateDay:
         """Return prints' and patches' temperatures in balance, and water not yet given off."""
         pressure = self._forcing.pressure_pa
         own = sheet.dry_heat_j_m2_k + water * WATER_SPECIFIC_HEAT_J_KG_K
-        contact = sheet.contact_w_m2_k(water)
+        contact, _ = sheet.contact_w_m2_k(water)
         share = np.where(contact > 0, own / self._whole.plate.heat_capacity_j_m2_k, 0.0)
         mixed = (share * temp_k + patch_k) / (1.0 + share)
         mixed = np.where(contact > 0, mixed, temp_k)

@@ -79,8 +79,10 @@ class SheetModel:
         """Return how many faces the air reaches. [-]"""
         return self.front_open_frac + self.back_open_frac
 
-    def contact_w_m2_k(self, water_kg_m2: Array) -> Array:
-        """Return the conductance to the plate at the water now held. [W/(m² K)]
+    def contact_w_m2_k(self, water_kg_m2: Array) -> tuple[Array, Array]:
+        """Return the conductance to the plate at the water now held, and its slope.
+
+        [W/(m² K)], [W/(kg K)]
 
         Notes
         -----
@@ -88,12 +90,13 @@ class SheetModel:
         X the water over the sorbing mass and w `LIFT_WIDTH`: a drying sheet lifts between its
         magnets (judgement; a print weighed while it dries tells where).
         """
-        moisture = water_kg_m2 / self.sorption.sorbing_kg_m2
-        share = (moisture - self.lifts_at_moisture) / LIFT_WIDTH + 0.5
+        width = LIFT_WIDTH * self.sorption.sorbing_kg_m2
+        share = water_kg_m2 / width - (self.lifts_at_moisture / LIFT_WIDTH - 0.5)
         share = np.minimum(np.maximum(share, 0.0), 1.0)
-        flat = share * share * (3.0 - 2.0 * share)
-        dry = self.contact_dry_w_m2_k
-        return np.asarray(dry + (self.contact_wet_w_m2_k - dry) * flat)
+        fall = self.contact_wet_w_m2_k - self.contact_dry_w_m2_k
+        square = share * share
+        contact = self.contact_dry_w_m2_k + fall * (square * (3.0 - 2.0 * share))
+        return np.asarray(contact), np.asarray(6.0 / width * fall * (share - square))
 
     def own_film_factor(self, occupied: NDArray[np.bool_]) -> Array | float:
         """Return the factor on the vapour film by how many prints lie there, (n, 1). [-]
@@ -129,7 +132,7 @@ def lifted_contact_w_m2_k(gap_m: float) -> float:
     Examples
     --------
     >>> round(lifted_contact_w_m2_k(0.8e-3))
-    39
+    40
     """
     temp_k = 313.15
     conductivity = float(air_film(temp_k, STANDARD_PRESSURE_PA).conductivity_w_m_k)

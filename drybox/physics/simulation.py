@@ -35,9 +35,11 @@ class _Slopes(NamedTuple):
 
     water_temp: Array
     water_diag: Array
-    latent: Array
+    sheet_water: Array
+    patch_water: Array
     sheet_diag: Array
     touch: Array
+    touch_back: Array
     patch_diag: Array
     along_patch: Array
     along_bare: Array
@@ -55,11 +57,13 @@ def _eliminated(system: BoxSystem, now: Rates, step_s: Array) -> _Slopes:
     gh = gh_case[:, None]
     water_temp = gh * prints.water_temp_slope
     water_diag = 1.0 + gh * prints.water_slope_1_s
-    latent = gh * prints.latent_j_kg * prints.water_slope_1_s / water_diag
-    sheet_diag = prints.heat_capacity_j_m2_k + gh * now.sheet_slope - latent * water_temp
+    patch_water = gh * now.touched_slope_w_kg / water_diag
+    sheet_water = gh * prints.latent_j_kg * prints.water_slope_1_s / water_diag - patch_water
+    sheet_diag = prints.heat_capacity_j_m2_k + gh * now.sheet_slope - sheet_water * water_temp
     touch = gh * now.contact_w_m2_k
+    touch_back = touch + patch_water * water_temp
     capacity = plate.heat_capacity_j_m2_k
-    patch_diag = capacity + gh * now.patch_slope - touch * touch / sheet_diag
+    patch_diag = capacity + gh * now.patch_slope - touch_back * touch / sheet_diag
     along_patch = gh * (now.lateral_w_k / system.sheet.area_m2)
     along_bare = gh * (now.lateral_w_k / max(system.bare_area_m2, 1e-9))
     back_and_forth = over_slots(along_bare * (along_patch / patch_diag))
@@ -69,9 +73,11 @@ def _eliminated(system: BoxSystem, now: Rates, step_s: Array) -> _Slopes:
     return _Slopes(
         water_temp,
         water_diag,
-        latent,
+        sheet_water,
+        patch_water,
         sheet_diag,
         touch,
+        touch_back,
         patch_diag,
         along_patch,
         along_bare,
@@ -82,8 +88,9 @@ def _eliminated(system: BoxSystem, now: Rates, step_s: Array) -> _Slopes:
 
 def _solve(slopes: _Slopes, right: _Stage, occupied: Slots) -> _Stage:
     """Solve ``(M - gamma h A) k = right``, which is heat per area (water: per second)."""
-    sheet_right = right.sheet - slopes.latent * right.water
-    patch_right = right.patch + slopes.touch * sheet_right / slopes.sheet_diag
+    sheet_right = right.sheet - slopes.sheet_water * right.water
+    patch_right = right.patch - slopes.patch_water * right.water
+    patch_right = patch_right + slopes.touch_back * sheet_right / slopes.sheet_diag
     plate_right = right.plate + over_slots(slopes.along_bare * patch_right / slopes.patch_diag)
     plate_k = plate_right / slopes.plate_diag
     patch_k = (patch_right + slopes.along_patch * plate_k[:, None]) / slopes.patch_diag

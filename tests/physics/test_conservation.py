@@ -19,6 +19,7 @@ from drybox.physics.drying_run import DryingRun, run_print
 from drybox.physics.drying_times import drying_times_s
 from drybox.physics.forcing import Forcing
 from drybox.physics.pace import COARSE_PACE, Pace
+from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.simulation import step_ends_s
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from tests.boxes import (
@@ -63,7 +64,9 @@ def prints(draw: st.DrawFn) -> Any:
         contact_wet_w_m2_k=draw(between(100.0, 1000.0)),
         contact_dry_w_m2_k=draw(between(20.0, 150.0)),
         vapour_resistance_m2_s_pa_kg=10 ** draw(between(7.3, 8.5)),
-        critical_water_kg_m2=0.3 * sorption.sorbing_kg_m2,
+        critical_water_kg_m2=draw(between(0.3, 0.6)) * sorption.sorbing_kg_m2,
+        lifts_at_moisture=draw(between(0.3, 0.9)),
+        lone_film_factor=draw(between(1.0, 1.4)),
     )
 
 
@@ -82,6 +85,8 @@ def systems(draw: st.DrawFn, kind: str) -> BoxSystem:
         absorptance_frac=draw(between(0.8, 0.97)),
         emittance_frac=draw(between(0.1, 0.95)),
         back_loss_w_m2_k=draw(between(1.0, 15.0)),
+        back_in_wind=draw(st.booleans()),
+        forced_factor=draw(between(0.8, 2.0)),
         length_m=side,
         natural_length_m=side / 4,
         height_m=side,
@@ -101,7 +106,7 @@ def systems(draw: st.DrawFn, kind: str) -> BoxSystem:
             heater_w_m2=draw(between(200.0, 1500.0)),
             heater_temp_k=draw(between(310.0, 335.0)),
         )
-    return BoxSystem(plate, sheet, 1, draw(between(0.0, 3.0)))
+    return BoxSystem(plate, sheet, 1, PlateConduction.of_one(draw(between(0.0, 3.0))))
 
 
 def days(kind: str, seed: int) -> Forcing:

@@ -174,7 +174,7 @@ def test_plates_and_covers_of_their_own_are_each_what_they_are_alone() -> None:
     """Prints are laid on in two of the cases only."""
     forcing, emittance = day(), np.array([0.2, 0.5, 0.7, 0.95])
     which, prints = np.array([1, 3]), (293.15, np.full(2, WET_KG_M2))
-    contact = np.full(2, 200.0), np.full(2, 60.0), np.full(2, 0.35)
+    contact = np.full(2, 200.0), np.full(2, 40.0), np.full(2, 0.35)
     plate = replace(COVERED_SLOTS.plate, emittance_frac=emittance)
     together = plate_day(replace(COVERED_SLOTS, plate=plate), forcing)
     for _ in range(20):

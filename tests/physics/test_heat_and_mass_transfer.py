@@ -19,7 +19,7 @@ from drybox.physics import (
     nusselt,
 )
 from drybox.physics.box_balance import rates
-from drybox.physics.box_heat import box_vapour_pressure_pa, lateral_conductance_w_k
+from drybox.physics.box_heat import box_vapour_pressure_pa
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
 from tests.boxes import COVERED, GLASS, HANGING, OPEN, STEEL, outside, steady
@@ -204,26 +204,6 @@ def test_what_covered_prints_give_off_is_carried_out_or_condenses(
     air_k = float(now.box.air_temp_k[0])
     carried = volume_m3_s * (inside_pa - 1100.0) / (GAS_CONSTANT_VAPOUR_J_KG_K * air_k)
     assert given_off == pytest.approx(carried + float(now.condensed_kg_s[0]), rel=2e-3)
-
-
-def test_a_long_print_is_cooled_as_a_wall_with_generation_and_a_short_bare_strip() -> None:
-    """Parabolas on both sides of the edge: each mean lies a third of its depth from it."""
-    width, reach, conduction = 0.1, 0.06, 0.18
-    half, bare = np.linspace(0.0, width / 2, 2001), np.linspace(0.0, reach, 2001)
-    inside = np.mean((width / 2) ** 2 - half**2) / (2 * conduction * width / 2)
-    outside_k = np.mean(reach * bare - bare**2 / 2) / (conduction * reach)
-    long = 1e4 * width
-    found = lateral_conductance_w_k(width, long, conduction, 0.01, reach)
-    assert found / (2 * long) == pytest.approx(1 / (inside + outside_k), rel=1e-3)
-    turned = lateral_conductance_w_k(long, width, conduction, 0.01, reach)
-    assert turned == pytest.approx(found)
-
-
-def test_where_the_bare_plate_is_wide_the_cold_spreads_as_far_as_a_fin_is_long() -> None:
-    """A fin of endless length takes the square root of its conduction and loss (from memory)."""
-    thin_m, conduction, loss = 1e-6, 0.18, 20.0
-    found = lateral_conductance_w_k(thin_m, 1.0, conduction, loss, 50.0)
-    assert found / 2.0 == pytest.approx(np.sqrt(conduction * loss), rel=1e-4)
 
 
 @pytest.mark.parametrize("kind", [OPEN, HANGING], ids=["plate", "line"])
