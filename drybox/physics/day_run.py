@@ -40,8 +40,8 @@ class PlateDay:
         Row of the forcing for each case, (n,).
     start_s : float or array
         Unix time of setting out, one for all or (n,). [s]
-    dry_kg_m2 : float
-        Water at which a print counts as dry. [kg/m²]
+    marks_kg_m2 : tuple of float
+        Waters at which a print is of note, such as touch dry and dry. [kg/m²]
 
     Attributes
     ----------
@@ -59,10 +59,10 @@ class PlateDay:
         forcing: Forcing,
         member: Indices,
         start_s: Array | float,
-        dry_kg_m2: float,
+        marks_kg_m2: tuple[float, ...],
     ) -> None:
         self._whole, self._forcing, self._member = system, forcing, member
-        self._dry = dry_kg_m2
+        self._marks = marks_kg_m2
         self._cases = member.size
         self.time_s = start_s
         self._by_time = None if np.ndim(start_s) else _by_time(forcing, member)
@@ -285,7 +285,8 @@ class PlateDay:
         Returns
         -------
         array
-            When each print grew dry within the step, else infinite, (n, slots so far). [s]
+            When each print fell through each mark within the step, else infinite, (marks, n, slots
+            so far). [s]
         """
         pressure = self._forcing.pressure_pa
         later = self._outside_at(self.time_s + step_s)
@@ -294,11 +295,15 @@ class PlateDay:
         self.state = step(self._system, before, self._now, later, self.occupied, step_s, pressure)
         self._outside = later
         was, left = before.water_kg_m2, self.state.water_kg_m2
-        fell = self.occupied & (was > self._dry) & (left <= self._dry)
-        share = np.where(fell, (was - self._dry) / np.where(fell, was - left, 1.0), 0.0)
-        dry_at = np.where(fell, self._by_case(self.time_s)[:, None] + share * step_s, np.inf)
+        at = np.full((len(self._marks), *was.shape), np.inf)
+        for row, mark in enumerate(self._marks):
+            fell = self.occupied & (was > mark) & (left <= mark)
+            if fell.any():
+                share = (was - mark) / np.where(fell, was - left, 1.0)
+                begun = self._by_case(self.time_s)[:, None]
+                at[row] = np.where(fell, begun + share * step_s, np.inf)
         self.time_s = self.time_s + step_s
-        return dry_at
+        return at
 
 
 def _by_time(forcing: Forcing, member: Indices) -> Array:

@@ -31,21 +31,33 @@ IDLE_STEP_S = 120.0
 
 @dataclass(frozen=True)
 class Dried:
-    """When each print was laid on, dry and pulled, and where; (n, tickets).
+    """When each print was laid on, touch dry, dry and pulled dry, and where; (n, tickets).
 
-    Infinite, and slot -1, for prints that were not laid on, or not dry when the day ended.
+    Infinite, and slot -1, for prints that were not laid on, or not dry when they were handed over
+    or the day ended.
     """
 
     laid_s: Array
+    touch_s: Array
     dry_s: Array
     pulled_s: Array
     slot: Indices
 
+    def of(self, rows: slice) -> Dried:
+        """Return the record of some of the members."""
+        return Dried(
+            self.laid_s[rows],
+            self.touch_s[rows],
+            self.dry_s[rows],
+            self.pulled_s[rows],
+            self.slot[rows],
+        )
+
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
         """Return a record with nothing in it yet."""
-        laid, dry, pulled = (np.full(shape, np.inf) for _ in range(3))
-        return cls(laid, dry, pulled, np.full(shape, -1, dtype=np.intp))
+        laid, touch, dry, pulled = (np.full(shape, np.inf) for _ in range(4))
+        return cls(laid, touch, dry, pulled, np.full(shape, -1, dtype=np.intp))
 
 
 @dataclass(frozen=True)
@@ -62,6 +74,7 @@ def dry_on_plate(
     plate: PlateDay,
     prints: WetPrints,
     lay_s: Array,
+    leave_s: Array,
     slots: Indices,
     free_hands: Flags,
     until_s: float,
@@ -77,6 +90,8 @@ def dry_on_plate(
         What is laid on.
     lay_s : array
         When each print is ready, (n, tickets); infinite for those that do not come here. [s]
+    leave_s : array
+        When each must be in the sitter's hand, dry or not, (n, tickets). [s]
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
@@ -91,7 +106,7 @@ def dry_on_plate(
     Dried
         By member and ticket.
     """
-    return _Plate(plate, prints, lay_s, slots, free_hands, step_s).run(until_s)
+    return _Plate(plate, prints, lay_s, leave_s, slots, free_hands, step_s).run(until_s)
 
 
 class _Plate:
@@ -102,6 +117,7 @@ class _Plate:
         plate: PlateDay,
         prints: WetPrints,
         lay_s: Array,
+        leave_s: Array,
         slots: Indices,
         free_hands: Flags,
         step_s: float,
@@ -117,7 +133,8 @@ class _Plate:
         self.next = np.zeros(n, dtype=np.intp)
         self.next_s = self.ready[:, 0].copy()
         self.held = np.full((n, max(int(slots.max(initial=0)), 1)), -1, dtype=np.intp)
-        self.dry_s = np.full(self.held.shape, np.inf)
+        self.leave_s = leave_s
+        self.ends_s = np.full(self.held.shape, np.inf)
         self.dried = Dried.none((n, lay_s.shape[1]))
 
     def run(self, until_s: float) -> Dried:
@@ -142,18 +159,22 @@ class _Plate:
         return self.dried
 
     def _advance(self) -> None:
-        dry = self.plate.advance(self.step_s)
+        touch, dry = self.plate.advance(self.step_s)
+        for kept, at in ((self.dried.touch_s, touch), (self.dried.dry_s, dry)):
+            row, slot = np.nonzero(np.isfinite(at))
+            kept[row, self.held[row, slot]] = at[row, slot]
         row, slot = np.nonzero(np.isfinite(dry))
-        self.dry_s[row, slot] = dry[row, slot]
-        self.dried.dry_s[row, self.held[row, slot]] = dry[row, slot]
+        self.ends_s[row, slot] = np.minimum(self.ends_s[row, slot], dry[row, slot])
 
     def _pull(self, now: float, hands: Flags) -> None:
-        due = (self.dry_s <= now) & hands[:, None]
+        due = (self.ends_s <= now) & hands[:, None]
         row, slot = np.nonzero(due)
         if row.size == 0:
             return
-        self.dried.pulled_s[row, self.held[row, slot]] = now
-        self.held[row, slot], self.dry_s[row, slot] = -1, np.inf
+        ticket = self.held[row, slot]
+        dry = self.dried.dry_s[row, ticket] <= now
+        self.dried.pulled_s[row, ticket] = np.where(dry, now, np.inf)
+        self.held[row, slot], self.ends_s[row, slot] = -1, np.inf
         self.plate.take_off(due[:, : self.plate.slots])
 
     def _lay_on(self, now: float, hands: Flags) -> None:
@@ -178,6 +199,7 @@ class _Plate:
                 prints.absorptance_frac[row, ticket],
             )
             self.held[row, slot] = ticket
+            self.ends_s[row, slot] = self.leave_s[row, ticket]
             self.dried.laid_s[row, ticket] = now
             self.dried.slot[row, ticket] = slot
             self.next[row] += 1
@@ -188,6 +210,7 @@ def dry_on_line(
     table: DryingTable,
     member: Indices,
     lay_s: Array,
+    leave_s: Array,
     slots: Indices,
     free_hands: Flags,
     start_s: float,
@@ -203,6 +226,8 @@ def dry_on_line(
         Rows of the table, (n,).
     lay_s : array
         When each print is ready, (n, tickets); infinite for those that do not come here. [s]
+    leave_s : array
+        When each must be in the sitter's hand, dry or not, (n, tickets). [s]
     slots : array of int
         Places that each member has, (n,).
     free_hands : array of bool
@@ -235,13 +260,21 @@ def dry_on_line(
             break
         slot = free.argmin(axis=1)
         laid = when_hands(np.maximum(ready, free[rows, slot]))
-        dry = laid + table.after(laid, member) * water_share[rows, ticket]
-        pulled = when_hands(dry)
+        share = water_share[rows, ticket]
+        touch, dry = (laid + after * share for after in table.after(laid, member))
+        pulled, leaves = when_hands(dry), when_hands(leave_s[rows, ticket])
+        gone = pulled > leaves
+        touch, dry, pulled = (
+            np.where(gone & (at > leaves), np.inf, at) for at in (touch, dry, pulled)
+        )
         dried.laid_s[rows, ticket] = laid
+        dried.touch_s[rows, ticket] = touch
         dried.dry_s[rows, ticket] = dry
         dried.pulled_s[rows, ticket] = pulled
         dried.slot[rows, ticket] = np.where(np.isfinite(laid), slot, -1)
-        free[rows, slot] = np.where(np.isfinite(ready), pulled, free[rows, slot])
+        free[rows, slot] = np.where(
+            np.isfinite(ready), np.minimum(pulled, leaves), free[rows, slot]
+        )
     return dried
 
 

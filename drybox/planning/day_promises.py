@@ -16,7 +16,7 @@ from drybox.planning.day_ways import LINE
 from drybox.planning.ranges import Range
 
 Array = NDArray[np.float64]
-HandOver = Literal["dry", "damp", "mail"]
+HandOver = Literal["dry", "touch_dry", "damp", "mail"]
 
 ROUND_UP_S = 300.0
 """Promises are rounded up to this. [s]"""
@@ -42,6 +42,7 @@ class TicketPlan:
     way: str | None
     slot: int | None
     laid_on_s: float | None
+    touch_dry_s: Range
     dry_s: Range
     ready_s: Range
     promise_s: float | None
@@ -80,7 +81,8 @@ def promises(
     -----
     A promise is the time that nine prints in ten keep, flat weight included, rounded up to five
     minutes. It is given for a dry print only if nine in ten are dry and flat by the closing and
-    within the wait limit; else for a damp one in its sleeve, if nine in ten are washed by then;
+    within the wait limit; else for one that is touch dry, taken along open between blotters, if
+    nine in ten are that by then; else for a damp one in its sleeve, if nine in ten are washed;
     else the print is mailed. On one way of drying a later ticket is never promised earlier.
     """
     seen = _Seen(run, arrive_s, day)
@@ -118,12 +120,14 @@ class _Seen:
             # the last tickets come only on busy days, which are early; in line they still come last
             for values in self.middle.values():
                 np.maximum.accumulate(values, out=values)
+        self.touch = quantiles_of_next(known(dried.touch_s), 0.1, 0.5, 0.9)
         self.dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
         self.ready = quantiles_of_next(known(run.ready_s), 0.1, 0.5, 0.9)
         self.blotted = quantiles_of_next(known(self.blotted_s), 0.9)[0]
         on = np.array([run.ways[column] is not None for column in self.chosen], dtype=np.bool_)
         with np.errstate(invalid="ignore"):
             self.late = quantiles_of_next(known(run.ready_s - run.until_s), 0.9)[0]
+            self.touch_late = quantiles_of_next(known(dried.touch_s - run.until_s), 0.9)[0]
             self.damp_late = quantiles_of_next(known(self.blotted_s - run.until_s), 0.9)[0]
             end = np.where(on, known(run.ready_s), known(self.blotted_s))
             self.after = quantiles_of_next(end - known(arrive_s), 0.1, 0.5, 0.9)
@@ -139,13 +143,15 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
     hand_over, promise, why = _told(
         way is not None,
         (float(seen.late[place]), float(seen.ready[2, place])),
+        (float(seen.touch_late[place]), float(seen.touch[2, place])),
         (float(seen.damp_late[place]), float(seen.blotted[place])),
         float(seen.middle["until_s"][place]),
         closes_s,
     )
     stages = {name: float(values[place]) for name, values in seen.middle.items()}
     laid = stages["laid_on_s"]
-    end = run.ready_s if hand_over == "dry" else seen.blotted_s
+    ends = {"dry": run.ready_s, "touch_dry": run.dried.touch_s}
+    end = ends.get(hand_over, seen.blotted_s)
     return TicketPlan(
         ticket=ticket.label,
         name=ticket.name,
@@ -157,6 +163,7 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
         way=seen.day.line_way if way == LINE else way,
         slot=None,
         laid_on_s=laid if way is not None and np.isfinite(laid) else None,
+        touch_dry_s=_range(seen.touch[:, place]) if way is not None else NOTHING,
         dry_s=_range(seen.dry[:, place]) if way is not None else NOTHING,
         ready_s=_range(seen.ready[:, place]) if way is not None else NOTHING,
         promise_s=promise,
@@ -185,6 +192,7 @@ def round_up_s(time_s: float) -> float:
 def _told(
     dried_here: bool,
     dry: tuple[float, float],
+    touch: tuple[float, float],
     damp: tuple[float, float],
     until_s: float,
     closes_s: float,
@@ -192,6 +200,8 @@ def _told(
     """Return hand-over, promise and reason from how late nine in ten are, and when."""
     if dried_here and dry[0] <= 0 and round_up_s(dry[1]) <= max(closes_s, dry[1]):
         return "dry", round_up_s(dry[1]), ""
+    if dried_here and touch[0] <= 0 and round_up_s(touch[1]) <= max(closes_s, touch[1]):
+        return "touch_dry", round_up_s(touch[1]), "not sure to be dry in time"
     if damp[0] <= 0:
         if not dried_here:
             return "damp", round_up_s(damp[1]), "no way dries it in time"

@@ -183,7 +183,7 @@ class DaySimulation:
         if reached.size == 0:
             return Choice((None,) * lay.shape[1], frozenset())
         span = float(reached.min()), self.event.closes_s
-        until = self.must_be_dry_s(setup)[:members] - self.event.limits.flatten_s
+        until = self.must_be_dry_s(setup)[:members]
         longest = self._longest_s(setup)
         tables = {way: self.table(way, members, span, longest) for way in slots}
         return choose_ways(lay, until, tables, slots, np.arange(members))
@@ -242,12 +242,13 @@ class DaySimulation:
             self._plate_forcing,
             member,
             self.start_s,
-            dry_targets(event.paper, event.limits).dry_kg_m2,
+            dry_targets(event.paper, event.limits).marks_kg_m2,
         )
         dried = dry_on_plate(
             plate,
             self._wet_prints(member),
             np.concatenate(lay),
+            np.concatenate([self.must_be_dry_s(setup) for setup in setups]),
             slots,
             np.concatenate(free),
             event.closes_s,
@@ -255,9 +256,7 @@ class DaySimulation:
         )
         ends = np.cumsum(sizes)
         cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
-        return [
-            Dried(dried.laid_s[c], dried.dry_s[c], dried.pulled_s[c], dried.slot[c]) for c in cut
-        ]
+        return [dried.of(rows) for rows in cut]
 
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""
@@ -286,7 +285,9 @@ class DaySimulation:
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        return dry_on_line(table, np.arange(members), lay, slots, free, self.start_s, lose / usual)
+        leave = self.must_be_dry_s(setup)
+        share = lose / usual
+        return dry_on_line(table, np.arange(members), lay, leave, slots, free, self.start_s, share)
 
 
 def told_day(event: Event) -> Conditions:
@@ -298,6 +299,7 @@ def _joined(plate: Dried, line: Dried, on_line: Flags) -> Dried:
     """Return the record of each ticket from the way it took."""
     return Dried(
         np.where(on_line, line.laid_s, plate.laid_s),
+        np.where(on_line, line.touch_s, plate.touch_s),
         np.where(on_line, line.dry_s, plate.dry_s),
         np.where(on_line, line.pulled_s, plate.pulled_s),
         np.where(on_line, line.slot, plate.slot),

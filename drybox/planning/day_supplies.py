@@ -99,11 +99,12 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
     plate = most(on_plate)
     line = most(~on_plate)
     count = {
-        kind: sum(plan.hand_over == kind for plan in plans) for kind in ("dry", "damp", "mail")
+        kind: sum(plan.hand_over == kind for plan in plans)
+        for kind in ("dry", "touch_dry", "damp", "mail")
     }
     flat = 2 * max(plate, line, 1) if count["dry"] else 0
     blotters = each["blotters_per_flattened_print"] * flat
-    blotters += each["blotters_per_damp_print"] * count["damp"]
+    blotters += each["blotters_per_damp_print"] * (count["damp"] + count["touch_dry"])
     wanted = [
         Supply("magnets for the plate", each["magnets_per_slot"] * plate, "pieces"),
         Supply("clips for the line", each["clips_per_slot"] * line, "pieces"),
@@ -111,6 +112,7 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         Supply("flat boards with a weight", 1 if flat else 0, "pair"),
         Supply("card folders for dry prints", count["dry"], "pieces"),
         Supply("stiff sleeves with the note to dry it tonight", count["damp"], "pieces"),
+        Supply("notes to let it dry face up tonight", count["touch_dry"], "pieces"),
         Supply("stiff envelopes and an address list", count["mail"], "pieces"),
         Supply("numbered tickets and a soft pencil", len(plans), "tickets"),
         Supply("gloves that stand chemicals", 10 if plans else 0, "pairs"),

@@ -44,24 +44,40 @@ RARELY = 0.01
 
 @dataclass(frozen=True)
 class DryingTable:
-    """Time to dry by laying-on time, (starts,) and (members, starts); infinite if too long."""
+    """Time to touch dry and to dry by laying-on time; infinite if too long.
+
+    ``starts_s`` is (starts,), the times (members, starts).
+    """
 
     starts_s: Array
+    touch_after_s: Array
     after_s: Array
 
-    def after(self, laid_s: Array, member: Indices) -> Array:
-        """Return the time to dry of prints laid on at some times in some members. [s]."""
+    def after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
+        """Return the times to touch dry and to dry of prints laid on at some times. [s].
+
+        Parameters
+        ----------
+        laid_s : array
+            When, (n,). [s]
+        member : array of int
+            In which members, (n,).
+        """
         last = self.starts_s.size - 1
         place = np.clip((laid_s - self.starts_s[0]) / EVERY_S, 0.0, last)
         place = np.where(np.isfinite(laid_s), place, last)
         left = np.minimum(place.astype(np.intp), max(last - 1, 0))
         right = np.minimum(left + 1, last)
         share = place - left
-        before, after = self.after_s[member, left], self.after_s[member, right]
-        with np.errstate(invalid="ignore"):
-            mixed = before + (after - before) * share
-        mixed = np.where(share <= 0.0, before, mixed)
-        return np.where(np.isnan(mixed), np.inf, mixed)
+
+        def mixed(table: Array) -> Array:
+            before, after = table[member, left], table[member, right]
+            with np.errstate(invalid="ignore"):
+                between = before + (after - before) * share
+            between = np.where(share <= 0.0, before, between)
+            return np.where(np.isnan(between), np.inf, between)
+
+        return mixed(self.touch_after_s), mixed(self.after_s)
 
 
 def is_quick(paper: Paper) -> bool:
@@ -104,12 +120,12 @@ def plate_table(
     laid = np.repeat(starts_s, member.size)
     prints = ensemble.prints.of(case)
     system = box_system(event.box, event.paper, prints)
-    dry = dry_targets(event.paper, event.limits).dry_kg_m2
-    plate = PlateDay(system, forcing, case, laid - WARM_UP_S, dry)
+    marks = dry_targets(event.paper, event.limits).marks_kg_m2
+    plate = PlateDay(system, forcing, case, laid - WARM_UP_S, marks)
     for _ in range(round(WARM_UP_S / LONE_STEP_S)):
         plate.advance(LONE_STEP_S)
     after = _dry_after_s(event, plate, forcing, case, laid, prints, longest_s)
-    return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
+    return DryingTable(starts_s, *(one.reshape(starts_s.size, member.size).T for one in after))
 
 
 def line_table(
@@ -134,10 +150,10 @@ def line_table(
     laid = np.repeat(starts_s, member.size)
     prints = ensemble.prints.of(case)
     system = free_sheet_system(event.paper, way, prints)
-    dry = dry_targets(event.paper, event.limits).dry_kg_m2
-    sheet = PlateDay(system, forcing, case, laid, dry)
+    marks = dry_targets(event.paper, event.limits).marks_kg_m2
+    sheet = PlateDay(system, forcing, case, laid, marks)
     after = _dry_after_s(event, sheet, forcing, case, laid, prints, longest_s)
-    return DryingTable(starts_s, after.reshape(starts_s.size, member.size).T)
+    return DryingTable(starts_s, *(one.reshape(starts_s.size, member.size).T for one in after))
 
 
 def _dry_after_s(
@@ -149,7 +165,7 @@ def _dry_after_s(
     prints: PrintDraw,
     longest_s: float,
 ) -> Array:
-    """Lay one print on in every case and follow all until they are dry."""
+    """Lay one print on in every case and follow all until they are dry, (marks, cases)."""
     sheet = held.sheet
     step_s = QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S
 
@@ -165,9 +181,9 @@ def _dry_after_s(
         each(sheet.contact_dry_w_m2_k),
         each(sheet.absorptance_frac),
     )
-    after = np.full(case.size, np.inf)
+    after = np.full((2, case.size), np.inf)
     for _ in range(int(np.ceil(longest_s / step_s))):
-        after = np.minimum(after, held.advance(step_s)[:, 0] - laid_s)
+        after = np.minimum(after, held.advance(step_s)[..., 0] - laid_s)
         if np.isfinite(after).all():
             break
     return after
@@ -206,12 +222,14 @@ def choose_ways(
     Returns
     -------
     Choice
-        A ticket takes none where not even half would be dry in time on any.
+        A ticket takes none where not even half would be touch dry in time on any.
 
     Notes
     -----
-    Tickets choose in order of their median time, each given the slots that those before it hold.
-    Prints that cool each other are left to the simulation that follows.
+    Tickets choose in order of their median time, each given the slots that those before it hold;
+    a way on which nine in ten are dry goes before one on which they are touch dry. A print leaves
+    its slot when it is dry, or when it must be handed over. Prints that cool each other are left
+    to the simulation that follows.
     """
     free = {way: np.full((member.size, count), -np.inf) for way, count in slots.items() if count}
     ways: list[str | None] = [None] * lay_s.shape[1]
@@ -223,20 +241,23 @@ def choose_ways(
         comes = np.isfinite(ready)
         if not comes.any():
             continue
-        best, held = np.inf, None
+        best, held = (np.inf, np.inf), None
         for way, slot_free in free.items():
             slot = slot_free.argmin(axis=1)
             start = np.maximum(ready, slot_free[rows, slot])
-            end = start + tables[way].after(start, member)
+            touch, end = (start + after for after in tables[way].after(start, member))
             if np.mean((start > ready) & comes) > RARELY:
                 waited.add(way)
-            sure = quantiles_of_next(np.where(comes, end, np.nan)[:, None], 0.9)[0, 0]
-            in_time = np.median((end - until_s[:, ticket])[comes]) <= 0
+            ends = np.where(comes[:, None], np.stack([end, touch], axis=1), np.nan)
+            by_dry, by_touch = (float(x) for x in quantiles_of_next(ends, 0.9)[0])
+            sure = by_dry, by_touch
+            in_time = np.median((touch - until_s[:, ticket])[comes]) <= 0
             if in_time and (held is None or sure < best):
                 best, held, ways[ticket] = sure, (slot, end), way
         way_taken = ways[ticket]
         if held is not None and way_taken is not None:
             slot, end = held
             taken = free[way_taken]
-            taken[rows, slot] = np.where(comes, end, taken[rows, slot])
+            leaves = np.minimum(end, np.maximum(until_s[:, ticket], taken[rows, slot]))
+            taken[rows, slot] = np.where(comes, leaves, taken[rows, slot])
     return Choice(tuple(ways), frozenset(waited))

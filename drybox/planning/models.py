@@ -114,6 +114,11 @@ class Targets:
     dry_kg_m2: float
     over_dry_kg_m2: float
 
+    @property
+    def marks_kg_m2(self) -> tuple[float, float]:
+        """Touch dry and dry. [kg/m²]"""
+        return self.touch_dry_kg_m2, self.dry_kg_m2
+
 
 def _isotherm(name: str) -> GabIsotherm:
     row = load_table("isotherms")[name]

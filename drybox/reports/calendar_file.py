@@ -143,7 +143,7 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
         if not finite_time(sitter.get("promise_at")):
             continue
         ticket = str(sitter["ticket"])
-        how = str(sitter.get("hand_over") or "dry")
+        how = str(sitter.get("hand_over") or "dry").replace("_", " ")
         summary = f"Print promised: ticket {ticket}" + ("" if how == "dry" else f" ({how})")
         laid = sitter.get("laid_on_at")
         more = (

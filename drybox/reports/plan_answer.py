@@ -32,6 +32,7 @@ WIDE = (
     Column("way", "way"),
     Column("slot", "slot"),
     Column("laid_on_at", "on at"),
+    Column("touch_dry_at", "touch dry"),
     Column("dry_at", "dry"),
     Column("ready_at", "dry and flat"),
     Column("promise_at", "promise"),
@@ -52,6 +53,7 @@ NARROW = (
     Column("dry_range", "dry"),
     Column("promise", "promise"),
 )
+SHORT_STATES = {"damp": " damp", "touch_dry": " touch"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
 
@@ -113,6 +115,7 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "way": ticket.way,
         "slot": ticket.slot,
         "laid_on_at": ticket.laid_on_s,
+        "touch_dry_at": _range(ticket.touch_dry_s),
         "dry_at": _range(ticket.dry_s),
         "promise_at": ticket.promise_s,
         "hand_over": ticket.hand_over,
@@ -182,7 +185,7 @@ def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
         "who": name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…",
         "where": place,
         "dry_range": span,
-        "promise": f"{told} damp" if ticket.hand_over == "damp" else told,
+        "promise": told + SHORT_STATES.get(ticket.hand_over, ""),
     }
 
 

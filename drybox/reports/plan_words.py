@@ -87,7 +87,12 @@ def _counts(plan: DayPlan) -> str:
     return text
 
 
-KINDS = {"dry": "handed over dry", "damp": "damp in a sleeve", "mail": "by mail"}
+KINDS = {
+    "dry": "handed over dry",
+    "touch_dry": "touch dry between blotters",
+    "damp": "damp in a sleeve",
+    "mail": "by mail",
+}
 
 
 def _holds_up(plan: DayPlan) -> str:
@@ -149,6 +154,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         "after the closing.",
         "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
         "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
+        "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
+        "folder, with the note to let it dry face up that night.",
         "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
         "more slot lets prints on sooner but makes the plate colder for those that lie there.",
     ]

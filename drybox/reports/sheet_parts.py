@@ -252,7 +252,7 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     ends = [dry.get("p10"), dry.get("p90")]
     window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
-    how = str(sitter.get("hand_over") or "dry")
+    how = str(sitter.get("hand_over") or "dry").replace("_", " ")
     promise = moment(sitter.get("promise_at"), plan.timezone)
     if how != "dry":
         cells["promise_at"] = f"{cells['promise_at']} {how}" if promise else how
