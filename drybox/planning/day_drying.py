@@ -6,7 +6,7 @@ interact. Both are first come, first served.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,33 +31,34 @@ IDLE_STEP_S = 120.0
 
 @dataclass(frozen=True)
 class Dried:
-    """When each print was laid on, touch dry, dry and pulled dry, and where; (n, tickets).
+    """When each print was laid on, touch dry, dry, pulled dry and off its slot; (n, tickets).
 
-    Infinite, and slot -1, for prints that were not laid on, or not dry when they were handed over
-    or the day ended.
+    Infinite, and slot -1, for prints that were not laid on; one that is handed over before it is
+    dry leaves its slot without being pulled.
     """
 
     laid_s: Array
     touch_s: Array
     dry_s: Array
     pulled_s: Array
+    left_s: Array
     slot: Indices
 
     def of(self, rows: slice) -> Dried:
         """Return the record of some of the members."""
-        return Dried(
-            self.laid_s[rows],
-            self.touch_s[rows],
-            self.dry_s[rows],
-            self.pulled_s[rows],
-            self.slot[rows],
-        )
+        return Dried(*(getattr(self, part.name)[rows] for part in fields(self)))
+
+    @classmethod
+    def chosen(cls, which: Flags, one: Dried, other: Dried) -> Dried:
+        """Return the record of each ticket from one way where it took that, else the other."""
+        names = (part.name for part in fields(cls))
+        return cls(*(np.where(which, getattr(one, n), getattr(other, n)) for n in names))
 
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
         """Return a record with nothing in it yet."""
-        laid, touch, dry, pulled = (np.full(shape, np.inf) for _ in range(4))
-        return cls(laid, touch, dry, pulled, np.full(shape, -1, dtype=np.intp))
+        times = (np.full(shape, np.inf) for _ in range(5))
+        return cls(*times, np.full(shape, -1, dtype=np.intp))
 
 
 @dataclass(frozen=True)
@@ -174,6 +175,7 @@ class _Plate:
         ticket = self.held[row, slot]
         dry = self.dried.dry_s[row, ticket] <= now
         self.dried.pulled_s[row, ticket] = np.where(dry, now, np.inf)
+        self.dried.left_s[row, ticket] = now
         self.held[row, slot], self.ends_s[row, slot] = -1, np.inf
         self.plate.take_off(due[:, : self.plate.slots])
 
@@ -186,6 +188,10 @@ class _Plate:
             row = np.flatnonzero(open_ & room)
             if row.size == 0:
                 return
+            gone = self.leave_s[row, self.order[row, self.next[row]]] <= now
+            if gone.any():  # handed over before there was room for it
+                self._next(row[gone])
+                continue
             slot = (self.held[row] < 0).argmax(axis=1)
             ticket = self.order[row, self.next[row]]
             prints = self.prints
@@ -202,8 +208,11 @@ class _Plate:
             self.ends_s[row, slot] = self.leave_s[row, ticket]
             self.dried.laid_s[row, ticket] = now
             self.dried.slot[row, ticket] = slot
-            self.next[row] += 1
-            self.next_s[row] = self.ready[row, self.next[row]]
+            self._next(row)
+
+    def _next(self, row: Indices) -> None:
+        self.next[row] += 1
+        self.next_s[row] = self.ready[row, self.next[row]]
 
 
 def dry_on_line(
@@ -260,6 +269,7 @@ def dry_on_line(
             break
         slot = free.argmin(axis=1)
         laid = when_hands(np.maximum(ready, free[rows, slot]))
+        laid = np.where(laid < leave_s[rows, ticket], laid, np.inf)
         share = water_share[rows, ticket]
         touch, dry = (laid + after * share for after in table.after(laid, member))
         pulled, leaves = when_hands(dry), when_hands(leave_s[rows, ticket])
@@ -270,11 +280,12 @@ def dry_on_line(
         dried.laid_s[rows, ticket] = laid
         dried.touch_s[rows, ticket] = touch
         dried.dry_s[rows, ticket] = dry
+        hung = np.isfinite(laid)
+        left = np.where(hung, np.minimum(pulled, leaves), np.inf)
         dried.pulled_s[rows, ticket] = pulled
-        dried.slot[rows, ticket] = np.where(np.isfinite(laid), slot, -1)
-        free[rows, slot] = np.where(
-            np.isfinite(ready), np.minimum(pulled, leaves), free[rows, slot]
-        )
+        dried.left_s[rows, ticket] = left
+        dried.slot[rows, ticket] = np.where(hung, slot, -1)
+        free[rows, slot] = np.where(hung, left, free[rows, slot])
     return dried
 
 

@@ -89,9 +89,9 @@ def promises(
     found = [
         _plan(seen, place, tickets[column], closes_s) for place, column in enumerate(seen.chosen)
     ]
-    pulled = quantiles_of_next(seen.known(run.dried.pulled_s), 0.5)[0]
+    left = quantiles_of_next(seen.known(run.dried.left_s), 0.5)[0]
     line = {day.line_way: run.setup.means.line_slots}
-    return _in_turn(_in_slots(found, pulled, line, run.setup.means.plate_slots))
+    return _in_turn(_in_slots(found, left, line, run.setup.means.plate_slots))
 
 
 class _Seen:
@@ -226,7 +226,7 @@ def _kept(promise_s: float | None, end_s: Array) -> float | None:
 
 
 def _in_slots(
-    plans: list[TicketPlan], pulled_s: Array, line: dict[str, int], plate_slots: int
+    plans: list[TicketPlan], left_s: Array, line: dict[str, int], plate_slots: int
 ) -> list[TicketPlan]:
     """Return the plans with a slot each, taken in turn so that none is held twice.
 
@@ -244,7 +244,7 @@ def _in_slots(
         held = free.setdefault(plan.way, np.full(count, -np.inf))
         able = np.flatnonzero(held <= plan.laid_on_s)
         slot = int(able[0]) if able.size else int(held.argmin())
-        held[slot] = max(float(pulled_s[place]), plan.laid_on_s)
+        held[slot] = max(float(left_s[place]), plan.laid_on_s)
         done[place] = replace(plan, slot=slot + 1)
     return done
 

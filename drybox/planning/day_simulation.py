@@ -210,7 +210,7 @@ class DaySimulation:
         runs = []
         for setup, way, hands, plate in zip(setups, ways, free, plates, strict=True):
             line = self._on_line(setup, way, hands)
-            dried = _joined(plate, line, np.array([w == LINE for w in way], dtype=bool))
+            dried = Dried.chosen(np.array([w == LINE for w in way], dtype=bool), line, plate)
             ready = dried.pulled_s + self.event.limits.flatten_s
             until = self.must_be_dry_s(setup)
             runs.append(DayRun(setup, way, dried, ready, until))
@@ -293,14 +293,3 @@ class DaySimulation:
 def told_day(event: Event) -> Conditions:
     """Return the weather as told from setting out to the closing."""
     return conditions(event.weather, event.place, box_out_s(event), event.closes_s + 60.0)
-
-
-def _joined(plate: Dried, line: Dried, on_line: Flags) -> Dried:
-    """Return the record of each ticket from the way it took."""
-    return Dried(
-        np.where(on_line, line.laid_s, plate.laid_s),
-        np.where(on_line, line.touch_s, plate.touch_s),
-        np.where(on_line, line.dry_s, plate.dry_s),
-        np.where(on_line, line.pulled_s, plate.pulled_s),
-        np.where(on_line, line.slot, plate.slot),
-    )

@@ -18,6 +18,7 @@ from tests.boxes import GLASS, HANGING, OPEN, STEEL
 
 Array = NDArray[np.float64]
 WET_KG_M2, DRY_KG_M2 = 0.2, 0.0218
+MARKS = 0.029, DRY_KG_M2
 SLOTS = replace(OPEN, slots=6)
 COVERED_SLOTS = replace(SLOTS, plate=replace(STEEL, cover=GLASS, reflected_back_frac=0.15))
 
@@ -60,7 +61,7 @@ def lay(plate: PlateDay, slot: int, water_kg_m2: float = WET_KG_M2) -> None:
 
 
 def plate_day(system: BoxSystem, forcing: Forcing) -> PlateDay:
-    return PlateDay(system, forcing, np.arange(forcing.members), 0.0, DRY_KG_M2)
+    return PlateDay(system, forcing, np.arange(forcing.members), 0.0, MARKS)
 
 
 def through(
@@ -73,7 +74,7 @@ def through(
     while float(plate.time_s) < until_s:
         while waiting and waiting[0][1] <= float(plate.time_s) + 1e-6:
             lay(plate, waiting.pop(0)[0])
-        found = plate.advance(step_s).T
+        found = plate.advance(step_s)[1].T
         dry[: found.shape[0]] = np.minimum(dry[: found.shape[0]], found)
     return dry
 
@@ -89,7 +90,7 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
     lay(plate, 0)
     dry = np.full(forcing.members, np.inf)
     for _ in range(360):
-        dry = np.minimum(dry, plate.advance(30.0)[:, 0])
+        dry = np.minimum(dry, plate.advance(30.0)[1, :, 0])
     own = run_print(
         slots_left_bare,
         forcing,
@@ -184,9 +185,7 @@ def test_plates_and_covers_of_their_own_are_each_what_they_are_alone() -> None:
         together.advance(30.0)
     for case in which:
         own = replace(COVERED_SLOTS.plate, emittance_frac=float(emittance[case]))
-        alone = PlateDay(
-            replace(COVERED_SLOTS, plate=own), forcing, np.array([case]), 0.0, DRY_KG_M2
-        )
+        alone = PlateDay(replace(COVERED_SLOTS, plate=own), forcing, np.array([case]), 0.0, MARKS)
         for _ in range(20):
             alone.advance(30.0)
         lay(alone, 0)
@@ -231,12 +230,12 @@ def test_a_slot_is_as_warm_as_ever_some_time_after_its_print_is_gone() -> None:
 def test_cases_with_starts_of_their_own_are_each_what_they_are_alone() -> None:
     forcing = day(clouds=True)
     starts = np.array([0.0, 1800.0, 3600.0, 5400.0])
-    together = PlateDay(SLOTS, forcing, np.arange(4), starts, DRY_KG_M2)
+    together = PlateDay(SLOTS, forcing, np.arange(4), starts, MARKS)
     for _ in range(40):
         together.advance(60.0)
     assert starts[0] == 0.0
     for case, start in enumerate(starts):
-        alone = PlateDay(SLOTS, forcing, np.array([case]), float(start), DRY_KG_M2)
+        alone = PlateDay(SLOTS, forcing, np.array([case]), float(start), MARKS)
         for _ in range(40):
             alone.advance(60.0)
         np.testing.assert_allclose(
@@ -266,7 +265,7 @@ def test_slots_given_back_keep_the_heat_and_the_other_prints() -> None:
     for which, each in enumerate((plate, kept)):
         lay(each, 1, 0.15)
         for _ in range(240):
-            dry[which] = np.minimum(dry[which], each.advance(30.0)[:, 1])
+            dry[which] = np.minimum(dry[which], each.advance(30.0)[1, :, 1])
     np.testing.assert_allclose(dry[0] - 4200.0, dry[1] - 4200.0, rtol=0.05)
     plate.give_back_slots()
     assert plate.slots == 2, "a slot with a print in it stays"

@@ -15,7 +15,7 @@ from drybox.planning.day_drying import HANDS_EVERY_S, Dried, WetPrints, dry_on_l
 from drybox.planning.day_quantiles import quantiles_of_next
 from drybox.planning.day_ways import EVERY_S, LINE, PLATE, DryingTable, choose_ways
 from tests.boxes import OPEN
-from tests.physics.test_day_run import DRY_KG_M2, day
+from tests.physics.test_day_run import MARKS, day
 
 Array = NDArray[np.float64]
 DAY_S = 6 * 3600.0
@@ -43,20 +43,30 @@ class TimedPlate:
         self.occupied &= ~which
         self.due_s[which] = np.inf
 
+    @property
+    def air_temp_k(self) -> Array:
+        return np.full(self.occupied.shape[0], 293.15)
+
     def give_back_slots(self) -> None:
         """Keep them all: they cost nothing here."""
 
     def advance(self, step_s: float) -> Array:
         before, self.time_s = self.time_s, self.time_s + step_s
-        return np.where((self.due_s > before) & (self.due_s <= self.time_s), self.due_s, np.inf)
+        dry = np.where((self.due_s > before) & (self.due_s <= self.time_s), self.due_s, np.inf)
+        return np.stack([dry, dry])
+
+
+def never(lay_s: Array) -> Array:
+    """Return when prints must go that nobody waits for."""
+    return np.full(lay_s.shape, np.inf)
 
 
 def timed(lay_s: Array, lasts_s: Array, slots: int, free: NDArray[np.bool_] | None = None) -> Dried:
     n, _ = lay_s.shape
     hands = np.ones((n, STEPS), dtype=bool) if free is None else free
-    prints = WetPrints(293.15, lasts_s, *(np.ones_like(lasts_s) for _ in range(3)))
+    prints = WetPrints(lasts_s, *(np.ones_like(lasts_s) for _ in range(3)))
     plate = TimedPlate(n, slots)
-    return dry_on_plate(plate, prints, lay_s, np.full(n, slots), hands, DAY_S)  # type: ignore[arg-type]
+    return dry_on_plate(plate, prints, lay_s, never(lay_s), np.full(n, slots), hands, DAY_S)  # type: ignore[arg-type]
 
 
 def drawn(seed: int, tickets: int = 18) -> tuple[Array, Array]:
@@ -77,7 +87,7 @@ def check_slots(dried: Dried, slots: int) -> None:
         for slot in range(slots):
             here = np.flatnonzero(dried.slot[row] == slot)
             order = here[np.argsort(dried.laid_s[row, here])]
-            assert (dried.laid_s[row, order[1:]] >= dried.pulled_s[row, order[:-1]]).all()
+            assert (dried.laid_s[row, order[1:]] >= dried.left_s[row, order[:-1]]).all()
 
 
 seeds = st.integers(0, 2**32 - 1)
@@ -118,14 +128,15 @@ def test_prints_wait_for_hands_to_be_laid_on_and_to_be_pulled() -> None:
 
 def table(after_s: float = 1800.0, members: int = 3) -> DryingTable:
     starts = np.arange(0.0, DAY_S + 1.0, EVERY_S)
-    return DryingTable(starts, np.full((members, starts.size), after_s))
+    after = np.full((members, starts.size), after_s)
+    return DryingTable(starts, 0.5 * after, after)
 
 
 def on_line(lay: Array, slots: int, share: Array | None = None) -> Dried:
     n = lay.shape[0]
     free = np.ones((n, STEPS), dtype=bool)
     lose = np.ones_like(lay) if share is None else share
-    return dry_on_line(table(), np.arange(n), lay, np.full(n, slots), free, 0.0, lose)
+    return dry_on_line(table(), np.arange(n), lay, never(lay), np.full(n, slots), free, 0.0, lose)
 
 
 def test_a_line_of_one_slot_by_hand() -> None:
@@ -149,9 +160,9 @@ def test_one_more_line_slot_never_delays_anybody(seed: int, slots: int) -> None:
 
 def test_a_drying_table_is_straight_between_its_times_and_never_past_an_end() -> None:
     starts = np.array([0.0, EVERY_S, 2 * EVERY_S])
-    found = DryingTable(starts, np.array([[600.0, 1200.0, np.inf]]))
+    found = DryingTable(starts, np.zeros((1, 3)), np.array([[600.0, 1200.0, np.inf]]))
     times = np.array([-50.0, 0.0, 900.0, 1800.0, 2000.0, 9e9, np.inf])
-    after = found.after(times, np.zeros(times.size, dtype=np.intp))
+    _, after = found.after(times, np.zeros(times.size, dtype=np.intp))
     np.testing.assert_allclose(after, [600, 600, 900, 1200, np.inf, np.inf, np.inf])
 
 
@@ -165,14 +176,33 @@ def test_each_ticket_takes_the_way_where_nine_in_ten_are_dry_soonest() -> None:
     assert choice.waited == {PLATE}
 
 
-def test_a_ticket_that_not_even_half_the_draws_dry_in_time_takes_no_slot() -> None:
+def test_a_ticket_not_even_touch_dry_in_time_in_half_the_draws_takes_no_slot() -> None:
     lay = np.zeros((3, 1))
     slots = {PLATE: 1}
-    for until, way in ((1000.0, PLATE), (800.0, None)):
+    for until, way in ((1000.0, PLATE), (500.0, PLATE), (400.0, None)):
         choice = choose_ways(
             lay, np.full_like(lay, until), {PLATE: table(900.0)}, slots, np.arange(3)
         )
         assert choice.ways == (way,)
+
+
+def test_a_print_handed_over_leaves_its_slot_and_one_that_has_gone_is_never_laid_on() -> None:
+    lay = np.array([[0.0, 60.0, 120.0]])
+    lasts, leave = np.full(lay.shape, 3000.0), np.array([[600.0, 500.0, 9000.0]])
+    free = np.ones((1, STEPS), dtype=bool)
+    prints = WetPrints(lasts, *(np.ones_like(lasts) for _ in range(3)))
+    plate = TimedPlate(1, 1)
+    on_plate = dry_on_plate(plate, prints, lay, leave, np.ones(1, dtype=int), free, DAY_S)  # type: ignore[arg-type]
+    times = table(3000.0, 1)
+    share = np.ones_like(lay)
+    line = dry_on_line(
+        times, np.zeros(1, dtype=int), lay, leave, np.ones(1, dtype=int), free, 0.0, share
+    )
+    for dried in (on_plate, line):
+        np.testing.assert_allclose(dried.laid_s, [[0.0, np.inf, 600.0]])
+        np.testing.assert_allclose(dried.left_s, [[600.0, np.inf, 3600.0]])
+        np.testing.assert_allclose(dried.pulled_s, [[np.inf, np.inf, 3600.0]])
+        assert (dried.slot[0] >= 0).tolist() == [True, False, True]
 
 
 def test_on_a_real_plate_one_more_slot_makes_it_colder_for_those_that_lie_there() -> None:
@@ -181,12 +211,12 @@ def test_on_a_real_plate_one_more_slot_makes_it_colder_for_those_that_lie_there(
     lay = np.tile(np.array([3600.0, 3660.0]), (3, 1))
     each = np.full(lay.shape, 0.2)
     wet, dry = 200.0 * np.ones_like(lay), 60.0 * np.ones_like(lay)
-    prints = WetPrints(293.15, each, wet, dry, 0.35 * np.ones_like(lay))
+    prints = WetPrints(each, wet, dry, 0.35 * np.ones_like(lay))
     times = []
     for slots in (1, 2):
-        plate = PlateDay(replace(OPEN, slots=2), forcing, np.arange(3), 0.0, DRY_KG_M2)
+        plate = PlateDay(replace(OPEN, slots=2), forcing, np.arange(3), 0.0, MARKS)
         free = np.ones((3, STEPS), dtype=bool)
-        times.append(dry_on_plate(plate, prints, lay, np.full(3, slots), free, 14400.0))
+        times.append(dry_on_plate(plate, prints, lay, never(lay), np.full(3, slots), free, 14400.0))
     one, two = times
     assert (two.laid_s[:, 1] < one.laid_s[:, 1]).all()
     assert (two.dry_s[:, 1] < one.dry_s[:, 1]).all()

@@ -65,7 +65,7 @@ def check_days(plan: DayPlan) -> None:
                 held = here[dried.slot[row, here] == slot]
                 order = held[np.argsort(dried.laid_s[row, held])]
                 for a, b in itertools.pairwise(order):
-                    assert dried.laid_s[row, b] >= dried.pulled_s[row, a]
+                    assert dried.laid_s[row, b] >= dried.left_s[row, a]
 
 
 def check_promises(plan: DayPlan) -> None:
@@ -132,7 +132,8 @@ def test_the_same_seed_plans_the_same_day_and_another_seed_nearly_the_same() -> 
     again = plan_day(told, members=MEMBERS, what_if=False)
     assert again.tickets == planned().tickets
     other = planned(seed=9)
-    for ours, theirs in zip(again.tickets, other.tickets, strict=True):
+    assert abs(len(again.tickets) - len(other.tickets)) <= 1
+    for ours, theirs in zip(again.tickets, other.tickets, strict=False):
         if ours.promise_s and theirs.promise_s and ours.hand_over == theirs.hand_over == "dry":
             assert abs(ours.promise_s - theirs.promise_s) <= 3 * ROUND_UP_S
 
