@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from drybox.physics.convection import plate_convection_w_m2_k
 from drybox.tables import load_table
 from tests.running import record
 
@@ -206,3 +207,41 @@ def test_c_pressed_dry_paper_follows_measurement_and_a_lifted_print_lies_below_i
     lifted = lifted_or_dry_w_m2_k(load_event(None, place).paper)
     print(f"C lifted {lifted:.0f} W/m2K")
     assert lifted < 97.0
+
+
+LINES_OUT_OF_DOORS = {
+    # intercept and slope with the wind [W/m2K, J/m3K] and sides of the plate [m]; S. Sharples and
+    # P. S. Charlesworth, Solar Energy 62 (1998) 69, convection alone
+    "6.5 + 3.3 V": (6.5, 3.3, (1.81, 0.89)),
+}
+LINES_OF_UNKNOWN_PLATES = {
+    # a public list (J. A. Palyvos, Applied Thermal Engineering 28 (2008) 801, surveys such lines);
+    # what plates they were fitted to could not be seen, so they are reported, not tested
+    "6.9 + 3.87 V": (6.9, 3.87),
+    "8.55 + 2.56 V": (8.55, 2.56),
+    "2.8 + 3.0 V": (2.8, 3.0),
+}
+
+
+def film_w_m2_k(sides_m: tuple[float, float], wind_m_s: float) -> float:
+    """Return the unsheltered film of a plate at 50 °C in air of 20 °C, sloping 30 degrees."""
+    long, short = sides_m
+    area, rim = long * short, 2 * (long + short)
+    factor = load_table("boxes")["open box"]["forced_factor"].value
+    at = (323.15, 293.15, wind_m_s, 4 * area / rim, area / rim, long, np.deg2rad(30.0), 101325.0)
+    return float(plate_convection_w_m2_k(*at, factor))
+
+
+@pytest.mark.parametrize("wind_m_s", [0.7, 1.1])
+@pytest.mark.parametrize("line", LINES_OUT_OF_DOORS)
+def test_w_the_film_out_of_doors_is_within_a_third_of_lines_fitted_there(
+    line: str, wind_m_s: float
+) -> None:
+    start, slope, sides_m = LINES_OUT_OF_DOORS[line]
+    measured = start + slope * wind_m_s
+    ours = film_w_m2_k(sides_m, wind_m_s)
+    small = film_w_m2_k((0.5, 0.4), wind_m_s)
+    print(f"W {line} at {wind_m_s} m/s: {measured:.1f}, ours {ours:.1f}; a box's plate {small:.1f}")
+    for name, (a, b) in LINES_OF_UNKNOWN_PLATES.items():
+        print(f"W {name} at {wind_m_s} m/s: {a + b * wind_m_s:.1f}, a box's plate {small:.1f}")
+    assert ours == pytest.approx(measured, rel=0.35)
