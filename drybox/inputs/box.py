@@ -37,6 +37,7 @@ BOX_KEYS = (
     "wind_shelter",
     "air_exchange",
     "prop_distance",
+    "most_tilt",
     "aim",
     "bearing",
     "tilt",
@@ -69,6 +70,7 @@ BOX_LIMITS = {
     "prop_distance_m": (0.05, 5.0),
     "aim_bearing_deg": (0.0, 360.0),
     "aim_tilt_deg": (0.0, 90.0),
+    "most_tilt_deg": (0.0, 90.0),
 }
 LEAST_ABSORPTANCE_FRAC = 0.01  # no mirror is better, and no aim is found for a plate of none
 POWERED_LIMITS = {
@@ -106,7 +108,8 @@ class Box:
     joins the plate to the air behind the box. ``wind_shelter_frac`` is the share of the wind at
     box height that reaches the plate (with a cover: its outer face). ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
-    for ``fixed``. ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
+    for ``fixed``. No aim that is looked for tilts more than ``most_tilt_deg``.
+    ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
     Notes and their fit are kept under ``name``.
     """
 
@@ -128,6 +131,7 @@ class Box:
     aim_mode: str = "turns"
     aim_bearing_deg: float | None = None
     aim_tilt_deg: float | None = None
+    most_tilt_deg: float = 90.0
     name: str = "default"
 
     def __post_init__(self) -> None:
@@ -214,6 +218,9 @@ def read_box(settings: Settings) -> Box:
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
+        most_tilt_deg=math.degrees(
+            section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+        ),
         name=section.text("name", "default") or "",
     )
 

@@ -24,9 +24,11 @@ PAPER_KEYS = (
     "contact_wet",
     "contact_dry",
     "vapour_resistance",
+    "hardening",
     "hardened",
     "resin_coated",
 )
+HARDENINGS = ("in manufacture", "alum", "bleached", "none")
 DEFAULT_STOCK = "fibre double weight"
 DEFAULT_SIZE = "4x5 in"
 WATER_WORDS = ("dripping", "drained", "squeegeed", "blotted")
@@ -52,8 +54,8 @@ class Paper:
     """One sheet: size, what it is made of, the water left when it is laid on.
 
     ``dry_mass_kg_m2`` is the whole bone-dry sheet, gelatin and mineral (baryta or pigment)
-    included. ``water_kg_m2`` is all the water in and on the sheet. ``hardened`` means that an
-    alum hardening bath was used. In a ``resin_coated`` sheet water is in the emulsion only, and
+    included. ``water_kg_m2`` is all the water in and on the sheet. ``hardening`` of the emulsion
+    is one of `HARDENINGS`. In a ``resin_coated`` sheet water is in the emulsion only, and
     ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone. Notes and their fit are
     kept under ``name``.
     """
@@ -71,7 +73,7 @@ class Paper:
     contact_wet_w_m2_k: float
     contact_dry_w_m2_k: float
     vapour_resistance_m2_s_pa_kg: float
-    hardened: bool = False
+    hardening: str = HARDENINGS[0]
     resin_coated: bool = False
     name: str = ""
 
@@ -86,8 +88,15 @@ class Paper:
         return self.width_m * self.height_m
 
 
-def read_paper(settings: Settings) -> Paper:
+def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     """Return the paper of the table ``[paper]``; what is left out comes from its stock.
+
+    Parameters
+    ----------
+    settings : Settings
+        The event.
+    bleached : bool
+        Its process bleaches the print, which softens gelatin.
 
     Raises
     ------
@@ -132,7 +141,7 @@ def read_paper(settings: Settings) -> Paper:
         vapour_resistance_m2_s_pa_kg=of(
             "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
         ),
-        hardened=section.flag("hardened", default=False, source="default (no alum hardener)"),
+        hardening=_read_hardening(section, bleached),
         resin_coated=section.flag(
             "resin_coated",
             default=bool(rows["resin_coated"].value),
@@ -140,6 +149,24 @@ def read_paper(settings: Settings) -> Paper:
         ),
         name=section.text("name", stock, "default: its stock") or "",
     )
+
+
+def _read_hardening(section: Section, bleached: bool) -> str:
+    """Return how the emulsion is hardened; ``hardened = true`` of older files means alum."""
+    if "hardened" in section:
+        if "hardening" in section:
+            raise section.error("hardened", "both hardening and hardened are given", "keep one")
+        if section.flag("hardened", default=False):
+            section.record("hardening", "alum", "", "hardened = true")
+            return "alum"
+    usual = "bleached" if bleached else HARDENINGS[0]
+    source = "the process bleaches it" if bleached else "default"
+    told = (section.text("hardening", usual, source) or usual).lower()
+    found = "none" if told == "hand-coated" else told
+    if found not in HARDENINGS:
+        words = f"choose one of: {', '.join(HARDENINGS)}, hand-coated"
+        raise section.error("hardening", f"hardening '{told}' is not known", words)
+    return found
 
 
 def _read_sheet_size(section: Section) -> tuple[float, float]:
