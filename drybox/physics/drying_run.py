@@ -37,8 +37,9 @@ class DryingRun:
     the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry.
     ``temp_kept_max_k`` is the highest temperature it stays above for `kept.KEPT_S` on end, up to
     dry, and ``over_limit_k`` the largest excess over its limit by water so kept; below 0 it never
-    passes the limit for so long. ``heater_j`` is spent up to dry. ``energy_error_frac`` and ``water_error_frac`` (audited runs only) say how
-    well heat and water closed. ``final`` is the state each case ended in. ``elapsed_s`` and the
+    passes the limit for so long. ``heater_j`` is spent up to dry. ``energy_error_frac`` and
+    ``water_error_frac`` (audited runs only) say how well heat and water closed. ``final`` is the
+    state each case ended in. ``elapsed_s`` and the
     series, (times, n), are recorded only on demand.
     """
 
@@ -59,7 +60,10 @@ class DryingRun:
 
 
 def limit_at_k(
-    water_kg_m2: Array, critical_kg_m2: Array | float, dry_kg_m2: float, limit_k: tuple[float, float]
+    water_kg_m2: Array,
+    critical_kg_m2: Array | float,
+    dry_kg_m2: float,
+    limit_k: tuple[float, float],
 ) -> Array:
     """Return what a print may reach at its water: one limit while free water is in it, then on.
 
