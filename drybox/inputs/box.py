@@ -197,6 +197,13 @@ def read_box(settings: Settings) -> Box:
         "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
     )
     mode, bearing_deg, tilt_deg = _read_aim(section)
+    most_tilt_deg = math.degrees(
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+    )
+    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
+        settings.warnings.append(
+            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
+        )
     return Box(
         plate_material=material,
         plate_width_m=width_m,
@@ -218,9 +225,7 @@ def read_box(settings: Settings) -> Box:
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
-        most_tilt_deg=math.degrees(
-            section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
-        ),
+        most_tilt_deg=most_tilt_deg,
         name=section.text("name", "default") or "",
     )
 

@@ -52,7 +52,8 @@ class DayPlan:
     ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
     of prints promised dry that are ready by their P90 and by the rounded promise, in the draws
     behind it. ``too_hot_s`` are laying-on times at which the plate is too hot for a print,
-    ``metal_k`` is how hot its metal may get. ``not_reached`` are tickets whose sitting most draws do not begin before closing.
+    ``metal_k`` is how hot its metal may get. ``not_reached`` are tickets whose sitting most draws
+    do not begin before closing.
     """
 
     event: Event
