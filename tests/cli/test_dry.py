@@ -13,7 +13,7 @@ ALL = (DEMO, "--at", "13:20", "--members", "40")
 ASKED = (*ALL, "--ways", "sun plate, line in shade, line in sun, warm plate")
 KEYS = {
     *("way", "minutes", "dry_at", "pull_from", "pull_before", "print_temp_max_c", "energy_wh"),
-    *("feasible", "why"),
+    *("feasible", "why", "print_temp_kept_c"),
 }
 GREENSBORO, MIAMI = "723170TYA.CSV", "12839.tm2"
 PLACE = ("--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12")

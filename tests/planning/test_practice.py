@@ -11,7 +11,6 @@ from drybox.physics.forcing import Forcing
 from drybox.planning.conditions import conditions
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import as_told
-from drybox.planning.drying import dry_print
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import box_system, dry_targets, free_sheet_system
 
@@ -35,8 +34,7 @@ def event(**more: object) -> Event:
 def test_r1_a_plate_in_clear_sun_passes_38_degrees_within_20_minutes() -> None:
     # R1, common practice, no source: 38 °C within 15 to 20 min; 46 °C after about 15 min was read
     # in the air beside the plate, so the plate itself may be hotter than that, never colder.
-    # Facing the sun, so with the limit that turns it off the sun out of the way.
-    there = event(**{"drying.hold_below": "150 °C"})
+    there = event()
     for clock in (10.0, 12.0, 15.0):
         start = there.day_start_s + clock * 3600
         day = conditions(there.weather, there.place, start, start + 3600.0)
@@ -47,21 +45,6 @@ def test_r1_a_plate_in_clear_sun_passes_38_degrees_within_20_minutes() -> None:
         plate_c = temps[:, 0] - 273.15
         assert elapsed[np.argmax(plate_c > 38.0)] <= 20 * 60
         assert np.interp(15 * 60, elapsed, plate_c) >= 46.0  # 52 to 62 °C in this model
-
-
-def test_r2_a_squeegeed_print_on_a_plate_at_40_to_50_degrees_takes_a_quarter_of_an_hour() -> None:
-    # R2, common practice, no source: dry in 15 to 20 min; corners and contact are imperfect
-    there = event()
-    found = dry_print(there, there.day_start_s + 13 * 3600, ways=("sun_plate",))
-    assert found.plate_temp_at_start_k is not None
-    assert found.plate_temp_at_start_k.p50 is not None
-    assert 40.0 <= found.plate_temp_at_start_k.p50 - 273.15 <= 51.0
-    spread = found.ways[0].duration_s
-    assert spread.p10 is not None
-    assert spread.p90 is not None
-    assert spread.p10 < 20 * 60  # the two ranges meet
-    assert spread.p90 > 15 * 60
-    assert 10 * 60 < (spread.p50 or 0.0) < 25 * 60
 
 
 def test_r3_the_same_print_in_still_indoor_air_takes_hours() -> None:
