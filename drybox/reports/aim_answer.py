@@ -77,7 +77,7 @@ def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
         ("aim.until_at", found.until_s, "", "option or event, cut to the hours of sun"),
         ("aim.share", found.share_frac, "frac", "option or event"),
         ("aim.peg", peg_m * 1e3, "mm", "option or default"),
-        ("aim.hold_below", None if held is None else celsius(held), "°C", "option --hold-below"),
+        ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
     ]
     zone = event.place.timezone
     return [

@@ -218,3 +218,20 @@ def test_a_time_that_comes_twice_is_said() -> None:
 
 def test_regression_the_demo_reads_as_before() -> None:
     golden("dry_demo", said("dry", DEMO, "--at", "13:20"))
+
+
+def test_a_box_set_out_later_is_cooler_at_laying_on_and_the_cures_have_their_minutes() -> None:
+    here = (DEMO, "--at", "12:30", "--members", "40", "--ways", "sun plate")
+    long, short = (record("dry", *here, *more)["result"] for more in ((), ("--set-out", "12:20")))
+    plates = [found["sun_plate"]["plate_temp_at_start_c"]["p50"] for found in (short, long)]
+    assert plates[0] < plates[1] - 3.0
+    assert {cure["cure"] for cure in long["cures"]} >= {"cooler plate", "lighter aim"}
+    for cure in long["cures"]:
+        assert set(cure) == {"cure", "minutes", "print_temp_kept_c"}
+        assert cure["minutes"]["p10"] <= cure["minutes"]["p50"] <= cure["minutes"]["p90"]
+        assert cure["print_temp_kept_c"] < long["ways"][0]["print_temp_kept_c"]
+    assert "dry one test sheet first" in plain("dry", *here)
+    assert (
+        "(off the sun, to keep the empty plate below 50 °C as asked)"
+        in plain("dry", *here, "--hold-below", "50C").partition(": dry in")[0]
+    )
