@@ -247,7 +247,7 @@ def test_each_turn_brings_three_hundredths_of_the_day() -> None:
     assert [len(plan.turns) for plan in plans] == [1, 2, 3, 3]  # one more brings too little
     kept = [plan.turns_kept_frac for plan in plans[:3]]
     assert all(more > fewer + 0.03 for fewer, more in pairwise(kept))
-    finer = plan_aim(day, *hours, replace(every, gain_frac=0.001))
-    assert len(finer.turns) > 3
-    assert finer.turns_kept_frac < kept[-1] + 0.03
+    one_more = plan_aim(day, *hours, replace(every, gain_frac=0.001, most=3))
+    assert len(one_more.turns) == 4
+    assert one_more.turns_kept_frac < kept[-1] + 0.03
     assert len(plan_aim(day, *hours, replace(every, gain_frac=0.5)).turns) == 1
