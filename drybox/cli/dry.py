@@ -16,6 +16,7 @@ from drybox.errors import NoAnswerError
     epilog="""\b
 Examples:
   drybox dry fair.toml --at 13:20
+  drybox dry fair.toml --at 13:20 --set-out 13:03
   drybox dry fair.toml --at 13:20 --ways "sun plate, line in the shade"
   drybox dry --latitude 48.2 --longitude 16.4 --date 2027-06-12 --cloud 3
 """
@@ -28,12 +29,14 @@ Examples:
     metavar="LIST",
     help='Only these, like "sun plate, line in the sun".',
 )
+@click.option("--set-out", metavar="HH:MM", help="Since when the box stands out.")
 @hold_below_option
 @members_option(200)
 def command(
     options: Options,
     files: Files,
     ways: str | None,
+    set_out: str | None,
     hold_below: float | None,
     members: int | None,
 ) -> None:
@@ -51,6 +54,10 @@ def command(
         listed = [way.strip() for way in ways.split(",") if way.strip()]
         options = dataclasses.replace(
             options, overrides={**options.overrides, "event.ways": listed}
+        )
+    if set_out is not None:
+        options = dataclasses.replace(
+            options, overrides={**options.overrides, "event.set_out": set_out}
         )
     draws = MEMBERS if members is None else members
     event = options.load()

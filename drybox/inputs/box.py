@@ -38,6 +38,7 @@ BOX_KEYS = (
     "wind_shelter",
     "air_exchange",
     "prop_distance",
+    "most_tilt",
     "aim",
     "bearing",
     "tilt",
@@ -71,6 +72,7 @@ BOX_LIMITS = {
     "prop_distance_m": (0.05, 5.0),
     "aim_bearing_deg": (0.0, 360.0),
     "aim_tilt_deg": (0.0, 90.0),
+    "most_tilt_deg": (0.0, 90.0),
 }
 LEAST_ABSORPTANCE_FRAC = 0.01  # no mirror is better, and no aim is found for a plate of none
 POWERED_LIMITS = {
@@ -109,7 +111,8 @@ class Box:
     box height that reaches the plate (with a cover: its outer face); ``forced_factor`` multiplies
     the forced convection there, which gusts out of doors raise. ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
-    for ``fixed``. ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
+    for ``fixed``. No aim that is looked for tilts more than ``most_tilt_deg``.
+    ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
     Notes and their fit are kept under ``name``.
     """
 
@@ -132,6 +135,7 @@ class Box:
     aim_mode: str = "turns"
     aim_bearing_deg: float | None = None
     aim_tilt_deg: float | None = None
+    most_tilt_deg: float = 90.0
     name: str = "default"
 
     def __post_init__(self) -> None:
@@ -197,6 +201,13 @@ def read_box(settings: Settings) -> Box:
         "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
     )
     mode, bearing_deg, tilt_deg = _read_aim(section)
+    most_tilt_deg = math.degrees(
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+    )
+    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
+        settings.warnings.append(
+            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
+        )
     return Box(
         plate_material=material,
         plate_width_m=width_m,
@@ -219,6 +230,7 @@ def read_box(settings: Settings) -> Box:
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
+        most_tilt_deg=most_tilt_deg,
         name=section.text("name", "default") or "",
     )
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Event", "Resolved", "load_event"]
 
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
-EVENT_KEYS = ("name", "date", "opens", "closes", "ways", *DAY_KEYS)
+EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 
@@ -42,7 +42,8 @@ class Event:
     """One day at one place with one box and one paper.
 
     ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
-    ``opens_s`` and ``closes_s`` are the fair's hours. ``ways`` are some of `WAYS`, or None where
+    ``opens_s`` and ``closes_s`` are the fair's hours; ``set_out_s`` is when the box is set out,
+    None where it was not told. ``ways`` are some of `WAYS`, or None where
     all are to be looked at. ``tables`` is the event file with the options laid over it; further
     tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
     paper, where `drybox.inputs.calibrated_event.use_fit` put it in; ``seen`` are the
@@ -61,6 +62,7 @@ class Event:
     day_end_s: float
     opens_s: float
     closes_s: float
+    set_out_s: float | None
     ways: tuple[str, ...] | None
     path: Path | None
     resolved: tuple[Resolved, ...]
@@ -135,18 +137,14 @@ def _read_event(settings: Settings) -> Event:
     zone = ZoneInfo(place.timezone)
     day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
     opens_s, closes_s = _read_hours(section, date, zone)
+    set_out_s = _read_set_out(section, date, zone, closes_s)
     box = read_box(settings)
-    paper = read_paper(settings)
+    process = settings.section("process").table.get("name")
+    paper = read_paper(settings, bleached="bleach" in str(process))
     _compare_sizes(settings, box, paper)
     powered = read_powered(settings)
     ways = _read_ways(section, powered)
-    process = settings.section("process").table.get("name")
-    limits = read_limits(
-        settings,
-        hardened=paper.hardened,
-        bleached="bleach" in str(process),
-        resin_coated=paper.resin_coated,
-    )
+    limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
     weather = _read_weather(settings, place, day_start_s)
     _say_unsourced(settings)
     return Event(
@@ -162,6 +160,7 @@ def _read_event(settings: Settings) -> Event:
         day_end_s=day_end_s,
         opens_s=opens_s,
         closes_s=closes_s,
+        set_out_s=set_out_s,
         ways=ways,
         path=settings.file.path if settings.file else None,
         resolved=tuple(settings.resolved),
@@ -209,6 +208,25 @@ def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[
         mend = f'if it closes after midnight, write closes = "{next_day} 01:30"'
         raise section.error(key, "the event closes before it opens", mend)
     return moments[0], moments[1]
+
+
+def _read_set_out(
+    section: Section, date: datetime.date, zone: ZoneInfo, closes_s: float
+) -> float | None:
+    """Return when the box is set out [s since the Unix epoch], or None where it was not told."""
+    given = section.raw("set_out")
+    if given is None:
+        section.record("set_out", None, "", "default: half an hour before the opening")
+        return None
+    where = section.where("set_out")
+    clock = parse_clock(given, "set_out", where)
+    day = clock.date or date
+    moment = local_to_unix(day, clock.time, zone, "set_out", where, clock.offset)
+    if abs((day - date).days) > 1 or moment.time_s >= closes_s:
+        raise section.error("set_out", f"set_out {given} is not before the closing of {date}")
+    shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
+    section.record("set_out", shown)
+    return moment.time_s
 
 
 def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...] | None:

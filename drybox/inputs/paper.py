@@ -29,9 +29,11 @@ PAPER_KEYS = (
     "cloth_under",
     "cloth",
     "vapour_resistance",
+    "hardening",
     "hardened",
     "resin_coated",
 )
+HARDENINGS = ("in manufacture", "alum", "bleached", "none")
 DEFAULT_STOCK = "fibre double weight"
 DEFAULT_SIZE = "4x5 in"
 WATER_WORDS = ("dripping", "drained", "squeegeed", "blotted")
@@ -61,8 +63,8 @@ class Paper:
     """One sheet: size, what it is made of, the water left when it is laid on.
 
     ``dry_mass_kg_m2`` is the whole bone-dry sheet, gelatin and mineral (baryta or pigment)
-    included. ``water_kg_m2`` is all the water in and on the sheet. ``hardened`` means that an
-    alum hardening bath was used. In a ``resin_coated`` sheet water is in the emulsion only, and
+    included. ``water_kg_m2`` is all the water in and on the sheet. ``hardening`` of the emulsion
+    is one of `HARDENINGS`. In a ``resin_coated`` sheet water is in the emulsion only, and
     ``vapour_resistance_m2_s_pa_kg`` is that of the emulsion alone. A sheet held by magnets at
     its corners lifts off the plate by ``gap_m`` as its water over its sorbing mass falls through
     ``lifts_at_frac``; ``contact_dry_w_m2_k`` replaces the conductance of that gap, and is that of
@@ -86,7 +88,7 @@ class Paper:
     lifts_at_frac: float
     cloth_w_m2_k: float | None
     vapour_resistance_m2_s_pa_kg: float
-    hardened: bool = False
+    hardening: str = HARDENINGS[0]
     resin_coated: bool = False
     name: str = ""
 
@@ -101,8 +103,15 @@ class Paper:
         return self.width_m * self.height_m
 
 
-def read_paper(settings: Settings) -> Paper:
+def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     """Return the paper of the table ``[paper]``; what is left out comes from its stock.
+
+    Parameters
+    ----------
+    settings : Settings
+        The event.
+    bleached : bool
+        Its process bleaches the print, which softens gelatin.
 
     Raises
     ------
@@ -157,7 +166,7 @@ def read_paper(settings: Settings) -> Paper:
         vapour_resistance_m2_s_pa_kg=of(
             "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
         ),
-        hardened=section.flag("hardened", default=False, source="default (no alum hardener)"),
+        hardening=_read_hardening(section, bleached),
         resin_coated=resin_coated,
         name=section.text("name", stock, "default: its stock") or "",
     )
@@ -192,6 +201,24 @@ def _read_cloth(section: Section) -> float | None:
     if "cloth" in section:
         raise section.error("cloth", "cloth is given, but no cloth_under", "add cloth_under = true")
     return None
+
+
+def _read_hardening(section: Section, bleached: bool) -> str:
+    """Return how the emulsion is hardened; ``hardened = true`` of older files means alum."""
+    if "hardened" in section:
+        if "hardening" in section:
+            raise section.error("hardened", "both hardening and hardened are given", "keep one")
+        if section.flag("hardened", default=False):
+            section.record("hardening", "alum", "", "hardened = true")
+            return "alum"
+    usual = "bleached" if bleached else HARDENINGS[0]
+    source = "the process bleaches it" if bleached else "default"
+    told = (section.text("hardening", usual, source) or usual).lower()
+    found = "none" if told == "hand-coated" else told
+    if found not in HARDENINGS:
+        words = f"choose one of: {', '.join(HARDENINGS)}, hand-coated"
+        raise section.error("hardening", f"hardening '{told}' is not known", words)
+    return found
 
 
 def _read_sheet_size(section: Section) -> tuple[float, float]:

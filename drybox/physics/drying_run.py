@@ -11,6 +11,7 @@ from drybox.physics.audit import Audit
 from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.forcing import Forcing, Outside
+from drybox.physics.kept import Kept
 from drybox.physics.pace import Pace
 from drybox.physics.simulation import step, step_and_doubt
 
@@ -33,9 +34,12 @@ class DryingRun:
 
     ``dry_after_s`` and ``over_dry_after_s`` are elapsed times, infinite where the run ended
     first. ``wet_temp_max_k`` is the sheet's highest temperature while its surface was wet (above
-    the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry. ``heater_j`` is
-    spent up to dry. ``energy_error_frac`` and ``water_error_frac`` (audited runs only) say how
-    well heat and water closed. ``final`` is the state each case ended in. ``elapsed_s`` and the
+    the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry.
+    ``temp_kept_max_k`` is the highest temperature it stays above for `kept.KEPT_S` on end, up to
+    dry, and ``over_limit_k`` the largest excess over its limit by water so kept; below 0 it never
+    passes the limit for so long. ``heater_j`` is spent up to dry. ``energy_error_frac`` and
+    ``water_error_frac`` (audited runs only) say how well heat and water closed. ``final`` is the
+    state each case ended in. ``elapsed_s`` and the
     series, (times, n), are recorded only on demand.
     """
 
@@ -43,6 +47,8 @@ class DryingRun:
     over_dry_after_s: Array
     wet_temp_max_k: Array
     temp_max_k: Array
+    temp_kept_max_k: Array
+    over_limit_k: Array
     plate_temp_max_k: Array
     heater_j: Array
     energy_error_frac: Array
@@ -51,6 +57,33 @@ class DryingRun:
     final: State
     elapsed_s: Array
     series: dict[str, Array]
+
+
+def limit_at_k(
+    water_kg_m2: Array,
+    critical_kg_m2: Array | float,
+    dry_kg_m2: float,
+    limit_k: tuple[float, float],
+) -> Array:
+    """Return what a print may reach at its water: one limit while free water is in it, then on.
+
+    Parameters
+    ----------
+    water_kg_m2 : array
+        All the water in it. [kg/m²]
+    critical_kg_m2 : array or float
+        Above this there is free water. [kg/m²]
+    dry_kg_m2 : float
+        Water of a dry print. [kg/m²]
+    limit_k : tuple of float
+        The limit down to the critical water, and from dry on; straight in between. [K]
+    """
+    wet_k, dry_k = limit_k
+    if wet_k == dry_k:
+        return np.full(np.shape(water_kg_m2), wet_k)
+    span = np.maximum(critical_kg_m2 - dry_kg_m2, 1e-6)
+    share = np.clip((critical_kg_m2 - water_kg_m2) / span, 0.0, 1.0)
+    return np.asarray(wet_k + share * (dry_k - wet_k))
 
 
 def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:
@@ -74,6 +107,7 @@ def run_print(
     over_dry_kg_m2: float,
     horizon_s: float,
     *,
+    limit_k: tuple[float, float] | None = None,
     pace: Pace | None = None,
     record: bool = False,
     audit: bool = False,
@@ -96,6 +130,9 @@ def run_print(
         Water at which the print counts as dry, and as over-dry. [kg/m²]
     horizon_s : float
         Longest time followed. [s]
+    limit_k : tuple of float
+        Highest temperature wanted of the print while free water is in it, and when dry; without
+        them ``over_limit_k`` is minus infinity. [K]
     pace : Pace, optional
         How steps are chosen.
     record : bool
@@ -132,6 +169,7 @@ def run_print(
             pace or Pace(),
             targets,
             horizon_s,
+            limit_k,
         )
         start = (
             np.asarray(each, dtype=float) for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
@@ -183,12 +221,13 @@ class _Block:
         pace: Pace,
         targets: tuple[float, float],
         horizon_s: float,
+        limit_k: tuple[float, float] | None,
     ) -> None:
         self.system, self.forcing = system, forcing
         self.pace = pace if system.plate.cover is None else pace.under_cover()
         self.number, self.member, self.laid = number, member, laid_on_s
         self.dry, self.over_dry = targets
-        self.horizon = horizon_s
+        self.horizon, self.limit_k = horizon_s, limit_k
         self.elapsed = np.zeros(number.size)
         self.length = np.full(number.size, pace.first_s)
         self.occupied = np.ones((number.size, 1), dtype=bool)
@@ -200,6 +239,7 @@ class _Block:
         cover = 0.5 * (plate_temp_k + self.outside.air_temp_k)
         self.state = start._replace(cover_temp_k=cover)
         self.now = self._rates()
+        self.kept = Kept(self._judged(self.state))
         self.tallies = {
             "dry_after_s": np.where(water_kg_m2 <= self.dry, 0.0, np.inf),
             "over_dry_after_s": np.where(water_kg_m2 <= self.over_dry, 0.0, np.inf),
@@ -209,6 +249,16 @@ class _Block:
             "heater_j": np.zeros(self.number.size),
             "steps": np.zeros(self.number.size),
         }
+
+    def _judged(self, state: State) -> Array:
+        """Return the print's temperature, and over its limit by water if it has one. [K]"""
+        temp_k, water = state.sheet_temp_k[:, 0], state.water_kg_m2[:, 0]
+        if self.limit_k is None:
+            return temp_k[:, None]
+        critical = self.system.sheet.critical_water_kg_m2
+        of_case = critical[..., 0] if isinstance(critical, np.ndarray) else critical
+        limit = limit_at_k(water, of_case, self.dry, self.limit_k)
+        return np.stack([temp_k, temp_k - limit], axis=1)
 
     def _rates(self) -> Rates:
         pressure = self.forcing.pressure_pa
@@ -231,6 +281,7 @@ class _Block:
         else:
             heat = water = np.full(self.number.size, np.nan)
         self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
+        self.tallies |= self._kept_tallies()
         for each in ended:
             unknown = np.full(each.number.size, np.nan)
             each.tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
@@ -245,18 +296,26 @@ class _Block:
     def _leave(self, done: NDArray[np.bool_]) -> _Ended:
         """Take out the cases that are done."""
         going, gone = np.flatnonzero(~done), np.flatnonzero(done)
-        tallies = {name: values[gone] for name, values in self.tallies.items()}
+        tallies = {
+            name: values[gone] for name, values in (self.tallies | self._kept_tallies()).items()
+        }
         left = _Ended(self.number[gone], tallies, State(*(part[gone] for part in self.state)))
         self.system = self.system.some(going, self.number.size)
         self.tallies = {name: values[going] for name, values in self.tallies.items()}
         for name in ("number", "member", "laid", "elapsed", "length", "occupied"):
             setattr(self, name, getattr(self, name)[going])
         self.state = State(*(part[going] for part in self.state))
+        self.kept = self.kept.some(going)
         self.outside = Outside._make(
             part[going] if isinstance(part, np.ndarray) else part for part in self.outside
         )
         self.now = self._rates()
         return left
+
+    def _kept_tallies(self) -> dict[str, Array]:
+        most = self.kept.most
+        over = np.full(most.shape[0], -np.inf) if self.limit_k is None else most[:, 1]
+        return {"temp_kept_max_k": most[:, 0], "over_limit_k": over}
 
     def _step(
         self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
@@ -305,6 +364,9 @@ class _Block:
         for name, limit in (("dry_after_s", self.dry), ("over_dry_after_s", self.over_dry)):
             fell = _crossing(limit, was, is_, begun_s, length_s)
             so_far[name] = np.minimum(so_far[name], fell)
+        self.kept.passed(
+            self._judged(before), self._judged(self.state), begun_s, length_s, so_far["dry_after_s"]
+        )
         wet = is_ >= np.ravel(self.system.sheet.critical_water_kg_m2)
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),

@@ -32,6 +32,9 @@ goes with its slope; linear in between. [deg]"""
 COARSE_BEARINGS_DEG = np.arange(0.0, 360.0, 7.5)
 COARSE_TILTS_DEG = np.arange(0.0, 91.0, 7.5)
 
+SAME_AIM_DEG = 5.0
+"""Plates whose axes are no further apart face the same way: nobody sets one closer. [deg]"""
+
 
 @dataclass(frozen=True)
 class Turn:
@@ -42,6 +45,20 @@ class Turn:
     bearing_deg: float
     tilt_deg: float
     mean_irradiance_w_m2: float
+
+
+@dataclass(frozen=True)
+class TurnRule:
+    """When a turn is worth it: the fewest that keep a share of the always-turned energy.
+
+    But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
+    and none that brings less than ``gain_frac`` of that energy.
+    """
+
+    share_frac: float
+    most: int = 1000
+    apart_s: float = BLOCK_S
+    gain_frac: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -160,7 +177,7 @@ class AimSearch:
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
         """
-        bearings, tilts = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
+        bearings, tilts = self.coarse_aims()
         step = 7.5
         for _ in range(levels):
             light = self.irradiance_w_m2(index, bearings, tilts)
@@ -170,15 +187,28 @@ class AimSearch:
             value = float(light[:, top].mean())
             step /= 3
             around = np.arange(-3, 4) * step
-            b, t = np.meshgrid(bearing + around, np.clip(tilt + around, 0.0, 90.0))
+            b, t = np.meshgrid(
+                bearing + around, np.clip(tilt + around, 0.0, self.box.most_tilt_deg)
+            )
             bearings, tilts = b.ravel() % 360.0, t.ravel()
         return bearing % 360.0, tilt, value
 
+    def coarse_aims(self) -> tuple[Array, Array]:
+        """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
+        most = self.box.most_tilt_deg
+        tilts = np.unique(np.append(COARSE_TILTS_DEG[most > COARSE_TILTS_DEG], most))
+        bearings, tilts = np.meshgrid(COARSE_BEARINGS_DEG, tilts)
+        return bearings.ravel(), tilts.ravel()
+
     def tracked_aims(self) -> tuple[Array, Array]:
-        """Return bearing and tilt of a plate that always faces the sun, level while it is down."""
+        """Return bearing and tilt of a plate that always faces the sun, as far as it may tilt.
+
+        While the sun is down it lies level.
+        """
         up = self.day.sun.elevation_deg > 0
         tilt = np.where(up, 90.0 - self.day.sun.elevation_deg, 0.0)
-        return np.where(up, self.day.sun.azimuth_deg, 180.0), np.clip(tilt, 0.0, 90.0)
+        tilt = np.clip(tilt, 0.0, self.box.most_tilt_deg)
+        return np.where(up, self.day.sun.azimuth_deg, 180.0), tilt
 
     def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
@@ -214,8 +244,8 @@ def _slope_shares(tilt_deg: Array) -> Array:
     )
 
 
-def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> AimPlan:
-    """Return the best single aim of a stretch and the fewest turns that keep a share.
+def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
+    """Return the best single aim of a stretch, and the turns that are worth it.
 
     Parameters
     ----------
@@ -223,8 +253,8 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> 
         The day's irradiance.
     from_s, until_s : float
         The stretch. [s]
-    share : float
-        Share of the always-turned energy that the turns must keep. [-]
+    rule : TurnRule
+        How many turns, and which.
 
     Returns
     -------
@@ -239,8 +269,9 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> 
     Notes
     -----
     Mean irradiance of every run of quarter hours under every aim of the coarse grid, then the best
-    split into 1, 2, 3 ... runs by dynamic programming until the share is kept; each run's aim is
-    then refined.
+    split into 1, 2, 3 ... runs by dynamic programming until the share is kept or one run more
+    gains too little; each run's aim is then refined. Taking one turn out of the best split leaves
+    at most the best split with one turn less, so what the last turn gains each of them gains.
     """
     time_s = search.day.time_s
     inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
@@ -255,7 +286,7 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, share: float) -> 
     total = float(tracked.mean())
     length = float(until_s - from_s)
     single = Turn(from_s, until_s, bearing, tilt, mean)
-    turns = _turns(search, index, tracked, from_s, until_s, share)
+    turns = _turns(search, index, tracked, from_s, until_s, rule)
     kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
     return AimPlan(single, min(mean / total, 1.0), turns, min(kept, 1.0), total * length)
 
@@ -280,39 +311,60 @@ def _turns(
     tracked: Array,
     from_s: float,
     until_s: float,
-    share: float,
+    rule: TurnRule,
 ) -> tuple[Turn, ...]:
     time_s = search.day.time_s[index]
     edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
     block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
     blocks = edges.size - 1
-    b, t = (g.ravel() for g in np.meshgrid(COARSE_BEARINGS_DEG, COARSE_TILTS_DEG))
+    b, t = search.coarse_aims()
     light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t), t)
     sums = np.zeros((blocks + 1, b.size))
     np.add.at(sums, block + 1, light)
     sums = np.cumsum(sums, axis=0)
-    best = np.zeros((blocks, blocks + 1))  # best[i, j]: blocks i to j-1 under one aim
+    best = np.full((blocks, blocks + 1), -np.inf)  # best[i, j]: blocks i to j-1 under one aim
+    shortest = max(1, round(rule.apart_s / BLOCK_S))
     for i in range(blocks):
-        best[i, i + 1 :] = (sums[i + 1 :] - sums[i]).max(axis=1)
-    wanted = share * tracked.sum()
+        least = i + shortest if i else min(shortest, blocks)
+        best[i, least:] = (sums[least:] - sums[i]).max(axis=1)
+    wanted, gain = rule.share_frac * tracked.sum(), rule.gain_frac * tracked.sum()
     reach = best[0].copy()  # energy of the first j blocks with the runs so far
     back = [np.zeros(blocks + 1, dtype=int)]
-    while reach[blocks] < wanted and len(back) < blocks:
+    while reach[blocks] < wanted and len(back) <= min(rule.most, blocks - 1):
         via = reach[:, None] + np.vstack([best, np.full((1, blocks + 1), -np.inf)])
         lower = np.tril(np.ones((blocks + 1, blocks + 1), dtype=bool))
         via = np.where(lower, -np.inf, via)
+        if via[:, blocks].max() < reach[blocks] + max(gain, 1e-6):
+            break
         back.append(via.argmax(axis=0))
-        reach = np.maximum(reach, via.max(axis=0))
+        reach = via.max(axis=0)
     cuts = [blocks]
     for chosen in reversed(back):  # the first of them leads to block 0
         cuts.append(int(chosen[cuts[-1]]))
     cuts = sorted(set(cuts))
-    turns = []
+    turns: list[Turn] = []
     for first, last in pairwise(cuts):
         run = index[(block >= first) & (block < last)]
-        bearing, tilt, mean = search.best(run if run.size else index[:1], levels=2)
-        turns.append(Turn(float(edges[first]), float(edges[last]), bearing, tilt, mean))
+        turn = _under_one_aim(search, run if run.size else index[-1:], edges[[first, last]])
+        if turns and axes_apart_deg(turns[-1], turn) <= SAME_AIM_DEG:
+            begun = int(np.searchsorted(edges, turns.pop().from_s))
+            run = index[(block >= begun) & (block < last)]
+            turn = _under_one_aim(search, run, edges[[begun, last]])
+        turns.append(turn)
     return tuple(turns)
+
+
+def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:
+    bearing, tilt, mean = search.best(run, levels=2)
+    return Turn(float(span_s[0]), float(span_s[1]), bearing, tilt, mean)
+
+
+def axes_apart_deg(one: Turn, other: Turn) -> float:
+    """Return the angle between the axes of a plate under two aims. [deg]"""
+    tilts = np.deg2rad([one.tilt_deg, other.tilt_deg])
+    turn = np.deg2rad(one.bearing_deg - other.bearing_deg)
+    cosine = np.cos(tilts).prod() + np.sin(tilts).prod() * np.cos(turn)
+    return float(np.rad2deg(np.arccos(np.clip(cosine, -1.0, 1.0))))
 
 
 def prop_height_m(tilt_deg: float, prop_distance_m: float) -> float:

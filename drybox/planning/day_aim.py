@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim import AimPlan, AimSearch, plan_aim, tracked_plan
+from drybox.planning.aim import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.hold import check_holds, held_search
 
@@ -38,7 +38,7 @@ def plan_day_aim(
     share : float, optional
         Share of the always-turned energy that the turns keep; the event's by default. [-]
     hold_k : float, optional
-        Aim so that the empty plate stays below this; the event's limit by default. [K]
+        Aim so that the empty plate stays below this; by default as the event wishes. [K]
 
     Raises
     ------
@@ -48,14 +48,23 @@ def plan_day_aim(
     first, last = sunlit_part(event, asked)
     day = conditions(event.weather, event.place, first - LEAD_S, last)
     limit_k = event.limits.hold_below_k if hold_k is None else hold_k
-    search = held_search(event, day, limit_k)
-    plan = plan_aim(search, first, last, event.limits.turns_share_frac if share is None else share)
+    search = AimSearch(day, event.place, event.box)
+    if limit_k is not None:
+        search = held_search(event, day, limit_k)
+    limits = event.limits
+    rule = TurnRule(
+        limits.turns_share_frac if share is None else share,
+        limits.most_turns,
+        limits.turns_apart_s,
+        limits.turn_gain_frac,
+    )
+    plan = plan_aim(search, first, last, rule)
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
     if search.holds_back(first, last):
         plan = replace(plan, held_below_k=limit_k)
     if hold_k is not None:
-        check_holds(search, plan, limit_k)
+        check_holds(search, plan, hold_k)
     return plan, search
 
 
@@ -74,12 +83,12 @@ def aim_schedule(
         Stretch the aim is wanted for; on the event's day its hours are taken in, so that every
         command finds the same turns. [s]
     hold_k : float, optional
-        Highest plate temperature; the event's limit by default. A fixed aim is left alone. [K]
+        Highest plate temperature; by default as the event wishes. A fixed aim is left alone. [K]
 
     Returns
     -------
     bearing_deg, tilt_deg, plan : array, array, AimPlan or None
-        The aim at each time of the day, off the sun where the plate would pass the limit.
+        The aim at each time of the day, off the sun only where the plate would pass a limit.
     """
     box = event.box
     if box.aim_mode == "fixed":

@@ -57,8 +57,8 @@ class Dried:
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
         """Return a record with nothing in it yet."""
-        times = (np.full(shape, np.inf) for _ in range(5))
-        return cls(*times, np.full(shape, -1, dtype=np.intp))
+        laid, touch, dry, pulled, left = (np.full(shape, np.inf) for _ in range(5))
+        return cls(laid, touch, dry, pulled, left, np.full(shape, -1, dtype=np.intp))
 
 
 @dataclass(frozen=True)

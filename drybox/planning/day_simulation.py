@@ -40,6 +40,8 @@ from drybox.planning.day_ways import (
     plate_table,
 )
 from drybox.planning.exposure import box_out_s, plate_forcing, sheet_forcing
+from drybox.planning.hot_metal import hottest_metal_k
+from drybox.planning.lay_ons import lay_ons
 from drybox.planning.models import box_system, contact_w_m2_k, dry_targets
 
 Array = NDArray[np.float64]
@@ -108,6 +110,9 @@ class DaySimulation:
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
         self.no_plate = ""
+        self.too_hot_s: tuple[float, ...] = ()
+        self.metal_k: float | None = None
+        self._aimed: tuple[Array, Array] | None = None
         self._plate_forcing: Forcing | None = None
         if inputs.day.plate_slots != 0:
             self._aim()
@@ -125,9 +130,10 @@ class DaySimulation:
         except NoAnswerError as error:
             self.no_plate = str(error)
             return
-        self._plate_forcing = plate_forcing(
-            self.draws.ensemble, event.place, event.box, bearing, tilt
-        )
+        ensemble = self.draws.ensemble
+        self._aimed = bearing, tilt
+        self._plate_forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+        self.metal_k = hottest_metal_k(event, ensemble, bearing, tilt)
 
     @property
     def has_plate(self) -> bool:
@@ -150,11 +156,21 @@ class DaySimulation:
         if way == PLATE:
             assert self._plate_forcing is not None
             table = plate_table(event, ensemble, self._plate_forcing, member, starts, longest)
+            hot = self._too_hot(starts, member)
+            table.after_s[:, hot] = np.inf
+            self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
         else:
             line = self.inputs.day.line_way
             table = line_table(event, ensemble, self._line_forcing, line, member, starts, longest)
         self._tables[way] = table
         return table
+
+    def _too_hot(self, starts_s: Array, member: NDArray[np.intp]) -> Flags:
+        """Return at which laying-on times a print is kept over its limit: it never lies there."""
+        assert self._aimed is not None
+        ensemble = self.draws.ensemble.of_members(member)
+        (laid,) = lay_ons(self.event, self.told, [ensemble], *self._aimed, starts_s, coarse=True)
+        return laid.too_hot
 
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in. [s]."""

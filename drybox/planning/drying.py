@@ -16,9 +16,10 @@ from drybox.physics.forcing import Forcing
 from drybox.physics.pace import Pace
 from drybox.planning.aim import AimPlan
 from drybox.planning.conditions import STEP_S, Conditions, conditions
+from drybox.planning.cures import cures
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble
-from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
+from drybox.planning.exposure import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -28,7 +29,7 @@ from drybox.planning.models import (
 )
 from drybox.planning.plate_seen import draw_seen
 from drybox.planning.ranges import Range, range_of
-from drybox.planning.ways import ON_PLATE, DryResult, WayResult, choose
+from drybox.planning.ways import ON_PLATE, Cure, DryResult, WayResult, choose
 from drybox.tables import look_up
 from drybox.units import celsius
 
@@ -53,11 +54,17 @@ def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
 
 
 def _plate_run(
-    event: Event, ensemble: Ensemble, forcing: Forcing, laid_on_s: float, horizon: float
+    event: Event,
+    ensemble: Ensemble,
+    forcing: Forcing,
+    laid_on_s: float,
+    horizon: float,
+    out_s: float,
 ) -> tuple[DryingRun, Array]:
+    """Return the print's run and the plate at laying on, the plate out since ``out_s``."""
     members = np.arange(ensemble.members)
     system = box_system(event.box, event.paper, ensemble.prints)
-    out = np.full(ensemble.members, max(forcing.start_s, laid_on_s - WARM_UP_S))
+    out = np.full(ensemble.members, max(forcing.start_s, out_s))
     _, temps = run_empty(system, forcing, members, out, laid_on_s - out[0])
     run = _run(event, ensemble, system, forcing, temps[-1], laid_on_s, horizon, 0.0)
     return run, temps[-1]
@@ -89,8 +96,14 @@ def _run(
         targets.dry_kg_m2,
         targets.over_dry_kg_m2,
         horizon,
+        limit_k=event.limits.print_limit_k,
         pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
     )
+
+
+def is_too_hot(over_limit_k: Array) -> bool:
+    """Return whether the median print is kept over its limit for a minute."""
+    return bool(np.median(over_limit_k) > 0.0)
 
 
 def _way_result(
@@ -98,18 +111,17 @@ def _way_result(
 ) -> WayResult:
     limits = event.limits
     duration, over = range_of(run.dry_after_s), range_of(run.over_dry_after_s)
-    wet_most, dry_most = limits.wet_most_k, limits.print_most_k
     # not linear: a print that never was wet has none
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
-    too_hot, why = False, ""
-    if wet > wet_most or hottest > dry_most:
-        too_hot = True
-        what, temp, most = ("print", hottest, dry_most)
-        if wet > wet_most:
-            what, temp, most = ("wet emulsion", wet, wet_most)
+    kept = float(np.quantile(run.temp_kept_max_k, 0.9))
+    too_hot, why = is_too_hot(run.over_limit_k), ""
+    if too_hot:
+        middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
         why = (
-            f"the {what} may reach {celsius(temp):.0f} °C, over its limit of {celsius(most):.0f} °C"
+            f"the print would be kept at {celsius(middle):.0f} °C for a minute, and is over its "
+            f"limit ({celsius(limits.wet_most_k):.0f} °C wet, {celsius(limits.print_most_k):.0f} °C"
+            f" dry) by {max(over_k, 1.0):.0f} K"
         )
     elif duration.p90 is None:
         why = "not sure to be dry within the time followed"
@@ -128,6 +140,7 @@ def _way_result(
         feasible=not why,
         why=why,
         too_hot=too_hot,
+        print_temp_kept_k=kept,
     )
 
 
@@ -166,7 +179,7 @@ def dry_print(
     ways : tuple of str, optional
         Which ways; by default `possible_ways`.
     hold_k : float, optional
-        Aim the plate off the sun to hold it below this; by default the event's limit. [K]
+        Aim the plate off the sun to hold it below this; by default as the event wishes. [K]
 
     Returns
     -------
@@ -180,7 +193,7 @@ def dry_print(
     seen = draw_seen(event, day, members, seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
-    plate = _OnPlate(_no_sun())
+    plate = _OnPlate(_no_sun(""))
     for way in chosen:
         if way == "sun_plate":
             plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
@@ -199,12 +212,12 @@ def dry_print(
         plate.tilt_deg,
         day,
         seen.held,
+        plate.cures,
     )
 
 
-def _no_sun() -> WayResult:
+def _no_sun(why: str) -> WayResult:
     nothing = Range(None, None, None)
-    why = "no daylight reaches the plate"
     return WayResult("sun_plate", nothing, nothing, None, None, 0.0, 0.0, None, 0.0, False, why)
 
 
@@ -217,6 +230,19 @@ class _OnPlate:
     plan: AimPlan | None = None
     bearing_deg: float | None = None
     tilt_deg: float | None = None
+    cures: tuple[Cure, ...] = ()
+
+
+def aim_for(
+    event: Event, day: Conditions, laid_on_s: float, hold_k: float | None
+) -> tuple[Array, Array, AimPlan | None]:
+    """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
+
+    As `day_aim.aim_schedule`, which it asks for the hours about the laying-on.
+    """
+    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
+    first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
+    return aim_schedule(event, day, first, until, hold_k)
 
 
 def _sun_plate(
@@ -228,22 +254,43 @@ def _sun_plate(
     hold_k: float | None,
 ) -> _OnPlate:
     """Return the sun plate, aimed as the event asks."""
-    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
-    first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
-    try:
-        bearing, tilt, plan = aim_schedule(event, day, first, until, hold_k)
-    except NoAnswerError:
-        return _OnPlate(_no_sun())
     short = min(PLATE_HORIZON_S, long)
-    columns = int((WARM_UP_S + short) / STEP_S) + 1
-    near = ensemble.of_times(slice(columns))
-    forcing = plate_forcing(near, event.place, event.box, bearing[:columns], tilt[:columns])
-    run, temps = _plate_run(event, near, forcing, laid_on_s, short)
+    near = ensemble.of_times(slice(int((WARM_UP_S + short) / STEP_S) + 1))
+
+    def laid(
+        there: Event, hold_k: float | None, out_s: float
+    ) -> tuple[WayResult, Array, tuple[Array, Array, AimPlan | None]]:
+        bearing, tilt, plan = aim_for(there, day, laid_on_s, hold_k)
+        columns = near.conditions.time_s.size
+        forcing = plate_forcing(near, there.place, there.box, bearing[:columns], tilt[:columns])
+        run, temps = _plate_run(there, near, forcing, laid_on_s, short, out_s)
+        found = _way_result(there, "sun_plate", run, laid_on_s, 0.0, 0.0)
+        return found, temps, (bearing, tilt, plan)
+
+    out = plate_start_s(event, laid_on_s)
+    try:
+        plain, temps, (bearing, tilt, plan) = laid(event, hold_k, out)
+    except NoAnswerError as error:
+        return _OnPlate(_no_sun(error.what))
+
+    def again(there: Event, held_k: float | None, out_s: float | None) -> WayResult | None:
+        try:
+            return laid(
+                there, hold_k if held_k is None else held_k, out if out_s is None else out_s
+            )[0]
+        except NoAnswerError:
+            return None
+
     at = int(np.searchsorted(day.time_s, laid_on_s))
-    held = plan.held_below_k if plan is not None else None
-    plain = _way_result(event, "sun_plate", run, laid_on_s, 0.0, 0.0)
-    result = replace(plain, held_below_k=held)
-    return _OnPlate(result, range_of(temps), plan, float(bearing[at]), float(tilt[at]))
+    result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
+    return _OnPlate(
+        result,
+        range_of(temps),
+        plan,
+        float(bearing[at]),
+        float(tilt[at]),
+        cures(event, result, again, laid_on_s),
+    )
 
 
 def _other_way(

@@ -14,9 +14,14 @@ from drybox.physics.sun_position import sun_position
 from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow
 from drybox.planning.conditions import Conditions
 from drybox.planning.day_aim import plan_day_aim
+from drybox.planning.hot_metal import MOST_MEMBERS, hottest_metal_k
+from drybox.planning.plate_seen import draw_seen
 from drybox.planning.set_out import Blocked, blocked_stretches
 
 Array = NDArray[np.float64]
+
+METAL_SEED = 1
+"""Of the draws behind the hottest metal; an aim itself has none."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +43,8 @@ class EventAim:
     ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.
     ``now`` is the turn in force at ``at_s``. ``sightings`` go with the turns,
     ``single_sighting`` is where the single aim's shadow is shortest. ``own_kept_frac`` is what
-    the event's fixed aim keeps, None where it has none. The series are over ``day.time_s``.
+    the event's fixed aim keeps, None where it has none; ``metal_k`` how hot the plate may get, in
+    nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
     """
 
     at_s: float
@@ -56,6 +62,7 @@ class EventAim:
     own_kept_frac: float | None
     held_below_k: float | None
     blocked: tuple[Blocked, ...]
+    metal_k: float | None
     day: Conditions
     turned_w_m2: Array
     single_w_m2: Array
@@ -84,8 +91,8 @@ def plan_event_aim(
     share : float, optional
         Share of the always-turned energy that the turns keep; the event's by default. [-]
     hold_k : float, optional
-        Aim off the sun, so that the empty plate stays below this; the event's limit by
-        default. [K]
+        Aim off the sun, so that the empty plate stays below this; by default as the
+        event wishes. [K]
 
     Returns
     -------
@@ -113,6 +120,11 @@ def plan_event_aim(
         (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
     )
+    bearing, tilt = plan.schedule(day.time_s, event.box.aim_mode)
+    if event.box.aim_bearing_deg is not None and event.box.aim_tilt_deg is not None:
+        bearing = np.full(bearing.shape, event.box.aim_bearing_deg)
+        tilt = np.full(tilt.shape, event.box.aim_tilt_deg)
+    ensemble = draw_seen(event, day, MOST_MEMBERS, METAL_SEED).ensemble
     return EventAim(
         at_s=at_s,
         sun_elevation_deg=float(sun.elevation_deg[0]),
@@ -133,6 +145,7 @@ def plan_event_aim(
             for stretch in blocked_stretches(place, day)
             if stretch.until_s > first and stretch.from_s < last
         ),
+        metal_k=hottest_metal_k(event, ensemble, bearing, tilt),
         day=day,
         turned_w_m2=_turned(search, plan),
         single_w_m2=single,

@@ -51,7 +51,9 @@ class DayPlan:
 
     ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
     of prints promised dry that are ready by their P90 and by the rounded promise, in the draws
-    behind it. ``not_reached`` are tickets whose sitting most draws do not begin before closing.
+    behind it. ``too_hot_s`` are laying-on times at which the plate is too hot for a print,
+    ``metal_k`` is how hot its metal may get. ``not_reached`` are tickets whose sitting most draws
+    do not begin before closing.
     """
 
     event: Event
@@ -74,6 +76,8 @@ class DayPlan:
     seed: int
     run: DayRun
     held: Held = field(default_factory=Held)
+    too_hot_s: tuple[float, ...] = ()
+    metal_k: float | None = None
 
     @property
     def last_dry_ticket(self) -> str | None:
@@ -145,6 +149,8 @@ def plan_day(
         seed=seed,
         run=run,
         held=draws.held,
+        too_hot_s=simulation.too_hot_s,
+        metal_k=simulation.metal_k,
     )
 
 

@@ -18,8 +18,7 @@ from drybox.tables import look_up
 Array = NDArray[np.float64]
 
 WARM_UP_S = 2 * 3600.0
-"""How long the box has stood out before a print is laid on, unless the day says otherwise
-(judgement). [s]"""
+"""Before a laying-on the plate is followed no longer than this: it has settled (judgement). [s]"""
 
 BEFORE_OPENING_S = 1800.0
 """How long before the opening the box is set out (judgement). [s]"""
@@ -29,8 +28,22 @@ BOX_HEIGHT_M = 0.8
 
 
 def box_out_s(event: Event) -> float:
-    """Return when the box is taken to be set out on the event's day. [s since the Unix epoch]"""
+    """Return when the box is set out on the event's day, or taken to be. [s since the epoch]"""
+    if event.set_out_s is not None:
+        return event.set_out_s
     return event.opens_s - BEFORE_OPENING_S
+
+
+def plate_start_s(event: Event, laid_on_s: float) -> float:
+    """Return from when the plate is run for a print laid on at a time. [s since the Unix epoch]
+
+    Since it was set out, but no longer than `WARM_UP_S`; a print that is laid on sooner than that
+    finds a plate that has stood out for `BEFORE_OPENING_S`.
+    """
+    out = box_out_s(event)
+    if laid_on_s < out:
+        return laid_on_s - BEFORE_OPENING_S
+    return max(out, laid_on_s - WARM_UP_S)
 
 
 def _radiant_temp_k(sky_view_frac: Array, sky_temp_k: Array, air_temp_k: Array) -> Array:

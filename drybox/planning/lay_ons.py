@@ -28,12 +28,18 @@ LONGEST_S = 3 * 3600.0
 class LayOns:
     """What comes of a print laid on at each start, each (starts, members).
 
-    ``dry_after_s`` is infinite where the run ended first.
+    ``dry_after_s`` is infinite where the run ended first; ``over_limit_k`` is how far the print is
+    kept over its limit by water, see `drying_run.DryingRun`.
     """
 
     starts_s: Array
     dry_after_s: Array
-    wet_temp_max_k: Array
+    over_limit_k: Array
+
+    @property
+    def too_hot(self) -> NDArray[np.bool_]:
+        """Whether the median print of each start is kept over its limit, (starts,)."""
+        return np.asarray(np.median(self.over_limit_k, axis=1) > 0.0)
 
 
 def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:
@@ -107,12 +113,13 @@ def lay_ons(
         dry,
         dry,
         LONGEST_S,
+        limit_k=event.limits.print_limit_k,
         pace=COARSE_PACE if coarse else None,
     )
     shape = (starts_s.size, every.size)
     cuts = np.cumsum(sizes)[:-1]
     parts = (
         np.split(values.reshape(shape), cuts, axis=1)
-        for values in (run.dry_after_s, run.wet_temp_max_k)
+        for values in (run.dry_after_s, run.over_limit_k)
     )
     return [LayOns(starts_s, *pair) for pair in zip(*parts, strict=True)]

@@ -42,7 +42,7 @@ USUAL_TILT_RAD = np.deg2rad(35.0)
 class SkyColumn:
     """Seconds to dry under one sky, one range a laying-on time.
 
-    ``too_hot`` marks times at which one print in ten passes the wet emulsion's limit.
+    ``too_hot`` marks times at which one print in two is kept over its limit.
     """
 
     sky: str
@@ -144,18 +144,15 @@ def lay_on_lookup(
     ensembles = [draw_seen(event, day, members, seed).ensemble]
     ensembles += [draw(told, event.weather.kind, members, seed, event.fit) for told in days[1:]]
     laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
-    columns = tuple(
-        _column(sky, one, most) for sky, one in zip(("told", *SKIES), laid, strict=True)
-    )
+    columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
     return LayOnLookup(tuple(float(at) for at in starts), columns, most)
 
 
-def _column(sky: str, laid: LayOns, most_k: float) -> SkyColumn:
-    hottest = np.quantile(laid.wet_temp_max_k, 0.9, axis=1, method="inverted_cdf")
+def _column(sky: str, laid: LayOns) -> SkyColumn:
     return SkyColumn(
         sky,
         tuple(range_of(row) for row in laid.dry_after_s),
-        tuple(bool(temp > most_k) for temp in hottest),
+        tuple(bool(hot) for hot in laid.too_hot),
     )
 
 
@@ -201,13 +198,13 @@ def thermometer_lookup(
     readings = READINGS_K[np.isfinite(light)]
     light = light[np.isfinite(light)]
     ensemble = draw(day, event.weather.kind, members, seed, event.fit)
-    dry, wet = _held_prints(event, held, told.prints, ensemble, readings, light)
+    dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
     most = event.limits.wet_most_k
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
         dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
         duration_s=tuple(tuple(range_of(cell) for cell in row) for row in dry),
-        too_hot=tuple(bool(np.quantile(wet[:, n], 0.9) > most) for n in range(readings.size)),
+        too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
         air_temp_k=air,
         wind_m_s=wind,
         wet_limit_k=most,
@@ -259,7 +256,7 @@ def _held_prints(
     readings_k: Array,
     light_w_m2: Array,
 ) -> tuple[Array, Array]:
-    """Return seconds to dry and the hottest while wet, each (dampness, readings, members)."""
+    """Return seconds to dry and kelvin over the limit, each (dampness, readings, members)."""
     shape = (DAMPNESS_FRAC.size, readings_k.size, ensemble.members)
     damp, reading, which = (grid.ravel() for grid in np.indices(shape))
     pairs = DAMPNESS_FRAC.size * readings_k.size
@@ -289,6 +286,7 @@ def _held_prints(
         dry,
         dry,
         LONGEST_S,
+        limit_k=event.limits.print_limit_k,
         pace=COARSE_PACE,
     )
-    return run.dry_after_s.reshape(shape), run.wet_temp_max_k.reshape(shape)
+    return run.dry_after_s.reshape(shape), run.over_limit_k.reshape(shape)

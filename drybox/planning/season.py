@@ -118,7 +118,7 @@ def season(
     The members of each range are the days of the month at every tenth minute of the hour, each
     with its own drawn print and box; partial cloud is drawn as sun and shade. The box is turned
     every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
-    as holds the plate below the limit for wet prints.
+    as the event wishes the plate held below a temperature.
     """
     year = event.date.year if year is None else year
     weather = year_weather(event, year) if weather is None else weather

@@ -40,7 +40,9 @@ class MonthAim:
     kept_frac: float
 
 
-def hourly_aims(table: YearTable, obstacles: Sequence[Obstacle]) -> tuple[Array, Array]:
+def hourly_aims(
+    table: YearTable, obstacles: Sequence[Obstacle], most_tilt_deg: float
+) -> tuple[Array, Array]:
     """Return the aim of each month and hour that brings most, (12, times). [deg]
 
     Notes
@@ -48,7 +50,7 @@ def hourly_aims(table: YearTable, obstacles: Sequence[Obstacle]) -> tuple[Array,
     Beam on a plane is ``n·s`` times its strength, an even sky brings ``(1 + n·z)/2`` of its
     light; so over an hour of a month the best plane faces the sum of all beams and half of the
     sky's light from straight up, as long as it has the sun before it. Bearing is south in the
-    dark, and the plate lies level.
+    dark, and the plate lies level; a steeper one is laid back to the tilt at which it stands.
     """
     times = table.ensemble.conditions.time_s.size
     hours = np.arange(times) // PER_HOUR
@@ -71,7 +73,7 @@ def hourly_aims(table: YearTable, obstacles: Sequence[Obstacle]) -> tuple[Array,
         level = np.hypot(east, north)
         bearing[month] = np.where(lit, np.rad2deg(np.arctan2(east, north)) % 360.0, 180.0)
         tilt[month] = np.where(lit, np.rad2deg(np.arctan2(level, np.maximum(up, 1e-9))), 0.0)
-    return bearing, tilt
+    return bearing, np.minimum(tilt, most_tilt_deg)
 
 
 def _mean_sky(day: Conditions, columns: Array) -> list[Array]:
@@ -118,7 +120,9 @@ def best_fixed_aims(
         )
         return light.inside_w_m2
 
-    aims = np.meshgrid(np.arange(0.0, 360.0, COARSE_DEG), np.arange(0.0, 91.0, COARSE_DEG))
+    aims = np.meshgrid(
+        np.arange(0.0, 360.0, COARSE_DEG), np.arange(0.0, box.most_tilt_deg + 1.0, COARSE_DEG)
+    )
     bearing, tilt = (part.reshape(1, 1, -1) for part in aims)
     step, every = COARSE_DEG, np.arange(12)
     for _ in range(ROUNDS + 1):
@@ -130,9 +134,12 @@ def best_fixed_aims(
         step /= 3
         around = np.meshgrid(np.arange(-3, 4) * step, np.arange(-3, 4) * step)
         bearing = (best_bearing[:, None, None] + around[0].reshape(1, 1, -1)) % 360.0
-        tilt = np.clip(best_tilt[:, None, None] + around[1].reshape(1, 1, -1), 0.0, 90.0)
+        tilt = np.clip(
+            best_tilt[:, None, None] + around[1].reshape(1, 1, -1), 0.0, box.most_tilt_deg
+        )
     hourly = [
-        part[:, columns.astype(np.intp), None] for part in hourly_aims(table, place.obstacles)
+        part[:, columns.astype(np.intp), None]
+        for part in hourly_aims(table, place.obstacles, box.most_tilt_deg)
     ]
     turned = brought(*hourly).mean(axis=(1, 2))
     dark = most < 1.0

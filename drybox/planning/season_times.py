@@ -53,7 +53,8 @@ class YearTimes:
     """Every laying-on of a year, each (n,), by ``day`` and time of day.
 
     ``plate_s`` and ``line_s`` are drying times, infinite past their horizons; ``line_s`` is NaN
-    where no print was hung. ``held`` tells where the box was turned off the sun.
+    where no print was hung. ``plate_s`` is infinite also where the print is kept over its limit.
+    ``held`` tells where the box was turned off the sun, as wished.
     """
 
     table: YearTable
@@ -104,10 +105,10 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
 
     Notes
     -----
-    The plate stands out from the earliest sunrise of the year. Its rise over the air goes about
-    as the light on it; so where it would pass the limit for wet prints, the light is cut to the
-    share of the rise that is wanted, as turning the box off the sun does. A fixed aim is left
-    alone.
+    The plate stands out from the earliest sunrise of the year, facing the sun. Where the event
+    wishes it held below a temperature that it would pass, the light is cut to the share of the
+    rise that is wanted, as turning the box off the sun does: the rise over the air goes about as
+    the light. A fixed aim is left alone.
     """
     rng = np.random.default_rng(seed)
     table = year_table(weather, event.place, year, rng)
@@ -158,7 +159,7 @@ def _held_plate(
     out = np.full(days.size, first * STEP_S)
     _, temps = run_empty(system, forcing, days, out, (last - first) * STEP_S, STEP_S)
     plate = temps.T
-    if event.box.aim_mode == "fixed":
+    if event.box.aim_mode == "fixed" or event.limits.hold_below_k is None:
         return plate, np.ones_like(plate)
     air = table.ensemble.conditions.air_temp_k[:, first : last + 1]
     rise = np.maximum(event.limits.hold_below_k - air, 1.0)
@@ -176,7 +177,7 @@ def _aims(event: Event, table: YearTable, best: tuple[MonthAim, ...]) -> tuple[A
         bearing = np.array([aim.bearing_deg for aim in best])
         tilt = np.array([aim.tilt_deg for aim in best])
         return np.tile(bearing[:, None], times), np.tile(tilt[:, None], times), "best by month"
-    return *hourly_aims(table, event.place.obstacles), "turned every hour"
+    return *hourly_aims(table, event.place.obstacles, box.most_tilt_deg), "turned every hour"
 
 
 def year_times(
@@ -212,7 +213,7 @@ def year_times(
         return free_sheet_system(event.paper, "line_shade", draws)
 
     def run(system: System, outside: Forcing, some: Whole, under_k: Array, way: str) -> Array:
-        return run_print(
+        found = run_print(
             system(starts.draws.of(some)),
             outside,
             starts.day[some],
@@ -223,8 +224,10 @@ def year_times(
             dry,
             dry,
             horizons[way]["horizon"].value,
+            limit_k=event.limits.print_limit_k,
             pace=PLATE_PACE if way == "plate" else LINE_PACE,
-        ).dry_after_s
+        )
+        return np.where(found.over_limit_k > 0.0, np.inf, found.dry_after_s)
 
     with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
         laid: list[Future[Array]] = [

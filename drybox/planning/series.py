@@ -11,10 +11,9 @@ from drybox.physics.drying_run import DryingRun, run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.pace import Pace
 from drybox.planning.conditions import STEP_S, Conditions
-from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told
-from drybox.planning.drying import AIR_HORIZON_S, PLATE_HORIZON_S, horizon_s
-from drybox.planning.exposure import WARM_UP_S, plate_forcing, sheet_forcing
+from drybox.planning.drying import AIR_HORIZON_S, PLATE_HORIZON_S, aim_for, horizon_s
+from drybox.planning.exposure import plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.models import (
     PrintDraw,
     box_system,
@@ -91,12 +90,10 @@ def _other(result: DryResult) -> WayResult | None:
 def _plate_columns(
     event: Event, day: Conditions, told: Ensemble, plate: WayResult, laid_on_s: float
 ) -> tuple[Columns, float]:
-    first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
-    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
-    bearing, tilt, _ = aim_schedule(event, day, first, until, plate.held_below_k)
+    bearing, tilt, _ = aim_for(event, day, laid_on_s, plate.held_below_k)
     forcing = plate_forcing(told, event.place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper, told.prints)
-    out = max(forcing.start_s, laid_on_s - WARM_UP_S)
+    out = max(forcing.start_s, plate_start_s(event, laid_on_s))
     elapsed, empty = run_empty(system, forcing, ONE, np.array([out]), laid_on_s - out)
     horizon = horizon_s(event, laid_on_s, PLATE_HORIZON_S)
     run = _recorded(event, told.prints, system, forcing, empty[-1], laid_on_s, horizon, 60.0)

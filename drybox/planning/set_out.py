@@ -21,6 +21,7 @@ from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble, as_told
 from drybox.planning.drying import horizon_s
 from drybox.planning.exposure import plate_forcing
+from drybox.planning.hot_metal import hottest_metal_k
 from drybox.planning.lay_ons import lay_ons, quarter_hours
 from drybox.planning.models import box_system
 from drybox.planning.plate_seen import Held, draw_seen
@@ -52,7 +53,9 @@ class SetOutResult:
     """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
 
     ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
-    pairs each laying-on time with the range of seconds to dry.
+    pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
+    print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
+    in the event's hours.
     """
 
     sunrise_s: float | None
@@ -73,6 +76,8 @@ class SetOutResult:
     aim: AimPlan | None
     spots: PlaceSpots
     held: Held = field(default_factory=Held)
+    too_hot: tuple[float, ...] = ()
+    metal_k: float | None = None
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
@@ -166,8 +171,12 @@ def plan_set_out(
     forcing = plate_forcing(told, place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper, told.prints)
     seen = draw_seen(event, day, members, seed)
-    loads = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
-    useful = [at for at, minutes in loads if minutes.p90 is not None and minutes.p90 <= wait]
+    loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    useful = [
+        at
+        for at, minutes in loads
+        if minutes.p90 is not None and minutes.p90 <= wait and at not in too_hot
+    ]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
     out, curve = _latest_set_out(system, forcing, day, first)
@@ -190,6 +199,8 @@ def plan_set_out(
         aim=plan,
         spots=place_spots(event, day),
         held=seen.held,
+        too_hot=too_hot,
+        metal_k=hottest_metal_k(event, seen.ensemble, bearing, tilt),
     )
 
 
@@ -200,15 +211,19 @@ def _loads(
     bearing: Array,
     tilt: Array,
     from_s: float,
-) -> tuple[tuple[float, Range], ...]:
-    """Return seconds to dry for a print laid on at each quarter hour, plate out all along."""
+) -> tuple[tuple[tuple[float, Range], ...], tuple[float, ...]]:
+    """Return seconds to dry for a print laid on at each quarter hour, plate out all along.
+
+    And at which of them a print is too hot.
+    """
     starts = quarter_hours(event, day, from_s)
     if starts.size == 0:
-        return ()
+        return (), ()
     (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts, coarse=True)
-    return tuple(
+    loads = tuple(
         (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
     )
+    return loads, tuple(float(at) for at in starts[laid.too_hot])
 
 
 def _latest_set_out(

@@ -32,8 +32,9 @@ class WayResult:
     """What one way of drying gives; times in seconds, ranges over the ensemble.
 
     ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
-    ``wet_temp_max_k`` the same while its surface is wet. ``held_below_k`` says that the plate is
-    aimed off the sun to stay below that.
+    ``print_temp_kept_k`` that of what it is kept at for a minute, ``wet_temp_max_k`` that of the
+    hottest while its surface is wet. ``held_below_k`` says that the plate is aimed off the sun to
+    stay below that, as wished; ``too_hot`` that the median print is kept over its limit.
     """
 
     way: str
@@ -49,6 +50,26 @@ class WayResult:
     why: str
     held_below_k: float | None = None
     too_hot: bool = False
+    print_temp_kept_k: float = 0.0
+
+
+@dataclass(frozen=True)
+class Cure:
+    """What keeps a print on the sun plate cooler, with what it costs.
+
+    ``cure`` is one of `CURES`; ``feasible`` tells whether the print's limit is then kept.
+    ``hold_k`` goes with the aims: what the plate is held below.
+    """
+
+    cure: str
+    duration_s: Range
+    print_temp_kept_k: float
+    feasible: bool
+    hold_k: float | None = None
+
+
+CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
+"""In the order in which they are offered."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +86,7 @@ class DryResult:
     tilt_deg: float | None
     told: Conditions
     held: Held = field(default_factory=Held)
+    cures: tuple[Cure, ...] = ()
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:

@@ -9,6 +9,7 @@ from drybox.planning.aim import Turn, prop_height_m
 from drybox.planning.event_aim import EventAim, Sighting
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
+from drybox.reports.heat_words import metal_said, off_sun_said
 from drybox.reports.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.units import celsius
 
@@ -76,7 +77,7 @@ def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
         ("aim.until_at", found.until_s, "", "option or event, cut to the hours of sun"),
         ("aim.share", found.share_frac, "frac", "option or event"),
         ("aim.peg", peg_m * 1e3, "mm", "option or default"),
-        ("aim.hold_below", None if held is None else celsius(held), "°C", "option --hold-below"),
+        ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
     ]
     zone = event.place.timezone
     return [
@@ -176,19 +177,21 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     inside = found.from_s < found.at_s <= found.until_s
     when = f"At {at}" if inside else f"From {clock(now.from_s, zone)}"
     order = aim_said(event, now, found.declination.degrees, units)
+    why = off_sun_said(event, found.held_below_k, now.tilt_deg, found.sun_elevation_deg, units)
+    if why and event.box.aim_mode != "fixed":
+        order += f", {why}"
     lead = [f"{when} {order}. Leave it so until {until}."]
     lead.append(_sun_said(found, at))
     lead.append(_kept_said(found, turns, zone))
     if found.held_below_k is not None:
-        held = say("held_temp_c", celsius(found.held_below_k), units)
         lead.append(
-            f"{_stance(found, now)} on purpose: facing it the empty plate would pass {held}, "
-            "too hot for a wet print. If haze or cloud comes, turn it to face the sun."
+            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
+            "and back when the sun is."
         )
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
-    return lead
+    return [*lead, *metal_said(found.metal_k, units)]
 
 
 def _stance(found: EventAim, turn: Turn) -> str:

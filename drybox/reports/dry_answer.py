@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from drybox.inputs.event import Event
 from drybox.inputs.ways import WAY_NAMES
 from drybox.planning.ranges import Range
@@ -12,9 +14,9 @@ from drybox.planning.ways import ON_PLATE, DryResult, WayResult
 from drybox.reports.aim_answer import LEVEL_DEG
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
+from drybox.reports.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
 from drybox.reports.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.readings_said import doubted, echo_readings, held_to
-from drybox.tables import load_table
 from drybox.units import celsius
 
 TAKE = {
@@ -107,6 +109,7 @@ def way_record(way: WayResult) -> dict[str, Any]:
         "pull_from": way.pull_from_s,
         "pull_before": way.pull_before_s,
         "print_temp_max_c": celsius(way.print_temp_max_k) if followed else None,
+        "print_temp_kept_c": celsius(way.print_temp_kept_k) if followed else None,
         "energy_wh": way.energy_j / 3600,
         "feasible": way.feasible,
         "why": way.why,
@@ -123,6 +126,14 @@ def _result(result: DryResult) -> dict[str, Any]:
             "way": result.choice.way if result.choice else None,
             "why": result.choice_why,
         },
+        "cures": [
+            {
+                "cure": cure.cure,
+                "minutes": _range(cure.duration_s, 1 / 60),
+                "print_temp_kept_c": celsius(cure.print_temp_kept_k),
+            }
+            for cure in result.cures
+        ],
         "sun_plate": None,
     }
     if plate is not None and warm is not None:
@@ -168,11 +179,16 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     zone, best = event.place.timezone, result.choice
     begun = clock(result.laid_on_s, zone)
     if best is None:
-        return [f"Wet at {begun}: {sentence(result.choice_why)}", *_nearest(result, zone)]
+        return [
+            f"Wet at {begun}: {sentence(result.choice_why)}",
+            *_nearest(result, zone),
+            *metal_said(_metal_k(result), units),
+        ]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
     minutes = best.duration_s
     lead = [
-        f"{TAKE[best.way]} at {begun}: dry in {_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
+        f"{TAKE[best.way]}{_off_sun(event, result, best, units)} at {begun}: dry in "
+        f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
         f"between {low} and {high}, most likely at {likely}.",
         f"Why: {sentence(result.choice_why)}",
         _pull(best, low, zone),
@@ -181,7 +197,23 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg))
-    return lead
+    return [*lead, *metal_said(_metal_k(result), units)]
+
+
+def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
+    """Return in brackets why the plate does not face the sun."""
+    if best.way != "sun_plate":
+        return ""
+    at = int(np.searchsorted(result.told.time_s, result.laid_on_s))
+    height = float(result.told.sun.elevation_deg[min(at, result.told.time_s.size - 1)])
+    why = off_sun_said(event, best.held_below_k, result.tilt_deg, height, units)
+    return f" ({why})" if why else ""
+
+
+def _metal_k(result: DryResult) -> float | None:
+    """Return how hot the metal may get of the plates that can be used."""
+    able = [way.plate_temp_max_k for way in result.ways if way.feasible]
+    return max((temp for temp in able if temp is not None), default=None)
 
 
 def _nearest(result: DryResult, zone: str) -> list[str]:
@@ -231,9 +263,6 @@ def _aim_said(
     if result.tilt_deg < LEVEL_DEG:
         aim = "straight up: it lies level"
     text = f"The plate faces {aim}"
-    if plate.held_below_k is not None:
-        held = say("held_temp_c", celsius(plate.held_below_k), units)
-        text += f", off the sun on purpose, to stay below {held}"
     text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
     if plate.held_below_k is None or not result.held.used:
         return text
@@ -247,22 +276,15 @@ def _aim_said(
 
 
 def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
-    careful = min(event.limits.wet_careful_k, event.limits.wet_most_k)
-    found = []
+    found = heat_warnings(event, result, units)
     for way in result.ways:
         name = sentence(WAY_NAMES[way.way]).rstrip(".")
         if not way.feasible or way.plate_temp_max_k is None:
             continue
-        if not event.paper.hardened and way.wet_temp_max_k > careful:
-            found.append(
-                f"{name}: the wet emulsion may reach {_temp(way.wet_temp_max_k, units)}. Up to "
-                f"{_temp(careful, units)} is safe for all papers; try one test sheet."
-            )
-        found.extend(_touch(name, way.plate_temp_max_k, units))
         if event.paper.resin_coated:
             found.append(
                 f"{name}: resin-coated paper softens above about "
-                f"{_temp(event.limits.print_most_k, units)}; it dries by itself in air."
+                f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
             )
     return [*found, *doubted(event, result.held, units), *_damp(event, result)]
 
@@ -280,25 +302,10 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     ]
 
 
-def _touch(name: str, plate_temp_k: float, units: str) -> list[str]:
-    metal = load_table("limits")["bare_metal"]
-    for row, words in (("touch_1_s", "1 s"), ("touch_10_s", "10 s"), ("touch_1_min", "1 min")):
-        if plate_temp_k >= metal[row].value:
-            return [
-                f"{name}: the metal may reach {_temp(plate_temp_k, units)} and burns at a "
-                f"touch of {words}."
-            ]
-    return []
-
-
-def _temp(temp_k: float, units: str) -> str:
-    return say("temp_c", celsius(temp_k), units)
-
-
 def _topics(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
-    topics = ["hot_metal"] if on_plate else []
+    topics = ["hot_metal"] if on_plate and not metal_said(_metal_k(result)) else []
     if "sun_plate" in on_plate:
         topics.append("magnets")
     if event.paper.resin_coated and on_plate:

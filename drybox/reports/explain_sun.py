@@ -99,10 +99,14 @@ AIM = Topic(
         "with the most light on the plate, as told, wins. No rule by latitude is used, so the "
         "southern hemisphere, the tropics, obstacles and cloud come out by themselves.",
         "The list of turns is the shortest that keeps [[limits/useful/turns_share]] of what "
-        "always turning would give (--share), on quarter hours.",
-        "A plate facing a strong sun would cook a wet emulsion. So no aim may bring more light "
-        "than would hold the empty plate at [[limits/plate_hold/most!]], as told; --hold-below "
-        "sets another temperature. Such an aim stands off the sun on purpose, at times far off.",
+        "always turning would give (--share), on quarter hours; but at most "
+        "[[limits/useful/most_turns]] turns, [[limits/useful/turns_apart]] apart, none that brings "
+        "less than [[limits/useful/turn_gain!]] of the day. No aim tilts more than "
+        "[[limits/tilt/most]], which is what stands on a prop.",
+        "The box faces the sun. Only where you ask for it (--hold-below, hold_below) no aim brings "
+        "more light than would hold the empty plate below that, as told: such an aim stands off "
+        "the sun, at times far off. A print that gets too hot is cooled in better ways first: see "
+        "'drybox explain limits'.",
         "A compass shows magnetic north: take the declination off the true bearing. The model of "
         "it holds from 2025 to the end of 2029. Steel, magnets and cars pull the needle; read it "
         "some steps away, or sight by shadow: a peg square on the plate throws none when the "

@@ -9,6 +9,7 @@ from drybox.planning.event_day import DayPlan
 from drybox.planning.ranges import Range
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
+from drybox.reports.heat_words import metal_said
 from drybox.reports.phrases import clock, say, sentence
 from drybox.reports.plan_words import (
     ON,
@@ -91,7 +92,13 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
         tables=[*tables, *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
-        cautions=cautions("chemicals", "silver_waste", "hot_metal", "sun", "estimate"),
+        cautions=cautions(
+            "chemicals",
+            "silver_waste",
+            *([] if metal_said(plan.metal_k) else ["hot_metal"]),
+            "sun",
+            "estimate",
+        ),
         timezone=zone,
     )
 

@@ -7,8 +7,10 @@ from typing import Any
 
 from drybox.planning.bath_plan import BathUse
 from drybox.planning.day_promises import TicketPlan
+from drybox.planning.day_ways import EVERY_S
 from drybox.planning.event_day import BrokenPromise, DayPlan
 from drybox.planning.wash_words import minutes
+from drybox.reports.heat_words import metal_said, spans_said
 from drybox.reports.phrases import clock, listed, say, sentence
 from drybox.reports.readings_said import doubted, held_to
 from drybox.reports.spot_words import break_said
@@ -43,8 +45,13 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     if plan.aim is not None and plan.aim.held_below_k is not None:
         held = say("held_temp_c", celsius(plan.aim.held_below_k), units)
         found.append(
-            f"The box is aimed off the sun on purpose, to keep the empty plate below {held}; "
+            f"The box is aimed off the sun, to keep the empty plate below {held} as asked; "
             "'drybox aim' says how."
+        )
+    if plan.too_hot_s and not plan.no_plate:
+        found.append(
+            f"Lay nothing on the plate at {spans_said(plan.too_hot_s, EVERY_S, zone)}: a print "
+            "would be kept over its limit of heat. 'drybox dry' then says what keeps it cooler."
         )
     if plan.kept_frac is not None:
         p90, rounded = (f"{100 * share:.0f} %" for share in plan.kept_frac)
@@ -52,7 +59,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             f"Promises are times that nine prints in ten keep, rounded up to 5 min: {rounded} of "
             f"the drawn prints are ready by then ({p90} before rounding)."
         )
-    return found
+    return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
 
 
 def _last(plan: DayPlan, zone: str) -> str:

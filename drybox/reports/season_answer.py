@@ -250,23 +250,24 @@ def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Ta
 def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
     plate_h, line_h = found.plate_horizon_s / 3600, found.line_horizon_s / 3600
     typical = weather.kind == "typical_year"
+    held = any(cell.held_frac > 0.0 for cell in found.cells)
+    held_said = ", but off the sun where the plate would pass what was asked for" if held else ""
     return [
         *([f"The year: {weather.source.rstrip('.')}."] if typical else []),
         f"One print is laid on every 10 minutes of daylight and one an hour hung in the shade; a "
         f"range holds 8 in 10 of a month's days. What is not dry on the plate after {plate_h:.0f} "
         f"h, or on the line after {line_h:.0f} h, is given as long.",
-        f"The box stands out from sunrise, {_AIMED[found.aim_words]}.",
+        f"The box stands out from sunrise, {_AIMED[found.aim_words]}{held_said}. A print "
+        "kept over its limit of heat counts as long too.",
         "An hour is worth the carriage if on half of the days the plate dries a print in time and "
         "the line does not (a judgement).",
     ]
 
 
 _AIMED = {
-    "fixed": "with one fixed aim all year, also where that makes the plate too hot for wet prints",
-    "best by month": "at each month's best aim, and is turned off the sun where the plate would be "
-    "too hot for wet prints",
-    "turned every hour": "is turned every hour, and off the sun where the plate would be too hot "
-    "for wet prints",
+    "fixed": "with one fixed aim all year",
+    "best by month": "at each month's best aim",
+    "turned every hour": "turned every hour to face the sun",
 }
 
 

@@ -14,6 +14,7 @@ from drybox.planning.set_out import SetOutResult
 from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
+from drybox.reports.heat_words import metal_said, off_sun_said, spans_said, temp_said
 from drybox.reports.phrases import clock, listed, say, sentence
 from drybox.reports.readings_said import doubted, echo_readings, held_to
 from drybox.reports.spot_words import break_records, break_said, spot_records, spot_table
@@ -21,8 +22,6 @@ from drybox.units import celsius
 
 QUARTER_S = 900.0
 HOUR_S = 3600.0
-MARGIN_K = 3.0
-"""How far a plate may pass its limit before a warning. [K]"""
 
 COLUMNS = (
     Column("at", "At"),
@@ -74,7 +73,7 @@ def setout_answer(
         ],
         assumptions=_stands_on(event, found, members, seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
-        cautions=cautions("hot_metal", "sun", "wind"),
+        cautions=cautions(*([] if metal_said(found.metal_k) else ["hot_metal"]), "sun", "wind"),
         timezone=event.place.timezone,
     )
 
@@ -148,13 +147,21 @@ def _lead(
 ) -> list[str]:
     zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
     if found.set_out_s is None or found.first_load_s is None or found.last_load_s is None:
+        why = f"at no time do nine prints in ten dry on it within {wait}"
+        if found.too_hot:
+            why += " without being kept over their limit of heat"
         return [
-            f"The sun plate is of no use that day: at no time do nine prints in ten dry on it "
-            f"within {wait}. Ask 'drybox dry' for another way.",
+            f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
             _sun_said(found, zone),
         ]
     aim = _first_aim(event, found)
     order = f"{aim_said(event, aim, declination_deg, units)}" if aim else "let it follow the sun"
+    if aim:
+        at = int(np.searchsorted(found.time_s, found.set_out_s))
+        held_k = found.aim.held_below_k if found.aim else None
+        height = float(found.sun_elevation_deg[at])
+        why = off_sun_said(event, held_k, aim.tilt_deg, height, units)
+        order += f", {why}" if why else ""
     warm = _plate_at(found, found.first_load_s)["plate_temp_c"]
     first, last = clock(found.first_load_s, zone), clock(found.last_load_s, zone)
     lead = [
@@ -163,14 +170,11 @@ def _lead(
         f"{first} to {last}: nine in ten then dry within {wait}" + _gaps_said(found, zone) + ".",
         _sun_said(found, zone),
     ]
-    if found.aim and found.aim.held_below_k is not None:
-        held = say("held_temp_c", celsius(found.aim.held_below_k), units)
-        lead.append(f"It is aimed off the sun on purpose, to keep the empty plate below {held}.")
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
     if turns:
         clocks = listed([clock(turn.from_s, zone) for turn in turns])
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
-    return lead
+    return [*lead, *metal_said(found.metal_k, units)]
 
 
 def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
@@ -190,16 +194,9 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
         at
         for at, dry in found.loads
         if found.first_load_s < at < found.last_load_s
-        and (dry.p90 is None or dry.p90 > found.wait_s)
+        and (dry.p90 is None or dry.p90 > found.wait_s or at in found.too_hot)
     ]
-    spans: list[list[float]] = []
-    for at in slow:
-        if spans and at - spans[-1][1] <= QUARTER_S:
-            spans[-1][1] = at
-        else:
-            spans.append([at, at])
-    said = [f"{clock(a, zone)} to {clock(b, zone)}" if b > a else clock(a, zone) for a, b in spans]
-    return f", but not from {listed(said)}" if said else ""
+    return f", but not from {spans_said(slow, QUARTER_S, zone)}" if slow else ""
 
 
 def _sun_said(found: SetOutResult, zone: str) -> str:
@@ -226,20 +223,16 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
-    """Say when the empty plate is hotter than a wet print laid on it can stand."""
-    limit_k = event.limits.hold_below_k + MARGIN_K
-    inside = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
-    hot = found.time_s[inside & (found.plate_temp_k > limit_k)]
-    zone = event.place.timezone
+    """Say when a print laid on would be kept too hot."""
     odd = doubted(event, found.held, units)
-    if not hot.size:
+    if not found.too_hot:
         return odd
-    hottest = float(found.plate_temp_k[inside].max())
-    most = say("temp_c", celsius(event.limits.hold_below_k), units)
+    zone, wet = event.place.timezone, temp_said(event.limits.wet_most_k, units)
+    spans = spans_said(found.too_hot, QUARTER_S, zone)
+    first = clock(found.too_hot[0], zone)
     return [
-        f"The empty plate goes over {most} between {clock(float(hot[0]), zone)} and "
-        f"{clock(float(hot[-1]), zone)}, {say('temp_c', celsius(hottest), units)} at most: too hot "
-        "for a wet emulsion. Aim it off the sun then, as 'drybox aim' says.",
+        f"At {spans} a print laid on is kept over its limit ({wet} while wet): 'drybox dry --at "
+        f"{first}' says what keeps it cooler.",
         *odd,
     ]
 

@@ -176,6 +176,7 @@ ROWS = [
     Row("cold hold", "a hold below the air", [*AIM, "--hold-below", "20C"], 3, "at every aim"),
     Row("hot hold", "a hold of an oven", [*AIM, "--hold-below", "500C"], 2, "is outside 20 °C to"),
     Row("bare hold", "a hold without a unit", [*AIM, "--hold-below", "55"], 2, "has no unit"),
+    Row("set out", "no clock time", ["dry", *HERE, "--set-out", "early"], 2, "is not a clock time"),
     Row("peg", "no peg", [*AIM, "--peg", "0 mm"], 2, "peg 0 mm is outside 5 mm to 500 mm"),
     Row("members", "too few draws", ["setout", *HERE, "--members", "5"], 2, "outside 20 to 1000"),
     Row("wait", "no time at all", ["setout", *HERE, "--wait", "0"], 2, "wait 0 min is outside"),

@@ -18,7 +18,6 @@ TURN_KEYS = {
 }
 MUNICH = ("--latitude", "48.1", "--longitude", "11.6", "--elevation", "520")
 CAPE = ("--latitude", "-33.9", "--longitude", "18.4")
-WARM = "--hold-below", "120C"
 
 
 def test_the_record_has_the_keys_promised() -> None:
@@ -81,16 +80,16 @@ def test_a_larger_share_takes_more_turns() -> None:
 
 
 def test_the_other_hemisphere_faces_north() -> None:
-    south = record("aim", *CAPE, "--date", "2027-03-21", *WARM)["result"]
-    north = record("aim", *MUNICH, "--date", "2027-03-21", *WARM)["result"]
+    south = record("aim", *CAPE, "--date", "2027-03-21")["result"]
+    north = record("aim", *MUNICH, "--date", "2027-03-21")["result"]
     assert math.cos(math.radians(south["bearing_true_deg"])) > 0.7
     assert math.cos(math.radians(north["bearing_true_deg"])) < -0.7
 
 
 def test_aimed_at_the_sun_a_peg_hardly_throws_a_shadow() -> None:
-    found = record("aim", *MUNICH, "--date", "2027-06-12", *WARM, "--peg", "100 mm")["result"]
+    found = record("aim", *MUNICH, "--date", "2027-06-12", "--peg", "100 mm")["result"]
     assert all(turn["shadow_mm"] < 60 for turn in found["sightings"])
-    twice = record("aim", *MUNICH, "--date", "2027-06-12", *WARM, "--peg", "200 mm")["result"]
+    twice = record("aim", *MUNICH, "--date", "2027-06-12", "--peg", "200 mm")["result"]
     assert twice["sightings"][0]["shadow_mm"] == pytest.approx(
         2 * found["sightings"][0]["shadow_mm"]
     )
@@ -98,10 +97,28 @@ def test_aimed_at_the_sun_a_peg_hardly_throws_a_shadow() -> None:
 
 def test_holding_below_a_temperature_takes_light_away() -> None:
     held = record("aim", *MUNICH, "--date", "2027-06-12", "--hold-below", "45C")["result"]
-    free = record("aim", *MUNICH, "--date", "2027-06-12", *WARM)["result"]
+    free = record("aim", *MUNICH, "--date", "2027-06-12")["result"]
     assert held["plate_irradiance_w_m2"] < free["plate_irradiance_w_m2"]
     text = plain("aim", *MUNICH, "--date", "2027-06-12", "--hold-below", "113F", "--units", "us")
-    assert "on purpose: facing it the empty plate would pass 113 °F" in text
+    first = text.partition(". ")[0]
+    assert "off the sun, to keep the empty plate below 113 °F as asked" in first
+    assert "and back when the sun is" in text
+
+
+def test_a_low_winter_sun_is_not_faced_more_steeply_than_the_box_stands() -> None:
+    found = record("aim", *MUNICH, "--date", "2027-12-21")["result"]
+    assert all(turn["tilt_deg"] <= 60.0 for turn in found["turns"])
+    first = plain("aim", *MUNICH, "--date", "2027-12-21").partition(". ")[0]
+    assert "no steeper than 60°, which is what stands on a prop" in first
+
+
+def test_hot_metal_is_one_line_with_the_figure_of_the_day() -> None:
+    for command in ("aim", "setout", "dry", "plan"):
+        found = record(command, DEMO)
+        assert not any("Bare metal burns" in text for text in found["cautions"])
+        text = plain(command, DEMO)
+        assert text.count("Metal today up to") == 1
+        assert "°C: burns in 1 s; gloves or tongs" in text
 
 
 def test_under_a_closed_sky_the_box_lies_level_and_no_shadow_is_spoken_of() -> None:

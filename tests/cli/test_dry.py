@@ -13,7 +13,7 @@ ALL = (DEMO, "--at", "13:20", "--members", "40")
 ASKED = (*ALL, "--ways", "sun plate, line in shade, line in sun, warm plate")
 KEYS = {
     *("way", "minutes", "dry_at", "pull_from", "pull_before", "print_temp_max_c", "energy_wh"),
-    *("feasible", "why"),
+    *("feasible", "why", "print_temp_kept_c"),
 }
 GREENSBORO, MIAMI = "723170TYA.CSV", "12839.tm2"
 PLACE = ("--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12")
@@ -165,11 +165,11 @@ def test_in_the_polar_night_the_plate_is_out_and_air_is_left() -> None:
     asked = (*tromso, "--at", "12:00", "--members", "20")
     found = ways(*asked, "--ways", "sun plate, line in shade")
     assert found["sun_plate"]["feasible"] is False
-    assert "no daylight" in found["sun_plate"]["why"]
+    assert "the sun does not rise there" in found["sun_plate"]["why"]
     assert found["sun_plate"]["print_temp_max_c"] is None
     status, out, err = failing("dry", *asked, "--ways", "sun plate")
     assert (status, out) == (3, "")
-    assert "no daylight reaches the plate" in err
+    assert "the sun does not rise there" in err
     assert err.count("\n") == 1
 
 
@@ -218,3 +218,20 @@ def test_a_time_that_comes_twice_is_said() -> None:
 
 def test_regression_the_demo_reads_as_before() -> None:
     golden("dry_demo", said("dry", DEMO, "--at", "13:20"))
+
+
+def test_a_box_set_out_later_is_cooler_at_laying_on_and_the_cures_have_their_minutes() -> None:
+    here = (DEMO, "--at", "12:30", "--members", "40", "--ways", "sun plate")
+    long, short = (record("dry", *here, *more)["result"] for more in ((), ("--set-out", "12:20")))
+    plates = [found["sun_plate"]["plate_temp_at_start_c"]["p50"] for found in (short, long)]
+    assert plates[0] < plates[1] - 3.0
+    assert {cure["cure"] for cure in long["cures"]} >= {"cooler plate", "lighter aim"}
+    for cure in long["cures"]:
+        assert set(cure) == {"cure", "minutes", "print_temp_kept_c"}
+        assert cure["minutes"]["p10"] <= cure["minutes"]["p50"] <= cure["minutes"]["p90"]
+        assert cure["print_temp_kept_c"] < long["ways"][0]["print_temp_kept_c"]
+    assert "dry one test sheet first" in plain("dry", *here)
+    assert (
+        "(off the sun, to keep the empty plate below 50 °C as asked)"
+        in plain("dry", *here, "--hold-below", "50C").partition(": dry in")[0]
+    )

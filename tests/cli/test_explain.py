@@ -32,8 +32,8 @@ def test_a_topic_has_words_equations_and_sources(topic: str) -> None:
 
 def test_figures_come_from_the_tables_with_their_status() -> None:
     careful = load_table("limits")["wet_emulsion"]["careful"]
-    assert careful.text == "40 degC"
-    assert f"up to 40 °C ({'common practice'})" in plain("explain", "limits")
+    assert careful.text == "45 degC"
+    assert "kept above 45 °C (judgement)" in plain("explain", "limits")
     humidity = load_table("isotherms")["dry"]["activity"].value
     assert f"air of {100 * humidity:.0f} % (common practice) humidity" in plain("explain", "dry")
 

@@ -21,6 +21,7 @@ from drybox.inputs.field_note_csv import notes_from_csv
 from drybox.inputs.field_note_kinds import Note, check_note
 from drybox.inputs.file_text import read_file_text
 from drybox.inputs.forecast_csv import parse_forecast
+from drybox.inputs.limits import WET_ROWS
 from drybox.inputs.settings import Settings
 from drybox.tables import load_table
 
@@ -98,9 +99,36 @@ def test_a_file_that_opens_and_cannot_be_read_is_one_line() -> None:
 
 
 def test_a_hardened_emulsion_may_get_warmer() -> None:
-    plain, hard = (event(paper__hardened=hardened).limits for hardened in (False, True))
-    assert hard.wet_most_k > plain.wet_most_k
-    assert hard.wet_most_k == load_table("limits")["wet_emulsion_alum"]["most"].value
+    rows = load_table("limits")
+    for hardening, row in WET_ROWS.items():
+        found = event(paper__hardening=hardening).limits
+        assert found.wet_most_k == rows[row]["most"].value
+        assert found.wet_careful_k == min(318.15, found.wet_most_k - 15.0)
+    assert event().paper.hardening == "in manufacture"
+    assert event(paper__hardened=True).paper.hardening == "alum"  # as older files say it
+    assert event(paper__hardened=False).paper.hardening == "in manufacture"
+    assert event(paper__hardening="hand-coated").paper.hardening == "none"
+    bleached = {"process__name": "direct positive with bleach"}
+    assert event(**bleached).paper.hardening == "bleached"
+    assert event(**bleached, paper__hardening="alum").paper.hardening == "alum"
+    coated = event(paper__resin_coated=True).limits
+    assert coated.print_limit_k == (338.15, 338.15)
+    assert event(drying__wet_most="52 °C").limits.wet_most_k == 325.15
+
+
+def test_a_test_sheet_cannot_be_silenced() -> None:
+    assert event(drying__wet_careful="70 °C", drying__wet_most="85 °C").limits.wet_careful_k == (
+        pytest.approx(318.15)
+    )
+    assert event(drying__wet_careful="38 °C").limits.wet_careful_k == pytest.approx(311.15)
+
+
+def test_a_fixed_aim_too_steep_to_stand_is_left_and_warned_of() -> None:
+    steep = event(box__bearing="180 deg", box__tilt="75 deg")
+    assert steep.box.aim_tilt_deg == pytest.approx(75.0)
+    assert any("60° is what stands on a prop" in text for text in steep.warnings)
+    own = {"box__bearing": "180 deg", "box__tilt": "75 deg", "box__most_tilt": "80 deg"}
+    assert not any("prop" in text for text in event(**own).warnings)
 
 
 def test_an_option_cannot_go_into_what_is_no_table(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ import pytest
 import drybox
 from drybox.errors import NoAnswerError
 from drybox.inputs.event import Event, load_event
-from drybox.planning.aim import BLOCK_S, AimSearch, plan_aim
+from drybox.planning.aim import BLOCK_S, AimSearch, TurnRule, plan_aim
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule, plan_day_aim
 from drybox.planning.event_aim import plan_event_aim
@@ -23,7 +23,7 @@ from drybox.planning.sheet_day import plan_sheet_day
 from tests.planning.short_day import SHORT_DAY
 from tests.planning.test_season import event_of, station
 
-FREE = {"drying.hold_below": "190 degC"}
+HELD = {"drying.hold_below": "50 degC"}
 FIXED = {"box.bearing": "200 deg", "box.tilt": "40 deg"}
 
 
@@ -38,7 +38,7 @@ def day_of(there: Event) -> Conditions:
 
 
 def test_a_box_that_is_always_turned_keeps_nearly_all_by_quarter_hours() -> None:
-    turned, few = (event(box__aim=aim, **FREE) for aim in ("track", "turns"))
+    turned, few = (event(box__aim=aim) for aim in ("track", "turns"))
     asked = (turned.opens_s, turned.closes_s)
     plan, _ = plan_day_aim(turned, asked)
     assert len(plan.turns) == 12
@@ -53,7 +53,7 @@ def test_a_search_without_a_limit_holds_nothing_back_and_refuses_no_plan() -> No
     search = AimSearch(day_of(there), there.place, there.box)
     asked = (there.opens_s, there.closes_s)
     assert not search.holds_back(*asked)
-    check_holds(search, plan_aim(search, *asked, 0.95), 200.0)
+    check_holds(search, plan_aim(search, *asked, TurnRule(0.95)), 200.0)
 
 
 def test_a_limit_that_the_sky_alone_passes_cannot_be_held() -> None:
@@ -82,7 +82,7 @@ def test_a_stretch_that_the_day_does_not_reach_is_empty() -> None:
     there = event()
     search = AimSearch(day_of(there), there.place, there.box)
     with pytest.raises(NoAnswerError, match="is empty"):
-        plan_aim(search, there.day_end_s, there.day_end_s + 3600, 0.95)
+        plan_aim(search, there.day_end_s, there.day_end_s + 3600, TurnRule(0.95))
 
 
 def test_on_another_day_the_event_s_hours_are_not_taken_in() -> None:
@@ -95,12 +95,12 @@ def test_on_another_day_the_event_s_hours_are_not_taken_in() -> None:
 
 
 def test_a_fixed_aim_is_told_what_it_keeps() -> None:
-    free = plan_event_aim(event(**FREE), event().opens_s)
+    free = plan_event_aim(event(), event().opens_s)
     assert free.own_kept_frac is None
     best = free.plan.single
     own = {"box.bearing": f"{best.bearing_deg} deg", "box.tilt": f"{best.tilt_deg} deg"}
     same, off = (
-        plan_event_aim(event(**FREE, **aim), event().opens_s).own_kept_frac
+        plan_event_aim(event(**aim), event().opens_s).own_kept_frac
         for aim in (own, {"box.bearing": "N", "box.tilt": "60 deg"})
     )
     assert same == pytest.approx(free.plan.kept_frac, abs=0.005)
@@ -133,8 +133,9 @@ def test_where_no_quarter_hour_is_left_there_is_no_laying_on() -> None:
 )
 def test_a_year_s_box_is_aimed_as_the_event_says(box: dict[str, object], words: str) -> None:
     weather, _ = station("Greensboro")
-    starts = year_starts(event_of("Greensboro", **box), weather, 2027, 1)
+    starts = year_starts(event_of("Greensboro", **box, **HELD), weather, 2027, 1)
     assert starts.aim_words == words
+    assert not year_starts(event_of("Greensboro", **box), weather, 2027, 1).held.any()
     assert starts.held.any() == (box != FIXED)  # a fixed aim is left alone
 
 

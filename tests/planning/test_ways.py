@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from drybox.inputs.event import load_event
+from drybox.inputs.event import Event, load_event
 from drybox.planning.drying import dry_print, possible_ways
 from drybox.planning.ranges import Range
-from drybox.planning.ways import WayResult, choose
+from drybox.planning.ways import CURES, DryResult, WayResult, choose
 
 
 def way(name: str, p90_min: float | None, *, feasible: bool = True) -> WayResult:
@@ -103,11 +103,61 @@ def test_ranges_are_in_order_and_the_pull_window_starts_at_the_middle() -> None:
             assert result.pull_before_s is None or result.pull_before_s >= result.pull_from_s
 
 
-def test_a_wet_emulsion_is_never_planned_past_its_limit() -> None:
-    result = minutes(**{"weather.wind": "0.5 m/s", "weather.air_temp": "30 °C"})["sun_plate"]
-    if result.feasible:
-        assert result.wet_temp_max_k <= 273.15 + 50.0
-    assert result.held_below_k is not None
+HOT = {"weather.wind": "0.5 m/s", "weather.air_temp": "34 °C"}
+
+
+def sun_plate(**more: object) -> tuple[Event, DryResult]:
+    event = load_event(None, told(**more))
+    at = event.day_start_s + 11.5 * 3600
+    return event, dry_print(event, at, members=40, ways=("sun_plate",))
+
+
+def test_a_plate_on_which_one_print_in_two_passes_its_limit_is_ruled_out_with_figures() -> None:
+    _, found = sun_plate(**HOT, **{"paper.hardening": "bleached"})
+    plate = found.ways[0]
+    assert plate.too_hot
+    assert not plate.feasible
+    assert "over its limit (40 °C wet, 70 °C dry)" in plate.why
+    assert found.choice is None
+    _, found = sun_plate(**HOT, **{"paper.hardening": "bleached", "drying.wet_most": "80 °C"})
+    assert not found.ways[0].too_hot  # one's own limit goes first
+
+
+def test_cures_come_in_order_and_each_is_cooler_and_slower() -> None:
+    event, found = sun_plate(**HOT)
+    plain, names = found.ways[0], [cure.cure for cure in found.cures]
+    assert plain.print_temp_kept_k > event.limits.wet_careful_k == 318.15
+    assert names == [name for name in CURES if name in names]
+    assert {"cooler plate", "lighter aim", "off the sun"} <= set(names)
+    for cure in found.cures:
+        assert cure.print_temp_kept_k < plain.print_temp_kept_k
+        assert (cure.duration_s.p50 or 0.0) > (plain.duration_s.p50 or 0.0)
+    assert found.cures[-1].print_temp_kept_k < 318.15
+    assert plain.held_below_k is None  # a cure is offered, never taken
+
+
+def test_a_mild_day_needs_no_cure() -> None:
+    _, found = sun_plate(**{"weather.sky": "overcast"})
+    assert found.cures == ()
+
+
+def test_a_box_set_out_just_before_is_cooler_and_slower_than_one_out_for_long() -> None:
+    _, long = sun_plate()
+    _, short = sun_plate(**{"event.set_out": "11:15"})
+    _, later = sun_plate(**{"event.set_out": "12:30"})  # after the print: half an hour is taken
+    temps = [
+        found.plate_temp_at_start_k.p50 if found.plate_temp_at_start_k else None
+        for found in (short, later, long)
+    ]
+    assert all(temps)
+    assert temps == sorted(temps)
+    middle = [found.ways[0].duration_s.p50 for found in (long, later, short)]
+    assert middle == sorted(middle)
+
+
+def test_what_is_kept_for_a_minute_lies_below_the_flash() -> None:
+    _, found = sun_plate()
+    assert found.ways[0].print_temp_kept_k < found.ways[0].print_temp_max_k
 
 
 def test_no_powered_drier_no_powered_way() -> None:

@@ -8,7 +8,7 @@ import pytest
 from drybox.inputs.event import Event, load_event
 from drybox.planning.conditions import conditions
 from drybox.planning.ranges import Range
-from drybox.planning.ways import DryResult, WayResult, choose
+from drybox.planning.ways import Cure, DryResult, WayResult, choose
 from drybox.reports.answer import Answer
 from drybox.reports.dry_answer import dry_answer
 from drybox.reports.terminal import render_text
@@ -41,11 +41,17 @@ def way(name: str, minutes: tuple[float | None, ...], **other: object) -> WayRes
     return replace(usual, **other)  # type: ignore[arg-type]
 
 
-def answer(event: Event, *ways: WayResult, humidity: float = 0.4, units: str = "metric") -> Answer:
+def answer(
+    event: Event,
+    *ways: WayResult,
+    humidity: float = 0.4,
+    units: str = "metric",
+    cures: tuple[Cure, ...] = (),
+) -> Answer:
     told = conditions(event.weather, event.place, AT_S - 7200.0, AT_S + 7200.0)
     told = replace(told, humidity_frac=np.full(told.time_s.shape, humidity))
     choice, why = choose(ways)
-    result = DryResult(AT_S, ways, choice, why, None, None, None, None, told)
+    result = DryResult(AT_S, ways, choice, why, None, None, None, None, told, cures=cures)
     return dry_answer(event, result, members=20, seed=1, units=units)
 
 
@@ -66,16 +72,20 @@ def test_a_print_on_the_plate_has_a_window_and_an_energy(event: Event) -> None:
         pull_before_s=AT_S + 25 * 60.0,
         plate_temp_max_k=339.15,
         wet_temp_max_k=317.15,
+        print_temp_kept_k=320.15,
         energy_j=23 * 3600.0,
     )
     found = answer(event, hot)
     assert "Look at it from 13:37, pull it between 13:41 and 13:45" in found.lead[2]
     assert found.lead[3] == "It takes about 23 Wh."
-    assert any("wet emulsion may reach 44 °C" in text for text in found.warnings)
-    assert any("66 °C and burns at a touch of 1 s" in text for text in found.warnings)
-    assert any("HOT label" in text for text in found.cautions)
+    assert any("kept at 47 °C for a minute" in text for text in found.warnings)
+    assert any("dry one test sheet first" in text for text in found.warnings)
+    burns = "Metal today up to 66 °C: burns in 1 s; gloves or tongs, children off."
+    assert found.lead[-1] == burns
+    assert not any("HOT label" in text for text in found.cautions)
     us = answer(event, hot, units="us")
-    assert any("151 °F" in text for text in us.warnings)
+    assert "151 °F" in us.lead[-1]
+    assert any("117 °F" in text for text in us.warnings)
     assert us.result == found.result
 
 
@@ -86,8 +96,35 @@ def test_the_touch_that_burns_goes_with_the_temperature(
     event: Event, plate_temp_k: float, words: str | None
 ) -> None:
     found = answer(event, way("warm_plate", (17, 21, 27), plate_temp_max_k=plate_temp_k))
-    burns = [text for text in found.warnings if "burns at a touch" in text]
-    assert [f"of {words}." in text for text in burns] == ([True] if words else [])
+    burns = [text for text in found.lead if "Metal today" in text]
+    assert [f"burns in {words};" in text for text in burns] == ([True] if words else [])
+    assert any("HOT label" in text for text in found.cautions) == (words is None)
+
+
+CURES = (
+    Cure("cooler plate", Range(600.0, 720.0, 960.0), 325.15, False),
+    Cure("lighter aim", Range(900.0, 1200.0, 1500.0), 320.15, True, 328.15),
+    Cure("off the sun", Range(1200.0, 1500.0, 1800.0), 313.15, True, 318.15),
+)
+
+
+def test_a_plate_that_is_ruled_out_has_its_cures_in_order_each_with_minutes_and_heat(
+    event: Event,
+) -> None:
+    hot = way("sun_plate", (8, 10, 14), feasible=False, too_hot=True, why="too hot")
+    found = answer(event, hot, way("line_shade", (30, 40, 55)), cures=CURES)
+    said = [text for text in found.warnings if text.startswith("Cooler: ")]
+    assert said == [
+        "Cooler: set the box out, or uncover it, only 10 min before the print: dry in 10 to 16 "
+        "min, the print kept at up to 52 °C, still over its limit.",
+        "Cooler: aim it lighter, as 'drybox aim --hold-below 55C' says: dry in 15 to 25 min, the "
+        "print kept at up to 47 °C.",
+        "Cooler: last of all hold it off the sun, as 'drybox aim --hold-below 45C' says: dry in "
+        "20 to 30 min, the print kept at up to 40 °C.",
+    ]
+    assert [cure["cure"] for cure in found.result["cures"]] == [cure.cure for cure in CURES]
+    assert found.result["cures"][0]["minutes"]["p50"] == 12.0
+    assert found.result["cures"][0]["print_temp_kept_c"] == pytest.approx(52.0)
 
 
 def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
