@@ -86,6 +86,11 @@ class Event:
         folder = _folder(self.settings)
         return (*own, *(folder / os.path.expanduser(name) for name in named if name))
 
+    @property
+    def aimed_from_s(self) -> float:
+        """When the first aim of the day begins: the opening, or the setting out told later."""
+        return self.opens_s if self.set_out_s is None else max(self.opens_s, self.set_out_s)
+
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
         return Settings(self.settings.file, self.settings.options)

@@ -281,7 +281,7 @@ def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:
     """Return how the box was aimed that day: as its event file says, turned over its hours."""
     event = day.event
     until = min(event.closes_s, float(told.time_s[-1]))
-    begin = max(event.opens_s, float(told.time_s[0]))
+    begin = max(event.aimed_from_s, float(told.time_s[0]))
     if until - begin < 1800.0:  # noted outside the event's hours
         begin, until = float(told.time_s[0]), float(told.time_s[-1])
     try:

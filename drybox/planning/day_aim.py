@@ -98,7 +98,7 @@ def aim_schedule(
             None,
         )
     if event.day_start_s <= from_s < event.day_end_s:
-        from_s, until_s = min(from_s, event.opens_s), max(until_s, event.closes_s)
+        from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)
     plan, _ = plan_day_aim(event, (from_s, until_s), hold_k=hold_k)
     bearing, tilt = plan.schedule(day.time_s, box.aim_mode)
     return bearing, tilt, plan

@@ -126,7 +126,9 @@ class DaySimulation:
     def _aim(self) -> None:
         event = self.event
         try:
-            bearing, tilt, self.aim = aim_schedule(event, self.told, event.opens_s, event.closes_s)
+            bearing, tilt, self.aim = aim_schedule(
+                event, self.told, event.aimed_from_s, event.closes_s
+            )
         except NoAnswerError as error:
             self.no_plate = str(error)
             return

@@ -241,7 +241,9 @@ def aim_for(
     As `day_aim.aim_schedule`, which it asks for the hours about the laying-on.
     """
     until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
-    first = max(event.opens_s, laid_on_s - WARM_UP_S) if event.opens_s < laid_on_s else laid_on_s
+    first = laid_on_s
+    if event.aimed_from_s < laid_on_s:
+        first = max(event.aimed_from_s, laid_on_s - WARM_UP_S)
     return aim_schedule(event, day, first, until, hold_k)
 
 

@@ -105,7 +105,7 @@ def plan_event_aim(
         If the sun is down all the stretch, or no tilt holds the plate below the limit.
     """
     asked = (
-        event.opens_s if from_s is None else from_s,
+        event.aimed_from_s if from_s is None else from_s,
         event.closes_s if until_s is None else until_s,
     )
     wanted = event.limits.turns_share_frac if share is None else share

@@ -154,7 +154,7 @@ def pairs_seen(
     """
     notes = usable(event, float(told.time_s[-1]))
     try:
-        bearing, tilt, _ = aim_schedule(event, told, event.opens_s, event.closes_s)
+        bearing, tilt, _ = aim_schedule(event, told, event.aimed_from_s, event.closes_s)
     except NoAnswerError:  # no daylight
         return None
     aim, middle = (bearing, tilt), as_told(told, event.fit)

@@ -163,7 +163,7 @@ def plan_set_out(
     end = max(end, event.closes_s)
     day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
     if aim is None or event.box.aim_mode == "fixed":
-        bearing, tilt, plan = aim_schedule(event, day, event.opens_s, event.closes_s)
+        bearing, tilt, plan = aim_schedule(event, day, event.aimed_from_s, event.closes_s)
     else:
         bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode)
         plan = aim
