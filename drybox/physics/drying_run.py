@@ -1,8 +1,8 @@
-"""Runs of the simulation: a print from laying on until it is over-dry, and the empty plate."""
+"""Runs of the simulation: a print from laying on until it is over-dry."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from drybox.physics.audit import Audit
 from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_state import BoxSystem, State
+from drybox.physics.empty_run import run_empty as run_empty
+from drybox.physics.empty_run import run_empty_box as run_empty_box
 from drybox.physics.forcing import Forcing, Outside
-from drybox.physics.kept import Kept
+from drybox.physics.kept import Kept, limit_at_k
 from drybox.physics.pace import Pace
-from drybox.physics.simulation import step, step_and_doubt
+from drybox.physics.simulation import step_and_doubt
 
 Array = NDArray[np.float64]
 Cases = NDArray[np.intp]
@@ -57,33 +59,6 @@ class DryingRun:
     final: State
     elapsed_s: Array
     series: dict[str, Array]
-
-
-def limit_at_k(
-    water_kg_m2: Array,
-    critical_kg_m2: Array | float,
-    dry_kg_m2: float,
-    limit_k: tuple[float, float],
-) -> Array:
-    """Return what a print may reach at its water: one limit while free water is in it, then on.
-
-    Parameters
-    ----------
-    water_kg_m2 : array
-        All the water in it. [kg/m²]
-    critical_kg_m2 : array or float
-        Above this there is free water. [kg/m²]
-    dry_kg_m2 : float
-        Water of a dry print. [kg/m²]
-    limit_k : tuple of float
-        The limit down to the critical water, and from dry on; straight in between. [K]
-    """
-    wet_k, dry_k = limit_k
-    if wet_k == dry_k:
-        return np.full(np.shape(water_kg_m2), wet_k)
-    span = np.maximum(critical_kg_m2 - dry_kg_m2, 1e-6)
-    share = np.clip((critical_kg_m2 - water_kg_m2) / span, 0.0, 1.0)
-    return np.asarray(wet_k + share * (dry_k - wet_k))
 
 
 def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:
@@ -394,69 +369,3 @@ def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
         elapsed_s=np.array(recorder.times if recorder else []),
         series=recorder.series() if recorder else {},
     )
-
-
-def run_empty(
-    system: BoxSystem,
-    forcing: Forcing,
-    member: NDArray[np.intp],
-    start_s: Array,
-    horizon_s: float,
-    step_s: float = 60.0,
-) -> tuple[Array, Array]:
-    """Run the plate with no print on it, from air temperature.
-
-    Parameters
-    ----------
-    system : BoxSystem
-        The box.
-    forcing : Forcing
-        Weather and light.
-    member : array of int
-        Row of the forcing for each case, (n,).
-    start_s : array
-        Unix time of setting out, (n,). [s]
-    horizon_s : float
-        How long. [s]
-    step_s : float
-        Step. [s]
-
-    Returns
-    -------
-    elapsed_s, plate_temp_k : array
-        (times,) and (times, n). [s], [K]
-    """
-    elapsed, plate, _ = run_empty_box(system, forcing, member, start_s, horizon_s, step_s)
-    return elapsed, plate
-
-
-def run_empty_box(
-    system: BoxSystem,
-    forcing: Forcing,
-    member: NDArray[np.intp],
-    start_s: Array,
-    horizon_s: float,
-    step_s: float = 60.0,
-) -> tuple[Array, Array, Array]:
-    """Run the empty box as `run_empty` does, and return the air in it too.
-
-    Returns
-    -------
-    elapsed_s, plate_temp_k, box_air_temp_k : array
-        (times,), (times, n) and (times, n); without a cover the air is that outside. [s], [K], [K]
-    """
-    start = np.asarray(start_s, dtype=float)
-    outside = forcing.at(member, start)
-    system = replace(system, slots=0)  # all of it bare plate
-    state = system.start(outside.air_temp_k)
-    occupied = np.zeros(state.sheet_temp_k.shape, dtype=bool)
-    now = rates(system, state, outside, occupied, forcing.pressure_pa)
-    elapsed, plate, air = [0.0], [state.plate_temp_k], [now.box.air_temp_k]
-    for end in np.arange(step_s, horizon_s + 0.5 * step_s, step_s):
-        later = forcing.at(member, start + end)
-        state = step(system, state, now, later, occupied, step_s, forcing.pressure_pa)
-        now = rates(system, state, later, occupied, forcing.pressure_pa)
-        elapsed.append(float(end))
-        plate.append(state.plate_temp_k)
-        air.append(now.box.air_temp_k)
-    return np.array(elapsed), np.array(plate), np.array(air)

@@ -21,8 +21,8 @@ class Kept:
 
     Parameters
     ----------
-    start : array
-        Values at elapsed time 0, (n, series); before that they count as having been the same.
+    start_k : array
+        Values at elapsed time 0, (n, series); before that they count as having been the same. [K]
 
     Notes
     -----
@@ -31,19 +31,19 @@ class Kept:
     peak of less than a minute does not count, the level at its foot does.
     """
 
-    def __init__(self, start: Array) -> None:
-        self.most = np.array(start, dtype=float)
+    def __init__(self, start_k: Array) -> None:
+        self.most = np.array(start_k, dtype=float)
         self._last = np.repeat(self.most[:, None, :], SAMPLES, axis=1)  # oldest first
 
     def passed(
-        self, before: Array, after: Array, begun_s: Array, length_s: Array, until_s: Array
+        self, before_k: Array, after_k: Array, begun_s: Array, length_s: Array, until_s: Array
     ) -> None:
         """Take in one step of every case.
 
         Parameters
         ----------
-        before, after : array
-            Values at its ends, (n, series).
+        before_k, after_k : array
+            Values at its ends, (n, series). [K]
         begun_s, length_s : array
             When it began and how long it was, 0 where no step was taken, (n,). [s]
         until_s : array
@@ -58,7 +58,7 @@ class Kept:
         at_s = (first[:, None] + number) * EVERY_S
         share = (at_s - begun_s[:, None]) / np.where(length_s > 0.0, length_s, 1.0)[:, None]
         share = np.minimum(share, 1.0)[..., None]
-        sampled = before[:, None, :] + share * (after - before)[:, None, :]
+        sampled = before_k[:, None, :] + share * (after_k - before_k)[:, None, :]
         every = np.concatenate([self._last, sampled], axis=1)
         least = np.lib.stride_tricks.sliding_window_view(every, SAMPLES + 1, axis=1).min(axis=-1)
         counts = (number <= count[:, None]) & (at_s <= until_s[:, None])
@@ -72,3 +72,30 @@ class Kept:
         found = Kept(self.most[which])
         found._last = self._last[which]
         return found
+
+
+def limit_at_k(
+    water_kg_m2: Array,
+    critical_kg_m2: Array | float,
+    dry_kg_m2: float,
+    limit_k: tuple[float, float],
+) -> Array:
+    """Return what a print may reach at its water: one limit while free water is in it, then on.
+
+    Parameters
+    ----------
+    water_kg_m2 : array
+        All the water in it. [kg/m²]
+    critical_kg_m2 : array or float
+        Above this there is free water. [kg/m²]
+    dry_kg_m2 : float
+        Water of a dry print. [kg/m²]
+    limit_k : tuple of float
+        The limit down to the critical water, and from dry on; straight in between. [K]
+    """
+    wet_k, dry_k = limit_k
+    if wet_k == dry_k:
+        return np.full(np.shape(water_kg_m2), wet_k)
+    span = np.maximum(critical_kg_m2 - dry_kg_m2, 1e-6)
+    share = np.clip((critical_kg_m2 - water_kg_m2) / span, 0.0, 1.0)
+    return np.asarray(wet_k + share * (dry_k - wet_k))

@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from drybox.inputs.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
-from drybox.planning.aim import AimPlan, AimSearch, Turn, peg_shadow
+from drybox.planning.aim import AimPlan, AimSearch, Turn
 from drybox.planning.conditions import Conditions
 from drybox.planning.day_aim import plan_day_aim
 from drybox.planning.hot_metal import MOST_MEMBERS, hottest_metal_k
 from drybox.planning.plate_seen import draw_seen
 from drybox.planning.set_out import Blocked, blocked_stretches
+from drybox.planning.sighting import peg_shadow
 
 Array = NDArray[np.float64]
 

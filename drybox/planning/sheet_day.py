@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
-from drybox.planning.aim import AimPlan, Turn, peg_shadow
+from drybox.planning.aim import AimPlan, Turn
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.drying import horizon_s
 from drybox.planning.event_aim import EventAim, Sighting, plan_event_aim
@@ -21,6 +21,7 @@ from drybox.planning.lookups import (
     thermometer_lookup,
 )
 from drybox.planning.set_out import SetOutResult, plan_set_out
+from drybox.planning.sighting import peg_shadow
 
 Array = NDArray[np.float64]
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event import Event
-from drybox.planning.aim import Turn, prop_height_m
+from drybox.planning.aim import Turn
 from drybox.planning.event_aim import EventAim, Sighting
+from drybox.planning.sighting import prop_height_m
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
 from drybox.reports.heat_words import metal_said, off_sun_said

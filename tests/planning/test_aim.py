@@ -15,9 +15,7 @@ from drybox.planning.aim import (
     Turn,
     TurnRule,
     axes_apart_deg,
-    peg_shadow,
     plan_aim,
-    prop_height_m,
 )
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import as_told
@@ -27,6 +25,7 @@ from drybox.planning.exposure import plate_forcing
 from drybox.planning.hold import held_search
 from drybox.planning.models import box_system
 from drybox.planning.set_out import plan_set_out
+from drybox.planning.sighting import peg_shadow, prop_height_m
 
 
 def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Event:

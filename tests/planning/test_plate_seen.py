@@ -284,7 +284,8 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
     ],
 )
 def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, says: str) -> None:
-    event = load_event(next(shipped_dir("demo").glob("*.toml")))
+    held = {"drying.hold_below": "50 °C"}
+    event = load_event(next(shipped_dir("demo").glob("*.toml")), held)
     noon = event.opens_s + 2 * 3600.0
     note = Note(kind="plate", at_s=int(noon - 900), timezone=ZONE, temp_k=temp_c + 273.15)
     said = []

@@ -96,7 +96,8 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     clock_s = ensemble.conditions.time_s
     month = times_of(name).table.month[day] - 1
     column = ((clock_s - midnight) // STEP_S).astype(int)
-    bearing, tilt = (aim[month][column] for aim in hourly_aims(times_of(name).table, ()))
+    hourly = hourly_aims(times_of(name).table, (), event.box.most_tilt_deg)
+    bearing, tilt = (aim[month][column] for aim in hourly)
     forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
     shade = sheet_forcing(ensemble, event.place, "line_shade", 0.0)
     every = np.arange(MEMBERS)
@@ -113,10 +114,25 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     system = box_system(event.box, event.paper, prints)
     sheet = free_sheet_system(event.paper, "line_shade", prints)
     found = [
-        run_print(which, weather, member, laid, under, air, water, dry, dry, 3 * WAIT_S)
+        run_print(
+            which,
+            weather,
+            member,
+            laid,
+            under,
+            air,
+            water,
+            dry,
+            dry,
+            3 * WAIT_S,
+            limit_k=event.limits.print_limit_k,
+        )
         for which, weather, under in ((system, forcing, plate_k), (sheet, shade, air))
     ]
-    plate, line = (run.dry_after_s.reshape(len(HOURS_S), MEMBERS) for run in found)
+    plate, line = (
+        np.where(run.over_limit_k > 0.0, np.inf, run.dry_after_s).reshape(len(HOURS_S), MEMBERS)
+        for run in found
+    )
     return plate, line
 
 

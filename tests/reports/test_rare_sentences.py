@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-import numpy as np
 import pytest
 
 from drybox.inputs.event import Event, load_event
@@ -104,13 +103,28 @@ def test_the_box_is_set_out_as_it_is_aimed(box: dict[str, object], words: str) -
     assert not any("Turn it at" in text for text in lead)
 
 
-def test_a_plate_held_by_nothing_is_warned_of_where_it_gets_too_hot() -> None:
-    there, found = set_out(**FIXED, **WAIT)
-    cool = replace(found, plate_temp_k=np.full(found.time_s.shape, 300.0))
-    hot, held = (setout_answer(there, one, members=20, seed=1) for one in (found, cool))
-    assert any("too hot for a wet emulsion" in text for text in hot.warnings)
-    assert not any("too hot" in text for text in held.warnings)
-    assert not any("off the sun on purpose" in text for text in hot.lead)
+def test_a_plate_too_hot_for_prints_is_warned_of_with_its_hours() -> None:
+    there, found = set_out(**WAIT)
+    noon = there.day_start_s + 12 * 3600.0
+    hot = replace(found, too_hot=(noon, noon + 900.0, noon + 2700.0))
+    one, other = (setout_answer(there, each, members=20, seed=1) for each in (hot, found))
+    assert any(
+        "At 12:00 to 12:15 and 12:45 a print laid on is kept" in text for text in one.warnings
+    )
+    assert any("'drybox dry --at 12:00'" in text for text in one.warnings)
+    assert not any("over its limit" in text for text in other.warnings)
+
+
+def test_a_box_off_the_sun_says_why_in_the_first_sentence() -> None:
+    held = {"drying.hold_below": "50 °C"}
+    for told, words in ((FIXED, "fixed so by the event file"), (held, "below 50 °C as asked")):
+        there, found = set_out(**told, **WAIT)
+        answer = setout_answer(there, found, members=20, seed=1)
+        assert words in answer.lead[0], answer.lead
+    there, found = set_out(**WAIT)
+    first = setout_answer(there, found, members=20, seed=1).lead[0]
+    assert "off the sun" not in first
+    assert "fixed" not in first
 
 
 @pytest.mark.parametrize(
