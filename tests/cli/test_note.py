@@ -312,9 +312,9 @@ def test_noting_loads_nothing_heavy(notes: Path) -> None:
 
 def test_a_weighing_that_teaches_nothing_is_said_at_once(capsys: Captured) -> None:
     assert "No laying-on of 7 is noted before it" in said(capsys, "weighed", "7", "5.1g")
-    said(capsys, *"laid 7 --at 12:40".split())
-    assert "laying-on" not in said(capsys, *"weighed 7 5.0g at 12:50".split())
-    said(capsys, *"dry 7 --at 13:00".split())
-    out = said(capsys, *"weighed 7 3.7g at 13:10".split())
+    said(capsys, *["laid", "7", "--at", "12:40"])
+    assert "laying-on" not in said(capsys, *["weighed", "7", "5.0g", "at", "12:50"])
+    said(capsys, *["dry", "7", "--at", "13:00"])
+    out = said(capsys, *["weighed", "7", "3.7g", "at", "13:10"])
     assert "7 was noted dry before it" in " ".join(out.split())
-    assert "noted dry" not in said(capsys, *"weighed 7 3.6g dry".split())
+    assert "noted dry" not in said(capsys, *["weighed", "7", "3.6g", "dry"])
