@@ -40,8 +40,9 @@ class Standing:
     """How one reading stands to the model before and after the fit.
 
     Values are in K, s (drying), kg/m² (water) or kg (a print weighed while it dries). ``off_sd`` is
-    (measured - after) in standard deviations, the day's own weather allowed for. ``moved`` is the quantity the note moved
-    most, by ``moved_sd`` standard deviations of what was believed before.
+    (measured - after) in standard deviations, the day's own weather allowed for. ``moved`` is
+    the quantity the note moved most, by ``moved_sd`` standard deviations of what was believed
+    before.
     """
 
     reading: Reading
