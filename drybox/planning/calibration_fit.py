@@ -240,7 +240,7 @@ def _draws(
         error = (value - linear.shift - predicted) / linear.sd
         return np.asarray(_integrated(linear, group, error)[0] - 0.5 * (sets**2).sum(axis=1))
 
-    around = _Normal(mode, WIDER * np.linalg.cholesky(covariance))
+    around = _Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))
     sets = around.sets(FIRST, rng)
     predicted = model.predict(np.vstack([sets, mode]))
     settled, log = predicted[-1], log_posterior(predicted[:-1], sets)
