@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from drybox.inputs.calibrated_event import fit_name
@@ -321,7 +322,7 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
         return say(f"x_{key}" if key != "minutes" else key, value * factor + shift, units, digits)
 
     note = one.reading.note
-    words = note_text(note, units)
+    words = note_text(replace(note, width_m=None, height_m=None), units)
     if one.reading.kind == "drying":
         words = f"{words}, after {said(one.measured)}"
     before, after = said(one.before), said(one.after)
