@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 SOFT_FROM_SD = 2.0
 """A residual counts as if squared up to about here, and in proportion beyond. [-]"""
 
-SETTLED_SD, LONGEST_SD, ROUNDS = 0.05, 2.0, 6
+SETTLED_SD, LONGEST_SD, ROUNDS = 0.15, 2.0, 4
 """The fit has settled when no unknown moves further, in standard deviations of its prior; the
 longest move of a round; and how many rounds it gets. [-]"""
 
