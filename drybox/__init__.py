@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
-MODEL_VERSION = 2
+MODEL_VERSION = 3
 """Raised when the same inputs come to give other drying times; a fit stands on one of them."""
 
 CALLS = {

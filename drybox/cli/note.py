@@ -28,6 +28,7 @@ Examples:
   drybox note sky "broken cloud" 24C 45% 3m/s
   drybox note laid 7 --way line
   drybox note weighed squeegeed 4.1g --size 4x5in
+  drybox note weighed 7 5.1g at 13:40
   drybox note list
 """
 COMPUTER = "this computer"
@@ -113,7 +114,7 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     """Write one note down and say so."""
     from drybox.inputs.dates import parse_zone
     from drybox.inputs.field_note_doubts import doubts_about
-    from drybox.inputs.field_note_phrases import parse_phrase, parse_when
+    from drybox.inputs.field_note_phrases import clock_apart, parse_phrase, parse_when
     from drybox.inputs.field_notes import NoteStore
     from drybox.reports.notes_answer import noted_answer
 
@@ -125,11 +126,12 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
     zone = parse_zone(zone_name, zone_source)
     now_s = time.time()
-    moment = parse_when(told.pop("at_clock") or "", told.pop("day") or "", zone, now_s)
+    spoken, at = clock_apart(words, told.pop("at_clock") or "")
+    moment = parse_when(at, told.pop("day") or "", zone, now_s)
     if kind == "weighed" and not told.get("size"):
         told["size"] = about.size
     said = {name: text for name, text in told.items() if text}
-    note = parse_phrase([kind, *words], at_s=moment.time_s, timezone=zone.key, **names, **said)
+    note = parse_phrase([kind, *spoken], at_s=moment.time_s, timezone=zone.key, **names, **said)
     if about.process is not None:
         from drybox.inputs.process import find_bath
 

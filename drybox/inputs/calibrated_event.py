@@ -13,7 +13,7 @@ import numpy as np
 from drybox import MODEL_VERSION
 from drybox.errors import StoreError
 from drybox.inputs.box import Box, Cover
-from drybox.inputs.calibration_store import FitStore, KeptFit, differing
+from drybox.inputs.calibration_store import MODEL, FitStore, KeptFit, differing
 from drybox.inputs.dates import parse_zone
 from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
@@ -50,7 +50,7 @@ def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
     parts: list[tuple[str, Box | Paper | Cover]] = [("box", box), ("paper", paper)]
     if box.cover is not None:
         parts.append(("cover", box.cover))
-    return {"drybox.model": float(MODEL_VERSION)} | {
+    return {MODEL: float(MODEL_VERSION)} | {
         f"{name}.{item.name}": float(value)
         for name, part in parts
         for item in fields(part)
@@ -96,6 +96,12 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         left = f"Uncalibrated: the {name}, is left out."
         return replace(event, assumptions=(*event.assumptions, left))
     changed = differing(fit, fit_basis(event.box, event.paper))
+    if MODEL in changed:
+        warning = (
+            f"The {name}, is not used: this drybox reckons prints otherwise than the one that made "
+            "it. 'drybox calibrate' with this event file makes it anew from the same notes."
+        )
+        return replace(event, warnings=(*event.warnings, warning))
     if changed:
         what = ", ".join(key.replace("_", " ").replace(".", " ") for key in changed[:3])
         warning = (

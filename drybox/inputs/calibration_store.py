@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox import MODEL_VERSION
 from drybox.errors import DryboxError, InputError
 from drybox.inputs.field_note_file import NoteFile
 from drybox.inputs.field_note_kinds import clean_text
@@ -45,6 +46,8 @@ and of the flat sheet, the water at which it lifts, critical moisture, falling-r
 print's vapour film, and wind at and film of a print dried off the box."""
 
 DIGITS = 6  # of a kept draw
+MODEL = "drybox.model"
+"""Key of a fit's basis: the model that it was made with."""
 
 
 @dataclass(frozen=True)
@@ -190,6 +193,7 @@ class FitStore:
     def _unpacked(self, box: str, paper: str, fit_id: str, made_s: int, body: str) -> KeptFit:
         try:
             said = json.loads(body)
+            basis = {str(name): float(value) for name, value in said["basis"].items()}
             return KeptFit(
                 box=box,
                 paper=paper,
@@ -197,8 +201,8 @@ class FitStore:
                 timezone=str(said["timezone"]),
                 notes_used=int(said["notes_used"]),
                 sessions=int(said["sessions"]),
-                draws={name: np.array(said["draws"][name], dtype=float) for name in OWN},
-                basis={str(name): float(value) for name, value in said["basis"].items()},
+                draws=_unpacked_draws(said["draws"], basis.get(MODEL) == MODEL_VERSION),
+                basis=basis,
                 place=str(said["place"]),
                 obstacles=tuple(Obstacle(**obstacle) for obstacle in said["obstacles"]),
                 note_ids=frozenset(str(note) for note in said.get("note_ids", ())),
@@ -206,6 +210,15 @@ class FitStore:
             )
         except (DryboxError, ValueError, TypeError, KeyError, AttributeError) as fault:
             raise self._file.damaged(f"fit {fit_id}: {fault}") from None
+
+
+def _unpacked_draws(said: Mapping[str, Sequence[float]], whole: bool) -> dict[str, Array]:
+    """Return draws of each of `OWN`; a fit of another model, used by nobody, may lack some."""
+    size = len(next(iter(said.values())))
+    return {
+        name: np.array(said[name] if whole else said.get(name, np.zeros(size)), dtype=float)
+        for name in OWN
+    }
 
 
 def _packed(fit: KeptFit) -> str:

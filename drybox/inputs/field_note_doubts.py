@@ -59,6 +59,8 @@ def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
 
 def _print(added: Note, others: Sequence[Note]) -> list[str]:
     ticket = added.ticket
+    if added.kind == "weighed" and not added.state:
+        return _weighed_while_drying(added, others)
     same = [note for note in others if _of_one_print(note, added)]
     if added.kind == "dry" and not any(note.kind == "laid" for note in same):
         return [
@@ -68,6 +70,23 @@ def _print(added: Note, others: Sequence[Note]) -> list[str]:
     if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
         return [
             f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
+        ]
+    return []
+
+
+def _weighed_while_drying(added: Note, others: Sequence[Note]) -> list[str]:
+    ticket = added.ticket
+    same = [note for note in others if _of_one_print(note, added)]
+    last = max(same, key=lambda note: note.at_s, default=None)
+    if last is None:
+        return [
+            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
+            f"paper, so nothing is learned of it: drybox note laid {ticket} --at HH:MM"
+        ]
+    if last.kind == "dry":
+        return [
+            f"{ticket} was noted dry before it, so nothing is learned of it; a dry print's own "
+            f"mass is written like: drybox note weighed {ticket} 3.6g dry"
         ]
     return []
 

@@ -44,7 +44,8 @@ class Note:
     way : str
         How it is being dried.
     state : str
-        One of the kind's words: ``dry``, ``drained``, ``came``, ``kept`` and so on.
+        One of the kind's words: ``dry``, ``drained``, ``came``, ``kept`` and so on; none for a
+        print weighed while it dries.
     bath : str
         The tank.
     sky : str
@@ -119,9 +120,9 @@ KINDS: dict[str, Kind] = {
     "dry": Kind("print felt dry", "dry 7", ("ticket",), ("way",)),
     "weighed": Kind(
         "print weighed",
-        "weighed squeegeed 4.1g",
-        ("state", "mass_kg"),
-        ("ticket", "sheets", "width_m", "height_m"),
+        "weighed squeegeed 4.1g, or while it dries: weighed 7 4.1g",
+        ("mass_kg",),
+        ("state", "ticket", "sheets", "width_m", "height_m"),
         ("dry", "drained", "squeegeed", "blotted"),
     ),
     "shadow": Kind("shadow on the box", "shadow came", ("state",), (), ("came", "went")),
@@ -221,7 +222,10 @@ def check_note(note: Note, where: str = "") -> Note:
     settled = replace(note, flag="", **texts, **_rounded(note, where))  # type: ignore[arg-type]
     _check_fields(settled, kind, where)
     _check_times(settled, where)
-    if kind.states and settled.state not in kind.states:
+    if settled.kind == "weighed" and not settled.state and not settled.ticket:
+        form = f"write it like: note {kind.form}"
+        raise InputError(f"{kind.what}: neither how it was nor a ticket given", where, form)
+    if settled.state and kind.states and settled.state not in kind.states:
         mend = "use one of: " + ", ".join(kind.states)
         raise InputError(f"{kind.what} '{settled.state}' is not known", where, mend)
     _check_numbers(settled, kind, where)

@@ -81,6 +81,21 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     return check_weighing(check_note(settle_words(note)))
 
 
+def clock_apart(words: Sequence[str], at: str) -> tuple[list[str], str]:
+    """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
+
+    Examples
+    --------
+    >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
+    (['7', '5.1', 'g'], '13:40')
+    """
+    spoken = " ".join(words)
+    match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
+    if at or match is None or not _CLOCK_WORD.search(match[2]):
+        return list(words), at
+    return match[1].split(" "), match[2]
+
+
 def settle_words(note: Note, where: str = "") -> Note:
     """Return the note with its sky and its way of drying in the words used everywhere.
 
@@ -162,16 +177,24 @@ def _ticket(rest: str, kind: str) -> dict[str, Any]:
     return {"ticket": rest}
 
 
+_STATES = "|".join(KINDS["weighed"].states)
+_MASS = rf"(?P<mass>\S*\d\S*(?: ?(?!(?:{_STATES})\b)[a-z]+)?)"
+_SHEETS = r"(?: (?:for )?(?P<sheets>\d{1,5}) (?:sheets?|prints?))?"
+_WEIGHED = (
+    rf"(?:(?P<ticket>\S+) )?(?P<state>[^\W\d]+) {_MASS}{_SHEETS}",
+    rf"(?P<ticket>\S+) {_MASS}(?: (?P<state>{_STATES}))?{_SHEETS}",
+)
+
+
 def _weighed(rest: str, kind: str) -> dict[str, Any]:
-    pattern = r"(?:(?P<ticket>\S+) )?(?P<state>[^\W\d]+) (?P<mass>\S*\d\S*(?: ?[a-z]+)?)"
-    pattern += r"(?: (?:for )?(?P<sheets>\d{1,5}) (?:sheets?|prints?))?"
-    match = re.fullmatch(pattern, rest, re.IGNORECASE)
+    """Return what ``squeegeed 4.1g``, ``7 dry 3.6g``, ``7 3.6g dry`` or ``7 5.1g`` says."""
+    tried = (re.fullmatch(form, rest, re.IGNORECASE) for form in _WEIGHED)
+    match = next((found for found in tried if found), None)
     if match is None:
         raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
-    found: dict[str, Any] = {
-        "state": match["state"].lower(),
-        "mass_kg": parse_quantity(match["mass"], "mass", "mass"),
-    }
+    found: dict[str, Any] = {"mass_kg": parse_quantity(match["mass"], "mass", "mass")}
+    if match["state"]:
+        found["state"] = match["state"].lower()
     if match["ticket"]:
         found["ticket"] = match["ticket"]
     if match["sheets"]:

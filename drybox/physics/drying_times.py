@@ -1,4 +1,4 @@
-"""Drying times of very many prints: those that are dry leave, so that the rest run on alone."""
+"""Drying times of very many prints, those that are dry leaving, and what water is left in some."""
 
 from __future__ import annotations
 
@@ -91,3 +91,40 @@ def drying_times_s(
             later = forcing.at(member[active], laid_on_s[active] + end)
         now = rates(system, state, later, occupied, forcing.pressure_pa)
     return dry_after
+
+
+def water_left_kg_m2(
+    system: BoxSystem,
+    forcing: Forcing,
+    member: Cases,
+    laid_on_s: Array,
+    plate_temp_k: Array,
+    sheet_temp_k: Array,
+    water_kg_m2: Array,
+    ends_s: Array,
+) -> Array:
+    """Return the water in each print at laying on and at the end of every step.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box, with one slot, of all cases.
+    forcing, member, laid_on_s, plate_temp_k, sheet_temp_k, water_kg_m2, ends_s
+        As in `drying_times_s`; what is wanted at a time needs a step that ends there.
+
+    Returns
+    -------
+    array
+        (1 + steps, n). [kg/m²]
+    """
+    state = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
+    occupied = np.ones((member.size, 1), dtype=bool)
+    left, begun = [state.water_kg_m2[:, 0]], 0.0
+    outside = forcing.at(member, laid_on_s)
+    for end in ends_s:
+        now = rates(system, state, outside, occupied, forcing.pressure_pa)
+        outside = forcing.at(member, laid_on_s + end)
+        state = step(system, state, now, outside, occupied, float(end - begun), forcing.pressure_pa)
+        left.append(state.water_kg_m2[:, 0])
+        begun = float(end)
+    return np.array(left)

@@ -88,10 +88,10 @@ def calibrate(
 
     Notes
     -----
-    Fitted: shift of the plate's absorptance, factors on convection and on the wind at the plate
-    (heat capacity is fixed by the plate's mass: with it free, only ratios could be told apart),
-    on the water left, the contact, the falling-rate resistance and the wind at the line; heights
-    of obstacles apart from those. A day's weather may be off by its spread.
+    Fitted: what `OWN` names, of box, hand, paper and the wind off the box (heat capacity is fixed
+    by the plate's mass: with it free, only ratios could be told apart); heights of obstacles apart
+    from those. A drying time alone leaves water, lift-off and critical moisture to each other; a
+    print weighed while it dries tells them apart. A day's weather may be off by its spread.
     """
     own = events[0]
     about = concerning(notes, own.box.name, own.paper.name)

@@ -5,8 +5,9 @@ Days lie side by side on a clock of their own that starts at 0.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty_box
-from drybox.physics.drying_times import drying_times_s
+from drybox.physics.drying_times import drying_times_s, water_left_kg_m2
 from drybox.physics.forcing import Forcing, Outside
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation import step_ends_s
@@ -131,7 +132,7 @@ class NotedBlock:
 
     def _end(self, number: int) -> float:
         ends = [
-            reading.laid_s + _follow_s([reading]) if reading.laid_s else reading.note.at_s
+            reading.laid_s + _follow_s([reading]) if reading.kind == "drying" else reading.note.at_s
             for reading in self._of(number)
         ]
         return float(max(ends, default=self.starts[number]) + 600.0)
@@ -178,14 +179,15 @@ class NotedBlock:
     def fill(self, found: Array, sets: Sets) -> None:
         """Put what the model gives for this block's readings into their columns."""
         plate = self._plate(sets)
-        for way in self.tables:
-            here = [
-                k
-                for k, reading in enumerate(self.readings)
-                if reading.kind == "drying" and reading.way == way
-            ]
-            if here:
-                found[:, [self.columns[k] for k in here]] = self._dryings(sets, way, here, plate)
+        for kind, model in (("drying", self._dryings), ("run_water", self._weighed)):
+            for way in self.tables:
+                here = [
+                    k
+                    for k, reading in enumerate(self.readings)
+                    if reading.kind == kind and reading.way == way
+                ]
+                if here:
+                    found[:, [self.columns[k] for k in here]] = model(sets, way, here, plate)
         for k, reading in enumerate(self.readings):
             if reading.kind in ("plate", "air-in-box"):
                 elapsed = reading.note.at_s - self.starts[self.day_of[k]]
@@ -225,10 +227,10 @@ class NotedBlock:
             for day in range(plate.shape[2])
         ]
 
-    def _dryings(
+    def _laid(
         self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
-    ) -> Array:
-        """Return logarithms of drying times, (sets, prints)."""
+    ) -> _LaidOn:
+        """Return prints as they are laid on, each set's one after the other."""
         prints = [self.readings[k] for k in here]
         day = self.day_of[list(here)]
         laid = np.array([reading.laid_s for reading in prints]) - self.starts[day]
@@ -237,7 +239,7 @@ class NotedBlock:
         forcing = self._cases(way, sets, which, np.tile(day, sets.size))
         event, cases = self.event, np.arange(which.size)
         air = forcing.at(cases, starts).air_temp_k
-        metal, largest = air, 300.0 if "shade" in way else 60.0
+        metal = air
         if way == "sun_plate":
             at = zip(day, laid, strict=True)
             warm = [
@@ -252,20 +254,54 @@ class NotedBlock:
                 return box_system(event.box, event.paper, draw)
             return free_sheet_system(event.paper, way, draw)
 
-        horizon = _follow_s(prints)
+        water = event.paper.water_kg_m2 * np.asarray(sets.draw(which).water_factor)
+        return _LaidOn(system_of, forcing, cases, starts, metal, air, water)
+
+    def _dryings(
+        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+    ) -> Array:
+        """Return logarithms of drying times, (sets, prints)."""
+        horizon = _follow_s([self.readings[k] for k in here])
         took = drying_times_s(
-            system_of,
-            forcing,
-            cases,
-            starts,
-            metal,
-            air,
-            event.paper.water_kg_m2 * np.asarray(sets.draw(which).water_factor),
-            dry_targets(event.paper, event.limits).dry_kg_m2,
-            step_ends_s(horizon, 2.0, PRINT_STEP_GROWTH, largest),
+            *self._laid(sets, way, here, plate),
+            dry_targets(self.event.paper, self.event.limits).dry_kg_m2,
+            _step_ends_s(way, horizon),
         )
         took = np.minimum(took, horizon)
-        return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(prints)))
+        return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(here)))
+
+    def _weighed(
+        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+    ) -> Array:
+        """Return the water left in prints when they were weighed, (sets, weighings)."""
+        readings = [self.readings[k] for k in here]
+        runs = [(reading.day, reading.sheet, reading.laid_s) for reading in readings]
+        each = {run: number for number, run in enumerate(dict.fromkeys(runs))}
+        first = [here[runs.index(run)] for run in each]
+        elapsed = np.array([reading.note.at_s - reading.laid_s for reading in readings])
+        ends = _step_ends_s(way, float(elapsed.max()))
+        ends = np.union1d(ends[ends < elapsed.max()], elapsed[elapsed > 0.0])
+        laid = self._laid(sets, way, first, plate)
+        left = water_left_kg_m2(laid.system_of(laid.member), *laid[1:], ends)
+        left = left.reshape(-1, sets.size, len(first))
+        at = np.searchsorted(np.append(0.0, ends), elapsed)
+        return np.asarray(left[at, :, [each[run] for run in runs]].T)
+
+
+class _LaidOn(NamedTuple):
+    """What the first seven arguments of `drying_times_s` are."""
+
+    system_of: Callable[[Index], BoxSystem]
+    forcing: CaseForcing
+    member: Index
+    laid_on_s: Array
+    plate_temp_k: Array
+    sheet_temp_k: Array
+    water_kg_m2: Array
+
+
+def _step_ends_s(way: str, until_s: float) -> Array:
+    return step_ends_s(until_s, 2.0, PRINT_STEP_GROWTH, 300.0 if "shade" in way else 60.0)
 
 
 def _follow_s(prints: Sequence[Reading]) -> float:

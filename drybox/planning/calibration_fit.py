@@ -19,7 +19,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
-from scipy.special import ndtri
+from scipy.special import logsumexp, ndtri
 from scipy.stats import qmc
 
 Array = NDArray[np.float64]
@@ -27,17 +27,19 @@ Array = NDArray[np.float64]
 SOFT_FROM_SD = 2.0
 """A residual counts as if squared up to about here, and in proportion beyond. [-]"""
 
-SETTLED_SD, LONGEST_SD, ROUNDS = 0.05, 2.0, 6
+SETTLED_SD, LONGEST_SD, ROUNDS = 0.15, 2.0, 4
 """The fit has settled when no unknown moves further, in standard deviations of its prior; the
 longest move of a round; and how many rounds it gets. [-]"""
 
 ERROR_ROUNDS = 2
 """After so many rounds errors and loadings stay as they are. [-]"""
 
-PROPOSALS = 256
+FIRST, PROPOSALS = 128, 256
+"""Proposals around the mode, and around where those showed the posterior to be."""
+
 KEPT_DRAWS = 200
 WIDER = 1.15
-"""The proposal's spread over that of the Laplace approximation, to cover longer tails. [-]"""
+"""A proposal's spread over that of its approximation, to cover longer tails. [-]"""
 
 
 @dataclass(frozen=True)
@@ -145,14 +147,17 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     Joint mode of unknowns and effects: the robust least squares of the model made linear, then
     made linear again where that led, until it stays; covariance by Laplace with the soft loss's own
     curvature; draws from that normal distribution, somewhat widened, weighed by the true posterior
-    with the model run at each and the effects integrated out (Laplace again), and resampled. The
+    with the model run at each and the effects integrated out (Laplace again); more from the normal
+    distribution that those show; all weighed against the mixture of both, and resampled. The
     soft loss is that of a hyperbolic distribution: normal in the middle, exponential tails.
 
     References
     ----------
     Rubin, D. B. (1988), Using the SIR algorithm to simulate posterior distributions, in Bayesian
     Statistics 3. Barndorff-Nielsen, O. (1977), Exponentially decreasing distributions for the
-    logarithm of particle size, Proc. R. Soc. A 353, 401.
+    logarithm of particle size, Proc. R. Soc. A 353, 401. Cappé, O. et al. (2004), Population Monte
+    Carlo, J. Comput. Graph. Stat. 13, 907; Veach, E. and Guibas, L. (1995), SIGGRAPH 95, 419: the
+    mixture's weights.
     """
     n, measured, at = start.size, value.size, np.asarray(start, dtype=float)
     first_linear: Linear | None = None
@@ -230,19 +235,57 @@ def _draws(
 ) -> tuple[Array, float, Array]:
     """Return equally likely unknowns, how many proposals they rest on, and the mode's values."""
     rng = np.random.default_rng(seed)
-    even = qmc.Sobol(mode.size, rng=rng).random(PROPOSALS)  # steadier than chance by far
-    scores = WIDER * ndtri(np.clip(even, 1e-6, 1 - 1e-6))
-    sets = mode + scores @ np.linalg.cholesky(covariance).T
+
+    def log_posterior(predicted: Array, sets: Array) -> Array:
+        error = (value - linear.shift - predicted) / linear.sd
+        return np.asarray(_integrated(linear, group, error)[0] - 0.5 * (sets**2).sum(axis=1))
+
+    around = _Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))
+    sets = around.sets(FIRST, rng)
     predicted = model.predict(np.vstack([sets, mode]))
-    error = (value - linear.shift - predicted[:-1]) / linear.sd
-    log_likelihood, _, _ = _integrated(linear, group, error)
-    log_weight = log_likelihood - 0.5 * (sets**2).sum(axis=1)
-    log_weight += 0.5 * (scores**2).sum(axis=1) / WIDER**2
-    weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
+    settled, log = predicted[-1], log_posterior(predicted[:-1], sets)
+    weight = _normalised(log - around.log_density(sets))
+    seen = _Normal.of(sets, weight, covariance)
+    more = seen.sets(PROPOSALS, rng)
+    log = np.concatenate([log, log_posterior(model.predict(more), more)])
+    sets = np.vstack([sets, more])
+    share = np.array([FIRST, PROPOSALS])[:, None] / (FIRST + PROPOSALS)
+    densities = np.stack([one.log_density(sets) for one in (around, seen)])
+    weight = _normalised(log - logsumexp(densities, b=share, axis=0))
     steps = (np.arange(KEPT_DRAWS) + rng.random()) / KEPT_DRAWS
-    chosen = np.searchsorted(np.cumsum(weight), steps).clip(0, PROPOSALS - 1)
-    return sets[chosen], float(1 / (weight**2).sum()), predicted[-1]
+    chosen = np.searchsorted(np.cumsum(weight), steps).clip(0, log.size - 1)
+    return sets[chosen], float(1 / (weight**2).sum()), settled
+
+
+def _normalised(log_weight: Array) -> Array:
+    weight = np.exp(log_weight - log_weight.max())
+    return np.asarray(weight / weight.sum())
+
+
+@dataclass(frozen=True)
+class _Normal:
+    """A normal distribution by its mean, (n,), and the root of its covariance, (n, n)."""
+
+    mean: Array
+    root: Array
+
+    @classmethod
+    def of(cls, sets: Array, weight: Array, covariance: Array) -> _Normal:
+        """Return that of weighed sets, leaning on a covariance as far as they are few."""
+        effective, n = float(1 / (weight**2).sum()), sets.shape[1]
+        mean = weight @ sets
+        apart = sets - mean
+        lean = n / (n + effective)
+        found = (1 - lean) * (weight[:, None] * apart).T @ apart + lean * covariance
+        return cls(mean, WIDER * np.linalg.cholesky(found))
+
+    def sets(self, count: int, rng: np.random.Generator) -> Array:
+        even = qmc.Sobol(self.mean.size, rng=rng).random(count)  # steadier than chance by far
+        return np.asarray(self.mean + ndtri(np.clip(even, 1e-6, 1 - 1e-6)) @ self.root.T)
+
+    def log_density(self, sets: Array) -> Array:
+        scores = np.linalg.solve(self.root, (sets - self.mean).T)
+        return np.asarray(-0.5 * (scores**2).sum(axis=0) - np.log(np.diag(self.root)).sum())
 
 
 def _integrated(

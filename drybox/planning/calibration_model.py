@@ -6,6 +6,7 @@ hundred draws cost one run.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.calibration_store import OWN
 from drybox.planning.calibration_cases import SHIFTED, NotedBlock, Sets
-from drybox.planning.calibration_data import NotedData, NotedDay
+from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.calibration_fit import Linear
 from drybox.planning.conditions import conditions
 from drybox.planning.draws import sun_shares
@@ -84,10 +85,11 @@ class NotedModel:
         -----
         Effects shared by the readings of a day: air, humidity, wind, cloud and haze off by their
         spread (table ``spreads``), and the main patterns in which draws of sun and shade move
-        them. A reading's own error: measuring, what differs from print to print, and what those
-        patterns leave. The shift: what all these move a reading by on the average, by second
-        differences, since less sun slows drying by more than as much more sun hastens it. All from
-        one run.
+        them. Effects shared by the readings of one print: what it differs by from the next, its
+        dry mass and its moment of laying on. A reading's own error: measuring, what differs from
+        print to print where the print was read once, and what those patterns leave. The shift:
+        what all these move a reading by on the average, by second differences, since less sun slows
+        drying by more than as much more sun hastens it. All from one run.
         """
         n, variants = unknowns.size, SHIFTED + self.skies
         if errors is not None:
@@ -141,8 +143,11 @@ class NotedModel:
         between = 0.5 * (prints[::2] - prints[1::2])
         sheets = np.array([reading.sheets for reading in readings])
         variance = np.array([reading.sd for reading in readings]) ** 2
-        variance += (between**2).sum(axis=0) / sheets
         columns = []
+        for effect in (*between, *_common(readings)):
+            own, common = _by_sheet(effect / np.sqrt(sheets), readings)
+            variance += own**2
+            columns += common
         day_of = np.array([reading.day for reading in readings])
         for day in np.unique(day_of):
             here = day_of == day
@@ -152,6 +157,29 @@ class NotedModel:
         sd = np.sqrt(variance)
         felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
         return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 1))
+
+
+def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[Array]]:
+    """Return an effect where its print was read once, and a row of it for each other print.
+
+    Prints differ, each alike in all its readings; a reading of several sheets stands alone.
+    """
+    own, common = np.array(effect), []
+    sheets = np.array([f"{r.day} {r.sheet}" if r.sheet else "" for r in readings])
+    for sheet in np.unique(sheets[sheets != ""]):
+        here = sheets == sheet
+        if here.sum() > 1:
+            common.append(np.where(here, effect, 0.0))
+            own[here] = 0.0
+    return own, common
+
+
+def _common(readings: Sequence[Reading]) -> list[Array]:
+    """Return each error that readings share, as a row over them."""
+    names = dict.fromkeys(name for reading in readings for name, _ in reading.shared)
+    return [
+        np.array([dict(reading.shared).get(name, 0.0) for reading in readings]) for name in names
+    ]
 
 
 def _patterns(drawn: Array) -> tuple[Array, Array]:

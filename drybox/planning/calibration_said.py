@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from drybox.inputs.calibration_store import OWN
 from drybox.inputs.event import Event
-from drybox.planning.calibration_data import NotedData, Reading
+from drybox.inputs.paper import Paper
+from drybox.planning.calibration_data import NotedData, Reading, area_m2
 from drybox.planning.calibration_fit import Fit
 from drybox.planning.models import lifted_or_dry_w_m2_k
 from drybox.planning.ranges import Range, range_of
@@ -38,9 +39,10 @@ class Parameter:
 class Standing:
     """How one reading stands to the model before and after the fit.
 
-    Values are in K, s (drying) or kg/m² (water). ``off_sd`` is (measured - after) in standard
-    deviations, the day's own weather allowed for. ``moved`` is the quantity the note moved
-    most, by ``moved_sd`` standard deviations of what was believed before.
+    Values are in K, s (drying), kg/m² (water) or kg (a print weighed while it dries). ``off_sd`` is
+    (measured - after) in standard deviations, the day's own weather allowed for. ``moved`` is
+    the quantity the note moved most, by ``moved_sd`` standard deviations of what was believed
+    before.
     """
 
     reading: Reading
@@ -65,6 +67,7 @@ class Misfits:
     residual_rms: tuple[float, float]
     plate_k: tuple[float, float] | None
     drying_log: tuple[float, float] | None
+    weighed_kg_m2: tuple[float, float] | None = None
 
 
 def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter, ...]:
@@ -120,11 +123,15 @@ def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter,
     return tuple(found)
 
 
-def _plain(reading: Reading, value: float, water_kg_m2: float) -> float:
-    """Return a reading's value in K, s or kg/m²."""
+def _plain(reading: Reading, value: float, paper: Paper) -> float:
+    """Return a reading's value in K, s or kg/m²; of a drying print the mass in kg."""
     if reading.kind == "drying":
         return float(np.exp(value))
-    return float(np.exp(value) * water_kg_m2) if reading.kind == "water" else float(value)
+    if reading.kind == "run_water":
+        return (reading.note.mass_kg or 0.0) + (value - reading.value) * area_m2(
+            reading.note, paper
+        )
+    return float(np.exp(value) * paper.water_kg_m2) if reading.kind == "water" else float(value)
 
 
 def standings(data: NotedData, found: Fit) -> tuple[Standing, ...]:
@@ -133,9 +140,9 @@ def standings(data: NotedData, found: Fit) -> tuple[Standing, ...]:
     before, after = found.modelled
     rows = []
     for k, reading in enumerate(data.readings):
-        water = data.days[reading.day].event.paper.water_kg_m2
+        paper = data.days[reading.day].event.paper
         measured, was, is_ = (
-            _plain(reading, value, water) for value in (reading.value, before[k], after[k])
+            _plain(reading, value, paper) for value in (reading.value, before[k], after[k])
         )
         most = int(np.abs(found.pull[k]).argmax())
         off = float(found.residual_sd[k])
@@ -164,9 +171,10 @@ def misfits(data: NotedData, found: Fit) -> Misfits:
         return float(values[0]), float(values[1])
 
     kinds = np.array([reading.kind for reading in data.readings])
-    plate, drying = kinds == "plate", kinds == "drying"
+    plate, drying, weighed = (kinds == kind for kind in ("plate", "drying", "run_water"))
     return Misfits(
         residual_rms=rms(np.stack([found.before_sd, found.residual_sd])),
         plate_k=rms(off[:, plate]) if plate.any() else None,
         drying_log=rms(off[:, drying]) if drying.any() else None,
+        weighed_kg_m2=rms(off[:, weighed]) if weighed.any() else None,
     )

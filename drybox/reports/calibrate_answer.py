@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from drybox.inputs.calibrated_event import fit_name
@@ -37,12 +38,18 @@ NOTE_COLUMNS = (
 )
 SHORT = {
     "plate absorptance": "paint",
-    "convection factor": "convection",
+    "forced convection factor": "convection",
     "wind that reaches the plate": "wind",
+    "loss of the back": "back",
     "water left on a print": "water",
-    "contact of a wet print": "contact",
+    "contact of a lifted print": "lifted contact",
+    "contact of a flat wet print": "flat contact",
+    "moisture at which it lifts": "lift-off",
+    "critical moisture factor": "critical moisture",
     "falling-rate resistance factor": "resistance",
+    "vapour film factor of a print": "vapour film",
     "wind factor off the box": "wind off box",
+    "convection factor on a line": "line convection",
 }
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
@@ -123,6 +130,7 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
         "residual_rms_before": misfits.residual_rms[0],
         "plate_temp_rms_k": _pair(misfits.plate_k),
         "drying_time_rms_log": _pair(misfits.drying_log),
+        "weighed_rms_g_m2": _pair(misfits.weighed_kg_m2, 1e3),
         "effective_draws": found.effective_draws,
         "learned": not found.too_little,
         "why_not": found.too_little,
@@ -135,8 +143,10 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
     }
 
 
-def _pair(values: tuple[float, float] | None) -> dict[str, float] | None:
-    return None if values is None else {"before": values[0], "after": values[1]}
+def _pair(values: tuple[float, float] | None, factor: float = 1.0) -> dict[str, float] | None:
+    if values is None:
+        return None
+    return {"before": values[0] * factor, "after": values[1] * factor}
 
 
 def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
@@ -165,10 +175,12 @@ def _kept_record(promises: PromisesKept) -> dict[str, Any]:
 def _standing_record(one: Standing) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
     values = {"measured": one.measured, "before": one.before, "after": one.after}
+    laid_on = {"laid_on_at": one.reading.laid_s} if one.reading.kind == "run_water" else {}
     return {
         "id": one.reading.note.id,
         "kind": one.reading.kind,
         "at": one.reading.note.at_s,
+        **laid_on,
         **{f"{name}_{key}": value * factor + shift for name, value in values.items()},
         "off_sd": one.off_sd,
         "weight_frac": one.weight_frac,
@@ -184,6 +196,7 @@ _KEYS = {
     "air-in-box": ("c", 1.0, -273.15),
     "drying": ("minutes", 1 / 60, 0.0),
     "water": ("g_m2", 1e3, 0.0),
+    "run_water": ("mass_g", 1e3, 0.0),
 }
 
 
@@ -305,10 +318,11 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
 
     def said(value: float) -> str:
-        return say(f"x_{key}" if key != "minutes" else key, value * factor + shift, units)
+        digits = 2 if key == "mass_g" else 0
+        return say(f"x_{key}" if key != "minutes" else key, value * factor + shift, units, digits)
 
     note = one.reading.note
-    words = note_text(note, units)
+    words = note_text(replace(note, width_m=None, height_m=None), units)
     if one.reading.kind == "drying":
         words = f"{words}, after {said(one.measured)}"
     before, after = said(one.before), said(one.after)
@@ -353,8 +367,10 @@ def _stands_on(found: Calibration) -> list[str]:
         "Off: the note less the model, in its usual errors (2 is rare, over 3 disagrees), after "
         "what the weather of its day may have done; moved most: in spreads of what was known "
         "before.",
-        "Convection is the heat that the air carries off, contact that from plate to print; the "
-        "falling-rate resistance is what the paper holds against its last water.",
+        "Convection is the heat that the air carries off, contact that from plate to print; a "
+        "drying print lifts between its magnets at the moisture told (water over fibre and "
+        "gelatin), and below the critical moisture its face runs short; the falling-rate "
+        "resistance is what the paper holds against its last water.",
         "Fitted by robust least squares that starts from the spreads of all boxes, hands and "
         "papers, through the same simulation as every answer; ranges by Laplace and importance "
         "resampling.",

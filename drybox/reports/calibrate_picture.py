@@ -210,3 +210,50 @@ def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:
         axes.grid(color=INKS["hair"], linewidth=0.6)
         axes.legend(frameon=False, fontsize=FONT_PT - 1, loc="upper left", handletextpad=0.3)
         return made
+
+
+def weighed_figure(readings: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
+    """Return the mass of prints over the minutes since they were laid on.
+
+    Parameters
+    ----------
+    readings : sequence of mapping
+        ``at``, ``laid_on_at``, ``measured_mass_g``, ``before_mass_g``, ``after_mass_g`` and
+        ``disagrees``.
+    units : str
+        For the labels.
+    """
+    with style():
+        made = blank(3.0)
+        axes = made.subplots()
+        runs = sorted({float(row["laid_on_at"]) for row in readings})
+        for number, laid_s in enumerate(runs):
+            run = sorted(
+                (row for row in readings if row["laid_on_at"] == laid_s), key=lambda r: r["at"]
+            )
+            minutes = [(float(row["at"]) - laid_s) / 60 for row in run]
+            for when, look in (("before", BEFORE), ("after", AFTER)):
+                axes.plot(minutes, _masses(run, when, units), label=_once(when, number), **look)
+            for odd, marker in ((False, "o"), (True, "X")):
+                axes.plot(
+                    [at for at, row in zip(minutes, run, strict=True) if row["disagrees"] is odd],
+                    _masses([row for row in run if row["disagrees"] is odd], "measured", units),
+                    color=INKS["ink"],
+                    marker=marker,
+                    markersize=8 if odd else 5,
+                    linestyle="none",
+                    label="_odd" if odd else _once("weighed", number),
+                )
+        axes.set_xlabel("minutes since laid on")
+        axes.set_ylabel(unit_of("x_mass_g", units), rotation=0, ha="right", va="top", y=1.0)
+        axes.grid(color=INKS["hair"], linewidth=0.6)
+        axes.legend(frameon=False, fontsize=FONT_PT - 1, loc="upper right")
+        return made
+
+
+def _once(label: str, number: int) -> str:
+    return f"_{label}" if number else label
+
+
+def _masses(rows: Sequence[Mapping[str, Any]], when: str, units: str) -> list[float]:
+    return [float(figure("x_mass_g", row[f"{when}_mass_g"], units, digits=2)) for row in rows]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drybox.errors import InputError
+from drybox.reports import explain_measuring as measuring
 from drybox.reports import explain_prints as prints
 from drybox.reports import explain_sun as sun
 from drybox.reports.answer import Answer, Column, Table
@@ -22,6 +23,7 @@ TOPICS: dict[str, Topic] = {
     "limits": prints.LIMITS,
     "wash": prints.WASH,
     "baths": prints.BATHS,
+    "measuring": measuring.MEASURING,
     "numbers": prints.NUMBERS,
     "units": prints.UNITS,
 }
@@ -61,7 +63,7 @@ def explain_answer(name: str) -> Answer:
     equations = [{"what": what, "equation": filled(text)} for what, text in topic.equations]
     sources = [filled(text) for text in topic.sources]
     left_out = [filled(text) for text in topic.left_out]
-    columns = (Column("what", "What"), Column("equation", "in an equation"))
+    columns = (Column("what", "What"), Column("equation", topic.second))
     missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
     return Answer(
         command="explain",

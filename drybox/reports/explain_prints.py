@@ -16,9 +16,11 @@ PRINT = Topic(
         "curves, and it takes extra heat to free it. On a plate the print is fed with heat through "
         "its back and dries from its face only; on a line both faces dry, but only the air and "
         "what light falls on it feed them.",
-        "As it dries it begins to lift, and the contact with the plate falls from "
-        "[[papers/fibre double weight/contact_wet]] to "
-        "[[papers/fibre double weight/contact_dry!]]. Magnets at the corners keep it down.",
+        "A wet print lies flat and touches the plate with "
+        "[[papers/fibre double weight/contact_wet!]]. When its water has fallen to about "
+        "[[contact/magnets/lifts_at!]] of its fibre and gelatin it lifts between its magnets, and "
+        "what is left is the air beneath it, [[contact/magnets/gap]] of it or so. Nobody has "
+        "published these figures; 'drybox explain measuring' shows how to find your own.",
     ),
     (
         ("evaporation", "m = k (p_surface - p_air), k from the heat transfer by analogy"),
@@ -205,7 +207,8 @@ NUMBERS = Topic(
         "15 %. These shares are judgement.",
         "Least is known of the paper: water left by your squeegee, contact with the plate and the "
         "sheet's resistance. These stand on memory or judgement and carry most of the range. Weigh "
-        "one sheet wet and dry, time one print, and put the figures into the event file.",
+        "one sheet wet and dry and put the figures into the event file; best of all, weigh a print "
+        "while it dries ('drybox explain measuring').",
         "Every table row says how it is known: published, from memory, common practice, or "
         "judgement.",
     ),

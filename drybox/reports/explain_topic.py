@@ -28,6 +28,7 @@ STATUS = {
 class Topic:
     """Title, paragraphs, equations as (what, equation), sources, and what is left out.
 
+    ``second`` heads what stands beside each ``what``: an equation, or what to type.
     ``[[table/item/property]]`` stands for that row of a shipped table with its unit; with ``!``
     before the brackets close, its status is said too.
     """
@@ -37,6 +38,7 @@ class Topic:
     equations: tuple[tuple[str, str], ...]
     sources: tuple[str, ...]
     left_out: tuple[str, ...]
+    second: str = "in an equation"
 
 
 def filled(text: str) -> str:

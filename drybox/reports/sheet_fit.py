@@ -28,6 +28,13 @@ DRYING_COLUMNS = (
     Column("after_minutes", "after"),
     Column("mark", "?"),
 )
+WEIGHED_COLUMNS = (
+    *SEEN,
+    Column("measured_mass_g", "weighed", 2),
+    Column("before_mass_g", "before", 2),
+    Column("after_mass_g", "after", 2),
+    Column("mark", "?"),
+)
 
 
 def fit_ranges_svg(answer: Answer) -> str:
@@ -52,8 +59,11 @@ def _whole(found: Mapping[str, Any] | None) -> bool:
 
 
 def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
-    """Return plate and drying times, measured and modelled, each as picture and table."""
-    from drybox.reports.calibrate_picture import drying_figure
+    """Return plate, drying times and prints weighed, as measured and as modelled.
+
+    Each is a picture and a table.
+    """
+    from drybox.reports.calibrate_picture import drying_figure, weighed_figure
     from drybox.reports.plots import inline_svg
 
     readings = answer.result.get("readings", [])
@@ -74,6 +84,13 @@ def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
         found.append(
             _with_table(svg, Table(title, DRYING_COLUMNS, _rows(dried, answer)), answer, units)
         )
+    weighed = [row for row in readings if row["kind"] == "run_water"]
+    if weighed:
+        label = "Prints weighed while they dried, and as modelled before and after the fit."
+        svg = inline_svg(weighed_figure(weighed, units), "weighed", f"{label} {_SAME}")
+        title = "Prints weighed while they dried: mass, and modelled before and after"
+        rows = _rows(weighed, answer)
+        found.append(_with_table(svg, Table(title, WEIGHED_COLUMNS, rows), answer, units))
     return found
 
 

@@ -116,6 +116,21 @@ ROWS = [
         "note mass", "a print of a ton", ["weighed", "dry", "900kg", *NOTE], 2, "mass 900000 g is"
     ),
     note("note state", "no such state", ["weighed", "soaked", "4.1g", *NOTE], 2, "'soaked' is not"),
+    note(
+        "note print mass",
+        "a drying print of a ton",
+        ["weighed", "7", "900g", *NOTE],
+        2,
+        "mass of one print 900 g is outside",
+    ),
+    note(
+        "note not laid",
+        "a drying print that was never laid on",
+        ["weighed", "7", "5.1g", *NOTE],
+        0,
+        "No laying-on of 7 is noted before it",
+        makes=("notes.sqlite",),
+    ),
     note("note 0", "no sheets", ["weighed", "dry", "4g", "0", "sheets", *NOTE], 2, "sheets 0 is"),
     note("note size", "no such size", ["weighed", "dry", "4g", "--size", "4x", *NOTE], 2, "a size"),
     note(

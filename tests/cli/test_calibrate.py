@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
+from drybox.inputs.calibration_store import OWN
 from tests.cli.noted_days import NOW_S, write_event, write_notes
 
 Captured = pytest.CaptureFixture[str]
@@ -164,7 +165,7 @@ def test_the_sheet_shows_curves_ranges_and_tables(fitted: Fitted) -> None:
     assert page.count("<summary>The same as a table</summary>") == 2
     assert "disagrees" in page
     assert (fitted.folder / "fit.svg").read_text("utf-8").startswith("<?xml")
-    assert len((fitted.folder / "ranges.csv").read_text("utf-8").splitlines()) == 9
+    assert len((fitted.folder / "ranges.csv").read_text("utf-8").splitlines()) == 2 + len(OWN)
 
 
 def test_a_dry_run_keeps_nothing_and_forgetting_takes_the_fit_away(

@@ -1,14 +1,19 @@
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from drybox.inputs.event import load_event
+from drybox.inputs.field_notes import NoteStore
+from drybox.planning.calibration_data import read_notes
 from drybox.reports.explain_answer import TOPICS
 from drybox.tables import load_table
 from tests.running import failing, golden, plain, record, said, table
 
 PROMISED = [
     *("sun", "light", "plate", "print", "dry", "ways", "wash", "baths", "ranges", "weather"),
-    *("aim", "limits", "numbers", "units"),
+    *("aim", "limits", "measuring", "numbers", "units"),
 ]
 
 
@@ -50,3 +55,29 @@ def test_a_topic_is_found_in_any_case_and_a_near_one_offered() -> None:
 
 def test_regression_the_topic_of_the_plate_reads_as_before() -> None:
     golden("explain_plate", said("explain", "plate"))
+
+
+def test_what_the_topic_of_measuring_says_to_type_is_understood_and_learned_from(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    now_s = 1_813_320_000  # 2027-06-18 14:00 in Vienna
+    for what, typed in TOPICS["measuring"].equations[:-1]:
+        _, note, *words = typed.split()
+        assert note == "note"
+        at_s = now_s + (86400 if what == "next day" else 0)
+        monkeypatch.setattr("drybox.cli.note.time.time", lambda at_s=at_s: at_s)
+        assert "Warning" not in said("note", *words, "--timezone", "Europe/Vienna")
+    notes = NoteStore(tmp_path / "notes.sqlite").read()
+    event = load_event(
+        None, {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-18"}
+    )
+    data = read_notes(notes, [event])
+    assert data.passed_over == ()
+    assert [one.kind for one in data.readings] == [
+        *("plate", "drying", "water"),
+        *(5 * ["run_water"]),
+    ]
+    water = [one.value for one in data.readings if one.kind == "run_water"]
+    assert water == sorted(water, reverse=True)
+    assert "drybox note weighed 7 5.1g" in plain("explain", "measuring")

@@ -60,6 +60,8 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
         ("laid 7 --way line", "laid 7 (line in the shade)"),
         ("weighed squeegeed 4.1g", "weighed squeegeed 4.10 g"),
         ("weighed dry 12g 5 sheets --size 4x5in", "dry 12.00 g 5 sheets of 102 mm by 127 mm"),
+        ("weighed 7 5.1 g at 13:15", "weighed 7 5.10 g"),
+        ("weighed 7 3.6g dry", "weighed 7 dry 3.60 g"),
         ("sky broken cloud", "sky broken cloud"),
         ("sky 5/8 -2C 45% 3m/s", "sky 5/8 -2.0 °C 45 % 3.0 m/s"),
         ("shadow came", "shadow came"),
@@ -306,3 +308,13 @@ def test_noting_loads_nothing_heavy(notes: Path) -> None:
             [sys.executable, "-c", script, *line.split()], capture_output=True, text=True
         )
         assert done.stdout.splitlines()[-1] == "[]", done.stderr
+
+
+def test_a_weighing_that_teaches_nothing_is_said_at_once(capsys: Captured) -> None:
+    assert "No laying-on of 7 is noted before it" in said(capsys, "weighed", "7", "5.1g")
+    said(capsys, *["laid", "7", "--at", "12:40"])
+    assert "laying-on" not in said(capsys, *["weighed", "7", "5.0g", "at", "12:50"])
+    said(capsys, *["dry", "7", "--at", "13:00"])
+    out = said(capsys, *["weighed", "7", "3.7g", "at", "13:10"])
+    assert "7 was noted dry before it" in " ".join(out.split())
+    assert "noted dry" not in said(capsys, *["weighed", "7", "3.6g", "dry"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 import os
 import random
 import signal
@@ -174,7 +176,33 @@ def test_a_fit_of_another_model_is_not_used() -> None:
     basis = fit_basis(own.box, own.paper) | {"drybox.model": MODEL_VERSION - 1.0}
     other = use_fit(own, made(paper=own.paper.name, basis=basis))
     assert other.fit is None
-    assert any("made for another drybox model" in said for said in other.warnings)
+    (said,) = [said for said in other.warnings if "is not used" in said]
+    assert "reckons prints otherwise" in said
+    assert "'drybox calibrate' with this event file makes it anew" in said
+
+
+def test_a_fit_of_an_older_model_is_read_and_not_used_though_it_knows_fewer_quantities(
+    path: Path,
+) -> None:
+    own, store = event(), FitStore(path)
+    basis = fit_basis(own.box, own.paper) | {"drybox.model": MODEL_VERSION - 1.0}
+    store.keep(made(paper=own.paper.name, basis=basis))
+    (body,) = rows(path, "SELECT body FROM fit")
+    said = json.loads(body)
+    del said["draws"]["lifts_log"]
+    rows(path, "UPDATE fit SET body = ?", json.dumps(said))
+    kept = store.latest("default", own.paper.name)
+    assert kept is not None
+    assert use_fit(own, kept).fit is None
+    said["basis"]["drybox.model"] = MODEL_VERSION
+    rows(path, "UPDATE fit SET body = ?", json.dumps(said))
+    with pytest.raises(StoreError, match="lifts_log"):
+        store.all()
+
+
+def rows(path: Path, command: str, *values: str) -> list[str]:
+    with contextlib.closing(sqlite3.connect(path)) as file, file:
+        return [row[0] for row in file.execute(command, values)]
 
 
 def test_a_fit_holds_for_another_aim_and_another_size_of_sheet() -> None:

@@ -70,6 +70,8 @@ def a_note(draw: st.DrawFn) -> Note:
         may -= {"width_m", "height_m"}
     if kind == "sky":
         may |= {"sky"}
+    if kind == "weighed" and "state" not in may:
+        may |= {"ticket"}
     values = {name: draw(makers[name]) for name in {*rules.needs, *may}}
     values |= {name: draw(texts) for name in ("event", "place", "box", "paper", "remark")}
     zone = draw(st.sampled_from(["Europe/Vienna", "Pacific/Chatham", "Australia/Lord_Howe", "UTC"]))

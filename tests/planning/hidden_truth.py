@@ -3,6 +3,9 @@
 Run by hand for the figures::
 
     python -m tests.planning.hidden_truth 200 1 0.05
+
+with the number of boxes, a seed and the share of slips; further figures are the numbers of
+sessions, by default 1, 3 and 10.
 """
 
 from __future__ import annotations
@@ -43,6 +46,7 @@ from tests.planning.invented_boxes import (
     notes_of,
     plate_seen_k,
     true_day,
+    weighed_notes,
 )
 
 Array = NDArray[np.float64]
@@ -53,6 +57,15 @@ PLATE_STEP_S = 60.0
 SEEN = "3 sessions, plate read"
 """Three sessions' notes, and the plate of the day itself read three times before the print."""
 
+WEIGHED, WEIGHED_3, WEIGHED_MORE = (
+    "1 session, 1 weighed",
+    "1 session, 3 weighed",
+    "3 sessions, 1 weighed",
+)
+"""Notes as of so many sessions, and so many prints of the first weighed while they dried."""
+
+_WEIGHED = {WEIGHED: (1, 1), WEIGHED_3: (1, 3), WEIGHED_MORE: (3, 1)}
+
 KNOWN_BOX, KNOWN_DAY = "box known", "box and weather known"
 NOW_S = 1_820_000_000.0
 
@@ -62,7 +75,8 @@ class Study:
     """Drying times on days to come: as they were, and as drawn under each belief.
 
     ``truth_s`` is (boxes, days), ``drawn_s`` (boxes, beliefs, days, members). ``beliefs`` are
-    ``0 sessions`` (no fit), those of so many sessions' notes, `SEEN`, and two that no notes give:
+    ``0 sessions`` (no fit), those of so many sessions' notes, those with prints weighed while they
+    dried (`WEIGHED` and so on), `SEEN`, and two that no notes give:
     the box, hand and paper known exactly, and with them the weather, which leaves what differs
     from print to print.
     """
@@ -97,7 +111,7 @@ class Study:
 
     def report(self) -> str:
         """Return the study's figures as lines."""
-        lines = [f"{len(self.truth_s)} boxes            covered  width    bias"]
+        lines = [f"{len(self.truth_s):3d} boxes              covered  width    bias"]
         for row in zip(self.beliefs, self.covered(), self.width(), self.bias(), strict=True):
             lines.append("{:22s} {:7.3f} {:6.3f} {:+7.3f}".format(*row))
         return "\n".join(lines)
@@ -118,31 +132,42 @@ def study(
     ]
     fits = []
     for box in range(count):
-        notes = [notes_of(day, box, seed * 100 + k, mistakes) for k, day in enumerate(days)]
-        fits += [_fit(days[0].event, [note for day in notes[:n] for note in day]) for n in sessions]
+        each = [notes_of(day, box, seed * 100 + k, mistakes) for k, day in enumerate(days)]
+        told = [each[:n] for n in sessions]
+        for n, prints in _WEIGHED.values():
+            told.append([*each[:n], weighed_notes(days[0], box, seed * 100, prints, mistakes)])
+        fits += [_fit(days[0].event, [note for part in parts for note in part]) for parts in told]
+    kinds = len(sessions) + len(_WEIGHED)
     known = [_known(boxes, box) for box in range(count)]
-    third = fits[sessions.index(3) :: len(sessions)]
+    third = fits[sessions.index(3) :: kinds]
     drawn, truth = [], []
     for k, told in enumerate(new_days):
         day = true_day(boxes, event_on(*told), "forecast", 1000 * seed + 500 + k)
         beliefs = [
             np.repeat(_drawn_s(day, [None], seed + k)[:, None], count, axis=0),
-            _drawn_s(day, fits, seed + k).reshape(count, len(sessions), MEMBERS),
+            _drawn_s(day, fits, seed + k).reshape(count, kinds, MEMBERS),
             _drawn_s(day, third, seed + k, read_k=plate_seen_k(day, seed + k, mistakes))[:, None],
             _drawn_s(day, known, seed + k)[:, None],
             _drawn_s(day, known, seed + k, own_weather=True)[:, None],
         ]
         drawn.append(np.concatenate(beliefs, axis=1))
         truth.append(day.plate_dry_s[1])
-    names = (*(f"{n} session{'s'[: n != 1]}" for n in (0, *sessions)), SEEN, KNOWN_BOX, KNOWN_DAY)
+    counted = (f"{n} session{'s'[: n != 1]}" for n in (0, *sessions))
+    names = (*counted, *_WEIGHED, SEEN, KNOWN_BOX, KNOWN_DAY)
     return Study(names, np.stack(truth, axis=1), np.stack(drawn, axis=2))
 
 
-def large_study(count: int, seed: int, mistakes: float, each: int = 25) -> Study:
+def large_study(
+    count: int,
+    seed: int,
+    mistakes: float,
+    each: int = 25,
+    sessions: Sequence[int] = (1, 3, 10),
+) -> Study:
     """Return studies of so many boxes each, with seeds of their own, on all cores as one."""
     seeds = range(1000 * seed, 1000 * seed + count // each)
     with ProcessPoolExecutor(os.cpu_count(), mp_context=get_context("spawn")) as pool:
-        parts = list(pool.map(partial(study, each, mistakes=mistakes), seeds))
+        parts = list(pool.map(partial(study, each, mistakes=mistakes, sessions=sessions), seeds))
     return Study(
         parts[0].beliefs,
         np.concatenate([part.truth_s for part in parts]),
@@ -288,4 +313,5 @@ def _dried_s(day: TrueDay, forcing: CaseForcing, prints: PrintDraw, plate_k: Arr
 
 if __name__ == "__main__":
     how_many, first_seed, share = int(sys.argv[1]), int(sys.argv[2]), float(sys.argv[3])
-    print(large_study(how_many, first_seed, share).report())
+    asked = [int(word) for word in sys.argv[4:]] or [1, 3, 10]
+    print(large_study(how_many, first_seed, share, sessions=asked).report())

@@ -10,12 +10,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
 
 from drybox.inputs.calibration_store import OWN
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
 from drybox.physics.drying_run import run_empty, run_print
+from drybox.physics.drying_times import water_left_kg_m2
 from drybox.physics.forcing import Forcing
+from drybox.physics.simulation import step_ends_s
+from drybox.planning.calibration_model import PRINT_SPREADS
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, draw
 from drybox.planning.exposure import plate_forcing, sheet_forcing
@@ -54,6 +58,7 @@ NEW_DAYS = (
 PLATE_S = np.array([5400.0, 7200.0, 10800.0, 14400.0, 18000.0])
 LAID_S = np.array([6000.0, 9000.0, 12000.0, 16200.0])
 LINE_S = np.array([9600.0])
+WEIGHED_S = 60.0 * np.array([3.0, 6.0, 9.0, 12.0, 15.0])  # after laying on, of a weighed print
 SEEN_S = np.array([5400.0, 7200.0, 8700.0])  # the plate on a day to come, before LAID_S[1]
 
 
@@ -107,21 +112,16 @@ class Boxes:
         def differs(name: str) -> Array:
             return np.asarray(table[name].value * rng.standard_normal(each * self.count))
 
-        return PrintDraw(
-            water_factor=np.exp(own["water_log"] + differs("water_log")),
-            contact_factor=np.exp(own["contact_log"] + differs("contact_log")),
-            resistance_factor=np.exp(own["resistance_log"] + differs("resistance_log")),
-            print_absorptance_shift=differs("absorptance"),
-            convection_factor=np.exp(own["convection_log"]),
-            plate_absorptance_shift=own["absorptance"],
-        )
+        logs = {**own, **{name: own[name] + differs(name) for name in PRINT_SPREADS[:-1]}}
+        return PrintDraw.from_logs(logs, differs("absorptance"))
 
 
 @dataclass(frozen=True)
 class TrueDay:
     """What happens to every box on one day: plate (times, boxes), prints (laid, boxes).
 
-    ``plate_temp_k`` is at `PLATE_S`, ``seen_temp_k`` at `SEEN_S`.
+    ``plate_temp_k`` is at `PLATE_S`, ``seen_temp_k`` at `SEEN_S`; ``run_kg_m2`` (times, laid,
+    boxes) is the water in each print at ``run_s`` after it is laid on.
     """
 
     event: Event
@@ -132,6 +132,8 @@ class TrueDay:
     plate_dry_s: Array
     line_dry_s: Array
     water_kg_m2: Array
+    run_s: Array
+    run_kg_m2: Array
 
 
 def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
@@ -152,7 +154,9 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
     _, plate = run_empty(empty, sun, np.arange(n), np.full(n, start), 19800.0)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
 
-    def dried(on_plate: bool, after_s: Array) -> tuple[Array, Array]:
+    run_s = step_ends_s(WEIGHED_S[-1] + 120.0)
+
+    def dried(on_plate: bool, after_s: Array) -> tuple[Array, Array, Array]:
         prints = boxes.prints(rng, after_s.size)
         laid, member = start + np.repeat(after_s, n), np.tile(np.arange(n), after_s.size)
         forcing = sun if on_plate else line
@@ -165,9 +169,13 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
         )
         water = np.asarray(laid_on_water_kg_m2(event.paper, prints))
         run = run_print(system, forcing, member, laid, metal, air, water, dry, dry, 5 * 3600.0)
-        return run.dry_after_s.reshape(-1, n), water.reshape(-1, n)
+        left = np.zeros((0, member.size))
+        if on_plate:
+            left = water_left_kg_m2(system, forcing, member, laid, metal, air, water, run_s)
+        shape = after_s.size, n
+        return run.dry_after_s.reshape(shape), water.reshape(shape), left.reshape(-1, *shape)
 
-    plate_dry, water = dried(True, LAID_S)
+    plate_dry, water, left = dried(True, LAID_S)
     return TrueDay(
         event=event,
         told=told,
@@ -177,6 +185,8 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
         plate_dry_s=plate_dry,
         line_dry_s=dried(False, LINE_S)[0],
         water_kg_m2=water[0],
+        run_s=np.append(0.0, run_s),
+        run_kg_m2=left,
     )
 
 
@@ -215,6 +225,42 @@ def notes_of(day: TrueDay, box: int, seed: int, mistakes: float = 0.05) -> list[
     weighed = {"state": "squeegeed", "mass_kg": float(mass)}
     notes.append(Note(kind="weighed", at_s=int(opens + 5700), **weighed, **about))
     return [replace(note, id=f"{box}-{seed}-{k}") for k, note in enumerate(notes)]
+
+
+def weighed_notes(
+    day: TrueDay, box: int, seed: int, prints: int = 1, mistakes: float = 0.05
+) -> list[Note]:
+    """Return the weighings of the day's first prints while they dry, and of them dry.
+
+    Dry sheets differ by as much as tables say. A weighing is off its minute by some seconds, and so
+    is the laying-on; a slip is a gram.
+    """
+    rng = np.random.default_rng([seed, box, 2])
+    spread, paper = load_table("spreads")["noted"], day.event.paper
+    about = {"timezone": ZONE, "event": str(day.event.date), "kind": "weighed"}
+    held = dry_targets(paper, day.event.limits).dry_kg_m2
+    notes = []
+    for k in range(prints):
+        late, dry_off, room, *errors = rng.standard_normal(3 + 3 * WEIGHED_S.size)
+        jitter, scale, slips = np.reshape(errors, (3, -1))
+        dry = paper.dry_mass_kg_m2 * (1 + spread["dry_mass_frac"].value * dry_off)
+        ticket, laid = f"sun_plate{k}", int(day.event.opens_s + LAID_S[k])
+        for n, after in enumerate(WEIGHED_S):
+            if after >= day.plate_dry_s[k, box]:
+                break
+            at = after + spread["weighed_clock"].value * jitter[n] + spread["clock"].value * late
+            water = np.interp(at, day.run_s, day.run_kg_m2[:, k, box])
+            mass = (dry + water) * paper.area_m2 + spread["mass"].value * scale[n]
+            if ndtr(slips[n]) < mistakes:
+                mass += 1e-3 if slips[n] > ndtri(mistakes / 2) else -1e-3
+            mass = round(mass * 2e4) / 2e4  # a scale that shows 0.05 g
+            notes.append(Note(at_s=int(laid + after), ticket=ticket, mass_kg=mass, **about))
+        room_kg_m2 = spread["dry_moisture_frac"].value * room * dry
+        mass = (dry + held + room_kg_m2) * paper.area_m2
+        mass += spread["mass"].value * rng.standard_normal()
+        at_s = int(day.event.opens_s + 10 * 3600)
+        notes.append(Note(at_s=at_s, ticket=ticket, state="dry", mass_kg=float(mass), **about))
+    return [replace(note, id=f"{box}-{seed}-w{k}") for k, note in enumerate(notes)]
 
 
 def plate_seen_k(day: TrueDay, seed: int, mistakes: float = 0.05) -> Array:

@@ -12,7 +12,7 @@ import pytest
 from drybox.inputs.dates import parse_zone, unix_to_local
 from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
-from drybox.planning.calibration_data import NotedData, concerning, read_notes
+from drybox.planning.calibration_data import NotedData, Reading, concerning, read_notes
 from tests.planning.invented_boxes import ZONE, event_on
 
 
@@ -46,6 +46,10 @@ def weighed(state: str, mass_g: float | None, **said: object) -> Note:
     return note("weighed", 11, state=state, mass_kg=mass_kg, **said)
 
 
+def drying(ticket: str, hour: float, mass_g: float, **said: object) -> Note:
+    return note("weighed", hour, ticket=ticket, mass_kg=mass_g / 1e3, **said)
+
+
 @pytest.mark.parametrize(
     ("notes", "why"),
     [
@@ -60,6 +64,14 @@ def weighed(state: str, mass_g: float | None, **said: object) -> Note:
         ([weighed("drained", 6.0)], "laid on squeegeed, not drained"),
         ([weighed("squeegeed", 900.0)], "g/m2 of water"),
         ([weighed("squeegeed", 1.0)], "g/m2 of water"),
+        ([drying("7", 11, 5.0)], "no laying-on of 7"),
+        ([laid("7", 11), drying("8", 11.1, 5.0)], "no laying-on of 8"),
+        ([laid("7", 11), drying("7", 10.9, 5.0)], "no laying-on of 7"),
+        ([laid("7", 11, "blotters"), drying("7", 11.1, 5.0)], "blotters is not learned from"),
+        ([laid("7", 1), drying("7", 14, 5.0)], "no print takes 780 min"),
+        ([laid("7", 11), drying("7", 11.1, 3.0)], "g/m2 lighter than the dry print"),
+        ([laid("7", 11), drying("7", 11.1, 50.0)], "g/m2 of water"),
+        ([laid("7", 11), drying("7", 11.1, 10.0, sheets=2)], "several sheets"),
     ],
 )
 def test_a_note_that_teaches_nothing_is_passed_over_with_its_reason(
@@ -116,6 +128,47 @@ def test_a_dry_print_of_another_size_is_no_reference() -> None:
     wet = weighed("squeegeed", 6.0)
     large = weighed("dry", 12.0, width_m=0.203, height_m=0.254)
     assert water(wet, large) == water(wet)
+
+
+def run_of(*notes: Note) -> list[Reading]:
+    return [reading for reading in read(*notes).readings if reading.kind == "run_water"]
+
+
+def test_a_print_weighed_while_it_dries_says_what_water_is_left_in_it() -> None:
+    paper = event().paper
+    masses = (5.6, 5.0, 4.6)
+    notes = [laid("7", 11), *(drying("7", 11 + (k + 1) / 20, m) for k, m in enumerate(masses))]
+    run = run_of(*notes, dry("7", 11.3))
+    expected = [m / 1e3 / paper.area_m2 - paper.dry_mass_kg_m2 for m in masses]
+    assert [reading.value for reading in run] == pytest.approx(expected)
+    assert {(reading.way, reading.laid_s) for reading in run} == {("sun_plate", notes[0].at_s)}
+    assert {reading.sheet for reading in run} == {"default 7"}
+    scale = 0.05e-3 / paper.area_m2
+    assert all(scale <= reading.sd < 2 * scale for reading in run)
+    assert run[0].sd > run[-1].sd  # the clock tells most while it dries fastest
+    (line,) = run_of(laid("7", 11), drying("7", 11.1, 5.0), dry("7", 11.5, "line_shade"))
+    assert line.way == "line_shade"
+
+
+def test_its_own_dry_mass_makes_the_shared_error_small_though_weighed_a_day_later() -> None:
+    start, during = laid("7", 11), drying("7", 11.1, 5.0)
+    name = "dry mass of default 7"
+    own, other = (note("weighed", 34, ticket=t, mass_kg=3.8e-3, state="dry") for t in ("7", "8"))
+    late = replace(own, at_s=own.at_s + 5 * 86400)
+    by_own, by_other, by_late, by_table = (
+        run_of(start, during, *dried)[0] for dried in ([own], [other], [late], [])
+    )
+    assert dict(by_own.shared)[name] < 0.75 * dict(by_table.shared)[name]
+    assert dict(by_late.shared)[name] == dict(by_other.shared)[name]
+    assert dict(by_other.shared)[name] > dict(by_own.shared)[name]
+    assert by_own.value == by_other.value == by_late.value < by_table.value
+    assert by_own.sd == pytest.approx(by_table.sd, rel=0.3)
+
+
+def test_a_dry_print_weighed_again_teaches_nothing_and_the_form_is_shown() -> None:
+    found = read(laid("7", 11), dry("7", 11.3), drying("7", 11.4, 3.9))
+    ((_, why),) = found.passed_over
+    assert why == "7 was dry by then; its dry mass is noted like 'weighed 7 3.6g dry'"
 
 
 def test_sheets_weighed_together_say_the_mean_and_say_it_better() -> None:

@@ -226,7 +226,7 @@ def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
     aim = aim_of(event, told)
     warming = runs(event, as_told(told), [note], aim).read_k[0, 0]
     warm = runs(event, as_told(told), [plate(40, LAID_S - 3600)], aim).read_k[0, 0]
-    assert 300.0 < warming < warm - 15.0
+    assert 300.0 < warming < warm - 12.0
     right = plate(warming - 273.15, LAID_S + 1200)
     found = dried(right)
     assert found.held.doubted == ()
@@ -299,9 +299,9 @@ def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, s
 
 def test_set_out_shows_the_plate_as_it_was_read() -> None:
     read, untold = (
-        plan_set_out(event, members=20) for event in (use_readings(day(), [plate(55)]), day())
+        plan_set_out(event, members=20) for event in (use_readings(day(), [plate(52)]), day())
     )
     at = int(np.searchsorted(read.time_s, day().opens_s + LAID_S - 300))
-    assert read.plate_temp_k[at] == pytest.approx(55 + 273.15, abs=2.5)
+    assert read.plate_temp_k[at] == pytest.approx(52 + 273.15, abs=2.5)
     assert untold.plate_temp_k[at] > read.plate_temp_k[at] + 5.0
     assert np.array_equal(read.air_temp_k, untold.air_temp_k)
