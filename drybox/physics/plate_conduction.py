@@ -48,6 +48,40 @@ def lateral_conductance_w_k(
     return float(2 * (width_m + height_m) * sheet_conduction_w_k / (inside + outside))
 
 
+def shade_felt_frac(
+    plate_m: tuple[float, float], sheet_conduction_w_k: float, loss_w_m2_k: float
+) -> float:
+    """Return how much of a shadow along the walls is felt in the middle of the plate. [-]
+
+    Parameters
+    ----------
+    plate_m : tuple of float
+        Width and height. [m]
+    sheet_conduction_w_k : float
+        Plate conductivity times thickness. [W/K]
+    loss_w_m2_k : float
+        Loss of the plate. [W/(m² K)]
+
+    Notes
+    -----
+    A strip at one edge that gets no sun cools the middle of a plate of length L by
+    ``(m L/2) / sinh(m L/2)`` of what it would if the plate were one temperature, with
+    ``m = sqrt(U / (k d))``: the fin with insulated ends. The mean over both ways.
+
+    References
+    ----------
+    Incropera, F. P. and DeWitt, D. P., *Fundamentals of Heat and Mass Transfer*, section 3.6.
+
+    Examples
+    --------
+    >>> round(shade_felt_frac((0.40, 0.50), 60.5 * 0.003, 15.0), 2)
+    0.54
+    """
+    length_1_m = np.sqrt(loss_w_m2_k / max(sheet_conduction_w_k, 1e-9))
+    halves = np.minimum(0.5 * length_1_m * np.array(plate_m), 50.0)
+    return float(np.mean(halves / np.sinh(halves)))
+
+
 @dataclass(frozen=True, eq=False)
 class PlateConduction:
     """Conductance from each print's patch to the bare plate, by where it lies and what else does.

@@ -45,7 +45,9 @@ class SkyLight:
 class Recess:
     """A plate at the bottom of a bin, and the optics of its cover (None: open).
 
-    A ``black`` plate takes in less of a slanting beam, as flat black paint does.
+    A ``black`` plate takes in less of a slanting beam, as flat paint does. ``shade_felt_frac``
+    is how much of the walls' shadow is felt where prints lie, see `shade_felt_frac`; 1 is the mean
+    over the plate.
     """
 
     width_m: float
@@ -55,6 +57,7 @@ class Recess:
     cover_extinction_1_m: float = 0.0
     cover_thickness_m: float = 0.0
     black: bool = True
+    shade_felt_frac: float = 1.0
 
 
 FLAT = Recess(1.0, 1.0, 0.0, black=False)
@@ -63,7 +66,7 @@ FLAT = Recess(1.0, 1.0, 0.0, black=False)
 
 @dataclass(frozen=True)
 class PlateLight:
-    """Light on a plate, averaged over it; arrays of the broadcast shape.
+    """Light on a plate, as felt in its middle; arrays of the broadcast shape.
 
     ``plate_irradiance_w_m2`` falls on the plane of the plate past obstacles and walls, outside
     any cover; ``inside_w_m2`` reaches the plate; ``cover_absorbed_w_m2`` stays in the cover;
@@ -139,6 +142,7 @@ def plate_light(
     across = np.cos(height) * np.sin(turn)
     upslope = np.sin(height) * np.sin(tilt) - np.cos(height) * np.cos(turn) * np.cos(tilt)
     lit = recess_lit_frac(recess.width_m, recess.height_m, recess.depth_m, across, upslope, normal)
+    lit = np.where(normal > 0, 1.0 - recess.shade_felt_frac * (1.0 - lit), 0.0)
     passed = obstacle_transmittance(obstacles, sky.sun_azimuth_deg, sky.sun_elevation_deg)
     view = recess_view_frac(recess.width_m, recess.height_m, recess.depth_m)
     seen = sky_seen_frac(grid, np.asarray(tilt_deg), np.asarray(bearing_deg)) if obstacles else 1.0

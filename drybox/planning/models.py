@@ -15,7 +15,12 @@ from drybox.inputs.paper import Paper
 from drybox.physics.box_heat import CoverModel, PlateModel
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.cover import cover_diffuse_reflectance
-from drybox.physics.plate_conduction import PlateConduction, grid_of_places, plate_conduction
+from drybox.physics.plate_conduction import (
+    PlateConduction,
+    grid_of_places,
+    plate_conduction,
+    shade_felt_frac,
+)
 from drybox.physics.plate_irradiance import Recess
 from drybox.physics.print_drying import SheetModel, lifted_contact_w_m2_k
 from drybox.physics.sorption import GabIsotherm, SheetSorption
@@ -246,15 +251,19 @@ def laid_on_water_kg_m2(paper: Paper, draw: PrintDraw = NO_DRAW) -> Array | floa
 
 def plate_recess(box: Box) -> Recess:
     """Return the plate's recess and cover as the light sees them."""
+    felt = shade_felt_frac(
+        (box.plate_width_m, box.plate_height_m),
+        box.plate_conductivity_w_m_k * box.plate_thickness_m,
+        TYPICAL_LOSS_W_M2_K,
+    )
+    open_bin = Recess(box.plate_width_m, box.plate_height_m, box.wall_depth_m, shade_felt_frac=felt)
     if box.cover is None:
-        return Recess(box.plate_width_m, box.plate_height_m, box.wall_depth_m)
-    return Recess(
-        box.plate_width_m,
-        box.plate_height_m,
-        box.wall_depth_m,
-        box.cover.refractive_index,
-        box.cover.extinction_1_m,
-        box.cover.thickness_m,
+        return open_bin
+    return replace(
+        open_bin,
+        cover_index=box.cover.refractive_index,
+        cover_extinction_1_m=box.cover.extinction_1_m,
+        cover_thickness_m=box.cover.thickness_m,
     )
 
 

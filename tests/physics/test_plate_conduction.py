@@ -9,7 +9,11 @@ import pytest
 from scipy import sparse
 from scipy.sparse.linalg import spsolve
 
-from drybox.physics.plate_conduction import lateral_conductance_w_k, plate_conduction
+from drybox.physics.plate_conduction import (
+    lateral_conductance_w_k,
+    plate_conduction,
+    shade_felt_frac,
+)
 
 PLATE_M, PRINT_M, GAP_M = (0.40, 0.50), (0.1016, 0.127), 0.01
 CONDUCTION_W_K, LOSS_W_M2_K, CELL_M = 60.5 * 0.003, 15.0, 0.004
@@ -92,3 +96,19 @@ def test_where_the_bare_plate_is_wide_the_cold_spreads_as_far_as_a_fin_is_long()
     thin_m, conduction, loss = 1e-6, 0.18, 20.0
     found = lateral_conductance_w_k(thin_m, 1.0, conduction, loss, 50.0)
     assert found / 2.0 == pytest.approx(np.sqrt(conduction * loss), rel=1e-4)
+
+
+def test_the_middle_feels_of_a_shadow_at_the_wall_what_conduction_leaves_of_it() -> None:
+    """One dimension by finite volumes: a plate in the sun but for a strip along one wall."""
+    length, cells = 0.40, 400
+    cell = length / cells
+    x = (np.arange(cells) + 0.5) * cell
+    sun = np.where(x < 0.012, 0.0, 900.0)
+    joined = sparse.diags([np.ones(cells - 1), np.ones(cells - 1)], [-1, 1]) * (
+        CONDUCTION_W_K / cell
+    )
+    own = np.asarray(joined.sum(axis=1)).ravel() + LOSS_W_M2_K * cell
+    rise = spsolve((sparse.diags(own) - joined).tocsc(), sun * cell)
+    short_middle, short_mean = 900.0 / LOSS_W_M2_K - rise[cells // 2], 60.0 * 0.03
+    found = shade_felt_frac((length, length), CONDUCTION_W_K, LOSS_W_M2_K)
+    assert short_middle / short_mean == pytest.approx(found, rel=0.02)
