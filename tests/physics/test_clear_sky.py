@@ -19,6 +19,7 @@ from drybox.physics.clear_sky import (
     linke_climatology,
 )
 from drybox.physics.sun_position import SunPosition, sun_position
+from drybox.tables import load_table
 
 TIME_S = 1750456800.0 + 300.0 * np.arange(288)  # a day and a night in June 2025
 
@@ -105,7 +106,11 @@ def test_cloud_and_its_attenuation_are_inverse(cloud: float) -> None:
 
 def test_no_cloud_is_the_clear_sky_and_more_cloud_is_never_brighter() -> None:
     sun, clear = sky()
-    parts = [cloudy_sky(clear, sun, cloud) for cloud in np.linspace(0.0, 1.0, 17)]
+    beam, all_of_it = (
+        [load_table("cloud_light")[f"okta_{okta}"][name].value for okta in range(9)]
+        for name in ("beam_share", "global_share")
+    )
+    parts = [cloudy_sky(clear, sun, cloud, beam, all_of_it) for cloud in np.linspace(0, 1, 17)]
     for ours, theirs in zip(
         parts[0], (clear.ghi_w_m2, clear.dni_w_m2, clear.dhi_w_m2), strict=True
     ):
