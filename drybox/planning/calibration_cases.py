@@ -24,7 +24,7 @@ from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import SHIFTS, DrawnSun, Ensemble, shifted_day
 from drybox.planning.exposure import WARM_UP_S, box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
-from drybox.planning.sun_minutes import rows_of, shifted_share, sun_and_shade, told_sun
+from drybox.planning.sun_minutes import rows_of, shifted_share, sun_as_told, told_sun
 from drybox.tables import look_up
 
 Array = NDArray[np.float64]
@@ -311,5 +311,5 @@ def _variants(told: Conditions, day: NotedDay, skies: int, seed: int) -> Conditi
     step = float(told.time_s[1] - told.time_s[0])
     if skies:
         rng = np.random.default_rng([seed, int(told.time_s[0])])
-        minutes[days:], own[days:] = sun_and_shade(rng, own[days:], step, rows_of(told))
+        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows_of(told))
     return shifted_day(told, day.spread, scores, DrawnSun(minutes, own, sun.clearness))

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.place import Place
 from drybox.inputs.weather import Weather
+from drybox.inputs.wind import near_ground_share
 from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
 from drybox.physics.clear_sky import (
     ClearSky,
@@ -19,7 +20,6 @@ from drybox.physics.clear_sky import (
     cloudy_sky,
     decompose_dirint,
 )
-from drybox.physics.convection import wind_at_height_m_s
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
@@ -109,9 +109,8 @@ class Conditions:
 
     def wind_at_m_s(self, height_m: float, roughness_length_m: float) -> Array:
         """Return the wind at a height over the place's ground. [m/s]"""
-        lowest = max(height_m, 2.0 * roughness_length_m)
-        factor = wind_at_height_m_s(1.0, self.wind_height_m, lowest, roughness_length_m)
-        return self.wind_10m_m_s * float(np.clip(factor, 0.0, 1.0))
+        share = near_ground_share(height_m, roughness_length_m, self.wind_height_m)
+        return self.wind_10m_m_s * share
 
 
 @cache

@@ -15,10 +15,11 @@ from drybox.planning.conditions import OKTAS, Conditions, cloud_light
 from drybox.planning.models import PrintDraw
 from drybox.planning.sun_minutes import (
     Sun,
+    diffuse_minutes,
     faded,
     rows_of,
     shifted_share,
-    sun_and_shade,
+    sun_as_told,
     told_sun,
 )
 from drybox.tables import load_table
@@ -99,7 +100,7 @@ def draw(
     Notes
     -----
     Air temperature, humidity, wind and haze are shifted for the whole day; what the cloud and the
-    diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_and_shade`),
+    diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_as_told`),
     since a plate lives on minutes: where irradiance was told its mean over the row is kept, or
     varies as a forecast errs; where only cloud was told an hour may be all sun or all shade. What
     differs from one print to the next (item ``print``) comes on top of what is one's own. Spreads:
@@ -115,31 +116,34 @@ def draw(
         fresh = rng.standard_normal((base.time_s.size, members))
         fresh[0] = scores[name][:, 0]
         scores[name] = faded(fresh, step, error_lasts)
-    told = told_sun(base)
+    told, rows = told_sun(base), rows_of(base)
     clearness = _drawn_clearness(told, normal_scores(rng, members)[:, None])
-    minutes, slow = sun_and_shade(
+    minutes, slow = sun_as_told(
         rng,
         told.share * told.clearness / clearness,
         step,
-        rows_of(base),
+        rows,
         spread["cloud"] * scores["cloud"],
         spread["cloud"],
     )
     # the mean of a log-normal factor is kept, since many hours' light adds up
-    scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * diffuse_log(base)
-    weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness))
+    scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * by_cloud(base, "diffuse_log")
+    light = diffuse_minutes(rng, by_cloud(base, "diffuse_minutes_log"), members, step, rows)
+    weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness, light))
     return Ensemble(weather, *draw_prints(rng, members, fits))
 
 
 class DrawnSun(NamedTuple):
     """The sun by the minute, its share in the cloud of the hour, and the unclouded sun's clearness.
 
-    Each (members, times) or broadcast to it.
+    ``diffuse`` is diffuse light by the minute over that of the hour. Each (members, times) or
+    broadcast to it.
     """
 
     minutes: Array
     slow: Array
     clearness: Array
+    diffuse: Array | float = 1.0
 
 
 def _drawn_clearness(told: Sun, scores: Array) -> Array:
@@ -149,9 +153,9 @@ def _drawn_clearness(told: Sun, scores: Array) -> Array:
     return np.asarray(np.maximum(drawn, told.share * told.clearness))
 
 
-def diffuse_log(base: Conditions) -> Array:
-    """Return the standard deviation of the logarithm of diffuse light at each time. [-]"""
-    return np.asarray(np.interp(8.0 * base.cloud_frac, OKTAS, cloud_light("diffuse_log")))
+def by_cloud(base: Conditions, name: str) -> Array:
+    """Return a column of the table ``cloud_light`` at each time's cloud. [-]"""
+    return np.asarray(np.interp(8.0 * base.cloud_frac, OKTAS, cloud_light(name)))
 
 
 def weather_spreads(
@@ -257,7 +261,7 @@ def shifted_day(
     closed = float(cloud_light("global_share")[-1])
     spare = np.maximum(base.clear.dhi_w_m2 - closed * base.clear.ghi_w_m2, -base.dhi_w_m2)
     dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
-    dhi = dhi * np.exp(by("diffuse") * diffuse_log(base))
+    dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
     whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
 

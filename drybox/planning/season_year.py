@@ -17,7 +17,7 @@ from drybox.planning.conditions import conditions
 from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw
-from drybox.planning.sun_minutes import rows_of, sun_and_shade, told_sun
+from drybox.planning.sun_minutes import rows_of, sun_as_told, told_sun
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -99,7 +99,7 @@ def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generat
     month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
     sun = told_sun(day)
     rows = rows_of(whole)
-    minutes, _ = sun_and_shade(rng, sun.share, STEP_S, None if rows is None else rows[columns])
+    minutes, _ = sun_as_told(rng, sun.share, STEP_S, None if rows is None else rows[columns])
     dni = np.minimum(minutes * sun.clearness * day.clear.dni_w_m2, day.clear.dni_extra_w_m2)
     up = np.maximum(np.sin(np.deg2rad(day.sun.elevation_deg)), 0.0)
     drawn = replace(day, dni_w_m2=dni, ghi_w_m2=dni * up + day.dhi_w_m2)

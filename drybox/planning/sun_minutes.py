@@ -84,6 +84,18 @@ def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Ar
     return np.asarray(np.where((shift == 0.0) & (np.asarray(spread) == 0.0), share, moved))
 
 
+def sunny_share(mean: Array) -> Array:
+    """Return the share of an hour out of shade, by its mean over that of unclouded sun. [-]
+
+    A mean well below is broken cloud under full sun; one that is little below is haze without
+    shade.
+    """
+    figures = load_table("spreads")["broken_cloud"]
+    broken, steady = figures["broken_below"].value, figures["steady_above"].value
+    between = broken + (mean - broken) * (1.0 - broken) / (steady - broken)
+    return np.asarray(np.where(mean <= broken, mean, np.minimum(between, 1.0)))
+
+
 def rows_of(base: Conditions) -> Index | None:
     """Return which row of the weather each time lies in; None where only cloud is told."""
     if base.row_s <= 0.0:
@@ -112,6 +124,34 @@ def faded(scores: Array, step_s: float, lasts_s: float) -> Array:
     return walk.T
 
 
+def sun_as_told(
+    rng: np.random.Generator,
+    share: Array,
+    step_s: float,
+    rows: Index | None,
+    shift: Array | float = 0.0,
+    spread: Array | float = 0.0,
+) -> tuple[Array, Array]:
+    """Return the sun by the minute over the unclouded sun, and its mean in each member's own hour.
+
+    Parameters
+    ----------
+    rng, step_s, rows
+        As in `sun_and_shade`.
+    share : array
+        As told, `told_sun`, (members, times). [-]
+    shift, spread : array or float
+        What the told share is off by in each member, on the normal score, and its standard
+        deviation.
+    """
+    if rows is None:
+        return sun_and_shade(rng, share, step_s, None, shift, spread)
+    own = np.broadcast_to(shifted_share(share, np.asarray(shift), spread), share.shape)
+    in_sun = sunny_share(own)
+    minutes, _ = sun_and_shade(rng, in_sun, step_s, rows)
+    return minutes * own / np.maximum(in_sun, 1e-9), own
+
+
 def sun_and_shade(
     rng: np.random.Generator,
     share: Array,
@@ -134,7 +174,8 @@ def sun_and_shade(
         Which times belong together, from `rows_of`: each member's mean over them is then its share
         and no other. Without, an hour's own mean varies as widely as cloud leaves it.
     shift, spread : array or float
-        What the cloud is off by in each member, on the normal score, and its standard deviation.
+        Without rows: what the cloud is off by in each member, on the normal score, and its
+        standard deviation.
 
     Returns
     -------
@@ -156,13 +197,41 @@ def sun_and_shade(
     slowly = np.sqrt(long) * faded(fresh[0], step_s, figures["long_lasts"])
     quick = np.sqrt(1.0 - long) * faded(fresh[1], step_s, figures["short_lasts"])
     if rows is not None:
-        wanted = shifted_share(share, np.asarray(shift), spread)
-        return _kept(slowly + quick, wanted, rows, soft), wanted
+        return _kept(slowly + quick, share, rows, soft), share
     kept = np.clip(share, LEAST_SUN, MOST_SUN)
     edge = ndtri(kept) * np.sqrt(1.0 + np.asarray(spread) ** 2 + soft**2) + shift - slowly
     return np.asarray(ndtr((edge - quick) / soft)), np.asarray(
         ndtr(edge / np.sqrt(1.0 - long + soft**2))
     )
+
+
+def diffuse_minutes(
+    rng: np.random.Generator, spread_log: Array, members: int, step_s: float, rows: Index | None
+) -> Array:
+    """Return diffuse light by the minute over its mean, (members, times). [-]
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws it.
+    spread_log : array
+        Standard deviation of its logarithm within an hour, (times,). [-]
+    members : int
+        How many.
+    step_s : float
+        Between times. [s]
+    rows : array of int, optional
+        Which times keep their mean of 1 exactly, from `rows_of`.
+    """
+    lasts_s = load_table("spreads")["broken_cloud"]["diffuse_lasts"].value
+    scores = faded(rng.standard_normal((spread_log.size, members)), step_s, lasts_s)
+    light = np.exp(spread_log * scores - 0.5 * spread_log**2)
+    if rows is None:
+        return np.asarray(light)
+    starts = np.flatnonzero(np.diff(rows, prepend=rows[0] - 1))
+    count = np.diff(np.append(starts, rows.size))
+    mean = np.add.reduceat(light, starts, axis=1) / count
+    return np.asarray(light / np.repeat(mean, count, axis=1))
 
 
 def _kept(cloud: Array, wanted: Array, rows: Index, soft: float) -> Array:

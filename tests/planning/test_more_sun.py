@@ -1,4 +1,4 @@
-"""More sun told is a hotter plate and a sooner print, above the clear sky of the climatology too."""
+"""More sun told is a hotter plate and a sooner print, above the usual clear sky too."""
 
 from __future__ import annotations
 

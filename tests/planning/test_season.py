@@ -29,7 +29,7 @@ from drybox.planning.season import Season, season, summary
 from drybox.planning.season_aim import hourly_aims
 from drybox.planning.season_times import YearTimes, year_starts, year_times
 from drybox.planning.season_year import STEP_S, local_midnights_s
-from drybox.planning.sun_minutes import rows_of, sun_and_shade, told_sun
+from drybox.planning.sun_minutes import rows_of, sun_as_told, told_sun
 from tests.weather_years import read_typical_year
 
 STATIONS = {"Greensboro": "723170TYA.CSV", "Sand Point": "703165TY.csv"}
@@ -78,7 +78,7 @@ def day_drawn(name: str, day: int) -> tuple[Ensemble, float]:
     from_s, until_s = midnight + HOURS_S[0] - 4 * 3600.0, midnight + HOURS_S[-1] + 4 * 3600.0
     told = conditions(weather, event.place, from_s, until_s)
     light = told_sun(told)
-    minutes, _ = sun_and_shade(rng, np.tile(light.share, (MEMBERS, 1)), 60.0, rows_of(told))
+    minutes, _ = sun_as_told(rng, np.tile(light.share, (MEMBERS, 1)), 60.0, rows_of(told))
     sun = minutes * light.clearness * told.clear.dni_w_m2
     up = np.maximum(np.sin(np.deg2rad(told.sun.elevation_deg)), 0.0)
     whole: dict[str, Any] = {

@@ -17,7 +17,7 @@ import pytest
 
 from drybox.physics.clear_sky import clear_sky
 from drybox.physics.sun_position import sun_position
-from drybox.planning.sun_minutes import sun_and_shade
+from drybox.planning.sun_minutes import sun_and_shade, sun_as_told
 from tests.planning import graz
 
 PER_HOUR = 12
@@ -121,6 +121,19 @@ def test_at_four_oktas_a_third_of_the_hours_are_wholly_sun_or_wholly_shade() -> 
     assert np.quantile(hour, 0.9) > 0.85
     wholly = ((hour < 0.1) | (hour > 0.9)).mean()
     assert 0.25 < wholly < 0.45
+
+
+def test_an_hour_a_little_under_the_days_brightest_is_haze_and_not_shade() -> None:
+    # Graz: eight in ten of the hours with 0.8 to 0.95 of the day's brightest have no shade, those
+    # of 0.3 to 0.5 are in shade for 0.47 of the time
+    rng = np.random.default_rng(3)
+    rows = np.zeros(60, dtype=int)
+    veiled, own = sun_as_told(rng, np.full((500, 60), 0.85), 60.0, rows)
+    assert own == pytest.approx(0.85)
+    assert veiled == pytest.approx(np.full((500, 60), 0.85), abs=1e-3)
+    broken, _ = sun_as_told(rng, np.full((500, 60), 0.4), 60.0, rows)
+    assert broken.mean(axis=1) == pytest.approx(np.full(500, 0.4), abs=1e-4)
+    assert (broken < 0.3).mean() == pytest.approx(0.47, abs=0.1)
 
 
 LAGS = (1, 5, 20, 60, 120)
