@@ -18,7 +18,7 @@ LEAST_SUN, MOST_SUN = 0.005, 0.98
 """Share of time in sun is kept off the ends where it may be off, for a normal score has none there:
 two minutes in a hundred are in shade under a sky told as clear (judgement). [-]"""
 
-DULL_SHARE, BRIGHT_SHARE = 0.7, 0.9
+DULL_SHARE, BRIGHT_SHARE = 0.7, 1.0
 """The brightest stretch of a day told in irradiance says nothing of the unclouded sun below the
 first share of the clear sky's beam, and all above the second (judgement). [-]"""
 

@@ -167,9 +167,7 @@ def _in_order(result: DryResult) -> list[WayResult]:
 
 
 TITLE = "Each way"
-NOT_TOLD = (
-    "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
-)
+NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 
 
 def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
