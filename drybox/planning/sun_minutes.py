@@ -84,16 +84,17 @@ def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Ar
     return np.asarray(np.where((shift == 0.0) & (np.asarray(spread) == 0.0), share, moved))
 
 
-def sunny_share(mean: Array) -> Array:
-    """Return the share of an hour out of shade, by its mean over that of unclouded sun. [-]
+def veiled_share(mean: Array) -> Array:
+    """Return how many of the hours with some mean sun are evenly veiled, not broken by shade. [-]
 
-    A mean well below is broken cloud under full sun; one that is little below is haze without
-    shade.
+    Parameters
+    ----------
+    mean : array
+        Over the day's unclouded sun. [-]
     """
     figures = load_table("spreads")["broken_cloud"]
-    broken, steady = figures["broken_below"].value, figures["steady_above"].value
-    between = broken + (mean - broken) * (1.0 - broken) / (steady - broken)
-    return np.asarray(np.where(mean <= broken, mean, np.minimum(between, 1.0)))
+    at = [figures["broken_below"].value, figures["veiled_at"].value, 1.0]
+    return np.asarray(np.interp(mean, at, [0.0, figures["veiled_share"].value, 1.0]))
 
 
 def rows_of(base: Conditions) -> Index | None:
@@ -134,6 +135,9 @@ def sun_as_told(
 ) -> tuple[Array, Array]:
     """Return the sun by the minute over the unclouded sun, and its mean in each member's own hour.
 
+    An hour that was told a little less than unclouded sun is in some members evenly veiled, in
+    others broken by shade (`veiled_share`).
+
     Parameters
     ----------
     rng, step_s, rows
@@ -147,9 +151,18 @@ def sun_as_told(
     if rows is None:
         return sun_and_shade(rng, share, step_s, None, shift, spread)
     own = np.broadcast_to(shifted_share(share, np.asarray(shift), spread), share.shape)
-    in_sun = sunny_share(own)
+    starts, count = _runs(rows)
+    mean = np.add.reduceat(own, starts, axis=1) / count
+    veiled = np.repeat(rng.random(mean.shape) < veiled_share(mean), count, axis=1)
+    in_sun = np.where(veiled, 1.0, own)
     minutes, _ = sun_and_shade(rng, in_sun, step_s, rows)
-    return minutes * own / np.maximum(in_sun, 1e-9), own
+    return np.where(veiled, own, minutes), own
+
+
+def _runs(rows: Index) -> tuple[Index, Index]:
+    """Return where each row begins, and how many times it holds."""
+    starts = np.flatnonzero(np.diff(rows, prepend=rows[0] - 1))
+    return starts, np.diff(np.append(starts, rows.size))
 
 
 def sun_and_shade(
@@ -228,8 +241,7 @@ def diffuse_minutes(
     light = np.exp(spread_log * scores - 0.5 * spread_log**2)
     if rows is None:
         return np.asarray(light)
-    starts = np.flatnonzero(np.diff(rows, prepend=rows[0] - 1))
-    count = np.diff(np.append(starts, rows.size))
+    starts, count = _runs(rows)
     mean = np.add.reduceat(light, starts, axis=1) / count
     return np.asarray(light / np.repeat(mean, count, axis=1))
 
@@ -237,8 +249,7 @@ def diffuse_minutes(
 def _kept(cloud: Array, wanted: Array, rows: Index, soft: float) -> Array:
     """Return the sun whose mean over each row is that wanted, (members, times)."""
     wanted = np.broadcast_to(wanted, cloud.shape)
-    starts = np.flatnonzero(np.diff(rows, prepend=rows[0] - 1))
-    count = np.diff(np.append(starts, rows.size))
+    starts, count = _runs(rows)
     mean = np.add.reduceat(wanted, starts, axis=1) / count
     low, high = np.full(mean.shape, -8.0), np.full(mean.shape, 8.0)
     place = np.repeat(np.arange(starts.size), count)

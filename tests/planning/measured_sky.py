@@ -18,11 +18,11 @@ from drybox.inputs.event import Event, load_event
 from drybox.inputs.weather import Weather
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
-from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, draw, draw_prints
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.season_times import PLATE_PACE
 from drybox.tables import load_table
 from tests.planning import graz
 
@@ -224,7 +224,7 @@ def lay_on(
         dry,
         dry,
         HORIZON_S,
-        pace=COARSE_PACE,
+        pace=PLATE_PACE,
     )
     return {
         "minutes": np.minimum(run.dry_after_s, HORIZON_S) / 60.0,
