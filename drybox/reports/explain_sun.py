@@ -34,8 +34,8 @@ LIGHT = Topic(
     (
         "A clear sky gives direct sun and blue-sky light according to the sun's height, the "
         "place's elevation and the haze (Linke turbidity, from a climatology, or as you say). "
-        "Cloud takes its share of the direct light as it takes hours of sunshine, and a smaller one "
-        "of all light; what is left is diffuse. Light that was told above a clear sky's is kept.",
+        "Cloud takes its share of the direct light as it takes hours of sunshine, and a smaller "
+        "one of all light; what is left is diffuse. Light told above a clear sky's is kept.",
         "On the tilted plate the two are joined with the glow around the sun, the bright band at "
         "the horizon and the light from the ground. Then the place takes its part: an obstacle "
         "hides the sun while it stands before it, and part of the sky all the time; the bin's own "
@@ -75,7 +75,8 @@ WEATHER = Topic(
         "You may say it in words (--sky, --cloud), name a forecast (a CSV table) or name a typical "
         "year (EPW, TMY2, TMY3, PVGIS). With nothing said, [[skies/assumed/air_temp]], "
         "[[skies/assumed/humidity]] humidity and [[skies/assumed/wind]] of wind are assumed, and "
-        "every answer says so. Cloud is never guessed: a clear and a closed sky stand side by side.",
+        "every answer says so. Cloud is never guessed: a clear and a closed sky are both worked "
+        "out.",
         "A row of a typical year stands for its hour: the sun is taken at the middle of it and the "
         "hour's mean is kept while the sun moves within it. Missing codes are gaps, never sun. "
         "Air, humidity and wind run straight from row to row. Wind is brought down from 10 m to "

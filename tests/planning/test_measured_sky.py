@@ -8,7 +8,6 @@ tests/records/measured_sky.md.
 from __future__ import annotations
 
 import os
-from functools import cache
 
 import pytest
 
@@ -16,7 +15,6 @@ from tests.planning import graz
 from tests.planning.measured_sky import (
     CLASSES,
     HEATS,
-    Laid,
     figures,
     study,
     table,
@@ -25,60 +23,49 @@ from tests.planning.measured_sky import (
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(3600)]
 
+KNOWN_MISSES: dict[str, list[str]] = {"hourly": [], "oktas": []}
+"""What is missed, to be said in README; empty where all is met."""
+
 EVERY = int(os.environ.get("DRYBOX_MEASURED_SKY_DAYS", "1"))
 
 
-@pytest.fixture(autouse=True)
-def _data() -> None:
-    graz.year()
+def misses(told_by: str, found: dict[str, dict[str, float]]) -> list[str]:
+    """Return which figures are not those wanted, in words."""
+    lines = []
 
+    def wanted(good: bool, sky: str, name: str) -> None:
+        if not good:
+            lines.append(f"{told_by}, {sky}: {name} {found[sky][name]:.3f}")
 
-@cache
-def laid(told_by: str) -> Laid:
-    return study(told_by, every=EVERY)
-
-
-@cache
-def found(told_by: str) -> dict[str, dict[str, float]]:
-    rows = figures(laid(told_by))
-    print("\n" + table(told_by, rows))
-    return rows
+    for sky in CLASSES:
+        row = found[sky]
+        if told_by == "hourly":
+            # eight in ten lie within the range and nine in ten before its end: within 5 points, and
+            # within what days drawn anew make of it
+            for name, part, share in (("held", "held", 0.8), ("before_p90", "p90", 0.9)):
+                wanted(abs(row[name] - share) <= 0.05, sky, name)
+                wanted(row[f"{part}_low"] <= share <= row[f"{part}_high"], sky, name)
+        # a better score than the best constant range and the rule of practice
+        wanted(row["crps_ours"] < min(row["crps_constant"], row["crps_rule"]), sky, "crps_ours")
+    if told_by == "oktas":
+        for sky in ("broken", "all"):
+            wanted(0.88 <= found[sky]["before_p90"] <= 0.96, sky, "before_p90")
+    for heat in HEATS:
+        wanted(abs(found["all"][f"hot_{heat}"] - 0.1) <= 0.04, "all", f"hot_{heat}")
+    return lines
 
 
 def test_days_are_left_out_for_missing_data_only() -> None:
+    graz.year()
     days, dropped = whole_days()
     print(f"\n{len(days)} days; left out: {', '.join(dropped)}")
     assert len(days) + len(dropped) == 365
     assert len(days) > 320
 
 
-@pytest.mark.parametrize("sky", CLASSES)
-def test_of_perfect_hourly_means_eight_in_ten_lie_within_the_range(sky: str) -> None:
-    row = found("hourly")[sky]
-    assert row["held"] == pytest.approx(0.8, abs=0.05)
-    assert row["held_low"] <= 0.8 <= row["held_high"]
-
-
-@pytest.mark.parametrize("sky", CLASSES)
-def test_of_perfect_hourly_means_nine_in_ten_are_dry_by_the_last_figure(sky: str) -> None:
-    row = found("hourly")[sky]
-    assert row["before_p90"] == pytest.approx(0.9, abs=0.05)
-    assert row["p90_low"] <= 0.9 <= row["p90_high"]
-
-
-@pytest.mark.parametrize("sky", ["broken", "all"])
-def test_of_cloud_alone_about_nine_in_ten_are_dry_by_the_last_figure(sky: str) -> None:
-    assert 0.88 <= found("oktas")[sky]["before_p90"] <= 0.96
-
-
 @pytest.mark.parametrize("told_by", ["hourly", "oktas"])
-@pytest.mark.parametrize("heat", HEATS)
-def test_plate_and_print_are_hotter_than_told_one_time_in_ten(told_by: str, heat: str) -> None:
-    assert found(told_by)["all"][f"hot_{heat}"] == pytest.approx(0.1, abs=0.04)
-
-
-@pytest.mark.parametrize("told_by", ["hourly", "oktas"])
-@pytest.mark.parametrize("sky", CLASSES)
-def test_what_is_told_scores_better_than_both_rivals(told_by: str, sky: str) -> None:
-    row = found(told_by)[sky]
-    assert row["crps_ours"] < min(row["crps_constant"], row["crps_rule"])
+def test_ranges_hold_under_a_year_of_measured_sun(told_by: str) -> None:
+    graz.year()
+    found = figures(study(told_by, every=EVERY))
+    print("\n" + table(told_by, found))
+    assert misses(told_by, found) == KNOWN_MISSES[told_by]
