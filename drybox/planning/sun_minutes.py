@@ -85,16 +85,25 @@ def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Ar
 
 
 def veiled_share(mean: Array) -> Array:
-    """Return how many of the hours with some mean sun are evenly veiled, not broken by shade. [-]
+    """Return how likely each hour is evenly veiled, not broken by shade. [-]
 
     Parameters
     ----------
     mean : array
-        Over the day's unclouded sun. [-]
+        Sun of the hours of a day over its unclouded sun, (..., hours). [-]
+
+    Notes
+    -----
+    An hour like those before and after it is most likely haze or veil; one that is not is broken
+    cloud, and so is one with little sun. Figures: rows ``broken_cloud`` of table ``spreads``.
     """
-    figures = load_table("spreads")["broken_cloud"]
-    at = [figures["broken_below"].value, figures["veiled_at"].value, 1.0]
-    return np.asarray(np.interp(mean, at, [0.0, figures["veiled_share"].value, 1.0]))
+    figures = {name: row.value for name, row in load_table("spreads")["broken_cloud"].items()}
+    change = np.abs(np.diff(mean, axis=-1))
+    none = np.zeros((*mean.shape[:-1], 1))
+    before, after = np.concatenate([none, change], -1), np.concatenate([change, none], -1)
+    even = np.maximum(before, after) < figures["even_within"]
+    rise = np.interp(mean, [figures["broken_below"], figures["veiled_above"]], [0.0, 1.0])
+    return np.asarray(rise * np.where(even, figures["veiled_even"], figures["veiled_uneven"]))
 
 
 def rows_of(base: Conditions) -> Index | None:
@@ -135,7 +144,7 @@ def sun_as_told(
 ) -> tuple[Array, Array]:
     """Return the sun by the minute over the unclouded sun, and its mean in each member's own hour.
 
-    An hour that was told a little less than unclouded sun is in some members evenly veiled, in
+    An hour that was told a little less than unclouded sun is in some members evenly veiled and in
     others broken by shade (`veiled_share`).
 
     Parameters
