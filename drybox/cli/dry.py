@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,6 +11,10 @@ from drybox.cli.option_types import Completed, way_names
 from drybox.cli.options import Options, event_options, hold_below_option, members_option
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import Event
+    from drybox.planning.ways import DryResult
 
 
 @click.command(
@@ -46,6 +51,7 @@ def command(
     percentile, when to pull it so that it lies flat, how hot it gets. Without --at it is for
     now, or for noon of another day.
     """
+    from drybox.planning.both_skies import both_skies
     from drybox.planning.drying import MEMBERS, dry_print
     from drybox.planning.event_aim import declination_at
     from drybox.reports.dry_answer import dry_answer
@@ -63,7 +69,13 @@ def command(
     event = options.load()
     files.check(event)
     moment, note = options.moment_or_usual(event)
-    result = dry_print(event, moment.time_s, members=draws, seed=options.seed, hold_k=hold_below)
+
+    def dried(under: Event) -> DryResult:
+        return dry_print(under, moment.time_s, members=draws, seed=options.seed, hold_k=hold_below)
+
+    skies = both_skies(event)
+    event = skies.clear if skies else event
+    result, overcast = dried(event), dried(skies.overcast) if skies else None
     if all(way.duration_s.p10 is None for way in result.ways):
         raise NoAnswerError(
             "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
@@ -76,6 +88,7 @@ def command(
         seed=options.seed,
         declination_deg=declination_at(event, moment.time_s).degrees,
         note=note,
+        overcast=overcast,
     )
     answers, picture = [answer], None
     if options.series is not None or files.plot is not None:

@@ -55,6 +55,7 @@ def command(
     """
     import dataclasses
 
+    from drybox.planning.both_skies import both_skies
     from drybox.planning.event_day import MEMBERS, plan_day
     from drybox.reports.plan_answer import plan_answer
 
@@ -72,10 +73,14 @@ def command(
     options = dataclasses.replace(options, overrides={**options.overrides, **said})
     event = options.load()
     files.check(event)
+    skies, clear = both_skies(event), None
+    if skies is not None:
+        event = skies.overcast
+        clear = plan_day(skies.clear, members=draws, seed=options.seed, what_if=False)
     plan = plan_day(event, members=draws, seed=options.seed, what_if=not no_what_if)
     _write_series(options, plan)
     if files.named():
-        answers = [plan_answer(plan, units=options.units, wide=True)]
+        answers = [plan_answer(plan, units=options.units, wide=True, clear=clear)]
         picture = None
         if files.sheet or files.calendar or files.plot:
             answers += day_answers(event, options)
@@ -85,7 +90,8 @@ def command(
 
             picture = day_picture({found.command: found for found in answers}, options.units)
         files.write(event, answers, picture)
-    options.show(plan_answer(plan, units=options.units, wide=options.format == "csv"))
+    wide = options.format == "csv"
+    options.show(plan_answer(plan, units=options.units, wide=wide, clear=clear))
     if strict and plan.broken:
         tickets = ", ".join(risk.ticket for risk in plan.broken)
         raise NoAnswerError(f"promises that cannot be kept: ticket {tickets}", "--strict")

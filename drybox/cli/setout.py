@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from drybox.cli.option_types import Quantity
 from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options
+
+if TYPE_CHECKING:
+    from drybox.inputs.event import Event
+    from drybox.planning.set_out import SetOutResult
 
 
 @click.command(
@@ -32,6 +38,7 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     The box is set out as late as still has the plate warm for the first useful print. Obstacles
     that take the sun are named with their times.
     """
+    from drybox.planning.both_skies import both_skies
     from drybox.planning.event_aim import declination_at
     from drybox.planning.set_out import MEMBERS, plan_set_out
     from drybox.reports.setout_answer import setout_answer
@@ -40,7 +47,13 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     options.refuse_time("setting out is for the whole day")
     event = options.load()
     files.check(event)
-    found = plan_set_out(event, members=draws, seed=options.seed, wait_s=wait)
+
+    def set_out(under: Event) -> SetOutResult:
+        return plan_set_out(under, members=draws, seed=options.seed, wait_s=wait)
+
+    skies = both_skies(event)
+    event = skies.clear if skies else event
+    found, overcast = set_out(event), set_out(skies.overcast) if skies else None
     options.write_series(
         found.time_s,
         {
@@ -59,6 +72,7 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
         members=draws,
         seed=options.seed,
         declination_deg=declination_at(event, event.opens_s).degrees,
+        overcast=overcast,
     )
     answers, picture = [answer], None
     if files.sheet or files.calendar:

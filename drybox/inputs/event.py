@@ -22,6 +22,7 @@ from drybox.inputs.place import Place, has_position, read_place
 from drybox.inputs.settings import Resolved, Section, Settings
 from drybox.inputs.spots import place_of_box
 from drybox.inputs.ways import parse_way
+from drybox.inputs.wind import BOX_HEIGHT_M, near_ground_share
 
 if TYPE_CHECKING:
     from drybox.inputs.calibration_store import KeptFit
@@ -150,7 +151,7 @@ def _read_event(settings: Settings) -> Event:
     powered = read_powered(settings)
     ways = _read_ways(section, powered)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
-    weather = _read_weather(settings, place, day_start_s)
+    weather = _read_weather(settings, place, box, day_start_s)
     _say_unsourced(settings)
     return Event(
         name=name,
@@ -293,13 +294,28 @@ def _read_station(settings: Settings) -> TypicalYear | None:
         return weather_site(section.table, _folder(settings))
 
 
-def _read_weather(settings: Settings, place: Place, day_start_s: float) -> Weather:
-    """Return the weather."""
+def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float) -> Weather:
+    """Return the weather; a wind felt at the plate as that which at 10 m brings it about."""
     from drybox.inputs.event_weather import load_weather
 
     section = settings.section("weather")
+    share = near_ground_share(BOX_HEIGHT_M, place.roughness_length_m)
+    reaches = max(box.wind_shelter_frac * share, 0.01)
     with _weather_errors_placed(section):
-        weather = load_weather(section.table, _folder(settings), place, day_start_s)
+        weather = load_weather(
+            section.table, _folder(settings), place, day_start_s, plate_wind_frac=reaches
+        )
+    told = float(weather.wind_10m_m_s[0])
+    if "wind_at_plate" in section:
+        settings.assume(
+            f"Wind {told * reaches:.2g} m/s is that felt at the plate: as with {told:.2g} m/s at "
+            "10 m over open country."
+        )
+    if "wind" in section:
+        settings.assume(
+            f"Wind {told:.2g} m/s is taken at 10 m; about {told * reaches:.1f} m/s reaches the "
+            "plate. Felt it at the plate? Write wind_at_plate."
+        )
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
     for sentence in weather.assumptions:

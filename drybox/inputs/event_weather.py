@@ -26,6 +26,7 @@ def load_weather(
     place: Site,
     day_start_s: float,
     where: str = "",
+    plate_wind_frac: float = 1.0,
 ) -> Weather:
     """Return the weather of the day that starts at `day_start_s`.
 
@@ -41,6 +42,8 @@ def load_weather(
         Local midnight that opens the day. [s since the Unix epoch]
     where : str
         Name of the event file, for error texts.
+    plate_wind_frac : float
+        Share of the wind at 10 m that reaches the plate, for a wind told there.
 
     Returns
     -------
@@ -56,7 +59,7 @@ def load_weather(
     """
     table = dict(table or {})
     check_keys(table, where)
-    said = read_said(table, where)
+    said = read_said(table, where, plate_wind_frac)
     named = _named(table, base_dir, where)
     if named is None:
         return steady_weather(said, day_start_s)

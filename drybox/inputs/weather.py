@@ -30,6 +30,10 @@ SERIES = (
     "dni_w_m2",
     "dhi_w_m2",
 )
+NOT_TOLD = (
+    "The cloud was not told and is not guessed: what needs one sky takes a clear one, and times "
+    "are given for a closed one as well."
+)
 SUN = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
 
 
@@ -71,6 +75,9 @@ class Weather:
         Height of the wind above open ground. [m]
     issued_s : float or None
         When a forecast was made; None where the file does not say. [s since the Unix epoch]
+    cloud_told : bool
+        Whether cloud or sun was told; if not, ``cloud_frac`` is that of a clear sky and stands for
+        nothing: answers are for a clear and for a closed sky.
     """
 
     kind: str
@@ -91,6 +98,7 @@ class Weather:
     assumptions: tuple[str, ...] = ()
     wind_height_m: float = WIND_HEIGHT_M
     issued_s: float | None = None
+    cloud_told: bool = True
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -131,9 +139,11 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
     ('steady', 0.375, ('Not given, so assumed: 20 °C, 50 % RH, wind 2 m/s at 10 m.',))
     """
     values, missing = _fill_up(said, ("cloud_frac", "air_temp_k", "humidity_frac", "wind_10m_m_s"))
+    told = missing.pop("cloud_frac", None) is None
+    known = {name: value for name, value in values.items() if told or name != "cloud_frac"}
     assumed = f"assumed: {say(missing)}."
     start_s, end_s = np.array([day_start_s - DAY_S]), np.array([day_start_s + 3 * DAY_S])
-    source = f"steady: {say(values)}"
+    source = f"steady: {say(known)}"
     sentence = f"Not given, so {assumed}"
     if not said:
         source = f"none given; {assumed.rstrip('.')}"
@@ -145,7 +155,8 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
         end_s=end_s,
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
-        assumptions=(sentence,) if missing else (),
+        assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
+        cloud_told=told,
         **columns,
     )
 
@@ -197,6 +208,9 @@ def series_weather(
         needed.insert(0, "cloud_frac")
     there = {**dict.fromkeys(kept, 0.0), **given}
     _, missing = _fill_up(there, tuple(needed))
+    told = "cloud_frac" not in missing
+    guessed = {name: value for name, value in missing.items() if name != "cloud_frac"}
+    assumptions = (f"The weather file does not say, so assumed: {say(guessed)}.",)
     ones = np.ones_like(start_s)
     kept.update({name: value * ones for name, value in {**given, **missing}.items()})
     return Weather(
@@ -207,10 +221,9 @@ def series_weather(
         linke_turbidity=said.get("linke_turbidity"),
         understood=tuple(notes),
         doubts=tuple(f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts),
-        assumptions=(f"The weather file does not say, so assumed: {say(missing)}.",)
-        if missing
-        else (),
+        assumptions=(assumptions if guessed else ()) + (() if told else (NOT_TOLD,)),
         issued_s=issued_s,
+        cloud_told=told,
         **kept,
     )
 

@@ -19,6 +19,7 @@ KEYS = (
     "air_temp",
     "humidity",
     "wind",
+    "wind_at_plate",
     "pressure",
 )
 
@@ -74,7 +75,7 @@ def check_keys(table: Mapping[str, object], where: str) -> None:
             near = difflib.get_close_matches(str(key), KEYS, n=1)
             mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(KEYS)
             raise InputError(f"key '{key}' is not known", at_key(str(key), where), mend)
-    for one, other in (("forecast", "file"), ("sky", "cloud")):
+    for one, other in (("forecast", "file"), ("sky", "cloud"), ("wind", "wind_at_plate")):
         if one in table and other in table:
             raise InputError(f"both {one} and {other} are given", at_key(one, where), "keep one")
 
@@ -86,7 +87,9 @@ def _ranged(value: float, name: str, low: float, high: float, unit: str, where: 
     return value
 
 
-def read_said(table: Mapping[str, object], where: str = "") -> dict[str, float]:
+def read_said(
+    table: Mapping[str, object], where: str = "", plate_wind_frac: float = 1.0
+) -> dict[str, float]:
     """Return what the table says in numbers and words, in SI.
 
     Parameters
@@ -95,6 +98,8 @@ def read_said(table: Mapping[str, object], where: str = "") -> dict[str, float]:
         The ``[weather]`` table.
     where : str
         Name of the event file, for error texts.
+    plate_wind_frac : float
+        Share of the wind at 10 m that reaches the plate: ``wind_at_plate`` over it is returned.
 
     Returns
     -------
@@ -133,6 +138,12 @@ def read_said(table: Mapping[str, object], where: str = "") -> dict[str, float]:
         at = at_key("wind", where)
         speed = parse_quantity(table["wind"], "speed", "wind", at)
         said["wind_10m_m_s"] = _ranged(speed, "wind", 0, 60, "m/s", at)
+    if "wind_at_plate" in table:
+        at = at_key("wind_at_plate", where)
+        speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", at)
+        most = round(60.0 * plate_wind_frac, 1)
+        felt = _ranged(speed, "wind at the plate", 0, most, "m/s", at)
+        said["wind_10m_m_s"] = felt / plate_wind_frac
     if "pressure" in table:
         at = at_key("pressure", where)
         pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", at)

@@ -22,10 +22,11 @@ from drybox.physics.simulation import step_ends_s
 from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import SHIFTS, Ensemble, shifted_day, sun_and_shade, sun_shares
+from drybox.planning.draws import SHIFTS, DrawnSun, Ensemble, shifted_day
 from drybox.planning.exposure import WARM_UP_S, box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.models import PrintDraw, box_system, dry_targets, free_sheet_system
-from drybox.tables import load_table, look_up
+from drybox.planning.sun_minutes import rows_of, shifted_share, sun_as_told, told_sun
+from drybox.tables import look_up
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -333,11 +334,11 @@ def _variants(told: Conditions, day: NotedDay, skies: int, seed: int) -> Conditi
     scores = {name: np.zeros((days + skies, 1)) for name in SHIFTS}
     for k, name in enumerate(SHIFTS):
         scores[name][1 + 2 * k], scores[name][2 + 2 * k] = 1.0, -1.0
-    _, share = sun_shares(told, day.spread["cloud"] * scores["cloud"])
-    lasts = load_table("spreads")["broken_cloud"]["lasts"].value
+    sun = told_sun(told)
+    own = np.array(shifted_share(sun.share, day.spread["cloud"] * scores["cloud"]))
+    minutes = own.copy()
     step = float(told.time_s[1] - told.time_s[0])
     if skies:
         rng = np.random.default_rng([seed, int(told.time_s[0])])
-        drawn = sun_and_shade(rng, share[days:], step, lasts)
-        share = np.concatenate([share[:days], drawn])
-    return shifted_day(told, day.spread, scores, share)
+        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows_of(told))
+    return shifted_day(told, day.spread, scores, DrawnSun(minutes, own, sun.clearness))

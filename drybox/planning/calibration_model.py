@@ -17,7 +17,7 @@ from drybox.planning.calibration_cases import SHIFTED, NotedBlock, Sets
 from drybox.planning.calibration_data import NotedData, NotedDay, Reading
 from drybox.planning.calibration_fit import Linear
 from drybox.planning.conditions import conditions
-from drybox.planning.draws import sun_shares
+from drybox.planning.sun_minutes import told_sun
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -197,5 +197,5 @@ def _patterns(drawn: Array) -> tuple[Array, Array]:
 def _broken(day: NotedDay) -> bool:
     event = day.event
     told = conditions(event.weather, event.place, event.opens_s, event.closes_s, 600.0)
-    share, _ = sun_shares(told, np.zeros(1))
+    share = told_sun(told).share
     return bool(((share > 0.03) & (share < 0.97)).mean() > BROKEN)

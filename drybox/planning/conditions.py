@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -11,23 +12,30 @@ from numpy.typing import NDArray
 
 from drybox.inputs.place import Place
 from drybox.inputs.weather import Weather
+from drybox.inputs.wind import near_ground_share
 from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
 from drybox.physics.clear_sky import (
     ClearSky,
     clear_sky,
-    cloud_from_attenuation,
     cloudy_sky,
-    decompose_erbs,
+    decompose_dirint,
 )
-from drybox.physics.convection import wind_at_height_m_s
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
+from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
 STEP_S = 60.0
 """Step of the tabulated day. [s]"""
+
+OKTAS = np.arange(9.0)
+"""Cloud amounts of the table ``cloud_light``."""
+
+MOST_CLEARER = 3.0
+"""How many times the clear sky's beam a row may bring: clean air where the climatology is hazy, and
+a low sun. [-]"""
 
 MOST_BRIGHTER = 8.0
 """How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
@@ -38,7 +46,8 @@ class Conditions:
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
-    when a forecast was made, where it is one and says so.
+    when a forecast was made, where it is one and says so. ``row_s`` is how long the rows of told
+    irradiance last, counted from ``row_from_s``; 0 where only cloud is told.
     """
 
     time_s: Array
@@ -55,6 +64,8 @@ class Conditions:
     pressure_pa: float
     solar_hour: Array
     issued_s: float | None = None
+    row_s: float = 0.0
+    row_from_s: float = 0.0
 
     def changed(self, change: Callable[[Array], Array]) -> Conditions:
         """Return the day with every array but the times changed."""
@@ -98,9 +109,29 @@ class Conditions:
 
     def wind_at_m_s(self, height_m: float, roughness_length_m: float) -> Array:
         """Return the wind at a height over the place's ground. [m/s]"""
-        lowest = max(height_m, 2.0 * roughness_length_m)
-        factor = wind_at_height_m_s(1.0, self.wind_height_m, lowest, roughness_length_m)
-        return self.wind_10m_m_s * float(np.clip(factor, 0.0, 1.0))
+        share = near_ground_share(height_m, roughness_length_m, self.wind_height_m)
+        return self.wind_10m_m_s * share
+
+
+@cache
+def cloud_light(name: str) -> Array:
+    """Return a column of the table ``cloud_light`` by oktas, (9,)."""
+    table = load_table("cloud_light")
+    return np.array([table[f"okta_{okta:.0f}"][name].value for okta in OKTAS])
+
+
+def _rows(weather: Weather) -> tuple[float, float]:
+    """Return how long a row of told irradiance lasts, and a time at which one begins. [s]
+
+    Rows that are instants stand for the time about them.
+    """
+    if weather.ghi_w_m2 is None and (weather.dni_w_m2 is None or weather.dhi_w_m2 is None):
+        return 0.0, 0.0
+    start_s, length = weather.start_s, float(np.median(weather.end_s - weather.start_s))
+    if length > 0.0:
+        return length, float(start_s[0])
+    length = float(np.median(np.diff(start_s))) if start_s.size > 1 else 3600.0
+    return length, float(start_s[0]) - 0.5 * length
 
 
 def _filled(rows_s: Array, values: Array | None, time_s: Array, default: float) -> Array:
@@ -150,18 +181,18 @@ def _light(
         mid, _ = mid_sunlit(weather.start_s, weather.end_s, place.latitude_deg, place.longitude_deg)
         middle = sun_position(mid, place.latitude_deg, place.longitude_deg, place.elevation_m)
         ghi = np.maximum(weather.ghi_w_m2, 0.0)
-        cap = np.interp(mid, time_s, clear.dni_w_m2)
-        extra = np.interp(mid, time_s, clear.dni_extra_w_m2)
-        dni_row, dhi_row = decompose_erbs(ghi, middle.elevation_deg, extra, cap)
+        pressure = standard_atmosphere_pressure_pa(place.elevation_m)
+        dni_row, dhi_row = decompose_dirint(ghi, middle.elevation_deg, mid, pressure)
     if dni_row is not None and dhi_row is not None:
-        direct = np.clip(_row_ratio(weather, time_s, dni_row, clear.dni_w_m2), 0.0, 1.25)
+        direct = np.clip(_row_ratio(weather, time_s, dni_row, clear.dni_w_m2), 0.0, MOST_CLEARER)
         diffuse = np.clip(_row_ratio(weather, time_s, dhi_row, clear.dhi_w_m2), 0.0, MOST_BRIGHTER)
-        dni, dhi = direct * clear.dni_w_m2, diffuse * clear.dhi_w_m2
+        dni = np.minimum(direct * clear.dni_w_m2, clear.dni_extra_w_m2)
+        dhi = diffuse * clear.dhi_w_m2
         ghi = dni * up + dhi
         share = ghi / np.maximum(clear.ghi_w_m2, 1.0)
         told = weather.cloud_frac
         day = clear.ghi_w_m2 > 20.0
-        reckoned = np.asarray(cloud_from_attenuation(np.clip(share, 0.25, 1.0)))
+        reckoned = np.interp(-share, -cloud_light("global_share"), OKTAS / 8.0)
         reckoned = (
             np.interp(time_s, time_s[day], reckoned[day])
             if day.any()
@@ -170,7 +201,8 @@ def _light(
         cloud = reckoned if told is None else _filled(weather.mid_s, told, time_s, 0.5)
         return ghi, dni, dhi, cloud
     cloud = np.clip(_filled(weather.mid_s, weather.cloud_frac, time_s, 0.0), 0.0, 1.0)
-    ghi, dni, dhi = cloudy_sky(clear, sun, cloud)
+    shares = cloud_light("beam_share"), cloud_light("global_share")
+    ghi, dni, dhi = cloudy_sky(clear, sun, cloud, *shares)
     return ghi, dni, dhi, cloud
 
 
@@ -225,6 +257,7 @@ def conditions(
     humidity = _filled(weather.mid_s, weather.humidity_frac, wide, 0.5)
     wind = _filled(weather.mid_s, weather.wind_10m_m_s, wide, 2.0)
     longitude_hour = place.longitude_deg / 15.0
+    row_s, row_from_s = _rows(weather)
     return Conditions(
         time_s=time_s,
         sun=SunPosition(*(getattr(sun, name)[inner] for name in sun.__dataclass_fields__)),
@@ -242,4 +275,6 @@ def conditions(
         pressure_pa=pressure,
         solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
         issued_s=weather.issued_s,
+        row_s=row_s,
+        row_from_s=row_from_s,
     )

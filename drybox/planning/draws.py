@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
+from scipy.special import ndtri
 
 from drybox.inputs.calibration_store import OWN, KeptFit
-from drybox.planning.conditions import Conditions
+from drybox.planning.conditions import OKTAS, Conditions, cloud_light
 from drybox.planning.models import PrintDraw
+from drybox.planning.sun_minutes import (
+    Sun,
+    diffuse_minutes,
+    faded,
+    rows_of,
+    shifted_share,
+    sun_as_told,
+    told_sun,
+)
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
-OVERCAST_SHARE = 0.25
-"""Global light under a closed sky over that of the clear sky (Kasten and Czeplak 1980). [-]"""
-
-SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log")
+SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
-
-LEAST_SUN, MOST_SUN = 0.005, 0.995
-"""Share of time in sun is kept off the ends, where a normal score has none. [-]"""
 
 
 @dataclass(frozen=True)
@@ -78,7 +82,8 @@ def draw(
     base : Conditions
         As told, (times,).
     kind : str
-        ``assumed``, ``steady``, ``forecast`` or ``typical_year``: a row set of table ``spreads``.
+        ``assumed``, ``steady``, ``forecast``, ``typical_year`` or ``measured``: a row set of table
+        ``spreads``.
     members : int
         How many.
     seed : int
@@ -94,22 +99,63 @@ def draw(
 
     Notes
     -----
-    Air temperature, humidity and wind are shifted for the whole day. The share of time in sun
-    (direct over clear-sky direct) is shifted on the normal score; within it sun and shade change by
-    the minute (`sun_and_shade`), since a plate lives on minutes. Diffuse light goes with the
-    member's own share of sun. What differs from one print to
-    the next (item ``print``) comes on top of what is one's own. Spreads: table ``spreads``; where
-    it is known when a forecast was made they grow with its lead time, see `weather_spreads`.
+    Air temperature, humidity, wind and haze are shifted for the whole day; what the cloud and the
+    diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_as_told`),
+    since a plate lives on minutes: where irradiance was told its mean over the row is kept, or
+    varies as a forecast errs; where only cloud was told an hour may be all sun or all shade. What
+    differs from one print to the next (item ``print``) comes on top of what is one's own. Spreads:
+    table ``spreads``; where it is known when a forecast was made they grow with its lead time, see
+    `weather_spreads`.
     """
-    table = load_table("spreads")
     rng = np.random.default_rng(seed)
     spread = weather_spreads(kind, base.time_s, base.issued_s)
     scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
-    _, own_share = sun_shares(base, spread["cloud"] * scores["cloud"])
-    lasts = table["broken_cloud"]["lasts"].value
-    in_sun = sun_and_shade(rng, own_share, float(base.time_s[1] - base.time_s[0]), lasts)
-    weather = shifted_day(base, spread, scores, in_sun)
+    step = float(base.time_s[1] - base.time_s[0])
+    error_lasts = load_table("spreads")["broken_cloud"]["error_lasts"].value
+    for name in ("cloud", "diffuse"):
+        fresh = rng.standard_normal((base.time_s.size, members))
+        fresh[0] = scores[name][:, 0]
+        scores[name] = faded(fresh, step, error_lasts)
+    told, rows = told_sun(base), rows_of(base)
+    clearness = _drawn_clearness(told, normal_scores(rng, members)[:, None])
+    minutes, slow = sun_as_told(
+        rng,
+        told.share * told.clearness / clearness,
+        step,
+        rows,
+        spread["cloud"] * scores["cloud"],
+        spread["cloud"],
+    )
+    # the mean of a log-normal factor is kept, since many hours' light adds up
+    scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * by_cloud(base, "diffuse_log")
+    light = diffuse_minutes(rng, by_cloud(base, "diffuse_minutes_log"), members, step, rows)
+    weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness, light))
     return Ensemble(weather, *draw_prints(prints_rng(seed), members, fits))
+
+
+class DrawnSun(NamedTuple):
+    """The sun by the minute, its share in the cloud of the hour, and the unclouded sun's clearness.
+
+    ``diffuse`` is diffuse light by the minute over that of the hour. Each (members, times) or
+    broadcast to it.
+    """
+
+    minutes: Array
+    slow: Array
+    clearness: Array
+    diffuse: Array | float = 1.0
+
+
+def _drawn_clearness(told: Sun, scores: Array) -> Array:
+    """Return the unclouded sun over the clear sky's, drawn where the day does not tell it."""
+    day_log = load_table("spreads")["broken_cloud"]["clearness_log"].value
+    drawn = told.clearness * np.exp((1.0 - told.known_frac) * day_log * scores)
+    return np.asarray(np.maximum(drawn, told.share * told.clearness))
+
+
+def by_cloud(base: Conditions, name: str) -> Array:
+    """Return a column of the table ``cloud_light`` at each time's cloud. [-]"""
+    return np.asarray(np.interp(8.0 * base.cloud_frac, OKTAS, cloud_light(name)))
 
 
 def weather_spreads(
@@ -203,19 +249,11 @@ def own_draws(fits: KeptFit | None, members: int, rng: np.random.Generator) -> d
     return {name: fits.draws[name][row] for name in OWN}
 
 
-def sun_shares(base: Conditions, shift: Array) -> tuple[Array, Array]:
-    """Return the share of time in sun as told, and shifted on its normal score."""
-    clear = base.clear.dni_w_m2
-    share = np.clip(base.dni_w_m2 / np.maximum(clear, 1.0), LEAST_SUN, MOST_SUN)
-    share = np.where(clear > 1.0, share, MOST_SUN)
-    return share, np.clip(ndtr(ndtri(share) + shift), LEAST_SUN, MOST_SUN)
-
-
 def shifted_day(
     base: Conditions,
     spread: Mapping[str, Array | float],
     scores: Mapping[str, Array],
-    in_sun: Array | None = None,
+    sun: DrawnSun | None = None,
 ) -> Conditions:
     """Return the day moved by so many standard deviations.
 
@@ -226,9 +264,9 @@ def shifted_day(
     spread : mapping
         Standard deviation of each of `SHIFTS`, as `weather_spreads` gives them.
     scores : mapping
-        How many of them, (members, 1); what is left out stays as told.
-    in_sun : array, optional
-        Share of each minute in full sun, (members, times); by default the share of sun.
+        How many of them, (members, 1) or (members, times); what is left out stays as told.
+    sun : DrawnSun, optional
+        The sun drawn, (members, times); by default the share of sun, shifted.
 
     Returns
     -------
@@ -239,12 +277,17 @@ def shifted_day(
     def by(name: str) -> Array:
         return np.asarray(spread[name] * scores.get(name, np.zeros((1, 1))))
 
-    share, own = sun_shares(base, by("cloud"))
-    lit = own if in_sun is None else in_sun
-    haze = np.exp(np.minimum(by("beam_log"), 0.1))
-    dni = lit * np.minimum(base.clear.dni_w_m2 * haze, base.clear.dni_extra_w_m2)
-    spare = np.maximum(base.clear.dhi_w_m2 - OVERCAST_SHARE * base.clear.ghi_w_m2, -base.dhi_w_m2)
+    told = told_sun(base)
+    if sun is None:
+        own = shifted_share(told.share, by("cloud"))
+        sun = DrawnSun(own, own, told.clearness)
+    share, own = told.share, sun.slow
+    beam = sun.minutes * sun.clearness * np.exp(by("beam_log")) * base.clear.dni_w_m2
+    dni = np.minimum(beam, base.clear.dni_extra_w_m2)
+    closed = float(cloud_light("global_share")[-1])
+    spare = np.maximum(base.clear.dhi_w_m2 - closed * base.clear.ghi_w_m2, -base.dhi_w_m2)
     dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
+    dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
     whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
 
@@ -261,39 +304,6 @@ def shifted_day(
         wind_10m_m_s=each(base.wind_10m_m_s * np.exp(by("wind_log"))),
         cloud_frac=each(np.clip(base.cloud_frac + (share - own), 0.0, 1.0)),
     )
-
-
-def sun_and_shade(rng: np.random.Generator, share: Array, step_s: float, lasts_s: float) -> Array:
-    """Return how much of the full sun there is at each minute, 0 in shade to 1.
-
-    Parameters
-    ----------
-    rng : Generator
-        Draws it.
-    share : array
-        Share of sun wanted at each time, (members, times). [-]
-    step_s, lasts_s : float
-        Between times, and how long sun or shade lasts. [s]
-
-    Returns
-    -------
-    array
-        (members, times). [-]
-
-    Notes
-    -----
-    An Ornstein-Uhlenbeck process w past a threshold q with a soft edge d, since clouds have thin
-    edges and holes: ``Phi((q - w)/d)``. With ``q = Phi^-1(share) sqrt(1 + d^2)`` its mean is the
-    share for any d. The edge is the row ``broken_cloud/softness`` of table ``spreads``.
-    """
-    soft = load_table("spreads")["broken_cloud"]["softness"].value
-    keep = float(np.exp(-step_s / lasts_s))
-    walk: Array = rng.standard_normal(share.shape[::-1])
-    walk[1:] *= np.sqrt(1 - keep**2)
-    for now in range(1, walk.shape[0]):
-        walk[now] += keep * walk[now - 1]
-    edge = ndtri(share) * np.sqrt(1 + soft**2)
-    return np.asarray(ndtr((edge - walk.T) / soft))
 
 
 def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:

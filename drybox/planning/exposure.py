@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from drybox.inputs.box import Box, PoweredDrier
 from drybox.inputs.event import Event
 from drybox.inputs.place import Place
+from drybox.inputs.wind import BOX_HEIGHT_M
 from drybox.physics.forcing import Forcing
 from drybox.physics.plate_irradiance import FLAT, plate_light
 from drybox.physics.shading import sky_grid
@@ -22,9 +23,6 @@ WARM_UP_S = 2 * 3600.0
 
 BEFORE_OPENING_S = 1800.0
 """How long before the opening the box is set out (judgement). [s]"""
-
-BOX_HEIGHT_M = 0.8
-"""Height of the plate over the ground: on a table or trestle (common practice, no source). [m]"""
 
 
 def box_out_s(event: Event) -> float:

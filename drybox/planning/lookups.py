@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
 from drybox.inputs.weather import Weather
+from drybox.inputs.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty, run_print
@@ -16,7 +17,6 @@ from drybox.physics.forcing import Forcing
 from drybox.physics.pace import COARSE_PACE
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.draws import Ensemble, as_told, draw
-from drybox.planning.exposure import BOX_HEIGHT_M
 from drybox.planning.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.plate_seen import draw_seen

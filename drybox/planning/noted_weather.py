@@ -12,7 +12,7 @@ from drybox.inputs.event import Event
 from drybox.inputs.field_note_kinds import Note
 from drybox.inputs.weather import Weather, steady_weather
 from drybox.inputs.weather_words import sky_words
-from drybox.physics.convection import wind_at_height_m_s
+from drybox.inputs.wind import near_ground_share
 from drybox.planning.draws import weather_spreads
 from drybox.tables import load_table
 
@@ -45,10 +45,7 @@ def _noted(notes: Sequence[Note], event: Event) -> dict[str, list[tuple[float, f
                 said["linke_turbidity"] = row["linke_turbidity"].value
         if note.wind_m_s is not None:
             rough = event.place.roughness_length_m
-            lowest = max(HAND_HEIGHT_M, 2 * rough)
-            said["wind_10m_m_s"] = note.wind_m_s / float(
-                np.clip(wind_at_height_m_s(1.0, 10.0, lowest, rough), 0.05, 1.0)
-            )
+            said["wind_10m_m_s"] = note.wind_m_s / near_ground_share(HAND_HEIGHT_M, rough)
         for name, value in said.items():
             if value is not None:
                 found.setdefault(name, []).append((float(note.at_s), value))

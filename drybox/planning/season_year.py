@@ -14,10 +14,10 @@ from drybox.inputs.place import Place
 from drybox.inputs.weather import Weather
 from drybox.physics.forcing import Forcing
 from drybox.planning.conditions import conditions
-from drybox.planning.draws import LEAST_SUN, MOST_SUN, Ensemble, sun_and_shade
+from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import plate_forcing
 from drybox.planning.models import PrintDraw
-from drybox.tables import load_table
+from drybox.planning.sun_minutes import rows_of, sun_as_told, told_sun
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -97,10 +97,10 @@ def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generat
         time_s=np.asarray(columns * STEP_S, dtype=float),
     )
     month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
-    clear = day.clear.dni_w_m2
-    share = np.clip(day.dni_w_m2 / np.maximum(clear, 1.0), LEAST_SUN, MOST_SUN)
-    lasts = load_table("spreads")["broken_cloud"]["lasts"].value
-    dni = sun_and_shade(rng, np.where(clear > 1.0, share, MOST_SUN), STEP_S, lasts) * clear
+    sun = told_sun(day)
+    rows = rows_of(whole)
+    minutes, _ = sun_as_told(rng, sun.share, STEP_S, None if rows is None else rows[columns])
+    dni = np.minimum(minutes * sun.clearness * day.clear.dni_w_m2, day.clear.dni_extra_w_m2)
     up = np.maximum(np.sin(np.deg2rad(day.sun.elevation_deg)), 0.0)
     drawn = replace(day, dni_w_m2=dni, ghi_w_m2=dni * up + day.dhi_w_m2)
     months = month.astype("datetime64[M]").astype(np.intp) % 12 + 1

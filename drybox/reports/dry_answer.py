@@ -56,6 +56,7 @@ def dry_answer(
     seed: int,
     declination_deg: float | None = None,
     note: str = "",
+    overcast: DryResult | None = None,
 ) -> Answer:
     """Return the answer of ``drybox dry``.
 
@@ -73,7 +74,22 @@ def dry_answer(
         Of a compass at the place, for the sentences. [deg]
     note : str
         What had to be decided about the time.
+    overcast : DryResult, optional
+        What was found under a closed sky, where the cloud was not told and ``result`` is for a
+        clear one.
     """
+    lead, tables = _lead(event, result, units, declination_deg), [_table(result, units)]
+    record, found = _result(result), _warnings(event, result, units)
+    if overcast is not None:
+        clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
+        lead = [
+            NOT_TOLD,
+            f"Clear sky. {lead[0]}",
+            f"Closed sky. {_lead(event, overcast, units, declination_deg)[0]}",
+            *lead[1:],
+        ]
+        tables = [_table(result, units, clear), _table(overcast, units, closed)]
+        record |= {"if_clear": _result(result), "if_overcast": _result(overcast)}
     return Answer(
         command="dry",
         place=place_of(event.place),
@@ -83,11 +99,11 @@ def dry_answer(
             {"key": "dry.members", "value": members, "unit": "", "source": "option or default"},
             {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
-        result=_result(result),
-        lead=_lead(event, result, units, declination_deg),
-        tables=[_table(result, units)],
+        result=record,
+        lead=lead,
+        tables=tables,
         assumptions=_stands_on(event, result, members, seed, note),
-        warnings=[*_warnings(event, result, units), *event.warnings],
+        warnings=[*found, *event.warnings],
         cautions=cautions(*_topics(event, result)),
         timezone=event.place.timezone,
     )
@@ -161,7 +177,11 @@ def _in_order(result: DryResult) -> list[WayResult]:
     return sorted(result.ways, key=rank)
 
 
-def _table(result: DryResult, units: str) -> Table:
+TITLE = "Each way"
+NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
+
+
+def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     rows = [
         way_record(way) | {"way": WAY_NAMES[way.way], "why": retold(way.why, units)}
         for way in _in_order(result)
@@ -169,7 +189,7 @@ def _table(result: DryResult, units: str) -> Table:
     powered = any(way.energy_j > 0 for way in result.ways)
     columns = [column for column in COLUMNS if powered or column.key != "energy_wh"]
     return Table(
-        "Each way: likely time (range of eight prints in ten), hottest the print gets",
+        f"{title}: likely time (range of eight prints in ten), hottest the print gets",
         tuple(columns),
         rows,
     )

@@ -149,8 +149,9 @@ RANGES = Topic(
         "the print is run some hundreds of times, each with its own weather, squeegee, contact "
         "and losses, drawn around what was told. Of the times that come out, one in ten is "
         "shorter than the first figure and one in ten longer than the last.",
-        "Sun and shade alternate within broken cloud, lasting about "
-        "[[spreads/broken_cloud/lasts!]]; a plate lives on minutes. Around a forecast, air is "
+        "Sun and shade alternate within broken cloud, some for minutes and some for hours (drawn "
+        "with [[spreads/broken_cloud/short_lasts!]] and [[spreads/broken_cloud/long_lasts!]]); a "
+        "plate lives on minutes. Around a forecast, air is "
         "drawn by [[spreads/forecast/air_temp]] and humidity by [[spreads/forecast/humidity]]; "
         "with nothing told, by [[spreads/assumed/air_temp]] and [[spreads/assumed/humidity]].",
         "The draws come from a seed: same question, same answer. Write down what you measure "

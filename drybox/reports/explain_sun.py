@@ -34,7 +34,8 @@ LIGHT = Topic(
     (
         "A clear sky gives direct sun and blue-sky light according to the sun's height, the "
         "place's elevation and the haze (Linke turbidity, from a climatology, or as you say). "
-        "Cloud takes a share of it; what is left is split into direct and diffuse.",
+        "Cloud takes its share of the direct light as it takes hours of sunshine, and a smaller "
+        "one of all light; what is left is diffuse. Light told above a clear sky's is kept.",
         "On the tilted plate the two are joined with the glow around the sun, the bright band at "
         "the horizon and the light from the ground. Then the place takes its part: an obstacle "
         "hides the sun while it stands before it, and part of the sky all the time; the bin's own "
@@ -42,15 +43,22 @@ LIGHT = Topic(
         "absorbs some, more at a slant.",
     ),
     (
-        ("cloud, N of the sky covered", "G = G_clear (1 - 0.75 N^3.4)"),
+        (
+            "at 2, 4 and 6 oktas",
+            "direct [[cloud_light/okta_2/beam_share]], [[cloud_light/okta_4/beam_share]], "
+            "[[cloud_light/okta_6/beam_share]] of a clear sky's; all light "
+            "[[cloud_light/okta_2/global_share]], [[cloud_light/okta_4/global_share]], "
+            "[[cloud_light/okta_6/global_share]]",
+        ),
         ("on the slope", "direct cos i + circumsolar + horizon + even sky + ground (1 - cos b)/2"),
         ("wall shadow", "shift of the rim's shadow = depth x tan(angle off the axis)"),
         ("ground light", "albedo: grass [[grounds/grass/albedo]], snow [[grounds/snow/albedo]]"),
     ),
     (
         "P. Ineichen and R. Perez, Solar Energy 73 (2002) 151: clear sky.",
-        "F. Kasten and G. Czeplak, Solar Energy 24 (1980) 177: cloud.",
-        "D. G. Erbs, S. A. Klein and J. A. Duffie, Solar Energy 28 (1982) 293: the split.",
+        "J. Doorenbos and W. O. Pruitt, FAO Irrigation and Drainage Paper 24 (1977), and a year of "
+        "minutes at Graz (sunpeek-exampledata): cloud.",
+        "R. Perez and others, ASHRAE Transactions 98 (1992) 354: the split of global light.",
         "R. Perez and others, Solar Energy 44 (1990) 271: light on a slope.",
         "J. A. Duffie and W. A. Beckman, Solar Engineering of Thermal Processes: covers.",
     ),
@@ -66,17 +74,22 @@ WEATHER = Topic(
     (
         "You may say it in words (--sky, --cloud), name a forecast (a CSV table) or name a typical "
         "year (EPW, TMY2, TMY3, PVGIS). With nothing said, [[skies/assumed/air_temp]], "
-        "[[skies/assumed/humidity]] humidity and [[skies/assumed/wind]] of wind under a clear sky "
-        "are assumed, and every answer says so.",
+        "[[skies/assumed/humidity]] humidity and [[skies/assumed/wind]] of wind are assumed, and "
+        "every answer says so. Cloud is never guessed: a clear and a closed sky are both worked "
+        "out.",
         "A row of a typical year stands for its hour: the sun is taken at the middle of it and the "
         "hour's mean is kept while the sun moves within it. Missing codes are gaps, never sun. "
         "Air, humidity and wind run straight from row to row. Wind is brought down from 10 m to "
-        "the box over the kind of ground you name.",
+        "the box over the kind of ground you name; a wind felt at the plate (wind_at_plate) is "
+        "taken there.",
         "A typical year is stitched from real months of several years. It says what is usual on "
         "such a day, and is no forecast. 'drybox check' lists what was understood of a file.",
     ),
     (
-        ("wind at height z", "u = u_10 ln((z - d)/z0) / ln((10 m - d)/z0)"),
+        (
+            "wind at height z",
+            "u_10 up to 60 m over open country and down again, each by ln(1 + z/z0)",
+        ),
         (
             "rough ground, z0",
             "open field [[terrains/open field/roughness_length]], village "
@@ -84,7 +97,7 @@ WEATHER = Topic(
         ),
     ),
     (
-        "R. G. Allen and others, FAO Irrigation and Drainage Paper 56 (1998), eq. 47: wind.",
+        "J. Wieringa, Quarterly Journal of the Royal Meteorological Society 112 (1986) 867: wind.",
         "Davenport-Wieringa classes, in Stull, Meteorology for Scientists and Engineers: z0.",
         "W. Marion and K. Urban (1995), S. Wilcox and W. Marion (2008): users' manuals of TMY2 and "
         "TMY3.",

@@ -56,10 +56,16 @@ NARROW = (
 )
 SHORT_STATES = {"damp": " damp", "touch_dry": " touch"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
+NOT_TOLD = (
+    "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
+    "which it is."
+)
 KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
 
 
-def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> Answer:
+def plan_answer(
+    plan: DayPlan, *, units: str = "metric", wide: bool = False, clear: DayPlan | None = None
+) -> Answer:
     """Return the answer of ``drybox plan``.
 
     Parameters
@@ -70,6 +76,8 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
         Units of the sentences; the record is metric.
     wide : bool
         Begin with the table of all columns, for a spreadsheet, not the one that fits a page.
+    clear : DayPlan, optional
+        The day under a clear sky, where the cloud was not told and ``plan`` is for a closed one.
     """
     event, zone = plan.event, plan.event.place.timezone
     asked = [
@@ -78,6 +86,11 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
     ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
+    record, said = _result(plan, rows), lead(plan, zone, units)
+    if clear is not None:
+        said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
+        of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
+        record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
     return Answer(
         command="plan",
         place=place_of(event.place),
@@ -87,8 +100,8 @@ def plan_answer(plan: DayPlan, *, units: str = "metric", wide: bool = False) -> 
             *echo_readings(event, plan.held),
             *asked,
         ],
-        result=_result(plan, rows),
-        lead=lead(plan, zone, units),
+        result=record,
+        lead=said,
         tables=[*tables, *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],

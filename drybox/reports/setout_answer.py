@@ -14,6 +14,7 @@ from drybox.planning.set_out import SetOutResult
 from drybox.reports.aim_answer import aim_said
 from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.cautions import cautions
+from drybox.reports.dry_answer import NOT_TOLD
 from drybox.reports.heat_words import metal_said, off_sun_said, spans_said, temp_said
 from drybox.reports.phrases import clock, listed, say, sentence
 from drybox.reports.readings_said import doubted, echo_readings, held_to
@@ -40,6 +41,7 @@ def setout_answer(
     members: int,
     seed: int,
     declination_deg: float | None = None,
+    overcast: SetOutResult | None = None,
 ) -> Answer:
     """Return the answer of ``drybox setout``.
 
@@ -55,7 +57,15 @@ def setout_answer(
         Of the draws behind the ranges.
     declination_deg : float, optional
         Of a compass at the place, for the sentences. [deg]
+    overcast : SetOutResult, optional
+        What was found under a closed sky, where the cloud was not told and ``found`` is for a clear
+        one.
     """
+    record, said = _result(found), _lead(event, found, units, declination_deg)
+    if overcast is not None:
+        closed = _lead(event, overcast, units, declination_deg)
+        said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed[0]}", *said[1:]]
+        record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
     asked = [
         {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
         {"key": "setout.members", "value": members, "unit": "", "source": "option or default"},
@@ -65,8 +75,8 @@ def setout_answer(
         command="setout",
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
-        result=_result(found),
-        lead=[*_lead(event, found, units, declination_deg), *_breaks(event, found)],
+        result=record,
+        lead=[*said, *_breaks(event, found)],
         tables=[
             Table("Through the day", COLUMNS, _hours(event, found)),
             *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),

@@ -12,7 +12,7 @@ import pytest
 
 from drybox.errors import InputError
 from drybox.inputs.event_weather import load_weather, weather_site
-from drybox.inputs.weather import Weather, steady_weather
+from drybox.inputs.weather import NOT_TOLD, Weather, steady_weather
 from drybox.inputs.weather_words import read_said, sky_words
 from drybox.tables import STATUSES, load_table, shipped_dir
 
@@ -32,8 +32,10 @@ def test_no_weather_is_assumed_and_said() -> None:
     weather = load_weather(None, ".", Here(), DAY_S)
     assert weather.kind == "assumed"
     assert weather.assumptions == (
-        "No weather was given; assumed: a clear sky, 20 °C, 50 % RH, wind 2 m/s at 10 m.",
+        "No weather was given; assumed: 20 °C, 50 % RH, wind 2 m/s at 10 m.",
+        NOT_TOLD,
     )
+    assert not weather.cloud_told
     assert weather.air_temp_k.tolist() == [293.15]
     assert weather.humidity_frac.tolist() == [0.5]
     assert weather.wind_10m_m_s.tolist() == [2.0]
@@ -157,11 +159,14 @@ def test_what_a_file_lacks_is_assumed_and_said(tmp_path: Path) -> None:
     _forecast(tmp_path, "time,temp_c", "2027-06-12T06:00,10", "2027-06-12T20:00,20")
     weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)
     assert weather.assumptions == (
-        "The weather file does not say, so assumed: a clear sky, 50 % RH, wind 2 m/s at 10 m.",
+        "The weather file does not say, so assumed: 50 % RH, wind 2 m/s at 10 m.",
+        NOT_TOLD,
     )
+    assert not weather.cloud_told
     _forecast(tmp_path, "time,ghi", "2027-06-12T06:00,300", "2027-06-12T20:00,310")
     weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)
-    assert "clear sky" not in weather.assumptions[0]
+    assert NOT_TOLD not in weather.assumptions
+    assert weather.cloud_told
     assert weather.cloud_frac is None
 
 

@@ -40,10 +40,6 @@ QUANTITIES: dict[str, Callable[..., Any]] = {
     "daily_extraterrestrial_mj_m2": daily_extraterrestrial_mj_m2,
     "ineichen": clear_sky.ineichen,
     "linke_climatology": clear_sky.linke_climatology,
-    "cloud_attenuation_frac": clear_sky.cloud_attenuation_frac,
-    "cloud_from_attenuation": clear_sky.cloud_from_attenuation,
-    "erbs_diffuse_frac": clear_sky.erbs_diffuse_frac,
-    "decompose_erbs": clear_sky.decompose_erbs,
 }
 
 

@@ -57,7 +57,7 @@ def test_a_search_without_a_limit_holds_nothing_back_and_refuses_no_plan() -> No
 
 
 def test_a_limit_that_the_sky_alone_passes_cannot_be_held() -> None:
-    there = event(weather__sky="thin cloud")
+    there = event(weather__sky="broken cloud")
     with pytest.raises(NoAnswerError, match="passes 28 °C at every aim"):
         plan_day_aim(there, (there.opens_s, there.closes_s), hold_k=301.15)
 

@@ -37,14 +37,20 @@ def test_hourly_rows_of_a_typical_year_keep_their_means() -> None:
     assert checked >= 6
 
 
-def test_no_cloud_is_the_clear_sky_and_eight_oktas_a_quarter_of_it() -> None:
-    # Kasten and Czeplak 1980: 0.25 of the clear sky at eight oktas
-    for oktas, share in (("0 oktas", 1.0), ("8 oktas", 0.25)):
-        there = event(**{"weather.cloud": oktas})
-        day = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
-        lit = day.clear.ghi_w_m2 > 100
-        ratio = day.ghi_w_m2[lit] / day.clear.ghi_w_m2[lit]
-        assert ratio == pytest.approx(np.full(ratio.shape, share), abs=0.01)
+# share of the clear sky's beam between observed sunshine (FAO Irrigation and Drainage Paper 24) and
+# one year of minutes at Graz, and of its global light (Graz), by oktas
+BEAM = {0: 1.0, 2: 0.69, 4: 0.50, 6: 0.25, 8: 0.01}
+GLOBAL = {0: 1.0, 2: 0.88, 4: 0.75, 6: 0.60, 8: 0.30}
+
+
+@pytest.mark.parametrize("oktas", list(BEAM))
+def test_cloud_leaves_of_beam_and_light_what_was_measured(oktas: int) -> None:
+    there = event(**{"weather.cloud": f"{oktas} oktas"})
+    day = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
+    lit = day.clear.ghi_w_m2 > 100
+    for name, share in (("dni_w_m2", BEAM[oktas]), ("ghi_w_m2", GLOBAL[oktas])):
+        ratio = getattr(day, name)[lit] / getattr(day.clear, name)[lit]
+        assert ratio == pytest.approx(np.full(ratio.shape, share), abs=0.001)
 
 
 def test_nothing_is_unknown_by_night_or_day() -> None:

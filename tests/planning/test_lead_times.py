@@ -43,12 +43,12 @@ def test_spreads_grow_with_lead_time_by_the_table_and_no_further() -> None:
     for name, factors in rows.items():
         grown = np.asarray(found[name]) / told[name].value
         assert np.all(np.diff(grown) >= 0)
+        last = list(factors)[-1]
         assert grown[[0, 1, 2, 4, 5, 6]] == pytest.approx(
-            [factors[f"day_{day}"].value for day in (0, 0, 1, 3, 10, 10)]
+            [factors[day].value for day in ("day_0", "day_0", "day_1", "day_3", last, last)]
         )
         assert grown[3] == pytest.approx((factors["day_1"].value + factors["day_3"].value) / 2)
     assert found["beam_log"] == told["beam_log"].value
-    assert rows["cloud"]["day_3"].status == "published"
 
 
 def test_other_weather_has_no_lead_time() -> None:

@@ -39,7 +39,7 @@ LAID_S = 4.0 * 3600.0  # after the opening at 9
 
 @cache
 def day() -> Event:
-    return event_on("2027-06-19", "3 oktas", 24, 50, 2.5)
+    return event_on("2027-06-19", "clear", 24, 50, 2.5)
 
 
 def plate(temp_c: float, before_s: float = 300.0, **said: Any) -> Note:
@@ -234,7 +234,7 @@ def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
 
 
 def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
-    covered = event_on("2027-06-19", "3 oktas", 24, 50, 2.5, **{"box.cover": "acrylic"})
+    covered = event_on("2027-06-19", "clear", 24, 50, 2.5, **{"box.cover": "acrylic"})
     at_s = int(covered.opens_s + LAID_S - 300)
     air = Note(kind="air-in-box", at_s=at_s, timezone=ZONE, temp_k=273.15 + 58)
     held, untold = (

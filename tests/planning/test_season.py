@@ -17,7 +17,7 @@ from drybox.inputs.weather import Weather, steady_weather
 from drybox.inputs.weather_files import for_date
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.planning.conditions import conditions
-from drybox.planning.draws import Ensemble, draw_prints, sun_and_shade, sun_shares
+from drybox.planning.draws import Ensemble, draw_prints
 from drybox.planning.exposure import plate_forcing, sheet_forcing
 from drybox.planning.models import (
     box_system,
@@ -29,7 +29,7 @@ from drybox.planning.season import Season, season, summary
 from drybox.planning.season_aim import hourly_aims
 from drybox.planning.season_times import YearTimes, year_starts, year_times
 from drybox.planning.season_year import STEP_S, local_midnights_s
-from drybox.tables import load_table
+from drybox.planning.sun_minutes import rows_of, sun_as_told, told_sun
 from tests.weather_years import read_typical_year
 
 STATIONS = {"Greensboro": "723170TYA.CSV", "Sand Point": "703165TY.csv"}
@@ -77,9 +77,9 @@ def day_drawn(name: str, day: int) -> tuple[Ensemble, float]:
     rng = np.random.default_rng(day)
     from_s, until_s = midnight + HOURS_S[0] - 4 * 3600.0, midnight + HOURS_S[-1] + 4 * 3600.0
     told = conditions(weather, event.place, from_s, until_s)
-    share, _ = sun_shares(told, np.zeros((MEMBERS, 1)))
-    lasts = load_table("spreads")["broken_cloud"]["lasts"].value
-    sun = sun_and_shade(rng, np.tile(share, (MEMBERS, 1)), 60.0, lasts) * told.clear.dni_w_m2
+    light = told_sun(told)
+    minutes, _ = sun_as_told(rng, np.tile(light.share, (MEMBERS, 1)), 60.0, rows_of(told))
+    sun = minutes * light.clearness * told.clear.dni_w_m2
     up = np.maximum(np.sin(np.deg2rad(told.sun.elevation_deg)), 0.0)
     whole: dict[str, Any] = {
         part: np.tile(getattr(told, part), (MEMBERS, 1))

@@ -1,0 +1,51 @@
+"""Cloud that is not told is not guessed: a clear and a closed sky stand side by side."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.running import record, said
+
+PLACE = ("--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12")
+FEW = ("--members", "20")
+ASKED = {
+    "dry": ("--at", "13:00", "--ways", "sun plate, line in the shade", *FEW),
+    "setout": FEW,
+    "plan": ("--every", "60 min", "--no-what-if", *FEW),
+}
+FIRST = {"dry": "if_clear", "setout": "if_clear", "plan": "if_overcast"}
+
+
+@pytest.mark.parametrize("command", list(ASKED))
+def test_both_skies_stand_in_the_record_and_one_of_them_first(command: str) -> None:
+    result = record(command, *PLACE, *ASKED[command])["result"]
+    assert result["if_clear"] != result["if_overcast"]
+    first = {key: value for key, value in result.items() if key not in ("if_clear", "if_overcast")}
+    assert first == result[FIRST[command]]
+
+
+@pytest.mark.parametrize("command", list(ASKED))
+@pytest.mark.parametrize("told", [("--sky", "clear"), ("--cloud", "8")])
+def test_a_sky_that_is_told_stands_alone(command: str, told: tuple[str, str]) -> None:
+    result = record(command, *PLACE, *told, *ASKED[command])["result"]
+    assert "if_clear" not in result
+    assert "if_overcast" not in result
+
+
+def test_each_is_the_answer_to_the_sky_when_it_is_told() -> None:
+    both = record("dry", *PLACE, *ASKED["dry"])["result"]
+    closed = both["if_overcast"]["ways"][0]["minutes"]["p50"]
+    clear = both["if_clear"]["ways"][0]["minutes"]["p50"]
+    for sky, found in (("overcast", closed), ("clear", clear)):
+        told = record("dry", *PLACE, "--sky", sky, *ASKED["dry"])["result"]
+        assert found == pytest.approx(told["ways"][0]["minutes"]["p50"], rel=0.25)
+    assert closed > 1.5 * clear
+
+
+def test_the_first_lines_name_both() -> None:
+    lines = said("dry", *PLACE, *ASKED["dry"])
+    assert "The cloud is not told" in lines
+    assert lines.index("Clear sky.") < lines.index("Closed sky.") < lines.index("Why:")
+    lines = said("plan", *PLACE, *ASKED["plan"])
+    assert "holds under a closed sky" in lines
+    assert "Under a clear sky:" in lines
