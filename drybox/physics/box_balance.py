@@ -32,7 +32,8 @@ class Rates(NamedTuple):
     """Everything the step needs at one state: heat in per area, its slopes, and water.
 
     The bare plate and the cover are (n,); patches and sheets (n, slots). ``outside`` is what acted;
-    ``touched_slope_w_kg`` is how the heat from patch to sheet grows with the sheet's water.
+    ``touched_slope_w_kg`` is how the heat from patch to sheet grows with the sheet's water, where
+    it does: a slope that would hasten the step is left out.
     """
 
     outside: Outside
@@ -295,7 +296,7 @@ def _balance(
         patch_slope=patch_slope + contact,
         sheet=prints,
         contact_w_m2_k=contact,
-        touched_slope_w_kg=lifting * above_k,
+        touched_slope_w_kg=np.maximum(lifting * above_k, 0.0),
         lateral_w_k=lateral,
         sheet_w_m2=sheet_heat + touched,
         sheet_slope=prints.heat_slope_w_m2_k + contact,

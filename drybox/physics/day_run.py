@@ -17,10 +17,14 @@ from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.forcing import Forcing, Outside
 from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
-from drybox.physics.simulation import step
+from drybox.physics.simulation import step, step_and_doubt
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+
+ROUGH_K, SHORT_STEPS = 4.0, 8
+"""A step whose error estimate of a sheet's temperature is above this is taken again in so many
+short ones (judgement): a sheet nearly dry on a hot plate overshoots in a step of a minute. [K]"""
 
 NEWTON_STEPS = 2
 """From the mixed temperature to a print's balance; a third moves a drying time by under 0.1 %."""
@@ -288,11 +292,10 @@ class PlateDay:
             When each print fell through each mark within the step, else infinite, (marks, n, slots
             so far). [s]
         """
-        pressure = self._forcing.pressure_pa
         later = self._outside_at(self.time_s + step_s)
         before = self.state
         self._now = self._rates()
-        self.state = step(self._system, before, self._now, later, self.occupied, step_s, pressure)
+        self.state = self._moved(later, step_s)
         self._outside = later
         was, left = before.water_kg_m2, self.state.water_kg_m2
         at = np.full((len(self._marks), *was.shape), np.inf)
@@ -304,6 +307,41 @@ class PlateDay:
                 at[row] = np.where(fell, begun + share * step_s, np.inf)
         self.time_s = self.time_s + step_s
         return at
+
+    def _moved(self, later: Outside, step_s: float) -> State:
+        """Return the state at the step's end; cases that one step serves badly take short ones."""
+        pressure, now = self._forcing.pressure_pa, self._now
+        assert now is not None
+        given = self._system, self.state, now, later, self.occupied
+        moved, error = step_and_doubt(*given, step_s, pressure)
+        rough = (np.abs(error.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
+        if not rough.any():
+            return moved
+        rows = np.flatnonzero(rough)
+        system, occupied = self._system.some(rows, self._cases), self.occupied[rows]
+        state = State(*(part[rows] for part in self.state))
+        first, last = (_rows_of(outside, rows) for outside in (self._outside, later))
+        for number in range(1, SHORT_STEPS + 1):
+            at = _between(first, last, (number - 1) / SHORT_STEPS)
+            then = _between(first, last, number / SHORT_STEPS)
+            here = rates(system, state, at, occupied, pressure)
+            state = step(system, state, here, then, occupied, step_s / SHORT_STEPS, pressure)
+        for whole, part in zip(moved, state, strict=True):
+            whole[rows] = part
+        return moved
+
+
+def _rows_of(outside: Outside, rows: Indices) -> Outside:
+    """Return what acts on some of the cases."""
+    parts = (part[rows] if isinstance(part, np.ndarray) else part for part in outside)
+    return Outside._make(parts)
+
+
+def _between(first: Outside, last: Outside, share: float) -> Outside:
+    """Return what acts part of the way from one instant to another."""
+    *before, pressure_pa = first
+    mixed = [a + (b - a) * share for a, b in zip(before, last[:-1], strict=True)]
+    return Outside._make([*mixed, pressure_pa])
 
 
 def _by_time(forcing: Forcing, member: Indices) -> Array:

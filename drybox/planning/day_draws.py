@@ -12,7 +12,7 @@ from scipy.special import ndtri
 from drybox.inputs.day import Day
 from drybox.inputs.event import Event
 from drybox.planning.conditions import Conditions
-from drybox.planning.draws import Ensemble, draw, draw_tickets, prints_rng
+from drybox.planning.draws import Ensemble, draw_on, draw_tickets, prints_rng
 from drybox.planning.models import PrintDraw
 from drybox.planning.plate_seen import Held, Pairs, candidates, pairs_seen, usable
 
@@ -130,7 +130,7 @@ def draw_day(
 def _drawn(
     event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
 ) -> DayDraws:
-    weather = draw(told, event.weather.kind, members, seed, event.fit)
+    weather = draw_on(event, told, members, seed)
     rng = np.random.default_rng([seed, 1])
     tickets, arrive = _arrivals(event, day, members, most, rng)
     count = len(tickets)

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from drybox.inputs.calibration_store import OWN, KeptFit
-from drybox.planning.conditions import OKTAS, Conditions, cloud_light
+from drybox.inputs.event import Event
+from drybox.inputs.weather import Weather
+from drybox.planning.conditions import OKTAS, STEP_S, Conditions, cloud_light, conditions
 from drybox.planning.models import PrintDraw
 from drybox.planning.sun_minutes import (
     Sun,
@@ -107,19 +109,20 @@ def draw(
     table ``spreads``; where it is known when a forecast was made they grow with its lead time, see
     `weather_spreads`.
     """
-    rng = np.random.default_rng(seed)
+    rng, *by_minute = np.random.default_rng(seed).spawn(6)
     spread = weather_spreads(kind, base.time_s, base.issued_s)
     scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
+    clear_scores = normal_scores(rng, members)[:, None]
     step = float(base.time_s[1] - base.time_s[0])
     error_lasts = load_table("spreads")["broken_cloud"]["error_lasts"].value
-    for name in ("cloud", "diffuse"):
-        fresh = rng.standard_normal((base.time_s.size, members))
+    for name, own_rng in zip(("cloud", "diffuse"), by_minute, strict=False):
+        fresh = own_rng.standard_normal((base.time_s.size, members))
         fresh[0] = scores[name][:, 0]
         scores[name] = faded(fresh, step, error_lasts)
     told, rows = told_sun(base), rows_of(base)
-    clearness = _drawn_clearness(told, normal_scores(rng, members)[:, None])
+    clearness = _drawn_clearness(told, clear_scores)
     minutes, slow = sun_as_told(
-        rng,
+        by_minute[2],
         told.share * told.clearness / clearness,
         step,
         rows,
@@ -128,9 +131,42 @@ def draw(
     )
     # the mean of a log-normal factor is kept, since many hours' light adds up
     scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * by_cloud(base, "diffuse_log")
-    light = diffuse_minutes(rng, by_cloud(base, "diffuse_minutes_log"), members, step, rows)
+    light = diffuse_minutes(
+        by_minute[3], by_cloud(base, "diffuse_minutes_log"), members, step, rows
+    )
     weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness, light))
     return Ensemble(weather, *draw_prints(prints_rng(seed), members, fits))
+
+
+def draw_on(
+    event: Event, day: Conditions, members: int, seed: int, weather: Weather | None = None
+) -> Ensemble:
+    """Return `draw` of an event's weather over some of its times, the same in every command.
+
+    Parameters
+    ----------
+    event : Event
+        Its place, weather and fit.
+    day : Conditions
+        As told over the times wanted.
+    members, seed : int
+        As in `draw`.
+    weather : Weather, optional
+        In the place of the event's, such as the same air under another sky.
+
+    Notes
+    -----
+    Whole days are drawn, from midnight to midnight, and cut: so a minute of a member is the same
+    whichever part of the day is asked for.
+    """
+    there = weather or event.weather
+    start, end, day_s = float(day.time_s[0]), float(day.time_s[-1]), 86400.0
+    before = int((start - event.day_start_s) % day_s / STEP_S)
+    first = start - before * STEP_S
+    last = first + day_s * np.ceil((end - first) / day_s) - STEP_S
+    whole = conditions(there, event.place, first, last)
+    drawn = draw(whole, there.kind, members, seed, event.fit)
+    return drawn.of_times(slice(before, before + day.time_s.size))
 
 
 class DrawnSun(NamedTuple):
@@ -192,7 +228,7 @@ def weather_spreads(
 
 def prints_rng(seed: int) -> np.random.Generator:
     """Return the generator of boxes and prints, so that every command draws the same ones."""
-    return np.random.default_rng(seed).spawn(1)[0]
+    return np.random.default_rng([seed, 2])
 
 
 def draw_prints(

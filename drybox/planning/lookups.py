@@ -15,8 +15,8 @@ from drybox.physics.box_state import BoxSystem
 from drybox.physics.drying_run import run_empty, run_print
 from drybox.physics.forcing import Forcing
 from drybox.physics.pace import COARSE_PACE
-from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.conditions import Conditions
+from drybox.planning.draws import Ensemble, as_told, draw_on
 from drybox.planning.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.plate_seen import draw_seen
@@ -137,12 +137,9 @@ def lay_on_lookup(
     most = event.limits.wet_most_k
     if starts.size == 0:
         return LayOnLookup((), (), most)
-    days = [day]
-    for sky in SKIES:
-        weather = under_sky(event.weather, sky)
-        days.append(conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1])))
     ensembles = [draw_seen(event, day, members, seed).ensemble]
-    ensembles += [draw(told, event.weather.kind, members, seed, event.fit) for told in days[1:]]
+    skies = (under_sky(event.weather, sky) for sky in SKIES)
+    ensembles += [draw_on(event, day, members, seed, weather) for weather in skies]
     laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
     columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
     return LayOnLookup(tuple(float(at) for at in starts), columns, most)
@@ -197,7 +194,7 @@ def thermometer_lookup(
     light = held.light_for(box_system(event.box, event.paper, told.prints), READINGS_K)
     readings = READINGS_K[np.isfinite(light)]
     light = light[np.isfinite(light)]
-    ensemble = draw(day, event.weather.kind, members, seed, event.fit)
+    ensemble = draw_on(event, day, members, seed)
     dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
     most = event.limits.wet_most_k
     return ThermometerLookup(

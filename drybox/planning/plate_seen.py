@@ -23,7 +23,7 @@ from drybox.physics.drying_run import run_empty_box
 from drybox.physics.lookup import between_steps_k
 from drybox.planning.conditions import STEP_S, Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.draws import Ensemble, as_told, draw_on
 from drybox.planning.exposure import box_out_s, plate_forcing
 from drybox.planning.models import box_system
 from drybox.tables import load_table
@@ -102,17 +102,16 @@ def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
     Drawn
         Without readings in the day's hours just what `draws.draw` gives.
     """
-    kind, fit = event.weather.kind, event.fit
     start, end = float(day.time_s[0]), float(day.time_s[-1])
     if usable(event, end):
         before = max(int(np.ceil((start - box_out_s(event)) / STEP_S)), 0)
         longer = conditions(event.weather, event.place, start - before * STEP_S, end)
-        wide = draw(longer, kind, candidates(members), seed, fit)
+        wide = draw_on(event, longer, candidates(members), seed)
         pairs = pairs_seen(event, longer, wide, members, seed)
         if pairs is not None:
             found = wide.of_members(pairs.boxes, pairs.weathers)
             return Drawn(found.of_times(slice(before, None)), pairs.held)
-    return Drawn(draw(day, kind, members, seed, fit))
+    return Drawn(draw_on(event, day, members, seed))
 
 
 def candidates(members: int) -> int:

@@ -61,10 +61,18 @@ def told_sun(base: Conditions) -> Sun:
     if base.row_s <= 0.0:
         return Sun(np.minimum(told, 1.0), np.ones_like(told), np.ones_like(told))
     high = clear > LOWEST_CLEAR_W_M2
-    most = np.where(high, told, 1e-3).max(axis=-1, keepdims=True)
+    most = _daily_most(np.where(high, told, 1e-3), base.time_s)
     known = np.clip((most - DULL_SHARE) / (BRIGHT_SHARE - DULL_SHARE), 0.0, 1.0)
     clearness = np.where(lit, np.maximum(told, most**known), 1.0)
     return Sun(told / clearness, clearness, known)
+
+
+def _daily_most(values: Array, time_s: Array) -> Array:
+    """Return the largest value of each stretch of a day, from the first time on, at every time."""
+    every = max(round(86400.0 / float(time_s[1] - time_s[0])), 1)
+    starts = np.arange(0, time_s.size, every)
+    most = np.maximum.reduceat(values, starts, axis=-1)
+    return np.repeat(most, np.diff(np.append(starts, time_s.size)), axis=-1)
 
 
 def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Array:
@@ -162,7 +170,8 @@ def sun_as_told(
     own = np.broadcast_to(shifted_share(share, np.asarray(shift), spread), share.shape)
     starts, count = _runs(rows)
     mean = np.add.reduceat(own, starts, axis=1) / count
-    veiled = np.repeat(rng.random(mean.shape) < veiled_share(mean), count, axis=1)
+    chance = rng.random(mean.shape[::-1]).T
+    veiled = np.repeat(chance < veiled_share(mean), count, axis=1)
     in_sun = np.where(veiled, 1.0, own)
     minutes, _ = sun_and_shade(rng, in_sun, step_s, rows)
     return np.where(veiled, own, minutes), own
@@ -215,9 +224,9 @@ def sun_and_shade(
     """
     figures = {name: row.value for name, row in load_table("spreads")["broken_cloud"].items()}
     soft, long = figures["softness"], figures["long_share"]
-    fresh = rng.standard_normal((2, *share.shape[::-1]))
-    slowly = np.sqrt(long) * faded(fresh[0], step_s, figures["long_lasts"])
-    quick = np.sqrt(1.0 - long) * faded(fresh[1], step_s, figures["short_lasts"])
+    one, other = (each.standard_normal(share.shape[::-1]) for each in rng.spawn(2))
+    slowly = np.sqrt(long) * faded(one, step_s, figures["long_lasts"])
+    quick = np.sqrt(1.0 - long) * faded(other, step_s, figures["short_lasts"])
     if rows is not None:
         return _kept(slowly + quick, share, rows, soft), share
     kept = np.clip(share, LEAST_SUN, MOST_SUN)
