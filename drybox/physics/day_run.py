@@ -22,7 +22,7 @@ from drybox.physics.simulation import step, step_and_doubt
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-ROUGH_K, SHORT_STEPS = 4.0, 8
+ROUGH_K, SHORT_STEPS = 15.0, 4
 """A step whose error estimate of a sheet's temperature is above this is taken again in so many
 short ones (judgement): a sheet nearly dry on a hot plate overshoots in a step of a minute. [K]"""
 

@@ -90,18 +90,21 @@ def aim_schedule(
     bearing_deg, tilt_deg, plan : array, array, AimPlan or None
         The aim at each time of the day, off the sun only where the plate would pass a limit.
     """
-    box = event.box
-    if box.aim_mode == "fixed":
-        return (
-            np.full(day.time_s.shape, box.aim_bearing_deg),
-            np.full(day.time_s.shape, box.aim_tilt_deg),
-            None,
-        )
+    if event.box.aim_mode == "fixed":
+        return *aim_at(event, None, day.time_s), None
     if event.day_start_s <= from_s < event.day_end_s:
         from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)
     plan, _ = plan_day_aim(event, (from_s, until_s), hold_k=hold_k)
-    bearing, tilt = plan.schedule(day.time_s, box.aim_mode)
-    return bearing, tilt, plan
+    return *aim_at(event, plan, day.time_s), plan
+
+
+def aim_at(event: Event, plan: AimPlan | None, time_s: Array) -> tuple[Array, Array]:
+    """Return bearing and tilt at some times: the event's fixed aim, else the plan's. [deg]"""
+    box = event.box
+    if plan is None or box.aim_mode == "fixed":
+        bearing, tilt = box.aim_bearing_deg or 0.0, box.aim_tilt_deg or 0.0
+        return np.full(time_s.shape, bearing), np.full(time_s.shape, tilt)
+    return plan.schedule(time_s, box.aim_mode)
 
 
 def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]:

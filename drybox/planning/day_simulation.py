@@ -135,7 +135,7 @@ class DaySimulation:
         ensemble = self.draws.ensemble
         self._aimed = bearing, tilt
         self._plate_forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
-        self.metal_k = hottest_metal_k(event, ensemble, bearing, tilt)
+        self.metal_k = hottest_metal_k(event, self.aim)
 
     @property
     def has_plate(self) -> bool:

@@ -20,6 +20,7 @@ from drybox.planning.cures import cures
 from drybox.planning.day_aim import aim_schedule
 from drybox.planning.draws import Ensemble
 from drybox.planning.exposure import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
+from drybox.planning.hot_metal import hottest_metal_k
 from drybox.planning.models import (
     box_system,
     dry_targets,
@@ -41,6 +42,9 @@ AIR_HORIZON_S = 24 * 3600.0
 
 MEMBERS = 200
 """Size of the ensemble: percentiles steady to a few per cent (judgement)."""
+
+CURE_MEMBERS = 64
+"""Of the ensemble, for cures that are set side by side."""
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
@@ -213,7 +217,21 @@ def dry_print(
         day,
         seen.held,
         plate.cures,
+        _metal_k(event, tuple(results), plate.plan),
     )
+
+
+def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
+    """Return how hot the metal may get of the plates that can be used; the day's of the sun plate.
+
+    A print laid on outside the event's hours has the plate's own figure.
+    """
+    able = {way.way: way.plate_temp_max_k for way in results if way.feasible}
+    found = [temp for temp in able.values() if temp is not None]
+    if able.get("sun_plate") is not None:
+        day_k = hottest_metal_k(event, plan)
+        found += [] if day_k is None else [day_k]
+    return max(found, default=None)
 
 
 def _no_sun(why: str) -> WayResult:
@@ -258,9 +276,10 @@ def _sun_plate(
     """Return the sun plate, aimed as the event asks."""
     short = min(PLATE_HORIZON_S, long)
     near = ensemble.of_times(slice(int((WARM_UP_S + short) / STEP_S) + 1))
+    some = near.of_members(np.arange(min(near.members, CURE_MEMBERS)))
 
     def laid(
-        there: Event, hold_k: float | None, out_s: float
+        there: Event, near: Ensemble, hold_k: float | None, out_s: float
     ) -> tuple[WayResult, Array, tuple[Array, Array, AimPlan | None]]:
         bearing, tilt, plan = aim_for(there, day, laid_on_s, hold_k)
         columns = near.conditions.time_s.size
@@ -271,15 +290,14 @@ def _sun_plate(
 
     out = plate_start_s(event, laid_on_s)
     try:
-        plain, temps, (bearing, tilt, plan) = laid(event, hold_k, out)
+        plain, temps, (bearing, tilt, plan) = laid(event, near, hold_k, out)
     except NoAnswerError as error:
         return _OnPlate(_no_sun(error.what))
 
     def again(there: Event, held_k: float | None, out_s: float | None) -> WayResult | None:
         try:
-            return laid(
-                there, hold_k if held_k is None else held_k, out if out_s is None else out_s
-            )[0]
+            held = hold_k if held_k is None else held_k
+            return laid(there, some, held, out if out_s is None else out_s)[0]
         except NoAnswerError:
             return None
 

@@ -14,15 +14,11 @@ from drybox.physics.sun_position import sun_position
 from drybox.planning.aim import AimPlan, AimSearch, Turn
 from drybox.planning.conditions import Conditions
 from drybox.planning.day_aim import plan_day_aim
-from drybox.planning.hot_metal import MOST_MEMBERS, hottest_metal_k
-from drybox.planning.plate_seen import draw_seen
+from drybox.planning.hot_metal import hottest_metal_k
 from drybox.planning.set_out import Blocked, blocked_stretches
 from drybox.planning.sighting import peg_shadow
 
 Array = NDArray[np.float64]
-
-METAL_SEED = 1
-"""Of the draws behind the hottest metal; an aim itself has none."""
 
 
 @dataclass(frozen=True)
@@ -121,11 +117,6 @@ def plan_event_aim(
         (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
     )
-    bearing, tilt = plan.schedule(day.time_s, event.box.aim_mode)
-    if event.box.aim_bearing_deg is not None and event.box.aim_tilt_deg is not None:
-        bearing = np.full(bearing.shape, event.box.aim_bearing_deg)
-        tilt = np.full(tilt.shape, event.box.aim_tilt_deg)
-    ensemble = draw_seen(event, day, MOST_MEMBERS, METAL_SEED).ensemble
     return EventAim(
         at_s=at_s,
         sun_elevation_deg=float(sun.elevation_deg[0]),
@@ -146,7 +137,7 @@ def plan_event_aim(
             for stretch in blocked_stretches(place, day)
             if stretch.until_s > first and stretch.from_s < last
         ),
-        metal_k=hottest_metal_k(event, ensemble, bearing, tilt),
+        metal_k=hottest_metal_k(event, plan),
         day=day,
         turned_w_m2=_turned(search, plan),
         single_w_m2=single,

@@ -3,51 +3,48 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox.inputs.event import Event
-from drybox.physics.drying_run import run_empty
-from drybox.planning.draws import Ensemble
+from drybox.physics.empty_run import run_empty
+from drybox.planning.aim import AimPlan
+from drybox.planning.conditions import conditions
+from drybox.planning.day_aim import aim_at
 from drybox.planning.exposure import box_out_s, plate_forcing
 from drybox.planning.models import box_system
-
-Array = NDArray[np.float64]
+from drybox.planning.plate_seen import draw_seen
 
 STEP_S = 120.0
-MOST_MEMBERS = 60
+MEMBERS, SEED = 60, 1
+"""Of the draws behind the figure, the same for every command."""
 
 
-def hottest_metal_k(
-    event: Event, ensemble: Ensemble, bearing_deg: Array, tilt_deg: Array
-) -> float | None:
+def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     """Return the ninth decile of the hottest the empty plate gets while the event is open. [K]
 
     Parameters
     ----------
     event : Event
-        Place, box and hours.
-    ensemble : Ensemble
-        Drawn over the day's times; of many members the first `MOST_MEMBERS` are taken.
-    bearing_deg, tilt_deg : array
-        Aim at each time of the day. [deg]
+        Place, box, weather and hours.
+    plan : AimPlan or None
+        How the box is aimed; None for a fixed aim.
 
     Returns
     -------
     float or None
-        None where the day drawn does not reach into the event's hours.
+        None where the weather known does not reach into the event's hours.
     """
-    members = np.arange(min(ensemble.members, MOST_MEMBERS))
-    forcing = plate_forcing(ensemble, event.place, event.box, bearing_deg, tilt_deg)
-    day = ensemble.conditions.time_s
-    start = float(np.clip(box_out_s(event), day[0], day[-1]))
-    end = float(min(event.closes_s, day[-1]))
-    if end <= max(start, event.opens_s):
+    out, closes = box_out_s(event), event.closes_s
+    if event.weather.kind not in ("assumed", "steady"):
+        closes = min(closes, float(event.weather.end_s[-1]))
+    if closes - max(out, event.opens_s) < STEP_S:
         return None
+    told = conditions(event.weather, event.place, out, closes)
+    ensemble = draw_seen(event, told, MEMBERS, SEED).ensemble
+    forcing = plate_forcing(ensemble, event.place, event.box, *aim_at(event, plan, told.time_s))
     system = box_system(event.box, event.paper, ensemble.prints)
-    if ensemble.members > members.size:
-        system = system.some(members, ensemble.members)
+    members = np.arange(MEMBERS)
     elapsed, temps = run_empty(
-        system, forcing, members, np.full(members.size, start), end - start, STEP_S
+        system, forcing, members, np.full(MEMBERS, out), closes - out, STEP_S
     )
-    open_hours = start + elapsed >= event.opens_s
+    open_hours = out + elapsed >= event.opens_s
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))

@@ -200,7 +200,7 @@ def plan_set_out(
         spots=place_spots(event, day),
         held=seen.held,
         too_hot=too_hot,
-        metal_k=hottest_metal_k(event, seen.ensemble, bearing, tilt),
+        metal_k=hottest_metal_k(event, plan),
     )
 
 

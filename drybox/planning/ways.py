@@ -87,6 +87,7 @@ class DryResult:
     told: Conditions
     held: Held = field(default_factory=Held)
     cures: tuple[Cure, ...] = ()
+    metal_k: float | None = None
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:

@@ -202,7 +202,7 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
         return [
             f"Wet at {begun}: {sentence(result.choice_why)}",
             *_nearest(result, zone),
-            *metal_said(_metal_k(result), units),
+            *metal_said(result.metal_k, units),
         ]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
     minutes = best.duration_s
@@ -217,7 +217,7 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg))
-    return [*lead, *metal_said(_metal_k(result), units)]
+    return [*lead, *metal_said(result.metal_k, units)]
 
 
 def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
@@ -228,12 +228,6 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> st
     height = float(result.told.sun.elevation_deg[min(at, result.told.time_s.size - 1)])
     why = off_sun_said(event, best.held_below_k, result.tilt_deg, height, units)
     return f" ({why})" if why else ""
-
-
-def _metal_k(result: DryResult) -> float | None:
-    """Return how hot the metal may get of the plates that can be used."""
-    able = [way.plate_temp_max_k for way in result.ways if way.feasible]
-    return max((temp for temp in able if temp is not None), default=None)
 
 
 def _nearest(result: DryResult, zone: str) -> list[str]:
@@ -325,7 +319,7 @@ def _damp(event: Event, result: DryResult) -> list[str]:
 def _topics(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
-    topics = ["hot_metal"] if on_plate and not metal_said(_metal_k(result)) else []
+    topics = ["hot_metal"] if on_plate and not metal_said(result.metal_k) else []
     if "sun_plate" in on_plate:
         topics.append("magnets")
     if event.paper.resin_coated and on_plate:
