@@ -34,9 +34,10 @@ LEAVE_SHARE = 0.2
 class DryingRun:
     """What came of one print in each case; every array is (n,).
 
-    ``dry_after_s`` and ``over_dry_after_s`` are elapsed times, infinite where the run ended
-    first. ``wet_temp_max_k`` is the sheet's highest temperature while its surface was wet (above
-    the critical water, so with swollen gelatin), ``temp_max_k`` that up to dry.
+    ``touch_dry_after_s``, ``dry_after_s`` and ``over_dry_after_s`` are elapsed times, infinite
+    where the run ended first. ``wet_temp_max_k`` is the sheet's highest temperature while its
+    surface was wet (above the critical water, so with swollen gelatin), ``temp_max_k`` that up to
+    dry.
     ``temp_kept_max_k`` is the highest temperature it stays above for `kept.KEPT_S` on end, up to
     dry, and ``over_limit_k`` the largest excess over its limit by water so kept; below 0 it never
     passes the limit for so long. ``heater_j`` is spent up to dry. ``energy_error_frac`` and
@@ -45,6 +46,7 @@ class DryingRun:
     series, (times, n), are recorded only on demand.
     """
 
+    touch_dry_after_s: Array
     dry_after_s: Array
     over_dry_after_s: Array
     wet_temp_max_k: Array
@@ -83,6 +85,7 @@ def run_print(
     horizon_s: float,
     *,
     limit_k: tuple[float, float] | None = None,
+    touch_dry_kg_m2: float | None = None,
     pace: Pace | None = None,
     record: bool = False,
     audit: bool = False,
@@ -108,6 +111,8 @@ def run_print(
     limit_k : tuple of float
         Highest temperature wanted of the print while free water is in it, and when dry; without
         them ``over_limit_k`` is minus infinity. [K]
+    touch_dry_kg_m2 : float, optional
+        Water at which it counts as touch dry; as dry by default. [kg/m²]
     pace : Pace, optional
         How steps are chosen.
     record : bool
@@ -128,7 +133,8 @@ def run_print(
     between plate and air, as it was opened.
     """
     laid = np.asarray(laid_on_s, dtype=float)
-    targets = float(dry_kg_m2), float(over_dry_kg_m2)
+    touch = dry_kg_m2 if touch_dry_kg_m2 is None else touch_dry_kg_m2
+    targets = float(touch), float(dry_kg_m2), float(over_dry_kg_m2)
     whole = np.arange(laid.size)
     size = laid.size if record else BLOCK
     ended: list[_Ended] = []
@@ -194,14 +200,14 @@ class _Block:
         member: Cases,
         laid_on_s: Array,
         pace: Pace,
-        targets: tuple[float, float],
+        targets: tuple[float, float, float],
         horizon_s: float,
         limit_k: tuple[float, float] | None,
     ) -> None:
         self.system, self.forcing = system, forcing
         self.pace = pace if system.plate.cover is None else pace.under_cover()
         self.number, self.member, self.laid = number, member, laid_on_s
-        self.dry, self.over_dry = targets
+        self.touch_dry, self.dry, self.over_dry = targets
         self.horizon, self.limit_k = horizon_s, limit_k
         self.elapsed = np.zeros(number.size)
         self.length = np.full(number.size, pace.first_s)
@@ -216,6 +222,7 @@ class _Block:
         self.now = self._rates()
         self.kept = Kept(self._judged(self.state))
         self.tallies = {
+            "touch_dry_after_s": np.where(water_kg_m2 <= self.touch_dry, 0.0, np.inf),
             "dry_after_s": np.where(water_kg_m2 <= self.dry, 0.0, np.inf),
             "over_dry_after_s": np.where(water_kg_m2 <= self.over_dry, 0.0, np.inf),
             "wet_temp_max_k": np.full(self.number.size, -np.inf),
@@ -336,7 +343,11 @@ class _Block:
         was, is_ = before.water_kg_m2[:, 0], self.state.water_kg_m2[:, 0]
         so_far, temp_k = self.tallies, self.state.sheet_temp_k[:, 0]
         drying = np.isinf(so_far["dry_after_s"])
-        for name, limit in (("dry_after_s", self.dry), ("over_dry_after_s", self.over_dry)):
+        for name, limit in (
+            ("touch_dry_after_s", self.touch_dry),
+            ("dry_after_s", self.dry),
+            ("over_dry_after_s", self.over_dry),
+        ):
             fell = _crossing(limit, was, is_, begun_s, length_s)
             so_far[name] = np.minimum(so_far[name], fell)
         self.kept.passed(

@@ -16,7 +16,7 @@ from drybox.planning.day_ways import LINE
 from drybox.planning.ranges import Range
 
 Array = NDArray[np.float64]
-HandOver = Literal["dry", "touch_dry", "damp", "mail"]
+HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
 
 ROUND_UP_S = 300.0
 """Promises are rounded up to this. [s]"""
@@ -82,8 +82,9 @@ def promises(
     A promise is the time that nine prints in ten keep, flat weight included, rounded up to five
     minutes. It is given for a dry print only if nine in ten are dry and flat by the closing and
     within the wait limit; else for one that is touch dry, taken along open between blotters, if
-    nine in ten are that by then; else for a damp one in its sleeve, if nine in ten are washed;
-    else the print is mailed. On one way of drying a later ticket is never promised earlier.
+    nine in ten are that by then; else for one to be fetched later, dry or touch dry by the
+    closing; else for a damp one in its sleeve, if nine in ten are washed; else the print is
+    mailed. On one way of drying a later ticket is never promised earlier.
     """
     seen = _Seen(run, arrive_s, day)
     found = [
@@ -150,7 +151,8 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
     )
     stages = {name: float(values[place]) for name, values in seen.middle.items()}
     laid = stages["laid_on_s"]
-    ends = {"dry": run.ready_s, "touch_dry": run.dried.touch_s}
+    fetched = run.ready_s if seen.ready[2, place] <= closes_s else run.dried.touch_s
+    ends = {"dry": run.ready_s, "touch_dry": run.dried.touch_s, "pick_up": fetched}
     end = ends.get(hand_over, seen.blotted_s)
     return TicketPlan(
         ticket=ticket.label,
@@ -202,6 +204,9 @@ def _told(
         return "dry", round_up_s(dry[1]), ""
     if dried_here and touch[0] <= 0 and round_up_s(touch[1]) <= max(closes_s, touch[1]):
         return "touch_dry", round_up_s(touch[1]), "not sure to be dry in time"
+    for end, state in ((dry[1], "dry"), (touch[1], "touch dry")):
+        if dried_here and round_up_s(end) <= closes_s:
+            return "pick_up", round_up_s(end), f"{state} only after the wait; to be fetched then"
     if damp[0] <= 0:
         if not dried_here:
             return "damp", round_up_s(damp[1]), "no way dries it in time"

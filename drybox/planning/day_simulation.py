@@ -175,9 +175,9 @@ class DaySimulation:
         return laid.too_hot
 
     def _longest_s(self, setup: SetUp) -> float:
-        """Return the most time that any print has to dry in. [s]."""
+        """Return the most time that any print has to dry in: to the closing. [s]"""
         with np.errstate(invalid="ignore"):
-            left = self.must_be_dry_s(setup) - setup.wet.lay_s
+            left = self.event.closes_s - setup.wet.lay_s
         known = left[np.isfinite(left)]
         return max(float(known.max()) if known.size else 0.0, 0.0)
 
@@ -201,7 +201,7 @@ class DaySimulation:
         if reached.size == 0:
             return Choice((None,) * lay.shape[1], frozenset())
         span = float(reached.min()), self.event.closes_s
-        until = self.must_be_dry_s(setup)[:members]
+        until = np.full(lay.shape, self.event.closes_s)
         longest = self._longest_s(setup)
         tables = {way: self.table(way, members, span, longest) for way in slots}
         return choose_ways(lay, until, tables, slots, np.arange(members))
@@ -266,7 +266,7 @@ class DaySimulation:
             plate,
             self._wet_prints(member),
             np.concatenate(lay),
-            np.concatenate([self.must_be_dry_s(setup) for setup in setups]),
+            np.full((member.size, lay[0].shape[1]), event.closes_s),
             slots,
             np.concatenate(free),
             event.closes_s,
@@ -303,7 +303,7 @@ class DaySimulation:
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        leave = self.must_be_dry_s(setup)
+        leave = np.full(lay.shape, self.event.closes_s)
         share = lose / usual
         return dry_on_line(table, np.arange(members), lay, leave, slots, free, self.start_s, share)
 

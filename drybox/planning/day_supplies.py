@@ -100,8 +100,13 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
     line = most(~on_plate)
     count = {
         kind: sum(plan.hand_over == kind for plan in plans)
-        for kind in ("dry", "touch_dry", "damp", "mail")
+        for kind in ("dry", "touch_dry", "pick_up", "damp", "mail")
     }
+    fetched_dry = sum(
+        plan.hand_over == "pick_up" and plan.ready_s.p90 is not None for plan in plans
+    )
+    count["dry"] += fetched_dry
+    count["touch_dry"] += count["pick_up"] - fetched_dry
     flat = 2 * max(plate, line, 1) if count["dry"] else 0
     blotters = each["blotters_per_flattened_print"] * flat
     blotters += each["blotters_per_damp_print"] * (count["damp"] + count["touch_dry"])

@@ -100,6 +100,7 @@ def _run(
         targets.dry_kg_m2,
         targets.over_dry_kg_m2,
         horizon,
+        touch_dry_kg_m2=targets.touch_dry_kg_m2,
         limit_k=event.limits.print_limit_k,
         pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
     )
@@ -114,7 +115,8 @@ def _way_result(
     event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
 ) -> WayResult:
     limits = event.limits
-    duration, over = range_of(run.dry_after_s), range_of(run.over_dry_after_s)
+    touch, duration = range_of(run.touch_dry_after_s), range_of(run.dry_after_s)
+    over = range_of(run.over_dry_after_s)
     # not linear: a print that never was wet has none
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
@@ -134,6 +136,7 @@ def _way_result(
     return WayResult(
         way=way,
         duration_s=duration,
+        touch_dry_at_s=touch.scaled(1.0, laid_on_s),
         dry_at_s=duration.scaled(1.0, laid_on_s),
         pull_from_s=None if duration.p50 is None else laid_on_s + duration.p50,
         pull_before_s=None if over.p50 is None else laid_on_s + over.p50,
@@ -236,7 +239,8 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
 
 def _no_sun(why: str) -> WayResult:
     nothing = Range(None, None, None)
-    return WayResult("sun_plate", nothing, nothing, None, None, 0.0, 0.0, None, 0.0, False, why)
+    none = (nothing, nothing, nothing, None, None)
+    return WayResult("sun_plate", *none, 0.0, 0.0, None, 0.0, False, why)
 
 
 @dataclass(frozen=True)
@@ -349,5 +353,5 @@ def _other_way(
             f"it needs {energy / 3600:.0f} Wh"
             f" and the battery holds {powered.battery_j / 3600:.0f} Wh"
         )
-        result = replace(result, feasible=False, why=why)
+        result = replace(result, feasible=False, why=why, without_power=True)
     return result

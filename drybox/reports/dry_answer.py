@@ -38,6 +38,7 @@ OVER_K, ROOM_K = 1.0, 4.0
 ONE_HOUR = 60
 COLUMNS = (
     Column("way", "Way"),
+    Column("touch_minutes", "touch dry"),
     Column("minutes", "dry after"),
     Column("pull_from", "pull at"),
     Column("pull_before", "before"),
@@ -121,6 +122,7 @@ def way_record(way: WayResult) -> dict[str, Any]:
     return {
         "way": way.way,
         "minutes": _range(way.duration_s, 1 / 60),
+        "touch_dry_at": _range(way.touch_dry_at_s),
         "dry_at": _range(way.dry_at_s),
         "pull_from": way.pull_from_s,
         "pull_before": way.pull_before_s,
@@ -183,7 +185,12 @@ NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky s
 
 def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     rows = [
-        way_record(way) | {"way": WAY_NAMES[way.way], "why": retold(way.why, units)}
+        way_record(way)
+        | {
+            "way": WAY_NAMES[way.way],
+            "touch_minutes": _range(way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60)),
+            "why": retold(way.why, units),
+        }
         for way in _in_order(result)
     ]
     powered = any(way.energy_j > 0 for way in result.ways)
@@ -204,6 +211,8 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
             *_nearest(result, zone),
             *metal_said(result.metal_k, units),
         ]
+    if best.duration_s.p90 is None:
+        return [*_touch_lead(result, best, begun, zone), *metal_said(result.metal_k, units)]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
     minutes = best.duration_s
     lead = [
@@ -218,6 +227,19 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg))
     return [*lead, *metal_said(result.metal_k, units)]
+
+
+def _touch_lead(result: DryResult, best: WayResult, begun: str, zone: str) -> list[str]:
+    """Return what to do with a print that can be promised touch dry only."""
+    low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at_s))
+    first, last = ((moment - result.laid_on_s) / 60 for moment in (low, high))
+    return [
+        f"{TAKE[best.way]} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
+        f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
+        f"Why: {sentence(result.choice_why)}",
+        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
+        "let it dry face up tonight; never in a folder nor in plastic.",
+    ]
 
 
 def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:

@@ -54,7 +54,7 @@ NARROW = (
     Column("dry_range", "dry"),
     Column("promise", "promise"),
 )
-SHORT_STATES = {"damp": " damp", "touch_dry": " touch"}
+SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 NOT_TOLD = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "

@@ -97,6 +97,7 @@ def _counts(plan: DayPlan) -> str:
 KINDS = {
     "dry": "handed over dry",
     "touch_dry": "touch dry between blotters",
+    "pick_up": "to be fetched later",
     "damp": "damp in a sleeve",
     "mail": "by mail",
 }
