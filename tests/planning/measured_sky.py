@@ -35,7 +35,7 @@ OUT_S, UNTIL_S = 7 * 3600.0, 24 * 3600.0
 HORIZON_S = 8 * 3600.0
 """A print is followed as long as `dry` follows it; what is not dry by then counts as this. [s]"""
 
-HEATS = ("plate_temp_max_k", "temp_max_k")
+HEATS = ("plate_temp_max_k", "temp_kept_max_k")
 CLASSES = ("clear", "broken", "dull")
 
 FITTED = (
@@ -380,7 +380,7 @@ def table(told_by: str, found: dict[str, dict[str, float]]) -> str:
             f"| {name} | {row['n']:.0f} | {row['before_p10']:.3f} | {row['before_p50']:.3f} |"
             f" {row['before_p90']:.3f} ({row['p90_low']:.3f}-{row['p90_high']:.3f}) |"
             f" {row['held']:.3f} ({row['held_low']:.3f}-{row['held_high']:.3f}) |"
-            f" {row['hot_plate_temp_max_k']:.3f} | {row['hot_temp_max_k']:.3f} |"
+            f" {row['hot_plate_temp_max_k']:.3f} | {row['hot_temp_kept_max_k']:.3f} |"
             f" {row['crps_ours']:.1f} | {row['crps_constant']:.1f} | {row['crps_rule']:.1f} |"
         )
     return "\n".join(lines)
