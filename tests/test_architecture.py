@@ -14,7 +14,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCES = sorted((ROOT / "drybox").rglob("*.py"))
-LONGEST_FILE = 400
+LONGEST_FILE = 500
 LONGEST_FUNCTION = 60
 UNIT_ENDINGS = {
     *("k", "c", "pa", "m", "m2", "m3", "s", "kg", "w", "j", "wh", "deg", "rad", "frac"),

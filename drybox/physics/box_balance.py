@@ -21,7 +21,13 @@ from drybox.physics.box_state import BoxSystem, State
 from drybox.physics.constants import STEFAN_BOLTZMANN_W_M2_K4
 from drybox.physics.convection import plate_convection_w_m2_k
 from drybox.physics.forcing import Outside
-from drybox.physics.print_drying import SheetAir, SheetRates, no_sheet_rates, sheet_rates
+from drybox.physics.print_drying import (
+    SheetAir,
+    SheetModel,
+    SheetRates,
+    no_sheet_rates,
+    sheet_rates,
+)
 from drybox.physics.radiation import fourth_power_k4
 
 Array = NDArray[np.float64]
@@ -277,14 +283,8 @@ def _balance(
         patch_lost = np.where(occupied, 0.0, patch.lost_w_m2)
         patch_heat = patch_heat + np.where(occupied, 0.0, _column(sun)) - patch_lost
         patch_slope = patch_slope + np.where(occupied, 0.0, patch.slope_w_m2_k)
-    contact, lifting = sheet.contact_w_m2_k(state.water_kg_m2)
-    sheet_heat = prints.heat_w_m2
-    if not every:
-        contact = np.where(occupied, contact, 0.0)
-        lifting = np.where(occupied, lifting, 0.0)
-        sheet_heat = np.where(occupied, sheet_heat, 0.0)
-    above_k = state.patch_temp_k - state.sheet_temp_k
-    touched = contact * above_k
+    contact, touched, touched_slope = _touched(sheet, state, occupied, every)
+    sheet_heat = prints.heat_w_m2 if every else np.where(occupied, prints.heat_w_m2, 0.0)
     cover_heat, cover_slope, cover_coeff = _cover(
         system, state, outside, occupied, box, condensed_kg_s, prints, bare.lost_w_m2, patch_lost
     )
@@ -296,7 +296,7 @@ def _balance(
         patch_slope=patch_slope + contact,
         sheet=prints,
         contact_w_m2_k=contact,
-        touched_slope_w_kg=np.maximum(lifting * above_k, 0.0),
+        touched_slope_w_kg=touched_slope,
         lateral_w_k=lateral,
         sheet_w_m2=sheet_heat + touched,
         sheet_slope=prints.heat_slope_w_m2_k + contact,
@@ -308,6 +308,18 @@ def _balance(
         box=box,
         mass_coeff_kg_m2_s_pa=mass,
     )
+
+
+def _touched(
+    sheet: SheetModel, state: State, occupied: Slots, every: bool
+) -> tuple[Array, Array, Array]:
+    """Return contact, heat from patch to sheet, and how that grows with the sheet's water."""
+    contact, lifting = sheet.contact_w_m2_k(state.water_kg_m2)
+    if not every:
+        contact = np.where(occupied, contact, 0.0)
+        lifting = np.where(occupied, lifting, 0.0)
+    above_k = state.patch_temp_k - state.sheet_temp_k
+    return contact, contact * above_k, np.maximum(lifting * above_k, 0.0)
 
 
 def _heater(system: BoxSystem, state: State) -> tuple[Array, Array | float]:

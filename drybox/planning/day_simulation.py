@@ -159,7 +159,7 @@ class DaySimulation:
             assert self._plate_forcing is not None
             table = plate_table(event, ensemble, self._plate_forcing, member, starts, longest)
             hot = self._too_hot(starts, member)
-            table.after_s[:, hot] = np.inf
+            table.touch_after_s[:, hot] = table.after_s[:, hot] = np.inf
             self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
         else:
             line = self.inputs.day.line_way

@@ -38,8 +38,8 @@ OVER_K, ROOM_K = 1.0, 4.0
 ONE_HOUR = 60
 COLUMNS = (
     Column("way", "Way"),
-    Column("touch_minutes", "touch dry"),
-    Column("minutes", "dry after"),
+    Column("touch_minutes", "touch"),
+    Column("minutes", "dry"),
     Column("pull_from", "pull at"),
     Column("pull_before", "before"),
     Column("print_temp_max_c", "max"),
@@ -196,7 +196,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     powered = any(way.energy_j > 0 for way in result.ways)
     columns = [column for column in COLUMNS if powered or column.key != "energy_wh"]
     return Table(
-        f"{title}: likely time (range of eight prints in ten), hottest the print gets",
+        f"{title}: likely minutes to touch dry and to dry (range of eight in ten), hottest print",
         tuple(columns),
         rows,
     )

@@ -47,7 +47,7 @@ def filled(text: str) -> str:
     Examples
     --------
     >>> filled("above [[limits/wet_emulsion/careful!]]")
-    'above 40 °C (common practice)'
+    'above 45 °C (judgement)'
     """
 
     def figure(found: re.Match[str]) -> str:

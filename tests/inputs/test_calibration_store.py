@@ -190,12 +190,14 @@ def test_a_fit_of_an_older_model_is_read_and_not_used_though_it_knows_fewer_quan
     (body,) = rows(path, "SELECT body FROM fit")
     said = json.loads(body)
     del said["draws"]["lifts_log"]
-    rows(path, "UPDATE fit SET body = ?", json.dumps(said))
+    older = "INSERT INTO fit (id, made_s, box, paper, body) SELECT 'old', made_s, box, paper, ?"
+    rows(path, f"{older} FROM fit LIMIT 1", json.dumps(said))
     kept = store.latest("default", own.paper.name)
     assert kept is not None
     assert use_fit(own, kept).fit is None
     said["basis"]["drybox.model"] = MODEL_VERSION
-    rows(path, "UPDATE fit SET body = ?", json.dumps(said))
+    older = "INSERT INTO fit (id, made_s, box, paper, body) SELECT 'newer', made_s, box, paper, ?"
+    rows(path, f"{older} FROM fit LIMIT 1", json.dumps(said))
     with pytest.raises(StoreError, match="lifts_log"):
         store.all()
 

@@ -229,7 +229,7 @@ def test_a_column_of_codes_is_as_if_not_there() -> None:
     weather = read(table("time,temp_c,ghi", "@06:00,10,9999", "@20:00,20,-9999"))
     assert weather.ghi_w_m2 is None
     assert "GHI: no usable value, so the column is not used." in weather.doubts
-    assert "a clear sky" in weather.assumptions[0]
+    assert not weather.cloud_told
 
 
 def test_humidity_of_99_9_percent_is_no_missing_code() -> None:

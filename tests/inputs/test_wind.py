@@ -61,7 +61,7 @@ def test_a_wind_felt_at_the_plate_is_that_wind_times_what_is_drawn(terrain: str)
     wind, factor = drawn_at_plate(there)
     less = wind < 1.999 * factor  # what is drawn lets no more through than blows in the open
     assert wind[~less] == pytest.approx(2.0 * factor[~less])
-    assert less.mean() < 0.02
+    assert less.mean() < 0.05
 
 
 def test_the_answer_names_the_wind_it_used() -> None:

@@ -13,7 +13,7 @@ from drybox.inputs.event import Event, load_event
 from drybox.inputs.field_note_kinds import Note
 from drybox.planning.conditions import Conditions, conditions
 from drybox.planning.day_aim import aim_schedule
-from drybox.planning.draws import Ensemble, as_told, draw
+from drybox.planning.draws import Ensemble, as_told, draw, draw_on
 from drybox.planning.drying import dry_print
 from drybox.planning.event_day import plan_day
 from drybox.planning.plate_seen import (
@@ -75,7 +75,7 @@ def width_k(found: DryResult) -> float:
 
 def test_without_readings_nothing_changes() -> None:
     told = conditions(day().weather, day().place, day().opens_s, day().closes_s)
-    plain, seen = draw(told, "steady", 20, 1), draw_seen(day(), told, 20, 1).ensemble
+    plain, seen = draw_on(day(), told, 20, 1), draw_seen(day(), told, 20, 1).ensemble
     assert np.array_equal(plain.conditions.dni_w_m2, seen.conditions.dni_w_m2)
     assert np.array_equal(plain.shelter_factor, seen.shelter_factor)
 

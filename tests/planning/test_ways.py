@@ -13,7 +13,8 @@ from drybox.planning.ways import CURES, DryResult, WayResult, choose
 
 def way(name: str, p90_min: float | None, *, feasible: bool = True) -> WayResult:
     duration = Range(*(None if p90_min is None else p90_min * 60 * f for f in (0.6, 0.8, 1.0)))
-    return WayResult(name, duration, duration, None, None, 300.0, 295.0, None, 0.0, feasible, "")
+    ends = (duration, duration.scaled(0.8), duration)
+    return WayResult(name, *ends, None, None, 300.0, 295.0, None, 0.0, feasible, "")
 
 
 def test_the_soonest_sure_way_wins() -> None:

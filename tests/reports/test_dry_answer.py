@@ -13,6 +13,7 @@ from drybox.reports.answer import Answer
 from drybox.reports.dry_answer import dry_answer
 from drybox.reports.terminal import render_text
 
+TOUCH = (40.0, 60.0, 80.0)
 AT_S = 1812799200.0  # 13:20 in Vienna on 12 June 2027
 
 
@@ -28,6 +29,7 @@ def way(name: str, minutes: tuple[float | None, ...], **other: object) -> WayRes
     usual = WayResult(
         way=name,
         duration_s=duration,
+        touch_dry_at_s=duration.scaled(0.8, AT_S),
         dry_at_s=duration.scaled(1.0, AT_S),
         pull_from_s=None if middle is None else AT_S + middle,
         pull_before_s=None,
@@ -51,7 +53,11 @@ def answer(
     told = conditions(event.weather, event.place, AT_S - 7200.0, AT_S + 7200.0)
     told = replace(told, humidity_frac=np.full(told.time_s.shape, humidity))
     choice, why = choose(ways)
-    result = DryResult(AT_S, ways, choice, why, None, None, None, None, told, cures=cures)
+    plates = [one.plate_temp_max_k for one in ways if one.feasible and one.plate_temp_max_k]
+    metal_k = max(plates, default=None)
+    result = DryResult(
+        AT_S, ways, choice, why, None, None, None, None, told, cures=cures, metal_k=metal_k
+    )
     return dry_answer(event, result, members=20, seed=1, units=units)
 
 
@@ -138,6 +144,19 @@ def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
     assert "hand it over damp, or mail it" in found.lead[0]
 
 
+def test_a_print_that_can_only_be_promised_touch_dry_says_how_to_take_it_along(
+    event: Event,
+) -> None:
+    damp = way("line_shade", (60, 90, None), touch_dry_at_s=Range(*(AT_S + 60 * m for m in TOUCH)))
+    found = answer(event, damp, way("screen_shade", (80, None, None)))
+    assert found.result["choice"]["way"] == "line_shade"
+    assert found.lead[0] == (
+        "Hang it on a line in the shade at 13:20: touch dry in 40 to 80 min, between 14:00 and "
+        "14:40, most likely at 14:20."
+    )
+    assert "never in a folder nor in plastic" in found.lead[2]
+
+
 def test_reasons_stand_below_the_table_once(event: Event) -> None:
     found = answer(
         event,
@@ -145,7 +164,7 @@ def test_reasons_stand_below_the_table_once(event: Event) -> None:
         way("line_shade", (60, 90, None)),
         way("screen_shade", (80, None, None)),
     )
-    text = " ".join(render_text(found, width=64).split())  # too narrow for a column of reasons
+    text = " ".join(render_text(found, width=80).split())  # too narrow for a column of reasons
     assert text.count("not sure to be dry within the time followed") == 1
     assert "line in the shade and screen in the shade: not sure" in text
 
