@@ -222,16 +222,19 @@ def test_notes_narrow_the_range_of_a_few_invented_boxes() -> None:
 
 
 BOXES = int(os.environ.get("DRYBOX_STUDY_BOXES", "200"))
-"""Invented boxes of the study; with fewer the shares are known less well."""
+"""Invented boxes of the study; with fewer than 200 the figures are printed, not held to."""
 
 
-@pytest.mark.slow
+@pytest.mark.study
 @pytest.mark.timeout(4 * 3600)
 def test_two_hundred_invented_boxes_are_promised_honestly() -> None:
     found = large_study(BOXES, 11, 0.05)
     print(found.report())
     untaught, *taught = range(1 + found.of(SEEN))  # sessions, prints weighed, the day's plate
     covered, width, bias = found.covered(), found.width(), found.bias()
+    if BOXES < 200:  # one in ten of 24 boxes is 6 points of coverage
+        assert width[found.of("3 sessions")] < width[untaught]
+        return
     assert ((covered[taught] >= 0.75) & (covered[taught] <= 0.85)).all()
     assert (np.diff(width[untaught : 1 + found.of("10 sessions")]) < 0).all()
     assert (np.abs(bias[taught]) < 0.03).all()
@@ -241,7 +244,7 @@ def test_two_hundred_invented_boxes_are_promised_honestly() -> None:
     assert width[found.of(WEIGHED_MORE)] < width[found.of("3 sessions")]
 
 
-@pytest.mark.slow
+@pytest.mark.study
 @pytest.mark.timeout(1800)
 def test_a_slip_in_twenty_notes_does_no_harm() -> None:
     some = {"sessions": (3,), "seed": 17}

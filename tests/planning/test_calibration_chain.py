@@ -36,7 +36,7 @@ class Remembering:
         return self.last[0]
 
 
-@pytest.mark.slow
+@pytest.mark.study
 @pytest.mark.timeout(1800)
 def test_draws_of_a_box_are_those_of_a_markov_chain() -> None:
     emcee = pytest.importorskip("emcee")

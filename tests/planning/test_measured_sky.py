@@ -23,8 +23,6 @@ from tests.planning.measured_sky import (
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(3600)]
 
-KNOWN_MISSES = {"hourly": ["clear held_interval", "clear before_p90_interval"], "oktas": []}
-"""What is missed, as README says: in clear hours the ranges are a little too wide."""
 
 EVERY = int(os.environ.get("DRYBOX_MEASURED_SKY_DAYS", "1"))
 
@@ -70,4 +68,4 @@ def test_ranges_hold_under_a_year_of_measured_sun(told_by: str) -> None:
     found = figures(study(told_by, every=EVERY))
     print("\n" + table(told_by, found))
     if EVERY == 1:  # of fewer days the shares are too rough
-        assert misses(told_by, found) == KNOWN_MISSES[told_by]
+        assert misses(told_by, found) == []
