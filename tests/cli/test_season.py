@@ -152,7 +152,7 @@ def test_a_tour_is_each_fairs_own_season(
     assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
     assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
     assert larkmead["date"] == "2027-06-12"
-    assert larkmead["works_frac"] > 0.9
+    assert larkmead["works_frac"] > 0.8
     assert "gone.epw" in lost["failed"]
     assert any("row 3" in text for text in found["warnings"])
     assert main(["season", "--tour", str(path), "--format", "csv"]) == 0
