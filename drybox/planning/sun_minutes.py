@@ -122,13 +122,6 @@ def rows_of(base: Conditions) -> Index | None:
     return np.asarray(row - row[0])
 
 
-def fading(
-    rng: np.random.Generator, shape: tuple[int, int], step_s: float, lasts_s: float
-) -> Array:
-    """Return normal scores whose correlation fades exponentially with time, (members, times)."""
-    return faded(rng.standard_normal(shape[::-1]), step_s, lasts_s)
-
-
 def faded(scores: Array, step_s: float, lasts_s: float) -> Array:
     """Return independent scores (times, members) as scores that fade in time, (members, times).
 
