@@ -20,16 +20,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from drybox.inputs.calibrated_event import with_kept_fit as with_kept_fit
-    from drybox.inputs.event import load_event as load_event
-    from drybox.planning.calibration import calibrate as calibrate
-    from drybox.planning.calls import aim as aim
-    from drybox.planning.calls import dry as dry
-    from drybox.planning.calls import set_out as set_out
-    from drybox.planning.calls import wash as wash
-    from drybox.planning.event_day import plan_day as plan_day
-    from drybox.planning.frames import to_frame as to_frame
-    from drybox.planning.season import season as season
+    from drybox.api import aim as aim
+    from drybox.api import dry as dry
+    from drybox.api import set_out as set_out
+    from drybox.api import wash as wash
+    from drybox.frames import to_frame as to_frame
+    from drybox.inputs.event.event import load_event as load_event
+    from drybox.inputs.notes.fitted_event import with_kept_fit as with_kept_fit
+    from drybox.planning.calibration.calibration import calibrate as calibrate
+    from drybox.planning.day.plan import plan_day as plan_day
+    from drybox.planning.season.season import season as season
 
 __version__ = "0.1.0"
 
@@ -37,16 +37,16 @@ MODEL_VERSION = 3
 """Raised when the same inputs come to give other drying times; a fit stands on one of them."""
 
 CALLS = {
-    "load_event": "drybox.inputs.event",
-    "with_kept_fit": "drybox.inputs.calibrated_event",
-    "aim": "drybox.planning.calls",
-    "set_out": "drybox.planning.calls",
-    "dry": "drybox.planning.calls",
-    "wash": "drybox.planning.calls",
-    "plan_day": "drybox.planning.event_day",
-    "season": "drybox.planning.season",
-    "calibrate": "drybox.planning.calibration",
-    "to_frame": "drybox.planning.frames",
+    "load_event": "drybox.inputs.event.event",
+    "with_kept_fit": "drybox.inputs.notes.fitted_event",
+    "aim": "drybox.api",
+    "set_out": "drybox.api",
+    "dry": "drybox.api",
+    "wash": "drybox.api",
+    "plan_day": "drybox.planning.day.plan",
+    "season": "drybox.planning.season.season",
+    "calibrate": "drybox.planning.calibration.calibration",
+    "to_frame": "drybox.frames",
 }
 """Public call → the module that holds it."""
 

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.box_balance import Rates, rates
 from drybox.physics.box_heat import CoverModel, PlateModel
-from drybox.physics.box_state import BoxSystem, State
-from drybox.physics.drying_run import run_print
-from drybox.physics.forcing import Forcing, Outside
 from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.print_drying import SheetModel
-from drybox.physics.simulation import step
+from drybox.physics.simulation.balance import Rates, rates
+from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step import step
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 
 Array = NDArray[np.float64]

@@ -138,7 +138,7 @@ def nameless_numbers(tree: ast.Module) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "path", sorted((ROOT / "drybox" / "physics").glob("*.py")), ids=lambda path: path.stem
+    "path", sorted((ROOT / "drybox" / "physics").rglob("*.py")), ids=lambda path: path.stem
 )
 def test_every_number_in_physics_ends_in_its_unit(path: Path) -> None:
     assert nameless_numbers(ast.parse(path.read_text("utf-8"))) == []

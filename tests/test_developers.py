@@ -21,5 +21,7 @@ def test_every_file_that_the_guide_names_is_there() -> None:
 
 
 def test_every_file_of_physics_stands_in_the_guide() -> None:
-    files = [path.name for path in (ROOT / "drybox" / "physics").glob("*.py")]
-    assert [name for name in files if name[0] != "_" and f"`physics/{name}`" not in GUIDE] == []
+    folder = ROOT / "drybox" / "physics"
+    files = [path for path in folder.rglob("*.py") if path.name[0] != "_"]
+    names = [f"`physics/{path.relative_to(folder).as_posix()}`" for path in files]
+    assert [name for name in names if name not in GUIDE] == []

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from drybox.inputs.event import load_event
+from drybox.inputs.event.event import load_event
 from tests.running import DEMO, said
 
 README = Path(__file__).resolve().parents[1] / "README.md"

@@ -72,8 +72,8 @@ def test_every_shipped_file_is_present(installed: Path, tmp_path: Path, name: st
 
 def test_the_sheet_is_laid_out_from_the_wheel(installed: Path, tmp_path: Path) -> None:
     code = (
-        "from drybox.reports.answer import Answer\n"
-        "from drybox.reports.sheet import render_sheet\n"
+        "from drybox.reports.text.answer import Answer\n"
+        "from drybox.reports.sheet.page import render_sheet\n"
         "print(render_sheet([Answer('wash', {'name': 'here'}, [], {}, ['Wash.'])]))"
     )
     page = run(installed, tmp_path, sys.executable, "-c", code)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from drybox.inputs.file_text import read_file_text
-from drybox.inputs.weather_files import TypicalYear, parse_typical_year
-from drybox.inputs.weather_layouts import file_kind
+from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.years.layouts import file_kind
+from drybox.inputs.years.typical import TypicalYear, parse_typical_year
 
 
 def read_typical_year(path: str | Path) -> TypicalYear:

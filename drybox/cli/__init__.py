@@ -187,7 +187,7 @@ def _usage_line(error: click.UsageError) -> str:
 
 def _say(text: str, status: int, debug: bool) -> int:
     """Write one line to standard error, with the traceback where it was asked for."""
-    from drybox.reports.phrases import printable
+    from drybox.reports.text.phrases import printable
 
     with contextlib.suppress(OSError, ValueError):
         if debug and sys.stderr is not None:

@@ -54,8 +54,8 @@ def command(
     The aim is found by search on the plate's own light, so that hemisphere, tropics, obstacles
     and cloud come out by themselves. With --at, the sun and the aim at that time come first.
     """
-    from drybox.planning.event_aim import plan_event_aim
-    from drybox.reports.aim_answer import aim_answer
+    from drybox.planning.aim.event_aim import plan_event_aim
+    from drybox.reports.answers.aim import aim_answer
 
     event = options.load()
     files.check(event)
@@ -97,7 +97,7 @@ def command(
         hold_k = found.held_below_k if hold_below is not None else None
         answers += day_answers(event, options, hold_k=hold_k, without=("aim",))
     if files.plot:
-        from drybox.reports.pictures import light_figure
+        from drybox.reports.pictures.day import light_figure
 
         lines = {
             "always turned": found.tracked_w_m2,

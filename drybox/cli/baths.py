@@ -15,7 +15,7 @@ from drybox.errors import InputError, NoAnswerError, out_of_range
 
 if TYPE_CHECKING:
     from drybox.cli.wet_side import WetSide
-    from drybox.planning.bath_plan import WashWater
+    from drybox.planning.wet.baths import WashWater
 
 BATH_KEYS = ("temperature", "top_up", "spare", "spoilt", "pace")
 HOURS_WITHOUT_EVENT = 8
@@ -45,8 +45,8 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
     Works without an event file. A tank ends by the paper it has worked on, by its level, by
     what earlier baths drag into it, or by the clock, whichever comes first.
     """
-    from drybox.planning.bath_plan import plan_baths
-    from drybox.reports.baths_answer import baths_answer
+    from drybox.planning.wet.baths import plan_baths
+    from drybox.reports.answers.baths import baths_answer
 
     options.refuse_time("baths last for sheets and days, not from one time")
     if options.series is not None:
@@ -98,7 +98,7 @@ def _day_s(wet: WetSide) -> float:
 
 def _used(texts: Sequence[str]) -> dict[str, int]:
     """Return the sheets that each bath has had."""
-    from drybox.inputs.bath_names import plain_name
+    from drybox.inputs.wet.bath_names import plain_name
 
     found: dict[str, int] = {}
     for text in texts:
@@ -114,7 +114,7 @@ def _used(texts: Sequence[str]) -> dict[str, int]:
 
 def _carry_over(wet: WetSide) -> dict[str, float]:
     """Return what each kind of sheet takes along, and record where it is from."""
-    from drybox.inputs.wash import carry_over_m3
+    from drybox.inputs.wet.wash import carry_over_m3
 
     carried = {}
     for sheet in wet.process.sheets:
@@ -130,8 +130,8 @@ def _wash_water(
     wet: WetSide, sittings: int, seed: int, warnings: list[str], washing: list[str]
 ) -> WashWater:
     """Return the day's wash water; a wash that cannot be planned is said and left out."""
-    from drybox.planning.bath_plan import WashWater
-    from drybox.planning.wash_plan import plan_wash
+    from drybox.planning.wet.baths import WashWater
+    from drybox.planning.wet.wash import plan_wash
 
     setup = wet.wash()
     try:

@@ -16,8 +16,8 @@ from drybox.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from drybox.inputs.event import Event
-    from drybox.inputs.field_note_kinds import Note
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.notes.note import Note
 
 MEMBERS = 200
 
@@ -52,12 +52,12 @@ def command(
     that names none is about this one. A plate reading of the day itself counts at once, without it.
     """
     from drybox.cli.progress import working
-    from drybox.inputs.calibration_store import FitStore
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.planning.calibration import calibrate
-    from drybox.planning.calibration_curves import plate_curves, promise_shown
-    from drybox.reports.calibrate_answer import calibrate_answer, forgotten_answer
-    from drybox.reports.calibrate_curves import curve_columns
+    from drybox.inputs.notes.fits import FitStore
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.planning.calibration.calibration import calibrate
+    from drybox.planning.calibration.curves import plate_curves, promise_shown
+    from drybox.reports.answers.calibrate import calibrate_answer, forgotten_answer
+    from drybox.reports.files.fit_curves import curve_columns
 
     if forget and dry_run:
         raise InputError("both --forget and --dry-run are given", mend="keep one")
@@ -95,7 +95,7 @@ def command(
     )
     picture = None
     if files.plot is not None:
-        from drybox.reports.sheet_fit import fit_figure
+        from drybox.reports.sheet.fit import fit_figure
 
         picture = fit_figure(answer, options.units)
     if stored and found.fit is not None:
@@ -107,8 +107,8 @@ def command(
 
 def _events(options: Options, others: Sequence[str], notes: Sequence[Note]) -> list[Event]:
     """Return the events; without a file or a date the first is on the day of the last note."""
-    from drybox.inputs.dates import parse_zone, unix_to_local
-    from drybox.inputs.event import load_event
+    from drybox.inputs.event.event import load_event
+    from drybox.inputs.text.dates import parse_zone, unix_to_local
 
     overrides = dict(options.overrides)
     if options.event is None and "event.date" not in overrides and notes:

@@ -10,9 +10,9 @@ from drybox.cli.options import Options, event_options
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
-    from drybox.inputs.event import Event
-    from drybox.inputs.settings import Resolved
-    from drybox.reports.answer import Answer
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.text.settings import Resolved
+    from drybox.reports.text.answer import Answer
 
 
 @click.command(
@@ -36,8 +36,8 @@ def command(options: Options) -> None:
 
 def answer_of(event: Event) -> Answer:
     """Return every resolved value with its source, and the doubts."""
-    from drybox.inputs.day import read_day_inputs
-    from drybox.reports.answer import Answer, Column, Table, echo_inputs, place_of
+    from drybox.inputs.event.day import read_day_inputs
+    from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 
     day = read_day_inputs(event)
     inputs = echo_inputs([*event.resolved, *day.resolved])
@@ -75,8 +75,8 @@ def _is_given(source: str) -> bool:
 
 
 def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
-    from drybox.inputs.event import unsourced_figures
-    from drybox.reports.phrases import clock, coordinates, listed
+    from drybox.inputs.event.event import unsourced_figures
+    from drybox.reports.text.phrases import clock, coordinates, listed
 
     given = sum(_is_given(item["source"]) for item in inputs)
     name = event.path.name if event.path else "The options"
@@ -105,7 +105,7 @@ def _figure_said(value: Resolved) -> str:
 
     Examples
     --------
-    >>> from drybox.inputs.settings import Resolved
+    >>> from drybox.inputs.text.settings import Resolved
     >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
     'box.back_loss 5 W/m2K'
     """

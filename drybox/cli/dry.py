@@ -13,8 +13,8 @@ from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
-    from drybox.inputs.event import Event
-    from drybox.planning.ways import DryResult
+    from drybox.inputs.event.event import Event
+    from drybox.planning.one_print.ways import DryResult
 
 
 @click.command(
@@ -51,10 +51,10 @@ def command(
     percentile, when to pull it so that it lies flat, how hot it gets. Without --at it is for
     now, or for noon of another day.
     """
-    from drybox.planning.both_skies import both_skies
-    from drybox.planning.drying import MEMBERS, dry_print
-    from drybox.planning.event_aim import declination_at
-    from drybox.reports.dry_answer import dry_answer
+    from drybox.planning.aim.event_aim import declination_at
+    from drybox.planning.one_print.drying import MEMBERS, dry_print
+    from drybox.planning.scenario.both_skies import both_skies
+    from drybox.reports.answers.dry import dry_answer
 
     if ways is not None:
         listed = [way.strip() for way in ways.split(",") if way.strip()]
@@ -92,12 +92,12 @@ def command(
     )
     answers, picture = [answer], None
     if options.series is not None or files.plot is not None:
-        from drybox.planning.series import told_series
+        from drybox.planning.one_print.series import told_series
 
         time_s, columns = told_series(event, result)
         options.write_series(time_s, columns, event.place.timezone)
         if files.plot is not None:
-            from drybox.reports.pictures import print_figure
+            from drybox.reports.pictures.day import print_figure
 
             picture = print_figure(time_s, columns, event.place.timezone, options.units)
     if files.sheet:

@@ -11,7 +11,7 @@ from drybox.cli.options import Options, answer_options
 
 
 def _topics() -> Iterable[str]:
-    from drybox.reports.explain_answer import TOPICS
+    from drybox.reports.explain.answer import TOPICS
 
     return TOPICS
 
@@ -31,6 +31,6 @@ def command(options: Options, topic: str | None) -> None:
 
     Without a topic, list the topics. Figures are read from the shipped tables.
     """
-    from drybox.reports.explain_answer import explain_answer, topics_answer
+    from drybox.reports.explain.answer import explain_answer, topics_answer
 
     options.show(topics_answer() if topic is None else explain_answer(topic))

@@ -27,7 +27,7 @@ def command(folder: str) -> None:
     nothing is written.
     """
     from drybox.cli import write_stdout
-    from drybox.reports.files import write_file
+    from drybox.reports.files.write import write_file
     from drybox.tables import shipped_dir
 
     if not folder.strip():

@@ -16,11 +16,11 @@ import click
 from drybox.cli.option_types import FILE, Completed, way_names
 from drybox.cli.options import Options, answer_options
 from drybox.errors import InputError
-from drybox.inputs.field_note_kinds import KINDS, NAMES, Note
+from drybox.inputs.notes.note import KINDS, NAMES, Note
 
 if TYPE_CHECKING:
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.inputs.process import Process
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.inputs.wet.process import Process
 
 EPILOG = """\b
 Examples:
@@ -112,11 +112,11 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
 
 def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> None:
     """Write one note down and say so."""
-    from drybox.inputs.dates import parse_zone
-    from drybox.inputs.field_note_doubts import doubts_about
-    from drybox.inputs.field_note_phrases import clock_apart, parse_phrase, parse_when
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.reports.notes_answer import noted_answer
+    from drybox.inputs.notes.odd import doubts_about
+    from drybox.inputs.notes.phrases import clock_apart, parse_phrase, parse_when
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.inputs.text.dates import parse_zone
+    from drybox.reports.answers.notes import noted_answer
 
     _refuse_unknown_option(words)
     store = NoteStore()
@@ -133,7 +133,7 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     said = {name: text for name, text in told.items() if text}
     note = parse_phrase([kind, *spoken], at_s=moment.time_s, timezone=zone.key, **names, **said)
     if about.process is not None:
-        from drybox.inputs.process import find_bath
+        from drybox.inputs.wet.process import find_bath
 
         note = dataclasses.replace(note, bath=find_bath(about.process, note.bath).name)
     (added,) = store.add([note], now_s).notes
@@ -180,12 +180,12 @@ def _about(event: str | None, process: bool = False) -> About:
         return About()
     if not event.lower().endswith(".toml"):
         return About({"event": event}, source="option --event")
-    from drybox.inputs.box import read_box
-    from drybox.inputs.dates import parse_date
-    from drybox.inputs.event import TABLES
-    from drybox.inputs.paper import read_paper
-    from drybox.inputs.place import read_place
-    from drybox.inputs.settings import Settings
+    from drybox.inputs.event.box import read_box
+    from drybox.inputs.event.event import TABLES
+    from drybox.inputs.event.paper import read_paper
+    from drybox.inputs.event.place import read_place
+    from drybox.inputs.text.dates import parse_date
+    from drybox.inputs.text.settings import Settings
 
     settings = Settings.read(Path(event), {})
     settings.check_tables(TABLES)
@@ -197,7 +197,7 @@ def _about(event: str | None, process: bool = False) -> About:
     size = f"{paper.width_m!r} m x {paper.height_m!r} m"
     tanks = None
     if process:
-        from drybox.inputs.process import read_process
+        from drybox.inputs.wet.process import read_process
 
         tanks = read_process(settings)
     return About(names, place.timezone, size, f"file {Path(event).name}", tanks)
@@ -221,7 +221,7 @@ def _zone(option: str | None, about: About, store: NoteStore) -> tuple[str, str]
 
 def _system_zone() -> str:
     """Return the computer's time zone by name, empty where it does not tell."""
-    from drybox.inputs.dates import parse_zone
+    from drybox.inputs.text.dates import parse_zone
 
     named = os.environ.get("TZ", "").removeprefix(":")
     _, _, linked = os.path.realpath("/etc/localtime").partition("zoneinfo/")
@@ -232,7 +232,7 @@ def _system_zone() -> str:
 
 
 def _kind_command(kind: str) -> click.Command:
-    from drybox.reports.notes_answer import kind_help
+    from drybox.reports.answers.notes import kind_help
 
     function: Callable[..., Any] = functools.partial(_write, kind)
     functools.update_wrapper(function, _write)
@@ -264,8 +264,8 @@ def list_notes(
     box_name: str | None,
 ) -> None:
     """List the notes in the order written."""
-    from drybox.inputs.field_notes import NoteStore, standing
-    from drybox.reports.notes_answer import list_answer
+    from drybox.inputs.notes.store import NoteStore, standing
+    from drybox.reports.answers.notes import list_answer
 
     event = _about(event_name).names.get("event")
     store = NoteStore()
@@ -287,7 +287,7 @@ def list_notes(
 
 def _check_known(kind: str, name: str | None, notes: Sequence[Note]) -> None:
     """Refuse a name that no note has, where another is nearly the same."""
-    from drybox.inputs.near_names import near_name
+    from drybox.inputs.text.near_names import near_name
 
     near = near_name(name or "", [getattr(note, kind) for note in notes])
     if near:
@@ -300,8 +300,8 @@ def _check_known(kind: str, name: str | None, notes: Sequence[Note]) -> None:
 @answer_options
 def undo(options: Options, note_id: str) -> None:
     """Take back the last note, or the one with this id; nothing is deleted."""
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.reports.notes_answer import undone_answer
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.reports.answers.notes import undone_answer
 
     store = NoteStore()
     note, row = store.undo(note_id)
@@ -313,9 +313,9 @@ def undo(options: Options, note_id: str) -> None:
 @answer_options
 def import_notes(options: Options, file: str) -> None:
     """Add the notes of a CSV file, all or none; those there already are passed over."""
-    from drybox.inputs.field_note_csv import read_notes_csv
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.reports.notes_answer import imported_answer
+    from drybox.inputs.notes.csv_file import read_notes_csv
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.reports.answers.notes import imported_answer
 
     store = NoteStore()
     added = store.add(read_notes_csv(Path(file), time.time()))
@@ -329,9 +329,9 @@ def import_notes(options: Options, file: str) -> None:
 def export_notes(file: str, force: bool) -> None:
     """Write every note as CSV, also those taken back; to standard output without FILE."""
     from drybox.cli import write_stdout
-    from drybox.inputs.field_note_csv import notes_to_csv
-    from drybox.inputs.field_notes import NoteStore
-    from drybox.reports.files import write_file
+    from drybox.inputs.notes.csv_file import notes_to_csv
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.reports.files.write import write_file
 
     notes = NoteStore().read(everything=True)
     text = notes_to_csv(notes)
@@ -347,6 +347,6 @@ def export_notes(file: str, force: bool) -> None:
 def where() -> None:
     """Print the path of the file the notes are kept in."""
     from drybox.cli import write_stdout
-    from drybox.inputs.field_notes import NoteStore
+    from drybox.inputs.notes.store import NoteStore
 
     write_stdout(f"{NoteStore().path}\n")

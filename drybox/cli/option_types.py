@@ -135,7 +135,7 @@ class Completed(click.ParamType):  # type: ignore[type-arg]
 
 def way_names() -> Iterable[str]:
     """Return the names of the ways of drying."""
-    from drybox.inputs.ways import WAY_NAMES
+    from drybox.inputs.event.ways import WAY_NAMES
 
     return WAY_NAMES.values()
 

@@ -27,9 +27,9 @@ from drybox.errors import InputError
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from drybox.inputs.dates import Moment
-    from drybox.inputs.event import Event
-    from drybox.reports.answer import Answer
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.text.dates import Moment
+    from drybox.reports.text.answer import Answer
 
 DEFAULT_SEED = 1
 FEWEST_MEMBERS = 20
@@ -63,7 +63,7 @@ class Options:
         StoreError
             If a file cannot be read, or the one for the time series could not be written.
         """
-        from drybox.inputs.event import load_event
+        from drybox.inputs.event.event import load_event
 
         event = load_event(self.event, self.overrides)
         self.check_series(event)
@@ -81,14 +81,14 @@ class Options:
         """
         if self.series is None:
             return
-        from drybox.reports.files import check_file
+        from drybox.reports.files.write import check_file
 
         if self.series.suffix.lower() != ".csv":
             raise InputError(f"{self.series} does not end in .csv", "option --series")
         check_file(self.series, force=self.force, never=event.files)
 
     def _calibrated(self, event: Event) -> Event:
-        from drybox.inputs.calibrated_event import with_kept_fit
+        from drybox.inputs.notes.fitted_event import with_kept_fit
 
         return with_kept_fit(event, calibrated=not self.uncalibrated)
 
@@ -104,7 +104,7 @@ class Options:
 
     def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:
         """Return the instant of a clock time on the event's day, or None for None."""
-        from drybox.inputs.dates import local_to_unix, parse_clock, parse_zone
+        from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
 
         if text is None:
             return None
@@ -124,7 +124,7 @@ class Options:
         """
         import datetime
 
-        from drybox.inputs.dates import Moment, local_to_unix, parse_zone
+        from drybox.inputs.text.dates import Moment, local_to_unix, parse_zone
 
         given = self.moment(event)
         if given is not None:
@@ -149,16 +149,16 @@ class Options:
     def rendered(self, answer: Answer, encoding: str = "utf-8") -> str:
         """Return the answer in the format asked for."""
         if self.format == "json":
-            from drybox.reports.json_record import render_json
+            from drybox.reports.files.json_record import render_json
 
             return render_json(answer, ascii_only=not encoding.lower().startswith("utf"))
         if self.format == "csv":
-            from drybox.reports.csv_table import render_csv
+            from drybox.reports.files.csv_table import render_csv
 
             return render_csv(answer)
         import shutil
 
-        from drybox.reports.terminal import render_text
+        from drybox.reports.text.terminal import render_text
 
         width = shutil.get_terminal_size(SIZE_WITHOUT_TERMINAL).columns
         context = click.get_current_context(silent=True)
@@ -169,13 +169,13 @@ class Options:
         """Write the time series behind the answer, where ``--series`` named a file."""
         if self.series is None:
             return
-        from drybox.reports.series_csv import write_series
+        from drybox.reports.files.series_csv import write_series
 
         write_series(self.series, time_s, columns, timezone, force=self.force)
 
 
 def _sky_words() -> Iterable[str]:
-    from drybox.inputs.weather_words import sky_words
+    from drybox.inputs.weather.words import sky_words
 
     return sky_words()
 
@@ -337,7 +337,7 @@ def _overrides(given: dict[str, Any]) -> dict[str, object]:
 
 def _pair(text: str) -> tuple[str, str | None]:
     """Return latitude and longitude where one option holds both, pasted from a map."""
-    from drybox.inputs.coordinates import parse_coordinates, parse_latitude
+    from drybox.inputs.text.coordinates import parse_coordinates, parse_latitude
 
     try:
         parse_latitude(text)

@@ -12,7 +12,7 @@ from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
 from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
-    from drybox.planning.event_day import DayPlan
+    from drybox.planning.day.plan import DayPlan
 
 
 @click.command(
@@ -55,9 +55,9 @@ def command(
     """
     import dataclasses
 
-    from drybox.planning.both_skies import both_skies
-    from drybox.planning.event_day import MEMBERS, plan_day
-    from drybox.reports.plan_answer import plan_answer
+    from drybox.planning.day.plan import MEMBERS, plan_day
+    from drybox.planning.scenario.both_skies import both_skies
+    from drybox.reports.answers.plan import plan_answer
 
     draws = MEMBERS if members is None else members
     options.refuse_time("a plan is for the whole day")
@@ -86,7 +86,7 @@ def command(
             answers += day_answers(event, options)
             answers += wet_side_answers(plan, options)
         if files.plot:
-            from drybox.reports.sheet import day_picture
+            from drybox.reports.sheet.page import day_picture
 
             picture = day_picture({found.command: found for found in answers}, options.units)
         files.write(event, answers, picture)
@@ -101,7 +101,7 @@ def _write_series(options: Options, plan: DayPlan) -> None:
     """Write sun and air as told, and how many prints are where, by the minute."""
     if options.series is None:
         return
-    from drybox.planning.day_series import day_series
+    from drybox.planning.day.series import day_series
 
     time_s, columns = day_series(plan)
     options.write_series(time_s, columns, plan.event.place.timezone)

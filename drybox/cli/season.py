@@ -14,7 +14,7 @@ from drybox.cli.sheets import Files, file_options
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
-    from drybox.inputs.event import Event
+    from drybox.inputs.event.event import Event
 
 ANY_DATE = "2027-06-21"
 
@@ -60,9 +60,9 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
         _tour(options, files, Path(tour))
         return
     from drybox.cli.progress import working
-    from drybox.planning.season import season
-    from drybox.planning.season_weather import year_weather
-    from drybox.reports.season_answer import season_answer
+    from drybox.planning.season.season import season
+    from drybox.planning.season.weather import year_weather
+    from drybox.reports.answers.season import season_answer
 
     event = _load(options)
     files.check(event)
@@ -74,7 +74,7 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
     )
     picture = None
     if files.plot:
-        from drybox.reports.season_picture import season_figure
+        from drybox.reports.pictures.season import season_figure
 
         picture = season_figure(answer.result["rows"], answer.result["wait_minutes"])
     files.write(event, [season_answer(event, found, weather, units=options.units)], picture)
@@ -83,7 +83,7 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
 
 def _load(options: Options) -> Event:
     """Return the event; a season needs no date, and any year's sun will do."""
-    from drybox.inputs.settings import Settings
+    from drybox.inputs.text.settings import Settings
 
     settings = Settings.read(options.event, options.overrides)
     dated = "date" in settings.section("event")
@@ -93,9 +93,9 @@ def _load(options: Options) -> Event:
 
 def _tour(options: Options, files: Files, path: Path) -> None:
     from drybox.cli.progress import working
-    from drybox.inputs.tour import read_tour
-    from drybox.planning.season_tour import tour
-    from drybox.reports.season_answer import tour_answer
+    from drybox.inputs.event.tour import read_tour
+    from drybox.planning.season.tour import tour
+    from drybox.reports.answers.season import tour_answer
     from drybox.tables import load_table
 
     if options.event is not None:

@@ -11,8 +11,8 @@ from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options
 
 if TYPE_CHECKING:
-    from drybox.inputs.event import Event
-    from drybox.planning.set_out import SetOutResult
+    from drybox.inputs.event.event import Event
+    from drybox.planning.one_print.set_out import SetOutResult
 
 
 @click.command(
@@ -38,10 +38,10 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     The box is set out as late as still has the plate warm for the first useful print. Obstacles
     that take the sun are named with their times.
     """
-    from drybox.planning.both_skies import both_skies
-    from drybox.planning.event_aim import declination_at
-    from drybox.planning.set_out import MEMBERS, plan_set_out
-    from drybox.reports.setout_answer import setout_answer
+    from drybox.planning.aim.event_aim import declination_at
+    from drybox.planning.one_print.set_out import MEMBERS, plan_set_out
+    from drybox.planning.scenario.both_skies import both_skies
+    from drybox.reports.answers.setout import setout_answer
 
     draws = MEMBERS if members is None else members
     options.refuse_time("setting out is for the whole day")
@@ -78,7 +78,7 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     if files.sheet or files.calendar:
         answers += day_answers(event, options, without=("setout",))
     if files.plot:
-        from drybox.reports.sheet import day_picture
+        from drybox.reports.sheet.page import day_picture
 
         picture = day_picture({found.command: found for found in answers}, options.units)
     files.write(event, answers, picture)

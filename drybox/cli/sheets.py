@@ -28,9 +28,9 @@ from drybox.errors import InputError, NoAnswerError
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from drybox.inputs.event import Event
-    from drybox.planning.event_day import DayPlan
-    from drybox.reports.answer import Answer
+    from drybox.inputs.event.event import Event
+    from drybox.planning.day.plan import DayPlan
+    from drybox.reports.text.answer import Answer
 
 _OPTIONS: dict[str, dict[str, Any]] = {
     "sheet": {
@@ -85,7 +85,7 @@ class Files:
         StoreError
             If it exists and ``--force`` was not given, or cannot be made.
         """
-        from drybox.reports.files import check_file
+        from drybox.reports.files.write import check_file
 
         seen = {self.series.resolve()} if self.series is not None else set()
         for name, path in self.named().items():
@@ -110,26 +110,26 @@ class Files:
         picture : Figure, optional
             What ``--plot`` draws.
         """
-        from drybox.reports.files import write_file
+        from drybox.reports.files.write import write_file
 
         keep: dict[str, Any] = {"force": self.force, "never": read_files(event)}
         title = event.name if event is not None and event.path is not None else ""
         if self.sheet is not None:
-            from drybox.reports.sheet import write_sheet
+            from drybox.reports.sheet.page import write_sheet
 
             write_sheet(answers, self.sheet, units=self.units, title=title, **keep)
         if self.calendar is not None:
-            from drybox.reports.calendar_file import render_calendar
+            from drybox.reports.files.calendar_file import render_calendar
 
             write_file(
                 self.calendar, render_calendar(answers, title=title, units=self.units), **keep
             )
         if self.table is not None:
-            from drybox.reports.csv_table import render_csv
+            from drybox.reports.files.csv_table import render_csv
 
             write_file(self.table, render_csv(answers[0]), **keep)
         if self.plot is not None and picture is not None:
-            from drybox.reports.plots import plot_content
+            from drybox.reports.pictures.plots import plot_content
 
             write_file(self.plot, plot_content(picture, self.plot.suffix), **keep)
 
@@ -186,11 +186,11 @@ def day_answers(
         Empty where no daylight reaches the plate.
     """
     from drybox.cli.progress import working
-    from drybox.planning.set_out import MEMBERS
-    from drybox.planning.sheet_day import STEPS, plan_sheet_day
-    from drybox.reports.aim_answer import aim_answer
-    from drybox.reports.lookups_answer import lookups_answer
-    from drybox.reports.setout_answer import setout_answer
+    from drybox.planning.one_print.set_out import MEMBERS
+    from drybox.planning.one_print.sheet_day import STEPS, plan_sheet_day
+    from drybox.reports.answers.aim import aim_answer
+    from drybox.reports.answers.lookups import lookups_answer
+    from drybox.reports.answers.setout import setout_answer
 
     at = event.opens_s if at_s is None else at_s
     try:
@@ -217,9 +217,9 @@ def day_answers(
 
 def wet_side_answers(plan: DayPlan, options: Options) -> list[Answer]:
     """Return the baths and the wash that a day's plan counts on, for its sheet."""
-    from drybox.reports.answer import place_of
-    from drybox.reports.baths_answer import baths_answer
-    from drybox.reports.wash_answer import wash_answer
+    from drybox.reports.answers.baths import baths_answer
+    from drybox.reports.answers.wash import wash_answer
+    from drybox.reports.text.answer import place_of
 
     place = place_of(plan.event.place)
     said: dict[str, Any] = {

@@ -12,7 +12,7 @@ from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
 
 if TYPE_CHECKING:
     from drybox.cli.wet_side import WetSide
-    from drybox.planning.wash_plan import WashPlan
+    from drybox.planning.wet.wash import WashPlan
 
 GOALS = ("least-water", "least-time", "best")
 WASH_KEYS = (
@@ -59,8 +59,8 @@ def command(options: Options, goal: str | None, sure: bool, **told: Any) -> None
     Works without an event file. Prints are washed in still baths that are dumped and
     refilled; what stays in the paper is given as a range.
     """
-    from drybox.planning.wash_plan import plan_wash
-    from drybox.reports.wash_answer import wash_answer
+    from drybox.planning.wet.wash import plan_wash
+    from drybox.reports.answers.wash import wash_answer
 
     keys = SHEET_KEYS | {key: f"process.wash.{key}" for key in WASH_KEYS}
     wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})

@@ -14,8 +14,8 @@ from drybox.cli.options import Options, answer_options, gathered
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
-    from drybox.inputs.place import Place
-    from drybox.inputs.weather_look import WeatherFile
+    from drybox.inputs.event.place import Place
+    from drybox.inputs.weather.look import WeatherFile
 
 ANY_DATE = "2027-06-21"
 DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
@@ -61,9 +61,9 @@ def command() -> None:
 @answer_options
 def show(options: Options, file: str) -> None:
     """Say what FILE holds, how it was understood, and what is doubtful; draw a day of it."""
-    from drybox.inputs.dates import parse_date
-    from drybox.reports.answer import place_of
-    from drybox.reports.weather_answer import weather_answer
+    from drybox.inputs.text.dates import parse_date
+    from drybox.reports.answers.weather import weather_answer
+    from drybox.reports.text.answer import place_of
 
     said = options.overrides
     date, zone = said.get("event.date"), said.get("place.timezone")
@@ -82,7 +82,7 @@ def show(options: Options, file: str) -> None:
         place = _place(None, station)
     hours = None
     if place is not None:
-        from drybox.planning.weather_day import day_hours
+        from drybox.planning.scenario.weather_day import day_hours
 
         hours = day_hours(found.weather, place, found.day)
     told = place_of(place) if place is not None else {"name": "not told"}
@@ -90,8 +90,8 @@ def show(options: Options, file: str) -> None:
 
 
 def _read(file: str, timezone: object, day: datetime.date | None = None) -> WeatherFile:
-    from drybox.inputs.dates import parse_zone
-    from drybox.inputs.weather_look import read_weather_file
+    from drybox.inputs.text.dates import parse_zone
+    from drybox.inputs.weather.look import read_weather_file
 
     zone = parse_zone(str(timezone), "option --timezone").key if timezone else None
     return read_weather_file(file, zone, day)
@@ -99,9 +99,9 @@ def _read(file: str, timezone: object, day: datetime.date | None = None) -> Weat
 
 def _place(event: Path | None, said: Mapping[str, object]) -> Place:
     """Return the place of an event file with options over it; its weather is not looked at."""
-    from drybox.inputs.dates import parse_date
-    from drybox.inputs.place import read_place
-    from drybox.inputs.settings import Settings
+    from drybox.inputs.event.place import read_place
+    from drybox.inputs.text.dates import parse_date
+    from drybox.inputs.text.settings import Settings
 
     return read_place(Settings.read(event, said), parse_date(ANY_DATE, "date"))
 
@@ -115,9 +115,9 @@ def _place(event: Path | None, said: Mapping[str, object]) -> Place:
 def convert(file: str, out: str, timezone: str | None, force: bool) -> None:
     """Write FILE as drybox's own plain CSV: units in the headings, one row an hour or instant."""
     from drybox.cli import write_stdout
-    from drybox.inputs.weather_look import needs_zone
-    from drybox.inputs.weather_plain import plain_forecast, plain_year
-    from drybox.reports.files import check_file, write_file
+    from drybox.inputs.weather.look import needs_zone
+    from drybox.inputs.years.plain_csv import plain_forecast, plain_year
+    from drybox.reports.files.write import check_file, write_file
 
     target = _csv(out)
     check_file(target, force=force, never=[Path(file)])
@@ -171,8 +171,8 @@ def fetch(options: Options, out: str, what: str | None, horizon: str | None, **h
     year is PVGIS's; with --horizon the hills are left out of it and written as obstacles.
     """
     from drybox.cli import write_stdout
-    from drybox.inputs.web import Manners, check_contact
-    from drybox.reports.files import check_file, write_file
+    from drybox.inputs.forecast.web import Manners, check_contact
+    from drybox.reports.files.write import check_file, write_file
 
     if what is None:
         raise InputError("what to fetch is not said", mend="add --forecast or --typical")
@@ -199,9 +199,9 @@ def fetch(options: Options, out: str, what: str | None, horizon: str | None, **h
 
 def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tuple[str, ...]:
     """Return the forecast as CSV, and what to say."""
-    from drybox.inputs.forecast_csv import parse_forecast
-    from drybox.inputs.forecast_fetch import SOURCES, default_cache, fetch_forecast
-    from drybox.inputs.weather_plain import plain_forecast
+    from drybox.inputs.forecast.csv_file import parse_forecast
+    from drybox.inputs.forecast.fetch import SOURCES, default_cache, fetch_forecast
+    from drybox.inputs.years.plain_csv import plain_forecast
 
     source = SOURCES["locationforecast"](url)
     found = fetch_forecast(source, place, manners, default_cache(), use_kept=cached)
@@ -215,14 +215,14 @@ def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tupl
 
 def _typical(place: Place, manners: Any, url: str | None, horizon: bool) -> tuple[str, ...]:
     """Return the year as CSV, the obstacles where asked for, and what to say."""
-    from drybox.inputs.weather_plain import plain_year
-    from drybox.inputs.year_fetch import (
+    from drybox.inputs.years.fetch import (
         CREDIT,
         PVGIS_URL,
         fetch_horizon,
         fetch_typical_year,
         obstacle_lines,
     )
+    from drybox.inputs.years.plain_csv import plain_year
 
     address = url or PVGIS_URL
     address = address if address.endswith("/") else address + "/"

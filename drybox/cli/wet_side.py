@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.options import Options
-from drybox.inputs.process import process_names
+from drybox.inputs.wet.process import process_names
 
 if TYPE_CHECKING:
-    from drybox.inputs.event import Event, Resolved
-    from drybox.inputs.paper import Paper
-    from drybox.inputs.process import Process
-    from drybox.inputs.settings import Settings
-    from drybox.inputs.wash import WashSetup
+    from drybox.inputs.event.event import Event, Resolved
+    from drybox.inputs.event.paper import Paper
+    from drybox.inputs.text.settings import Settings
+    from drybox.inputs.wet.process import Process
+    from drybox.inputs.wet.wash import WashSetup
 
 SHEET_OPTIONS: dict[str, dict[str, Any]] = {
     "--process": {
@@ -48,7 +48,7 @@ class WetSide:
     @property
     def place(self) -> dict[str, Any]:
         """What `Answer.place` says; empty when no place was given."""
-        from drybox.reports.answer import place_of
+        from drybox.reports.text.answer import place_of
 
         return place_of(self.event.place) if self.event else {}
 
@@ -60,7 +60,7 @@ class WetSide:
     @property
     def inputs(self) -> list[dict[str, Any]]:
         """Every value in use."""
-        from drybox.reports.answer import echo_inputs
+        from drybox.reports.text.answer import echo_inputs
 
         before: tuple[Resolved, ...] = self.event.resolved if self.event else ()
         return echo_inputs([*before, *self.settings.resolved])
@@ -79,7 +79,7 @@ class WetSide:
 
     def wash(self) -> WashSetup:
         """Return the wash of the finished print."""
-        from drybox.inputs.wash import read_wash
+        from drybox.inputs.wet.wash import read_wash
 
         return read_wash(
             self.settings,
@@ -100,9 +100,9 @@ def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
     told : mapping of str to object
         The command's own options by key of an event file.
     """
-    from drybox.inputs.paper import read_paper
-    from drybox.inputs.process import read_process
-    from drybox.inputs.settings import Settings
+    from drybox.inputs.event.paper import read_paper
+    from drybox.inputs.text.settings import Settings
+    from drybox.inputs.wet.process import read_process
 
     options = Options(**{**vars(options), "overrides": {**options.overrides, **_said(told)}})
     placed = options.event is not None or "place.latitude" in options.overrides

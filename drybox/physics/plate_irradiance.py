@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from drybox.inputs.place import Obstacle
+from drybox.inputs.event.place import Obstacle
 from drybox.physics.cover import (
     black_paint_absorptance_ratio,
     cover_optics,

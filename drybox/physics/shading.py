@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.place import Obstacle
+from drybox.inputs.event.place import Obstacle
 
 Array = NDArray[np.float64]
 

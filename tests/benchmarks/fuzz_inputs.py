@@ -33,10 +33,10 @@ except ImportError:
     atheris = None
 
 with atheris.instrument_imports(include=["drybox"]) if atheris else contextlib.nullcontext():
-    import drybox.inputs.event
-    import drybox.inputs.field_notes
-    import drybox.inputs.forecast_csv
-    import drybox.inputs.weather_files  # noqa: F401
+    import drybox.inputs.event.event
+    import drybox.inputs.forecast.csv_file
+    import drybox.inputs.notes.store
+    import drybox.inputs.years.typical  # noqa: F401
     from tests.cli import fuzzing
 
 COMMANDS = ("check", "wash", "baths", "explain")

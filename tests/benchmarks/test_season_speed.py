@@ -12,17 +12,17 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from drybox.inputs.event import Event, load_event
-from drybox.physics.box_balance import rates
-from drybox.physics.box_state import BoxSystem, State
-from drybox.physics.drying_run import DryingRun, run_print
-from drybox.physics.forcing import Forcing
-from drybox.physics.pace import Pace
-from drybox.planning.conditions import conditions
-from drybox.planning.draws import draw
-from drybox.planning.exposure import plate_forcing
-from drybox.planning.models import box_system, dry_targets
-from drybox.planning.season_times import PLATE_PACE
+from drybox.inputs.event.event import Event, load_event
+from drybox.physics.simulation.balance import rates
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import DryingRun, run_print
+from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step_control import Pace
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.scenario.models import box_system, dry_targets
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.samples import draw
+from drybox.planning.season.times import PLATE_PACE
 from tests.benchmarks.measure import best, fastest_s, ran, say
 
 pytestmark = pytest.mark.benchmark

@@ -57,7 +57,7 @@ def axe() -> str:
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     """A folder of sheets and the address it is served at."""
     from drybox.cli import main
-    from drybox.reports.sheet import write_sheet
+    from drybox.reports.sheet.page import write_sheet
 
     folder = tmp_path_factory.mktemp("sheets")
     demo = Path(__file__).resolve().parents[2] / "data" / "demo" / "fair.toml"

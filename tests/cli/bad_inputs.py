@@ -19,7 +19,7 @@ from pathlib import Path
 from unittest import mock
 
 from drybox.cli import main
-from drybox.inputs import field_note_file
+from drybox.inputs.notes import database as field_note_file
 
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
 PLACE = {"place.latitude": "47.2", "place.longitude": "12.3"}

@@ -14,11 +14,11 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from unittest import mock
 
-from drybox.inputs.box import BOX_KEYS, POWERED_KEYS
-from drybox.inputs.event import EVENT_KEYS
-from drybox.inputs.limits import KEYS as DRYING_KEYS
-from drybox.inputs.place import OBSTACLE_KEYS, PLACE_KEYS
-from drybox.inputs.weather_words import KEYS as WEATHER_KEYS
+from drybox.inputs.event.box import BOX_KEYS, POWERED_KEYS
+from drybox.inputs.event.event import EVENT_KEYS
+from drybox.inputs.event.limits import KEYS as DRYING_KEYS
+from drybox.inputs.event.place import OBSTACLE_KEYS, PLACE_KEYS
+from drybox.inputs.weather.words import KEYS as WEATHER_KEYS
 from drybox.units import DIMENSIONS
 from tests.cli.bad_inputs import HERE, ask, contents, event_text, fault_of
 

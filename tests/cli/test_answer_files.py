@@ -12,10 +12,10 @@ import pytest
 from drybox.cli import group, main, progress
 from drybox.cli.option_types import Count
 from drybox.errors import InputError, StoreError
-from drybox.inputs.calibrated_event import with_kept_fit
-from drybox.inputs.event import load_event
-from drybox.inputs.field_notes import notes_path
-from drybox.reports.files import write_file
+from drybox.inputs.event.event import load_event
+from drybox.inputs.notes.fitted_event import with_kept_fit
+from drybox.inputs.notes.store import notes_path
+from drybox.reports.files.write import write_file
 from tests.cli.noted_days import FAIR, NOW_S, write_event, write_notes
 from tests.running import DEMO, failing, plain, record
 

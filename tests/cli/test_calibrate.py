@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.inputs.calibration_store import OWN
+from drybox.inputs.notes.fits import OWN
 from tests.cli.noted_days import NOW_S, write_event, write_notes
 
 Captured = pytest.CaptureFixture[str]

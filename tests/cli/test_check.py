@@ -10,7 +10,7 @@ import pytest
 
 from drybox.cli import main
 from drybox.cli.check import answer_of
-from drybox.inputs.event import load_event
+from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]

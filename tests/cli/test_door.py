@@ -18,7 +18,7 @@ from drybox import MODEL_VERSION, __version__, cli
 from drybox.cli import COMMANDS, group, main
 from drybox.cli.options import Options, event_options
 from drybox.errors import InputError, NoAnswerError, StoreError
-from drybox.reports.answer import Answer
+from drybox.reports.text.answer import Answer
 
 Captured = pytest.CaptureFixture[str]
 Plant = Callable[[Callable[..., Any]], None]
@@ -280,7 +280,7 @@ def in_terminal(**env: str) -> bytes:
         "import click, sys\n"
         "from drybox.cli import group, main\n"
         "from drybox.cli.options import event_options\n"
-        "from drybox.reports.answer import Answer\n"
+        "from drybox.reports.text.answer import Answer\n"
         "@click.command()\n"
         "@event_options\n"
         "def say(options):\n"

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from drybox.inputs.event import load_event
-from drybox.inputs.field_notes import NoteStore
-from drybox.planning.calibration_data import read_notes
-from drybox.reports.explain_answer import TOPICS
+from drybox.inputs.event.event import load_event
+from drybox.inputs.notes.store import NoteStore
+from drybox.planning.calibration.measured import read_notes
+from drybox.reports.explain.answer import TOPICS
 from drybox.tables import load_table
 from tests.running import failing, golden, plain, record, said, table
 

@@ -14,8 +14,8 @@ import click
 import pytest
 
 from drybox.cli import COMMANDS, group, main
-from tests.inputs.test_weather_files import epw
-from tests.inputs.test_weather_years import locationforecast, pvgis_tmy_json
+from tests.inputs.years.test_layouts import locationforecast, pvgis_tmy_json
+from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, serving
 from tests.running import pvlib_data
 
@@ -49,7 +49,7 @@ def _folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
     monkeypatch.setattr("drybox.cli.note.time", SimpleNamespace(time=lambda: EVENING_S))
-    monkeypatch.setattr("drybox.planning.event_day.MEMBERS", 20)  # for speed
+    monkeypatch.setattr("drybox.planning.day.plan.MEMBERS", 20)  # for speed
     assert main(["init", "."]) == 0
     shutil.copy("fair.toml", "market.toml")
     shutil.copy(pvlib_data(STATION), ".")

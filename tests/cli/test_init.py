@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from drybox.cli import main
-from drybox.inputs.event import load_event
+from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]

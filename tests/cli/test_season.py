@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.inputs.tour import read_tour
-from drybox.reports.season_answer import hour_runs
+from drybox.inputs.event.tour import read_tour
+from drybox.reports.answers.season import hour_runs
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]

@@ -64,7 +64,9 @@ def test_a_bad_name_is_refused_before_the_work(
 ) -> None:
     (tmp_path / "there.html").write_text("mine", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("drybox.planning.set_out.plan_set_out", None)  # would fault with 1
+    monkeypatch.setattr(
+        "drybox.planning.one_print.set_out.plan_set_out", None
+    )  # would fault with 1
     assert main(["setout", *PLAIN, option, name]) == status
     heard = capsys.readouterr()
     assert said in heard.err

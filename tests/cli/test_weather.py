@@ -11,9 +11,9 @@ import pytest
 
 from drybox.cli import main
 from drybox.tables import shipped_dir
-from tests.inputs.test_fetch import profile
-from tests.inputs.test_weather_files import epw
-from tests.inputs.test_weather_years import locationforecast, nsrdb, pvgis_tmy_json
+from tests.inputs.forecast.test_fetch import profile
+from tests.inputs.years.test_layouts import locationforecast, nsrdb, pvgis_tmy_json
+from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, nobody, serving
 from tests.weather_years import read_typical_year
 
@@ -323,7 +323,7 @@ def test_fetch_asks_for_what_it_needs_before_any_question(
 def test_fetch_without_a_network_ends_with_4(
     capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("drybox.inputs.web.time.sleep", lambda wait_s: None)
+    monkeypatch.setattr("drybox.inputs.forecast.web.time.sleep", lambda wait_s: None)
     out = str(tmp_path / "f.csv")
     for what in ("--forecast", "--typical"):
         assert fetch(out, what, *PLACE, *CONTACT, "--url", nobody()) == 4

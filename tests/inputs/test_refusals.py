@@ -13,16 +13,16 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from drybox.errors import InputError, StoreError
-from drybox.inputs.box import Cover, PoweredDrier
-from drybox.inputs.coordinates import parse_bearing
-from drybox.inputs.dates import day_bounds_s, local_to_unix
-from drybox.inputs.event import Event, load_event
-from drybox.inputs.field_note_csv import notes_from_csv
-from drybox.inputs.field_note_kinds import Note, check_note
-from drybox.inputs.file_text import read_file_text
-from drybox.inputs.forecast_csv import parse_forecast
-from drybox.inputs.limits import WET_ROWS
-from drybox.inputs.settings import Settings
+from drybox.inputs.event.box import Cover, PoweredDrier
+from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.event.limits import WET_ROWS
+from drybox.inputs.forecast.csv_file import parse_forecast
+from drybox.inputs.notes.csv_file import notes_from_csv
+from drybox.inputs.notes.note import Note, check_note
+from drybox.inputs.text.coordinates import parse_bearing
+from drybox.inputs.text.dates import day_bounds_s, local_to_unix
+from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.text.settings import Settings
 from drybox.tables import load_table
 
 NOW_S = 1_781_435_700
@@ -146,7 +146,7 @@ def test_an_assumption_is_said_once() -> None:
 
 
 def test_a_year_that_is_unpacked_needs_room_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    from drybox.inputs.weather_formats import read_rows
+    from drybox.inputs.years.formats import read_rows
     from tests.running import pvlib_data
 
     text = Path(pvlib_data("12839.tm2")).read_text("ascii")

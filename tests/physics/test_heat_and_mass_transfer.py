@@ -18,10 +18,10 @@ from drybox.physics import (
     inclined_plate,
     nusselt,
 )
-from drybox.physics.box_balance import rates
 from drybox.physics.box_heat import box_vapour_pressure_pa
-from drybox.physics.box_state import BoxSystem
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
+from drybox.physics.simulation.balance import rates
+from drybox.physics.simulation.state import BoxSystem
 from tests.boxes import COVERED, GLASS, HANGING, OPEN, STEEL, outside, steady
 
 SEA_LEVEL_PA = 101325.0

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from drybox.physics.drying_run import run_print
 from drybox.physics.kept import EVERY_S, KEPT_S, Kept, limit_at_k
-from drybox.physics.pace import COARSE_PACE, Pace
+from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.step_control import COARSE_PACE, Pace
 from tests.boxes import OPEN, PRINT, SORPTION, WARM, steady
 
 Array = NDArray[np.float64]

@@ -10,17 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drybox.inputs.box import Box
-from drybox.inputs.event import Event, load_event
-from drybox.inputs.paper import Paper
-from drybox.inputs.place import Obstacle
-from drybox.physics.drying_run import run_empty, run_print
-from drybox.physics.forcing import Forcing
+from drybox.inputs.event.box import Box
+from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.event.paper import Paper
+from drybox.inputs.event.place import Obstacle
 from drybox.physics.plate_irradiance import plate_light
 from drybox.physics.shading import sky_grid
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.sun_position import sun_events, sun_position
-from drybox.planning.conditions import conditions
-from drybox.planning.models import box_system, dry_targets, free_sheet_system
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.scenario.models import box_system, dry_targets, free_sheet_system
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from drybox.inputs.place import Obstacle
+from drybox.inputs.event.place import Obstacle
 from drybox.physics.cover import (
     black_paint_absorptance_ratio,
     cover_optics,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drybox.inputs.place import Obstacle
+from drybox.inputs.event.place import Obstacle
 from drybox.physics import shading
 from tests.reference import Row, rows
 

@@ -19,11 +19,12 @@ ROW = re.compile(r"\b[Rr]ow \"?((?=\S*[\d-])[\w./-]*\w)\"?")
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
 ROWS = {row.id: row for path in FOLDER.glob("*.csv") for row in load(path.stem)}
 ICE_POINT = 273.15
+ROOT = Path(__file__).resolve().parents[2]
 
 
 def documented() -> Iterator[tuple[str, str]]:
     """Yield each function, class and method of the physics with its docstring."""
-    for found in pkgutil.iter_modules(physics.__path__, "drybox.physics."):
+    for found in pkgutil.walk_packages(physics.__path__, "drybox.physics."):
         for test in doctest.DocTestFinder().find(importlib.import_module(found.name)):
             yield test.name, test.docstring
 
@@ -68,10 +69,10 @@ def test_a_doctest_prints_the_row_that_it_names(text: str, name: str) -> None:
 
 
 def quantities() -> Iterator[Any]:
-    for path in sorted(Path(__file__).parent.glob("test_*.py")):
+    for path in sorted(Path(__file__).parent.rglob("test_*.py")):
         if "QUANTITIES" not in path.read_text("utf-8"):
             continue
-        module = importlib.import_module(f"tests.physics.{path.stem}")
+        module = importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
         for formula in getattr(module, "QUANTITIES", {}).values():
             if formula.__module__.startswith("drybox.") and formula.__name__ != "<lambda>":
                 yield pytest.param(formula, id=formula.__name__)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from drybox.errors import InputError
-from drybox.physics.drying_times import drying_times_s
-from drybox.physics.forcing import Forcing
+from drybox.physics.simulation.drying_times import drying_times_s
+from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from tests.boxes import OPEN, steady
 

@@ -21,19 +21,19 @@ from multiprocessing import get_context
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.calibration_store import OWN, KeptFit
-from drybox.inputs.event import Event
-from drybox.inputs.field_note_kinds import Note
-from drybox.physics.drying_run import run_empty
-from drybox.physics.drying_times import drying_times_s
-from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
-from drybox.planning.calibration import calibrate
-from drybox.planning.calibration_cases import CaseForcing
-from drybox.planning.draws import Ensemble, as_told, draw, draw_prints
-from drybox.planning.exposure import plate_forcing
-from drybox.planning.models import PrintDraw, box_system, dry_targets
-from drybox.planning.plate_seen import candidates, chosen, days_read_k, shares
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.fits import OWN, KeptFit
+from drybox.inputs.notes.note import Note
+from drybox.physics.simulation.drying_times import drying_times_s
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
+from drybox.physics.simulation.step import step_ends_s
+from drybox.planning.calibration.calibration import calibrate
+from drybox.planning.calibration.cases import CaseForcing
+from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.readings import candidates, chosen, days_read_k, shares
+from drybox.planning.scenario.samples import Ensemble, as_told, draw, draw_prints
 from drybox.tables import load_table
 from tests.planning.invented_boxes import (
     DAYS,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.inputs.event import Event
-from drybox.inputs.weather import Weather, series_weather
+from drybox.inputs.event.event import Event
+from drybox.inputs.weather.weather import Weather, series_weather
 
 
 def hourly(event: Event, lasts_s: float = 3600.0, **columns: float) -> Weather:

@@ -12,25 +12,25 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from drybox.inputs.calibration_store import OWN
-from drybox.inputs.event import Event, load_event
-from drybox.inputs.field_note_kinds import Note
-from drybox.physics.drying_run import run_empty, run_print
-from drybox.physics.drying_times import water_left_kg_m2
-from drybox.physics.forcing import Forcing
-from drybox.physics.simulation import step_ends_s
-from drybox.planning.calibration_model import PRINT_SPREADS
-from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.draws import Ensemble, draw
-from drybox.planning.exposure import plate_forcing, sheet_forcing
-from drybox.planning.models import (
+from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.notes.fits import OWN
+from drybox.inputs.notes.note import Note
+from drybox.physics.simulation.drying_times import water_left_kg_m2
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.step import step_ends_s
+from drybox.planning.calibration.model import PRINT_SPREADS
+from drybox.planning.calibration.noted_weather import HAND_HEIGHT_M
+from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
     dry_targets,
     free_sheet_system,
     laid_on_water_kg_m2,
 )
-from drybox.planning.noted_weather import HAND_HEIGHT_M
+from drybox.planning.scenario.outside import plate_forcing, sheet_forcing
+from drybox.planning.scenario.samples import Ensemble, draw
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]

@@ -1,7 +1,7 @@
 """Prints laid on under a year of measured sun, as they dried and as they were foretold.
 
 Truth is the same engine on the measured minutes with one print and box drawn; what is foretold
-comes from `draws.draw` on hourly means, or on cloud in eighths alone.
+comes from `samples.draw` on hourly means, or on cloud in eighths alone.
 """
 
 from __future__ import annotations
@@ -14,15 +14,15 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from drybox.inputs.event import Event, load_event
-from drybox.inputs.weather import Weather
-from drybox.physics.drying_run import run_empty, run_print
-from drybox.physics.forcing import Forcing
-from drybox.planning.conditions import Conditions, conditions
-from drybox.planning.draws import Ensemble, draw, draw_prints
-from drybox.planning.exposure import plate_forcing
-from drybox.planning.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
-from drybox.planning.season_times import PLATE_PACE
+from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.weather.weather import Weather
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
+from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.samples import Ensemble, draw, draw_prints
+from drybox.planning.season.times import PLATE_PACE
 from drybox.tables import load_table
 from tests.planning import graz
 

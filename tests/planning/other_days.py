@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from drybox.planning.day_promises import kept_shares
-from drybox.planning.day_simulation import DaySimulation, SetUp
-from drybox.planning.day_stages import wet_day
-from drybox.planning.event_day import DayPlan, columns_of, drawn
+from drybox.planning.day.plan import DayPlan, columns_of, drawn
+from drybox.planning.day.promises import kept_shares
+from drybox.planning.day.simulation import DaySimulation, SetUp
+from drybox.planning.day.stages import wet_day
 
 
 def kept_on_other_days(

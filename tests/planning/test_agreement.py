@@ -7,9 +7,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from drybox.inputs.event import Event, load_event
-from drybox.planning.drying import dry_print
-from drybox.planning.event_day import plan_day
+from drybox.inputs.event.event import Event, load_event
+from drybox.planning.day.plan import plan_day
+from drybox.planning.one_print.drying import dry_print
 
 HIGH_PLAIN = {
     "place.latitude": 40.0,

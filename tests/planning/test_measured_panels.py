@@ -20,11 +20,11 @@ import pytest
 from numpy.typing import NDArray
 
 from drybox.physics.box_heat import PlateModel
-from drybox.physics.box_state import BoxSystem
-from drybox.physics.drying_run import run_empty
-from drybox.physics.forcing import Forcing
 from drybox.physics.radiation import sky_temp_k
-from drybox.planning.calibration_fit import Linear, fit
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
+from drybox.physics.simulation.state import BoxSystem
+from drybox.planning.calibration.fit import Linear, fit
 from drybox.tables import load_table
 from tests.boxes import PRINT
 

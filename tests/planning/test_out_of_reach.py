@@ -7,15 +7,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from drybox.inputs.event import load_event
-from drybox.inputs.tour import Stop
-from drybox.planning.calibration_fit import fit
-from drybox.planning.conditions import conditions
-from drybox.planning.lookups import thermometer_lookup
-from drybox.planning.season_tour import tour
-from drybox.planning.wash_plan import plan_wash
-from tests.planning.test_calibration_fit import Curve
-from tests.planning.test_wash_plan import setup
+from drybox.inputs.event.event import load_event
+from drybox.inputs.event.tour import Stop
+from drybox.planning.calibration.fit import fit
+from drybox.planning.one_print.lookups import thermometer_lookup
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.season.tour import tour
+from drybox.planning.wet.wash import plan_wash
+from tests.planning.calibration.test_fit import Curve
+from tests.planning.wet.test_wash import setup
 
 
 def test_in_a_gale_of_deep_frost_no_reading_of_the_thermometer_is_reached() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from drybox.reports.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table
 
 ZONE = "Europe/Vienna"
 MIDNIGHT_S = 1812751200.0  # 2027-06-12 00:00 there

@@ -16,16 +16,16 @@ import pytest
 
 from drybox import tables
 from drybox.errors import InputError, NoAnswerError
-from drybox.reports.answer import Answer, Column, Table
-from drybox.reports.calendar_file import render_calendar
-from drybox.reports.calibrate_picture import drying_figure, ranges_figure
-from drybox.reports.csv_table import render_csv
-from drybox.reports.json_record import render_json
-from drybox.reports.phrases import figure
-from drybox.reports.pictures import day_figure, print_figure
-from drybox.reports.plots import svg_text
-from drybox.reports.sheet import day_picture, render_sheet
-from drybox.reports.sheet_drawings import day_strip
+from drybox.reports.files.calendar_file import render_calendar
+from drybox.reports.files.csv_table import render_csv
+from drybox.reports.files.json_record import render_json
+from drybox.reports.pictures.day import day_figure, print_figure
+from drybox.reports.pictures.fit import drying_figure, ranges_figure
+from drybox.reports.pictures.plots import svg_text
+from drybox.reports.sheet.drawings import day_strip
+from drybox.reports.sheet.page import day_picture, render_sheet
+from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.phrases import figure
 from tests.reports.invented_day import ZONE, at, lookups, plan, setout
 
 NEVER = dict.fromkeys(("p10", "p50", "p90"), math.inf)

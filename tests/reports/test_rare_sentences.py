@@ -7,24 +7,24 @@ from functools import cache
 
 import pytest
 
-from drybox.inputs.event import Event, load_event
-from drybox.inputs.weather import steady_weather
-from drybox.planning.calibration_curves import PromiseShown
-from drybox.planning.calibration_said import Parameter
-from drybox.planning.drying import dry_print
-from drybox.planning.event_aim import EventAim, Sighting, plan_event_aim
-from drybox.planning.ranges import Range
-from drybox.planning.season import Season, SeasonCell, SeasonMonth
-from drybox.planning.season_aim import MonthAim
-from drybox.planning.season_tour import TourStop
-from drybox.planning.set_out import SetOutResult, plan_set_out
-from drybox.reports.aim_answer import aim_answer
-from drybox.reports.calibrate_answer import calibrate_answer
-from drybox.reports.dry_answer import dry_answer
-from drybox.reports.season_answer import season_answer, tour_answer
-from drybox.reports.setout_answer import setout_answer
+from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.weather.weather import steady_weather
+from drybox.planning.aim.event_aim import EventAim, Sighting, plan_event_aim
+from drybox.planning.calibration.curves import PromiseShown
+from drybox.planning.calibration.said import Parameter
+from drybox.planning.one_print.drying import dry_print
+from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
+from drybox.planning.scenario.percentiles import Range
+from drybox.planning.season.aim import MonthAim
+from drybox.planning.season.season import Season, SeasonCell, SeasonMonth
+from drybox.planning.season.tour import TourStop
+from drybox.reports.answers.aim import aim_answer
+from drybox.reports.answers.calibrate import calibrate_answer
+from drybox.reports.answers.dry import dry_answer
+from drybox.reports.answers.season import season_answer, tour_answer
+from drybox.reports.answers.setout import setout_answer
+from tests.planning.calibration.test_calibration import days, taught
 from tests.planning.short_day import SHORT_DAY
-from tests.planning.test_calibration import days, taught
 from tests.running import DEMO, plain
 
 WAIT = {"drying.wait": "60 min"}

@@ -1,0 +1,400 @@
+"""The drying box: plate, walls, cover, back, and how it is aimed; the powered drier."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from drybox.errors import InputError
+from drybox.inputs.text.coordinates import parse_bearing
+from drybox.inputs.text.ranges import check_ranges
+from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.tables import load_table
+from drybox.units import parse_size
+
+BOX_KEYS = (
+    "name",
+    "plate_material",
+    "plate_size",
+    "plate_width",
+    "plate_height",
+    "plate_thickness",
+    "plate_density",
+    "plate_specific_heat",
+    "plate_conductivity",
+    "finish",
+    "absorptance",
+    "emittance",
+    "wall_depth",
+    "cover",
+    "cover_thickness",
+    "cover_refractive_index",
+    "cover_extinction",
+    "cover_longwave_transmittance",
+    "cover_emittance",
+    "back",
+    "back_loss",
+    "forced_factor",
+    "wind_shelter",
+    "air_exchange",
+    "prop_distance",
+    "most_tilt",
+    "aim",
+    "bearing",
+    "tilt",
+)
+POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed", "battery")
+DEFAULT_PLATE = "steel"
+DEFAULT_FINISH = "matt black paint"
+DEFAULT_BACK = "plastic bin"
+AIM_MODES = ("turns", "best", "track", "fixed")
+COVER_LIMITS = {
+    "refractive_index": (1.0, 2.5),
+    "extinction_1_m": (0.0, 1000.0),
+    "thickness_m": (1e-5, 0.02),
+    "longwave_transmittance_frac": (0.0, 1.0),
+    "emittance_frac": (0.0, 1.0),
+}
+BOX_LIMITS = {
+    "plate_width_m": (0.05, 3.0),
+    "plate_height_m": (0.05, 3.0),
+    "plate_thickness_m": (0.1e-3, 50e-3),
+    "plate_density_kg_m3": (500.0, 20000.0),
+    "plate_specific_heat_j_kg_k": (100.0, 5000.0),
+    "plate_conductivity_w_m_k": (0.1, 500.0),
+    "absorptance_frac": (0.0, 1.0),
+    "emittance_frac": (0.0, 1.0),
+    "wall_depth_m": (0.0, 1.0),
+    "back_loss_w_m2_k": (0.0, 50.0),
+    "forced_factor": (0.2, 5.0),
+    "wind_shelter_frac": (0.0, 1.0),
+    "air_exchange_1_s": (0.0, 1.0),
+    "prop_distance_m": (0.05, 5.0),
+    "aim_bearing_deg": (0.0, 360.0),
+    "aim_tilt_deg": (0.0, 90.0),
+    "most_tilt_deg": (0.0, 90.0),
+}
+LEAST_ABSORPTANCE_FRAC = 0.01  # no mirror is better, and no aim is found for a plate of none
+POWERED_LIMITS = {
+    "plate_power_w": (0.0, 5000.0),
+    "plate_temp_k": (273.15, 423.15),
+    "air_power_w": (0.0, 5000.0),
+    "air_temp_k": (273.15, 423.15),
+    "air_speed_m_s": (0.0, 30.0),
+    "battery_j": (0.0, 1e9),
+}
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A clear sheet over the box, resting on its walls."""
+
+    material: str
+    refractive_index: float
+    extinction_1_m: float
+    thickness_m: float
+    longwave_transmittance_frac: float
+    emittance_frac: float
+
+    def __post_init__(self) -> None:
+        check_ranges(self, COVER_LIMITS)
+        if self.longwave_transmittance_frac + self.emittance_frac > 1.0:
+            raise InputError("cover emittance and long-wave transmittance together exceed 100 %")
+
+
+@dataclass(frozen=True)
+class Box:
+    """The sun-heated plate in its shallow bin.
+
+    ``plate_width_m`` lies level, ``plate_height_m`` runs up the slope. ``back_loss_w_m2_k``
+    joins the plate to the air behind the box. ``wind_shelter_frac`` is the share of the wind at
+    box height that reaches the plate (with a cover: its outer face); ``forced_factor`` multiplies
+    the forced convection there, which gusts out of doors raise. ``air_exchange_1_s`` counts
+    only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
+    for ``fixed``. No aim that is looked for tilts more than ``most_tilt_deg``.
+    ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
+    Notes and their fit are kept under ``name``.
+    """
+
+    plate_material: str
+    plate_width_m: float
+    plate_height_m: float
+    plate_thickness_m: float
+    plate_density_kg_m3: float
+    plate_specific_heat_j_kg_k: float
+    plate_conductivity_w_m_k: float
+    absorptance_frac: float
+    emittance_frac: float
+    wall_depth_m: float
+    cover: Cover | None
+    back_loss_w_m2_k: float
+    wind_shelter_frac: float
+    air_exchange_1_s: float
+    prop_distance_m: float
+    forced_factor: float = 1.0
+    aim_mode: str = "turns"
+    aim_bearing_deg: float | None = None
+    aim_tilt_deg: float | None = None
+    most_tilt_deg: float = 90.0
+    name: str = "default"
+
+    def __post_init__(self) -> None:
+        check_ranges(self, BOX_LIMITS)
+        if self.aim_mode not in AIM_MODES:
+            raise InputError(f"aim '{self.aim_mode}' is not one of {', '.join(AIM_MODES)}")
+        if (self.aim_mode == "fixed") != (
+            self.aim_bearing_deg is not None and self.aim_tilt_deg is not None
+        ):
+            raise InputError("a fixed aim needs both bearing and tilt, and no other aim has them")
+
+
+@dataclass(frozen=True)
+class PoweredDrier:
+    """A powered plate, blown warm air, or both; power 0 means that part is absent.
+
+    The thermostat temperatures are None where nothing holds them; ``battery_j`` is None where
+    no battery limits the energy.
+    """
+
+    plate_power_w: float
+    plate_temp_k: float | None
+    air_power_w: float
+    air_temp_k: float | None
+    air_speed_m_s: float
+    battery_j: float | None
+
+    def __post_init__(self) -> None:
+        check_ranges(self, POWERED_LIMITS)
+        if self.plate_power_w == 0 and self.air_power_w == 0:
+            raise InputError("the powered drier has neither plate power nor air power")
+
+
+def read_box(settings: Settings) -> Box:
+    """Return the box of the table ``[box]``; what is left out comes from the tables.
+
+    Raises
+    ------
+    InputError
+        If something cannot be used.
+    """
+    section = settings.section("box")
+    section.only(*BOX_KEYS)
+    if not section.table:
+        settings.assume(
+            "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
+            "in a plastic bin with 60 mm walls is assumed."
+        )
+    material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
+    finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
+    back, _ = section.choice("back", "backs", DEFAULT_BACK)
+    cover = _read_cover(section)
+    kind = "covered box" if cover else "open box"
+    width_m, height_m = _read_plate_size(section)
+
+    def of(key: str, field: str, dimension: str, table: str, item: str, column: str = "") -> float:
+        return section.property(key, dimension, BOX_LIMITS[field], table, item, column)
+
+    def of_metal(what: str, unit: str) -> float:
+        return of(f"plate_{what}", f"plate_{what}_{unit}", what, "materials", material, what)
+
+    prop_distance_m = section.quantity(
+        "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
+    )
+    mode, bearing_deg, tilt_deg = _read_aim(section)
+    most_tilt_deg = math.degrees(
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+    )
+    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
+        settings.warnings.append(
+            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
+        )
+    return Box(
+        plate_material=material,
+        plate_width_m=width_m,
+        plate_height_m=height_m,
+        plate_thickness_m=of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box"),
+        plate_density_kg_m3=of_metal("density", "kg_m3"),
+        plate_specific_heat_j_kg_k=of_metal("specific_heat", "j_kg_k"),
+        plate_conductivity_w_m_k=of_metal("conductivity", "w_m_k"),
+        absorptance_frac=section.property(
+            "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), "finishes", finish
+        ),
+        emittance_frac=of("emittance", "emittance_frac", "fraction", "finishes", finish),
+        wall_depth_m=of("wall_depth", "wall_depth_m", "length", "boxes", "open box"),
+        cover=cover,
+        back_loss_w_m2_k=of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", "backs", back),
+        wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
+        air_exchange_1_s=_read_air_exchange(section, cover),
+        prop_distance_m=prop_distance_m or height_m,
+        forced_factor=of("forced_factor", "forced_factor", "number", "boxes", "open box"),
+        aim_mode=mode,
+        aim_bearing_deg=bearing_deg,
+        aim_tilt_deg=tilt_deg,
+        most_tilt_deg=most_tilt_deg,
+        name=section.text("name", "default") or "",
+    )
+
+
+def _read_plate_size(section: Section) -> tuple[float, float]:
+    """Return width and height, from one size or from each side [m]."""
+    size = section.raw("plate_size")
+    sides = [key for key in ("plate_width", "plate_height") if key in section]
+    if size is None:
+        limits = BOX_LIMITS["plate_width_m"]
+        return (
+            section.property("plate_width", "length", limits, "boxes", "open box"),
+            section.property("plate_height", "length", limits, "boxes", "open box"),
+        )
+    if sides:
+        raise section.error(sides[0], f"both plate_size and {sides[0]} are given", "keep one")
+    return read_size(section, "plate_size", size, BOX_LIMITS["plate_width_m"])
+
+
+def read_size(
+    section: Section, key: str, size: object, limits: tuple[float, float]
+) -> tuple[float, float]:
+    """Return the two sides of a size such as ``"40 x 50 cm"``, checked and recorded [m]."""
+    sides = parse_size(size, key, section.where(key))
+    for side_m in sides:
+        if not limits[0] <= side_m <= limits[1]:
+            what = (
+                f"{key} {size} is outside {limits[0] * 100:g} cm to {limits[1] * 100:g} cm a side"
+            )
+            raise section.error(key, what)
+    section.record(key, f"{sides[0]:.6g} x {sides[1]:.6g}", "m")
+    return sides
+
+
+def _read_cover(section: Section) -> Cover | None:
+    details = [key for key in section.table if key.startswith("cover_")]
+    named = section.raw("cover")
+    if named is None or (isinstance(named, str) and named.strip().lower() == "none"):
+        if details:
+            raise section.error(
+                details[0],
+                f"{details[0]} is given but there is no cover",
+                'name one, like cover = "acrylic"',
+            )
+        source = "" if "cover" in section else "default (open box)"
+        section.record("cover", "none", "", source)
+        return None
+    item, _ = section.choice("cover", "covers", "acrylic")
+
+    def of(column: str, dimension: str, field: str) -> float:
+        return section.property(
+            f"cover_{column}", dimension, COVER_LIMITS[field], "covers", item, column
+        )
+
+    longwave_frac = of("longwave_transmittance", "fraction", "longwave_transmittance_frac")
+    emittance_frac = of("emittance", "fraction", "emittance_frac")
+    if longwave_frac + emittance_frac > 1.0:
+        what = "cover_emittance and cover_longwave_transmittance together exceed 100 %"
+        key = next(
+            key for key in ("cover_emittance", "cover_longwave_transmittance") if key in section
+        )
+        raise section.error(key, what, "lower one of them")
+    return Cover(
+        material=item,
+        refractive_index=of("refractive_index", "number", "refractive_index"),
+        extinction_1_m=of("extinction", "extinction", "extinction_1_m"),
+        thickness_m=of("thickness", "length", "thickness_m"),
+        longwave_transmittance_frac=longwave_frac,
+        emittance_frac=emittance_frac,
+    )
+
+
+def _read_air_exchange(section: Section, cover: Cover | None) -> float:
+    """Return how often the air under the cover is renewed, 0 without a cover [1/s]."""
+    if cover:
+        limits = BOX_LIMITS["air_exchange_1_s"]
+        return section.property("air_exchange", "rate", limits, "boxes", "covered box")
+    if "air_exchange" in section:
+        what, mend = (
+            "air_exchange is given but there is no cover",
+            'add one, like cover = "acrylic"',
+        )
+        raise section.error("air_exchange", what, mend)
+    return 0.0
+
+
+def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
+    """Return the aim's mode and, where it is fixed, bearing and tilt [deg]."""
+    angles = [key for key in ("bearing", "tilt") if key in section]
+    aim = section.raw("aim")
+    if aim not in (None, *AIM_MODES):
+        raise section.error(
+            "aim", f"aim '{aim}' is not known", f"choose one of: {', '.join(AIM_MODES)}"
+        )
+    if not angles:
+        if aim == "fixed":
+            raise section.error(
+                "aim",
+                "a fixed aim needs bearing and tilt",
+                'add bearing = "180 deg" and tilt = "40 deg"',
+            )
+        section.record("aim", aim or "turns", "", "" if aim else "default")
+        return str(aim or "turns"), None, None
+    if aim not in (None, "fixed"):
+        raise section.error("aim", f"aim '{aim}' and a {angles[0]} are both given", "keep one")
+    if len(angles) == 1:
+        missing = "tilt" if angles == ["bearing"] else "bearing"
+        raise section.error(
+            angles[0],
+            f"{angles[0]} is given without {missing}",
+            f'add {missing}, like {missing} = "40 deg"',
+        )
+    bearing_deg = parse_bearing(section.raw("bearing"), "bearing", section.where("bearing")) % 360
+    section.record("bearing", bearing_deg, "deg")
+    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2)) or 0.0
+    section.settings.assume("Bearings are read from true north, not from a compass.")
+    return "fixed", bearing_deg, math.degrees(tilt_rad)
+
+
+def read_powered(settings: Settings) -> PoweredDrier | None:
+    """Return the drier of the table ``[powered]``, or None where there is none.
+
+    Raises
+    ------
+    InputError
+        If something cannot be used, or no power is given.
+    """
+    if "powered" not in settings.tables:
+        return None
+    section = settings.section("powered")
+    section.only(*POWERED_KEYS)
+    default = load_table("boxes")["powered drier"]
+
+    def of(key: str, dimension: str, field: str, standard: float | None, why: str) -> float | None:
+        return section.quantity(key, dimension, POWERED_LIMITS[field], standard, why)
+
+    plate_power_w = of("plate_power", "power", "plate_power_w", 0.0, "default: none") or 0.0
+    air_power_w = of("air_power", "power", "air_power_w", 0.0, "default: none") or 0.0
+    if plate_power_w == 0 and air_power_w == 0:
+        mend = 'add plate_power = "150 W" or air_power'
+        raise InputError("the powered drier has no power", settings.where("powered"), mend)
+    plate_temp_k = air_temp_k = None
+    air_speed_m_s = 0.0
+    if plate_power_w:
+        row = default["plate_temp"]
+        why = row_source("boxes", "powered drier", row)
+        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", row.value, why)
+    if air_power_w:
+        row = default["air_speed"]
+        why = row_source("boxes", "powered drier", row)
+        air_temp_k = of("air_temp", "temperature", "air_temp_k", None, "default: what it gives")
+        air_speed_m_s = of("air_speed", "speed", "air_speed_m_s", row.value, why) or 0.0
+    for key, power, is_on in (
+        ("plate_temp", "plate_power", plate_power_w),
+        ("air_temp", "air_power", air_power_w),
+        ("air_speed", "air_power", air_power_w),
+    ):
+        if key in section and not is_on:
+            raise section.error(key, f"{key} is given without {power}", f'add {power} = "150 W"')
+    return PoweredDrier(
+        plate_power_w=plate_power_w,
+        plate_temp_k=plate_temp_k,
+        air_power_w=air_power_w,
+        air_temp_k=air_temp_k,
+        air_speed_m_s=air_speed_m_s,
+        battery_j=of("battery", "energy", "battery_j", None, "default: not limited"),
+    )

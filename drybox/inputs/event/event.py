@@ -1,0 +1,342 @@
+"""Everything one day's question needs, with where each value came from."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from drybox.errors import DryboxError
+from drybox.inputs.event.box import Box, PoweredDrier, read_box, read_powered
+from drybox.inputs.event.day import DAY_KEYS
+from drybox.inputs.event.limits import Limits, read_limits
+from drybox.inputs.event.paper import Paper, read_paper
+from drybox.inputs.event.place import Place, has_position, read_place
+from drybox.inputs.event.spots import place_of_box
+from drybox.inputs.event.ways import parse_way
+from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
+from drybox.inputs.text.settings import Resolved, Section, Settings
+from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
+
+if TYPE_CHECKING:
+    from drybox.inputs.notes.fits import KeptFit
+    from drybox.inputs.notes.note import Note
+    from drybox.inputs.weather.weather import Weather
+    from drybox.inputs.years.typical import TypicalYear
+
+__all__ = ["Event", "Resolved", "load_event"]
+
+TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
+EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
+DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
+
+
+@dataclass(frozen=True)
+class Event:
+    """One day at one place with one box and one paper.
+
+    ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
+    ``opens_s`` and ``closes_s`` are the fair's hours; ``set_out_s`` is when the box is set out,
+    None where it was not told. ``ways`` are some of `WAYS`, or None where
+    all are to be looked at. ``tables`` is the event file with the options laid over it; further
+    tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
+    paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen`` are the
+    readings noted of its plate, or of the air under its cover, on that day, in order of time.
+    """
+
+    name: str
+    place: Place
+    box: Box
+    paper: Paper
+    weather: Weather
+    powered: PoweredDrier | None
+    limits: Limits
+    date: datetime.date
+    day_start_s: float
+    day_end_s: float
+    opens_s: float
+    closes_s: float
+    set_out_s: float | None
+    ways: tuple[str, ...] | None
+    path: Path | None
+    resolved: tuple[Resolved, ...]
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+    settings: Settings = field(repr=False, compare=False)
+    fit: KeptFit | None = field(default=None, repr=False, compare=False)
+    seen: tuple[Note, ...] = field(default=(), repr=False, compare=False)
+
+    @property
+    def tables(self) -> dict[str, Any]:
+        """The tables of the event file with the options laid over them."""
+        return self.settings.tables
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """The files it was read from: the event's own and its weather's."""
+        own = () if self.path is None else (self.path,)
+        weather = self.tables.get("weather", {})
+        named = (weather.get(key) for key in ("file", "forecast"))
+        folder = _folder(self.settings)
+        return (*own, *(folder / os.path.expanduser(name) for name in named if name))
+
+    @property
+    def aimed_from_s(self) -> float:
+        """When the first aim of the day begins: the opening, or the setting out told later."""
+        return self.opens_s if self.set_out_s is None else max(self.opens_s, self.set_out_s)
+
+    def reread(self) -> Settings:
+        """Return settings with nothing recorded yet, to read another table of the event."""
+        return Settings(self.settings.file, self.settings.options)
+
+
+def load_event(
+    path: str | Path | None = None, overrides: Mapping[str, object] | None = None
+) -> Event:
+    """Return the event of a file with options laid over it.
+
+    Parameters
+    ----------
+    path : str, Path or None
+        Event file; None takes everything from the options.
+    overrides : mapping of str to object
+        Options by dotted key, such as ``{"place.latitude": "48.2", "event.date":
+        "2027-06-12"}``; None values are left out.
+
+    Returns
+    -------
+    Event
+        Everything checked, in SI, each value recorded with its source.
+
+    Raises
+    ------
+    InputError
+        If something is missing or cannot be used; the file and line, or the option, is named.
+    StoreError
+        If a file cannot be read.
+
+    Examples
+    --------
+    >>> place = {"place.latitude": 47.2, "place.longitude": 12.3}
+    >>> event = load_event(None, place | {"event.date": "2027-06-12"})
+    >>> event.place.timezone, event.box.plate_thickness_m, event.paper.stock
+    ('Europe/Vienna', 0.003, 'fibre double weight')
+    """
+    settings = Settings.read(Path(path) if path is not None else None, overrides or {})
+    settings.check_tables(TABLES)
+    return _read_event(settings)
+
+
+def _read_event(settings: Settings) -> Event:
+    section = settings.section("event")
+    date = _read_date(section)
+    name = section.text("name", "unnamed event") or ""
+    station = None if has_position(settings) else _read_station(settings)
+    place = place_of_box(settings, read_place(settings, date, station))
+    zone = ZoneInfo(place.timezone)
+    day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
+    opens_s, closes_s = _read_hours(section, date, zone)
+    set_out_s = _read_set_out(section, date, zone, closes_s)
+    box = read_box(settings)
+    process = settings.section("process").table.get("name")
+    paper = read_paper(settings, bleached="bleach" in str(process))
+    _compare_sizes(settings, box, paper)
+    powered = read_powered(settings)
+    ways = _read_ways(section, powered)
+    limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
+    weather = _read_weather(settings, place, box, day_start_s)
+    _say_unsourced(settings)
+    return Event(
+        name=name,
+        place=place,
+        box=box,
+        paper=paper,
+        weather=weather,
+        powered=powered,
+        limits=limits,
+        date=date,
+        day_start_s=day_start_s,
+        day_end_s=day_end_s,
+        opens_s=opens_s,
+        closes_s=closes_s,
+        set_out_s=set_out_s,
+        ways=ways,
+        path=settings.file.path if settings.file else None,
+        resolved=tuple(settings.resolved),
+        assumptions=tuple(settings.assumptions),
+        warnings=tuple(settings.warnings),
+        settings=settings,
+    )
+
+
+def _read_date(section: Section) -> datetime.date:
+    section.only(*EVENT_KEYS)
+    given = section.raw("date")
+    if given is None:
+        raise section.error("date", "the date is missing", 'write it like date = "2027-06-12"')
+    date = parse_date(given, section.where("date"))
+    section.record("date", date.isoformat())
+    return date
+
+
+def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[float, float]:
+    """Return the opening and closing time [s since the Unix epoch]."""
+    moments: list[float] = []
+    for key, default in (("opens", DEFAULT_OPENS), ("closes", DEFAULT_CLOSES)):
+        given = section.raw(key)
+        where = section.where(key)
+        clock = parse_clock(default if given is None else given, key, where)
+        day = clock.date or date
+        moment = local_to_unix(day, clock.time, zone, key, where, clock.offset)
+        moments.append(moment.time_s)
+        shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
+        section.record(key, shown, "", "" if given is not None else "default")
+        if moment.note:
+            section.settings.assume(f"{moment.note[0].upper()}{moment.note[1:]}.")
+        if abs((day - date).days) > 1:
+            raise section.error(key, f"{key} {given} is not on {date} or the day beside it")
+    if "opens" not in section or "closes" not in section:
+        missing = [key for key in ("opens", "closes") if key not in section]
+        hours = " and ".join(
+            f"{key} at {DEFAULT_OPENS if key == 'opens' else DEFAULT_CLOSES}" for key in missing
+        )
+        section.settings.assume(f"Hours not given: the event {hours}.")
+    if moments[1] <= moments[0]:
+        key = "closes" if "closes" in section else "opens"
+        next_day = date + datetime.timedelta(days=1)
+        mend = f'if it closes after midnight, write closes = "{next_day} 01:30"'
+        raise section.error(key, "the event closes before it opens", mend)
+    return moments[0], moments[1]
+
+
+def _read_set_out(
+    section: Section, date: datetime.date, zone: ZoneInfo, closes_s: float
+) -> float | None:
+    """Return when the box is set out [s since the Unix epoch], or None where it was not told."""
+    given = section.raw("set_out")
+    if given is None:
+        section.record("set_out", None, "", "default: half an hour before the opening")
+        return None
+    where = section.where("set_out")
+    clock = parse_clock(given, "set_out", where)
+    day = clock.date or date
+    moment = local_to_unix(day, clock.time, zone, "set_out", where, clock.offset)
+    if abs((day - date).days) > 1 or moment.time_s >= closes_s:
+        raise section.error("set_out", f"set_out {given} is not before the closing of {date}")
+    shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
+    section.record("set_out", shown)
+    return moment.time_s
+
+
+def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...] | None:
+    given = section.raw("ways")
+    if given is None:
+        section.record("ways", "all", "", "default")
+        return None
+    if not isinstance(given, list) or not given:
+        form = 'write it like ways = ["sun plate", "screen in the shade"]'
+        what = "no way is named" if given == [] else f"ways {given!r} is not a list"
+        raise section.error("ways", what, form)
+    needs = {"warm_plate": "plate_power", "warm_air": "air_power"}
+    ways: list[str] = []
+    for written in given:
+        way = parse_way(str(written), section.where("ways"))
+        if way in needs and not (powered and getattr(powered, f"{needs[way]}_w")):
+            mend = f'give {needs[way]} = "150 W" in [powered]'
+            raise section.error("ways", f"way '{written}' needs power", mend)
+        if way not in ways:
+            ways.append(way)
+    section.record("ways", ", ".join(ways))
+    return tuple(ways)
+
+
+def _compare_sizes(settings: Settings, box: Box, paper: Paper) -> None:
+    short, long = sorted((paper.width_m, paper.height_m))
+    plate_short, plate_long = sorted((box.plate_width_m, box.plate_height_m))
+    if short > plate_short or long > plate_long:
+        settings.warnings.append("The print is larger than the plate and cannot lie on it whole.")
+
+
+def _folder(settings: Settings) -> Path:
+    """Return the folder that file names in the event are relative to."""
+    return settings.file.path.parent if settings.file else Path()
+
+
+@contextmanager
+def _weather_errors_placed(section: Section) -> Iterator[None]:
+    """Place an error of the weather at the event file's line, or at the option."""
+    try:
+        yield
+    except DryboxError as error:
+        key = re.match(r"weather\.(\w+)(.*)", error.where, re.DOTALL)
+        if key is None:
+            raise
+        where = section.where(key[1]) + key[2]
+        raise type(error)(error.what, where, error.mend) from None
+
+
+def _read_station(settings: Settings) -> TypicalYear | None:
+    """Return the typical year named as weather, whose place stands in for one not given."""
+    section = settings.section("weather")
+    if not any(key in section for key in ("file", "forecast")):
+        return None
+
+    from drybox.inputs.weather.event_weather import weather_site
+
+    with _weather_errors_placed(section):
+        return weather_site(section.table, _folder(settings))
+
+
+def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float) -> Weather:
+    """Return the weather; a wind felt at the plate as that which at 10 m brings it about."""
+    from drybox.inputs.weather.event_weather import load_weather
+
+    section = settings.section("weather")
+    share = near_ground_share(BOX_HEIGHT_M, place.roughness_length_m)
+    reaches = max(box.wind_shelter_frac * share, 0.01)
+    with _weather_errors_placed(section):
+        weather = load_weather(
+            section.table, _folder(settings), place, day_start_s, plate_wind_frac=reaches
+        )
+    told = float(weather.wind_10m_m_s[0])
+    if "wind_at_plate" in section:
+        settings.assume(
+            f"Wind {told * reaches:.2g} m/s is that felt at the plate: as with {told:.2g} m/s at "
+            "10 m over open country."
+        )
+    if "wind" in section:
+        settings.assume(
+            f"Wind {told:.2g} m/s is taken at 10 m; about {told * reaches:.1f} m/s reaches the "
+            "plate. Felt it at the plate? Write wind_at_plate."
+        )
+    for key_given, value in section.table.items():
+        section.record(key_given, value if isinstance(value, float | int) else str(value))
+    for sentence in weather.assumptions:
+        settings.assume(sentence)
+    settings.warnings.extend(weather.doubts)
+    return weather
+
+
+def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
+    """Return the values of box, paper and powered drier that rest on no published figure."""
+    return [
+        value
+        for value in resolved
+        if UNSOURCED.search(value.source) and value.key.split(".")[0] in ("box", "paper", "powered")
+    ]
+
+
+def _say_unsourced(settings: Settings) -> None:
+    figures = unsourced_figures(settings.resolved)
+    if figures:
+        settings.assume(
+            f"{len(figures)} figures of box and paper are from memory, common practice or "
+            "judgement: 'drybox check' lists them, and your own in the event file take their place."
+        )

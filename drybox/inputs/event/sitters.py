@@ -1,0 +1,178 @@
+"""Who comes to be portrayed: by interval, by list with names, or by chance at a rate."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from drybox.errors import InputError
+from drybox.inputs.text.dates import local_to_unix, parse_clock
+from drybox.inputs.text.settings import Section
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
+
+SITTER_KEYS = ("every", "arrivals", "rate", "sitter", "prints")
+ENTRY_KEYS = ("ticket", "name", "at", "prints", "promised")
+WAYS_TO_COME = ("every", "arrivals", "rate", "sitter")
+MOST_SITTERS, MOST_PRINTS = 10_000, 20
+SHORTEST_GAP_S, LONGEST_GAP_S = 30.0, 86400.0
+
+
+@dataclass(frozen=True)
+class Sitter:
+    """One sitter: ticket, name if known, arrival, prints wanted, a promise already given."""
+
+    ticket: str
+    name: str
+    at_s: float
+    prints: int = 1
+    promised_s: float | None = None
+
+
+def read_sitters(
+    section: Section, event: Event, pace_1_s: float
+) -> tuple[tuple[Sitter, ...], float | None, int]:
+    """Return the sitters in order of arrival, the rate if they come by chance, prints of each.
+
+    Parameters
+    ----------
+    section : Section
+        ``[event]``.
+    event : Event
+        Its hours.
+    pace_1_s : float
+        Sittings a second that the process sustains, for when nothing is said. [1/s]
+
+    Raises
+    ------
+    InputError
+        If they are given in two ways, outside the hours, or two tickets are the same.
+    """
+    given = [key for key in WAYS_TO_COME if key in section]
+    if len(given) > 1:
+        raise section.error(given[1], f"both {given[0]} and {given[1]} are given", "keep one")
+    prints = _prints(section, 1)
+    if given == ["rate"]:
+        limits = (1 / LONGEST_GAP_S, 1 / SHORTEST_GAP_S)
+        return (), section.quantity("rate", "rate", limits), prints
+    if given == ["sitter"]:
+        return _entries(section, event, prints), None, prints
+    if given == ["arrivals"]:
+        return _listed(section, event, prints), None, prints
+    if not given:
+        gap = 1 / pace_1_s
+        section.record("every", gap / 60, "min", "default: the pace of the process")
+        section.settings.assume(
+            f"Nothing was said of the sitters: one every {gap / 60:g} min is assumed, what one "
+            'operator sustains; write it like every = "12 min" in [event].'
+        )
+    else:
+        gap = section.quantity("every", "duration", (SHORTEST_GAP_S, LONGEST_GAP_S)) or 0.0
+    count = int((event.closes_s - event.opens_s - 1e-6) // gap) + 1
+    sitters = (
+        Sitter(str(number + 1), "", event.opens_s + number * gap, prints) for number in range(count)
+    )
+    return tuple(sitters), None, prints
+
+
+def moment_s(section: Section, key: str, value: object, event: Event) -> float:
+    """Return the instant of a clock time on the event's day, or after midnight if it runs on.
+
+    Raises
+    ------
+    InputError
+        If it is no clock time, or clocks skip it.
+    """
+    where = section.where(key)
+    clock = parse_clock(value, key, where)
+    zone = ZoneInfo(event.place.timezone)
+
+    def at(day: datetime.date) -> float:
+        return local_to_unix(day, clock.time, zone, key, where, clock.offset).time_s
+
+    moment = at(clock.date or event.date)
+    if clock.date is None and moment < event.opens_s:
+        later = at(event.date + datetime.timedelta(days=1))
+        return later if later <= event.closes_s else moment
+    return moment
+
+
+def _prints(section: Section, default: int) -> int:
+    value = section.raw("prints")
+    if value is None:
+        if section.name == "event":
+            section.record("prints", default, "", "default: one of each sitter")
+        return default
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_PRINTS:
+        what = f"prints {value} is not a whole number from 1 to {MOST_PRINTS}"
+        raise section.error("prints", what, "leave a sitter out who wants none")
+    section.record("prints", value)
+    return value
+
+
+def _arrival_s(section: Section, key: str, value: Any, event: Event) -> float:
+    at = moment_s(section, key, value, event)
+    if not event.opens_s <= at < event.closes_s:
+        mend = "give opens and closes in [event] that hold it"
+        raise section.error(key, f"arrival {value} is outside the event's hours", mend)
+    return at
+
+
+def _in_order(section: Section, key: str, sitters: list[Sitter]) -> tuple[Sitter, ...]:
+    if len(sitters) > MOST_SITTERS:
+        raise section.error(key, f"{len(sitters)} sitters are more than {MOST_SITTERS}")
+    return tuple(sorted(sitters, key=lambda sitter: sitter.at_s))
+
+
+def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
+    given = section.raw("arrivals")
+    if not isinstance(given, list):
+        form = 'write it like arrivals = ["10:05", "10:20"]'
+        raise section.error("arrivals", f"arrivals {given!r} is not a list", form)
+    times = sorted(_arrival_s(section, "arrivals", value, event) for value in given)
+    section.record("arrivals", len(times), "sitters")
+    sitters = [Sitter(str(number + 1), "", at, prints) for number, at in enumerate(times)]
+    return _in_order(section, "arrivals", sitters)
+
+
+def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
+    found: list[Sitter] = []
+    seen: dict[str, str] = {}
+    for number, entry in enumerate(section.entries("sitter"), start=1):
+        entry.only(*ENTRY_KEYS)
+        ticket = _ticket(entry, number)
+        where = entry.where("ticket")
+        if ticket in seen:
+            what = f"ticket '{ticket}' is there twice, first as {seen[ticket]}"
+            raise InputError(what, where, "give each sitter a ticket of their own")
+        seen[ticket] = where
+        if "at" not in entry:
+            raise entry.error("at", f"ticket '{ticket}' has no time", 'write at = "10:05"')
+        promised = entry.raw("promised")
+        name = entry.text("name", "", "default") if "name" in entry else ""
+        found.append(
+            Sitter(
+                ticket,
+                name or "",
+                _arrival_s(entry, "at", entry.raw("at"), event),
+                _prints(entry, prints),
+                None if promised is None else moment_s(entry, "promised", promised, event),
+            )
+        )
+        entry.record("at", str(entry.raw("at")))
+    return _in_order(section, "sitter", found)
+
+
+def _ticket(entry: Section, number: int) -> str:
+    value = entry.raw("ticket")
+    if value is None:
+        return str(number)
+    if isinstance(value, int) and not isinstance(value, bool):
+        return str(value)
+    text = entry.text("ticket") or ""
+    if len(text) > 12:
+        raise entry.error("ticket", f"ticket '{text}' is longer than 12 characters")
+    return text

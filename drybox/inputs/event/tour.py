@@ -1,0 +1,117 @@
+"""A tour of fairs: a table of names, places and dates, read from a CSV file."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from drybox.errors import InputError
+from drybox.inputs.text.coordinates import parse_coordinates, parse_latitude, parse_longitude
+from drybox.inputs.text.dates import parse_date
+from drybox.inputs.text.file_text import read_file_text
+
+COLUMNS = (
+    "name",
+    "event",
+    "coordinates",
+    "latitude",
+    "longitude",
+    "elevation",
+    "timezone",
+    "date",
+    "weather",
+)
+MOST_STOPS = 500
+EXAMPLE = "its heading is like: name,event,date, or name;coordinates;date;weather"
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One fair: an event file or a position, a date, and what the row says beside it.
+
+    ``overrides`` are laid over the event file, keyed as in an event.
+    """
+
+    name: str
+    date: datetime.date | None
+    event: Path | None
+    overrides: dict[str, object]
+    where: str
+
+
+def read_tour(path: str | Path) -> tuple[Stop, ...]:
+    """Return the stops of a tour in the order of the file.
+
+    Parameters
+    ----------
+    path : str or Path
+        CSV with the columns ``name`` and ``date``, and ``event`` (a file beside it) or
+        ``coordinates`` or ``latitude`` and ``longitude``; also ``elevation``, ``timezone`` and
+        ``weather`` (a file beside it). Split by commas or semicolons.
+
+    Raises
+    ------
+    InputError
+        If a column is not known or missing, or a row cannot be used.
+    StoreError
+        If the file cannot be opened.
+    """
+    file = Path(path)
+    text = read_file_text(file)
+    lines = [line for line in text.split("\n") if line.strip() and not line.startswith("#")]
+    if not lines:
+        raise InputError("there is no heading", file.name, EXAMPLE)
+    delimiter = ";" if ";" in lines[0] else ","
+    rows = csv.DictReader(lines, delimiter=delimiter, restkey="more", skipinitialspace=True)
+    names = [(name or "").strip().lower() for name in rows.fieldnames or []]
+    unknown = [name for name in names if name not in COLUMNS]
+    if unknown or "name" not in names or not {"event", "coordinates", "latitude"} & set(names):
+        what = f"column '{unknown[0]}' is not known" if unknown else "a column is missing"
+        raise InputError(what, file.name, EXAMPLE)
+    rows.fieldnames = names
+    stops = [
+        _stop(row, f"{file.name}, row {number}", file.parent)
+        for number, row in enumerate(rows, start=1)
+    ]
+    if not stops:
+        raise InputError("there is a heading but no fair under it", file.name)
+    if len(stops) > MOST_STOPS:
+        raise InputError(f"{len(stops)} fairs are more than {MOST_STOPS}", file.name)
+    return tuple(stops)
+
+
+def _stop(row: dict[str, str | None], where: str, folder: Path) -> Stop:
+    if "more" in row or None in row.values():
+        raise InputError(
+            "the row has more or fewer cells than the heading", where, 'quote "46.9, 13.4"'
+        )
+    said = {name: (value or "").strip() for name, value in row.items()}
+    date = parse_date(said["date"], f"date in {where}") if said.get("date") else None
+    overrides: dict[str, object] = {}
+    if said.get("coordinates"):
+        pair = parse_coordinates(said["coordinates"], f"coordinates in {where}")
+        overrides |= {"place.latitude": pair[0], "place.longitude": pair[1]}
+    for name, parse in (("latitude", parse_latitude), ("longitude", parse_longitude)):
+        if said.get(name):
+            overrides[f"place.{name}"] = parse(said[name], f"{name} in {where}")
+    for name in ("elevation", "timezone"):
+        if said.get(name):
+            overrides[f"place.{name}"] = said[name]
+    if said.get("weather"):
+        overrides["weather.file"] = _beside(said["weather"], folder)
+    if date is not None:
+        overrides["event.date"] = date.isoformat()
+    if "://" in said.get("event", ""):
+        raise InputError(f"{said['event']} is a web address", where, "save the file and name it")
+    event = Path(_beside(said["event"], folder)) if said.get("event") else None
+    if event is None and "place.latitude" not in overrides and "weather.file" not in overrides:
+        raise InputError("the fair has neither an event file nor a position", where)
+    if event is None and date is None:
+        raise InputError("the fair has no date", where, "write it like 2027-06-12")
+    return Stop(said["name"] or where, date, event, overrides, where)
+
+
+def _beside(name: str, folder: Path) -> str:
+    return name if "://" in name else str(folder / Path(name).expanduser())

@@ -1,0 +1,98 @@
+"""What is odd about a field note among the others: said at once, while it can be mended."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drybox.inputs.notes.note import NAMES, Note
+from drybox.inputs.text.near_names import near_name
+from drybox.inputs.wet.bath_names import tank_names
+from drybox.tables import load_table
+
+DAY_S = 86400.0
+_MEND = "if that is meant, take this back with 'drybox note undo' and write it again"
+
+
+def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
+    """Return sentences on what is odd about a note just added; none if nothing is.
+
+    Parameters
+    ----------
+    added : Note
+        The note, as it is kept.
+    notes : sequence of Note
+        All that stand, itself among them or not.
+    """
+    others = [note for note in notes if note.id != added.id]
+    found = []
+    if added.flag:
+        found.append("Another reading was noted for the same minute; both are kept.")
+    return [
+        *found,
+        *_name_doubts(added, others),
+        *_tank_doubts(added, others),
+        *_print(added, others),
+    ]
+
+
+def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
+    found = []
+    for kind in NAMES:
+        name = getattr(added, kind)
+        known = ["default", *(getattr(note, kind) for note in others)]
+        known += list(load_table("papers")) if kind == "paper" else []
+        near = near_name(name, known)
+        if near:
+            found.append(f"The {kind} '{name}' is new; '{near}' is known: {_MEND}.")
+    return found
+
+
+def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
+    known = [*tank_names(), *(note.bath for note in others if note.kind == "tank")]
+    if added.kind != "tank" or added.bath in known:
+        return []
+    near = near_name(added.bath, known)
+    if near:
+        return [f"The tank '{added.bath}' is new; '{near}' is known: {_MEND}."]
+    return [f"The tank '{added.bath}' is new; usual ones are {', '.join(tank_names())}."]
+
+
+def _print(added: Note, others: Sequence[Note]) -> list[str]:
+    ticket = added.ticket
+    if added.kind == "weighed" and not added.state:
+        return _weighed_while_drying(added, others)
+    same = [note for note in others if _of_one_print(note, added)]
+    if added.kind == "dry" and not any(note.kind == "laid" for note in same):
+        return [
+            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
+            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"
+        ]
+    if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
+        return [
+            f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
+        ]
+    return []
+
+
+def _weighed_while_drying(added: Note, others: Sequence[Note]) -> list[str]:
+    ticket = added.ticket
+    same = [note for note in others if _of_one_print(note, added)]
+    last = max(same, key=lambda note: note.at_s, default=None)
+    if last is None:
+        return [
+            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
+            f"paper, so nothing is learned of it: drybox note laid {ticket} --at HH:MM"
+        ]
+    if last.kind == "dry":
+        return [
+            f"{ticket} was noted dry before it, so nothing is learned of it; a dry print's own "
+            f"mass is written like: drybox note weighed {ticket} 3.6g dry"
+        ]
+    return []
+
+
+def _of_one_print(note: Note, added: Note) -> bool:
+    """Tell whether a note is of the same print as another, within the day before it."""
+    keys = (added.ticket, added.event, added.box, added.paper)
+    own = note.kind in ("laid", "dry") and (note.ticket, note.event, note.box, note.paper) == keys
+    return own and 0 <= added.at_s - note.at_s < DAY_S

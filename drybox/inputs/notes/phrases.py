@@ -1,0 +1,288 @@
+"""The short phrases in which field notes are typed at a table, turned into notes.
+
+``plate 46C``, ``laid 7``, ``weighed squeegeed 20.5g 5 sheets``, ``sky broken cloud 24C 45%``.
+Units tell what a number is; a number without one is refused with the right form shown.
+"""
+
+from __future__ import annotations
+
+import difflib
+import functools
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from drybox.errors import InputError
+from drybox.inputs.event.ways import parse_way
+from drybox.inputs.notes.note import KINDS, Note, check_note, check_weighing
+from drybox.inputs.text.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
+from drybox.inputs.weather.words import sky_words
+from drybox.inputs.wet.bath_names import plain_name
+from drybox.units import parse_quantity, parse_size
+
+CLOCK_SLACK_S = 60.0
+_AIR = "air-in-box"
+_CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)", re.IGNORECASE)
+
+
+def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
+    """Return the note that a phrase says, checked.
+
+    Parameters
+    ----------
+    words : sequence of str
+        The kind and what follows it, as the shell split them or not.
+    at_s : float
+        When it was seen. [s since the Unix epoch]
+    timezone : str
+        Zone it is written in.
+    **about : str
+        ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``; and ``size`` of a
+        weighed sheet.
+
+    Raises
+    ------
+    InputError
+        If the phrase is not understood; the right form is shown.
+
+    Examples
+    --------
+    >>> note = parse_phrase(["plate", "46C"], at_s=1_781_435_700, timezone="Europe/Vienna")
+    >>> note.kind, note.temp_k
+    ('plate', 319.15)
+    >>> parse_phrase(["plate", "46"], at_s=1_781_435_700, timezone="Europe/Vienna")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: plate temperature 46 has no unit; write it like "46 °C"
+    """
+    spoken = " ".join(" ".join(words).split())
+    spoken = re.sub(r"^(air[ -]in[ -]box|box[ -]air|air)\b(?!-)", _AIR, spoken, flags=re.IGNORECASE)
+    kind, _, rest = spoken.partition(" ")
+    kind = kind.lower()
+    if kind not in _PARSERS:
+        near = difflib.get_close_matches(kind, _PARSERS, n=1)
+        mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(_PARSERS)
+        raise InputError(f"note '{kind}' is not known", "", mend)
+    if not rest:
+        raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
+    clock = _CLOCK_WORD.search(rest)
+    if clock:
+        raise InputError(f"{KINDS[kind].what}: {clock[1]} is a time", "", f"write --at {clock[1]}")
+    found = _PARSERS[kind](rest, kind)
+    size = about.pop("size", "")
+    if size:
+        found["width_m"], found["height_m"] = parse_size(size, "sheet size")
+    said: dict[str, Any] = {name: text for name, text in about.items() if text}
+    if "remark" in found and "remark" in said:  # what casts a shadow, and anything else
+        said["remark"] = f"{found.pop('remark')}; {said['remark']}"
+    note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said)
+    return check_weighing(check_note(settle_words(note)))
+
+
+def clock_apart(words: Sequence[str], at: str) -> tuple[list[str], str]:
+    """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
+
+    Examples
+    --------
+    >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
+    (['7', '5.1', 'g'], '13:40')
+    """
+    spoken = " ".join(words)
+    match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
+    if at or match is None or not _CLOCK_WORD.search(match[2]):
+        return list(words), at
+    return match[1].split(" "), match[2]
+
+
+def settle_words(note: Note, where: str = "") -> Note:
+    """Return the note with its sky and its way of drying in the words used everywhere.
+
+    Raises
+    ------
+    InputError
+        If a word is not known; the nearest is offered.
+
+    Examples
+    --------
+    >>> note = Note(kind="laid", at_s=1_781_435_700, timezone="UTC", ticket="7", way="line")
+    >>> settle_words(note).way
+    'line_shade'
+    """
+    way = parse_way(note.way, where) if note.way.strip() else ""
+    return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
+
+
+def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
+    """Return when something was seen: a clock time today or on a day, or now.
+
+    Parameters
+    ----------
+    at, date : str
+        Clock time such as ``13:15`` and date such as ``2026-06-14``; both may be empty.
+    zone : ZoneInfo
+        Zone of both.
+    now_s : float
+        The clock. [s since the Unix epoch]
+
+    Returns
+    -------
+    Moment
+        Its note says what was decided where clocks are set back.
+
+    Raises
+    ------
+    InputError
+        If the time is unreadable, does not exist, or is still to come.
+
+    Examples
+    --------
+    >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_s=1_781_436_000.0).time_s
+    1781435700.0
+    """
+    if not at:
+        if date:
+            raise InputError("a date needs a time", "--date", "add --at, such as --at 13:15")
+        return Moment(now_s)
+    clock = parse_clock(at, where="--at")
+    if clock.date and date:
+        raise InputError("the date is given twice", "--at and --date", "keep one")
+    today = unix_to_local(now_s, zone)
+    day = clock.date or (parse_date(date, "--date") if date else today.date())
+    moment = local_to_unix(day, clock.time, zone, where="--at", offset=clock.offset)
+    if moment.time_s > now_s + CLOCK_SLACK_S:
+        now = f"it is {today:%Y-%m-%d %H:%M} in {zone.key}"
+        mend = "give the day it was with --date, or another zone with --timezone"
+        raise InputError(f"{day} {clock.time:%H:%M} is still to come: {now}", "--at", mend)
+    return moment
+
+
+def _form(kind: str) -> str:
+    return f"write it like: note {KINDS[kind].form}"
+
+
+def _reading(rest: str, kind: str) -> dict[str, Any]:
+    return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
+
+
+def _ticket(rest: str, kind: str) -> dict[str, Any]:
+    if re.search(r"[ ,;]", rest) or rest.startswith("--"):
+        form = _form(kind) + ", each print by itself"
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", form)
+    if rest.lower().endswith(".toml"):
+        raise InputError(
+            f"{KINDS[kind].what}: '{rest}' is an event file, no ticket", "", _form(kind)
+        )
+    return {"ticket": rest}
+
+
+_STATES = "|".join(KINDS["weighed"].states)
+_MASS = rf"(?P<mass>\S*\d\S*(?: ?(?!(?:{_STATES})\b)[a-z]+)?)"
+_SHEETS = r"(?: (?:for )?(?P<sheets>\d{1,5}) (?:sheets?|prints?))?"
+_WEIGHED = (
+    rf"(?:(?P<ticket>\S+) )?(?P<state>[^\W\d]+) {_MASS}{_SHEETS}",
+    rf"(?P<ticket>\S+) {_MASS}(?: (?P<state>{_STATES}))?{_SHEETS}",
+)
+
+
+def _weighed(rest: str, kind: str) -> dict[str, Any]:
+    """Return what ``squeegeed 4.1g``, ``7 dry 3.6g``, ``7 3.6g dry`` or ``7 5.1g`` says."""
+    tried = (re.fullmatch(form, rest, re.IGNORECASE) for form in _WEIGHED)
+    match = next((found for found in tried if found), None)
+    if match is None:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    found: dict[str, Any] = {"mass_kg": parse_quantity(match["mass"], "mass", "mass")}
+    if match["state"]:
+        found["state"] = match["state"].lower()
+    if match["ticket"]:
+        found["ticket"] = match["ticket"]
+    if match["sheets"]:
+        found["sheets"] = int(match["sheets"])
+    return found
+
+
+def _shadow(rest: str, kind: str) -> dict[str, Any]:
+    state, _, what = rest.partition(" ")
+    return {"state": state.lower()} | ({"remark": what} if what else {})
+
+
+def _tank(rest: str, kind: str) -> dict[str, Any]:
+    match = re.fullmatch(r"(.+?) (\d{1,6})(?: sheets?)?", rest)
+    if match is None:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    return {"bath": plain_name(match[1]), "sheets": int(match[2])}
+
+
+def _promise(rest: str, kind: str) -> dict[str, Any]:
+    ticket, _, state = rest.rpartition(" ")
+    if ticket.lower() in KINDS[kind].states:
+        ticket, state = state, ticket
+    if not ticket or " " in ticket:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    return {"ticket": ticket, "state": state.lower()}
+
+
+_MEASURES = (
+    ("humidity_frac", "fraction", "humidity", r"\d[\d.,]* ?%"),
+    ("wind_m_s", "speed", "wind", r"\d[\d.,]* ?(?:m/s|km/h|kmh|kph|mph|kn|kt|knots)"),
+    ("temp_k", "temperature", "air temperature", r"[+-]?\d[\d.,]* ?(?:°|deg)? ?[cfk]\b"),
+)
+_OKTAS = r"\d[\d.,]* ?(?:/ ?8|oktas?)"
+
+
+def _sky(rest: str, kind: str) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+
+    def take(text: str, name: str, pattern: str, read: Callable[[str], float]) -> str:
+        match = re.search(rf"(?:^|(?<=[\s,])){pattern}(?=$|[\s,])", text, re.IGNORECASE)
+        if match is None:
+            return text
+        found[name] = read(match[0])
+        return f"{text[: match.start()]} {text[match.end() :]}"
+
+    left = take(rest, "cloud_frac", _OKTAS, _cloud_frac)
+    for name, dimension, plain, pattern in _MEASURES:
+        read = functools.partial(parse_quantity, dimension=dimension, name=plain)
+        left = take(left, name, pattern, read)
+    words = " ".join(word for word in left.replace(",", " ").split() if word.lower() not in _FILL)
+    if words:
+        found["sky"] = words
+    return found
+
+
+def _cloud_frac(text: str) -> float:
+    return parse_quantity(re.sub(r"/ ?8", " oktas", text), "oktas", "cloud") / 8
+
+
+_FILL = ("air", "humidity", "wind", "rh", "cloud:", "and", "with")
+
+
+def _plain(word: str) -> str:
+    return plain_name(word).removesuffix(" sky").rstrip("s")
+
+
+def _sky_word(words: str, where: str) -> str:
+    known = {_plain(word): word for word in sky_words()}
+    if re.search(r"\d", words):
+        mend = "write it like: 5/8 24C 45% 3m/s, each number with its unit"
+        raise InputError(f"weather seen: '{words}' is not understood", where, mend)
+    plain = _plain(words)
+    if plain in known:
+        return known[plain]
+    near = difflib.get_close_matches(plain, known, n=1)
+    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(known.values())
+    raise InputError(f"sky '{words}' is not known", where, mend)
+
+
+_PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {
+    "plate": _reading,
+    _AIR: _reading,
+    "sky": _sky,
+    "laid": _ticket,
+    "dry": _ticket,
+    "weighed": _weighed,
+    "shadow": _shadow,
+    "tank": _tank,
+    "promise": _promise,
+}

@@ -1,0 +1,388 @@
+"""Take values out of an event's tables: checked, with unit, place and source recorded.
+
+A `Settings` is one event file with the command's options laid over it; a `Section` is one of
+its tables. Every error names the file and line, or the option; a key that is not known is
+refused with the nearest one that is.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from unicodedata import category
+
+from drybox.errors import InputError, out_of_range
+from drybox.inputs.text.toml_lines import TomlFile, read_toml
+from drybox.tables import TableValue, load_table, look_up
+from drybox.units import DIMENSIONS, parse_quantity, plain_number, written_unit
+
+
+@dataclass(frozen=True)
+class Resolved:
+    """One value in use: its key, its value in the unit shown, and where it came from."""
+
+    key: str
+    value: float | str | bool | None
+    unit: str
+    source: str
+
+
+# dimension → unit shown, SI → shown factor, offset
+SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
+    "length": ("m", 1.0, 0.0),
+    "temperature": ("°C", 1.0, -273.15),
+    "angle": ("deg", 57.29577951308232, 0.0),
+    "speed": ("m/s", 1.0, 0.0),
+    "fraction": ("frac", 1.0, 0.0),
+    "areal_mass": ("kg/m2", 1.0, 0.0),
+    "density": ("kg/m3", 1.0, 0.0),
+    "specific_heat": ("J/kgK", 1.0, 0.0),
+    "conductivity": ("W/mK", 1.0, 0.0),
+    "heat_transfer_coeff": ("W/m2K", 1.0, 0.0),
+    "vapour_resistance": ("m2sPa/kg", 1.0, 0.0),
+    "power": ("W", 1.0, 0.0),
+    "energy": ("Wh", 1 / 3600, 0.0),
+    "duration": ("min", 1 / 60, 0.0),
+    "volume": ("ml", 1e6, 0.0),
+    "area_per_volume": ("m2/l", 1e-3, 0.0),
+    "rate": ("1/h", 3600.0, 0.0),
+    "extinction": ("1/m", 1.0, 0.0),
+    "number": ("", 1.0, 0.0),
+}
+
+
+# an option takes away what the file says otherwise about the same thing
+DISPLACED: dict[str, tuple[str, ...]] = {
+    "place.coordinates": ("place.latitude", "place.longitude"),
+    "box.aim": ("box.bearing", "box.tilt"),
+    "box.bearing": ("box.aim",),
+    "box.tilt": ("box.aim",),
+    "weather.file": ("weather.forecast",),
+    "weather.forecast": ("weather.file",),
+    "weather.sky": ("weather.cloud",),
+    "weather.cloud": ("weather.sky",),
+    "event.every": ("event.rate", "event.arrivals", "event.sitter"),
+    "event.rate": ("event.every", "event.arrivals", "event.sitter"),
+}
+OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
+
+
+LONGEST_TEXT = 200
+_BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
+
+
+class Settings:
+    """An event file (or none) with options laid over it, and a record of all that was used."""
+
+    def __init__(self, file: TomlFile | None, overrides: Mapping[str, object]) -> None:
+        self.file = file
+        self.tables: dict[str, Any] = _deep_copy(file.tables) if file else {}
+        self.options = {key: value for key, value in overrides.items() if value is not None}
+        self.resolved: list[Resolved] = []
+        self.assumptions: list[str] = []
+        self.warnings: list[str] = []
+        for key in self.options:
+            for displaced in DISPLACED.get(key, ()):
+                if displaced not in self.options:
+                    _take_away(self.tables, displaced)
+        for key, value in self.options.items():
+            _lay_over(self.tables, key, value)
+
+    @classmethod
+    def read(cls, path: Path | None, overrides: Mapping[str, object]) -> Settings:
+        """Return the settings of a file and options."""
+        return cls(read_toml(path) if path else None, overrides)
+
+    def where(self, key: str) -> str:
+        """Return where a key stands: its file and line, or its option."""
+        if key in self.options:
+            return f"option {option_name(key)}"
+        if self.file is None:
+            return f"{key}, {option_name(key)}" if "." in key else key
+        line = self.file.line_of(key)
+        return f"{key} in {self.file.path.name}" + (f", line {line}" if line else "")
+
+    def source(self, key: str) -> str:
+        """Return whence a value came: ``file fair.toml, line 12`` or ``option --date``."""
+        if key in self.options:
+            return f"option {option_name(key)}"
+        line = self.file.line_of(key) if self.file else None
+        name = self.file.path.name if self.file else ""
+        return f"file {name}" + (f", line {line}" if line else "")
+
+    def section(self, name: str) -> Section:
+        """Return a table of the event, empty when it is left out.
+
+        Raises
+        ------
+        InputError
+            If the name stands for something that is not a table.
+        """
+        table = self.tables.get(name, {})
+        if not isinstance(table, dict):
+            mend = f"write it as a table headed [{name}]"
+            raise InputError(f"{name} is not a table", self.where(name), mend)
+        return Section(self, name, table)
+
+    def check_tables(self, known: Sequence[str]) -> None:
+        """Refuse a top-level table or key that is not known."""
+        for name in self.tables:
+            if name not in known:
+                raise _unknown("table", name, known, self.where(name))
+
+    def assume(self, text: str) -> None:
+        """Note an assumption once, as a sentence."""
+        if text not in self.assumptions:
+            self.assumptions.append(text)
+
+    def record(self, key: str, value: float | str | bool | None, unit: str, source: str) -> None:
+        """Note a value in use."""
+        self.resolved.append(Resolved(key, value, unit, source))
+
+
+class Section:
+    """One table of the event, or one entry of an array of tables."""
+
+    def __init__(self, settings: Settings, name: str, table: Mapping[str, Any]) -> None:
+        self.settings = settings
+        self.name = name
+        self.table = table
+
+    def __contains__(self, key: str) -> bool:
+        """Return whether the user gave the key."""
+        return key in self.table
+
+    def only(self, *known: str) -> None:
+        """Refuse a key that is not known.
+
+        Raises
+        ------
+        InputError
+            Naming the key, its line and the nearest known key.
+        """
+        for key in self.table:
+            if key not in known:
+                raise _unknown("key", key, known, self.where(key))
+
+    def where(self, key: str) -> str:
+        """Return where a key of this table stands."""
+        return self.settings.where(f"{self.name}.{key}")
+
+    def error(self, key: str, what: str, mend: str = "") -> InputError:
+        """Return an error that says where the key stands."""
+        return InputError(what, self.where(key), mend)
+
+    def raw(self, key: str) -> Any:
+        """Return the value as it was given, or None; it is not recorded."""
+        return self.table.get(key)
+
+    def record(
+        self, key: str, value: float | str | bool | None, unit: str = "", source: str = ""
+    ) -> None:
+        """Note a value in use; without ``source`` it is one the user gave."""
+        full = f"{self.name}.{key}"
+        self.settings.record(full, value, unit, source or self.settings.source(full))
+
+    def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
+        """Return a text, or the default.
+
+        Raises
+        ------
+        InputError
+            If it is not a text, is empty or holds control characters.
+        """
+        value = self.raw(key)
+        if value is None:
+            self.record(key, default, "", source)
+            return default
+        if not isinstance(value, str):
+            raise self.error(
+                key, f"{key} {_shown(value)} is not a text", 'put it in quotes, like "..."'
+            )
+        if not value.strip() or any(category(letter) in _BREAKS for letter in value.strip()):
+            raise self.error(
+                key, f"{key} {value!r} is empty or has a line break or control character"
+            )
+        if len(value.strip()) > LONGEST_TEXT:
+            raise self.error(key, f"{key} is longer than {LONGEST_TEXT} characters")
+        self.record(key, value.strip())
+        return value.strip()
+
+    def choice(
+        self, key: str, table: str, default: str, source: str = "default"
+    ) -> tuple[str, dict[str, TableValue]]:
+        """Return an item of a shipped table by name (in any case), and its properties."""
+        name = (self.text(key, default, source) or default).lower()
+        return name, look_up(table, name, key, self.where(key))
+
+    def flag(self, key: str, default: bool, source: str = "default") -> bool:
+        """Return true or false."""
+        value = self.raw(key)
+        if value is None:
+            self.record(key, default, "", source)
+            return default
+        if not isinstance(value, bool):
+            raise self.error(
+                key,
+                f"{key} {_shown(value)} is neither true nor false",
+                "write true or false, without quotes",
+            )
+        self.record(key, value)
+        return value
+
+    def quantity(
+        self,
+        key: str,
+        dimension: str,
+        limits: tuple[float, float],
+        default: float | None = None,
+        source: str = "default",
+        usual_unit: str = "",
+    ) -> float | None:
+        """Return a quantity in SI, checked against its limits, or the default.
+
+        Parameters
+        ----------
+        key : str
+            Key in this table.
+        dimension : str
+            A key of `drybox.units.DIMENSIONS`.
+        limits : (float, float)
+            Lowest and highest value allowed [SI].
+        default : float or None
+            Value when the key is left out [SI].
+        source : str
+            Where the default comes from.
+        usual_unit : str
+            The unit offered when none was written.
+        """
+        value = self.raw(key)
+        unit, factor, offset = SHOWN_UNITS[dimension]
+        if value is None:
+            shown = None if default is None else default * factor + offset
+            self.record(key, shown, unit, source)
+            return default
+        try:
+            si = parse_quantity(value, dimension, key, self.where(key))
+        except InputError as error:
+            if not error.what.endswith("has no unit"):
+                raise
+            example = _with_unit(str(value), dimension, usual_unit)
+            raise self.error(key, error.what, f'write it like "{example}"') from None
+        if not limits[0] <= si <= limits[1]:
+            low, high = (_in_unit(limit, dimension, value) for limit in limits)
+            raise out_of_range(key, str(value).strip(), low, high, self.where(key))
+        self.record(key, si * factor + offset, unit)
+        return si
+
+    def property(
+        self,
+        key: str,
+        dimension: str,
+        limits: tuple[float, float],
+        table: str,
+        item: str,
+        column: str = "",
+    ) -> float:
+        """Return a quantity given here, else that property of an item in a shipped table."""
+        row = load_table(table)[item][column or key]
+        value = self.quantity(key, dimension, limits, row.value, row_source(table, item, row))
+        assert value is not None  # the default is a number
+        return value
+
+    def entries(self, key: str) -> list[Section]:
+        """Return an array of tables as sections."""
+        value = self.raw(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
+            raise self.error(
+                key, f"{key} is not a list of tables", f"head each one [[{self.name}.{key}]]"
+            )
+        return [
+            Section(self.settings, f"{self.name}.{key}.{i}", entry) for i, entry in enumerate(value)
+        ]
+
+
+def option_name(key: str) -> str:
+    """Return the command-line option of a key: ``place.latitude`` → ``--latitude``.
+
+    Examples
+    --------
+    >>> option_name("place.latitude"), option_name("box.wall_depth"), option_name("weather.file")
+    ('--latitude', '--wall-depth', '--weather')
+    """
+    if key in OPTION_NAMES:
+        return OPTION_NAMES[key]
+    return "--" + key.rpartition(".")[2].replace("_", "-")
+
+
+def row_source(table: str, item: str, row: TableValue) -> str:
+    """Return how a table row is named as a source."""
+    return f"table {table}: {item} ({row.status})"
+
+
+def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
+    """Return a bare number as it should have been written."""
+    if dimension == "fraction" and re.fullmatch(r"(0|1|0?[.,]\d+)", number.strip()):
+        return f"{float(number.replace(',', '.')) * 100:g} %"
+    return f"{number.strip()} {usual_unit or DIMENSIONS[dimension].example.split(maxsplit=1)[-1]}"
+
+
+def _in_unit(si: float, dimension: str, like: object) -> str:
+    """Return an SI limit in the unit that the user wrote."""
+    kind = DIMENSIONS[dimension]
+    unit = written_unit(like) if isinstance(like, str) else ""
+    at_0, at_1 = (
+        parse_quantity(f"{n} {unit}" if unit else float(n), kind.name, "limit") for n in (0, 1)
+    )
+    number = (si - at_0) / (at_1 - at_0)
+    return f"{plain_number(number)} {unit}".strip()
+
+
+def _shown(value: object) -> str:
+    return (
+        {True: "true", False: "false"}.get(value, repr(value))
+        if isinstance(value, bool)
+        else str(value)
+    )
+
+
+def _unknown(kind: str, name: str, known: Sequence[str], where: str) -> InputError:
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    mend = f"did you mean '{near[0]}'?" if near else "known are: " + ", ".join(sorted(set(known)))
+    return InputError(f"{kind} '{name}' is not known", where, mend)
+
+
+def _deep_copy(tables: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        key: _deep_copy(value)
+        if isinstance(value, dict)
+        else list(value)
+        if isinstance(value, list)
+        else value
+        for key, value in tables.items()
+    }
+
+
+def _lay_over(tables: dict[str, Any], key: str, value: object) -> None:
+    *parents, last = key.split(".")
+    for parent in parents:
+        tables = tables.setdefault(parent, {})
+        if not isinstance(tables, dict):
+            raise InputError(f"{parent} is not a table", f"option {option_name(key)}")
+    tables[last] = value
+
+
+def _take_away(tables: dict[str, Any], key: str) -> None:
+    *parents, last = key.split(".")
+    for parent in parents:
+        inner = tables.get(parent)
+        if not isinstance(inner, dict):
+            return
+        tables = inner
+    tables.pop(last, None)

@@ -1,0 +1,114 @@
+"""The weather of an event: its ``[weather]`` table, and the file that it names.
+
+A file is known by what stands in it, not by its key or ending.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from drybox.errors import InputError
+from drybox.inputs.forecast.csv_file import parse_forecast
+from drybox.inputs.forecast.json_file import table_of
+from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.weather.weather import Site, Weather, steady_weather
+from drybox.inputs.weather.words import at_key, check_keys, read_said
+from drybox.inputs.years.layouts import FORECASTS, file_kind
+from drybox.inputs.years.typical import TypicalYear, for_date, parse_typical_year, site_doubts
+
+
+def load_weather(
+    table: Mapping[str, object] | None,
+    base_dir: str | Path,
+    place: Site,
+    day_start_s: float,
+    where: str = "",
+    plate_wind_frac: float = 1.0,
+) -> Weather:
+    """Return the weather of the day that starts at `day_start_s`.
+
+    Parameters
+    ----------
+    table : mapping or None
+        The ``[weather]`` table. None or empty assumes the weather and says so.
+    base_dir : str or Path
+        Folder that file names in the table are relative to.
+    place : Site
+        Its time zone dates the rows; its coordinates are compared with the file's.
+    day_start_s : float
+        Local midnight that opens the day. [s since the Unix epoch]
+    where : str
+        Name of the event file, for error texts.
+    plate_wind_frac : float
+        Share of the wind at 10 m that reaches the plate, for a wind told there.
+
+    Returns
+    -------
+    Weather
+        Steady weather as one row over the day and its neighbours, else the file's rows.
+
+    Raises
+    ------
+    InputError
+        If a key, word, unit, number or the file's content cannot be used.
+    StoreError
+        If the file cannot be opened.
+    """
+    table = dict(table or {})
+    check_keys(table, where)
+    said = read_said(table, where, plate_wind_frac)
+    named = _named(table, base_dir, where)
+    if named is None:
+        return steady_weather(said, day_start_s)
+    name, text, kind = named
+    date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
+    if kind in FORECASTS:
+        table_text = table_of(text, name) if kind == "locationforecast" else text
+        return parse_forecast(table_text, place.timezone, date, said, name)
+    year = parse_typical_year(text, kind, name)
+    return for_date(year, date, said=said, doubts=site_doubts(year, place))
+
+
+def weather_site(
+    table: Mapping[str, object] | None, base_dir: str | Path, where: str = ""
+) -> TypicalYear | None:
+    """Return the typical year an event names, for its coordinates where the place has none.
+
+    Parameters
+    ----------
+    table, base_dir, where
+        As in `load_weather`.
+
+    Returns
+    -------
+    TypicalYear or None
+        With ``name``, ``latitude_deg``, ``longitude_deg``, ``elevation_m`` and
+        ``utc_offset_h``; None where the weather is no typical-year file.
+
+    Raises
+    ------
+    InputError, StoreError
+        As in `load_weather`.
+    """
+    named = _named(table or {}, base_dir, where)
+    if named is None or named[2] in FORECASTS:
+        return None
+    name, text, kind = named
+    return parse_typical_year(text, kind, name)
+
+
+def _named(
+    table: Mapping[str, object], base_dir: str | Path, where: str
+) -> tuple[str, str, str] | None:
+    """Return name, text and kind of the file that the table names, or None if it names none."""
+    key = "forecast" if "forecast" in table else "file"
+    if key not in table:
+        return None
+    value, at = table[key], at_key(key, where)
+    if not isinstance(value, str) or not value.strip():
+        raise InputError(f"{value!r} is not a file name", at)
+    text = read_file_text(value, base_dir, at)
+    return Path(value).name, text, file_kind(text)

@@ -1,0 +1,100 @@
+"""Read any weather file without an event: what it is, where it is of, and one day of it."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from drybox.errors import InputError
+from drybox.inputs.forecast.csv_file import parse_forecast
+from drybox.inputs.forecast.json_file import table_of
+from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.weather.weather import Weather
+from drybox.inputs.years.layouts import FORECASTS, KIND_NAMES, file_kind
+from drybox.inputs.years.typical import TypicalYear, for_date, parse_typical_year
+
+MIDSUMMER = (6, 21)
+
+
+@dataclass(frozen=True)
+class WeatherFile:
+    """A weather file: a typical year or a forecast, with one day of it as weather.
+
+    ``kind`` is what people call it; ``zone_told`` is False where a forecast's times have no
+    offset from UTC and no zone was given, so that they were taken as UTC.
+    """
+
+    name: str
+    kind: str
+    day: datetime.date
+    timezone: str
+    weather: Weather
+    year: TypicalYear | None = None
+    zone_told: bool = True
+
+
+def read_weather_file(
+    path: str | Path, timezone: str | None = None, day: datetime.date | None = None
+) -> WeatherFile:
+    """Return what a weather file holds.
+
+    Parameters
+    ----------
+    path : str or Path
+        Any kind of file that `drybox` reads.
+    timezone : str, optional
+        Of the place, for a forecast whose times have no offset, and for the day.
+    day : datetime.date, optional
+        Which day; by default midsummer of a typical year, the fullest day of a forecast.
+
+    Raises
+    ------
+    InputError
+        If it is no weather, is damaged, or does not reach the day.
+    StoreError
+        If it cannot be opened.
+    """
+    file = Path(path)
+    text = read_file_text(path)
+    kind = file_kind(text)
+    if kind in FORECASTS:
+        table = table_of(text, file.name) if kind == "locationforecast" else text
+        weather = parse_forecast(table, timezone or "UTC", day, {}, file.name)
+        told = timezone is not None or not any("no offset" in note for note in weather.understood)
+        day = day or _fullest(weather, timezone or "UTC")
+        said = "point forecast" if kind == "locationforecast" else "forecast table"
+        return WeatherFile(file.name, said, day, timezone or "UTC", weather, zone_told=told)
+    year = parse_typical_year(text, kind, file.name)
+    if day is None:
+        day = datetime.date(2027, *MIDSUMMER)
+    zone = timezone or _zone_of(year)
+    return WeatherFile(file.name, KIND_NAMES[kind], day, zone, for_date(year, day), year)
+
+
+def _zone_of(year: TypicalYear) -> str:
+    from drybox.inputs.event.place import zone_at
+
+    return zone_at(year.latitude_deg, year.longitude_deg)
+
+
+def _fullest(weather: Weather, timezone: str) -> datetime.date:
+    from drybox.inputs.forecast.csv_file import fullest_day
+
+    return fullest_day(weather.start_s, timezone)
+
+
+def needs_zone(found: WeatherFile, where: str = "option --timezone") -> None:
+    """Refuse a forecast whose times could be of any zone.
+
+    Raises
+    ------
+    InputError
+        If no zone was told.
+    """
+    if not found.zone_told:
+        raise InputError(
+            f"the times of {found.name} have no offset from UTC",
+            where,
+            "give the zone of the place, such as --timezone Europe/Vienna",
+        )

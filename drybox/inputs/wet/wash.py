@@ -1,0 +1,273 @@
+"""What is known before a wash: the prints, how they were fixed, the water, the aim."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drybox.errors import InputError
+from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.tables import load_table
+
+FIXINGS = ("short", "long")
+REWASH = "until rewash"
+_KEYS = (
+    "fixing", "wash_aid", "target", "prints", "water", "time", "vessel", "water_temperature",
+    "load", "bound_share", "time_constant", "bound_time_constant", "carry_over", "handling",
+    "shortest_soak", "longest_soak", "aid_soak", "longest_wash",
+)  # fmt: skip
+_MINUTES = (1.0, 86400.0)
+_TARGET_LIMITS = (1e-7, 1e-2)
+
+
+@dataclass(frozen=True)
+class WashTarget:
+    """An aim for residual thiosulfate, with where it comes from."""
+
+    name: str
+    residual_kg_m2: float
+    status: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Diffusion:
+    """Time constants of one pool at the reference weight and temperature."""
+
+    before_aid_s: float
+    after_aid_s: float
+
+
+@dataclass(frozen=True)
+class WashRules:
+    """Figures that belong to the trade, not to one wash."""
+
+    reference_dry_mass_kg_m2: float
+    mass_exponent: float
+    reference_temp_k: float
+    rate_per_10_k: float
+    handling_s: float
+    shortest_soak_s: float
+    longest_soak_s: float
+    aid_soak_s: float
+    longest_wash_s: float
+    most_changes: int
+    least_ratio: float
+    full_ratio: float
+    least_depth_m: float
+    home_change_s: float
+    load_spread_frac: float
+    time_constant_spread_frac: float
+    bound_share_spread_frac: float
+    sea_time_factor: float
+    sea_fresh_after_s: float
+
+
+@dataclass(frozen=True)
+class WashSetup:
+    """One batch to be washed together; what a rewash at home must reach is in it as well."""
+
+    prints: int
+    sheet_area_m2: float
+    dry_mass_kg_m2: float
+    resin_coated: bool
+    fixing: str
+    wash_aid: bool
+    water_temp_k: float
+    load_kg_m2: float
+    bound_frac: float
+    free: Diffusion
+    bound: Diffusion
+    carry_over_m3: float
+    vessel_m3: float | None
+    water_m3: float | None
+    time_s: float | None
+    target: WashTarget
+    rewash_target_kg_m2: float
+    rules: WashRules
+
+
+def target_names() -> list[str]:
+    """Return the aims known by purpose.
+
+    Examples
+    --------
+    >>> target_names()
+    ['everyday', 'film limit', 'keeping', 'until rewash']
+    """
+    return sorted(item.replace("_", " ") for item in load_table("wash_targets"))
+
+
+def read_wash(
+    settings: Settings,
+    *,
+    sheet_area_m2: float,
+    dry_mass_kg_m2: float,
+    resin_coated: bool,
+    fixing_s: float,
+) -> WashSetup:
+    """Return the wash of ``[process.wash]``, every figure from there or from the tables.
+
+    Parameters
+    ----------
+    settings : Settings
+        The event with its options.
+    sheet_area_m2, dry_mass_kg_m2, resin_coated
+        The sheet that is washed. [m², kg/m²]
+    fixing_s : float
+        How long it was fixed; decides short or long when ``fixing`` is not given. [s]
+
+    Raises
+    ------
+    InputError
+        Naming the key, its line and what would be right.
+    """
+    process = settings.section("process").raw("wash")
+    if process is not None and not isinstance(process, dict):
+        where = settings.where("process.wash")
+        raise InputError("wash is not a table", where, "write it as a table headed [process.wash]")
+    section = Section(settings, "process.wash", process or {})
+    section.only(*_KEYS)
+    limit = load_table("washing")["paper"]["short_fix_up_to"]
+    guess = "short" if fixing_s <= limit.value else "long"
+    fixing = section.text("fixing", guess, f"the fixer's time ({limit.text} at most is short)")
+    if fixing not in FIXINGS:
+        raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
+    item = "resin_coated" if resin_coated else f"{fixing}_fix"
+    water_temp = section.property(
+        "water_temperature", "temperature", (274.15, 308.15), "washing", "temperature", "reference"
+    )
+    target = _target(section)
+    everyday = load_table("wash_targets")["everyday"]["residual"].value
+    rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
+    return WashSetup(
+        prints=_prints(section),
+        sheet_area_m2=sheet_area_m2,
+        dry_mass_kg_m2=dry_mass_kg_m2,
+        resin_coated=resin_coated,
+        fixing=fixing,
+        wash_aid=section.flag("wash_aid", False, "default: none"),
+        water_temp_k=water_temp,
+        load_kg_m2=section.property("load", "areal_mass", (1e-4, 0.2), "washing", item),
+        bound_frac=section.property("bound_share", "fraction", (0.0, 0.5), "washing", item),
+        free=_diffusion(section, "time_constant", "free_time_constant", item),
+        bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item),
+        carry_over_m3=_carry_over(section, sheet_area_m2, dry_mass_kg_m2, resin_coated),
+        vessel_m3=section.quantity("vessel", "volume", (20e-6, 1.0), None, "not given"),
+        water_m3=section.quantity("water", "volume", (20e-6, 10.0), None, "not given", "l"),
+        time_s=section.quantity("time", "duration", _MINUTES, None, "not given"),
+        target=target,
+        rewash_target_kg_m2=rewash_target,
+        rules=_rules(section),
+    )
+
+
+def carry_over_m3(
+    sheet_area_m2: float, dry_mass_kg_m2: float, resin_coated: bool, lift: str = "drained"
+) -> tuple[float, str]:
+    """Return the liquid that one sheet takes to the next bath, and the table row it is from.
+
+    Parameters
+    ----------
+    sheet_area_m2, dry_mass_kg_m2, resin_coated
+        The sheet; fibre paper holds a share of its dry mass. [m², kg/m²]
+    lift : str
+        ``dripping``, ``drained`` (10-15 s) or ``squeegeed``.
+
+    Returns
+    -------
+    float, str
+        Liquid [m³] and its source.
+
+    Examples
+    --------
+    A 4x5 in double weight sheet, drained:
+
+    >>> volume, source = carry_over_m3(0.0129, 0.255, False)
+    >>> round(volume * 1e6, 1), source
+    (3.6, 'table carry_over: fibre_based (memory)')
+    """
+    table = load_table("carry_over")
+    item = "resin_coated" if resin_coated else "fibre_based"
+    row = table[item][f"{lift}_water" if resin_coated else f"{lift}_share"]
+    held_kg_m2 = row.value if resin_coated else row.value * dry_mass_kg_m2
+    volume = sheet_area_m2 * held_kg_m2 / table["liquid"]["density"].value
+    return volume, row_source("carry_over", item, row)
+
+
+def _prints(section: Section) -> int:
+    value = section.raw("prints")
+    if value is None:
+        section.record("prints", 1, "", "default: one print at a time")
+        return 1
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 500:
+        raise section.error("prints", f"prints {value} is not a whole number from 1 to 500")
+    section.record("prints", value)
+    return value
+
+
+def _diffusion(section: Section, key: str, column: str, item: str) -> Diffusion:
+    """Return the time constants; one that the user gives stands before and after an aid."""
+    rows = load_table("washing")[item]
+    before = section.property(key, "duration", (5.0, 86400.0), "washing", item, column)
+    if key in section:
+        return Diffusion(before, before)
+    row = rows[f"{column}_after_aid"]
+    section.record(f"{key}_after_aid", row.value / 60, "min", row_source("washing", item, row))
+    return Diffusion(before, row.value)
+
+
+def _carry_over(section: Section, area_m2: float, dry_mass: float, resin_coated: bool) -> float:
+    default, source = carry_over_m3(area_m2, dry_mass, resin_coated)
+    value = section.quantity("carry_over", "volume", (1e-8, 1e-3), default, source)
+    assert value is not None  # it has a default
+    return value
+
+
+def _target(section: Section) -> WashTarget:
+    given = section.raw("target")
+    text = section.text("target", "everyday", "default: ordinary aim (memory)") or "everyday"
+    key = text.strip().lower().replace(" ", "_").replace("-", "_")
+    table = load_table("wash_targets")
+    if key in table:
+        row = table[key]["residual"]
+        return WashTarget(key.replace("_", " "), row.value, row.status, row.source)
+    if not any(character.isdigit() for character in str(given)):
+        mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
+        raise section.error("target", f"target '{text}' is not known", mend)
+    own = section.quantity("target", "areal_mass", _TARGET_LIMITS)
+    assert own is not None  # it was given
+    return WashTarget("your own", own, "given", "given by the user")
+
+
+def _rules(section: Section) -> WashRules:
+    table = load_table("washing")
+    practice, paper, warmth = table["practice"], table["paper"], table["temperature"]
+    spread, sea = table["spread"], table["sea_water"]
+
+    def minutes(key: str, limits: tuple[float, float] = _MINUTES) -> float:
+        return section.property(key, "duration", limits, "washing", "practice")
+
+    shortest, longest = minutes("shortest_soak"), minutes("longest_soak")
+    if longest < shortest:
+        raise section.error("longest_soak", "longest_soak is shorter than shortest_soak")
+    return WashRules(
+        reference_dry_mass_kg_m2=paper["reference_dry_mass"].value,
+        mass_exponent=paper["mass_exponent"].value,
+        reference_temp_k=warmth["reference"].value,
+        rate_per_10_k=warmth["rate_per_10_k"].value,
+        handling_s=minutes("handling", (0.0, 3600.0)),
+        shortest_soak_s=shortest,
+        longest_soak_s=longest,
+        aid_soak_s=minutes("aid_soak"),
+        longest_wash_s=minutes("longest_wash"),
+        most_changes=int(practice["most_changes"].value),
+        least_ratio=practice["least_ratio"].value,
+        full_ratio=practice["full_ratio"].value,
+        least_depth_m=practice["least_depth"].value,
+        home_change_s=practice["home_change"].value,
+        load_spread_frac=spread["load"].value,
+        time_constant_spread_frac=spread["time_constant"].value,
+        bound_share_spread_frac=spread["bound_share"].value,
+        sea_time_factor=sea["time_factor"].value,
+        sea_fresh_after_s=sea["fresh_after"].value,
+    )

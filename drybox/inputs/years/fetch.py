@@ -1,0 +1,165 @@
+"""Fetch a typical year and the horizon of a place from PVGIS, by pvlib's functions."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+from urllib.parse import urlsplit
+
+from drybox.errors import InputError, StoreError
+from drybox.inputs.event.place import Obstacle
+from drybox.inputs.forecast.web import Manners, retried
+from drybox.inputs.weather.weather import Site
+from drybox.inputs.years.formats import pvgis_rows
+from drybox.inputs.years.typical import TypicalYear, year_of_rows
+
+PVGIS_URL = "https://re.jrc.ec.europa.eu/api/"
+CREDIT = "PVGIS, European Commission, Joint Research Centre"
+LEAST_ELEVATION_DEG = 1.0
+
+
+def fetch_typical_year(
+    place: Site, manners: Manners, *, with_horizon: bool = True, url: str = PVGIS_URL
+) -> TypicalYear:
+    """Return the typical year of a place.
+
+    Parameters
+    ----------
+    place : Site
+        Where.
+    manners : Manners
+        How to ask.
+    with_horizon : bool
+        Whether hills already cut the sunlight in it; without them they can be given as
+        obstacles, which cut the beam minute by minute.
+    url : str
+        The service.
+
+    Raises
+    ------
+    StoreError
+        If the service cannot be asked, or has no year for the place.
+    """
+    from pvlib.iotools import get_pvgis_tmy
+
+    host = urlsplit(url).hostname or url
+
+    def ask() -> TypicalYear:
+        try:
+            frame, meta = get_pvgis_tmy(
+                place.latitude_deg,
+                place.longitude_deg,
+                outputformat="json",
+                usehorizon=with_horizon,
+                coerce_year=None,
+                url=url,
+                timeout=manners.timeout_s,
+            )
+            return year_of_rows(pvgis_rows(frame, meta), "pvgis", "the typical year")
+        except (ValueError, KeyError, TypeError, AttributeError, InputError) as error:
+            raise _useless(host, error) from None
+
+    return retried(ask, host, manners)
+
+
+def fetch_horizon(place: Site, manners: Manners, url: str = PVGIS_URL) -> tuple[Obstacle, ...]:
+    """Return the hills around a place as obstacles, those under 1 degree left out.
+
+    Raises
+    ------
+    StoreError
+        If the service cannot be asked.
+    """
+    from pvlib.iotools import get_pvgis_horizon
+
+    host = urlsplit(url).hostname or url
+
+    def ask() -> tuple[Obstacle, ...]:
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # pvlib's own use of pandas
+                profile, _ = get_pvgis_horizon(
+                    place.latitude_deg, place.longitude_deg, url=url, timeout=manners.timeout_s
+                )
+            return horizon_obstacles(
+                [float(azimuth) for azimuth in profile.index], [float(each) for each in profile]
+            )
+        except (ValueError, KeyError, TypeError, AttributeError, InputError) as error:
+            raise _useless(host, error) from None
+
+    return retried(ask, host, manners)
+
+
+def _useless(host: str, error: Exception) -> StoreError:
+    why = f"no {error}" if isinstance(error, KeyError) else str(error).split("\n")[0]
+    return StoreError(f"the answer of {host} is of no use: {why[:120]}", mend="try again later")
+
+
+def horizon_obstacles(
+    azimuth_deg: Sequence[float], elevation_deg: Sequence[float]
+) -> tuple[Obstacle, ...]:
+    """Return a horizon profile as obstacles, each reaching half-way to its neighbours.
+
+    Parameters
+    ----------
+    azimuth_deg : sequence of float
+        Evenly spaced, clockwise from true north, rising. [deg]
+    elevation_deg : sequence of float
+        Of the horizon there. [deg]
+
+    Notes
+    -----
+    Rounded to whole degrees; neighbours of one height are made one obstacle.
+
+    Examples
+    --------
+    >>> hills = horizon_obstacles([0, 90, 180, 270], [5.2, 0.3, 2.1, 4.9])
+    >>> [(hill.bearing_from_deg, hill.bearing_to_deg, hill.elevation_deg) for hill in hills]
+    [(135.0, 225.0, 2.0), (225.0, 45.0, 5.0)]
+    """
+    count = len(azimuth_deg)
+    if count < 4 or any(not 0 <= height <= 90 for height in elevation_deg):
+        raise InputError("the horizon profile has impossible heights")
+    half = 180.0 / count
+    heights = [float(round(height)) for height in elevation_deg]
+    first = next((n for n in range(count) if heights[n] != heights[n - 1]), None)
+    if first is None:
+        if heights[0] < LEAST_ELEVATION_DEG:
+            return ()
+        return (Obstacle("horizon", 0.0, 360.0, heights[0]),)
+    found: list[Obstacle] = []
+    begin = first
+    for number in range(first + 1, first + count + 1):
+        if number < first + count and heights[number % count] == heights[begin % count]:
+            continue
+        height = heights[begin % count]
+        if height >= LEAST_ELEVATION_DEG:
+            start = (azimuth_deg[begin % count] - half) % 360.0
+            end = (azimuth_deg[(number - 1) % count] + half) % 360.0
+            found.append(Obstacle("horizon", start, end, height))
+        begin = number
+    return tuple(sorted(found, key=lambda hill: hill.bearing_from_deg))
+
+
+def obstacle_lines(obstacles: Sequence[Obstacle], remark: str = "") -> str:
+    """Return obstacles as lines for an event file.
+
+    Examples
+    --------
+    >>> print(obstacle_lines([Obstacle("horizon", 225.0, 247.5, 5.0)]), end="")
+    [[place.obstacle]]
+    name = "horizon"
+    from = "225 deg"
+    to = "247.5 deg"
+    elevation_angle = "5 deg"
+    """
+    blocks = [f"# {remark}\n"] if remark else []
+    blocks += [
+        "[[place.obstacle]]\n"
+        f'name = "{hill.name}"\n'
+        f'from = "{hill.bearing_from_deg:g} deg"\n'
+        f'to = "{hill.bearing_to_deg:g} deg"\n'
+        f'elevation_angle = "{hill.elevation_deg:g} deg"\n'
+        for hill in obstacles
+    ]
+    return "\n".join(blocks)

@@ -1,0 +1,355 @@
+"""A plate and its prints through a whole day, every case with a load of its own.
+
+`PlateDay` keeps the state between steps, so that prints may be laid on and taken off while the
+others go on drying. It moves on by `drybox.physics.simulation.step.step` like every other run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
+from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
+from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
+from drybox.physics.simulation.balance import Rates, rates
+from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step import step, step_and_doubt
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+ROUGH_K, SHORT_STEPS = 15.0, 4
+"""A step whose error estimate of a sheet's temperature is above this is taken again in so many
+short ones (judgement): a sheet nearly dry on a hot plate overshoots in a step of a minute. [K]"""
+
+NEWTON_STEPS = 2
+"""From the mixed temperature to a print's balance; a third moves a drying time by under 0.1 %."""
+
+
+class PlateDay:
+    """A box through a day, in many cases side by side; empty and at air temperature at first.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box with as many slots as the day may need; its sheet's scalars hold for every print.
+        Slots that no case has used yet are left to the bare plate.
+    forcing : Forcing
+        Weather and light.
+    member : array of int
+        Row of the forcing for each case, (n,).
+    start_s : float or array
+        Unix time of setting out, one for all or (n,). [s]
+    marks_kg_m2 : tuple of float
+        Waters at which a print is of note, such as touch dry and dry. [kg/m²]
+
+    Attributes
+    ----------
+    time_s : float or array
+        Unix time now, as the start was given. [s]
+    state : State
+        Temperatures and water, (n, slots in use so far).
+    occupied : array of bool
+        Which slots hold a print, (n, slots in use so far).
+    """
+
+    def __init__(
+        self,
+        system: BoxSystem,
+        forcing: Forcing,
+        member: Indices,
+        start_s: Array | float,
+        marks_kg_m2: tuple[float, ...],
+    ) -> None:
+        self._whole, self._forcing, self._member = system, forcing, member
+        self._marks = marks_kg_m2
+        self._cases = member.size
+        self.time_s = start_s
+        self._by_time = None if np.ndim(start_s) else _by_time(forcing, member)
+        self._outside = self._outside_at(start_s)
+        self.state = replace(system, slots=1).start(self._outside.air_temp_k)
+        self.occupied = np.zeros((self._cases, 1), dtype=bool)
+        sheet = system.sheet
+        self._absorptance = self._column(sheet.absorptance_frac)
+        self._contact_wet = self._column(sheet.contact_wet_w_m2_k)
+        self._contact_dry = self._column(sheet.contact_dry_w_m2_k)
+        self._system = self._made()
+        self._now: Rates | None = None
+
+    @property
+    def sheet(self) -> SheetModel:
+        """The prints as they usually are."""
+        return self._whole.sheet
+
+    @property
+    def air_temp_k(self) -> Array:
+        """The outdoor air now, (n,). [K]"""
+        return self._outside.air_temp_k
+
+    @property
+    def slots(self) -> int:
+        """Slots in use so far."""
+        return int(self.occupied.shape[1])
+
+    def _outside_at(self, time_s: Array | float) -> Outside:
+        """Return what acts on each case; from rows side by side where all share one time."""
+        if self._by_time is None:
+            return self._forcing.at(self._member, self._by_case(time_s))
+        last = self._by_time.shape[0] - 1
+        place = min(max((float(time_s) - self._forcing.start_s) / self._forcing.step_s, 0.0), last)
+        left = min(int(place), last - 1)
+        before, after = self._by_time[left], self._by_time[left + 1]
+        mixed: list[Array] = list(before + (after - before) * (place - left))
+        return Outside._make([*mixed, self._forcing.pressure_pa])
+
+    def _by_case(self, value: Array | float) -> Array:
+        return np.broadcast_to(np.asarray(value, dtype=float), (self._cases,))
+
+    def _column(self, value: Array | float) -> Array:
+        return np.broadcast_to(np.asarray(value, dtype=float), (self._cases, 1)).copy()
+
+    def _made(self) -> BoxSystem:
+        """Return the system with the slots in use and what each of their prints is like."""
+        sheet = replace(
+            self._whole.sheet,
+            absorptance_frac=self._absorptance,
+            contact_wet_w_m2_k=self._contact_wet,
+            contact_dry_w_m2_k=self._contact_dry,
+        )
+        return replace(self._whole, sheet=sheet, slots=self.slots)
+
+    def _add_slot(self) -> None:
+        """Take one more slot out of the bare plate, at the bare plate's temperature."""
+        bare = self.state.plate_temp_k[:, None]
+        state = self.state
+        self.state = State(
+            state.plate_temp_k,
+            np.concatenate([state.patch_temp_k, bare], axis=1),
+            np.concatenate([state.sheet_temp_k, bare], axis=1),
+            np.concatenate([state.water_kg_m2, np.zeros_like(bare)], axis=1),
+            state.cover_temp_k,
+        )
+        empty = np.zeros((self._cases, 1), dtype=bool)
+        self.occupied = np.concatenate([self.occupied, empty], axis=1)
+        for name in ("_absorptance", "_contact_wet", "_contact_dry"):
+            held = getattr(self, name)
+            setattr(self, name, np.concatenate([held, held[:, :1]], axis=1))
+        self._system = self._made()
+
+    def _rates(self) -> Rates:
+        pressure = self._forcing.pressure_pa
+        return rates(self._system, self.state, self._outside, self.occupied, pressure)
+
+    def lay_on(
+        self,
+        cases: Indices,
+        slot: Indices,
+        temp_k: Array | float,
+        water_kg_m2: Array,
+        contact_wet_w_m2_k: Array,
+        contact_dry_w_m2_k: Array,
+        absorptance_frac: Array,
+    ) -> None:
+        """Lay one print on in each of some cases, and let it warm to where it stays for a while.
+
+        Parameters
+        ----------
+        cases, slot : array of int
+            Which cases, and where.
+        temp_k : float or array
+            The print as it comes. [K]
+        water_kg_m2 : array
+            Water on and in it. [kg/m²]
+        contact_wet_w_m2_k, contact_dry_w_m2_k : array
+            Its contact with the plate. [W/(m² K)]
+        absorptance_frac : array
+            Its solar absorptance. [-]
+
+        Notes
+        -----
+        A wet print on a hot plate comes to the balance of contact, sun and evaporation within
+        seconds. It is set there at once, with the heat that takes out of its patch, so that a step
+        of half a minute may follow. What it gives off too much by that is added to its water: the
+        difference of the two rates times the time constant of its warming.
+        """
+        while slot.max() >= self.slots:
+            self._add_slot()
+        self._absorptance[cases, slot] = absorptance_frac  # the system holds these arrays
+        self._contact_wet[cases, slot] = contact_wet_w_m2_k
+        self._contact_dry[cases, slot] = contact_dry_w_m2_k
+        usual = self._whole.sheet
+        laid = replace(
+            usual,
+            absorptance_frac=absorptance_frac,
+            contact_wet_w_m2_k=contact_wet_w_m2_k,
+            contact_dry_w_m2_k=contact_dry_w_m2_k,
+            vapour_resistance_m2_s_pa_kg=_picked(usual.vapour_resistance_m2_s_pa_kg, cases),
+            critical_water_kg_m2=_picked(usual.critical_water_kg_m2, cases),
+            lifts_at_moisture=_picked(usual.lifts_at_moisture, cases),
+            lone_film_factor=_picked(usual.lone_film_factor, cases),
+        )
+        patch_k = self.state.patch_temp_k[cases, slot]
+        air = self._air_at(cases, slot, 0.5 * (patch_k + self._outside.air_temp_k[cases]))
+        sheet_k, patch_k, kept = self._settled(laid, air, temp_k, patch_k, water_kg_m2)
+        state = State(*(values.copy() for values in self.state))
+        state.sheet_temp_k[cases, slot], state.patch_temp_k[cases, slot] = sheet_k, patch_k
+        state.water_kg_m2[cases, slot] = water_kg_m2 + kept
+        self.state = state
+        self.occupied[cases, slot] = True
+
+    def _air_at(self, cases: Indices, slot: Indices, film_temp_k: Array) -> SheetAir:
+        """Return the air at some slots, moving over them as it did a step ago."""
+        if self._now is None or self._now.box.sheet_coeff_w_m2_k.shape[1] != self.slots:
+            self._now = self._rates()
+        box, outside = self._now.box, self._outside
+        transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
+        return SheetAir(
+            front_sun_w_m2=outside.front_sun_w_m2[cases],
+            back_sun_w_m2=outside.back_sun_w_m2[cases],
+            air_temp_k=box.air_temp_k[cases],
+            vapour_pressure_pa=vapour,
+            front_radiant_temp_k=box.radiant_temp_k[cases],
+            back_radiant_temp_k=outside.back_radiant_temp_k[cases],
+            transfer_coeff_w_m2_k=transfer,
+            mass_coeff_kg_m2_s_pa=vapour_coeff_kg_m2_s_pa(
+                transfer,
+                film_temp_k,
+                vapour,
+                self._forcing.pressure_pa,
+                self._whole.sheet.lewis_factor,
+            )
+            * _picked(self._whole.sheet.own_film_factor(self.occupied), cases),
+            radiant_share_frac=_picked(box.radiant_share_frac, cases),
+        )
+
+    def _settled(
+        self, sheet: SheetModel, air: SheetAir, temp_k: Array | float, patch_k: Array, water: Array
+    ) -> tuple[Array, Array, Array]:
+        """Return prints' and patches' temperatures in balance, and water not yet given off."""
+        pressure = self._forcing.pressure_pa
+        own = sheet.dry_heat_j_m2_k + water * WATER_SPECIFIC_HEAT_J_KG_K
+        contact, _ = sheet.contact_w_m2_k(water)
+        share = np.where(contact > 0, own / self._whole.plate.heat_capacity_j_m2_k, 0.0)
+        mixed = (share * temp_k + patch_k) / (1.0 + share)
+        mixed = np.where(contact > 0, mixed, temp_k)
+        cold = sheet_rates(sheet, np.zeros_like(mixed) + temp_k, water, air, pressure)
+        here = mixed
+        for _ in range(NEWTON_STEPS):
+            gains = sheet_rates(sheet, here, water, air, pressure)
+            slope = gains.heat_slope_w_m2_k + contact * (1.0 + share)
+            patch_now = mixed + share * (mixed - here)
+            heat = gains.heat_w_m2 + contact * (patch_now - here)
+            here = here + heat / slope
+        kept = (gains.water_kg_m2_s - cold.water_kg_m2_s) * own / slope
+        return here, np.where(contact > 0, mixed + share * (mixed - here), patch_k), kept
+
+    def take_off(self, which: NDArray[np.bool_]) -> None:
+        """Take prints off, (n, slots in use so far).
+
+        The patch keeps its temperature and stands in the sun again.
+        """
+        self.occupied &= ~which
+        water = np.where(which, 0.0, self.state.water_kg_m2)
+        sheet = np.where(which, self.state.patch_temp_k, self.state.sheet_temp_k)
+        self.state = self.state._replace(water_kg_m2=water, sheet_temp_k=sheet)
+
+    def give_back_slots(self) -> None:
+        """Give the last slots back to the bare plate while no case holds a print in them.
+
+        Plate and patch are mixed, so that their heat is kept.
+        """
+        while self.slots > 1 and not self.occupied[:, -1].any():
+            state, area = self.state, self._whole.sheet.area_m2
+            bare = self._system.bare_area_m2
+            mixed = bare * state.plate_temp_k + area * state.patch_temp_k[:, -1]
+            self.state = State(
+                mixed / (bare + area),
+                state.patch_temp_k[:, :-1],
+                state.sheet_temp_k[:, :-1],
+                state.water_kg_m2[:, :-1],
+                state.cover_temp_k,
+            )
+            self.occupied = self.occupied[:, :-1]
+            for name in ("_absorptance", "_contact_wet", "_contact_dry"):
+                setattr(self, name, getattr(self, name)[:, :-1].copy())
+            self._system, self._now = self._made(), None
+
+    def advance(self, step_s: float) -> Array:
+        """Move on by one step.
+
+        Parameters
+        ----------
+        step_s : float
+            Step. [s]
+
+        Returns
+        -------
+        array
+            When each print fell through each mark within the step, else infinite, (marks, n, slots
+            so far). [s]
+        """
+        later = self._outside_at(self.time_s + step_s)
+        before = self.state
+        self._now = self._rates()
+        self.state = self._moved(later, step_s)
+        self._outside = later
+        was, left = before.water_kg_m2, self.state.water_kg_m2
+        at = np.full((len(self._marks), *was.shape), np.inf)
+        for row, mark in enumerate(self._marks):
+            fell = self.occupied & (was > mark) & (left <= mark)
+            if fell.any():
+                share = (was - mark) / np.where(fell, was - left, 1.0)
+                begun = self._by_case(self.time_s)[:, None]
+                at[row] = np.where(fell, begun + share * step_s, np.inf)
+        self.time_s = self.time_s + step_s
+        return at
+
+    def _moved(self, later: Outside, step_s: float) -> State:
+        """Return the state at the step's end; cases that one step serves badly take short ones."""
+        pressure, now = self._forcing.pressure_pa, self._now
+        assert now is not None
+        given = self._system, self.state, now, later, self.occupied
+        moved, error = step_and_doubt(*given, step_s, pressure)
+        rough = (np.abs(error.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
+        if not rough.any():
+            return moved
+        rows = np.flatnonzero(rough)
+        system, occupied = self._system.some(rows, self._cases), self.occupied[rows]
+        state = State(*(part[rows] for part in self.state))
+        first, last = (_rows_of(outside, rows) for outside in (self._outside, later))
+        for number in range(1, SHORT_STEPS + 1):
+            at = _between(first, last, (number - 1) / SHORT_STEPS)
+            then = _between(first, last, number / SHORT_STEPS)
+            here = rates(system, state, at, occupied, pressure)
+            state = step(system, state, here, then, occupied, step_s / SHORT_STEPS, pressure)
+        for whole, part in zip(moved, state, strict=True):
+            whole[rows] = part
+        return moved
+
+
+def _rows_of(outside: Outside, rows: Indices) -> Outside:
+    """Return what acts on some of the cases."""
+    parts = (part[rows] if isinstance(part, np.ndarray) else part for part in outside)
+    return Outside._make(parts)
+
+
+def _between(first: Outside, last: Outside, share: float) -> Outside:
+    """Return what acts part of the way from one instant to another."""
+    *before, pressure_pa = first
+    mixed = [a + (b - a) * share for a, b in zip(before, last[:-1], strict=True)]
+    return Outside._make([*mixed, pressure_pa])
+
+
+def _by_time(forcing: Forcing, member: Indices) -> Array:
+    """Return a forcing's table as (times, fields, cases), so that an instant lies in one piece."""
+    return np.ascontiguousarray(np.moveaxis(forcing.values[:, member], 2, 0))
+
+
+def _picked(value: Array | float, cases: Indices) -> Array | float:
+    """Return the cases of a value by case, (n,) or (n, 1), or the scalar it is."""
+    array = np.asarray(value)
+    return float(array) if array.ndim == 0 else array.reshape(array.shape[0], -1)[cases, 0]

@@ -1,0 +1,382 @@
+"""Runs of the simulation: a print from laying on until it is over-dry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics.kept import Kept, limit_at_k
+from drybox.physics.simulation.account import Audit
+from drybox.physics.simulation.balance import Rates, rates
+from drybox.physics.simulation.empty_run import run_empty as run_empty
+from drybox.physics.simulation.empty_run import run_empty_box as run_empty_box
+from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step import step_and_doubt
+from drybox.physics.simulation.step_control import Pace
+
+Array = NDArray[np.float64]
+Cases = NDArray[np.intp]
+
+WAIT_OVER_DRY_S = 1800.0
+"""How long at least a dry print is followed towards over-dry. [s]"""
+
+BLOCK = 2048
+"""Cases run together: as many as a processor's cache holds."""
+
+LEAVE_SHARE = 0.2
+"""Share of the cases in a block that must be done before the rest are gathered anew. [-]"""
+
+
+@dataclass(frozen=True)
+class DryingRun:
+    """What came of one print in each case; every array is (n,).
+
+    ``touch_dry_after_s``, ``dry_after_s`` and ``over_dry_after_s`` are elapsed times, infinite
+    where the run ended first. ``wet_temp_max_k`` is the sheet's highest temperature while its
+    surface was wet (above the critical water, so with swollen gelatin), ``temp_max_k`` that up to
+    dry.
+    ``temp_kept_max_k`` is the highest temperature it stays above for `kept.KEPT_S` on end, up to
+    dry, and ``over_limit_k`` the largest excess over its limit by water so kept; below 0 it never
+    passes the limit for so long. ``heater_j`` is spent up to dry. ``energy_error_frac`` and
+    ``water_error_frac`` (audited runs only) say how well heat and water closed. ``final`` is the
+    state each case ended in. ``elapsed_s`` and the
+    series, (times, n), are recorded only on demand.
+    """
+
+    touch_dry_after_s: Array
+    dry_after_s: Array
+    over_dry_after_s: Array
+    wet_temp_max_k: Array
+    temp_max_k: Array
+    temp_kept_max_k: Array
+    over_limit_k: Array
+    plate_temp_max_k: Array
+    heater_j: Array
+    energy_error_frac: Array
+    water_error_frac: Array
+    steps: Array
+    final: State
+    elapsed_s: Array
+    series: dict[str, Array]
+
+
+def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:
+    """Return when water fell through a limit within a step, else infinity."""
+    fell = (before > limit) & (after <= limit)
+    if not fell.any():
+        return np.full(before.shape, np.inf)
+    share = (before - limit) / np.where(fell, before - after, 1.0)
+    return np.where(fell, start_s + share * length_s, np.inf)
+
+
+def run_print(
+    system: BoxSystem,
+    forcing: Forcing,
+    member: Cases,
+    laid_on_s: Array,
+    plate_temp_k: Array,
+    sheet_temp_k: Array,
+    water_kg_m2: Array,
+    dry_kg_m2: float,
+    over_dry_kg_m2: float,
+    horizon_s: float,
+    *,
+    limit_k: tuple[float, float] | None = None,
+    touch_dry_kg_m2: float | None = None,
+    pace: Pace | None = None,
+    record: bool = False,
+    audit: bool = False,
+) -> DryingRun:
+    """Run one print per case from laying on.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box, with one slot.
+    forcing : Forcing
+        Weather and light.
+    member : array of int
+        Row of the forcing for each case, (n,).
+    laid_on_s : array
+        Unix time of laying on, (n,). [s]
+    plate_temp_k, sheet_temp_k, water_kg_m2 : array
+        At laying on, (n,). [K], [K], [kg/m²]
+    dry_kg_m2, over_dry_kg_m2 : float
+        Water at which the print counts as dry, and as over-dry. [kg/m²]
+    horizon_s : float
+        Longest time followed. [s]
+    limit_k : tuple of float
+        Highest temperature wanted of the print while free water is in it, and when dry; without
+        them ``over_limit_k`` is minus infinity. [K]
+    touch_dry_kg_m2 : float, optional
+        Water at which it counts as touch dry; as dry by default. [kg/m²]
+    pace : Pace, optional
+        How steps are chosen.
+    record : bool
+        Keep the series; all cases then share their steps.
+    audit : bool
+        Measure how well heat and water close; else those errors are NaN.
+
+    Returns
+    -------
+    DryingRun
+        Times and limits per case.
+
+    Notes
+    -----
+    Each case keeps a clock of its own, with steps as long as its doubt allows, and leaves when it
+    is done: over-dry, or dry and then followed for half as long again, `WAIT_OVER_DRY_S` at least.
+    A print that takes longer than that to over-dry needs no watching. A cover starts half way
+    between plate and air, as it was opened.
+    """
+    laid = np.asarray(laid_on_s, dtype=float)
+    touch = dry_kg_m2 if touch_dry_kg_m2 is None else touch_dry_kg_m2
+    targets = float(touch), float(dry_kg_m2), float(over_dry_kg_m2)
+    whole = np.arange(laid.size)
+    size = laid.size if record else BLOCK
+    ended: list[_Ended] = []
+    recorder = _Recorder() if record else None
+    for begin in range(0, laid.size, size):
+        some = whole[begin : begin + size]
+        block = _Block(
+            system.some(some, laid.size) if some.size < laid.size else system,
+            forcing,
+            some,
+            np.asarray(member)[some],
+            laid[some],
+            pace or Pace(),
+            targets,
+            horizon_s,
+            limit_k,
+        )
+        start = (
+            np.asarray(each, dtype=float) for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
+        )
+        block.lay_on(*(np.broadcast_to(each, laid.shape)[some] for each in start))
+        ended += block.run(recorder, audit)
+    return _gathered(ended, recorder)
+
+
+class _Recorder:
+    """Keeps the series of all cases, which share their steps."""
+
+    def __init__(self) -> None:
+        self.times: list[float] = []
+        self.states: list[State] = []
+
+    def keep(self, elapsed_s: float, state: State) -> None:
+        self.times.append(elapsed_s)
+        self.states.append(state)
+
+    def series(self) -> dict[str, Array]:
+        columns = zip(*self.states, strict=True)
+        shape = len(self.times), -1
+        return {
+            name: np.array(values).reshape(shape)
+            for name, values in zip(State._fields, columns, strict=True)
+        }
+
+
+@dataclass
+class _Ended:
+    """Cases that are done, with what `DryingRun` says of each."""
+
+    number: Cases
+    tallies: dict[str, Array]
+    state: State
+
+
+class _Block:
+    """Cases that are stepped together, each on its own clock, until all are done."""
+
+    def __init__(
+        self,
+        system: BoxSystem,
+        forcing: Forcing,
+        number: Cases,
+        member: Cases,
+        laid_on_s: Array,
+        pace: Pace,
+        targets: tuple[float, float, float],
+        horizon_s: float,
+        limit_k: tuple[float, float] | None,
+    ) -> None:
+        self.system, self.forcing = system, forcing
+        self.pace = pace if system.plate.cover is None else pace.under_cover()
+        self.number, self.member, self.laid = number, member, laid_on_s
+        self.touch_dry, self.dry, self.over_dry = targets
+        self.horizon, self.limit_k = horizon_s, limit_k
+        self.elapsed = np.zeros(number.size)
+        self.length = np.full(number.size, pace.first_s)
+        self.occupied = np.ones((number.size, 1), dtype=bool)
+        self.outside = forcing.at(member, laid_on_s)
+
+    def lay_on(self, plate_temp_k: Array, sheet_temp_k: Array, water_kg_m2: Array) -> None:
+        start = self.system.start(plate_temp_k)
+        start = self.system.lay_on(start, 0, sheet_temp_k, water_kg_m2)
+        cover = 0.5 * (plate_temp_k + self.outside.air_temp_k)
+        self.state = start._replace(cover_temp_k=cover)
+        self.now = self._rates()
+        self.kept = Kept(self._judged(self.state))
+        self.tallies = {
+            "touch_dry_after_s": np.where(water_kg_m2 <= self.touch_dry, 0.0, np.inf),
+            "dry_after_s": np.where(water_kg_m2 <= self.dry, 0.0, np.inf),
+            "over_dry_after_s": np.where(water_kg_m2 <= self.over_dry, 0.0, np.inf),
+            "wet_temp_max_k": np.full(self.number.size, -np.inf),
+            "temp_max_k": np.array(sheet_temp_k),
+            "plate_temp_max_k": np.array(plate_temp_k),
+            "heater_j": np.zeros(self.number.size),
+            "steps": np.zeros(self.number.size),
+        }
+
+    def _judged(self, state: State) -> Array:
+        """Return the print's temperature, and over its limit by water if it has one. [K]"""
+        temp_k, water = state.sheet_temp_k[:, 0], state.water_kg_m2[:, 0]
+        if self.limit_k is None:
+            return temp_k[:, None]
+        critical = self.system.sheet.critical_water_kg_m2
+        of_case = critical[..., 0] if isinstance(critical, np.ndarray) else critical
+        limit = limit_at_k(water, of_case, self.dry, self.limit_k)
+        return np.stack([temp_k, temp_k - limit], axis=1)
+
+    def _rates(self) -> Rates:
+        pressure = self.forcing.pressure_pa
+        return rates(self.system, self.state, self.outside, self.occupied, pressure)
+
+    def run(self, recorder: _Recorder | None, audit: bool) -> list[_Ended]:
+        account = Audit(self.system, self.state, self.occupied) if audit else None
+        ended: list[_Ended] = []
+        if recorder is not None:
+            recorder.keep(0.0, self.state)
+        done = self._done()
+        while not done.all():
+            if account is None and recorder is None and done.mean() > LEAVE_SHARE:
+                ended.append(self._leave(done))
+                done = self._done()
+            self._step(done, recorder, account)
+            done = self._done()
+        if account is not None:
+            heat, water = account.errors_frac(self.state)
+        else:
+            heat = water = np.full(self.number.size, np.nan)
+        self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
+        self.tallies |= self._kept_tallies()
+        for each in ended:
+            unknown = np.full(each.number.size, np.nan)
+            each.tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
+        return [*ended, _Ended(self.number, self.tallies, self.state)]
+
+    def _done(self) -> NDArray[np.bool_]:
+        dry = self.tallies["dry_after_s"]
+        watched = self.elapsed > dry + np.maximum(0.5 * dry, WAIT_OVER_DRY_S)
+        over = np.isfinite(self.tallies["over_dry_after_s"])
+        return np.asarray(over | watched | (self.elapsed >= self.horizon - 1e-6))
+
+    def _leave(self, done: NDArray[np.bool_]) -> _Ended:
+        """Take out the cases that are done."""
+        going, gone = np.flatnonzero(~done), np.flatnonzero(done)
+        tallies = {
+            name: values[gone] for name, values in (self.tallies | self._kept_tallies()).items()
+        }
+        left = _Ended(self.number[gone], tallies, State(*(part[gone] for part in self.state)))
+        self.system = self.system.some(going, self.number.size)
+        self.tallies = {name: values[going] for name, values in self.tallies.items()}
+        for name in ("number", "member", "laid", "elapsed", "length", "occupied"):
+            setattr(self, name, getattr(self, name)[going])
+        self.state = State(*(part[going] for part in self.state))
+        self.kept = self.kept.some(going)
+        self.outside = Outside._make(
+            part[going] if isinstance(part, np.ndarray) else part for part in self.outside
+        )
+        self.now = self._rates()
+        return left
+
+    def _kept_tallies(self) -> dict[str, Array]:
+        most = self.kept.most
+        over = np.full(most.shape[0], -np.inf) if self.limit_k is None else most[:, 1]
+        return {"temp_kept_max_k": most[:, 0], "over_limit_k": over}
+
+    def _step(
+        self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
+    ) -> None:
+        """Move every case on that is not done, unless its doubt is too great."""
+        now_s = self.laid + self.elapsed
+        left_s = self.horizon - self.elapsed
+        if recorder is None:
+            left_s = np.where(done, 0.0, left_s)
+        length = self.pace.fitted_s(self.length, now_s - self.forcing.start_s, left_s)
+        if recorder is not None:  # those that are done go on with the rest, at a step they allow
+            length = np.full_like(length, length.min())
+        later = self.forcing.at(self.member, now_s + length)
+        pressure = self.forcing.pressure_pa
+        moved, doubt = step_and_doubt(
+            self.system, self.state, self.now, later, self.occupied, length, pressure
+        )
+        miss = self.pace.miss_ratio(doubt, self.now, self.system, self.elapsed)
+        good = (miss <= 1.0) | (length <= self.pace.shortest_s)
+        if recorder is not None:
+            good[:] = good.all()
+        self.length = self.pace.next_s(length, self.length, miss)
+        if not good.all():
+            length = np.where(good, length, 0.0)
+            moved = State(
+                *(
+                    np.where(good if new.ndim == 1 else good[:, None], new, old)
+                    for new, old in zip(moved, self.state, strict=True)
+                )
+            )
+            later = self.forcing.at(self.member, now_s + length)
+        before, now, begun = self.state, self.now, self.elapsed
+        self.state, self.outside, self.elapsed = moved, later, begun + length
+        self.now = self._rates()
+        self._tally(before, now, begun, length)
+        if account is not None:
+            between = self.forcing.at(self.member, now_s + 0.5 * length)
+            account.passed(length, before, now, moved, self.now, between)
+        if recorder is not None and good.all():
+            recorder.keep(float(self.elapsed.max()), moved)
+
+    def _tally(self, before: State, now: Rates, begun_s: Array, length_s: Array) -> None:
+        was, is_ = before.water_kg_m2[:, 0], self.state.water_kg_m2[:, 0]
+        so_far, temp_k = self.tallies, self.state.sheet_temp_k[:, 0]
+        drying = np.isinf(so_far["dry_after_s"])
+        for name, limit in (
+            ("touch_dry_after_s", self.touch_dry),
+            ("dry_after_s", self.dry),
+            ("over_dry_after_s", self.over_dry),
+        ):
+            fell = _crossing(limit, was, is_, begun_s, length_s)
+            so_far[name] = np.minimum(so_far[name], fell)
+        self.kept.passed(
+            self._judged(before), self._judged(self.state), begun_s, length_s, so_far["dry_after_s"]
+        )
+        wet = is_ >= np.ravel(self.system.sheet.critical_water_kg_m2)
+        for name, which, value in (
+            ("wet_temp_max_k", wet, temp_k),
+            ("temp_max_k", drying, temp_k),
+            ("plate_temp_max_k", drying, self.state.plate_temp_k),
+        ):
+            so_far[name] = np.where(which, np.maximum(so_far[name], value), so_far[name])
+        if self.system.plate.heater_w_m2:
+            power = 0.5 * (now.heater_w_m2 + self.now.heater_w_m2) * self.system.plate.area_m2
+            so_far["heater_j"] = so_far["heater_j"] + np.where(drying, length_s * power, 0.0)
+        so_far["steps"] = so_far["steps"] + (length_s > 0)
+
+
+def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
+    """Return what came of all cases, in their first order."""
+    order = np.argsort(np.concatenate([each.number for each in ended]))
+    tallies = {
+        name: np.concatenate([each.tallies[name] for each in ended])[order]
+        for name in ended[0].tallies
+    }
+    parts = zip(*(each.state for each in ended), strict=True)
+    return DryingRun(
+        **tallies,
+        final=State(*(np.concatenate(part)[order] for part in parts)),
+        elapsed_s=np.array(recorder.times if recorder else []),
+        series=recorder.series() if recorder else {},
+    )

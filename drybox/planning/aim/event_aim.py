@@ -1,0 +1,214 @@
+"""How to aim the box at an event: one aim or turns, compass, the peg's shadow, off the sun."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.physics.earth_magnetism import Declination, declination_deg
+from drybox.physics.sun_position import sun_position
+from drybox.planning.aim.schedule import plan_day_aim
+from drybox.planning.aim.search import AimPlan, AimSearch, Turn
+from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.one_print.hot_metal import hottest_metal_k
+from drybox.planning.one_print.set_out import Blocked, blocked_stretches
+from drybox.planning.scenario.conditions import Conditions
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """A peg's shadow at an instant under an aim; ``length_pegs`` is None with the sun behind.
+
+    ``direction_deg`` runs clockwise from up the slope, seen from the front.
+    """
+
+    at_s: float
+    length_pegs: float | None
+    direction_deg: float | None
+
+
+@dataclass(frozen=True)
+class EventAim:
+    """The aims of a stretch of the day, and how to sight them.
+
+    ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.
+    ``now`` is the turn in force at ``at_s``. ``sightings`` go with the turns,
+    ``single_sighting`` is where the single aim's shadow is shortest. ``own_kept_frac`` is what
+    the event's fixed aim keeps, None where it has none; ``metal_k`` how hot the plate may get, in
+    nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
+    """
+
+    at_s: float
+    sun_elevation_deg: float
+    sun_azimuth_deg: float
+    asked_s: tuple[float, float]
+    from_s: float
+    until_s: float
+    share_frac: float
+    plan: AimPlan
+    now: Turn
+    declination: Declination
+    sightings: tuple[Sighting, ...]
+    single_sighting: Sighting
+    own_kept_frac: float | None
+    held_below_k: float | None
+    blocked: tuple[Blocked, ...]
+    metal_k: float | None
+    day: Conditions
+    turned_w_m2: Array
+    single_w_m2: Array
+    tracked_w_m2: Array
+
+
+def plan_event_aim(
+    event: Event,
+    at_s: float,
+    *,
+    from_s: float | None = None,
+    until_s: float | None = None,
+    share: float | None = None,
+    hold_k: float | None = None,
+) -> EventAim:
+    """Return the single aim, the turns and their sighting for a stretch of an event's day.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, weather and hours.
+    at_s : float
+        When the sun is asked for. [s]
+    from_s, until_s : float, optional
+        The stretch; by default the event's hours. [s]
+    share : float, optional
+        Share of the always-turned energy that the turns keep; the event's by default. [-]
+    hold_k : float, optional
+        Aim off the sun, so that the empty plate stays below this; by default as the
+        event wishes. [K]
+
+    Returns
+    -------
+    EventAim
+        Aims in true bearings.
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun is down all the stretch, or no tilt holds the plate below the limit.
+    """
+    asked = (
+        event.aimed_from_s if from_s is None else from_s,
+        event.closes_s if until_s is None else until_s,
+    )
+    wanted = event.limits.turns_share_frac if share is None else share
+    plan, search = plan_day_aim(event, asked, share=wanted, hold_k=hold_k)
+    day, first, last = search.day, plan.single.from_s, plan.single.until_s
+    place = event.place
+    sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
+    inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
+    tracked = search.tracked_w_m2(np.arange(day.time_s.size))
+    single = _light(search, plan.single)
+    shortest = min(
+        (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
+        key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
+    )
+    return EventAim(
+        at_s=at_s,
+        sun_elevation_deg=float(sun.elevation_deg[0]),
+        sun_azimuth_deg=float(sun.azimuth_deg[0]),
+        asked_s=asked,
+        from_s=first,
+        until_s=last,
+        share_frac=wanted,
+        plan=plan,
+        now=_turn_at(plan.turns, at_s),
+        declination=declination_at(event, at_s),
+        sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
+        single_sighting=shortest,
+        own_kept_frac=_own_kept_frac(event, search, plan, first, last),
+        held_below_k=plan.held_below_k,
+        blocked=tuple(
+            stretch
+            for stretch in blocked_stretches(place, day)
+            if stretch.until_s > first and stretch.from_s < last
+        ),
+        metal_k=hottest_metal_k(event, plan),
+        day=day,
+        turned_w_m2=_turned(search, plan),
+        single_w_m2=single,
+        tracked_w_m2=tracked,
+    )
+
+
+def declination_at(event: Event, at_s: float) -> Declination:
+    """Return how far a compass at the event's place points from true north."""
+    place = event.place
+    return declination_deg(
+        place.latitude_deg, place.longitude_deg, place.elevation_m, _decimal_year(at_s)
+    )
+
+
+def _decimal_year(at_s: float) -> float:
+    moment = datetime.fromtimestamp(at_s, UTC)
+    begun = datetime(moment.year, 1, 1, tzinfo=UTC)
+    length = datetime(moment.year + 1, 1, 1, tzinfo=UTC) - begun
+    return moment.year + (moment - begun) / length
+
+
+def _turn_at(turns: tuple[Turn, ...], at_s: float) -> Turn:
+    begun = [turn for turn in turns if turn.from_s <= at_s]
+    return begun[-1] if begun else turns[0]
+
+
+def _sighting(day: Conditions, turn: Turn, at_s: float) -> Sighting:
+    """Return the peg's shadow under a turn's aim, the sun taken between the day's minutes."""
+    place = int(np.argmin(np.abs(day.time_s - at_s)))
+    seen = peg_shadow(
+        float(day.sun.elevation_deg[place]),
+        float(day.sun.azimuth_deg[place]),
+        turn.tilt_deg,
+        turn.bearing_deg,
+    )
+    if seen is None or day.sun.elevation_deg[place] <= 0.0:
+        return Sighting(at_s, None, None)
+    return Sighting(at_s, seen[0], seen[1])
+
+
+def _light(search: AimSearch, turn: Turn, index: NDArray[np.intp] | None = None) -> Array:
+    """Return the plate irradiance by the minute under one aim. [W/m²]"""
+    rows = np.arange(search.day.time_s.size) if index is None else index
+    aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
+    return search.irradiance_w_m2(rows, *aim)[:, 0]
+
+
+def _inside(search: AimSearch, turn: Turn) -> NDArray[np.intp]:
+    time_s = search.day.time_s
+    return np.flatnonzero((time_s >= turn.from_s) & (time_s <= turn.until_s))
+
+
+def _turned(search: AimSearch, plan: AimPlan) -> Array:
+    """Return the plate irradiance by the minute with the turns. [W/m²]"""
+    light = np.empty(search.day.time_s.shape)
+    starts = [turn.from_s for turn in plan.turns]
+    holds = np.clip(np.searchsorted(starts, search.day.time_s, side="right") - 1, 0, None)
+    for number, turn in enumerate(plan.turns):
+        index = np.flatnonzero(holds == number)
+        light[index] = _light(search, turn, index)
+    return light
+
+
+def _own_kept_frac(
+    event: Event, search: AimSearch, plan: AimPlan, from_s: float, until_s: float
+) -> float | None:
+    """Return what the event's own fixed aim keeps of the energy with always turning."""
+    bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
+    if bearing is None or tilt is None:
+        return None
+    own = Turn(from_s, until_s, bearing, tilt, 0.0)
+    mean = float(_light(search, own, _inside(search, own)).mean())
+    return mean * (until_s - from_s) / plan.tracked_j_m2

@@ -1,0 +1,121 @@
+"""Aim off the sun so that the plate stays below a limit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.physics.simulation.balance import rates
+from drybox.planning.aim.search import HOLD_TILTS_DEG, AimPlan, AimSearch
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.samples import as_told
+
+Array = NDArray[np.float64]
+
+COVER_ROUNDS = 60
+"""Rounds for the cover to settle to the plate's temperature; each takes off half the rest."""
+
+
+def holding_light_w_m2(
+    event: Event, day: Conditions, bearing_deg: Array, tilt_deg: Array, limit_k: float
+) -> Array:
+    """Return the light inside the box that would just keep the plate at a temperature.
+
+    Parameters
+    ----------
+    event : Event
+        Place and box.
+    day : Conditions
+        As told, (times,).
+    bearing_deg, tilt_deg : array
+        An aim, for the sky the plate sees, (times,). [deg]
+    limit_k : float
+        Plate temperature. [K]
+
+    Returns
+    -------
+    array
+        What the empty plate loses at that temperature over its absorptance, (times,). [W/m²]
+
+    Notes
+    -----
+    A steady balance at the slope asked for, so the plate with its lag passes the limit by less
+    than 0.5 K as told; a lull in the wind or a hotter hour than told may take it further.
+    """
+    told = as_told(day, event.fit)
+    forcing = plate_forcing(told, event.place, event.box, bearing_deg, tilt_deg)
+    times = day.time_s
+    outside = forcing.at(np.zeros(times.size, dtype=np.intp), times)
+    system = box_system(event.box, event.paper, told.prints)
+    state = system.start(np.full(times.size, limit_k))
+    empty = np.zeros(state.sheet_temp_k.shape, dtype=bool)
+    now = rates(system, state, outside, empty, forcing.pressure_pa)
+    if system.plate.cover is not None:
+        for _ in range(COVER_ROUNDS):
+            cover = state.cover_temp_k + now.cover_w_m2 / now.cover_slope
+            state = state._replace(cover_temp_k=cover)
+            now = rates(system, state, outside, empty, forcing.pressure_pa)
+    absorbed = np.asarray(system.plate.absorbed_frac(system.plate.absorptance_frac))
+    return np.asarray(outside.front_sun_w_m2 - now.plate_w_m2 / absorbed)
+
+
+def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
+    """Return the day's aim search with the light capped at what holds the plate at a limit.
+
+    Parameters
+    ----------
+    event : Event
+        Place and box.
+    day : Conditions
+        As told, (times,).
+    limit_k : float
+        Highest temperature wanted of the empty plate, as told. [K]
+
+    Raises
+    ------
+    NoAnswerError
+        If the air alone takes the plate past the limit.
+    """
+    free = AimSearch(day, event.place, event.box)
+    bearing, _ = free.tracked_aims()
+    most = np.array(
+        [
+            holding_light_w_m2(event, day, bearing, np.full(bearing.shape, tilt), limit_k)
+            for tilt in HOLD_TILTS_DEG
+        ]
+    )
+    if np.all(most <= 0.0):
+        raise _not_held(limit_k)
+    return replace(free, most_w_m2=np.maximum(most, 0.0))
+
+
+def _not_held(limit_k: float) -> NoAnswerError:
+    return NoAnswerError(
+        f"the plate passes {limit_k - 273.15:.0f} °C at every aim",
+        "",
+        "shade the box with a board, or lay the print on later",
+    )
+
+
+def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
+    """Refuse a plan under which the plate would pass the limit all the same.
+
+    Raises
+    ------
+    NoAnswerError
+        If no aim keeps the light below what the limit allows.
+    """
+    if search.most_w_m2 is None:
+        return
+    for turn in plan.turns:
+        index = search.inside(turn.from_s, turn.until_s)
+        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
+        light = search.irradiance_w_m2(index, *aim)[:, 0]
+        if np.any(light > 1.1 * search.allowed_w_m2(index, aim[1])[:, 0] + 10.0):
+            raise _not_held(limit_k)

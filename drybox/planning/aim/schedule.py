@@ -1,0 +1,132 @@
+"""The aim of a day: one plan that every command shares, and its schedule by the minute."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.physics.sun_position import sun_events
+from drybox.planning.aim.hold import check_holds, held_search
+from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
+from drybox.planning.scenario.conditions import Conditions, conditions
+
+Array = NDArray[np.float64]
+
+LEAD_S = 3600.0
+"""How long before its stretch the aim's day begins. [s]"""
+
+
+def plan_day_aim(
+    event: Event,
+    asked: tuple[float, float],
+    *,
+    share: float | None = None,
+    hold_k: float | None = None,
+) -> tuple[AimPlan, AimSearch]:
+    """Return the aims of a stretch of the day, cut to its sun, and the search behind them.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, weather and limits.
+    asked : tuple of float
+        From and until. [s]
+    share : float, optional
+        Share of the always-turned energy that the turns keep; the event's by default. [-]
+    hold_k : float, optional
+        Aim so that the empty plate stays below this; by default as the event wishes. [K]
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun is down all the stretch, or no aim holds the plate below a limit asked for.
+    """
+    first, last = sunlit_part(event, asked)
+    day = conditions(event.weather, event.place, first - LEAD_S, last)
+    limit_k = event.limits.hold_below_k if hold_k is None else hold_k
+    search = AimSearch(day, event.place, event.box)
+    if limit_k is not None:
+        search = held_search(event, day, limit_k)
+    limits = event.limits
+    rule = TurnRule(
+        limits.turns_share_frac if share is None else share,
+        limits.most_turns,
+        limits.turns_apart_s,
+        limits.turn_gain_frac,
+    )
+    plan = plan_aim(search, first, last, rule)
+    if event.box.aim_mode == "track":
+        plan = tracked_plan(search, plan)
+    if search.holds_back(first, last):
+        plan = replace(plan, held_below_k=limit_k)
+    if hold_k is not None:
+        check_holds(search, plan, hold_k)
+    return plan, search
+
+
+def aim_schedule(
+    event: Event, day: Conditions, from_s: float, until_s: float, hold_k: float | None = None
+) -> tuple[Array, Array, AimPlan | None]:
+    """Return bearing and tilt over a day as the event file asks, and the plan behind them.
+
+    Parameters
+    ----------
+    event : Event
+        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
+    day : Conditions
+        The times wanted.
+    from_s, until_s : float
+        Stretch the aim is wanted for; on the event's day its hours are taken in, so that every
+        command finds the same turns. [s]
+    hold_k : float, optional
+        Highest plate temperature; by default as the event wishes. A fixed aim is left alone. [K]
+
+    Returns
+    -------
+    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
+        The aim at each time of the day, off the sun only where the plate would pass a limit.
+    """
+    if event.box.aim_mode == "fixed":
+        return *aim_at(event, None, day.time_s), None
+    if event.day_start_s <= from_s < event.day_end_s:
+        from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)
+    plan, _ = plan_day_aim(event, (from_s, until_s), hold_k=hold_k)
+    return *aim_at(event, plan, day.time_s), plan
+
+
+def aim_at(event: Event, plan: AimPlan | None, time_s: Array) -> tuple[Array, Array]:
+    """Return bearing and tilt at some times: the event's fixed aim, else the plan's. [deg]"""
+    box = event.box
+    if plan is None or box.aim_mode == "fixed":
+        bearing, tilt = box.aim_bearing_deg or 0.0, box.aim_tilt_deg or 0.0
+        return np.full(time_s.shape, bearing), np.full(time_s.shape, tilt)
+    return plan.schedule(time_s, box.aim_mode)
+
+
+def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]:
+    """Return the stretch cut to between the first and the last sun in it, on whole minutes."""
+    place = event.place
+    if asked[1] <= asked[0]:
+        raise NoAnswerError("the stretch asked for ends before it begins", "", "swap its ends")
+    sun = sun_events(*asked, place.latitude_deg, place.longitude_deg, place.elevation_m)
+    if not sun.sunlit:
+        whole = sun_events(
+            event.day_start_s,
+            event.day_end_s,
+            place.latitude_deg,
+            place.longitude_deg,
+            place.elevation_m,
+        )
+        if whole.status == "down_all_day":
+            raise NoAnswerError(f"the sun does not rise there on {event.date}")
+        raise NoAnswerError("the sun is down all the time asked for", "", "ask for other hours")
+    first, last = sun.sunlit[0][0], sun.sunlit[-1][1]
+    first = first if first == asked[0] else 60.0 * np.ceil(first / 60.0)
+    last = last if last == asked[1] else 60.0 * np.floor(last / 60.0)
+    if last - first < 120.0:
+        raise NoAnswerError("the sun is up for less than two minutes of the time asked for")
+    return float(first), float(last)

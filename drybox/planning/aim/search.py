@@ -1,0 +1,367 @@
+"""Which way the box faces: one best aim, a list of turns, or off the sun to stay below a limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.box import Box
+from drybox.inputs.event.place import Place
+from drybox.physics.plate_irradiance import Recess, SkyLight, plate_light
+from drybox.physics.shading import SkyGrid, sky_grid
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import plate_recess
+
+Array = NDArray[np.float64]
+
+BLOCK_S = 900.0
+"""Turns are considered every quarter of an hour. [s]"""
+
+OVER_COST = 20.0
+"""Worth lost for each watt over what the plate's limit allows: a limit in all but name. [-]"""
+
+HOLD_TILTS_DEG = np.array([0.0, 30.0, 60.0, 90.0])
+"""Slopes at which it is worked out what a plate may take in, since what it loses to air and sky
+goes with its slope; linear in between. [deg]"""
+
+COARSE_BEARINGS_DEG = np.arange(0.0, 360.0, 7.5)
+COARSE_TILTS_DEG = np.arange(0.0, 91.0, 7.5)
+
+SAME_AIM_DEG = 5.0
+"""Plates whose axes are no further apart face the same way: nobody sets one closer. [deg]"""
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One aim and the time from which it holds."""
+
+    from_s: float
+    until_s: float
+    bearing_deg: float
+    tilt_deg: float
+    mean_irradiance_w_m2: float
+
+
+@dataclass(frozen=True)
+class TurnRule:
+    """When a turn is worth it: the fewest that keep a share of the always-turned energy.
+
+    But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
+    and none that brings less than ``gain_frac`` of that energy.
+    """
+
+    share_frac: float
+    most: int = 1000
+    apart_s: float = BLOCK_S
+    gain_frac: float = 0.0
+
+
+@dataclass(frozen=True)
+class AimPlan:
+    """Best aim over a stretch, and turns; energies on the plate in J/m².
+
+    ``kept_frac`` is what the single aim keeps of the energy with always turning;
+    ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
+    off the sun to keep the plate below that.
+    """
+
+    single: Turn
+    kept_frac: float
+    turns: tuple[Turn, ...]
+    turns_kept_frac: float
+    tracked_j_m2: float
+    held_below_k: float | None = None
+
+    def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
+        """Return bearing and tilt at each time for an aim mode. [deg]"""
+        turns = (self.single,) if mode == "best" else self.turns
+        starts = np.array([turn.from_s for turn in turns])
+        index = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, len(turns) - 1)
+        return (
+            np.array([turn.bearing_deg for turn in turns])[index],
+            np.array([turn.tilt_deg for turn in turns])[index],
+        )
+
+
+@dataclass(frozen=True)
+class AimSearch:
+    """Plate irradiance as a function of time and aim, searched on a grid and refined.
+
+    No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
+
+    Parameters
+    ----------
+    day : Conditions
+        As told, (times,).
+    place : Place
+        Obstacles and ground.
+    box : Box
+        Walls and cover.
+    most_w_m2 : array, optional
+        Light that holds the plate at its limit at each of `HOLD_TILTS_DEG`, (tilts, times); an aim
+        that brings more is as good as shunned. [W/m²]
+    """
+
+    day: Conditions
+    place: Place
+    box: Box
+    most_w_m2: Array | None = None
+
+    @cached_property
+    def recess(self) -> Recess:
+        """Walls and cover as the light sees them."""
+        return plate_recess(self.box)
+
+    @cached_property
+    def grid(self) -> SkyGrid:
+        """The dome past the obstacles."""
+        return sky_grid(self.place.obstacles)
+
+    def inside(self, from_s: float, until_s: float) -> NDArray[np.intp]:
+        """Return the indices of the times within a stretch."""
+        time_s = self.day.time_s
+        return np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+
+    def holds_back(self, from_s: float, until_s: float) -> bool:
+        """Tell whether a plate facing the sun would get more than is allowed."""
+        if self.most_w_m2 is None:
+            return False
+        index = self.inside(from_s, until_s)
+        free = replace(self, most_w_m2=None).tracked_w_m2(index)
+        return bool(np.any(free > self._allowed_sunward_w_m2(index)))
+
+    def _allowed_sunward_w_m2(self, index: NDArray[np.intp]) -> Array:
+        """Return the light that holds a plate facing the sun at its limit, (times,)."""
+        assert self.most_w_m2 is not None
+        _, tilt = self.tracked_aims()
+        return np.asarray((self.most_w_m2[:, index] * _slope_shares(tilt[index])).sum(axis=0))
+
+    def allowed_w_m2(self, index: NDArray[np.intp], tilt_deg: Array) -> Array:
+        """Return the light that holds the plate at its limit at times (rows) and slopes."""
+        assert self.most_w_m2 is not None
+        return np.asarray(self.most_w_m2[:, index].T @ _slope_shares(tilt_deg))
+
+    def worth_w_m2(self, index: NDArray[np.intp], light_w_m2: Array, tilt_deg: Array) -> Array:
+        """Return light as the search values it: each watt over the limit costs `OVER_COST`."""
+        if self.most_w_m2 is None:
+            return light_w_m2
+        over = light_w_m2 - self.allowed_w_m2(index, tilt_deg)
+        return light_w_m2 - OVER_COST * np.maximum(over, 0.0)
+
+    def irradiance_w_m2(
+        self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
+    ) -> Array:
+        """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
+        sky = self.day.sky
+        rows = SkyLight(
+            *(np.asarray(getattr(sky, name))[index][:, None] for name in sky.__dataclass_fields__)
+        )
+        light = plate_light(
+            rows,
+            tilt_deg[None, :],
+            bearing_deg[None, :],
+            self.place.ground_albedo_frac,
+            self.place.obstacles,
+            self.grid,
+            self.recess,
+        )
+        return light.inside_w_m2
+
+    def best(self, index: NDArray[np.intp], levels: int = 3) -> tuple[float, float, float]:
+        """Return the best bearing, tilt and mean irradiance over some times.
+
+        The grid of 7.5 degrees is refined about its best point, each time three times finer.
+        """
+        bearings, tilts = self.coarse_aims()
+        step = 7.5
+        for _ in range(levels):
+            light = self.irradiance_w_m2(index, bearings, tilts)
+            worth = self.worth_w_m2(index, light, tilts).mean(axis=0)
+            top = int(np.argmax(np.round(worth, 6)))
+            bearing, tilt = float(bearings[top]), float(tilts[top])
+            value = float(light[:, top].mean())
+            step /= 3
+            around = np.arange(-3, 4) * step
+            b, t = np.meshgrid(
+                bearing + around, np.clip(tilt + around, 0.0, self.box.most_tilt_deg)
+            )
+            bearings, tilts = b.ravel() % 360.0, t.ravel()
+        return bearing % 360.0, tilt, value
+
+    def coarse_aims(self) -> tuple[Array, Array]:
+        """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
+        most = self.box.most_tilt_deg
+        tilts = np.unique(np.append(COARSE_TILTS_DEG[most > COARSE_TILTS_DEG], most))
+        bearings, tilts = np.meshgrid(COARSE_BEARINGS_DEG, tilts)
+        return bearings.ravel(), tilts.ravel()
+
+    def tracked_aims(self) -> tuple[Array, Array]:
+        """Return bearing and tilt of a plate that always faces the sun, as far as it may tilt.
+
+        While the sun is down it lies level.
+        """
+        up = self.day.sun.elevation_deg > 0
+        tilt = np.where(up, 90.0 - self.day.sun.elevation_deg, 0.0)
+        tilt = np.clip(tilt, 0.0, self.box.most_tilt_deg)
+        return np.where(up, self.day.sun.azimuth_deg, 180.0), tilt
+
+    def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
+        """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
+        bearing, tilt = self.tracked_aims()
+        sky = self.day.sky
+        rows = SkyLight(
+            *(np.asarray(getattr(sky, name))[index] for name in sky.__dataclass_fields__)
+        )
+        place = self.place
+
+        def along(bearings: Array, tilts: Array) -> Array:
+            light = plate_light(
+                rows,
+                tilts,
+                bearings,
+                place.ground_albedo_frac,
+                place.obstacles,
+                self.grid,
+                self.recess,
+            )
+            return light.inside_w_m2
+
+        sunward = along(bearing[index], tilt[index])
+        level = along(bearing[index], np.zeros_like(tilt[index]))
+        most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
+        return np.minimum(np.maximum(sunward, level), most)
+
+
+def _slope_shares(tilt_deg: Array) -> Array:
+    """Return what each of `HOLD_TILTS_DEG` has to say of some slopes, (tilts, slopes)."""
+    return np.array(
+        [np.interp(tilt_deg, HOLD_TILTS_DEG, row) for row in np.eye(HOLD_TILTS_DEG.size)]
+    )
+
+
+def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
+    """Return the best single aim of a stretch, and the turns that are worth it.
+
+    Parameters
+    ----------
+    search : AimSearch
+        The day's irradiance.
+    from_s, until_s : float
+        The stretch. [s]
+    rule : TurnRule
+        How many turns, and which.
+
+    Returns
+    -------
+    AimPlan
+        Aims and what they keep.
+
+    Raises
+    ------
+    NoAnswerError
+        If no light reaches the plate in that time.
+
+    Notes
+    -----
+    Mean irradiance of every run of quarter hours under every aim of the coarse grid, then the best
+    split into 1, 2, 3 ... runs by dynamic programming until the share is kept or one run more
+    gains too little; each run's aim is then refined. Taking one turn out of the best split leaves
+    at most the best split with one turn less, so what the last turn gains each of them gains.
+    """
+    time_s = search.day.time_s
+    inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+    every = max(1, round(300.0 / float(time_s[1] - time_s[0])))
+    index = inside[::every] if inside.size > every else inside
+    if index.size == 0:
+        raise NoAnswerError("the stretch of time asked for is empty", "", "give a later end")
+    tracked = search.tracked_w_m2(index)
+    if tracked.max() < 5.0:
+        raise NoAnswerError("no daylight reaches the plate in that time")
+    bearing, tilt, mean = search.best(index)
+    total = float(tracked.mean())
+    length = float(until_s - from_s)
+    single = Turn(from_s, until_s, bearing, tilt, mean)
+    turns = _turns(search, index, tracked, from_s, until_s, rule)
+    kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
+    return AimPlan(single, min(mean / total, 1.0), turns, min(kept, 1.0), total * length)
+
+
+def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
+    """Return the plan with a turn every quarter of an hour: always turning, in practice."""
+    from_s, until_s = plan.single.from_s, plan.single.until_s
+    time_s = search.day.time_s
+    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
+    turns = []
+    for first, last in pairwise(edges):
+        index = np.flatnonzero((time_s >= first) & (time_s <= last))[::5]
+        bearing, tilt, mean = search.best(index, levels=2)
+        turns.append(Turn(float(first), float(last), bearing, tilt, mean))
+    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s) for turn in turns)
+    return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
+
+
+def _turns(
+    search: AimSearch,
+    index: NDArray[np.intp],
+    tracked: Array,
+    from_s: float,
+    until_s: float,
+    rule: TurnRule,
+) -> tuple[Turn, ...]:
+    time_s = search.day.time_s[index]
+    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
+    block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
+    blocks = edges.size - 1
+    b, t = search.coarse_aims()
+    light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t), t)
+    sums = np.zeros((blocks + 1, b.size))
+    np.add.at(sums, block + 1, light)
+    sums = np.cumsum(sums, axis=0)
+    best = np.full((blocks, blocks + 1), -np.inf)  # best[i, j]: blocks i to j-1 under one aim
+    shortest = max(1, round(rule.apart_s / BLOCK_S))
+    for i in range(blocks):
+        least = i + shortest if i else min(shortest, blocks)
+        best[i, least:] = (sums[least:] - sums[i]).max(axis=1)
+    wanted, gain = rule.share_frac * tracked.sum(), rule.gain_frac * tracked.sum()
+    reach = best[0].copy()  # energy of the first j blocks with the runs so far
+    back = [np.zeros(blocks + 1, dtype=int)]
+    while reach[blocks] < wanted and len(back) <= min(rule.most, blocks - 1):
+        via = reach[:, None] + np.vstack([best, np.full((1, blocks + 1), -np.inf)])
+        lower = np.tril(np.ones((blocks + 1, blocks + 1), dtype=bool))
+        via = np.where(lower, -np.inf, via)
+        if via[:, blocks].max() < reach[blocks] + max(gain, 1e-6):
+            break
+        back.append(via.argmax(axis=0))
+        reach = via.max(axis=0)
+    cuts = [blocks]
+    for chosen in reversed(back):  # the first of them leads to block 0
+        cuts.append(int(chosen[cuts[-1]]))
+    cuts = sorted(set(cuts))
+    turns: list[Turn] = []
+    for first, last in pairwise(cuts):
+        run = index[(block >= first) & (block < last)]
+        turn = _under_one_aim(search, run if run.size else index[-1:], edges[[first, last]])
+        if turns and axes_apart_deg(turns[-1], turn) <= SAME_AIM_DEG:
+            begun = int(np.searchsorted(edges, turns.pop().from_s))
+            run = index[(block >= begun) & (block < last)]
+            turn = _under_one_aim(search, run, edges[[begun, last]])
+        turns.append(turn)
+    return tuple(turns)
+
+
+def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:
+    bearing, tilt, mean = search.best(run, levels=2)
+    return Turn(float(span_s[0]), float(span_s[1]), bearing, tilt, mean)
+
+
+def axes_apart_deg(one: Turn, other: Turn) -> float:
+    """Return the angle between the axes of a plate under two aims. [deg]"""
+    tilts = np.deg2rad([one.tilt_deg, other.tilt_deg])
+    turn = np.deg2rad(one.bearing_deg - other.bearing_deg)
+    cosine = np.cos(tilts).prod() + np.sin(tilts).prod() * np.cos(turn)
+    return float(np.rad2deg(np.arccos(np.clip(cosine, -1.0, 1.0))))

@@ -1,0 +1,174 @@
+"""When each spot of a place is in the sun, and where that breaks the day's plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.place import Obstacle, read_obstacle
+from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
+from drybox.physics.shading import obstacle_transmittance
+from drybox.planning.scenario.conditions import Conditions
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Use = Literal["camera", "box", ""]
+Stretch = tuple[float, float]
+
+HALF_LIT = 0.5
+"""Share of the beam that must come through for a spot to count as in the sun. [-]"""
+
+SHORTEST_S = 300.0
+"""Shorter stretches of sun on a sitter, or of shade on the box, break no plan. [s]"""
+
+SUNSHINE_W_M2 = 120.0
+"""Direct light above which the sun shines: WMO-No. 8, Guide to Instruments, sunshine. [W/m²]"""
+
+
+@dataclass(frozen=True)
+class SpotHours:
+    """One spot between the opening and the closing: stretches of sun and of shade.
+
+    They follow from sun and obstacles alone, not from cloud; ``use`` says what stands there.
+    """
+
+    name: str
+    use: Use
+    sun: tuple[Stretch, ...]
+    shade: tuple[Stretch, ...]
+
+    @property
+    def sun_s(self) -> float:
+        """Time in the sun. [s]"""
+        return sum(until - begun for begun, until in self.sun)
+
+    @property
+    def shade_s(self) -> float:
+        """Time in open shade, or with the sun down. [s]"""
+        return sum(until - begun for begun, until in self.shade)
+
+
+@dataclass(frozen=True)
+class SpotBreak:
+    """A stretch in which a spot does not serve: sun on the sitter, or none on the box.
+
+    ``cause`` names the obstacles in the sun's way, empty where the sun is down.
+    """
+
+    spot: str
+    use: Use
+    from_s: float
+    until_s: float
+    cause: str
+
+
+@dataclass(frozen=True)
+class PlaceSpots:
+    """All spots of an event's place, and where they break the day.
+
+    ``named`` tells whether the event file names any: else the place is one spot, the box's.
+    """
+
+    spots: tuple[SpotHours, ...]
+    breaks: tuple[SpotBreak, ...]
+    named: bool
+
+
+def place_spots(event: Event, day: Conditions) -> PlaceSpots:
+    """Return the hours of sun and shade at each spot, and where they break the day.
+
+    Parameters
+    ----------
+    event : Event
+        Its hours, and which spots camera and box stand on.
+    day : Conditions
+        The weather as told; it must reach from the opening to past the closing.
+
+    Returns
+    -------
+    PlaceSpots
+        A place without named spots has one, the box's. A camera wants open shade: it breaks
+        where the sun is on the sitter and the sky as told lets it shine. A box wants sun.
+    """
+    fresh = event.reread()
+    common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
+    named = read_spots(fresh, common)
+    camera, box = (chosen_spot(fresh, named, key) for key in (CAMERA, BOX))
+    open_ = (day.time_s >= event.opens_s) & (day.time_s < event.closes_s)
+    hours: list[SpotHours] = []
+    breaks: list[SpotBreak] = []
+    for spot in named:
+        uses: list[Use] = []
+        if spot == camera:
+            uses.append("camera")
+        if spot == box:
+            uses.append("box")
+        obstacles = event.place.obstacles if spot == box else spot.obstacles
+        for use in uses or [""]:
+            hours.append(_hours(spot.name, use, obstacles, day, open_))
+            breaks += _breaks(spot.name, use, obstacles, day, open_)
+    if box is None:
+        name = event.place.name
+        hours.append(_hours(name, "box", event.place.obstacles, day, open_))
+        breaks += _breaks(name, "box", event.place.obstacles, day, open_)
+    in_order = tuple(sorted(breaks, key=lambda found: found.from_s))
+    return PlaceSpots(tuple(hours), in_order, bool(named))
+
+
+def in_sun(obstacles: Sequence[Obstacle], day: Conditions) -> Flags:
+    """Return at which times the sun is up and not behind an obstacle."""
+    passed = np.ones(day.time_s.shape)
+    if obstacles:
+        passed = obstacle_transmittance(list(obstacles), day.sun.azimuth_deg, day.sun.elevation_deg)
+    return np.asarray((day.sun.elevation_deg > 0.0) & (passed >= HALF_LIT))
+
+
+def _hours(
+    name: str, use: Use, obstacles: Sequence[Obstacle], day: Conditions, open_: Flags
+) -> SpotHours:
+    lit = in_sun(obstacles, day)
+    return SpotHours(name, use, _stretches(day, lit & open_), _stretches(day, ~lit & open_))
+
+
+def _stretches(day: Conditions, flags: Flags) -> tuple[Stretch, ...]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+    last = day.time_s.size - 1
+    return tuple(
+        (float(day.time_s[first]), float(day.time_s[min(end, last)]))
+        for first, end in zip(edges[::2], edges[1::2], strict=True)
+    )
+
+
+def _breaks(
+    name: str, use: Use, obstacles: Sequence[Obstacle], day: Conditions, open_: Flags
+) -> list[SpotBreak]:
+    lit = in_sun(obstacles, day)
+    if use == "camera":
+        wrong = lit & (day.dni_w_m2 > SUNSHINE_W_M2) & open_
+    elif use == "box":
+        wrong = ~lit & open_
+    else:
+        return []
+    return [
+        SpotBreak(
+            name, use, first, last, "" if use == "camera" else _cause(obstacles, day, first, last)
+        )
+        for first, last in _stretches(day, wrong)
+        if last - first >= SHORTEST_S
+    ]
+
+
+def _cause(obstacles: Sequence[Obstacle], day: Conditions, from_s: float, until_s: float) -> str:
+    inside = (day.time_s >= from_s) & (day.time_s < until_s) & (day.sun.elevation_deg > 0)
+    azimuth, height = day.sun.azimuth_deg[inside], day.sun.elevation_deg[inside]
+    names = [
+        obstacle.name
+        for obstacle in obstacles
+        if azimuth.size and (obstacle_transmittance([obstacle], azimuth, height) < HALF_LIT).any()
+    ]
+    return " and ".join(dict.fromkeys(names))

@@ -1,0 +1,389 @@
+"""From field notes to days, each with its weather, and readings that a model can be held to."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.paper import Paper
+from drybox.inputs.notes.note import Note
+from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_zone, unix_to_local
+from drybox.planning.calibration.noted_weather import noted_weather
+from drybox.planning.scenario.models import dry_targets
+from drybox.tables import load_table
+
+FOLLOWED_WAYS = ("sun_plate", "line_shade", "line_sun", "screen_shade")
+"""Ways whose drying times are learned from; felt, weights and fans of the others differ more."""
+
+LEAST_DRYING_S, MOST_DRYING_S = 120.0, 12 * 3600.0
+"""A drying time outside these is a note on the wrong print. [s]"""
+
+
+OWN_DRY_MASS_WITHIN_S = 2 * 86400.0
+"""A ticket weighed dry so long before or after is the same print (judgement). [s]"""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One thing measured.
+
+    ``kind`` is ``plate`` or ``air-in-box`` [K], ``drying`` [ln s], ``water`` [ln of a factor on the
+    paper's water] or ``run_water``, what is left in a print that dries [kg/m²]. ``sd`` is the error
+    of measuring that is its own; ``shared`` are errors that it has in common with others, by name
+    and standard deviation. A drying, and a print weighed while it dries, was laid on at ``laid_s``
+    by ``way``. ``sheet`` names the print, empty where it is not known which.
+    """
+
+    note: Note
+    kind: str
+    day: int
+    value: float
+    sd: float
+    way: str = ""
+    laid_s: float = 0.0
+    sheets: int = 1
+    sheet: str = ""
+    shared: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class NotedDay:
+    """One day at one place: its event with the weather as noted, and how well that is known."""
+
+    event: Event
+    spread: Mapping[str, float]
+    weather_noted: bool
+
+
+@dataclass(frozen=True)
+class NotedData:
+    """Days and readings, and the notes that could not be used with the reason."""
+
+    days: tuple[NotedDay, ...]
+    readings: tuple[Reading, ...]
+    passed_over: tuple[tuple[Note, str], ...]
+    shadows: tuple[tuple[Note, int], ...]
+
+
+def concerning(notes: Sequence[Note], box: str, paper: str) -> list[Note]:
+    """Return the notes about a box and a paper; a note that names none is about them too."""
+    return [
+        note for note in notes if note.box in (box, "default") and note.paper in (paper, "default")
+    ]
+
+
+def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
+    """Return what the notes measured.
+
+    Parameters
+    ----------
+    notes : sequence of Note
+        About one box and one paper, in the order written.
+    events : sequence of Event
+        The first tells box and paper; each tells its place, and the weather of its own day.
+
+    Returns
+    -------
+    NotedData
+        Days in order of time.
+
+    Notes
+    -----
+    A note belongs to the event of its place's name. Weather noted takes the place of the event's;
+    on a day that no event file and no note tells of, the weather is assumed, with its wide spread.
+    """
+    gathered: dict[tuple[str, datetime.date], list[Note]] = {}
+    scale = [note for note in notes if note.kind == "weighed" and note.mass_kg is not None]
+    dry = [note for note in scale if note.state == "dry"]
+    passed: list[tuple[Note, str]] = []
+    for note in notes:
+        event = _event_of(note, events)
+        if event is None:
+            passed.append((note, f"no event file tells where '{note.place}' is"))
+            continue
+        date = unix_to_local(note.at_s, parse_zone(event.place.timezone)).date()
+        gathered.setdefault((event.place.name, date), []).append(note)
+    days: list[NotedDay] = []
+    readings: list[Reading] = []
+    shadows: list[tuple[Note, int]] = []
+    for (place, date), there in sorted(gathered.items(), key=lambda item: item[1][0].at_s):
+        days.append(_noted_day(place, date, there, events))
+        number = len(days) - 1
+        found, odd = _readings(there, number, days[-1].event, dry)
+        readings += found
+        passed += odd
+        shadows += [(note, number) for note in there if note.kind == "shadow"]
+    return NotedData(tuple(days), tuple(readings), tuple(passed), tuple(shadows))
+
+
+def _event_of(note: Note, events: Sequence[Event]) -> Event | None:
+    named = [event for event in events if note.place in (event.place.name, "default")]
+    for event in named:
+        if event.day_start_s <= note.at_s < event.day_end_s:
+            return event
+    return named[0] if named else None
+
+
+def _noted_day(
+    place: str, date: datetime.date, notes: Sequence[Note], events: Sequence[Event]
+) -> NotedDay:
+    there = [event for event in events if event.place.name == place]
+    same = next((event for event in there if event.date == date), None)
+    event = same or _on_date(there[0], date)
+    base = event.weather if same else None
+    weather, spread, noted = noted_weather(notes, event, base)
+    own = events[0]
+    return NotedDay(replace(event, weather=weather, box=own.box, paper=own.paper), spread, noted)
+
+
+def _on_date(event: Event, date: datetime.date) -> Event:
+    """Return the event moved to another day, its hours by the clock."""
+    zone = parse_zone(event.place.timezone)
+    start, end = day_bounds_s(date, zone)
+    moved = []
+    for moment in (event.opens_s, event.closes_s):
+        local = unix_to_local(moment, zone)
+        day = date + (local.date() - event.date)
+        moved.append(local_to_unix(day, local.time(), zone).time_s)
+    return replace(
+        event, date=date, day_start_s=start, day_end_s=end, opens_s=moved[0], closes_s=moved[1]
+    )
+
+
+def _readings(
+    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+) -> tuple[list[Reading], list[tuple[Note, str]]]:
+    found: list[Reading] = []
+    passed: list[tuple[Note, str]] = []
+    noted = load_table("spreads")["noted"]
+    seen: set[tuple[str, int, float | None]] = set()
+    for note in notes:
+        if note.kind not in ("plate", "air-in-box") or note.temp_k is None:
+            continue
+        same = (note.kind, note.at_s // 60, note.temp_k)
+        if same in seen:
+            passed.append((note, "it says again what another note of that minute says"))
+        elif note.kind == "air-in-box" and event.box.cover is None:
+            passed.append((note, "air in a box counts under a cover only"))
+        else:
+            name = "plate_temp" if note.kind == "plate" else "box_air_temp"
+            found.append(Reading(note, note.kind, day, note.temp_k, noted[name].value))
+        seen.add(same)
+    for more, odd in (
+        _dryings(notes, day),
+        _weighings(notes, day, event, dry),
+        _runs_weighed(notes, day, event, dry),
+    ):
+        found += more
+        passed += odd
+    return found, passed
+
+
+def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple[Note, str]]]:
+    """Return drying times: each print felt dry, with when it was last laid on before."""
+    noted = load_table("spreads")["noted"]
+    found: list[Reading] = []
+    passed: list[tuple[Note, str]] = []
+    for note in notes:
+        if note.kind != "dry":
+            continue
+        start = _laid_before(note, notes)
+        if start is None or start.at_s == note.at_s:
+            passed.append((note, f"no laying-on of {note.ticket} is noted before it"))
+            continue
+        way = note.way or start.way or "sun_plate"
+        took = float(note.at_s - start.at_s)
+        if way not in FOLLOWED_WAYS:
+            passed.append((note, f"drying by {way.replace('_', ' ')} is not learned from"))
+        elif not LEAST_DRYING_S <= took <= MOST_DRYING_S:
+            passed.append((note, f"no print takes {took / 60:.0f} min to dry"))
+        else:
+            sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
+            laid_s = float(start.at_s)
+            found.append(
+                Reading(note, "drying", day, np.log(took), sd, way, laid_s, sheet=_sheet(note))
+            )
+    return found, passed
+
+
+def _of_one_print(note: Note, other: Note) -> bool:
+    return (other.event, other.ticket) == (note.event, note.ticket)
+
+
+def _laid_before(note: Note, notes: Sequence[Note]) -> Note | None:
+    """Return the last laying-on of a note's print up to the note."""
+    laid = [
+        other
+        for other in notes
+        if other.kind == "laid" and _of_one_print(note, other) and other.at_s <= note.at_s
+    ]
+    return max(laid, key=lambda other: other.at_s, default=None)
+
+
+def _sheet(note: Note) -> str:
+    """Return the name of the one print that a note is about, or an empty text."""
+    alone = note.ticket and (note.sheets or 1) == 1
+    return f"{note.event} {note.ticket}" if alone else ""
+
+
+def _weighings(
+    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+) -> tuple[list[Reading], list[tuple[Note, str]]]:
+    """Return the water left on prints as they are laid on, over what the paper is taken to hold."""
+    noted = load_table("spreads")["noted"]
+    paper = event.paper
+    word = event.tables.get("paper", {}).get("water", "squeegeed")
+    wanted = word if word in ("drained", "blotted") else "squeegeed"
+    found: list[Reading] = []
+    passed: list[tuple[Note, str]] = []
+    for note in notes:
+        if note.kind != "weighed" or note.mass_kg is None or note.state in ("", "dry"):
+            continue
+        if note.state != wanted:
+            passed.append((note, f"prints are laid on {wanted}, not {note.state}"))
+            continue
+        area, sheets = area_m2(note, event.paper), note.sheets or 1
+        own, error = _dry_mass_kg_m2(note, event, dry)
+        water = note.mass_kg / (sheets * area) - own
+        if not 0.1 * paper.water_kg_m2 < water < 10 * paper.water_kg_m2:
+            passed.append((note, f"it would leave {water * 1e3:.0f} g/m2 of water"))
+            continue
+        scale, sheet = noted["mass"].value / (sheets * area), _sheet(note)
+        shared = ((f"dry mass of {sheet}", error / water),) if sheet else ()
+        sd = scale if sheet else float(np.hypot(scale, error))
+        value = float(np.log(water / paper.water_kg_m2))
+        found.append(
+            Reading(
+                note, "water", day, value, sd / water, sheets=sheets, sheet=sheet, shared=shared
+            )
+        )
+    return found, passed
+
+
+def _dry_mass_kg_m2(note: Note, event: Event, dry: Sequence[Note]) -> tuple[float, float]:
+    """Return the dry mass of the print that was weighed, and its standard deviation.
+
+    Of that print weighed dry, else of other dry prints of its size, else of the paper. A print
+    that feels dry keeps what air of the dry mark leaves it, which is taken off.
+    """
+    noted, paper = load_table("spreads")["noted"], event.paper
+    area = area_m2(note, event.paper)
+    own = [
+        other
+        for other in dry
+        if note.ticket
+        and _of_one_print(note, other)
+        and abs(other.at_s - note.at_s) <= OWN_DRY_MASS_WITHIN_S
+    ]
+    others = own or [other for other in dry if abs(area_m2(other, event.paper) / area - 1) < 0.02]
+    if not others:
+        return paper.dry_mass_kg_m2, noted["dry_mass_frac"].value * paper.dry_mass_kg_m2
+    masses = [(other.mass_kg or 0.0) / (other.sheets or 1) for other in others]
+    mean = float(np.mean(masses)) / area - dry_targets(paper, event.limits).dry_kg_m2
+    share = noted["dry_moisture_frac" if own else "dry_mass_frac"].value
+    scale = noted["mass"].value / (area * len(others)) if own else 0.0
+    return mean, float(np.hypot(share * mean, scale))
+
+
+def _runs_weighed(
+    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+) -> tuple[list[Reading], list[tuple[Note, str]]]:
+    """Return the water left in prints that were weighed while they dried.
+
+    Notes
+    -----
+    What is read is water per area, since the errors of scale, dry mass and clock are near normal in
+    it. The clock's own error moves it by as much as the print loses meanwhile, taken between the
+    weighings before and after; that of the laying-on is shared by the run, that of the dry mass by
+    all weighings of the sheet. A print off the plate for 20 s dries on a little slower; that is
+    left out.
+    """
+    noted = load_table("spreads")["noted"]
+    limit = 10 * event.paper.water_kg_m2
+    passed: list[tuple[Note, str]] = []
+    runs: dict[tuple[str, str, float], list[tuple[Note, float, float]]] = defaultdict(list)
+    for note in notes:
+        if note.kind != "weighed" or note.mass_kg is None or note.state:
+            continue
+        start, why = _laid_before(note, notes), ""
+        own, error = _dry_mass_kg_m2(note, event, dry)
+        water = note.mass_kg / area_m2(note, event.paper) - own
+        if start is None:
+            why = f"no laying-on of {note.ticket} is noted before it"
+        elif _dry_between(start, note, notes):
+            ticket = note.ticket
+            why = (
+                f"{ticket} was dry by then; its dry mass is noted like 'weighed {ticket} 3.6g dry'"
+            )
+        elif (note.sheets or 1) > 1:
+            why = "several sheets were weighed, and one print dries"
+        elif (way := _run_way(start, notes)) not in FOLLOWED_WAYS:
+            why = f"drying by {way.replace('_', ' ')} is not learned from"
+        elif note.at_s - start.at_s > MOST_DRYING_S:
+            why = f"no print takes {(note.at_s - start.at_s) / 60:.0f} min to dry"
+        elif water < -2 * error:
+            why = f"it is {-water * 1e3:.0f} g/m2 lighter than the dry print"
+        elif water > limit:
+            why = f"it would leave {water * 1e3:.0f} g/m2 of water"
+        if why or start is None:
+            passed.append((note, why))
+        else:
+            runs[_sheet(note), way, float(start.at_s)].append((note, water, error))
+    found: list[Reading] = []
+    for (sheet, way, laid_s), weighed in runs.items():
+        weighed.sort(key=lambda one: one[0].at_s)
+        times = [float(note.at_s) for note, _, _ in weighed]
+        lost = _losing_kg_m2_s(laid_s, event.paper.water_kg_m2, times, [w for _, w, _ in weighed])
+        for (note, water, error), rate in zip(weighed, lost, strict=True):
+            scale = noted["mass"].value / area_m2(note, event.paper)
+            sd = float(np.hypot(scale, rate * noted["weighed_clock"].value))
+            shared = (
+                (f"dry mass of {sheet}", error),
+                (f"clock of {sheet} {laid_s:.0f}", rate * noted["clock"].value),
+            )
+            found.append(
+                Reading(note, "run_water", day, water, sd, way, laid_s, sheet=sheet, shared=shared)
+            )
+    return found, passed
+
+
+def _dry_between(start: Note, note: Note, notes: Sequence[Note]) -> bool:
+    return any(
+        other.kind == "dry" and _of_one_print(note, other) and start.at_s < other.at_s < note.at_s
+        for other in notes
+    )
+
+
+def _run_way(start: Note, notes: Sequence[Note]) -> str:
+    """Return how a print laid on was dried: as the next note of it dry says, or the laying-on."""
+    later = [
+        n for n in notes if n.kind == "dry" and _of_one_print(start, n) and n.at_s > start.at_s
+    ]
+    said = min(later, key=lambda n: n.at_s).way if later else ""
+    return said or start.way or "sun_plate"
+
+
+def _losing_kg_m2_s(
+    laid_s: float, laid_kg_m2: float, times: Sequence[float], water: Sequence[float]
+) -> list[float]:
+    """Return how fast a print loses water at each weighing, from those before and after it."""
+    at = np.array([laid_s, *times])
+    left = np.array([laid_kg_m2, *water])
+    found = []
+    for k in range(1, at.size):
+        before, after = k - 1, min(k + 1, at.size - 1)
+        took = max(float(at[after] - at[before]), 60.0)
+        found.append(max(float(left[before] - left[after]) / took, 0.0))
+    return found
+
+
+def area_m2(note: Note, paper: Paper) -> float:
+    """Return the area of one weighed sheet: as noted, or the paper's. [m²]"""
+    if note.width_m and note.height_m:
+        return note.width_m * note.height_m
+    return paper.area_m2

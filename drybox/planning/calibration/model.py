@@ -1,0 +1,201 @@
+"""What the model says of every reading, and how far a reading may be off without blame.
+
+Sets of unknowns are cases of the one simulation, so that a finite-difference Jacobian or a few
+hundred draws cost one run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.notes.fits import OWN
+from drybox.planning.calibration.cases import SHIFTED, NotedBlock, Sets
+from drybox.planning.calibration.fit import Linear
+from drybox.planning.calibration.measured import NotedData, NotedDay, Reading
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.scenario.sun_minutes import told_sun
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+STEP_SD = 0.05
+"""Of the finite differences, in standard deviations of the prior. [-]"""
+
+SKIES = 32
+"""Draws of sun and shade on a day of broken cloud."""
+
+BROKEN = 0.1
+"""A sky counts as broken where this share of the time is neither sunny nor closed. [-]"""
+
+PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
+
+
+class NotedModel:
+    """The readings of some days as the simulation gives them.
+
+    Parameters
+    ----------
+    data : NotedData
+        Days and readings.
+    seed : int
+        Of the draws of sun and shade.
+    """
+
+    def __init__(self, data: NotedData, seed: int = 1) -> None:
+        self.data = data
+        self.spread = {name: load_table("spreads")["own"][name].value for name in OWN}
+        places: dict[str, list[int]] = {}
+        for number, day in enumerate(data.days):
+            places.setdefault(day.event.place.name, []).append(number)
+        self.skies = SKIES if any(_broken(day) for day in data.days) else 0
+        self._blocks = [NotedBlock(data, numbers, self.skies, seed) for numbers in places.values()]
+
+    def predict(self, unknowns: Array) -> Array:
+        """Return every reading for sets of unknowns, (sets, unknowns) to (sets, readings)."""
+        return self._run(self._sets(unknowns))
+
+    def _sets(self, unknowns: Array) -> Sets:
+        own = {name: self.spread[name] * unknowns[:, k] for k, name in enumerate(OWN)}
+        return Sets(own, np.zeros(unknowns.shape[0], dtype=np.intp), {})
+
+    def _run(self, sets: Sets) -> Array:
+        found = np.zeros((sets.size, len(self.data.readings)))
+        for column, reading in enumerate(self.data.readings):
+            if reading.kind == "water":
+                found[:, column] = sets.own["water_log"] + sets.prints.get("water_log", 0.0)
+        for block in self._blocks:
+            block.fill(found, sets)
+        return found
+
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
+        """Return the readings near some unknowns, with their errors.
+
+        Parameters
+        ----------
+        unknowns : array
+            Where, (unknowns,).
+        errors : Linear, optional
+            Whose ``sd``, ``loadings`` and ``shift`` to take over.
+
+        Notes
+        -----
+        Effects shared by the readings of a day: air, humidity, wind, cloud and haze off by their
+        spread (table ``spreads``), and the main patterns in which draws of sun and shade move
+        them. Effects shared by the readings of one print: what it differs by from the next, its
+        dry mass and its moment of laying on. A reading's own error: measuring, what differs from
+        print to print where the print was read once, and what those patterns leave. The shift:
+        what all these move a reading by on the average, by second differences, since less sun slows
+        drying by more than as much more sun hastens it. All from one run.
+        """
+        n, variants = unknowns.size, SHIFTED + self.skies
+        if errors is not None:
+            near = self.predict(np.vstack([unknowns, unknowns + STEP_SD * np.eye(n)]))
+            slopes = (near[1:] - near[0]).T / STEP_SD
+            return replace(errors, predicted=near[0], slopes=slopes)
+        prints = {name: np.zeros(2 * len(PRINT_SPREADS)) for name in PRINT_SPREADS}
+        table = load_table("spreads")["print"]
+        for k, name in enumerate(PRINT_SPREADS):
+            prints[name][2 * k : 2 * k + 2] = table[name].value * np.array([1.0, -1.0])
+        at = np.tile(unknowns, (variants + 2 * len(PRINT_SPREADS) + n, 1))
+        at[-n:] += STEP_SD * np.eye(n)
+        variant = np.zeros(at.shape[0], dtype=np.intp)
+        variant[:variants] = np.arange(variants)
+        apart = {
+            name: np.concatenate([np.zeros(variants), values, np.zeros(n)])
+            for name, values in prints.items()
+        }
+        found = self._run(replace(self._sets(at), variant=variant, prints=apart))
+        days, between = found[:variants], found[variants:-n]
+        sd, loadings = self._errors(days, between)
+        slopes = (found[-n:] - found[0]).T / STEP_SD
+        return Linear(found[0], slopes, sd, loadings, self._shift(days, between))
+
+    def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
+        """Return the plate of each day as told, for sets of unknowns.
+
+        Returns
+        -------
+        list
+            Day, times [s since the Unix epoch] and plate temperatures (times, sets) [K], for days
+            with a plate that was read or laid on.
+        """
+        found = []
+        for block in self._blocks:
+            found += block.plate_curves(self._sets(unknowns))
+        return sorted(found, key=lambda curve: curve[0])
+
+    def _shift(self, days: Array, prints: Array) -> Array:
+        """Return what weather and print move each reading by on the average."""
+        told = days[0]
+        shift = 0.5 * (days[1:SHIFTED] - told).sum(axis=0) + 0.5 * (prints - told).sum(axis=0)
+        if self.skies:
+            shift = shift + (days[SHIFTED:] - told).mean(axis=0)
+        return np.asarray(shift)
+
+    def _errors(self, days: Array, prints: Array) -> tuple[Array, Array]:
+        """Return each reading's own error and the effects it shares with others of its day."""
+        readings = self.data.readings
+        shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+        between = 0.5 * (prints[::2] - prints[1::2])
+        sheets = np.array([reading.sheets for reading in readings])
+        variance = np.array([reading.sd for reading in readings]) ** 2
+        columns = []
+        for effect in (*between, *_common(readings)):
+            own, common = _by_sheet(effect / np.sqrt(sheets), readings)
+            variance += own**2
+            columns += common
+        day_of = np.array([reading.day for reading in readings])
+        for day in np.unique(day_of):
+            here = day_of == day
+            patterns, left = _patterns(days[SHIFTED:] * here)
+            variance += left
+            columns += [np.where(here, row, 0.0) for row in (*shifts, *patterns)]
+        sd = np.sqrt(variance)
+        felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
+        return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 1))
+
+
+def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[Array]]:
+    """Return an effect where its print was read once, and a row of it for each other print.
+
+    Prints differ, each alike in all its readings; a reading of several sheets stands alone.
+    """
+    own, common = np.array(effect), []
+    sheets = np.array([f"{r.day} {r.sheet}" if r.sheet else "" for r in readings])
+    for sheet in np.unique(sheets[sheets != ""]):
+        here = sheets == sheet
+        if here.sum() > 1:
+            common.append(np.where(here, effect, 0.0))
+            own[here] = 0.0
+    return own, common
+
+
+def _common(readings: Sequence[Reading]) -> list[Array]:
+    """Return each error that readings share, as a row over them."""
+    names = dict.fromkeys(name for reading in readings for name, _ in reading.shared)
+    return [
+        np.array([dict(reading.shared).get(name, 0.0) for reading in readings]) for name in names
+    ]
+
+
+def _patterns(drawn: Array) -> tuple[Array, Array]:
+    """Return the main patterns of draws (patterns, readings), and the variance left out."""
+    if drawn.shape[0] < 2:
+        return np.zeros((0, drawn.shape[1])), np.zeros(drawn.shape[1])
+    apart = (drawn - drawn.mean(axis=0)) / np.sqrt(drawn.shape[0] - 1)
+    _, strength, rows = np.linalg.svd(apart, full_matrices=False)
+    share = strength**2 / max(float((strength**2).sum()), 1e-300)
+    main = (share > 0.05) & (strength > 1e-6)
+    patterns = strength[main, None] * rows[main]
+    return patterns, np.maximum((apart**2).sum(axis=0) - (patterns**2).sum(axis=0), 0.0)
+
+
+def _broken(day: NotedDay) -> bool:
+    event = day.event
+    told = conditions(event.weather, event.place, event.opens_s, event.closes_s, 600.0)
+    share = told_sun(told).share
+    return bool(((share > 0.03) & (share < 0.97)).mean() > BROKEN)

@@ -1,0 +1,138 @@
+"""The weather of a day as field notes tell it, over what an event file says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.note import Note
+from drybox.inputs.weather.weather import Weather, steady_weather
+from drybox.inputs.weather.wind import near_ground_share
+from drybox.inputs.weather.words import sky_words
+from drybox.planning.scenario.samples import weather_spreads
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+HAND_HEIGHT_M = 1.2
+"""Where a noted wind was felt. [m]"""
+
+WEATHER_FIELDS = {
+    "air_temp_k": "air_temp",
+    "humidity_frac": "humidity",
+    "wind_10m_m_s": "wind_log",
+    "cloud_frac": "cloud",
+}
+
+
+def _noted(notes: Sequence[Note], event: Event) -> dict[str, list[tuple[float, float]]]:
+    """Return what was noted of each weather field, with its time."""
+    found: dict[str, list[tuple[float, float]]] = {}
+    for note in notes:
+        if note.kind != "sky":
+            continue
+        said = {"air_temp_k": note.temp_k, "humidity_frac": note.humidity_frac}
+        said["cloud_frac"] = note.cloud_frac
+        if note.sky:
+            row = sky_words()[note.sky]
+            if note.cloud_frac is None:
+                said["cloud_frac"] = row["cloud"].value / 8
+            if "linke_turbidity" in row:
+                said["linke_turbidity"] = row["linke_turbidity"].value
+        if note.wind_m_s is not None:
+            rough = event.place.roughness_length_m
+            said["wind_10m_m_s"] = note.wind_m_s / near_ground_share(HAND_HEIGHT_M, rough)
+        for name, value in said.items():
+            if value is not None:
+                found.setdefault(name, []).append((float(note.at_s), value))
+    return found
+
+
+def noted_weather(
+    notes: Sequence[Note], event: Event, base: Weather | None
+) -> tuple[Weather, dict[str, float], bool]:
+    """Return a day's weather with what was noted of it.
+
+    Parameters
+    ----------
+    notes : sequence of Note
+        Of that day; only those of kind ``sky`` matter.
+    event : Event
+        Place and day.
+    base : Weather or None
+        What an event file tells of that very day.
+
+    Returns
+    -------
+    weather : Weather
+        Noted values joined by straight lines and held at the ends; what was not noted is as told,
+        or else assumed.
+    spread : dict
+        Standard deviation of each kind of shift: that of steady weather where a value was noted.
+    told : bool
+        Whether anything is known of the day.
+    """
+    table = load_table("spreads")
+    noted = _noted(notes, event)
+    fallback = base or steady_weather({}, event.day_start_s)
+    turbidity = noted.pop("linke_turbidity", None)
+    midday = np.array([0.5 * (event.day_start_s + event.day_end_s)])
+    known = weather_spreads(fallback.kind, midday, fallback.issued_s)
+    spread = {name: float(np.mean(value)) for name, value in known.items()}
+    if not noted and turbidity is None:
+        return fallback, spread, base is not None
+    times = np.unique(
+        np.concatenate(
+            [
+                np.arange(event.day_start_s, event.day_end_s + 1.0, 3600.0),
+                [at for column in noted.values() for at, _ in column],
+            ]
+        )
+    )
+    columns: dict[str, Any] = {}
+    for name, short in WEATHER_FIELDS.items():
+        if name in noted:
+            at, value = (np.array(part) for part in zip(*noted[name], strict=True))
+            order = np.argsort(at, kind="stable")
+            columns[name] = np.interp(times, at[order], value[order])
+            spread[short] = table["steady"][short].value
+        else:
+            columns[name] = _carried(fallback, name, times)
+    if turbidity:
+        spread["beam_log"] = table["steady"]["beam_log"].value
+    light = {} if "cloud_frac" in noted else _light(fallback, times)
+    if light:
+        columns |= light
+        columns.pop("cloud_frac")
+    weather = Weather(
+        kind="steady",
+        start_s=times,
+        end_s=times,
+        source="as noted",
+        linke_turbidity=float(np.mean([haze for _, haze in turbidity]))
+        if turbidity
+        else fallback.linke_turbidity,
+        **columns,
+    )
+    return weather, spread, True
+
+
+def _carried(weather: Weather, name: str, times: Array) -> Array:
+    """Return a column of the weather told, at other times."""
+    values = getattr(weather, name)
+    known = np.isfinite(values) if values is not None else np.zeros(1, dtype=bool)
+    if not known.any():
+        return np.zeros(times.shape)
+    return np.asarray(np.interp(times, weather.mid_s[known], values[known]))
+
+
+def _light(weather: Weather, times: Array) -> dict[str, Array]:
+    """Return measured or forecast sun where the weather told has it."""
+    names = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
+    return {
+        name: _carried(weather, name, times) for name in names if getattr(weather, name) is not None
+    }

@@ -1,0 +1,188 @@
+"""What noted shadows say of the things that stand around the box.
+
+When a shadow comes or goes, the sun stands on the outline of what casts it. Behind its top that
+is a point of its height; beside it, of its side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from drybox.inputs.event.place import Obstacle, Place
+from drybox.inputs.notes.note import Note
+from drybox.physics.sun_position import sun_position
+from drybox.planning.scenario.percentiles import Range
+from drybox.tables import load_table
+
+REACH_DEG = 4.0
+"""How far outside an obstacle's bearings its shadow may still be its own. [deg]"""
+
+SEEN_DEG = 0.5
+"""The sun's own width, and a shadow's soft edge. [deg]"""
+
+P90_SD = 1.2816
+
+
+@dataclass(frozen=True)
+class Outline:
+    """One obstacle's height, before and after, by how many notes; ``before`` None if it is new."""
+
+    obstacle: Obstacle
+    before: Range | None
+    after: Range
+    notes: int
+
+
+@dataclass
+class _Believed:
+    """An obstacle with how well each of its edges is known. [deg]"""
+
+    obstacle: Obstacle
+    sd: dict[str, float] = field(default_factory=dict)
+    notes: int = 0
+
+    def learn(self, edge: str, value: float, sd: float) -> None:
+        """Bring an edge nearer to where it was seen, by what each is worth."""
+        was, was_sd = getattr(self.obstacle, edge), self.sd[edge]
+        off = (value - was + 180.0) % 360.0 - 180.0
+        moved = was + off * was_sd**2 / (was_sd**2 + sd**2)
+        moved = float(np.clip(moved, 0.0, 90.0) if edge == "elevation_deg" else moved % 360.0)
+        self.obstacle = replace(self.obstacle, **{edge: moved})  # type: ignore[arg-type]
+        self.sd[edge] = float(was_sd * sd / np.hypot(was_sd, sd))
+        self.notes += 1
+
+
+def learn_outlines(
+    notes: Sequence[Note], place: Place
+) -> tuple[list[Outline], list[tuple[Note, str]]]:
+    """Return the obstacles that noted shadows changed or added.
+
+    Parameters
+    ----------
+    notes : sequence of Note
+        Shadows at one place, in the order written.
+    place : Place
+        With the obstacles known before.
+
+    Returns
+    -------
+    outlines : list of Outline
+        Obstacles to put in place of, or beside, those of the same name.
+    passed_over : list
+        Notes that taught nothing, with the reason.
+
+    Notes
+    -----
+    A shadow near the side of a known obstacle, with the sun well below its top, moves that side;
+    else one within its bearings moves its height; both weigh the noted edge against the one given
+    (table ``spreads``). A shadow that came and went where nothing is known adds an obstacle
+    between the two bearings, a little higher than the sun stood.
+    """
+    spread = load_table("spreads")["noted"]
+    first_sd = float(np.rad2deg(spread["obstacle_elevation"].value))
+    believed = [
+        _Believed(obstacle, dict.fromkeys(_EDGES, first_sd)) for obstacle in place.obstacles
+    ]
+    passed: list[tuple[Note, str]] = []
+    open_notes: list[tuple[Note, float, float]] = []
+    added: list[Obstacle] = []
+    for note in sorted(notes, key=lambda note: note.at_s):
+        elevation, azimuth, sd = _seen(note, place, spread["shadow"].value)
+        if elevation <= 0.0:
+            passed.append((note, "the sun was down"))
+            continue
+        own = _nearest(believed, note, elevation, azimuth)
+        if own is not None:
+            _teach(own, elevation, azimuth, sd)
+        elif note.state == "came":
+            open_notes.append((note, elevation, azimuth))
+        else:
+            new = _between(open_notes, note, elevation, azimuth, len(added) + 1)
+            if new is None:
+                passed.append((note, "where it came is not noted, and nothing known stands there"))
+            else:
+                added.append(new)
+    passed += [(note, "where it went is not noted") for note, _, _ in open_notes]
+    known = zip(believed, place.obstacles, strict=True)
+    outlines = [
+        Outline(
+            new.obstacle,
+            _range(old, first_sd),
+            _range(new.obstacle, new.sd["elevation_deg"]),
+            new.notes,
+        )
+        for new, old in known
+        if new.notes
+    ]
+    return [*outlines, *(Outline(new, None, _range(new, 1.0), 2) for new in added)], passed
+
+
+_EDGES = ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
+
+
+def _range(obstacle: Obstacle, sd: float) -> Range:
+    middle = obstacle.elevation_deg
+    return Range(max(middle - P90_SD * sd, 0.0), middle, min(middle + P90_SD * sd, 90.0))
+
+
+def _seen(note: Note, place: Place, sd_s: float) -> tuple[float, float, float]:
+    """Return the sun's elevation and bearing, and how well the outline is seen. [deg]"""
+    at = note.at_s + np.array([0.0, -sd_s, sd_s])
+    sun = sun_position(at, place.latitude_deg, place.longitude_deg, place.elevation_m)
+    moved = np.abs(sun.elevation_deg[2] - sun.elevation_deg[1]) / 2
+    turned = np.abs((sun.azimuth_deg[2] - sun.azimuth_deg[1] + 180.0) % 360.0 - 180.0) / 2
+    sd = float(np.sqrt(moved**2 + turned**2 + SEEN_DEG**2))
+    return float(sun.elevation_deg[0]), float(sun.azimuth_deg[0]), sd
+
+
+def _inside_by_deg(obstacle: Obstacle, azimuth: float) -> float:
+    """Return how far inside an obstacle's bearings a bearing is, negative outside. [deg]"""
+    width = (obstacle.bearing_to_deg - obstacle.bearing_from_deg) % 360.0 or 360.0
+    past = (azimuth - obstacle.bearing_from_deg + REACH_DEG) % 360.0 - REACH_DEG
+    return min(past, width - past)
+
+
+def _nearest(
+    believed: Sequence[_Believed], note: Note, elevation: float, azimuth: float
+) -> _Believed | None:
+    """Return the obstacle whose shadow this is: by name, else by where the sun stands."""
+    near = [one for one in believed if _inside_by_deg(one.obstacle, azimuth) > -REACH_DEG]
+    named = [one for one in near if one.obstacle.name.lower() in note.remark.lower()]
+    names = [one.obstacle.name for one in believed]
+    able = [one for one in named or near if names.count(one.obstacle.name) == 1]
+    return min(able, key=lambda one: abs(one.obstacle.elevation_deg - elevation), default=None)
+
+
+def _teach(own: _Believed, elevation: float, azimuth: float, sd: float) -> None:
+    obstacle = own.obstacle
+    beside = _inside_by_deg(obstacle, azimuth) < REACH_DEG
+    if beside and elevation < obstacle.elevation_deg - REACH_DEG:
+        past = (azimuth - obstacle.bearing_from_deg + 180.0) % 360.0 - 180.0
+        left = (obstacle.bearing_to_deg - azimuth + 180.0) % 360.0 - 180.0
+        edge = "bearing_from_deg" if abs(past) <= abs(left) else "bearing_to_deg"
+        own.learn(edge, azimuth, sd)
+    else:
+        own.learn("elevation_deg", elevation, sd)
+
+
+def _between(
+    open_notes: list[tuple[Note, float, float]],
+    note: Note,
+    elevation: float,
+    azimuth: float,
+    number: int,
+) -> Obstacle | None:
+    """Return a new obstacle between where a shadow came that day and where it went."""
+    day = [item for item in open_notes if 0 < note.at_s - item[0].at_s < 43_200]
+    if not day:
+        return None
+    came = day[-1]
+    open_notes.remove(came)
+    name = note.remark or came[0].remark or f"shadow noted {number}"
+    if (azimuth - came[2]) % 360.0 < 0.1:
+        return None
+    top = min(max(elevation, came[1]) + SEEN_DEG, 90.0)
+    return Obstacle(name, came[2] % 360.0, azimuth % 360.0, top)

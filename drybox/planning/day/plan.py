@@ -1,0 +1,294 @@
+"""The event day: a promise for every sitter, the bottleneck, and what one more would bring.
+
+In each drawn day sitters, hands, tanks, wash trays, plate and line are run through from the
+opening to the closing; all prints on the plate are one simulation with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import DayInputs, read_day_inputs
+from drybox.inputs.event.event import Event
+from drybox.planning.aim.search import AimPlan
+from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.day.promises import TicketPlan, kept_shares, promises
+from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
+from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
+from drybox.planning.day.stages import CAMERA, Means, hands_time_s, wet_day
+from drybox.planning.day.supplies import day_baths, packing, wash_water
+from drybox.planning.day.ways import LINE, PLATE
+from drybox.planning.day.what_if import Trial, WhatIf, outcome, trials
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import slots_on_plate
+from drybox.planning.scenario.readings import Held
+from drybox.planning.wet.baths import BathPlan, Supply
+from drybox.planning.wet.wash import WashPlan, plan_wash
+
+Array = NDArray[np.float64]
+
+MEMBERS = 200
+WORTH_PRINTS = 0.25
+"""Dry prints a day below which one more of a thing shows no bottleneck."""
+
+
+@dataclass(frozen=True)
+class BrokenPromise:
+    """A promise already given that the day may not keep; ``earliest_s`` is one draw in ten."""
+
+    ticket: str
+    promised_s: float
+    earliest_s: float | None
+    sure_s: float | None
+
+
+@dataclass(frozen=True)
+class DayPlan:
+    """All that is planned for one event day; times in unix seconds.
+
+    ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
+    of prints promised dry that are ready by their P90 and by the rounded promise, in the draws
+    behind it. ``too_hot_s`` are laying-on times at which the plate is too hot for a print,
+    ``metal_k`` is how hot its metal may get. ``not_reached`` are tickets whose sitting most draws
+    do not begin before closing.
+    """
+
+    event: Event
+    inputs: DayInputs
+    told: Conditions
+    tickets: tuple[TicketPlan, ...]
+    not_reached: tuple[str, ...]
+    bottleneck: str | None
+    utilisation: dict[str, float]
+    what_if: tuple[WhatIf, ...]
+    bring: tuple[Supply, ...]
+    baths: BathPlan
+    wash: WashPlan
+    spots: PlaceSpots
+    broken: tuple[BrokenPromise, ...]
+    kept_frac: tuple[float, float] | None
+    aim: AimPlan | None
+    no_plate: str
+    members: int
+    seed: int
+    run: DayRun
+    held: Held = field(default_factory=Held)
+    too_hot_s: tuple[float, ...] = ()
+    metal_k: float | None = None
+
+    @property
+    def last_dry_ticket(self) -> str | None:
+        """The last ticket to be handed over dry."""
+        dry = [plan.ticket for plan in self.tickets if plan.hand_over == "dry"]
+        return dry[-1] if dry else None
+
+    @property
+    def plate_slots(self) -> int:
+        """Places on the plate."""
+        return self.run.setup.means.plate_slots
+
+
+def plan_day(
+    event: Event, *, members: int = MEMBERS, seed: int = 1, what_if: bool = True
+) -> DayPlan:
+    """Return a promise for every sitter of an event day, and what limits it.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, process, weather, hours and sitters.
+    members : int
+        Drawn days.
+    seed : int
+        Of the draws.
+    what_if : bool
+        Also try one more of each thing.
+
+    Returns
+    -------
+    DayPlan
+        The day.
+
+    Raises
+    ------
+    InputError
+        If the day in the event file cannot be read.
+    NoAnswerError
+        If the water does not suffice for a wash.
+    """
+    inputs = read_day_inputs(event)
+    wash = plan_wash(inputs.wash)
+    told = told_day(event)
+    draws = drawn(event, inputs, told, members, seed)
+    simulation = DaySimulation(event, inputs, told, draws)
+    run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets))
+    plans = promises(run, draws.tickets, draws.arrive_s, inputs.day, event.closes_s)
+    water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
+    baths = day_baths(event, inputs, water, len(plans))
+    return DayPlan(
+        event=event,
+        inputs=inputs,
+        told=told,
+        tickets=plans,
+        not_reached=_not_reached(draws, plans),
+        bottleneck=_bottleneck(usage, tried) if plans else None,
+        utilisation=usage,
+        what_if=tried,
+        bring=packing(plans, run, baths),
+        baths=baths,
+        wash=wash,
+        spots=place_spots(event, told),
+        broken=_broken(plans),
+        kept_frac=kept_shares(plans, run, columns_of(draws, plans)),
+        aim=simulation.aim,
+        no_plate=simulation.no_plate,
+        members=members,
+        seed=seed,
+        run=run,
+        held=draws.held,
+        too_hot_s=simulation.too_hot_s,
+        metal_k=simulation.metal_k,
+    )
+
+
+def _run(
+    simulation: DaySimulation, wash: WashPlan, what_if: bool
+) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
+    """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
+    event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
+    means, members = usual_means(event, inputs, wash), draws.arrive_s.shape[0]
+    base = SetUp(means, wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s))
+    usage = _usage(base, event, inputs)
+    choice = simulation.choose(base)
+    tried: list[Trial] = []
+    idle: list[WhatIf] = []
+    if what_if:
+        tried, idle = trials(simulation, base, choice, wash, _busiest_bath(inputs, usage))
+    run, *others = simulation.run(
+        [base, *(trial.setup for trial in tried)],
+        [choice.ways, *(trial.ways for trial in tried)],
+    )
+    found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
+    in_order = tuple(sorted((*found, *idle), key=lambda one: -one.more_dry_prints))
+    return run, in_order, usage | _drying_usage(run, event)
+
+
+def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
+    """Return as many drawn days of an event, as in `plan_day`."""
+    most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
+    return draw_day(event, inputs.day, told, members, seed, most)
+
+
+def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
+    """Return what there is to work with, as told."""
+    day, paper = inputs.day, event.paper
+    fit = slots_on_plate(event.box, paper)
+    return Means(
+        hands=day.operators,
+        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
+        sitting_s=day.sitting_s,
+        wash_trays=day.wash_trays,
+        wash_together=inputs.wash.prints,
+        wash_s=wash.duration_s,
+        plate_slots=fit if day.plate_slots is None else min(day.plate_slots, fit),
+        line_slots=day.line_slots,
+    )
+
+
+def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:
+    """Return the column of each plan's ticket among the draws."""
+    places = {ticket.label: column for column, ticket in enumerate(draws.tickets)}
+    return np.array([places[plan.ticket] for plan in plans], dtype=np.intp)
+
+
+def _not_reached(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> tuple[str, ...]:
+    """Return the tickets that come in most draws and whose sitting does not begin in time."""
+    planned = {plan.ticket for plan in plans}
+    comes = np.isfinite(draws.arrive_s).mean(axis=0) >= 0.5
+    return tuple(
+        ticket.label
+        for ticket, expected in zip(draws.tickets, comes, strict=True)
+        if expected and ticket.label not in planned
+    )
+
+
+def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
+    """Return the share of the open hours that hands, camera, baths and wash are busy."""
+    line, wet = base.wet.line, base.wet.wet
+    opens, closes = event.opens_s, event.closes_s
+    open_s = closes - opens
+    worked = open_s - sum(min(e, closes) - b for b, e in line.breaks_s if b < closes)
+    n = max(base.members, 1)
+    held = _inside(wet.begun_s, wet.hands_off_s, opens, closes)
+    finishing = np.isfinite(wet.done_s).sum() * line.finishing_s
+    usage = {"hands": (held + finishing) / (n * line.hands * max(worked, 1.0))}
+    names = ["camera", *(bath.name for bath in inputs.process.baths)]
+    busy = np.zeros(len(line.vessels))
+    for number, run in enumerate(line.runs):
+        for use in run.uses:
+            begun = wet.begun_s[number]
+            busy[use.vessel] += _inside(begun + use.from_s, begun + use.until_s, opens, closes)
+    for vessel, count in enumerate(line.vessels):
+        if busy[vessel]:  # a vessel that sheets share is never short
+            usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
+    wash = base.wet.wash
+    lasts = base.means.wash_s
+    share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
+    usage["wash trays"] = float(min(share, 1.0))
+    return {name: min(value, 1.0) for name, value in usage.items()}
+
+
+def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
+    """Return the share of the open hours that places on plate and line are taken."""
+    means, n = run.setup.means, max(run.setup.members, 1)
+    usage = {}
+    for name, count, its_way in (
+        ("plate slots", means.plate_slots, PLATE),
+        ("line slots", means.line_slots, LINE),
+    ):
+        columns = np.array([way == its_way for way in run.ways], dtype=np.bool_)
+        if count:
+            laid, pulled = run.dried.laid_s[:, columns], run.dried.pulled_s[:, columns]
+            taken = _inside(laid, pulled, event.opens_s, event.closes_s)
+            usage[name] = taken / (n * count * (event.closes_s - event.opens_s))
+    return usage
+
+
+def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> float:
+    """Return the time that stretches which begin take up of the open hours, in sum. [s]."""
+    known = np.isfinite(begins)
+    return float(
+        np.maximum(
+            np.minimum(ends[known], closes_s) - np.maximum(begins[known], opens_s), 0.0
+        ).sum()
+    )
+
+
+def _bottleneck(usage: dict[str, float], found: tuple[WhatIf, ...]) -> str:
+    """Return what one more of would bring most, else what is busy longest."""
+    best = max(found, key=lambda tried: tried.more_dry_prints, default=None)
+    if best and best.of in usage and best.more_dry_prints >= WORTH_PRINTS:
+        return best.of
+    return max(usage, key=lambda name: usage[name])
+
+
+def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:
+    used = [usage.get(bath.name, 0.0) for bath in inputs.process.baths]
+    return 1 + used.index(max(used)) if used else CAMERA
+
+
+def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
+    """Return the promises already given that nine days in ten do not keep."""
+    found = []
+    for plan in plans:
+        if plan.promised_s is None:
+            continue
+        sure = plan.ready_s.p90
+        if sure is None or sure > plan.promised_s:
+            low = plan.after_arrival_s.p10
+            earliest = None if low is None else plan.arrives_s + low
+            found.append(BrokenPromise(plan.ticket, plan.promised_s, earliest, sure))
+    return tuple(found)

@@ -1,0 +1,182 @@
+"""What no event day can know beforehand, drawn by a seed: arrivals, hands, prints, weather."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from drybox.inputs.event.day import Day
+from drybox.inputs.event.event import Event
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import PrintDraw
+from drybox.planning.scenario.readings import Held, Pairs, candidates, pairs_seen, usable
+from drybox.planning.scenario.samples import Ensemble, draw_on, draw_tickets, prints_rng
+
+Array = NDArray[np.float64]
+
+QUICKEST = 0.3
+"""No line is ever this much quicker, as a share of its usual time, over a whole day."""
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """One print to be made: its number as called out, whose it is, a promise already given."""
+
+    label: str
+    name: str = ""
+    promised_s: float | None = None
+
+
+@dataclass(frozen=True)
+class DayDraws:
+    """Members of one event day; everything by ticket is (members, tickets).
+
+    ``arrive_s`` is infinite for one who does not come. ``ensemble`` holds the weather and what
+    is the same all day long; the factors hold what differs from print to print besides.
+    ``held`` are the readings of the day that they were held to.
+    """
+
+    tickets: tuple[Ticket, ...]
+    arrive_s: Array
+    sitting_factor: Array
+    stage_factor: Array
+    water_factor: Array
+    contact_factor: Array
+    absorptance_shift: Array
+    ensemble: Ensemble
+    held: Held = field(default_factory=Held)
+
+    def paired(self, pairs: Pairs) -> DayDraws:
+        """Return some of the days, each with the weather of its pair."""
+        columns: dict[str, Any] = {
+            name: value[pairs.boxes]
+            for name in self.__dataclass_fields__
+            if isinstance(value := getattr(self, name), np.ndarray)
+        }
+        ensemble = self.ensemble.of_members(pairs.boxes, pairs.weathers)
+        return replace(self, **columns, ensemble=ensemble, held=pairs.held)
+
+
+def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
+    """Return a ticket for each print of the sitters told, and when each comes. [s].
+
+    Examples
+    --------
+    A sitter with two prints has tickets 7 and 7.2.
+    """
+    tickets, arrive = [], []
+    for sitter in day.sitters:
+        for number in range(1, sitter.prints + 1):
+            label = sitter.ticket if number == 1 else f"{sitter.ticket}.{number}"
+            tickets.append(Ticket(label, sitter.name, sitter.promised_s))
+            arrive.append(sitter.at_s)
+    return tuple(tickets), np.array(arrive, dtype=float)
+
+
+def most_tickets(event: Event, day: Day, usual_s: float) -> int:
+    """Return more tickets than the hands can serve in any draw of the day.
+
+    Parameters
+    ----------
+    event : Event
+        Its hours.
+    day : Day
+        Its hands.
+    usual_s : float
+        Hands' time for one print. [s]
+    """
+    return int((event.closes_s - event.opens_s) * day.operators / (QUICKEST * usual_s)) + 20
+
+
+def draw_day(
+    event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
+) -> DayDraws:
+    """Return drawn days.
+
+    Parameters
+    ----------
+    event : Event
+        Its hours, weather and what its notes taught.
+    day : Day
+        Who comes, and how much hands' times spread.
+    told : Conditions
+        The weather as told.
+    members : int
+        How many days.
+    seed : int
+        Same seed, same days.
+    most : int
+        Tickets beyond this are left out, see `most_tickets`.
+
+    Notes
+    -----
+    Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
+    contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
+    paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.
+    Boxes and weathers that disagree with what was read on the day are passed over (`pairs_seen`).
+    """
+    if usable(event, float(told.time_s[-1])):
+        wide = _drawn(event, day, told, candidates(members), seed, most)
+        pairs = pairs_seen(event, told, wide.ensemble, members, seed)
+        if pairs is not None:
+            return wide.paired(pairs)
+    return _drawn(event, day, told, members, seed, most)
+
+
+def _drawn(
+    event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
+) -> DayDraws:
+    weather = draw_on(event, told, members, seed)
+    rng = np.random.default_rng([seed, 1])
+    tickets, arrive = _arrivals(event, day, members, most, rng)
+    count = len(tickets)
+    own, prints = draw_tickets(prints_rng(seed), members, count, event.fit)
+
+    def factor(spread_log: float) -> Array:
+        return np.asarray(np.exp(spread_log * _scores_by_ticket(rng, members, count)))
+
+    # what differs by the ticket is carried beside; the rest is that of the first print
+    logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
+    ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
+    return DayDraws(
+        tickets=tickets,
+        arrive_s=arrive,
+        sitting_factor=factor(day.sitting_spread_log),
+        stage_factor=factor(day.stage_spread_log),
+        water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
+        contact_factor=np.exp(own["contact_log"][:, None] + prints["contact_log"][:, :count]),
+        absorptance_shift=prints["absorptance"][:, :count],
+        ensemble=ensemble,
+    )
+
+
+def _arrivals(
+    event: Event, day: Day, members: int, most: int, rng: np.random.Generator
+) -> tuple[tuple[Ticket, ...], Array]:
+    """Return the tickets and when each comes in each member; by chance where a rate is told."""
+    if day.rate_1_s is None:
+        tickets, arrive = tickets_of(day)
+        tickets, arrive = tickets[:most], arrive[:most]
+        return tickets, np.broadcast_to(arrive, (members, arrive.size)).copy()
+    expected = day.rate_1_s * (event.closes_s - event.opens_s)
+    sitters = min(int(expected + 5 * np.sqrt(expected)) + 5, most // day.prints + 1)
+    gaps = rng.exponential(1 / day.rate_1_s, (members, sitters))
+    arrive = event.opens_s + np.cumsum(gaps, axis=1)
+    arrive[arrive >= event.closes_s] = np.inf
+    labels = [
+        str(sitter) if number == 1 else f"{sitter}.{number}"
+        for sitter in range(1, sitters + 1)
+        for number in range(1, day.prints + 1)
+    ]
+    return tuple(Ticket(label) for label in labels), np.repeat(arrive, day.prints, axis=1)
+
+
+def _scores_by_ticket(rng: np.random.Generator, members: int, tickets: int) -> Array:
+    """Return normal scores, for each ticket one from each of as many equal slices as members."""
+    slices = np.tile(np.arange(members, dtype=float)[:, None], (1, tickets))
+    shuffled = rng.permuted(slices, axis=0)
+    return np.asarray(ndtri((shuffled + rng.random((members, tickets))) / members))

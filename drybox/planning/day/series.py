@@ -1,0 +1,50 @@
+"""The time series behind a day's plan."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.planning.day.plan import DayPlan
+from drybox.planning.day.ways import LINE, PLATE
+
+Array = NDArray[np.float64]
+
+
+def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
+    """Return the day by the minute: sun and air as told, and prints under way on average.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        The day.
+
+    Returns
+    -------
+    time_s, columns : array, dict of str to array
+        Unix times [s] and columns named with their unit.
+    """
+    told, run = plan.told, plan.run
+    wash, dried = run.setup.wet.wash, run.dried
+    n = max(run.setup.members, 1)
+
+    def under_way(begins: Array, ends: Array, columns: Array | None = None) -> Array:
+        part = slice(None) if columns is None else columns.astype(bool)
+        first, last = begins[:, part].ravel(), ends[:, part].ravel()
+        known = np.isfinite(first)
+        begun = np.searchsorted(np.sort(first[known]), told.time_s, side="right")
+        ended = np.searchsorted(np.sort(last[known]), told.time_s, side="right")
+        return np.asarray((begun - ended) / n)
+
+    on = {way: np.array([w == way for w in run.ways], dtype=float) for way in (PLATE, LINE)}
+    return told.time_s, {
+        "sun_elevation_deg": told.sun.elevation_deg,
+        "sun_azimuth_deg": told.sun.azimuth_deg,
+        "ghi_w_m2": told.ghi_w_m2,
+        "dni_w_m2": told.dni_w_m2,
+        "air_temp_c": told.air_temp_k - 273.15,
+        "wind_10m_m_s": told.wind_10m_m_s,
+        "prints_in_wash": under_way(wash.begun_s, wash.washed_s),
+        "prints_on_plate": under_way(dried.laid_s, dried.pulled_s, on[PLATE]),
+        "prints_on_line": under_way(dried.laid_s, dried.pulled_s, on[LINE]),
+    }

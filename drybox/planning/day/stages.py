@@ -1,0 +1,184 @@
+"""The wet line of a process, and sitters led through it and the wash."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import Day
+from drybox.inputs.wet.process import Process
+from drybox.planning.day.samples import DayDraws
+from drybox.planning.wet.baths import stage_times
+from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
+
+Array = NDArray[np.float64]
+
+CAMERA = 0
+"""Number of the camera among the vessels; the baths follow in order of use."""
+
+
+@dataclass(frozen=True)
+class Means:
+    """What there is to work with; what-ifs change one of them. Times in seconds."""
+
+    hands: int
+    vessels: tuple[int, ...]
+    sitting_s: float
+    wash_trays: int
+    wash_together: int
+    wash_s: float
+    plate_slots: int
+    line_slots: int
+
+
+@dataclass(frozen=True)
+class WetDay:
+    """The wet part of some members: sitting, stages, wash; (n, tickets), infinite if not reached.
+
+    ``lay_s`` is when a print could be laid on or hung. ``run_lasts_s`` is by run.
+    """
+
+    line: WetLine
+    wet: WetTimes
+    wash: WashTimes
+    lay_s: Array
+
+    @property
+    def sat_s(self) -> Array:
+        """When each sitting begins. [s]"""
+        return np.asarray(self.wet.begun_s[0])
+
+
+def hands_time_s(process: Process, day: Day) -> float:
+    """Return how long one print usually keeps the hands. [s]."""
+    attended = sum(stage.duration_s for stage in stage_times(process) if stage.attended)
+    return day.sitting_s + attended + day.finishing_s
+
+
+def wet_line(
+    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+) -> WetLine:
+    """Return the runs of attended stages of each ticket in the first members.
+
+    Parameters
+    ----------
+    process : Process
+        Stages and baths.
+    day : Day
+        Breaks and finishing.
+    means : Means
+        Hands, vessels, sitting time.
+    draws : DayDraws
+        How long each ticket's hands take.
+    members : int
+        How many of the drawn days.
+    closes_s : float
+        When the last sitting may begin. [s]
+
+    Notes
+    -----
+    A sitting is a run of its own: an exposed sheet may wait. Attended stages after it are carried
+    through; an unattended stage ends a run, and the sheet may wait in it for the hands.
+    """
+    factor = draws.stage_factor[:members]
+    sitting = means.sitting_s * draws.sitting_factor[:members]
+    baths = [bath.name for bath in process.baths]
+    drafts = [_Draft(sitting, np.zeros_like(sitting), {CAMERA: (np.zeros_like(sitting), sitting)})]
+    for stage, timed in zip(process.stages, stage_times(process), strict=True):
+        lasts = timed.duration_s * factor
+        if stage.attended and (len(drafts) == 1 or drafts[-1].rest_s.any()):
+            drafts.append(_Draft(np.zeros_like(lasts), np.zeros_like(lasts), {}))
+        own = stage.bath is not None and not stage.shares_vessel
+        drafts[-1].add(lasts, stage.attended, 1 + baths.index(stage.bath or "") if own else None)
+    return WetLine(
+        runs=tuple(draft.run() for draft in drafts),
+        hands=means.hands,
+        vessels=means.vessels,
+        finishing_s=day.finishing_s,
+        breaks_s=day.breaks_s,
+        closes_s=closes_s,
+    )
+
+
+@dataclass
+class _Draft:
+    """A run while its stages are put together; vessels by number: held from, until."""
+
+    hands_s: Array
+    rest_s: Array
+    held: dict[int, tuple[Array, Array]]
+
+    def add(self, lasts_s: Array, attended: bool, vessel: int | None) -> None:
+        before = self.hands_s + self.rest_s
+        if vessel is not None:
+            first = self.held[vessel][0] if vessel in self.held else before
+            self.held[vessel] = (first, before + lasts_s)
+        if attended:
+            self.hands_s = self.hands_s + lasts_s
+        else:
+            self.rest_s = self.rest_s + lasts_s
+
+    def run(self) -> Run:
+        uses = tuple(Use(vessel, *span) for vessel, span in self.held.items())
+        return Run(self.hands_s, self.rest_s, uses)
+
+
+def wet_day(
+    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+) -> WetDay:
+    """Return when the sitters of the first members are sat, developed and washed.
+
+    Parameters
+    ----------
+    process, day, means, draws, members, closes_s
+        As in `wet_line`.
+    """
+    line = wet_line(process, day, means, draws, members, closes_s)
+    wet = serve(draws.arrive_s[:members], line)
+    wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
+    return WetDay(line, wet, wash, wash.washed_s + day.squeegee_s)
+
+
+def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArray[np.bool_]:
+    """Return whether a pair of hands is between runs at each step, (n, steps).
+
+    Parameters
+    ----------
+    wet : WetDay
+        Runs of some members.
+    start_s, step_s : float
+        The times asked about. [s]
+    steps : int
+        How many.
+
+    Notes
+    -----
+    Hands lay prints on and take them off between runs, in breaks as well; the time this takes is
+    the ``finishing`` after each print's last run. A run that begins within a step leaves the hands
+    free to its end, so that they have a moment even where run follows on run.
+    """
+    begun, off = wet.wet.begun_s, wet.wet.hands_off_s
+    n = begun.shape[1]
+    known = np.isfinite(begun)
+    member = np.broadcast_to(np.arange(n)[None, :, None], begun.shape)[known]
+    change = np.zeros((n, steps + 1), dtype=np.int16)
+    for moments, late, by in ((begun[known], 1, 1), (off[known], 0, -1)):
+        place = np.ceil((moments - start_s) / step_s - 1e-9) + late
+        at = np.clip(place, 0, steps).astype(np.intp)
+        np.add.at(change, (member, at), by)
+    busy = np.cumsum(change[:, :steps], axis=1)
+    return np.asarray(busy < wet.line.hands)
+
+
+def one_more(means: Means, **changes: int | float) -> Means:
+    """Return the means with so much more of some of them.
+
+    Examples
+    --------
+    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, 9, 8)
+    >>> one_more(means, hands=1, sitting_s=-60.0).sitting_s
+    300.0
+    """
+    return replace(means, **{name: getattr(means, name) + by for name, by in changes.items()})

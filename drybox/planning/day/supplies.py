@@ -1,0 +1,128 @@
+"""What to pack for an event day: chemistry, water and paper, and all that prints lie in."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import DayInputs
+from drybox.inputs.event.event import Event
+from drybox.inputs.wet.wash import carry_over_m3
+from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.ways import PLATE
+from drybox.planning.wet.baths import BathPlan, Supply, WashWater, plan_baths
+from drybox.planning.wet.wash import WashPlan
+from drybox.tables import load_table
+
+
+def day_baths(event: Event, inputs: DayInputs, water: WashWater, prints: int) -> BathPlan:
+    """Return the baths of the day.
+
+    Parameters
+    ----------
+    event, inputs
+        The event, its process and wash.
+    water : WashWater
+        What the washes take.
+    prints : int
+        Prints made.
+    """
+    process, paper = inputs.process, event.paper
+    carried = {}
+    for sheet in process.sheets:
+        coated = sheet in process.resin_coated_sheets
+        if sheet == process.sheets[-1]:
+            coated = coated or paper.resin_coated
+        carried[sheet] = carry_over_m3(paper.area_m2, paper.dry_mass_kg_m2, coated)[0]
+    return plan_baths(
+        process,
+        sheet_area_m2=paper.area_m2,
+        carry_over_m3=carried,
+        sittings=prints,
+        day_s=event.closes_s - event.opens_s,
+        wash=water,
+    )
+
+
+def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
+    """Return the wash water that nine days in ten do not exceed.
+
+    Parameters
+    ----------
+    run : DayRun
+        Its batches, of one print up to a full one.
+    full, single : WashPlan
+        A full batch, and a print alone.
+
+    Notes
+    -----
+    Smaller batches take water in proportion, but no less than a print alone.
+    """
+    wash = run.setup.wet.wash
+    days = []
+    for begun, tray in zip(wash.begun_s, wash.tray, strict=True):
+        batches = np.stack([begun, tray], axis=1)[np.isfinite(begun)]
+        prints = np.array([*Counter(map(tuple, batches.tolist())).values()], dtype=float)
+        share = np.maximum(prints / full.prints, single.water_total_m3 / full.water_total_m3)
+        days.append(float(np.minimum(share, 1.0).sum()))
+    batches_full = float(np.quantile(days, 0.9)) if days else 0.0
+    return WashWater(
+        total_m3=batches_full * full.water_total_m3,
+        first_wash_m3=batches_full * full.water_per_change_m3,
+        aid_m3=full.aid_m3 if batches_full else 0.0,
+    )
+
+
+def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tuple[Supply, ...]:
+    """Return the whole packing list, the baths' part first.
+
+    Parameters
+    ----------
+    plans : tuple of TicketPlan
+        Every print of the day.
+    run : DayRun
+        How full plate and line grew.
+    baths : BathPlan
+        Chemistry, water, paper and canisters.
+    """
+    each = {name: row.value for name, row in load_table("day")["bring"].items()}
+    slot, on_plate = run.dried.slot, np.array([way == PLATE for way in run.ways], dtype=bool)
+
+    def most(columns: NDArray[np.bool_]) -> int:
+        used = slot[:, columns].max(axis=1, initial=-1) + 1
+        return math.ceil(float(np.quantile(used, 0.9))) if used.size else 0
+
+    plate = most(on_plate)
+    line = most(~on_plate)
+    count = {
+        kind: sum(plan.hand_over == kind for plan in plans)
+        for kind in ("dry", "touch_dry", "pick_up", "damp", "mail")
+    }
+    fetched_dry = sum(
+        plan.hand_over == "pick_up" and plan.ready_s.p90 is not None for plan in plans
+    )
+    count["dry"] += fetched_dry
+    count["touch_dry"] += count["pick_up"] - fetched_dry
+    flat = 2 * max(plate, line, 1) if count["dry"] else 0
+    blotters = each["blotters_per_flattened_print"] * flat
+    blotters += each["blotters_per_damp_print"] * (count["damp"] + count["touch_dry"])
+    wanted = [
+        Supply("magnets for the plate", each["magnets_per_slot"] * plate, "pieces"),
+        Supply("clips for the line", each["clips_per_slot"] * line, "pieces"),
+        Supply("blotters", blotters, "sheets"),
+        Supply("flat boards with a weight", 1 if flat else 0, "pair"),
+        Supply("card folders for dry prints", count["dry"], "pieces"),
+        Supply("stiff sleeves with the note to dry it tonight", count["damp"], "pieces"),
+        Supply("notes to let it dry face up tonight", count["touch_dry"], "pieces"),
+        Supply("stiff envelopes and an address list", count["mail"], "pieces"),
+        Supply("numbered tickets and a soft pencil", len(plans), "tickets"),
+        Supply("gloves that stand chemicals", 10 if plans else 0, "pairs"),
+        Supply("heat gloves or tongs, and a HOT sign", 1 if plate else 0, "set"),
+        Supply("thermometers, for baths and plate", 2 if plans else 0, "pieces"),
+        Supply("timer, squeegee, eye protection, eyewash water, towels", 1 if plans else 0, "set"),
+    ]
+    return (*baths.bring, *(item for item in wanted if item.amount))

@@ -1,0 +1,357 @@
+"""One print, dried each way side by side: how long, how sure, how hot, and which to take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAYS
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import DryingRun, run_empty, run_print
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.step_control import Pace
+from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.search import AimPlan
+from drybox.planning.one_print.cures import cures
+from drybox.planning.one_print.hot_metal import hottest_metal_k
+from drybox.planning.one_print.ways import ON_PLATE, Cure, DryResult, WayResult, choose
+from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
+from drybox.planning.scenario.models import (
+    box_system,
+    dry_targets,
+    free_sheet_system,
+    laid_on_water_kg_m2,
+    warm_plate_system,
+)
+from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
+from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.readings import draw_seen
+from drybox.planning.scenario.samples import Ensemble
+from drybox.tables import look_up
+from drybox.units import celsius
+
+Array = NDArray[np.float64]
+
+PLATE_HORIZON_S = 8 * 3600.0
+AIR_HORIZON_S = 24 * 3600.0
+"""How long a print is followed on a plate, and in air (judgement). [s]"""
+
+MEMBERS = 200
+"""Size of the ensemble: percentiles steady to a few per cent (judgement)."""
+
+CURE_MEMBERS = 64
+"""Of the ensemble, for cures that are set side by side."""
+
+LARGEST_STEP_S = 300.0
+"""For ways out of the sun, where nothing changes by the minute. [s]"""
+
+
+def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
+    """Return how long a print can be followed before the weather known ends. [s]"""
+    if event.weather.kind in ("assumed", "steady"):
+        return wanted_s
+    return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
+
+
+def _plate_run(
+    event: Event,
+    ensemble: Ensemble,
+    forcing: Forcing,
+    laid_on_s: float,
+    horizon: float,
+    out_s: float,
+) -> tuple[DryingRun, Array]:
+    """Return the print's run and the plate at laying on, the plate out since ``out_s``."""
+    members = np.arange(ensemble.members)
+    system = box_system(event.box, event.paper, ensemble.prints)
+    out = np.full(ensemble.members, max(forcing.start_s, out_s))
+    _, temps = run_empty(system, forcing, members, out, laid_on_s - out[0])
+    run = _run(event, ensemble, system, forcing, temps[-1], laid_on_s, horizon, 0.0)
+    return run, temps[-1]
+
+
+def _run(
+    event: Event,
+    ensemble: Ensemble,
+    system: BoxSystem,
+    forcing: Forcing,
+    plate_temp_k: Array,
+    laid_on_s: float,
+    horizon: float,
+    blotter_kg_m2: float,
+    steady_light: bool = False,
+) -> DryingRun:
+    members = np.arange(ensemble.members)
+    laid = np.full(ensemble.members, laid_on_s)
+    air = forcing.at(members, laid).air_temp_k
+    targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
+    return run_print(
+        system,
+        forcing,
+        members,
+        laid,
+        plate_temp_k,
+        air,
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, ensemble.prints), laid.shape),
+        targets.dry_kg_m2,
+        targets.over_dry_kg_m2,
+        horizon,
+        touch_dry_kg_m2=targets.touch_dry_kg_m2,
+        limit_k=event.limits.print_limit_k,
+        pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
+    )
+
+
+def is_too_hot(over_limit_k: Array) -> bool:
+    """Return whether the median print is kept over its limit for a minute."""
+    return bool(np.median(over_limit_k) > 0.0)
+
+
+def _way_result(
+    event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
+) -> WayResult:
+    limits = event.limits
+    touch, duration = range_of(run.touch_dry_after_s), range_of(run.dry_after_s)
+    over = range_of(run.over_dry_after_s)
+    # not linear: a print that never was wet has none
+    wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
+    hottest = float(np.quantile(run.temp_max_k, 0.9))
+    kept = float(np.quantile(run.temp_kept_max_k, 0.9))
+    too_hot, why = is_too_hot(run.over_limit_k), ""
+    if too_hot:
+        middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
+        why = (
+            f"the print would be kept at {celsius(middle):.0f} °C for a minute, and is over its "
+            f"limit ({celsius(limits.wet_most_k):.0f} °C wet, {celsius(limits.print_most_k):.0f} °C"
+            f" dry) by {max(over_k, 1.0):.0f} K"
+        )
+    elif duration.p90 is None:
+        why = "not sure to be dry within the time followed"
+        if damp_frac > limits.dry_activity_frac:
+            why = f"air of {damp_frac:.0%} humidity is too damp for it: the print stays limp"
+    return WayResult(
+        way=way,
+        duration_s=duration,
+        touch_dry_at_s=touch.scaled(1.0, laid_on_s),
+        dry_at_s=duration.scaled(1.0, laid_on_s),
+        pull_from_s=None if duration.p50 is None else laid_on_s + duration.p50,
+        pull_before_s=None if over.p50 is None else laid_on_s + over.p50,
+        print_temp_max_k=hottest,
+        wet_temp_max_k=wet,
+        plate_temp_max_k=float(np.quantile(run.plate_temp_max_k, 0.9)) if way in ON_PLATE else None,
+        energy_j=energy_j,
+        feasible=not why,
+        why=why,
+        too_hot=too_hot,
+        print_temp_kept_k=kept,
+    )
+
+
+def possible_ways(event: Event) -> tuple[str, ...]:
+    """Return the ways this event can use: as its file says, else all it has the means for."""
+    powered = event.powered
+    has = {
+        "warm_plate": powered is not None and powered.plate_power_w > 0,
+        "warm_air": powered is not None and powered.air_power_w > 0,
+        "blotters": not event.paper.resin_coated,
+    }
+    return tuple(way for way in (event.ways or WAYS) if has.get(way, True))
+
+
+def dry_print(
+    event: Event,
+    laid_on_s: float,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    ways: tuple[str, ...] | None = None,
+    hold_k: float | None = None,
+) -> DryResult:
+    """Return how one print dries each way, laid on at the same moment.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper and weather.
+    laid_on_s : float
+        Unix time of laying on or hanging. [s]
+    members : int
+        Size of the ensemble.
+    seed : int
+        Of the draws.
+    ways : tuple of str, optional
+        Which ways; by default `possible_ways`.
+    hold_k : float, optional
+        Aim the plate off the sun to hold it below this; by default as the event wishes. [K]
+
+    Returns
+    -------
+    DryResult
+        Ranges, pull windows, limits and a choice.
+    """
+    chosen = ways or possible_ways(event)
+    start = laid_on_s - WARM_UP_S
+    long = horizon_s(event, laid_on_s, AIR_HORIZON_S)
+    day = conditions(event.weather, event.place, start, laid_on_s + long)
+    seen = draw_seen(event, day, members, seed)
+    ensemble = seen.ensemble
+    results: list[WayResult] = []
+    plate = _OnPlate(_no_sun(""))
+    for way in chosen:
+        if way == "sun_plate":
+            plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            results.append(plate.result)
+        else:
+            results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
+    choice, why = choose(tuple(results))
+    return DryResult(
+        laid_on_s,
+        tuple(results),
+        choice,
+        why,
+        plate.warm,
+        plate.plan,
+        plate.bearing_deg,
+        plate.tilt_deg,
+        day,
+        seen.held,
+        plate.cures,
+        _metal_k(event, tuple(results), plate.plan),
+    )
+
+
+def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
+    """Return how hot the metal may get of the plates that can be used; the day's of the sun plate.
+
+    A print laid on outside the event's hours has the plate's own figure.
+    """
+    able = {way.way: way.plate_temp_max_k for way in results if way.feasible}
+    found = [temp for temp in able.values() if temp is not None]
+    if able.get("sun_plate") is not None:
+        day_k = hottest_metal_k(event, plan)
+        found += [] if day_k is None else [day_k]
+    return max(found, default=None)
+
+
+def _no_sun(why: str) -> WayResult:
+    nothing = Range(None, None, None)
+    none = (nothing, nothing, nothing, None, None)
+    return WayResult("sun_plate", *none, 0.0, 0.0, None, 0.0, False, why)
+
+
+@dataclass(frozen=True)
+class _OnPlate:
+    """The sun plate's result, with the plate's start and its aim at laying on."""
+
+    result: WayResult
+    warm: Range | None = None
+    plan: AimPlan | None = None
+    bearing_deg: float | None = None
+    tilt_deg: float | None = None
+    cures: tuple[Cure, ...] = ()
+
+
+def aim_for(
+    event: Event, day: Conditions, laid_on_s: float, hold_k: float | None
+) -> tuple[Array, Array, AimPlan | None]:
+    """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
+
+    As `schedule.aim_schedule`, which it asks for the hours about the laying-on.
+    """
+    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
+    first = laid_on_s
+    if event.aimed_from_s < laid_on_s:
+        first = max(event.aimed_from_s, laid_on_s - WARM_UP_S)
+    return aim_schedule(event, day, first, until, hold_k)
+
+
+def _sun_plate(
+    event: Event,
+    day: Conditions,
+    ensemble: Ensemble,
+    laid_on_s: float,
+    long: float,
+    hold_k: float | None,
+) -> _OnPlate:
+    """Return the sun plate, aimed as the event asks."""
+    short = min(PLATE_HORIZON_S, long)
+    near = ensemble.of_times(slice(int((WARM_UP_S + short) / STEP_S) + 1))
+    some = near.of_members(np.arange(min(near.members, CURE_MEMBERS)))
+
+    def laid(
+        there: Event, near: Ensemble, hold_k: float | None, out_s: float
+    ) -> tuple[WayResult, Array, tuple[Array, Array, AimPlan | None]]:
+        bearing, tilt, plan = aim_for(there, day, laid_on_s, hold_k)
+        columns = near.conditions.time_s.size
+        forcing = plate_forcing(near, there.place, there.box, bearing[:columns], tilt[:columns])
+        run, temps = _plate_run(there, near, forcing, laid_on_s, short, out_s)
+        found = _way_result(there, "sun_plate", run, laid_on_s, 0.0, 0.0)
+        return found, temps, (bearing, tilt, plan)
+
+    out = plate_start_s(event, laid_on_s)
+    try:
+        plain, temps, (bearing, tilt, plan) = laid(event, near, hold_k, out)
+    except NoAnswerError as error:
+        return _OnPlate(_no_sun(error.what))
+
+    def again(there: Event, held_k: float | None, out_s: float | None) -> WayResult | None:
+        try:
+            held = hold_k if held_k is None else held_k
+            return laid(there, some, held, out if out_s is None else out_s)[0]
+        except NoAnswerError:
+            return None
+
+    at = int(np.searchsorted(day.time_s, laid_on_s))
+    result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
+    return _OnPlate(
+        result,
+        range_of(temps),
+        plan,
+        float(bearing[at]),
+        float(tilt[at]),
+        cures(event, result, again, laid_on_s),
+    )
+
+
+def _other_way(
+    event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
+) -> WayResult:
+    at = int(np.searchsorted(day.time_s, laid_on_s))
+    facing = float(day.sun.azimuth_deg[at])
+    forcing = sheet_forcing(ensemble, event.place, way, facing, event.powered)
+    members = np.arange(ensemble.members)
+    air = forcing.at(members, np.full(ensemble.members, laid_on_s)).air_temp_k
+    held = look_up("ways", way, "way of drying")
+    blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
+    if way == "warm_plate":
+        assert event.powered is not None
+        system = warm_plate_system(event.box, event.paper, event.powered, ensemble.prints)
+        set_temp = event.powered.plate_temp_k or 323.15
+        start = np.maximum(air, set_temp - system.plate.heater_band_k)
+    else:
+        system = free_sheet_system(event.paper, way, ensemble.prints)
+        start = air
+    run = _run(event, ensemble, system, forcing, start, laid_on_s, long, blotter, way != "line_sun")
+    energy = float(np.median(run.heater_j))
+    if way == "warm_air" and event.powered is not None:
+        energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
+    near = (day.time_s >= laid_on_s) & (day.time_s < laid_on_s + 3 * 3600.0)
+    damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
+    result = _way_result(event, way, run, laid_on_s, energy, damp)
+    powered = event.powered
+    if (
+        powered is not None
+        and powered.battery_j is not None
+        and energy > powered.battery_j
+        and result.feasible
+    ):
+        why = (
+            f"it needs {energy / 3600:.0f} Wh"
+            f" and the battery holds {powered.battery_j / 3600:.0f} Wh"
+        )
+        result = replace(result, feasible=False, why=why, without_power=True)
+    return result

@@ -1,0 +1,50 @@
+"""How hot the bare metal of the day may get: one figure for all who touch it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from drybox.inputs.event.event import Event
+from drybox.physics.simulation.empty_run import run_empty
+from drybox.planning.aim.schedule import aim_at
+from drybox.planning.aim.search import AimPlan
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.outside import box_out_s, plate_forcing
+from drybox.planning.scenario.readings import draw_seen
+
+STEP_S = 120.0
+MEMBERS, SEED = 60, 1
+"""Of the draws behind the figure, the same for every command."""
+
+
+def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
+    """Return the ninth decile of the hottest the empty plate gets while the event is open. [K]
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, weather and hours.
+    plan : AimPlan or None
+        How the box is aimed; None for a fixed aim.
+
+    Returns
+    -------
+    float or None
+        None where the weather known does not reach into the event's hours.
+    """
+    out, closes = box_out_s(event), event.closes_s
+    if event.weather.kind not in ("assumed", "steady"):
+        closes = min(closes, float(event.weather.end_s[-1]))
+    if closes - max(out, event.opens_s) < STEP_S:
+        return None
+    told = conditions(event.weather, event.place, out, closes)
+    ensemble = draw_seen(event, told, MEMBERS, SEED).ensemble
+    forcing = plate_forcing(ensemble, event.place, event.box, *aim_at(event, plan, told.time_s))
+    system = box_system(event.box, event.paper, ensemble.prints)
+    members = np.arange(MEMBERS)
+    elapsed, temps = run_empty(
+        system, forcing, members, np.full(MEMBERS, out), closes - out, STEP_S
+    )
+    open_hours = out + elapsed >= event.opens_s
+    return float(np.quantile(temps[open_hours].max(axis=0), 0.9))

@@ -1,0 +1,125 @@
+"""One print laid on at each of many times, on a plate that has been out all along."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.samples import Ensemble
+
+Array = NDArray[np.float64]
+
+QUARTER_S = 900.0
+LONGEST_S = 3 * 3600.0
+"""A print is followed no longer than this. [s]"""
+
+
+@dataclass(frozen=True)
+class LayOns:
+    """What comes of a print laid on at each start, each (starts, members).
+
+    ``dry_after_s`` is infinite where the run ended first; ``over_limit_k`` is how far the print is
+    kept over its limit by water, see `run.DryingRun`.
+    """
+
+    starts_s: Array
+    dry_after_s: Array
+    over_limit_k: Array
+
+    @property
+    def too_hot(self) -> NDArray[np.bool_]:
+        """Whether the median print of each start is kept over its limit, (starts,)."""
+        return np.asarray(np.median(self.over_limit_k, axis=1) > 0.0)
+
+
+def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:
+    """Return the quarter hours of the event, after a time, at which a print can be laid on. [s]
+
+    The last one leaves half an hour of the day.
+    """
+    until = min(event.closes_s, float(day.time_s[-1]) - 1800.0)
+    first = np.ceil(max(from_s, event.opens_s) / QUARTER_S) * QUARTER_S
+    return np.arange(first, until + 1.0, QUARTER_S)
+
+
+def lay_ons(
+    event: Event,
+    day: Conditions,
+    ensembles: Sequence[Ensemble],
+    bearing_deg: Array,
+    tilt_deg: Array,
+    starts_s: Array,
+    *,
+    coarse: bool = False,
+) -> list[LayOns]:
+    """Return how prints dry that are laid on at some times.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box and paper.
+    day : Conditions
+        As told, (times,); the plate is out from its first minute.
+    ensembles : sequence of Ensemble
+        Each drawn over the times of the day; all go through one simulation.
+    bearing_deg, tilt_deg : array
+        Aim at each time of the day. [deg]
+    starts_s : array
+        When a print is laid on, each on a plate that is otherwise empty. [s]
+    coarse : bool
+        Longer steps, which move a time by under 1 %, for tables read to the minute.
+
+    Returns
+    -------
+    list of LayOns
+        By start and member, of each ensemble.
+    """
+    sizes = [ensemble.members for ensemble in ensembles]
+    every = np.arange(sum(sizes))
+    forcing = Forcing.joined(
+        [
+            plate_forcing(ensemble, event.place, event.box, bearing_deg, tilt_deg)
+            for ensemble in ensembles
+        ]
+    )
+    drawn = PrintDraw.joined([ensemble.prints for ensemble in ensembles])
+    system = box_system(event.box, event.paper, drawn)
+    first = np.full(every.size, day.time_s[0])
+    length = float(day.time_s[-1] - first[0])
+    elapsed, warm = run_empty(system, forcing, every, first, length, 120.0)
+    rows = np.searchsorted(elapsed, starts_s - first[0]).clip(0, elapsed.size - 1)
+    member = np.tile(every, starts_s.size)
+    laid = np.repeat(starts_s, every.size)
+    prints = drawn.of(member)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    run = run_print(
+        box_system(event.box, event.paper, prints),
+        forcing,
+        member,
+        laid,
+        warm[rows].ravel(),
+        forcing.at(member, laid).air_temp_k,
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid.shape),
+        dry,
+        dry,
+        LONGEST_S,
+        limit_k=event.limits.print_limit_k,
+        pace=COARSE_PACE if coarse else None,
+    )
+    shape = (starts_s.size, every.size)
+    cuts = np.cumsum(sizes)[:-1]
+    parts = (
+        np.split(values.reshape(shape), cuts, axis=1)
+        for values in (run.dry_after_s, run.over_limit_k)
+    )
+    return [LayOns(starts_s, *pair) for pair in zip(*parts, strict=True)]

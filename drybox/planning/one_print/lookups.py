@@ -1,0 +1,289 @@
+"""Two tables to read off at the box: by the clock under each sky, and by the thermometer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.weather.weather import Weather
+from drybox.inputs.weather.wind import BOX_HEIGHT_M
+from drybox.physics.air import vapour_pressure_pa
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.readings import draw_seen
+from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+MEMBERS = 30
+SKIES = ("clear", "thin cloud", "broken cloud", "overcast")
+"""Sky words of the lay-on lookup, beside the weather told."""
+
+READINGS_K = np.arange(303.15, 343.2, 5.0)
+DAMPNESS_FRAC = np.array([0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9])
+SUN_LEVELS_W_M2 = np.linspace(0.0, 1600.0, 33)
+"""Steady light on the plate, from which the one that holds a reading is taken. [W/m²]"""
+
+SETTLED_S = 3 * 3600.0
+USUAL_TILT_RAD = np.deg2rad(35.0)
+
+
+@dataclass(frozen=True)
+class SkyColumn:
+    """Seconds to dry under one sky, one range a laying-on time.
+
+    ``too_hot`` marks times at which one print in two is kept over its limit.
+    """
+
+    sky: str
+    duration_s: tuple[Range, ...]
+    too_hot: tuple[bool, ...]
+
+
+@dataclass(frozen=True)
+class LayOnLookup:
+    """When to pull a print by when it was laid on, as the weather is told and under four skies."""
+
+    starts_s: tuple[float, ...]
+    columns: tuple[SkyColumn, ...]
+    wet_limit_k: float
+
+
+@dataclass(frozen=True)
+class ThermometerLookup:
+    """Seconds to dry by the reading of the empty plate and the dampness of the air.
+
+    Rows of ``duration_s`` go with ``dampness_frac``, columns with ``readings_k``. The air is at
+    ``air_temp_k``, the wind at the plate ``wind_m_s``. ``too_hot`` goes with the readings.
+    """
+
+    readings_k: tuple[float, ...]
+    dampness_frac: tuple[float, ...]
+    duration_s: tuple[tuple[Range, ...], ...]
+    too_hot: tuple[bool, ...]
+    air_temp_k: float
+    wind_m_s: float
+    wet_limit_k: float
+
+
+def under_sky(weather: Weather, sky: str) -> Weather:
+    """Return the same air and wind under another sky all day.
+
+    Parameters
+    ----------
+    weather : Weather
+        As told.
+    sky : str
+        A word of the table ``skies``.
+    """
+    rows = load_table("skies")[sky]
+    turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
+    return replace(
+        weather,
+        cloud_frac=np.full(weather.start_s.shape, rows["cloud"].value / 8),
+        ghi_w_m2=None,
+        dni_w_m2=None,
+        dhi_w_m2=None,
+        linke_turbidity=turbidity,
+    )
+
+
+def lay_on_lookup(
+    event: Event,
+    day: Conditions,
+    bearing_deg: Array,
+    tilt_deg: Array,
+    *,
+    from_s: float,
+    members: int = MEMBERS,
+    seed: int = 1,
+) -> LayOnLookup:
+    """Return when a print laid on at each quarter hour is dry, under five skies.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, weather and hours.
+    day : Conditions
+        As told, from when the box is out.
+    bearing_deg, tilt_deg : array
+        Aim at each time of the day: the same under every sky. [deg]
+    from_s : float
+        Earliest laying-on. [s]
+    members, seed : int
+        Of each sky's ensemble.
+
+    Returns
+    -------
+    LayOnLookup
+        The weather told first, then `SKIES`.
+
+    Notes
+    -----
+    Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
+    What the plate read that day counts under the weather told only.
+    """
+    starts = quarter_hours(event, day, from_s)
+    most = event.limits.wet_most_k
+    if starts.size == 0:
+        return LayOnLookup((), (), most)
+    ensembles = [draw_seen(event, day, members, seed).ensemble]
+    skies = (under_sky(event.weather, sky) for sky in SKIES)
+    ensembles += [draw_on(event, day, members, seed, weather) for weather in skies]
+    laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
+    columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
+    return LayOnLookup(tuple(float(at) for at in starts), columns, most)
+
+
+def _column(sky: str, laid: LayOns) -> SkyColumn:
+    return SkyColumn(
+        sky,
+        tuple(range_of(row) for row in laid.dry_after_s),
+        tuple(bool(hot) for hot in laid.too_hot),
+    )
+
+
+def thermometer_lookup(
+    event: Event,
+    day: Conditions,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+) -> ThermometerLookup:
+    """Return minutes to dry by the plate's reading and the dampness of the air.
+
+    Parameters
+    ----------
+    event : Event
+        Box, paper and hours.
+    day : Conditions
+        As told; its air temperature and wind in the event's hours are taken at their middle.
+    members, seed : int
+        Prints and boxes drawn for each pair.
+
+    Returns
+    -------
+    ThermometerLookup
+        Readings that steady light can bring about on this box in this air.
+
+    Notes
+    -----
+    The reading is held by steady light: of many levels the one whose empty plate settles at the
+    reading. The print then shades and cools its patch of plate, takes in that light itself, and
+    dries by the same simulation as everywhere else. Weather is not drawn, the plate's own reading
+    stands for it.
+    """
+    open_hours = (day.time_s >= event.opens_s) & (day.time_s <= event.closes_s)
+    inside = open_hours if open_hours.any() else np.ones(day.time_s.shape, dtype=bool)
+    air = float(np.median(day.air_temp_k[inside]))
+    wind = float(np.median(day.wind_at_m_s(BOX_HEIGHT_M, event.place.roughness_length_m)[inside]))
+    told = as_told(day, event.fit)
+    wind *= min(event.box.wind_shelter_frac * float(told.shelter_factor[0]), 1.0)
+    sky = air - float(np.median(day.air_temp_k[inside] - day.sky_temp_k[inside]))
+    held = _Held(day.pressure_pa, air, wind, sky)
+    light = held.light_for(box_system(event.box, event.paper, told.prints), READINGS_K)
+    readings = READINGS_K[np.isfinite(light)]
+    light = light[np.isfinite(light)]
+    ensemble = draw_on(event, day, members, seed)
+    dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
+    most = event.limits.wet_most_k
+    return ThermometerLookup(
+        readings_k=tuple(float(value) for value in readings),
+        dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
+        duration_s=tuple(tuple(range_of(cell) for cell in row) for row in dry),
+        too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
+        air_temp_k=air,
+        wind_m_s=wind,
+        wet_limit_k=most,
+    )
+
+
+@dataclass(frozen=True)
+class _Held:
+    """Steady air and wind at the plate, in which a light holds it at a reading."""
+
+    pressure_pa: float
+    air_temp_k: float
+    wind_m_s: float
+    sky_temp_k: float
+
+    def forcing(self, light_w_m2: Array, humidity_frac: Array) -> Forcing:
+        """Return steady weather, one member for each pair of light and humidity."""
+        shape = (light_w_m2.size, 2)
+        vapour = np.asarray(vapour_pressure_pa(self.air_temp_k, humidity_frac))
+        return Forcing.of(
+            0.0,
+            LONGEST_S,
+            self.pressure_pa,
+            front_sun_w_m2=np.broadcast_to(light_w_m2[:, None], shape),
+            back_sun_w_m2=0.0,
+            cover_sun_w_m2=0.0,
+            air_temp_k=self.air_temp_k,
+            vapour_pressure_pa=np.broadcast_to(vapour[:, None], shape),
+            wind_m_s=self.wind_m_s,
+            front_radiant_temp_k=self.sky_temp_k,
+            back_radiant_temp_k=self.air_temp_k,
+            tilt_rad=USUAL_TILT_RAD,
+        )
+
+    def light_for(self, system: BoxSystem, readings_k: Array) -> Array:
+        """Return the light that holds the empty plate at each reading, NaN where none does."""
+        member = np.arange(SUN_LEVELS_W_M2.size)
+        forcing = self.forcing(SUN_LEVELS_W_M2, np.full(member.size, 0.5))
+        start = np.zeros(member.size)
+        _, temps = run_empty(system, forcing, member, start, SETTLED_S, 120.0)
+        return np.interp(readings_k, temps[-1], SUN_LEVELS_W_M2, left=np.nan, right=np.nan)
+
+
+def _held_prints(
+    event: Event,
+    held: _Held,
+    told: PrintDraw,
+    ensemble: Ensemble,
+    readings_k: Array,
+    light_w_m2: Array,
+) -> tuple[Array, Array]:
+    """Return seconds to dry and kelvin over the limit, each (dampness, readings, members)."""
+    shape = (DAMPNESS_FRAC.size, readings_k.size, ensemble.members)
+    damp, reading, which = (grid.ravel() for grid in np.indices(shape))
+    pairs = DAMPNESS_FRAC.size * readings_k.size
+    forcing = held.forcing(
+        np.tile(light_w_m2, DAMPNESS_FRAC.size), np.repeat(DAMPNESS_FRAC, readings_k.size)
+    )
+    if pairs == 0:
+        return np.empty(shape), np.empty(shape)
+    prints = ensemble.prints.of(which)
+    # the reading speaks for the plate itself: its paint and losses are not drawn besides
+    prints = replace(
+        prints,
+        plate_absorptance_shift=told.plate_absorptance_shift,
+        forced_factor=told.forced_factor,
+        back_factor=told.back_factor,
+    )
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    zeros = np.zeros(which.size)
+    run = run_print(
+        box_system(event.box, event.paper, prints),
+        forcing,
+        damp * readings_k.size + reading,
+        zeros,
+        readings_k[reading],
+        zeros + held.air_temp_k,
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), which.shape),
+        dry,
+        dry,
+        LONGEST_S,
+        limit_k=event.limits.print_limit_k,
+        pace=COARSE_PACE,
+    )
+    return run.dry_after_s.reshape(shape), run.over_limit_k.reshape(shape)

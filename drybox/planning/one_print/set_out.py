@@ -1,0 +1,255 @@
+"""When to set the box out, how it warms, and when a print is first and last worth laying on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.place import Obstacle, Place
+from drybox.physics.shading import obstacle_transmittance
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.sun_position import sun_events
+from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.search import AimPlan
+from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.one_print.drying import horizon_s
+from drybox.planning.one_print.hot_metal import hottest_metal_k
+from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
+from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.readings import Held, draw_seen
+from drybox.planning.scenario.samples import Ensemble, as_told
+
+Array = NDArray[np.float64]
+
+MEMBERS = 60
+NEARLY_WARM_K = 2.0
+"""A plate this close to one that has been out all along counts as warm. [K]"""
+
+TRY_EVERY_S, LONGEST_WARM_UP_S = 300.0, 2 * 3600.0
+"""Setting-out times tried lie so far apart; one so long before is out all along. [s]"""
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A stretch in which an obstacle stands before the sun."""
+
+    from_s: float
+    until_s: float
+    name: str
+    passed_frac: float
+
+
+@dataclass(frozen=True)
+class SetOutResult:
+    """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
+
+    ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
+    pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
+    print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
+    in the event's hours.
+    """
+
+    sunrise_s: float | None
+    sunset_s: float | None
+    sun_status: str
+    set_out_s: float | None
+    first_load_s: float | None
+    last_load_s: float | None
+    wait_s: float
+    time_s: Array
+    plate_irradiance_w_m2: Array
+    plate_temp_k: Array
+    air_temp_k: Array
+    sun_elevation_deg: Array
+    sun_azimuth_deg: Array
+    loads: tuple[tuple[float, Range], ...]
+    blocked: tuple[Blocked, ...]
+    aim: AimPlan | None
+    spots: PlaceSpots
+    held: Held = field(default_factory=Held)
+    too_hot: tuple[float, ...] = ()
+    metal_k: float | None = None
+
+
+def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
+    """Return when each obstacle stands before the sun, while the sun is up.
+
+    Parameters
+    ----------
+    place : Place
+        Its obstacles.
+    day : Conditions
+        The sun by the minute.
+    """
+    found: list[Blocked] = []
+    up = day.sun.elevation_deg > 0.0
+    for obstacle in place.obstacles:
+        hidden = up & _hides(obstacle, day)
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], hidden.astype(int), [0]])))
+        for first, last in zip(edges[::2], edges[1::2], strict=True):
+            found.append(
+                Blocked(
+                    float(day.time_s[first]),
+                    float(day.time_s[min(last, day.time_s.size - 1)]),
+                    obstacle.name,
+                    obstacle.transmittance_frac,
+                )
+            )
+    return tuple(sorted(found, key=lambda stretch: stretch.from_s))
+
+
+def _hides(obstacle: Obstacle, day: Conditions) -> NDArray[np.bool_]:
+    passed = obstacle_transmittance([obstacle], day.sun.azimuth_deg, day.sun.elevation_deg)
+    return passed < 1.0
+
+
+def plan_set_out(
+    event: Event,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    wait_s: float | None = None,
+    aim: AimPlan | None = None,
+) -> SetOutResult:
+    """Return when to set the box out and when prints are worth laying on.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, weather and hours.
+    members : int
+        Size of the ensemble.
+    seed : int
+        Of the draws.
+    wait_s : float, optional
+        A laying-on is useful while nine prints in ten dry within this; the event's limit by
+        default. [s]
+    aim : AimPlan, optional
+        Aims to take in place of the best ones, such as those held off the sun.
+
+    Returns
+    -------
+    SetOutResult
+        Times and curves.
+
+    Raises
+    ------
+    NoAnswerError
+        If no daylight reaches the plate all day.
+    """
+    wait = event.limits.wait_s if wait_s is None else wait_s
+    place = event.place
+    sun = sun_events(
+        event.day_start_s,
+        event.day_end_s,
+        place.latitude_deg,
+        place.longitude_deg,
+        place.elevation_m,
+    )
+    if sun.status == "down_all_day":
+        raise NoAnswerError("the sun does not rise there that day")
+    start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
+    start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
+    end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
+    end = max(end, event.closes_s)
+    day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
+    if aim is None or event.box.aim_mode == "fixed":
+        bearing, tilt, plan = aim_schedule(event, day, event.aimed_from_s, event.closes_s)
+    else:
+        bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode)
+        plan = aim
+    told = as_told(day, event.fit)
+    forcing = plate_forcing(told, place, event.box, bearing, tilt)
+    system = box_system(event.box, event.paper, told.prints)
+    seen = draw_seen(event, day, members, seed)
+    loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    useful = [
+        at
+        for at, minutes in loads
+        if minutes.p90 is not None and minutes.p90 <= wait and at not in too_hot
+    ]
+    first = useful[0] if useful else None
+    last = useful[-1] if useful else None
+    out, curve = _latest_set_out(system, forcing, day, first)
+    return SetOutResult(
+        sunrise_s=sun.sunrise_s,
+        sunset_s=sun.sunset_s,
+        sun_status=sun.status,
+        set_out_s=out,
+        first_load_s=first,
+        last_load_s=last,
+        wait_s=wait,
+        time_s=day.time_s,
+        plate_irradiance_w_m2=forcing.values[0, 0],
+        plate_temp_k=day.air_temp_k + seen.held.rise_frac * (curve - day.air_temp_k),
+        air_temp_k=day.air_temp_k,
+        sun_elevation_deg=day.sun.elevation_deg,
+        sun_azimuth_deg=day.sun.azimuth_deg,
+        loads=loads,
+        blocked=blocked_stretches(place, day),
+        aim=plan,
+        spots=place_spots(event, day),
+        held=seen.held,
+        too_hot=too_hot,
+        metal_k=hottest_metal_k(event, plan),
+    )
+
+
+def _loads(
+    event: Event,
+    day: Conditions,
+    ensemble: Ensemble,
+    bearing: Array,
+    tilt: Array,
+    from_s: float,
+) -> tuple[tuple[tuple[float, Range], ...], tuple[float, ...]]:
+    """Return seconds to dry for a print laid on at each quarter hour, plate out all along.
+
+    And at which of them a print is too hot.
+    """
+    starts = quarter_hours(event, day, from_s)
+    if starts.size == 0:
+        return (), ()
+    (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts, coarse=True)
+    loads = tuple(
+        (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
+    )
+    return loads, tuple(float(at) for at in starts[laid.too_hot])
+
+
+def _latest_set_out(
+    system: BoxSystem, forcing: Forcing, day: Conditions, first_load_s: float | None
+) -> tuple[float | None, Array]:
+    """Return the latest setting out with the plate warm at the first laying-on, and its day.
+
+    Without a laying-on the plate is out all day.
+    """
+    start = float(day.time_s[0])
+    last = start if first_load_s is None else first_load_s
+    tries = np.arange(max(start, last - LONGEST_WARM_UP_S), last + 1.0, TRY_EVERY_S)
+    elapsed, temps = run_empty(
+        system,
+        forcing,
+        np.zeros(tries.size, dtype=np.intp),
+        tries,
+        float(day.time_s[-1]) - tries[0],
+    )
+
+    def plate_k(number: int, at_s: Array | float) -> Array:
+        return np.asarray(np.interp(at_s - tries[number], elapsed, temps[:, number]))
+
+    if first_load_s is None:
+        return None, plate_k(0, day.time_s)
+    reached = np.array([float(plate_k(k, first_load_s)) for k in range(tries.size)])
+    chosen = int(np.flatnonzero(reached >= reached[0] - NEARLY_WARM_K)[-1])
+    out = float(tries[chosen])
+    return out, np.where(day.time_s < out, day.air_temp_k, plate_k(chosen, day.time_s))

@@ -1,0 +1,118 @@
+"""The sun box's day under one aim that its wet prints bear: what the day sheet is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.planning.aim.event_aim import EventAim, Sighting, plan_event_aim
+from drybox.planning.aim.search import AimPlan, Turn
+from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.one_print.drying import horizon_s
+from drybox.planning.one_print.lay_ons import LONGEST_S
+from drybox.planning.one_print.lookups import (
+    LayOnLookup,
+    ThermometerLookup,
+    lay_on_lookup,
+    thermometer_lookup,
+)
+from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
+from drybox.planning.scenario.conditions import Conditions, conditions
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class SheetDay:
+    """All parts under the same aim; ``aim.held_below_k`` says how far it is off the sun."""
+
+    aim: EventAim
+    set_out: SetOutResult
+    lay_on: LayOnLookup
+    thermometer: ThermometerLookup
+
+
+def plan_sheet_day(
+    event: Event,
+    at_s: float,
+    *,
+    hold_k: float | None = None,
+    seed: int = 1,
+    tick: Callable[[], None] = lambda: None,
+) -> SheetDay:
+    """Return the day of the box, aimed off the sun as far as its wet prints need it.
+
+    Parameters
+    ----------
+    event : Event
+        Everything about the day.
+    at_s : float
+        When the sun is asked for. [s]
+    hold_k : float, optional
+        Hold the plate below this; by default the event's limit. [K]
+    seed : int
+        Of the draws.
+    tick : callable
+        Called after each of `STEPS` steps of work.
+
+    Raises
+    ------
+    NoAnswerError
+        If no daylight reaches the plate all day.
+    """
+    aim, day = _aim_and_day(event, at_s, hold_k)
+    bearing, tilt = _schedule(event, aim, day)
+    tick()
+    found = plan_set_out(event, seed=seed, aim=aim.plan)
+    tick()
+    out = found.set_out_s if found.set_out_s is not None else event.opens_s
+    lay_on = lay_on_lookup(event, day, bearing, tilt, from_s=out, seed=seed)
+    tick()
+    thermometer = thermometer_lookup(event, day, seed=seed)
+    tick()
+    return SheetDay(aim, found, lay_on, thermometer)
+
+
+STEPS = 4
+"""Calls of ``tick`` in `plan_sheet_day`."""
+
+
+def _aim_and_day(event: Event, at_s: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
+    """Return the aim, and the day from an hour before it to the last print's end."""
+    aim = plan_event_aim(event, at_s, hold_k=hold_k)
+    start = float(aim.day.time_s[0])
+    last = max(event.closes_s, aim.until_s)
+    length = last - start + horizon_s(event, last, LONGEST_S)
+    day = conditions(event.weather, event.place, start, start + length)
+    return _own_aim(event, aim), day
+
+
+def _own_aim(event: Event, found: EventAim) -> EventAim:
+    """Return the aims with the event's fixed one in their place, where it has one."""
+    bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
+    if event.box.aim_mode != "fixed" or bearing is None or tilt is None:
+        return found
+    turn = Turn(found.from_s, found.until_s, bearing, tilt, float(np.mean(found.single_w_m2)))
+    plan = AimPlan(
+        turn,
+        found.own_kept_frac or 0.0,
+        (turn,),
+        found.own_kept_frac or 0.0,
+        found.plan.tracked_j_m2,
+    )
+    place = int(np.searchsorted(found.day.time_s, turn.from_s))
+    sun = found.day.sun
+    shadow = peg_shadow(
+        float(sun.elevation_deg[place]), float(sun.azimuth_deg[place]), tilt, bearing
+    )
+    seen = Sighting(turn.from_s, *(shadow or (None, None)))
+    return replace(found, plan=plan, now=turn, sightings=(seen,), single_sighting=seen)
+
+
+def _schedule(event: Event, found: EventAim, day: Conditions) -> tuple[Array, Array]:
+    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
+    return found.plan.schedule(day.time_s, mode)

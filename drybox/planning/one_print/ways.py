@@ -1,0 +1,152 @@
+"""Ways of drying, what each gives, and which to take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.aim.search import AimPlan
+from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.readings import Held
+
+ON_PLATE = ("sun_plate", "warm_plate")
+"""Ways that lay the print on metal."""
+
+CARRIAGE = (
+    "line_shade",
+    "screen_shade",
+    "line_sun",
+    "sun_plate",
+    "warm_air",
+    "warm_plate",
+    "blotters",
+)
+"""From least to most to carry and to watch."""
+
+
+@dataclass(frozen=True)
+class WayResult:
+    """What one way of drying gives; times in seconds, ranges over the ensemble.
+
+    ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
+    ``print_temp_kept_k`` that of what it is kept at for a minute, ``wet_temp_max_k`` that of the
+    hottest while its surface is wet. ``held_below_k`` says that the plate is aimed off the sun to
+    stay below that, as wished; ``too_hot`` that the median print is kept over its limit.
+    """
+
+    way: str
+    duration_s: Range
+    touch_dry_at_s: Range
+    dry_at_s: Range
+    pull_from_s: float | None
+    pull_before_s: float | None
+    print_temp_max_k: float
+    wet_temp_max_k: float
+    plate_temp_max_k: float | None
+    energy_j: float
+    feasible: bool
+    why: str
+    held_below_k: float | None = None
+    too_hot: bool = False
+    without_power: bool = False
+    print_temp_kept_k: float = 0.0
+
+    @property
+    def touch_sure(self) -> bool:
+        """Whether nine prints in ten are touch dry by it in the time followed."""
+        known = self.touch_dry_at_s.p90 is not None
+        return known and not self.too_hot and not self.without_power
+
+
+@dataclass(frozen=True)
+class Cure:
+    """What keeps a print on the sun plate cooler, with what it costs.
+
+    ``cure`` is one of `CURES`; ``feasible`` tells whether the print's limit is then kept.
+    ``hold_k`` goes with the aims: what the plate is held below.
+    """
+
+    cure: str
+    duration_s: Range
+    print_temp_kept_k: float
+    feasible: bool
+    hold_k: float | None = None
+
+
+CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
+"""In the order in which they are offered."""
+
+
+@dataclass(frozen=True)
+class DryResult:
+    """All ways for one print, the choice, and what the run stood on."""
+
+    laid_on_s: float
+    ways: tuple[WayResult, ...]
+    choice: WayResult | None
+    choice_why: str
+    plate_temp_at_start_k: Range | None
+    aim: AimPlan | None
+    bearing_deg: float | None
+    tilt_deg: float | None
+    told: Conditions
+    held: Held = field(default_factory=Held)
+    cures: tuple[Cure, ...] = ()
+    metal_k: float | None = None
+
+
+def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
+    """Return the way to take and the reason in a sentence.
+
+    Parameters
+    ----------
+    ways : tuple of WayResult
+        Side by side.
+
+    Returns
+    -------
+    way, why : WayResult or None, str
+        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
+        or five minutes of it. Where none is sure to dry the print, the one on which nine in ten
+        are touch dry soonest.
+    """
+    able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
+    if not able:
+        return _touch_dry(ways)
+    soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
+    assert soonest.duration_s.p90 is not None
+    close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
+    fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
+    best = min(fair, key=lambda way: CARRIAGE.index(way.way))
+    others = [way for way in able if way is not best]
+    if not others:
+        return best, "It is the only way that dries the print for sure."
+    second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
+    return best, _reason(best, second)
+
+
+def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
+    """Return the way that makes it touch dry soonest, where none dries it for sure."""
+    able = [way for way in ways if way.touch_sure]
+    if not able:
+        return (
+            None,
+            "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
+        )
+    best = min(able, key=lambda way: way.touch_dry_at_s.p90 or np.inf)
+    return best, "No way is sure to dry it, and by this one it is touch dry the soonest."
+
+
+def _reason(best: WayResult, second: WayResult) -> str:
+    ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
+    if ours > theirs:
+        spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
+        return f"Nearly as quick as the {WAY_NAMES[second.way]}, with {spared}."
+    saved = (theirs - ours) / 60
+    if saved < 0.5:
+        return f"As quick as the {WAY_NAMES[second.way]}."
+    sooner = f"{saved:.0f} min" if saved < 100 else f"{saved / 60:.0f} h"
+    return f"Nine prints in ten are dry {sooner} sooner than by the {WAY_NAMES[second.way]}."

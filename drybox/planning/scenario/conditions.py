@@ -1,0 +1,280 @@
+"""The day minute by minute: sun, light, air and wind at the place, from the weather told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.place import Place
+from drybox.inputs.weather.weather import Weather
+from drybox.inputs.weather.wind import near_ground_share
+from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
+from drybox.physics.clear_sky import (
+    ClearSky,
+    clear_sky,
+    cloudy_sky,
+    decompose_dirint,
+)
+from drybox.physics.plate_irradiance import SkyLight
+from drybox.physics.radiation import sky_temp_k
+from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+STEP_S = 60.0
+"""Step of the tabulated day. [s]"""
+
+OKTAS = np.arange(9.0)
+"""Cloud amounts of the table ``cloud_light``."""
+
+MOST_CLEARER = 3.0
+"""How many times the clear sky's beam a row may bring: clean air where the climatology is hazy, and
+a low sun. [-]"""
+
+MOST_BRIGHTER = 8.0
+"""How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
+
+    ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
+    when a forecast was made, where it is one and says so. ``row_s`` is how long the rows of told
+    irradiance last, counted from ``row_from_s``; 0 where only cloud is told.
+    """
+
+    time_s: Array
+    sun: SunPosition
+    clear: ClearSky
+    ghi_w_m2: Array
+    dni_w_m2: Array
+    dhi_w_m2: Array
+    air_temp_k: Array
+    humidity_frac: Array
+    wind_10m_m_s: Array
+    wind_height_m: float
+    cloud_frac: Array
+    pressure_pa: float
+    solar_hour: Array
+    issued_s: float | None = None
+    row_s: float = 0.0
+    row_from_s: float = 0.0
+
+    def changed(self, change: Callable[[Array], Array]) -> Conditions:
+        """Return the day with every array but the times changed."""
+        parts: dict[str, Any] = {
+            name: change(value)
+            for name in self.__dataclass_fields__
+            if name != "time_s" and isinstance(value := getattr(self, name), np.ndarray)
+        }
+        for name in ("sun", "clear"):
+            part: Any = getattr(self, name)
+            columns = {n: change(np.asarray(getattr(part, n))) for n in part.__dataclass_fields__}
+            parts[name] = replace(part, **columns)
+        return replace(self, **parts)
+
+    @property
+    def sky(self) -> SkyLight:
+        """Sun and sky as the plate's light needs them."""
+        return SkyLight(
+            self.sun.elevation_deg,
+            self.sun.azimuth_deg,
+            self.ghi_w_m2,
+            self.dni_w_m2,
+            self.dhi_w_m2,
+            self.clear.dni_extra_w_m2,
+            self.clear.airmass,
+        )
+
+    @property
+    def vapour_pressure_pa(self) -> Array:
+        """Of the outdoor air. [Pa]"""
+        return np.asarray(vapour_pressure_pa(self.air_temp_k, self.humidity_frac))
+
+    @property
+    def sky_temp_k(self) -> Array:
+        """Long-wave temperature of the open sky. [K]"""
+        vapour = np.maximum(self.vapour_pressure_pa, 20.0)
+        dew = dew_point_k(vapour)
+        return np.asarray(
+            sky_temp_k(self.air_temp_k, dew, self.solar_hour, self.cloud_frac, self.pressure_pa)
+        )
+
+    def wind_at_m_s(self, height_m: float, roughness_length_m: float) -> Array:
+        """Return the wind at a height over the place's ground. [m/s]"""
+        share = near_ground_share(height_m, roughness_length_m, self.wind_height_m)
+        return self.wind_10m_m_s * share
+
+
+@cache
+def cloud_light(name: str) -> Array:
+    """Return a column of the table ``cloud_light`` by oktas, (9,)."""
+    table = load_table("cloud_light")
+    return np.array([table[f"okta_{okta:.0f}"][name].value for okta in OKTAS])
+
+
+def _rows(weather: Weather) -> tuple[float, float]:
+    """Return how long a row of told irradiance lasts, and a time at which one begins. [s]
+
+    Rows that are instants stand for the time about them.
+    """
+    if weather.ghi_w_m2 is None and (weather.dni_w_m2 is None or weather.dhi_w_m2 is None):
+        return 0.0, 0.0
+    start_s, length = weather.start_s, float(np.median(weather.end_s - weather.start_s))
+    if length > 0.0:
+        return length, float(start_s[0])
+    length = float(np.median(np.diff(start_s))) if start_s.size > 1 else 3600.0
+    return length, float(start_s[0]) - 0.5 * length
+
+
+def _filled(rows_s: Array, values: Array | None, time_s: Array, default: float) -> Array:
+    """Return a column at the times wanted, linear between rows, over gaps, held at the ends."""
+    if values is None or not np.isfinite(values).any():
+        return np.full(time_s.shape, default)
+    known = np.isfinite(values)
+    return np.interp(time_s, rows_s[known], values[known])
+
+
+def _row_ratio(weather: Weather, time_s: Array, row: Array, clear: Array) -> Array:
+    """Return a measured column over the clear sky's, as a function of time.
+
+    Rows that span an interval keep their mean: the ratio is that of means and holds within the
+    row. Rows that are instants are joined by straight lines. In the dark the neighbours' ratio is
+    carried over.
+    """
+    spans = weather.end_s > weather.start_s
+    known = np.isfinite(row)
+    if spans.all():
+        index = np.searchsorted(weather.start_s, time_s, side="right") - 1
+        inside = (index >= 0) & (time_s < weather.end_s[np.clip(index, 0, None)])
+        total = np.bincount(index[inside], weights=clear[inside], minlength=row.size)
+        count = np.bincount(index[inside], minlength=row.size)
+        mean = total / np.maximum(count, 1)
+        bright = known & (mean > 5.0) & (count > 0)
+        ratio = np.where(bright, row / np.where(bright, mean, 1.0), np.nan)
+        if not bright.any():
+            return np.zeros(time_s.shape)
+        mid = weather.mid_s
+        held = np.interp(mid, mid[bright], ratio[bright])
+        return np.asarray(held[np.clip(index, 0, row.size - 1)])
+    at_rows = np.interp(weather.mid_s, time_s, clear)
+    bright = known & (at_rows > 5.0)
+    if not bright.any():
+        return np.zeros(time_s.shape)
+    return np.interp(time_s, weather.mid_s[bright], row[bright] / at_rows[bright])
+
+
+def _light(
+    weather: Weather, place: Place, time_s: Array, sun: SunPosition, clear: ClearSky
+) -> tuple[Array, Array, Array, Array]:
+    """Return global, direct, diffuse and cloud share at each minute, from what is known."""
+    up = np.maximum(np.sin(np.deg2rad(sun.elevation_deg)), 0.0)
+    dni_row, dhi_row = weather.dni_w_m2, weather.dhi_w_m2
+    if weather.ghi_w_m2 is not None and (dni_row is None or dhi_row is None):
+        mid, _ = mid_sunlit(weather.start_s, weather.end_s, place.latitude_deg, place.longitude_deg)
+        middle = sun_position(mid, place.latitude_deg, place.longitude_deg, place.elevation_m)
+        ghi = np.maximum(weather.ghi_w_m2, 0.0)
+        pressure = standard_atmosphere_pressure_pa(place.elevation_m)
+        dni_row, dhi_row = decompose_dirint(ghi, middle.elevation_deg, mid, pressure)
+    if dni_row is not None and dhi_row is not None:
+        direct = np.clip(_row_ratio(weather, time_s, dni_row, clear.dni_w_m2), 0.0, MOST_CLEARER)
+        diffuse = np.clip(_row_ratio(weather, time_s, dhi_row, clear.dhi_w_m2), 0.0, MOST_BRIGHTER)
+        dni = np.minimum(direct * clear.dni_w_m2, clear.dni_extra_w_m2)
+        dhi = diffuse * clear.dhi_w_m2
+        ghi = dni * up + dhi
+        share = ghi / np.maximum(clear.ghi_w_m2, 1.0)
+        told = weather.cloud_frac
+        day = clear.ghi_w_m2 > 20.0
+        reckoned = np.interp(-share, -cloud_light("global_share"), OKTAS / 8.0)
+        reckoned = (
+            np.interp(time_s, time_s[day], reckoned[day])
+            if day.any()
+            else np.full(time_s.shape, 0.5)
+        )
+        cloud = reckoned if told is None else _filled(weather.mid_s, told, time_s, 0.5)
+        return ghi, dni, dhi, cloud
+    cloud = np.clip(_filled(weather.mid_s, weather.cloud_frac, time_s, 0.0), 0.0, 1.0)
+    shares = cloud_light("beam_share"), cloud_light("global_share")
+    ghi, dni, dhi = cloudy_sky(clear, sun, cloud, *shares)
+    return ghi, dni, dhi, cloud
+
+
+def conditions(
+    weather: Weather, place: Place, start_s: float, end_s: float, step_s: float = STEP_S
+) -> Conditions:
+    """Return the conditions from one time to another.
+
+    Parameters
+    ----------
+    weather : Weather
+        What is known of the weather.
+    place : Place
+        Where.
+    start_s, end_s : float
+        Unix times. [s]
+    step_s : float
+        Step of the table. [s]
+
+    Returns
+    -------
+    Conditions
+        Arrays over the times.
+
+    Notes
+    -----
+    Irradiance is carried as its ratio to the clear sky, so that a row's mean is kept while the sun
+    moves within it. Air, humidity and wind are linear between the middles of rows and held at the
+    ends.
+    """
+    time_s = np.arange(start_s, end_s + 0.5 * step_s, step_s)
+    pressure = float(standard_atmosphere_pressure_pa(place.elevation_m))
+    if weather.pressure_pa is not None and np.isfinite(weather.pressure_pa).any():
+        pressure = float(np.nanmean(weather.pressure_pa))
+    # clear-sky ratios of hourly rows need the whole row, also where it reaches past the window
+    first, last = time_s[0] - 3600.0, time_s[-1] + 3600.0
+    wide = np.arange(first, last + 0.5 * step_s, step_s)
+    sun = sun_position(wide, place.latitude_deg, place.longitude_deg, place.elevation_m, pressure)
+    clear = clear_sky(
+        wide,
+        sun,
+        place.latitude_deg,
+        place.longitude_deg,
+        place.elevation_m,
+        pressure,
+        weather.linke_turbidity,
+    )
+    ghi, dni, dhi, cloud = _light(weather, place, wide, sun, clear)
+    before = round(3600.0 / step_s)
+    inner = slice(before, before + time_s.size)
+    air = _filled(weather.mid_s, weather.air_temp_k, wide, 293.15)
+    humidity = _filled(weather.mid_s, weather.humidity_frac, wide, 0.5)
+    wind = _filled(weather.mid_s, weather.wind_10m_m_s, wide, 2.0)
+    longitude_hour = place.longitude_deg / 15.0
+    row_s, row_from_s = _rows(weather)
+    return Conditions(
+        time_s=time_s,
+        sun=SunPosition(*(getattr(sun, name)[inner] for name in sun.__dataclass_fields__)),
+        clear=ClearSky(
+            *(np.asarray(getattr(clear, name))[inner] for name in clear.__dataclass_fields__)
+        ),
+        ghi_w_m2=ghi[inner],
+        dni_w_m2=dni[inner],
+        dhi_w_m2=dhi[inner],
+        air_temp_k=air[inner],
+        humidity_frac=np.clip(humidity[inner], 0.02, 1.0),
+        wind_10m_m_s=np.maximum(wind[inner], 0.0),
+        wind_height_m=weather.wind_height_m,
+        cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
+        pressure_pa=pressure,
+        solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
+        issued_s=weather.issued_s,
+        row_s=row_s,
+        row_from_s=row_from_s,
+    )

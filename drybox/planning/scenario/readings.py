@@ -1,0 +1,355 @@
+"""Drawn days held to what plate, or air under a cover, read on the day itself.
+
+::
+
+    boxes under the weather told ┐
+                                 ├▶ what every box would read in every weather ─▶ pairs that agree
+    the middle box in weathers   ┘
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.note import Note
+from drybox.physics.lookup import between_steps_k
+from drybox.physics.simulation.run import run_empty_box
+from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
+from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.outside import box_out_s, plate_forcing
+from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+CANDIDATES = 800
+"""Boxes, and weathers, drawn to choose from, unless more members are wanted; each box may go with
+each weather."""
+
+PLATE_STEP_S = 120.0
+"""Step of the empty plate: readings within 0.02 K of those at half of it. [s]"""
+
+LEAST_APART = 60
+"""How many boxes, and how many weathers, must count in effect (judgement), or a quarter of few."""
+
+MOST_READINGS = 40
+"""Of more, as many evenly spaced ones are taken."""
+
+LEAST_RISE_K = 2.0
+"""A box that rises less over the air as told shifts what a weather reads instead of scaling it."""
+
+ERRORS = {"plate": "plate_temp", "air-in-box": "box_air_temp"}
+"""The row ``noted`` of table ``spreads`` with the error of each kind of reading."""
+
+ANY_READING_K = 100.0
+"""What a slip may read is spread evenly over so much (judgement). [K]"""
+
+
+@dataclass(frozen=True)
+class Held:
+    """Readings that drawn days were held to, and those more likely slips than what a box does.
+
+    ``rise_frac`` is the plate's rise over the air in the days kept, over that as told: the median
+    at the last reading.
+    """
+
+    used: tuple[Note, ...] = ()
+    doubted: tuple[Note, ...] = ()
+    out_s: float = 0.0
+    rise_frac: float = 1.0
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Drawn days, and the readings they were held to."""
+
+    ensemble: Ensemble
+    held: Held = field(default_factory=Held)
+
+
+class Pairs(NamedTuple):
+    """Which box goes with which weather, (members,) each, and what they were held to."""
+
+    boxes: Rows
+    weathers: Rows
+    held: Held
+
+
+def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
+    """Return `samples.draw`, held to the readings of the day (`Event.seen`).
+
+    Parameters
+    ----------
+    event : Event
+        Its weather, its fit, and what was read on it.
+    day : Conditions
+        As told, (times,).
+    members, seed : int
+        As in `samples.draw`.
+
+    Returns
+    -------
+    Drawn
+        Without readings in the day's hours just what `samples.draw` gives.
+    """
+    start, end = float(day.time_s[0]), float(day.time_s[-1])
+    if usable(event, end):
+        before = max(int(np.ceil((start - box_out_s(event)) / STEP_S)), 0)
+        longer = conditions(event.weather, event.place, start - before * STEP_S, end)
+        wide = draw_on(event, longer, candidates(members), seed)
+        pairs = pairs_seen(event, longer, wide, members, seed)
+        if pairs is not None:
+            found = wide.of_members(pairs.boxes, pairs.weathers)
+            return Drawn(found.of_times(slice(before, None)), pairs.held)
+    return Drawn(draw_on(event, day, members, seed))
+
+
+def candidates(members: int) -> int:
+    """Return how many boxes and weathers to draw."""
+    return max(CANDIDATES, members)
+
+
+def usable(event: Event, until_s: float) -> list[Note]:
+    """Return the readings from setting out to a time, thinned where there are very many."""
+    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_s]
+    if len(notes) > MOST_READINGS:
+        every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
+        notes = [notes[k] for k in every]
+    return notes
+
+
+def pairs_seen(
+    event: Event, told: Conditions, wide: Ensemble, members: int, seed: int
+) -> Pairs | None:
+    """Return boxes and weathers that agree with what `usable` finds; None without daylight.
+
+    Parameters
+    ----------
+    event : Event
+        Its box, its aim and what was read on it.
+    told : Conditions
+        As told, (times,), from setting out on.
+    wide : Ensemble
+        Boxes and weathers drawn around it, as many as `candidates` says.
+    members, seed : int
+        How many, and in which order.
+
+    Notes
+    -----
+    The box is out since half an hour before the opening, aimed as the event says. What box i reads
+    in weather j is taken as ``air_j + rise_j rise_i / rise_0``: the middle box's rise over the air
+    in that weather, times the box's own rise under the weather told over the middle box's. Of 800
+    boxes and 800 weathers that gives 640 000 days from 1600 runs.
+    """
+    notes = usable(event, float(told.time_s[-1]))
+    try:
+        bearing, tilt, _ = aim_schedule(event, told, event.aimed_from_s, event.closes_s)
+    except NoAnswerError:  # no daylight
+        return None
+    aim, middle = (bearing, tilt), as_told(told, event.fit)
+    shelter = np.repeat(middle.shelter_factor, wide.members)
+    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim)
+    own = Ensemble(middle.conditions, wide.prints, wide.shelter_factor)
+    boxes, usual = runs(event, own, notes, aim), runs(event, middle, notes, aim)
+    days_k = [
+        days_read_k(
+            boxes.read_k[k],
+            weathers.read_k[k],
+            weathers.air_k[k],
+            usual.read_k[k, 0],
+            usual.air_k[k, 0],
+        )
+        for k in range(len(notes))
+    ]
+    noted = load_table("spreads")["noted"]
+    known = frozenset() if event.fit is None else event.fit.note_ids
+    share, slip = shares(
+        days_k,
+        np.array([note.temp_k for note in notes]),
+        np.array([noted[ERRORS[note.kind]].value for note in notes]),
+        np.array([note.id in known for note in notes]),
+    )
+    box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members, seed)
+    doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
+    used = tuple(note for note in notes if note not in doubted)
+    frac = _rise_frac(boxes, weathers, usual, (box, weather)) if used else 1.0
+    return Pairs(box, weather, Held(used, doubted, box_out_s(event), frac))
+
+
+def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Rows, Rows]) -> float:
+    """Return the median of the plate's rise over the air at the last reading, over that as told."""
+    box, weather = pairs
+    usual_k, usual_air_k = float(usual.plate_k[0]), float(usual.air_k[-1, 0])
+    air_k = weathers.air_k[-1]
+    plate_k = days_read_k(boxes.plate_k, weathers.plate_k, air_k, usual_k, usual_air_k)
+    if usual_k - usual_air_k < LEAST_RISE_K:
+        return 1.0
+    return float(np.median(plate_k[box, weather] - air_k[weather])) / (usual_k - usual_air_k)
+
+
+def days_read_k(
+    boxes_k: Array, weathers_k: Array, air_k: Array, usual_k: float, usual_air_k: float
+) -> Array:
+    """Return what every box would read in every weather.
+
+    Parameters
+    ----------
+    boxes_k : array
+        Boxes under the weather told, (boxes,). [K]
+    weathers_k, air_k : array
+        The middle box, and the air, in each weather, (weathers,). [K]
+    usual_k, usual_air_k : float
+        The middle box, and the air, under the weather told. [K]
+
+    Returns
+    -------
+    array
+        (boxes, weathers). [K]
+
+    Examples
+    --------
+    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
+    array([[300.],
+           [304.]])
+
+    In the dark, with nothing to scale:
+
+    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), 295.0, 295.0)
+    array([[300.5]])
+    """
+    usual_rise_k = usual_k - usual_air_k
+    if abs(usual_rise_k) < LEAST_RISE_K:
+        return np.asarray(weathers_k + (boxes_k - usual_k)[:, None])
+    own = (boxes_k - usual_air_k) / usual_rise_k
+    return np.asarray(air_k + own[:, None] * (weathers_k - air_k))
+
+
+def shares(
+    days_k: Sequence[Array], read_k: Array, error_k: Array, in_fit: Flags
+) -> tuple[Array, Array]:
+    """Return how much each box in each weather counts, and how likely each reading is a slip.
+
+    Parameters
+    ----------
+    days_k : sequence of array
+        For each reading what every box would read in every weather, (boxes, weathers). [K]
+    read_k, error_k : array
+        What was read, and the standard deviation of its error, (readings,). [K]
+    in_fit : array of bool
+        Whether the fit that the boxes were drawn from rests on the reading, (readings,).
+
+    Returns
+    -------
+    share, slip_frac : array
+        (boxes, weathers), adding up to 1, and (readings,).
+
+    Notes
+    -----
+    A reading is right with a normal error, or a slip (``noted/slip`` of table ``spreads``) that may
+    read anything. A reading that the fit knows has had its say on the box: it weighs only the
+    weathers of each box against each other, ``p(box, weather | read) = p(box | read) p(weather |
+    box, read)``. Readings are no independent witnesses without end, since the model errs as well:
+    where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
+    below 1.
+
+    Examples
+    --------
+    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
+    >>> share, slip = shares([day], np.array([320.5]), error, new)
+    >>> share.round(3).tolist(), slip.round(3).tolist()
+    ([[0.997, 0.003]], [0.004])
+    >>> share, slip = shares([day], np.array([390.0]), error, new)
+    >>> share.round(3).tolist(), slip.round(3).tolist()
+    ([[0.5, 0.5]], [1.0])
+    """
+    slip = load_table("spreads")["noted"]["slip"].value
+
+    def likely(k: int) -> Array:
+        off = (read_k[k] - days_k[k]) / error_k[k]
+        right = (1 - slip) * np.exp(-0.5 * off**2) / (error_k[k] * np.sqrt(2 * np.pi))
+        return np.asarray(np.log(right + slip / ANY_READING_K))
+
+    known, fresh = (np.zeros(days_k[0].shape) for _ in range(2))
+    for k, of_fit in enumerate(in_fit):
+        (known if of_fit else fresh)[...] += likely(k)
+    known -= known.max(axis=1, keepdims=True)
+    fresh -= fresh.max()
+    power = 1.0
+    fewest = np.minimum(LEAST_APART, np.array(known.shape) / 4)
+    while True:
+        share = np.exp(power * known)
+        share = share / share.sum(axis=1, keepdims=True) * np.exp(power * fresh)
+        share = share / share.sum()
+        apart = [1 / (share.sum(axis=axis) ** 2).sum() for axis in (1, 0)]
+        if apart[0] >= fewest[0] and apart[1] >= fewest[1]:
+            break
+        power *= 0.7
+    slips = [slip / ANY_READING_K * (share / np.exp(likely(k))).sum() for k in range(read_k.size)]
+    return share, np.array(slips)
+
+
+def chosen(
+    share: Array, boxes_k: Array, weathers_k: Array, members: int, seed: int
+) -> tuple[Rows, Rows]:
+    """Return boxes and weathers in proportion to the share of each pair, in mixed order.
+
+    Parameters
+    ----------
+    share : array
+        (boxes, weathers).
+    boxes_k, weathers_k : array
+        What tells boxes and weathers apart, (boxes,) and (weathers,): evenly spread along both. [K]
+    members, seed : int
+        How many, and in which order.
+    """
+    rng = np.random.default_rng([seed, 2])
+    box, weather = np.argsort(boxes_k), np.argsort(weathers_k)
+    steps = (np.arange(members) + rng.random(members)) / members
+    found = np.searchsorted(np.cumsum(share[np.ix_(box, weather)]), steps).clip(0, share.size - 1)
+    found = rng.permutation(found)
+    return box[found // share.shape[1]], weather[found % share.shape[1]]
+
+
+class Runs(NamedTuple):
+    """What boxes read, and the air there, (readings, members), and the plate at the last."""
+
+    read_k: Array
+    air_k: Array
+    plate_k: Array
+
+
+def runs(
+    event: Event, ensemble: Ensemble, notes: Sequence[Note], aim_deg: tuple[Array, Array]
+) -> Runs:
+    """Return what each member's empty box reads each time, at a bearing and tilt, (times,) each."""
+    day = ensemble.conditions
+    first = int(np.searchsorted(day.time_s, box_out_s(event)))
+    last = int(np.searchsorted(day.time_s, notes[-1].at_s + 2 * PLATE_STEP_S))
+    near = ensemble.of_times(slice(first, last))
+    out, n = float(near.conditions.time_s[0]), ensemble.members
+    bearing, tilt = (each[first:last] for each in aim_deg)
+    _, plate_k, box_k = run_empty_box(
+        box_system(event.box, event.paper, near.prints),
+        plate_forcing(near, event.place, event.box, bearing, tilt),
+        np.arange(n),
+        np.full(n, out),
+        notes[-1].at_s - out + PLATE_STEP_S,
+        PLATE_STEP_S,
+    )
+    after_s = np.array([note.at_s - out for note in notes])
+    on_plate = np.array([note.kind == "plate" for note in notes])[:, None]
+    columns = np.searchsorted(near.conditions.time_s, [note.at_s for note in notes])
+    air_k = np.broadcast_to(near.conditions.air_temp_k, (n, near.conditions.time_s.size))
+    plate, box = (between_steps_k(each, PLATE_STEP_S, after_s) for each in (plate_k, box_k))
+    read_k = np.where(on_plate, plate, box)
+    return Runs(read_k, air_k[:, columns].T, plate[-1])

@@ -1,0 +1,364 @@
+"""What is not known of the weather, the box and the prints, drawn by a seed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.fits import OWN, KeptFit
+from drybox.inputs.weather.weather import Weather
+from drybox.planning.scenario.conditions import OKTAS, STEP_S, Conditions, cloud_light, conditions
+from drybox.planning.scenario.models import PrintDraw
+from drybox.planning.scenario.sun_minutes import (
+    Sun,
+    diffuse_minutes,
+    faded,
+    rows_of,
+    shifted_share,
+    sun_as_told,
+    told_sun,
+)
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+
+SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
+"""What a whole day is off by; columns of the table ``spreads``."""
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """Members of a day: conditions (members, times), prints, shelter and line (members,).
+
+    ``shelter_factor`` multiplies the share of the wind that reaches the plate, ``line_factor``
+    that which reaches prints dried off the box.
+    """
+
+    conditions: Conditions
+    prints: PrintDraw
+    shelter_factor: Array
+    line_factor: Array | float = 1.0
+
+    @property
+    def members(self) -> int:
+        """How many."""
+        return int(self.shelter_factor.size)
+
+    def of_members(
+        self, rows: NDArray[np.intp], weathers: NDArray[np.intp] | None = None
+    ) -> Ensemble:
+        """Return some members, in the order given, or their boxes and prints in other weathers."""
+        of = rows if weathers is None else weathers
+        day = self.conditions.changed(lambda column: column[of] if column.ndim == 2 else column)
+        line = np.broadcast_to(self.line_factor, self.members)[rows]
+        return Ensemble(day, self.prints.of(rows), self.shelter_factor[rows], line)
+
+    def of_times(self, columns: slice) -> Ensemble:
+        """Return the same members over some of the times."""
+        day = self.conditions.changed(lambda column: column[..., columns])
+        return replace(self, conditions=replace(day, time_s=day.time_s[columns]))
+
+
+def normal_scores(rng: np.random.Generator, members: int) -> Array:
+    """Return standard normal scores, one from each of as many equal slices, shuffled.
+
+    Stratified, so that percentiles of a few hundred members are steady from seed to seed.
+    """
+    slices = (rng.permutation(members) + rng.random(members)) / members
+    return np.asarray(ndtri(slices))
+
+
+def draw(
+    base: Conditions, kind: str, members: int, seed: int, fits: KeptFit | None = None
+) -> Ensemble:
+    """Return drawn weather, boxes and prints around the conditions told.
+
+    Parameters
+    ----------
+    base : Conditions
+        As told, (times,).
+    kind : str
+        ``assumed``, ``steady``, ``forecast``, ``typical_year`` or ``measured``: a row set of table
+        ``spreads``.
+    members : int
+        How many.
+    seed : int
+        Same seed, same draws.
+    fits : KeptFit, optional
+        What the user's own notes say of box, hand and paper; without it they are drawn from the
+        spreads of all boxes, hands and papers (item ``own``).
+
+    Returns
+    -------
+    Ensemble
+        Members.
+
+    Notes
+    -----
+    Air temperature, humidity, wind and haze are shifted for the whole day; what the cloud and the
+    diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_as_told`),
+    since a plate lives on minutes: where irradiance was told its mean over the row is kept, or
+    varies as a forecast errs; where only cloud was told an hour may be all sun or all shade. What
+    differs from one print to the next (item ``print``) comes on top of what is one's own. Spreads:
+    table ``spreads``; where it is known when a forecast was made they grow with its lead time, see
+    `weather_spreads`.
+    """
+    rng, *by_minute = np.random.default_rng(seed).spawn(6)
+    spread = weather_spreads(kind, base.time_s, base.issued_s)
+    scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
+    clear_scores = normal_scores(rng, members)[:, None]
+    step = float(base.time_s[1] - base.time_s[0])
+    error_lasts = load_table("spreads")["broken_cloud"]["error_lasts"].value
+    for name, own_rng in zip(("cloud", "diffuse"), by_minute, strict=False):
+        fresh = own_rng.standard_normal((base.time_s.size, members))
+        fresh[0] = scores[name][:, 0]
+        scores[name] = faded(fresh, step, error_lasts)
+    told, rows = told_sun(base), rows_of(base)
+    clearness = _drawn_clearness(told, clear_scores)
+    minutes, slow = sun_as_told(
+        by_minute[2],
+        told.share * told.clearness / clearness,
+        step,
+        rows,
+        spread["cloud"] * scores["cloud"],
+        spread["cloud"],
+    )
+    # the mean of a log-normal factor is kept, since many hours' light adds up
+    scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * by_cloud(base, "diffuse_log")
+    light = diffuse_minutes(
+        by_minute[3], by_cloud(base, "diffuse_minutes_log"), members, step, rows
+    )
+    weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness, light))
+    return Ensemble(weather, *draw_prints(prints_rng(seed), members, fits))
+
+
+def draw_on(
+    event: Event, day: Conditions, members: int, seed: int, weather: Weather | None = None
+) -> Ensemble:
+    """Return `draw` of an event's weather over some of its times, the same in every command.
+
+    Parameters
+    ----------
+    event : Event
+        Its place, weather and fit.
+    day : Conditions
+        As told over the times wanted.
+    members, seed : int
+        As in `draw`.
+    weather : Weather, optional
+        In the place of the event's, such as the same air under another sky.
+
+    Notes
+    -----
+    Whole days are drawn, from midnight to midnight, and cut: so a minute of a member is the same
+    whichever part of the day is asked for.
+    """
+    there = weather or event.weather
+    start, end, day_s = float(day.time_s[0]), float(day.time_s[-1]), 86400.0
+    before = int((start - event.day_start_s) % day_s / STEP_S)
+    first = start - before * STEP_S
+    last = first + day_s * np.ceil((end - first) / day_s) - STEP_S
+    whole = conditions(there, event.place, first, last)
+    drawn = draw(whole, there.kind, members, seed, event.fit)
+    return drawn.of_times(slice(before, before + day.time_s.size))
+
+
+class DrawnSun(NamedTuple):
+    """The sun by the minute, its share in the cloud of the hour, and the unclouded sun's clearness.
+
+    ``diffuse`` is diffuse light by the minute over that of the hour. Each (members, times) or
+    broadcast to it.
+    """
+
+    minutes: Array
+    slow: Array
+    clearness: Array
+    diffuse: Array | float = 1.0
+
+
+def _drawn_clearness(told: Sun, scores: Array) -> Array:
+    """Return the unclouded sun over the clear sky's, drawn where the day does not tell it."""
+    day_log = load_table("spreads")["broken_cloud"]["clearness_log"].value
+    drawn = told.clearness * np.exp((1.0 - told.known_frac) * day_log * scores)
+    return np.asarray(np.maximum(drawn, told.share * told.clearness))
+
+
+def by_cloud(base: Conditions, name: str) -> Array:
+    """Return a column of the table ``cloud_light`` at each time's cloud. [-]"""
+    return np.asarray(np.interp(8.0 * base.cloud_frac, OKTAS, cloud_light(name)))
+
+
+def weather_spreads(
+    kind: str, time_s: Array, issued_s: float | None = None
+) -> dict[str, Array | float]:
+    """Return the standard deviation of each of `SHIFTS`, over the times where it grows.
+
+    Parameters
+    ----------
+    kind : str
+        As in `draw`.
+    time_s : array
+        Unix times. [s]
+    issued_s : float, optional
+        When the forecast was made; without it the spread is that of one day ahead. [s]
+
+    Notes
+    -----
+    Table ``spreads`` times the factor of table ``lead_times``, linear between the days it gives
+    and held past the last.
+    """
+    spread: dict[str, Array | float] = {
+        name: row.value for name, row in load_table("spreads")[kind].items()
+    }
+    if kind != "forecast" or issued_s is None:
+        return spread
+    lead_days = np.maximum(time_s - issued_s, 0.0) / 86400.0
+    for name, rows in load_table("lead_times").items():
+        days = [float(row.removeprefix("day_")) for row in rows]
+        factor = np.interp(lead_days, days, [row.value for row in rows.values()])
+        spread[name] = spread[name] * factor
+    return spread
+
+
+def prints_rng(seed: int) -> np.random.Generator:
+    """Return the generator of boxes and prints, so that every command draws the same ones."""
+    return np.random.default_rng([seed, 2])
+
+
+def draw_prints(
+    rng: np.random.Generator, members: int, fits: KeptFit | None = None
+) -> tuple[PrintDraw, Array, Array]:
+    """Return as many prints, shelter factors and line factors, as in `draw`.
+
+    They are the first print of every member's day, see `draw_tickets`.
+    """
+    own, prints = draw_tickets(rng, members, 1, fits)
+    logs = {**own, **{name: own.get(name, 0.0) + value[:, 0] for name, value in prints.items()}}
+    logs["absorptance"] = own["absorptance"]
+    drawn = PrintDraw.from_logs(logs, prints["absorptance"][:, 0])
+    return drawn, np.exp(own["shelter_log"]), np.exp(own["line_log"])
+
+
+def draw_tickets(
+    rng: np.random.Generator, members: int, tickets: int, fits: KeptFit | None = None
+) -> tuple[dict[str, Array], dict[str, Array]]:
+    """Return what is one's own in each member, and what each of its prints differs by.
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws them; print k of member m is the same however many are asked for.
+    members, tickets : int
+        How many.
+    fits : KeptFit, optional
+        As in `draw`.
+
+    Returns
+    -------
+    own, prints : dict of str to array
+        By the names of items ``own`` and ``print`` of table ``spreads``, (members,) and
+        (members, tickets).
+    """
+    own_rng, sheets_rng = rng.spawn(2)
+    spread = {name: row.value for name, row in load_table("spreads")["print"].items()}
+    each = [
+        {name: sd * normal_scores(sheet_rng, members) for name, sd in spread.items()}
+        for sheet_rng in sheets_rng.spawn(max(tickets, 1))
+    ]
+    prints = {name: np.stack([sheet[name] for sheet in each], axis=1) for name in spread}
+    return own_draws(fits, members, own_rng), prints
+
+
+def own_draws(fits: KeptFit | None, members: int, rng: np.random.Generator) -> dict[str, Array]:
+    """Return what is one's own in each member: from the fit's draws, else from all there are."""
+    if fits is None:
+        spread = load_table("spreads")["own"]
+        return {name: spread[name].value * normal_scores(rng, members) for name in OWN}
+    kept = next(iter(fits.draws.values())).size
+    row = rng.permutation(members) * kept // members  # each draw as often as the next
+    return {name: fits.draws[name][row] for name in OWN}
+
+
+def shifted_day(
+    base: Conditions,
+    spread: Mapping[str, Array | float],
+    scores: Mapping[str, Array],
+    sun: DrawnSun | None = None,
+) -> Conditions:
+    """Return the day moved by so many standard deviations.
+
+    Parameters
+    ----------
+    base : Conditions
+        As told, (times,).
+    spread : mapping
+        Standard deviation of each of `SHIFTS`, as `weather_spreads` gives them.
+    scores : mapping
+        How many of them, (members, 1) or (members, times); what is left out stays as told.
+    sun : DrawnSun, optional
+        The sun drawn, (members, times); by default the share of sun, shifted.
+
+    Returns
+    -------
+    Conditions
+        (members, times).
+    """
+
+    def by(name: str) -> Array:
+        return np.asarray(spread[name] * scores.get(name, np.zeros((1, 1))))
+
+    told = told_sun(base)
+    if sun is None:
+        own = shifted_share(told.share, by("cloud"))
+        sun = DrawnSun(own, own, told.clearness)
+    share, own = told.share, sun.slow
+    beam = sun.minutes * sun.clearness * np.exp(by("beam_log")) * base.clear.dni_w_m2
+    dni = np.minimum(beam, base.clear.dni_extra_w_m2)
+    closed = float(cloud_light("global_share")[-1])
+    spare = np.maximum(base.clear.dhi_w_m2 - closed * base.clear.ghi_w_m2, -base.dhi_w_m2)
+    dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
+    dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
+    up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
+    whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
+
+    def each(values: Array) -> Array:
+        return np.broadcast_to(values, whole)
+
+    return replace(
+        base,
+        ghi_w_m2=each(dni * up + dhi),
+        dni_w_m2=each(dni),
+        dhi_w_m2=each(dhi),
+        air_temp_k=each(base.air_temp_k + by("air_temp")),
+        humidity_frac=each(np.clip(base.humidity_frac + by("humidity"), 0.03, 0.99)),
+        wind_10m_m_s=each(base.wind_10m_m_s * np.exp(by("wind_log"))),
+        cloud_frac=each(np.clip(base.cloud_frac + (share - own), 0.0, 1.0)),
+    )
+
+
+def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
+    """Return the one member in which everything is as told, and what is one's own in its middle."""
+
+    def row(values: Array) -> Array:
+        return np.asarray(values)[None, :]
+
+    single = replace(
+        base,
+        ghi_w_m2=row(base.ghi_w_m2),
+        dni_w_m2=row(base.dni_w_m2),
+        dhi_w_m2=row(base.dhi_w_m2),
+        air_temp_k=row(base.air_temp_k),
+        humidity_frac=row(base.humidity_frac),
+        wind_10m_m_s=row(base.wind_10m_m_s),
+        cloud_frac=row(base.cloud_frac),
+    )
+    middle = {name: float(np.median(fits.draws[name])) if fits else 0.0 for name in OWN}
+    prints = PrintDraw.from_logs(middle)
+    shelter, line = (np.exp([middle[name]]) for name in ("shelter_log", "line_log"))
+    return Ensemble(single, prints, shelter, line)

@@ -1,0 +1,206 @@
+"""A year of laying on every ten minutes: month by hour, how the plate and the line dry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.weather.weather import Weather
+from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.season.aim import MonthAim
+from drybox.planning.season.times import EVERY_S, YearTimes, year_times
+from drybox.planning.season.weather import year_weather
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class SeasonCell:
+    """One hour of one month, over its days and laying-on times.
+
+    ``works_frac`` is the share of laying-ons that dry on the plate within the wait,
+    ``line_works_frac`` the same on the line, ``gain_frac`` the share of those tried on both where
+    only the plate does; ``worth`` says that it is large enough to carry a plate for.
+    ``held_frac`` is the share where the box is turned off the sun to hold the plate.
+    """
+
+    month: int
+    hour: int
+    laid_on: int
+    duration_s: Range
+    works_frac: float
+    line_duration_s: Range
+    line_works_frac: float
+    gain_frac: float
+    worth: bool
+    plate_temp_k: Range
+    held_frac: float
+
+
+@dataclass(frozen=True)
+class SeasonMonth:
+    """One month over the fair's hours.
+
+    ``days_frac`` is the share of days on which at least one laying-on works, ``works_frac`` the
+    share of all laying-ons. ``worth_hours`` are the hours of the day worth the carriage.
+    """
+
+    aim: MonthAim
+    days_frac: float
+    works_frac: float
+    line_works_frac: float
+    duration_s: Range
+    line_duration_s: Range
+    worth_hours: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Season:
+    """Month by hour, month by month, and what it stands on.
+
+    ``works_h`` are hours of the year in which a laying-on dries in time on the plate, of the
+    ``daylight_h`` with the sun up.
+    """
+
+    wait_s: float
+    cells: tuple[SeasonCell, ...]
+    months: tuple[SeasonMonth, ...]
+    works_h: float
+    daylight_h: float
+    laid_on: int
+    plate_horizon_s: float
+    line_horizon_s: float
+    aim_words: str
+
+
+def season(
+    event: Event,
+    weather: Weather | None = None,
+    year: int | None = None,
+    *,
+    seed: int = 1,
+    threads: int | None = None,
+) -> Season:
+    """Return how prints dry through a year.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, limits and the fair's hours; its own weather and day are not used.
+    weather : Weather, optional
+        A typical year on the dates of ``year``, or steady weather; by default what the event's
+        own ``[weather]`` gives, see `year_weather`.
+    year : int, optional
+        Calendar year whose clock and sun are taken; by default that of the event.
+    seed : int
+        Of the draws of cloud, prints and boxes.
+    threads : int, optional
+        How many to step in; the answer is the same.
+
+    Returns
+    -------
+    Season
+        Ranges over the days of each month.
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun never rises.
+
+    Notes
+    -----
+    The members of each range are the days of the month at every tenth minute of the hour, each
+    with its own drawn print and box; partial cloud is drawn as sun and shade. The box is turned
+    every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
+    as the event wishes the plate held below a temperature.
+    """
+    year = event.date.year if year is None else year
+    weather = year_weather(event, year) if weather is None else weather
+    return summary(event, year_times(event, weather, year, seed=seed, threads=threads))
+
+
+def summary(event: Event, times: YearTimes) -> Season:
+    """Return ranges and shares by month and hour, and by month over the fair's hours."""
+    wait_s, settings = event.limits.wait_s, load_table("season")
+    of_month = times.table.month
+    month, hour = of_month[times.day], (times.at_s // 3600.0).astype(np.intp)
+    least = settings["hour"]["least"].value * 3600.0 / EVERY_S
+    order = np.argsort(month * 24 + hour, kind="stable")
+    edges = np.flatnonzero(np.diff((month * 24 + hour)[order])) + 1
+    cells = [
+        _cell(times, which, int(month[which[0]]), int(hour[which[0]]), wait_s)
+        for which in np.split(order, edges)
+        if which.size >= least * (of_month == month[which[0]]).sum()
+    ]
+    opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
+    at_fair = (times.at_s >= opens) & (times.at_s < closes)
+    works = times.plate_s <= wait_s
+    return Season(
+        wait_s=wait_s,
+        cells=tuple(cells),
+        months=tuple(
+            _month(times, aim, at_fair & (month == aim.month), wait_s, cells) for aim in times.aims
+        ),
+        works_h=float(works.sum() * EVERY_S / 3600.0),
+        daylight_h=float(works.size * EVERY_S / 3600.0),
+        laid_on=int(works.size),
+        plate_horizon_s=settings["plate"]["horizon"].value,
+        line_horizon_s=settings["line"]["horizon"].value,
+        aim_words=times.aim_words,
+    )
+
+
+def _share(which: NDArray[np.bool_]) -> float:
+    return float(which.mean()) if which.size else 0.0
+
+
+def _range(values: Array) -> Range:
+    return range_of(values) if values.size else Range(None, None, None)
+
+
+def _month(
+    times: YearTimes,
+    aim: MonthAim,
+    here: NDArray[np.bool_],
+    wait_s: float,
+    cells: Sequence[SeasonCell],
+) -> SeasonMonth:
+    """Return what the laying-ons of one month in the fair's hours give."""
+    works = times.plate_s <= wait_s
+    lined = times.line_s[here & ~np.isnan(times.line_s)]
+    days = int((times.table.month == aim.month).sum())
+    return SeasonMonth(
+        aim=aim,
+        days_frac=np.unique(times.day[here & works]).size / days,
+        works_frac=_share(works[here]),
+        line_works_frac=_share(lined <= wait_s),
+        duration_s=_range(times.plate_s[here]),
+        line_duration_s=_range(lined),
+        worth_hours=tuple(c.hour for c in cells if c.month == aim.month and c.worth),
+    )
+
+
+def _cell(times: YearTimes, which: Whole, month: int, hour: int, wait_s: float) -> SeasonCell:
+    """Return what the laying-ons of one month and hour give."""
+    plate, line = times.plate_s[which], times.line_s[which]
+    both = ~np.isnan(line)
+    gain = _share(((plate <= wait_s) & (line > wait_s))[both])
+    return SeasonCell(
+        month=month,
+        hour=hour,
+        laid_on=int(which.size),
+        duration_s=range_of(plate),
+        works_frac=_share(plate <= wait_s),
+        line_duration_s=_range(line[both]),
+        line_works_frac=_share(line[both] <= wait_s),
+        gain_frac=gain,
+        worth=gain >= load_table("season")["worth"]["gain"].value,
+        plate_temp_k=range_of(times.plate_temp_k[which]),
+        held_frac=_share(times.held[which]),
+    )

@@ -1,0 +1,256 @@
+"""Every tenth minute of a year with the sun up: a print laid on the plate; some hung as well."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.inputs.weather.weather import Weather
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.step_control import Pace
+from drybox.planning.scenario.models import (
+    PrintDraw,
+    box_system,
+    dry_targets,
+    free_sheet_system,
+    laid_on_water_kg_m2,
+)
+from drybox.planning.scenario.outside import sheet_forcing
+from drybox.planning.scenario.samples import draw_prints
+from drybox.planning.season.aim import MonthAim, best_fixed_aims, hourly_aims
+from drybox.planning.season.year import STEP_S, YearTable, year_forcing, year_table
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.intp]
+System = Callable[[PrintDraw], BoxSystem]
+
+EVERY_S = 600.0
+"""Between laying-on times. [s]"""
+
+LINE_EVERY = 6
+"""One in so many laying-on times is also hung: a line in the shade changes slowly."""
+
+CHUNK = 14_000
+"""Prints given to one thread at once, the same on any machine."""
+
+PLATE_PACE = Pace(largest_s=STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
+LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
+"""Steps with which nine times in ten are within 1 % of those of short steps, see DEVELOPERS.md."""
+
+
+@dataclass(frozen=True)
+class YearTimes:
+    """Every laying-on of a year, each (n,), by ``day`` and time of day.
+
+    ``plate_s`` and ``line_s`` are drying times, infinite past their horizons; ``line_s`` is NaN
+    where no print was hung. ``plate_s`` is infinite also where the print is kept over its limit.
+    ``held`` tells where the box was turned off the sun, as wished.
+    """
+
+    table: YearTable
+    aims: tuple[MonthAim, ...]
+    aim_words: str
+    day: Whole
+    at_s: Array
+    plate_temp_k: Array
+    held: NDArray[np.bool_]
+    plate_s: Array
+    line_s: Array
+
+
+@dataclass(frozen=True)
+class YearStarts:
+    """The year's laying-ons before anything is dried: what they start from and stand in."""
+
+    event: Event
+    table: YearTable
+    aims: tuple[MonthAim, ...]
+    aim_words: str
+    forcing: Forcing
+    day: Whole
+    at_s: Array
+    plate_temp_k: Array
+    held: NDArray[np.bool_]
+    draws: PrintDraw
+
+
+def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearStarts:
+    """Return the year's laying-ons, with the empty plate run through all of it.
+
+    Parameters
+    ----------
+    event : Event
+        Place, box, paper, limits and the fair's hours.
+    weather : Weather
+        A typical year on the dates of ``year``, or steady weather.
+    year : int
+        Calendar year whose clock and sun are taken.
+    seed : int
+        Of the draws of cloud, prints and boxes.
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun never rises.
+
+    Notes
+    -----
+    The plate stands out from the earliest sunrise of the year, facing the sun. Where the event
+    wishes it held below a temperature that it would pass, the light is cut to the share of the
+    rise that is wanted, as turning the box off the sun does: the rise over the air goes about as
+    the light. A fixed aim is left alone.
+    """
+    rng = np.random.default_rng(seed)
+    table = year_table(weather, event.place, year, rng)
+    own, shelter, line = draw_prints(rng, table.month.size, event.fit)
+    ensemble = replace(table.ensemble, shelter_factor=shelter, line_factor=line)
+    table = replace(table, ensemble=ensemble)
+    opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
+    aims = best_fixed_aims(table, event.place, event.box, opens, closes)
+    bearing, tilt, words = _aims(event, table, aims)
+    forcing = year_forcing(table, event.place, event.box, bearing, tilt)
+
+    columns = np.arange(0, int(86400.0 / STEP_S), int(EVERY_S / STEP_S))
+    up = table.sun_up[:, columns]
+    if not up.any():
+        raise NoAnswerError("the sun never rises here")
+    day, which = np.nonzero(up)
+    lit = columns[up.any(axis=0)]
+    plate, kept = _held_plate(event, table, forcing, own, int(lit[0]), int(lit[-1]))
+    values = forcing.values.copy()
+    values[0][:, lit[0] : lit[-1] + 1] *= kept
+    at = columns[which]
+    prints, _, _ = draw_prints(rng, day.size, event.fit)
+    return YearStarts(
+        event=event,
+        table=table,
+        aims=aims,
+        aim_words=words,
+        forcing=replace(forcing, values=values),
+        day=day,
+        at_s=np.asarray(at * STEP_S, dtype=float),
+        plate_temp_k=plate[day, at - lit[0]],
+        held=kept[day, at - lit[0]] < 1.0,
+        draws=replace(
+            prints,
+            forced_factor=np.asarray(own.forced_factor)[day],
+            back_factor=np.asarray(own.back_factor)[day],
+            plate_absorptance_shift=np.asarray(own.plate_absorptance_shift)[day],
+        ),
+    )
+
+
+def _held_plate(
+    event: Event, table: YearTable, forcing: Forcing, own: PrintDraw, first: int, last: int
+) -> tuple[Array, Array]:
+    """Return the empty plate and the share of its light that is kept, (days, columns)."""
+    days = np.arange(table.month.size)
+    system = box_system(event.box, event.paper, own)
+    out = np.full(days.size, first * STEP_S)
+    _, temps = run_empty(system, forcing, days, out, (last - first) * STEP_S, STEP_S)
+    plate = temps.T
+    if event.box.aim_mode == "fixed" or event.limits.hold_below_k is None:
+        return plate, np.ones_like(plate)
+    air = table.ensemble.conditions.air_temp_k[:, first : last + 1]
+    rise = np.maximum(event.limits.hold_below_k - air, 1.0)
+    kept = np.minimum(rise / np.maximum(plate - air, 1.0), 1.0)
+    return np.minimum(plate, air + rise), kept
+
+
+def _aims(event: Event, table: YearTable, best: tuple[MonthAim, ...]) -> tuple[Array, Array, str]:
+    """Return the aims by month and time of day, and in words how the box is aimed."""
+    box, times = event.box, table.ensemble.conditions.time_s.size
+    if box.aim_mode == "fixed":
+        whole = (12, times)
+        return np.full(whole, box.aim_bearing_deg), np.full(whole, box.aim_tilt_deg), "fixed"
+    if box.aim_mode == "best":
+        bearing = np.array([aim.bearing_deg for aim in best])
+        tilt = np.array([aim.tilt_deg for aim in best])
+        return np.tile(bearing[:, None], times), np.tile(tilt[:, None], times), "best by month"
+    return *hourly_aims(table, event.place.obstacles, box.most_tilt_deg), "turned every hour"
+
+
+def year_times(
+    event: Event, weather: Weather, year: int, *, seed: int = 1, threads: int | None = None
+) -> YearTimes:
+    """Return how long every laying-on of a year takes to dry.
+
+    Parameters
+    ----------
+    event, weather, year, seed
+        As in `year_starts`.
+    threads : int, optional
+        How many to step in, as many as cores but four at most by default.
+
+    Notes
+    -----
+    Each print and box is drawn: what is one's own by the day, the rest by the print. Plate and
+    line are stepped in a few threads, since array arithmetic leaves the interpreter's lock.
+    """
+    starts = year_starts(event, weather, year, seed)
+    every = np.arange(starts.day.size)
+    hung = np.flatnonzero(np.rint(starts.at_s / EVERY_S) % LINE_EVERY == LINE_EVERY // 2)
+    shade = sheet_forcing(starts.table.ensemble, event.place, "line_shade", 0.0)
+    air = shade.at(starts.day, starts.at_s).air_temp_k
+    water = np.broadcast_to(laid_on_water_kg_m2(event.paper, starts.draws), starts.day.shape)
+    dry = dry_targets(event.paper, event.limits).dry_kg_m2
+    horizons = load_table("season")
+
+    def on_plate(draws: PrintDraw) -> BoxSystem:
+        return box_system(event.box, event.paper, draws)
+
+    def on_line(draws: PrintDraw) -> BoxSystem:
+        return free_sheet_system(event.paper, "line_shade", draws)
+
+    def run(system: System, outside: Forcing, some: Whole, under_k: Array, way: str) -> Array:
+        found = run_print(
+            system(starts.draws.of(some)),
+            outside,
+            starts.day[some],
+            starts.at_s[some],
+            under_k[some],
+            air[some],
+            water[some],
+            dry,
+            dry,
+            horizons[way]["horizon"].value,
+            limit_k=event.limits.print_limit_k,
+            pace=PLATE_PACE if way == "plate" else LINE_PACE,
+        )
+        return np.where(found.over_limit_k > 0.0, np.inf, found.dry_after_s)
+
+    with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
+        laid: list[Future[Array]] = [
+            pool.submit(run, on_plate, starts.forcing, some, starts.plate_temp_k, "plate")
+            for some in _chunks(every)
+        ]
+        lined = [pool.submit(run, on_line, shade, some, air, "line") for some in _chunks(hung)]
+        plate_s = np.concatenate([part.result() for part in laid])
+        line_s = np.full(starts.day.size, np.nan)
+        line_s[hung] = np.concatenate([part.result() for part in lined])
+    return YearTimes(
+        table=starts.table,
+        aims=starts.aims,
+        aim_words=starts.aim_words,
+        day=starts.day,
+        at_s=starts.at_s,
+        plate_temp_k=starts.plate_temp_k,
+        held=starts.held,
+        plate_s=plate_s,
+        line_s=line_s,
+    )
+
+
+def _chunks(cases: Whole) -> list[Whole]:
+    """Return the cases in runs of `CHUNK`, the same on any machine."""
+    return [cases[begin : begin + CHUNK] for begin in range(0, max(cases.size, 1), CHUNK)]

@@ -1,0 +1,130 @@
+"""A whole year as a table: its days one under the other, each by the local time of day."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.box import Box
+from drybox.inputs.event.place import Place
+from drybox.inputs.weather.weather import Weather
+from drybox.physics.simulation.forcing import Forcing
+from drybox.planning.scenario.conditions import conditions
+from drybox.planning.scenario.models import PrintDraw
+from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.samples import Ensemble
+from drybox.planning.scenario.sun_minutes import rows_of, sun_as_told, told_sun
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+STEP_S = 300.0
+"""Step of the table: sun and shade are drawn to it, and the empty plate is run on it. [s]"""
+
+DAY_S = 86400.0
+
+OVERHANG_S = 8 * 3600.0
+"""How far each day's row reaches into the next, for prints laid on late. [s]"""
+
+
+@dataclass(frozen=True)
+class YearTable:
+    """The year's days as members of an ensemble, times counted from each day's midnight.
+
+    ``month`` and ``sun_up`` (days, times) tell the days apart; ``sun`` is that of the table.
+    """
+
+    ensemble: Ensemble
+    month: Whole
+    day_s: Array
+
+    @property
+    def sun_up(self) -> NDArray[np.bool_]:
+        """Whether the sun is above the level horizon, (days, times)."""
+        return np.asarray(self.ensemble.conditions.sun.elevation_deg > 0.0)
+
+    def of_month(self, month: int) -> Ensemble:
+        """Return the days of one month."""
+        days = np.flatnonzero(self.month == month)
+        return Ensemble(
+            self.ensemble.conditions.changed(lambda column: column[days]),
+            PrintDraw(),
+            self.ensemble.shelter_factor[days],
+        )
+
+
+def local_midnights_s(year: int, timezone: str) -> Array:
+    """Return twelve hours before each noon of a year: midnight, but where the clocks change.
+
+    So hours are those of the clock for all of the day after the change. [s since the Unix epoch]
+    """
+    zone = ZoneInfo(timezone)
+    first = datetime.date(year, 1, 1)
+    count = (datetime.date(year + 1, 1, 1) - first).days
+    noon = datetime.time(12)
+    days = [first + datetime.timedelta(days=number) for number in range(count)]
+    return np.array(
+        [datetime.datetime.combine(day, noon, zone).timestamp() - DAY_S / 2 for day in days]
+    )
+
+
+def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generator) -> YearTable:
+    """Return a year's conditions by day, partial cloud drawn as sun and shade.
+
+    Parameters
+    ----------
+    weather : Weather
+        A typical year on the dates of that year, or steady weather.
+    place : Place
+        Where.
+    year : int
+        Calendar year whose clock and sun are taken.
+    rng : Generator
+        Draws sun and shade.
+    """
+    day_s = local_midnights_s(year, place.timezone)
+    last_s = float(day_s[-1]) + DAY_S + OVERHANG_S
+    whole = conditions(weather, place, float(day_s[0]), last_s, STEP_S)
+    first = np.rint((day_s - day_s[0]) / STEP_S).astype(np.intp)
+    columns = np.arange(int((DAY_S + OVERHANG_S) / STEP_S) + 1)
+    index = first[:, None] + columns
+    day = replace(
+        whole.changed(lambda column: column[index]),
+        time_s=np.asarray(columns * STEP_S, dtype=float),
+    )
+    month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
+    sun = told_sun(day)
+    rows = rows_of(whole)
+    minutes, _ = sun_as_told(rng, sun.share, STEP_S, None if rows is None else rows[columns])
+    dni = np.minimum(minutes * sun.clearness * day.clear.dni_w_m2, day.clear.dni_extra_w_m2)
+    up = np.maximum(np.sin(np.deg2rad(day.sun.elevation_deg)), 0.0)
+    drawn = replace(day, dni_w_m2=dni, ghi_w_m2=dni * up + day.dhi_w_m2)
+    months = month.astype("datetime64[M]").astype(np.intp) % 12 + 1
+    return YearTable(Ensemble(drawn, PrintDraw(), np.ones(day_s.size)), months, day_s)
+
+
+def year_forcing(
+    table: YearTable, place: Place, box: Box, bearing_deg: Array, tilt_deg: Array
+) -> Forcing:
+    """Return what acts on the plate all year, days as members.
+
+    Parameters
+    ----------
+    table : YearTable
+        The year.
+    place, box
+        As in `plate_forcing`.
+    bearing_deg, tilt_deg : array
+        Aim by month and time of day, (12, times). [deg]
+    """
+    parts = [
+        plate_forcing(
+            table.of_month(month), place, box, bearing_deg[month - 1], tilt_deg[month - 1]
+        )
+        for month in range(1, 13)
+    ]
+    return Forcing.joined(parts)

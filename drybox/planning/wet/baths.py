@@ -1,0 +1,332 @@
+"""Which bath gives out first, and what to bring and to take home.
+
+A bath ends by the first of four: the area it has processed, its level (where sheets enter dry
+and nobody tops up), the dilution by what earlier baths drag in, or the clock.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from drybox.inputs.wet.process import Bath, Process, find_bath
+from drybox.physics.baths import (
+    level_m3,
+    sheets_by_area,
+    sheets_by_life,
+    sheets_to_level,
+    sheets_to_strength,
+    silver_kg_m3,
+    strength_frac,
+    time_at_temperature_s,
+)
+
+ROUNDING_M3 = 50e-6
+
+
+@dataclass(frozen=True)
+class BathUse:
+    """One bath: how many sheets it takes, what ends it, how it stands at the end of its fill.
+
+    Sheets are passages. ``sheets_used`` went through before now; ``change_after_sheet`` counts
+    them in. ``strength_frac`` and ``level_m3`` are when the fill ends or the day does,
+    whichever is first. ``fills`` is for the whole day, the one in the tank included.
+    """
+
+    bath: str
+    kind: str
+    volume_m3: float
+    sheets_capacity: int | None
+    sheets_used: int
+    sheets_today: int
+    change_after_sheet: int
+    strength_frac: float
+    level_m3: float
+    limit: str
+    fills: int
+    top_up_per_sheet_m3: float
+    silver_kg_m3: float | None
+    why: str
+
+    @property
+    def sheets_left(self) -> int:
+        """Sheets that the present fill still takes."""
+        return max(self.change_after_sheet - self.sheets_used, 0)
+
+
+@dataclass(frozen=True)
+class StageTime:
+    """A stage's time at the temperature of the baths."""
+
+    stage: str
+    sheet: str
+    duration_s: float
+    attended: bool
+    vessel: str
+
+
+@dataclass(frozen=True)
+class Supply:
+    """One thing to bring or to take home."""
+
+    what: str
+    amount: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class BathPlan:
+    """The baths of a day, what to bring, what to take home, and stage times."""
+
+    sheets_through: int
+    baths: tuple[BathUse, ...]
+    bring: tuple[Supply, ...]
+    take_home: tuple[Supply, ...]
+    stages: tuple[StageTime, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def first_to_change(self) -> BathUse:
+        """The bath that is spent first, in sheets still to come."""
+        return min(self.baths, key=lambda use: use.sheets_left)
+
+
+@dataclass(frozen=True)
+class WashWater:
+    """Fresh water that washing takes over the day, and the share that is first wash."""
+
+    total_m3: float = 0.0
+    first_wash_m3: float = 0.0
+    aid_m3: float = 0.0
+
+
+def plan_baths(
+    process: Process,
+    *,
+    sheet_area_m2: float,
+    carry_over_m3: Mapping[str, float],
+    sittings: int,
+    day_s: float,
+    used: Mapping[str, int] | None = None,
+    wash: WashWater | None = None,
+) -> BathPlan:
+    """Return what each bath still takes today, and what to carry.
+
+    Parameters
+    ----------
+    process : Process
+        Stages, baths and rules.
+    sheet_area_m2 : float
+        One face of a sheet. [m²]
+    carry_over_m3 : mapping of str to float
+        For each kind of sheet of the process, the liquid it takes along. [m³]
+    sittings : int
+        Pictures still to be made today.
+    day_s : float
+        Time they take, for tray life by the clock. [s]
+    used : mapping of str to int or None
+        Sheets that each bath has already had, by bath name. None: all fresh.
+    wash : WashWater or None
+        What the wash plan needs over the day.
+
+    Returns
+    -------
+    BathPlan
+
+    Raises
+    ------
+    InputError
+        If ``used`` names a bath that the process does not have.
+
+    Notes
+    -----
+    A tank's life is taken as beginning now; what topping up adds to its capacity by area is
+    left out, which is the careful side.
+    """
+    made = math.ceil(sittings * (1.0 + process.spoilt_frac) - 1e-9)
+    already = {find_bath(process, name).name: count for name, count in (used or {}).items()}
+    uses = tuple(
+        _use(process, bath, sheet_area_m2, carry_over_m3, made, day_s, already.get(bath.name, 0))
+        for bath in process.baths
+    )
+    water = wash or WashWater()
+    return BathPlan(
+        sheets_through=made * len(process.sheets),
+        baths=uses,
+        bring=_bring(process, uses, water, made),
+        take_home=_take_home(process, uses, water),
+        stages=stage_times(process),
+        warnings=_warnings(process, uses),
+    )
+
+
+def stage_times(process: Process, temp_k: float | None = None) -> tuple[StageTime, ...]:
+    """Return each stage's time, draining included, at the process's or another temperature. [K]."""
+    temp = process.temp_k if temp_k is None else temp_k
+    return tuple(
+        StageTime(
+            stage=stage.name,
+            sheet=stage.sheet,
+            duration_s=stage.drain_s
+            + float(
+                time_at_temperature_s(
+                    stage.duration_s, temp, stage.reference_temp_k, stage.rate_per_k
+                )
+            ),
+            attended=stage.attended,
+            vessel=stage.vessel,
+        )
+        for stage in process.stages
+    )
+
+
+def _use(
+    process: Process,
+    bath: Bath,
+    area_m2: float,
+    carry_over_m3: Mapping[str, float],
+    made: int,
+    day_s: float,
+    already: int,
+) -> BathUse:
+    passes = process.passes(bath.name)
+    today = made * len(passes)
+    carried = sum(carry_over_m3[sheet] for sheet in passes) / len(passes)
+    dry = process.enters_dry(bath.name)
+    limits: dict[str, float] = {}
+    if bath.capacity_m2_m3 is not None:
+        limits["area"] = float(sheets_by_area(bath.volume_m3, bath.capacity_m2_m3, area_m2))
+    if not dry:
+        limits["dilution"] = float(
+            sheets_to_strength(bath.volume_m3, carried, bath.least_strength_frac)
+        )
+    elif not process.top_up:
+        limits["level"] = float(sheets_to_level(bath.volume_m3, carried, process.level_loss_frac))
+    if today:
+        limits["life"] = float(sheets_by_life(bath.life_s, today / day_s))
+    capacity = int(limits["area"]) if "area" in limits else None
+    limit = min(limits, key=lambda name: limits[name]) if limits else "none"
+    change = int(limits[limit]) if limits else already + today
+    last = min(change, already + today)
+    silver = None
+    if bath.silver_bearing:
+        silver = float(silver_kg_m3(last, area_m2, process.silver_kg_m2, bath.volume_m3))
+    lost = carried if dry else 0.0
+    kept = bath.volume_m3 if process.top_up else float(level_m3(bath.volume_m3, last, lost))
+    return BathUse(
+        bath=bath.name,
+        kind=bath.kind,
+        volume_m3=bath.volume_m3,
+        sheets_capacity=capacity,
+        sheets_used=already,
+        sheets_today=today,
+        change_after_sheet=change,
+        strength_frac=1.0 if dry else float(strength_frac(last, carried, bath.volume_m3)),
+        level_m3=kept,
+        limit=limit,
+        fills=_fills(already + today, limits, day_s / bath.life_s if today else 0.0),
+        top_up_per_sheet_m3=lost if process.top_up else 0.0,
+        silver_kg_m3=silver,
+        why=_why(limit, bath, process),
+    )
+
+
+def _fills(sheets: int, limits: Mapping[str, float], lives: float) -> int:
+    """Return how often the bath is filled, by sheets and by the clock; at worst per sheet."""
+    most = min((count for name, count in limits.items() if name != "life"), default=float("inf"))
+    return max(math.ceil(sheets / max(most, 1.0)), math.ceil(lives), 1)
+
+
+def _why(limit: str, bath: Bath, process: Process) -> str:
+    return {
+        "area": "the paper it has worked on",
+        "dilution": f"carry-over thins it to {100 * bath.least_strength_frac:.0f} %",
+        "level": f"its level is down by {100 * process.level_loss_frac:.0f} %",
+        "life": f"it keeps for {bath.life_s / 3600:.0f} h once poured",
+        "none": "nothing today",
+    }[limit]
+
+
+def _up(volume_m3: float) -> float:
+    return math.ceil(volume_m3 / ROUNDING_M3 - 1e-9) * ROUNDING_M3
+
+
+def _ml(what: str, volume_m3: float) -> Supply:
+    return Supply(what, round(_up(volume_m3) * 1e6), "ml")
+
+
+def _litre(what: str, volume_m3: float) -> Supply:
+    return Supply(what, round(math.ceil(volume_m3 * 2e3 - 1e-9) / 2, 1), "l")
+
+
+def _top_up_m3(use: BathUse) -> float:
+    return use.top_up_per_sheet_m3 * use.sheets_today
+
+
+def _bring(
+    process: Process, uses: tuple[BathUse, ...], water: WashWater, made: int
+) -> tuple[Supply, ...]:
+    spare = 1.0 + process.spare_frac
+    found = []
+    for use in uses:
+        if "rinse" in use.kind:
+            continue
+        needed = use.volume_m3 * use.fills + _top_up_m3(use)
+        found.append(_ml(f"{use.bath}, working strength", needed * spare))
+    if water.aid_m3:
+        found.append(_ml("wash aid, working strength", water.aid_m3 * spare))
+    rinses = sum(use.volume_m3 * use.fills for use in uses if "rinse" in use.kind)
+    if water.total_m3 + rinses:
+        found.append(_litre("water for rinsing and washing", (water.total_m3 + rinses) * spare))
+    found.append(
+        Supply("sheets of paper, spoilt ones counted in", made * len(process.sheets), "sheets")
+    )
+    home = _take_home(process, uses, water)
+    kept = sum(s.amount * (1e-3 if s.unit == "ml" else 1.0) for s in home)
+    found.append(Supply("empty canisters for waste, labelled, together", math.ceil(kept), "l"))
+    return tuple(found)
+
+
+def _take_home(process: Process, uses: tuple[BathUse, ...], water: WashWater) -> tuple[Supply, ...]:
+    silver = sum(u.volume_m3 * u.fills for u, b in _paired(process, uses) if b.silver_bearing)
+    oxidiser = sum(u.volume_m3 * u.fills for u, b in _paired(process, uses) if b.hazardous)
+    rest = sum(
+        u.volume_m3 * u.fills
+        for u, b in _paired(process, uses)
+        if not b.silver_bearing | b.hazardous
+    )
+    found = []
+    if silver:
+        found.append(_ml("used fixer, silver-bearing, in its own canister", silver))
+    if water.first_wash_m3:
+        found.append(
+            _ml("first wash water, silver-bearing, with or beside the fixer", water.first_wash_m3)
+        )
+    if oxidiser:
+        found.append(_ml("used bleach, apart from everything else, vented cap", oxidiser))
+    found.append(_ml("used developer, stop and rinses, apart from the fixer", rest + water.aid_m3))
+    return tuple(found)
+
+
+def _paired(process: Process, uses: tuple[BathUse, ...]) -> list[tuple[BathUse, Bath]]:
+    return list(zip(uses, process.baths, strict=True))
+
+
+def _warnings(process: Process, uses: tuple[BathUse, ...]) -> tuple[str, ...]:
+    found = []
+    celsius = process.temp_k - 273.15
+    if process.temp_k < process.coldest_temp_k:
+        found.append(
+            f"at {celsius:.0f} °C developer nearly stops: warm the tanks above "
+            f"{process.coldest_temp_k - 273.15:.0f} °C"
+        )
+    if process.temp_k > process.warmest_temp_k:
+        found.append(
+            f"at {celsius:.0f} °C gelatin swells and softens: cool the tanks below "
+            f"{process.warmest_temp_k - 273.15:.0f} °C and keep all baths within 3 °C"
+        )
+    for use in uses:
+        if use.sheets_left == 0:
+            found.append(f"the {use.bath} is spent now: {use.why}")
+    return tuple(found)

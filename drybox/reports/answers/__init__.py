@@ -1,0 +1,1 @@
+"""What each command says: a file a command makes its result an `Answer`."""

@@ -1,0 +1,296 @@
+"""What is said of the box's aim: which way, how steep, when to turn, how to sight it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drybox.inputs.event.event import Event
+from drybox.planning.aim.event_aim import EventAim, Sighting
+from drybox.planning.aim.search import Turn
+from drybox.planning.aim.sighting import prop_height_m
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.heat_words import metal_said, off_sun_said
+from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
+from drybox.units import celsius
+
+LEVEL_DEG = 2.0
+"""A plate this little tilted is called level: its bearing does not matter. [deg]"""
+
+COLUMNS = (
+    Column("at", "from"),
+    Column("bearing_magnetic_deg", "compass"),
+    Column("bearing_true_deg", "true"),
+    Column("tilt_deg", "tilt"),
+    Column("prop_height_mm", "prop"),
+    Column("plate_irradiance_w_m2", "sun"),
+    Column("shadow_mm", "shadow"),
+    Column("shadow_points_to", "to"),
+)
+
+
+def aim_answer(
+    event: Event,
+    found: EventAim,
+    *,
+    units: str = "metric",
+    turns: bool = True,
+    peg_m: float = 0.05,
+    note: str = "",
+) -> Answer:
+    """Return the answer of ``drybox aim``.
+
+    Parameters
+    ----------
+    event : Event
+        What was asked about.
+    found : EventAim
+        What was found.
+    units : str
+        Units of the sentences; the record is metric.
+    turns : bool
+        Speak of the list of turns first, else of the single aim.
+    peg_m : float
+        Length of the peg. [m]
+    note : str
+        What had to be decided about the time.
+    """
+    rows = _rows(event, found, peg_m)
+    return Answer(
+        command="aim",
+        place=place_of(event.place),
+        inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
+        result=_result(event, found, rows),
+        lead=_lead(event, found, turns, units, peg_m),
+        tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
+        assumptions=_stands_on(event, found, note),
+        warnings=[*_warnings(event, found), *event.warnings],
+        cautions=cautions("sun"),
+        timezone=event.place.timezone,
+    )
+
+
+def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
+    held = found.held_below_k
+    values: list[tuple[str, Any, str, str]] = [
+        ("aim.at", found.at_s, "", "option or default"),
+        ("aim.from_at", found.from_s, "", "option or event, cut to the hours of sun"),
+        ("aim.until_at", found.until_s, "", "option or event, cut to the hours of sun"),
+        ("aim.share", found.share_frac, "frac", "option or event"),
+        ("aim.peg", peg_m * 1e3, "mm", "option or default"),
+        ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
+    ]
+    zone = event.place.timezone
+    return [
+        {
+            "key": key,
+            "value": iso_time(value, zone) if key.endswith("at") else value,
+            "unit": unit,
+            "source": source,
+        }
+        for key, value, unit, source in values
+        if value is not None
+    ]
+
+
+def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
+    declination = found.declination.degrees
+    magnetic = None if declination is None else (turn.bearing_deg - declination) % 360.0
+    return {
+        "bearing_true_deg": turn.bearing_deg,
+        "bearing_magnetic_deg": magnetic,
+        "tilt_deg": turn.tilt_deg,
+        "prop_height_mm": prop_height_m(turn.tilt_deg, event.box.prop_distance_m) * 1e3,
+        "plate_irradiance_w_m2": turn.mean_irradiance_w_m2,
+    }
+
+
+def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
+    return [
+        {"at": turn.from_s} | _aim_record(event, found, turn) | _sight_record(seen, peg_m)
+        for turn, seen in zip(found.plan.turns, found.sightings, strict=True)
+    ]
+
+
+def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
+    if seen.length_pegs is None or seen.direction_deg is None:
+        return {"shadow_mm": None, "shadow_points_to": "no sun"}
+    return {
+        "shadow_mm": seen.length_pegs * peg_m * 1e3,
+        "shadow_points_to": _on_a_clock(seen.direction_deg),
+    }
+
+
+def _on_a_clock(direction_deg: float) -> str:
+    """Return a direction on the plate as on a clock face, 12 up the slope.
+
+    Examples
+    --------
+    >>> _on_a_clock(0.0), _on_a_clock(93.0), _on_a_clock(352.0)
+    ("12 o'clock", "3 o'clock", "12 o'clock")
+    """
+    return f"{round(direction_deg / 30.0) % 12 or 12} o'clock"
+
+
+def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
+    kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm")
+    single = _aim_record(event, found, found.plan.single)
+    return {
+        "at": found.at_s,
+        "sun": {
+            "elevation_deg": found.sun_elevation_deg,
+            "azimuth_true_deg": found.sun_azimuth_deg,
+        },
+        "from_at": found.from_s,
+        "until_at": found.until_s,
+        "bearing_true_deg": single["bearing_true_deg"],
+        "bearing_magnetic_deg": single["bearing_magnetic_deg"],
+        "declination_deg": found.declination.degrees,
+        "declination_uncertainty_deg": found.declination.uncertainty_deg,
+        "tilt_deg": single["tilt_deg"],
+        "prop_height_mm": single["prop_height_mm"],
+        "plate_irradiance_w_m2": single["plate_irradiance_w_m2"],
+        "kept_frac": found.plan.kept_frac,
+        "turns": [{k: row[k] for k in (*kept, "plate_irradiance_w_m2")} for row in rows],
+        "turns_kept_frac": found.plan.turns_kept_frac,
+        "sightings": [
+            {"at": row["at"]} | {k: row[k] for k in ("shadow_mm", "shadow_points_to")}
+            for row in rows
+        ],
+    }
+
+
+def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str) -> str:
+    """Return one aim as an order to people."""
+    if turn.tilt_deg < LEVEL_DEG:
+        return "lay the box level"
+    prop = prop_height_m(turn.tilt_deg, event.box.prop_distance_m) * 1e3
+    return (
+        f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
+        f"{say('tilt_deg', turn.tilt_deg)}: prop {say('prop_height_mm', prop, units)} high"
+    )
+
+
+def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) -> list[str]:
+    zone, plan = event.place.timezone, found.plan
+    now = found.now if turns else plan.single
+    at, until = clock(found.at_s, zone), clock(now.until_s, zone)
+    inside = found.from_s < found.at_s <= found.until_s
+    when = f"At {at}" if inside else f"From {clock(now.from_s, zone)}"
+    order = aim_said(event, now, found.declination.degrees, units)
+    why = off_sun_said(event, found.held_below_k, now.tilt_deg, found.sun_elevation_deg, units)
+    if why and event.box.aim_mode != "fixed":
+        order += f", {why}"
+    lead = [f"{when} {order}. Leave it so until {until}."]
+    lead.append(_sun_said(found, at))
+    lead.append(_kept_said(found, turns, zone))
+    if found.held_below_k is not None:
+        lead.append(
+            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
+            "and back when the sun is."
+        )
+    aims = plan.turns if turns else (plan.single,)
+    if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
+        lead.append(_peg_said(found, turns, zone, units, peg_m))
+    return [*lead, *metal_said(found.metal_k, units)]
+
+
+def _stance(found: EventAim, turn: Turn) -> str:
+    gap = abs((turn.bearing_deg - found.sun_azimuth_deg + 180.0) % 360.0 - 180.0)
+    if gap > 90.0 and found.sun_elevation_deg > 0.0:
+        return "It leans back from the sun"
+    return "It is off the sun"
+
+
+def _sun_said(found: EventAim, at: str) -> str:
+    if found.sun_elevation_deg <= 0.0:
+        return f"At {at} the sun is down."
+    bearing = bearing_said(found.sun_azimuth_deg, found.declination.degrees)
+    return f"The sun at {at}: {say('up_deg', found.sun_elevation_deg)} up, {bearing}."
+
+
+def _kept_said(found: EventAim, turns: bool, zone: str) -> str:
+    plan = found.plan
+    one, many = (say("kept_frac", kept) for kept in (plan.kept_frac, plan.turns_kept_frac))
+    count = len(plan.turns) - 1
+    if not count:
+        return f"No turn is needed: this one aim keeps {one} of the energy of always turning."
+    times = "one turn" if count == 1 else f"{count} turns"
+    if turns:
+        single = plan.single
+        true, declination = single.bearing_deg, found.declination.degrees
+        facing = "true" if declination is None else "by compass"
+        bearing = say("bearing_deg", round(true - (declination or 0.0)) % 360)
+        aim = f"{bearing} {facing}, tilt {say('tilt_deg', single.tilt_deg)}"
+        return (
+            f"With {times} the plate gets {many} of what always turning would give it; left all "
+            f"the time at its best single aim ({aim}), {one}."
+        )
+    clocks = listed([clock(turn.from_s, zone) for turn in plan.turns[1:]])
+    return (
+        f"Left alone it gets {one} of what always turning would give it; with {times} (at "
+        f"{clocks}), {many}."
+    )
+
+
+def _peg_said(found: EventAim, turns: bool, zone: str, units: str, peg_m: float) -> str:
+    peg = say("peg_mm", peg_m * 1e3, units)
+    text = f"Sight by a shadow, never by eye: stand a {peg} peg square on the plate. "
+    if found.held_below_k is None:
+        text += "It throws no shadow when the plate faces the sun. "
+    if turns:
+        return text + (
+            "At each time below the shadow is this long and points as on a clock face, 12 up the "
+            "slope."
+        )
+    seen = found.single_sighting
+    if seen.length_pegs is None or seen.direction_deg is None:
+        return text + "The sun never comes in front of this aim."
+    length = say("shadow_mm", seen.length_pegs * peg_m * 1e3, units)
+    return text + (
+        f"Here it is shortest at {clock(seen.at_s, zone)}: {length}, towards "
+        f"{_on_a_clock(seen.direction_deg)} (12 up the slope)."
+    )
+
+
+def _warnings(event: Event, found: EventAim) -> list[str]:
+    zone = event.place.timezone
+    said = [sentence(found.declination.caution)] if found.declination.caution else []
+    for stretch in found.blocked:
+        through = f", which lets {say('passed_frac', stretch.passed_frac)} through"
+        said.append(
+            f"The {stretch.name}{through if stretch.passed_frac > 0 else ''} stands before the sun "
+            f"from {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)}."
+        )
+    if found.own_kept_frac is not None:
+        said.append(
+            f"The event file holds the box at a fixed aim, which keeps "
+            f"{say('kept_frac', found.own_kept_frac)} of what always turning would give."
+        )
+    return said
+
+
+def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:
+    zone, declination = event.place.timezone, found.declination
+    said = [note] if note else []
+    if (found.from_s, found.until_s) != found.asked_s:
+        said.append(
+            f"The sun is up from {clock(found.from_s, zone)} to {clock(found.until_s, zone)} of "
+            "the time asked for; the aims are for that."
+        )
+    if declination.degrees is not None and declination.uncertainty_deg is not None:
+        side = "east" if declination.degrees >= 0 else "west"
+        said.append(
+            f"A compass points {abs(declination.degrees):.1f}° {side} of true north here, give or "
+            f"take {declination.uncertainty_deg:.1f}° (World Magnetic Model 2025, which ends with "
+            "2029); the steel plate, magnets and cars turn it further: read it some steps away."
+        )
+    said.append(sentence(f"Weather: {event.weather.source}"))
+    limit = " that the limit allows" if found.held_below_k is not None else ""
+    said.append(
+        f"The aims give the most light on the plate{limit} over each stretch, obstacles, the "
+        "bin's walls and cloud counted in; found by search, not by a rule."
+    )
+    of_paper = ("figures of box and paper", "No paper was")
+    told = (text for text in event.assumptions if not any(part in text for part in of_paper))
+    return [*said, *told]

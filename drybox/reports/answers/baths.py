@@ -1,0 +1,206 @@
+"""What the bath plan says: which tank goes first, what to bring, what goes home."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drybox.inputs.wet.process import Process
+from drybox.planning.wet.baths import BathPlan, BathUse, Supply
+from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.phrases import say
+
+BATH_COLUMNS = (
+    Column("bath", "Bath"),
+    Column("sheets_left", "sheets left"),
+    Column("change_after_sheet", "change at"),
+    Column("fills", "fills"),
+    Column("strength_frac", "strength"),
+    Column("limit", "ends by"),
+)
+STAGE_COLUMNS = (
+    Column("stage", "Stage"),
+    Column("stage_minutes", "time", digits=1),
+    Column("hands", "hands"),
+    Column("vessel", "vessel"),
+)
+KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
+SINGLE_FIXERS = ("fixer", "alkaline fixer")
+LIMITS = {
+    "area": "paper worked on",
+    "dilution": "carry-over",
+    "level": "level",
+    "life": "the clock",
+    "none": "–",
+}
+
+
+def baths_answer(
+    process: Process,
+    plan: BathPlan,
+    *,
+    place: dict[str, Any],
+    inputs: list[dict[str, Any]],
+    units: str = "metric",
+    assumptions: list[str] | None = None,
+    warnings: list[str] | None = None,
+    timezone: str = "UTC",
+) -> Answer:
+    """Return the answer of ``drybox baths``.
+
+    Parameters
+    ----------
+    process : Process
+        Stages and baths.
+    plan : BathPlan
+        What was found.
+    place, inputs, assumptions, warnings, timezone
+        As in `Answer`.
+    units : str
+        Units of the sentences; the record is metric.
+    """
+    goods = (Column("what", "What"), Column("amount", "amount"))
+    return Answer(
+        command="baths",
+        place=place,
+        inputs=inputs,
+        result={
+            "baths": [_record(use) for use in plan.baths],
+            "bring": [_supply(supply) for supply in plan.bring],
+            "take_home": [_supply(supply) for supply in plan.take_home],
+            "sheets_through": plan.sheets_through,
+            "stages": [
+                {
+                    "stage": stage.stage,
+                    "sheet": stage.sheet,
+                    "minutes": stage.duration_s / 60,
+                    "attended": stage.attended,
+                    "vessel": stage.vessel,
+                }
+                for stage in plan.stages
+            ],
+        },
+        lead=_lead(process, plan, units),
+        tables=[
+            Table("The baths", BATH_COLUMNS, [_row(use) for use in plan.baths]),
+            Table("Bring", goods, [_said(supply, units) for supply in plan.bring]),
+            Table("Take home", goods, [_said(supply, units) for supply in plan.take_home]),
+            Table(
+                f"Times at {_temp(process, units)}, draining included", STAGE_COLUMNS, _stages(plan)
+            ),
+        ],
+        assumptions=[*(assumptions or []), *_stands_on(process, plan)],
+        warnings=[f"{text[0].upper()}{text[1:]}." for text in (*(warnings or []), *plan.warnings)],
+        cautions=cautions("silver_waste", "chemicals"),
+        timezone=timezone,
+    )
+
+
+def _record(use: BathUse) -> dict[str, Any]:
+    return {
+        "bath": use.bath,
+        "volume_ml": use.volume_m3 * 1e6,
+        "sheets_capacity": use.sheets_capacity,
+        "sheets_used": use.sheets_used,
+        "change_after_sheet": use.change_after_sheet,
+        "strength_frac": use.strength_frac,
+        "limit": use.limit,
+        "kind": use.kind,
+        "sheets_today": use.sheets_today,
+        "sheets_left": use.sheets_left,
+        "fills": use.fills,
+        "level_ml": use.level_m3 * 1e6,
+        "top_up_per_sheet_ml": use.top_up_per_sheet_m3 * 1e6,
+        "silver_g_l": use.silver_kg_m3,
+        "why": use.why,
+    }
+
+
+def _row(use: BathUse) -> dict[str, Any]:
+    return _record(use) | {"limit": LIMITS[use.limit]}
+
+
+def _supply(supply: Supply) -> dict[str, Any]:
+    return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
+
+
+def _said(supply: Supply, units: str) -> dict[str, Any]:
+    key = KNOWN_UNITS.get(supply.unit)
+    amount = f"{supply.amount:g}"
+    if key:
+        amount = say(key, supply.amount, units, digits=int(supply.unit == "l"))
+    return {"what": supply.what, "amount": amount}
+
+
+def _stages(plan: BathPlan) -> list[dict[str, Any]]:
+    return [
+        {
+            "stage": stage.stage,
+            "stage_minutes": stage.duration_s / 60,
+            "hands": "yes" if stage.attended else "free",
+            "vessel": stage.vessel,
+        }
+        for stage in plan.stages
+    ]
+
+
+def _temp(process: Process, units: str) -> str:
+    return say("bath_temp_c", process.temp_k - 273.15, units)
+
+
+def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
+    if not plan.baths:
+        return [f"The process {process.name} uses no bath: there is no tank to change."]
+    today = [use for use in plan.baths if use.sheets_left < use.sheets_today]
+    first = plan.first_to_change
+    sheets = "1 sheet" if first.sheets_left == 1 else f"{first.sheets_left} sheets"
+    if today:
+        lead = [
+            f"The {first.bath} goes first: it takes {sheets} more, then change it ({first.why})."
+        ]
+        others = [f"the {use.bath} after {use.sheets_left}" for use in today if use is not first]
+        if others:
+            lead.append(f"Also today: {', '.join(others)}.")
+    else:
+        lead = [
+            f"Every tank lasts the day of {plan.sheets_through} sheets; the {first.bath} would be "
+            f"the first to go, after {first.sheets_left} more."
+        ]
+    for use in plan.baths:
+        if use.top_up_per_sheet_m3:
+            every = max(int(process.level_loss_frac * use.volume_m3 / use.top_up_per_sheet_m3), 1)
+            amount = say("top_up_ml", every * use.top_up_per_sheet_m3 * 1e6, units)
+            lead.append(f"Top the {use.bath} up with about {amount} after every {every} sheets.")
+    lead.append(
+        "Fixer and the first wash go home in labelled canisters of their own; nothing of them on "
+        "the ground or down a drain."
+    )
+    return lead
+
+
+def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
+    """Return when a single fixer is to be changed for prints that must last."""
+    said = []
+    for use in plan.baths:
+        if use.kind in SINGLE_FIXERS and use.silver_kg_m3:
+            last = min(use.change_after_sheet, use.sheets_used + use.sheets_today)
+            soon = int(last * process.best_keeping_silver_kg_m3 / use.silver_kg_m3)
+            if soon < last:
+                said.append(
+                    f"For prints that must last, change the {use.bath} after {soon} sheets, at "
+                    f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver; here it goes to "
+                    f"{use.silver_kg_m3:.1f} g/L."
+                )
+    return said
+
+
+def _stands_on(process: Process, plan: BathPlan) -> list[str]:
+    return [
+        *_best_keeping(process, plan),
+        f"{100 * process.spoilt_frac:.0f} % of the sheets are spoilt or made again, and "
+        f"{100 * process.spare_frac:.0f} % of every liquid is spare.",
+        "A tank's life counts from now. What topping up adds to its capacity is left out, which "
+        "is the careful side.",
+        "Capacities are rules of thumb: the stop's indicator and the fixer's clearing time (twice "
+        "that of fresh fixer: discard) have the last word.",
+    ]

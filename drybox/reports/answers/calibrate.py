@@ -1,0 +1,413 @@
+"""What is said of a calibration: how the promise narrowed, what each quantity became, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.fitted_event import fit_name
+from drybox.inputs.notes.note import Note
+from drybox.planning.calibration.calibration import Calibration
+from drybox.planning.calibration.curves import DayCurves, PromiseShown
+from drybox.planning.calibration.promise_keeping import PromisesKept
+from drybox.planning.calibration.said import Parameter, Standing
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.answers.notes import note_text
+from drybox.reports.files.fit_curves import curve_rows
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.phrases import clock, local_day, say, sentence
+
+MOST_NOTES = 8
+"""Notes listed in the text, those that say most first; the record has them all."""
+
+LITTLE = 0.02
+COLUMNS = (
+    Column("name", "Quantity"),
+    Column("unit", "Unit"),
+    Column("before", "before", None),
+    Column("after", "after", None),
+)
+NOTE_COLUMNS = (
+    Column("seen", "Seen"),
+    Column("said", "Note"),
+    Column("model", "model"),
+    Column("off", "off"),
+    Column("moved", "moved most"),
+)
+SHORT = {
+    "plate absorptance": "paint",
+    "forced convection factor": "convection",
+    "wind that reaches the plate": "wind",
+    "loss of the back": "back",
+    "water left on a print": "water",
+    "contact of a lifted print": "lifted contact",
+    "contact of a flat wet print": "flat contact",
+    "moisture at which it lifts": "lift-off",
+    "critical moisture factor": "critical moisture",
+    "falling-rate resistance factor": "resistance",
+    "vapour film factor of a print": "vapour film",
+    "wind factor off the box": "wind off box",
+    "convection factor on a line": "line convection",
+}
+WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
+
+
+def calibrate_answer(
+    event: Event,
+    found: Calibration,
+    *,
+    shown: PromiseShown | None = None,
+    curves: Sequence[DayCurves] = (),
+    stored: bool = False,
+    units: str = "metric",
+    seed: int = 1,
+    read: str = "",
+) -> Answer:
+    """Return the answer of ``drybox calibrate``.
+
+    Parameters
+    ----------
+    event : Event
+        The first event, standing on no fit.
+    found : Calibration
+        What the notes taught.
+    shown : PromiseShown, optional
+        One print's promise without and with the fit.
+    curves : sequence of DayCurves
+        Each day's plate, measured and modelled.
+    stored : bool
+        Whether the fit was kept.
+    units : str
+        Units of the text; the record is metric.
+    seed : int
+        Of the draws.
+    read : str
+        Which notes were read; empty leaves it unsaid.
+    """
+    zone = event.place.timezone
+    return Answer(
+        command="calibrate",
+        place=place_of(event.place),
+        inputs=[
+            *echo_inputs(event.resolved),
+            {"key": "calibrate.seed", "value": seed, "unit": "", "source": "option or default"},
+        ],
+        result={**_result(found, shown, stored), "plate": curve_rows(curves)},
+        lead=_lead(found, shown, stored, zone),
+        tables=_tables(found, shown, zone, units),
+        assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
+        warnings=[*_warnings(found, zone, units), *event.warnings],
+        timezone=zone,
+    )
+
+
+def _range(found: Range | None, factor: float = 1.0) -> dict[str, float | None]:
+    if found is None:
+        return {"p10": None, "p50": None, "p90": None}
+    return {name: None if x is None else x * factor for name, x in found.as_dict().items()}
+
+
+def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dict[str, Any]:
+    misfits = found.misfits
+    return {
+        "box": found.box,
+        "paper": found.paper,
+        "parameters": [
+            {
+                "name": one.name,
+                "unit": one.unit,
+                "before": _range(one.before),
+                "after": _range(one.after),
+            }
+            for one in found.parameters
+        ],
+        "notes_used": found.notes_used,
+        "days": found.days,
+        "days_without_weather": found.days_without_weather,
+        "residual_rms": misfits.residual_rms[1],
+        "residual_rms_before": misfits.residual_rms[0],
+        "plate_temp_rms_k": _pair(misfits.plate_k),
+        "drying_time_rms_log": _pair(misfits.drying_log),
+        "weighed_rms_g_m2": _pair(misfits.weighed_kg_m2, 1e3),
+        "effective_draws": found.effective_draws,
+        "learned": not found.too_little,
+        "why_not": found.too_little,
+        "kept": stored,
+        "fit": fit_name(found.fit) if found.fit is not None else None,
+        "promise_shown": _promise_record(shown),
+        "promises": _kept_record(found.promises),
+        "readings": [_standing_record(one) for one in found.standings],
+        "passed_over": [{"id": note.id, "why": why} for note, why in found.passed_over],
+    }
+
+
+def _pair(values: tuple[float, float] | None, factor: float = 1.0) -> dict[str, float] | None:
+    if values is None:
+        return None
+    return {"before": values[0] * factor, "after": values[1] * factor}
+
+
+def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
+    if shown is None:
+        return None
+    return {
+        "way": shown.way,
+        "laid_on_at": shown.laid_on_s,
+        "minutes_before": _range(shown.before_s, 1 / 60),
+        "minutes_after": _range(shown.after_s, 1 / 60),
+        "minutes_floor": _range(shown.floor_s, 1 / 60),
+        "narrower_frac": shown.narrower_frac,
+    }
+
+
+def _kept_record(promises: PromisesKept) -> dict[str, Any]:
+    return {
+        "kept": promises.kept,
+        "noted": promises.noted,
+        "share_frac": _range(promises.share),
+        "claimed_frac": promises.claimed_frac,
+        "verdict": promises.verdict,
+    }
+
+
+def _standing_record(one: Standing) -> dict[str, Any]:
+    key, factor, shift = _KEYS[one.reading.kind]
+    values = {"measured": one.measured, "before": one.before, "after": one.after}
+    laid_on = {"laid_on_at": one.reading.laid_s} if one.reading.kind == "run_water" else {}
+    return {
+        "id": one.reading.note.id,
+        "kind": one.reading.kind,
+        "at": one.reading.note.at_s,
+        **laid_on,
+        **{f"{name}_{key}": value * factor + shift for name, value in values.items()},
+        "off_sd": one.off_sd,
+        "weight_frac": one.weight_frac,
+        "disagrees": one.disagrees,
+        "moved": one.moved,
+        "moved_sd": one.moved_sd,
+    }
+
+
+# kind of reading: (unit ending, factor, shift)
+_KEYS = {
+    "plate": ("c", 1.0, -273.15),
+    "air-in-box": ("c", 1.0, -273.15),
+    "drying": ("minutes", 1 / 60, 0.0),
+    "water": ("g_m2", 1e3, 0.0),
+    "run_water": ("mass_g", 1e3, 0.0),
+}
+
+
+def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: str) -> list[str]:
+    lead = []
+    notes = f"{found.notes_used} note{'s'[: found.notes_used != 1]}"
+    days = f"{found.days} day{'s'[: found.days != 1]}"
+    if found.too_little:
+        lead.append(
+            f"Too little to learn box and paper from: {found.too_little}. The usual values stay."
+        )
+    elif shown is not None:
+        before, after = (_minutes(part) for part in (shown.before_s, shown.after_s))
+        lead.append(
+            f"A print {WAYS[shown.way]} from {clock(shown.laid_on_s, zone)} on "
+            f"{local_day(shown.laid_on_s, zone)} dries in {after}, where it was {before} before "
+            f"{notes} of {days} were used{_narrower(shown)}."
+        )
+        lead.append(
+            "Weather, and one print against the next, leave open "
+            f"{_minutes(shown.floor_s)} however many notes of other days there are; "
+            "a plate reading on the day itself narrows that too."
+        )
+    else:
+        lead.append(f"Fitted to {notes} of {days}.")
+    if found.fit is not None:
+        what = f"box '{found.box}' and paper '{found.paper}'"
+        lead.append(
+            f"Kept for {what}: every command now stands on it; --uncalibrated leaves it out."
+            if stored
+            else f"Not kept (--dry-run): nothing changes for {what}."
+        )
+    if found.promises.noted:
+        lead.append(_promises_said(found.promises))
+    return lead
+
+
+def _minutes(found: Range) -> str:
+    ends = [
+        "longer than followed" if end is None else f"{end / 60:.0f}"
+        for end in (found.p10, found.p90)
+    ]
+    return f"{ends[0]} to {ends[1]} min"
+
+
+def _narrower(shown: PromiseShown) -> str:
+    share = shown.narrower_frac
+    if share is None:
+        return ""
+    if abs(share) < LITTLE:
+        return ", a range as wide as before"
+    word = "narrower" if share > 0 else "wider"
+    return f", a range {abs(share) * 100:.0f} % {word}"
+
+
+def _promises_said(promises: PromisesKept) -> str:
+    share = _range(promises.share)
+    low, high = (100 * float(share[name] or 0.0) for name in ("p10", "p90"))
+    percent = 100 * promises.kept / promises.noted
+    said = {
+        "fewer than claimed": "fewer than claimed, so promise later",
+        "more than claimed": "more than that, so promises could be sooner",
+        "too few to tell": "too few to tell",
+    }.get(promises.verdict, "as far as that many can tell, as claimed")
+    return (
+        f"Promises kept: {promises.kept} of {promises.noted} ({percent:.0f} %, in the long run "
+        f"{low:.0f} to {high:.0f} %), against {100 * promises.claimed_frac:.0f} % claimed: {said}."
+    )
+
+
+def _rounded(found: Range | None) -> Any:
+    if found is None:
+        return None
+    return {
+        name: None if value is None else float(f"{value:.3g}")
+        for name, value in found.as_dict().items()
+    }
+
+
+def _shown_unit(one: Parameter) -> str:
+    return {"1": "", "frac": "", "deg": "°", "g/m2": "g/m²", "W/m2K": "W/m²K"}.get(
+        one.unit, one.unit
+    )
+
+
+def _tables(found: Calibration, shown: PromiseShown | None, zone: str, units: str) -> list[Table]:
+    rows = [] if shown is None or found.too_little else [_promise_row(shown)]
+    rows += [
+        {
+            "name": one.name,
+            "unit": _shown_unit(one),
+            "before": _rounded(one.before),
+            "after": _rounded(one.after),
+        }
+        for one in found.parameters
+    ]
+    title = "Before and after: middle (P10 to P90)"
+    tables = [Table(title, COLUMNS, rows)] if found.fit is not None else []
+    if found.standings:
+        most = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))[
+            :MOST_NOTES
+        ]
+        heard = (
+            "Notes that disagree (!) or move most"
+            if len(found.standings) > MOST_NOTES
+            else "The notes"
+        )
+        rows = [_note_row(one, zone, units) for one in most]
+        tables.append(Table(heard, NOTE_COLUMNS, rows))
+    return tables
+
+
+def _promise_row(shown: PromiseShown) -> dict[str, Any]:
+    before, after = (_rounded(part.scaled(1 / 60)) for part in (shown.before_s, shown.after_s))
+    return {"name": f"drying {WAYS[shown.way]}", "unit": "min", "before": before, "after": after}
+
+
+def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
+    key, factor, shift = _KEYS[one.reading.kind]
+
+    def said(value: float) -> str:
+        digits = 2 if key == "mass_g" else 0
+        return say(f"x_{key}" if key != "minutes" else key, value * factor + shift, units, digits)
+
+    note = one.reading.note
+    words = note_text(replace(note, width_m=None, height_m=None), units)
+    if one.reading.kind == "drying":
+        words = f"{words}, after {said(one.measured)}"
+    before, after = said(one.before), said(one.after)
+    return {
+        "seen": f"{local_day(note.at_s, zone)[5:]} {clock(note.at_s, zone)}",
+        "said": words,
+        "model": after if before == after else f"{before.split(' ')[0]} → {after}",
+        "off": f"{one.off_sd:+.1f}{' !' if one.disagrees else ''}",
+        "moved": f"{SHORT[one.moved]} {one.moved_sd:+.2f}",
+    }
+
+
+def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
+    said = []
+    odd = [one for one in found.standings if one.disagrees]
+    if odd:
+        listed = ", ".join(_note_said(one.reading.note, zone, units) for one in odd[:5])
+        rest = f" and {len(odd) - 5} more" if len(odd) > 5 else ""
+        does = "disagrees with the rest and counts" if len(odd) == 1 else "disagree and count"
+        said.append(
+            f"{len(odd)} of {len(found.standings)} readings {does} less: {listed}{rest}. "
+            "'drybox note undo ID' takes back a slip."
+        )
+    for note, why in found.passed_over[:5]:
+        said.append(sentence(f"not used: {_note_said(note, zone, units)}, because {why}"))
+    if len(found.passed_over) > 5:
+        said.append(f"{len(found.passed_over) - 5} more notes are not used; JSON lists them.")
+    if found.fit is not None and not found.too_little and found.effective_draws < 40:
+        said.append(
+            f"The draws are thin ({found.effective_draws:.0f} count): the range is rough here."
+        )
+    return said
+
+
+def _note_said(note: Note, zone: str, units: str) -> str:
+    when = f"{local_day(note.at_s, zone)} {clock(note.at_s, zone)}"
+    return f"{note_text(note, units)} ({when}, {note.id})"
+
+
+def _stands_on(found: Calibration) -> list[str]:
+    said = [
+        "Off: the note less the model, in its usual errors (2 is rare, over 3 disagrees), after "
+        "what the weather of its day may have done; moved most: in spreads of what was known "
+        "before.",
+        "Convection is the heat that the air carries off, contact that from plate to print; a "
+        "drying print lifts between its magnets at the moisture told (water over fibre and "
+        "gelatin), and below the critical moisture its face runs short; the falling-rate "
+        "resistance is what the paper holds against its last water.",
+        "Fitted by robust least squares that starts from the spreads of all boxes, hands and "
+        "papers, through the same simulation as every answer; ranges by Laplace and importance "
+        "resampling.",
+        "The readings of one day share its weather, which may differ from what was noted; the "
+        "plate's heat capacity is fixed by its mass.",
+        "The box was aimed as the event file says, and stood out from half an hour before the "
+        "opening; where notes begin before that, two hours before the first.",
+    ]
+    said.extend(
+        f"The shadows noted put the {one.name} between {one.bearing_from_deg:.0f}° and "
+        f"{one.bearing_to_deg:.0f}°, {one.elevation_deg:.0f}° high, which moves the hours of sun."
+        for one in (found.fit.obstacles if found.fit is not None else ())
+    )
+    if found.days_without_weather:
+        days = found.days_without_weather
+        which = "the one day" if found.days == 1 else f"{days} of {found.days} days"
+        said.append(
+            f"Little is learned without the weather, and none is known of {which}: a note like "
+            "'drybox note sky clear 24C 45% 2m/s' on the day helps."
+        )
+    if found.promises.noted:
+        said.append(
+            "Range of the share kept: Jeffreys interval (Brown, Cai and DasGupta 2001, Statistical "
+            "Science 16, 101)."
+        )
+    return said
+
+
+def forgotten_answer(event: Event, was_there: bool) -> Answer:
+    """Return the answer to ``drybox calibrate --forget``."""
+    what = f"box '{event.box.name}' and paper '{event.paper.name}'"
+    lead = f"Forgotten: the fit of {what}; the notes stay." if was_there else f"No fit of {what}."
+    return Answer(
+        command="calibrate",
+        place=place_of(event.place),
+        inputs=echo_inputs(event.resolved),
+        result={"forgotten": was_there, "box": event.box.name, "paper": event.paper.name},
+        lead=[lead],
+        timezone=event.place.timezone,
+    )

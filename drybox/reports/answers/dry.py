@@ -1,0 +1,364 @@
+"""What is said of one print and its ways of drying: the choice first, then all side by side."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.one_print.ways import ON_PLATE, DryResult, WayResult
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.answers.aim import LEVEL_DEG
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
+from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
+from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.units import celsius
+
+TAKE = {
+    "sun_plate": "Lay it on the sun plate",
+    "line_shade": "Hang it on a line in the shade",
+    "screen_shade": "Lay it on a screen in the shade",
+    "line_sun": "Hang it on a line in the sun",
+    "blotters": "Put it into the blotter book",
+    "warm_plate": "Lay it on the powered warm plate",
+    "warm_air": "Hang it in the powered warm air",
+}
+DAMP_MARGIN = 0.1
+"""Air this close below the humidity that stands for dry makes drying slow and unsure. [-]"""
+
+OVER_K, ROOM_K = 1.0, 4.0
+"""A plate held off the sun and read so much over or under its limit is aimed wrongly
+(judgement). [K]"""
+
+ONE_HOUR = 60
+COLUMNS = (
+    Column("way", "Way"),
+    Column("touch_minutes", "touch"),
+    Column("minutes", "dry"),
+    Column("pull_from", "pull at"),
+    Column("pull_before", "before"),
+    Column("print_temp_max_c", "max"),
+    Column("energy_wh", "Wh"),
+    Column("why", "not today"),
+)
+
+
+def dry_answer(
+    event: Event,
+    result: DryResult,
+    *,
+    units: str = "metric",
+    members: int,
+    seed: int,
+    declination_deg: float | None = None,
+    note: str = "",
+    overcast: DryResult | None = None,
+) -> Answer:
+    """Return the answer of ``drybox dry``.
+
+    Parameters
+    ----------
+    event : Event
+        What was asked about.
+    result : DryResult
+        What was found.
+    units : str
+        Units of the sentences; the record is metric.
+    members, seed : int
+        Of the draws behind the ranges.
+    declination_deg : float, optional
+        Of a compass at the place, for the sentences. [deg]
+    note : str
+        What had to be decided about the time.
+    overcast : DryResult, optional
+        What was found under a closed sky, where the cloud was not told and ``result`` is for a
+        clear one.
+    """
+    lead, tables = _lead(event, result, units, declination_deg), [_table(result, units)]
+    record, found = _result(result), _warnings(event, result, units)
+    if overcast is not None:
+        clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
+        lead = [
+            NOT_TOLD,
+            f"Clear sky. {lead[0]}",
+            f"Closed sky. {_lead(event, overcast, units, declination_deg)[0]}",
+            *lead[1:],
+        ]
+        tables = [_table(result, units, clear), _table(overcast, units, closed)]
+        record |= {"if_clear": _result(result), "if_overcast": _result(overcast)}
+    return Answer(
+        command="dry",
+        place=place_of(event.place),
+        inputs=[
+            *echo_inputs(event.resolved),
+            *echo_readings(event, result.held),
+            {"key": "dry.members", "value": members, "unit": "", "source": "option or default"},
+            {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
+        ],
+        result=record,
+        lead=lead,
+        tables=tables,
+        assumptions=_stands_on(event, result, members, seed, note),
+        warnings=[*found, *event.warnings],
+        cautions=cautions(*_topics(event, result)),
+        timezone=event.place.timezone,
+    )
+
+
+def _range(found: Range, factor: float = 1.0) -> dict[str, float]:
+    """Return a range for the record: infinite where it lies past what was followed."""
+    parts = found.as_dict()
+    return {name: math.inf if part is None else part * factor for name, part in parts.items()}
+
+
+def way_record(way: WayResult) -> dict[str, Any]:
+    """Return one way as the record holds it."""
+    followed = way.duration_s.p10 is not None or way.print_temp_max_k > 0.0
+    return {
+        "way": way.way,
+        "minutes": _range(way.duration_s, 1 / 60),
+        "touch_dry_at": _range(way.touch_dry_at_s),
+        "dry_at": _range(way.dry_at_s),
+        "pull_from": way.pull_from_s,
+        "pull_before": way.pull_before_s,
+        "print_temp_max_c": celsius(way.print_temp_max_k) if followed else None,
+        "print_temp_kept_c": celsius(way.print_temp_kept_k) if followed else None,
+        "energy_wh": way.energy_j / 3600,
+        "feasible": way.feasible,
+        "why": way.why,
+    }
+
+
+def _result(result: DryResult) -> dict[str, Any]:
+    plate = next((way for way in result.ways if way.way == "sun_plate"), None)
+    warm = result.plate_temp_at_start_k
+    record: dict[str, Any] = {
+        "laid_on_at": result.laid_on_s,
+        "ways": [way_record(way) for way in result.ways],
+        "choice": {
+            "way": result.choice.way if result.choice else None,
+            "why": result.choice_why,
+        },
+        "cures": [
+            {
+                "cure": cure.cure,
+                "minutes": _range(cure.duration_s, 1 / 60),
+                "print_temp_kept_c": celsius(cure.print_temp_kept_k),
+            }
+            for cure in result.cures
+        ],
+        "sun_plate": None,
+    }
+    if plate is not None and warm is not None:
+        record["sun_plate"] = {
+            "bearing_true_deg": result.bearing_deg,
+            "tilt_deg": result.tilt_deg,
+            "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
+            "plate_temp_at_start_c": {k: celsius(v) for k, v in _range(warm).items()},
+            "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
+            "wet_print_temp_max_c": _celsius_or_none(plate.wet_temp_max_k),
+        }
+    return record
+
+
+def _celsius_or_none(temp_k: float | None) -> float | None:
+    return None if temp_k is None or not math.isfinite(temp_k) else celsius(temp_k)
+
+
+def _in_order(result: DryResult) -> list[WayResult]:
+    """Return the choice first, then those that can be used, the soonest before the others."""
+
+    def rank(way: WayResult) -> tuple[bool, bool, float]:
+        return way is not result.choice, not way.feasible, way.duration_s.p50 or math.inf
+
+    return sorted(result.ways, key=rank)
+
+
+TITLE = "Each way"
+NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
+
+
+def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
+    rows = [
+        way_record(way)
+        | {
+            "way": WAY_NAMES[way.way],
+            "touch_minutes": _range(way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60)),
+            "why": retold(way.why, units),
+        }
+        for way in _in_order(result)
+    ]
+    powered = any(way.energy_j > 0 for way in result.ways)
+    columns = [column for column in COLUMNS if powered or column.key != "energy_wh"]
+    return Table(
+        f"{title}: likely minutes to touch dry and to dry (range of eight in ten), hottest print",
+        tuple(columns),
+        rows,
+    )
+
+
+def _lead(event: Event, result: DryResult, units: str, declination_deg: float | None) -> list[str]:
+    zone, best = event.place.timezone, result.choice
+    begun = clock(result.laid_on_s, zone)
+    if best is None:
+        return [
+            f"Wet at {begun}: {sentence(result.choice_why)}",
+            *_nearest(result, zone),
+            *metal_said(result.metal_k, units),
+        ]
+    if best.duration_s.p90 is None:
+        return [*_touch_lead(result, best, begun, zone), *metal_said(result.metal_k, units)]
+    low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
+    minutes = best.duration_s
+    lead = [
+        f"{TAKE[best.way]}{_off_sun(event, result, best, units)} at {begun}: dry in "
+        f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
+        f"between {low} and {high}, most likely at {likely}.",
+        f"Why: {sentence(result.choice_why)}",
+        _pull(best, low, zone),
+    ]
+    if best.energy_j > 0.0:
+        lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
+    if best.way == "sun_plate" and result.bearing_deg is not None:
+        lead.append(_aim_said(result, best, units, declination_deg))
+    return [*lead, *metal_said(result.metal_k, units)]
+
+
+def _touch_lead(result: DryResult, best: WayResult, begun: str, zone: str) -> list[str]:
+    """Return what to do with a print that can be promised touch dry only."""
+    low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at_s))
+    first, last = ((moment - result.laid_on_s) / 60 for moment in (low, high))
+    return [
+        f"{TAKE[best.way]} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
+        f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
+        f"Why: {sentence(result.choice_why)}",
+        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
+        "let it dry face up tonight; never in a folder nor in plastic.",
+    ]
+
+
+def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
+    """Return in brackets why the plate does not face the sun."""
+    if best.way != "sun_plate":
+        return ""
+    at = int(np.searchsorted(result.told.time_s, result.laid_on_s))
+    height = float(result.told.sun.elevation_deg[min(at, result.told.time_s.size - 1)])
+    why = off_sun_said(event, best.held_below_k, result.tilt_deg, height, units)
+    return f" ({why})" if why else ""
+
+
+def _nearest(result: DryResult, zone: str) -> list[str]:
+    """Return what comes nearest where no way is sure."""
+    able = [way for way in result.ways if not way.too_hot and way.dry_at_s.p50 is not None]
+    if not able:
+        return []
+    soonest = min(able, key=lambda way: way.dry_at_s.p50 or math.inf)
+    likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
+    return [f"The {WAY_NAMES[soonest.way]} comes nearest: one print in two is dry by {likely}."]
+
+
+def _ends(found: Range) -> tuple[float | None, float | None, float | None]:
+    return found.p10, found.p50, found.p90
+
+
+def _whole(duration_s: float | None) -> str:
+    return "?" if duration_s is None else f"{duration_s / 60:.0f}"
+
+
+def _pull(way: WayResult, look_at: str, zone: str) -> str:
+    assert way.pull_from_s is not None
+    pull_from = clock(way.pull_from_s, zone)
+    if way.pull_before_s is None:
+        return (
+            f"Look at it from {look_at}; take it down from {pull_from}, limp and hardly cool to "
+            "the lip. It may hang on: this air will not over-dry it soon."
+        )
+    before = clock(way.pull_before_s, zone)
+    window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
+    return (
+        f"Look at it from {look_at}, pull it {window}, while it is limp and flat; left longer it "
+        "curls and turns brittle. Then lay it under a flat weight."
+    )
+
+
+def _aim_said(
+    result: DryResult, plate: WayResult, units: str, declination_deg: float | None
+) -> str:
+    assert result.bearing_deg is not None
+    assert result.tilt_deg is not None
+    warm = result.plate_temp_at_start_k
+    assert warm is not None
+    assert warm.p50 is not None
+    tilt = say("tilt_deg", result.tilt_deg)
+    aim = f"{bearing_said(result.bearing_deg, declination_deg)}, tilted {tilt}"
+    if result.tilt_deg < LEVEL_DEG:
+        aim = "straight up: it lies level"
+    text = f"The plate faces {aim}"
+    text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
+    if plate.held_below_k is None or not result.held.used:
+        return text
+    over_k = warm.p50 - plate.held_below_k
+    further = f"as 'drybox aim --hold-below {celsius(plate.held_below_k - over_k):.0f}C' says"
+    if over_k > OVER_K:
+        return f"{text} By what was read it passes that: aim it further off the sun, {further}."
+    if over_k < -ROOM_K:
+        return f"{text} By what was read it may face the sun more, {further}."
+    return text
+
+
+def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
+    found = heat_warnings(event, result, units)
+    for way in result.ways:
+        name = sentence(WAY_NAMES[way.way]).rstrip(".")
+        if not way.feasible or way.plate_temp_max_k is None:
+            continue
+        if event.paper.resin_coated:
+            found.append(
+                f"{name}: resin-coated paper softens above about "
+                f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
+            )
+    return [*found, *doubted(event, result.held, units), *_damp(event, result)]
+
+
+def _damp(event: Event, result: DryResult) -> list[str]:
+    """Say it where the air itself is nearly too damp for what counts as dry."""
+    dry = event.limits.dry_activity_frac
+    held = result.told.time_s >= result.laid_on_s
+    humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
+    if humidity < dry - DAMP_MARGIN:
+        return []
+    return [
+        f"The air is damp ({100 * humidity:.0f} % humidity): paper hung in it ends up little drier "
+        "than what counts as dry here, or never gets there. Only heat brings it lower."
+    ]
+
+
+def _topics(event: Event, result: DryResult) -> list[str]:
+    """Return the cautions of the ways that can be used."""
+    on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
+    topics = ["hot_metal"] if on_plate and not metal_said(result.metal_k) else []
+    if "sun_plate" in on_plate:
+        topics.append("magnets")
+    if event.paper.resin_coated and on_plate:
+        topics.append("plastics")
+    if result.choice is not None and result.choice.way == "line_sun":
+        topics.append("wind")
+    return [*topics, "estimate"]
+
+
+def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: str) -> list[str]:
+    dry = 100 * event.limits.dry_activity_frac
+    over = 100 * event.limits.over_dry_activity_frac
+    found = [note] if note else []
+    found.append(sentence(f"Weather: {event.weather.source}"))
+    found.append(
+        f"Dry is what paper keeps in air of {dry:.0f} % humidity, over-dry in {over:.0f} %. "
+        f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
+        "losses; how wide these spread is judgement."
+    )
+    return [*found, *event.assumptions, *held_to(event, result.held)]

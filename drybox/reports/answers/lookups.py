@@ -1,0 +1,117 @@
+"""What the two lookups say: pull at, by the clock under each sky, and by the thermometer."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from drybox.inputs.event.event import Event
+from drybox.planning.one_print.lookups import LayOnLookup, SkyColumn, ThermometerLookup
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.text.answer import Answer, Column, Table, place_of
+from drybox.units import celsius
+
+TOLD = {
+    "forecast": "forecast",
+    "steady": "as told",
+    "typical_year": "typical day",
+    "assumed": "assumed",
+}
+"""What the first column is called, by the kind of weather."""
+
+SAID = {
+    "clear": "clear sun",
+    "thin cloud": "thin cloud",
+    "broken cloud": "broken cloud",
+    "overcast": "overcast",
+}
+
+
+def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLookup) -> Answer:
+    """Return both lookups as an answer of their own, for the sheet.
+
+    Parameters
+    ----------
+    event : Event
+        What they are for.
+    lay_on, thermometer
+        What was found.
+    """
+    names = [TOLD[event.weather.kind], *SAID.values()]
+    skies = [
+        {"sky": name, "loads": _loads(lay_on, column)}
+        for name, column in zip(names, lay_on.columns, strict=False)
+    ]
+    return Answer(
+        command="lookups",
+        place=place_of(event.place),
+        inputs=[],
+        result={
+            "skies": skies,
+            "thermometer": _pairs(thermometer),
+            "wet_limit_c": celsius(lay_on.wet_limit_k),
+            "air_temp_c": celsius(thermometer.air_temp_k),
+            "wind_m_s": thermometer.wind_m_s,
+        },
+        lead=[],
+        tables=[_pull_table(lay_on, names)],
+        assumptions=[
+            "Lookups by the clock: the plate faces as the turns say and has been out since the "
+            "setting out; under a named sky only the light differs from the weather told. They "
+            "are for one print on an otherwise empty plate.",
+            "Lookup by the thermometer: steady light that settles the empty plate at the reading, "
+            "so read a bare place of the plate before laying on; a reading that falls while the "
+            "print lies there takes longer.",
+        ],
+        timezone=event.place.timezone,
+    )
+
+
+def _range(found: Range, factor: float = 1.0, offset: float = 0.0) -> dict[str, float]:
+    parts = found.as_dict()
+    return {
+        name: math.inf if part is None else part * factor + offset for name, part in parts.items()
+    }
+
+
+def _loads(lay_on: LayOnLookup, column: SkyColumn) -> list[dict[str, Any]]:
+    return [
+        {
+            "laid_on_at": at,
+            "minutes": _range(duration, 1 / 60),
+            "pull_at": _range(duration, 1.0, at),
+            "too_hot": hot,
+        }
+        for at, duration, hot in zip(
+            lay_on.starts_s, column.duration_s, column.too_hot, strict=True
+        )
+    ]
+
+
+def _pairs(thermometer: ThermometerLookup) -> list[dict[str, Any]]:
+    return [
+        {
+            "humidity_frac": damp,
+            "plate_temp_c": celsius(reading),
+            "minutes": _range(duration, 1 / 60),
+            "too_hot": hot,
+        }
+        for damp, row in zip(thermometer.dampness_frac, thermometer.duration_s, strict=True)
+        for reading, duration, hot in zip(
+            thermometer.readings_k, row, thermometer.too_hot, strict=True
+        )
+    ]
+
+
+def _pull_table(lay_on: LayOnLookup, names: list[str]) -> Table:
+    columns = [Column("laid_on_at", "Laid on")]
+    columns += [Column(f"sky_{n}_pull_at", name) for n, name in enumerate(names)]
+    rows = [
+        {"laid_on_at": at}
+        | {
+            f"sky_{n}_pull_at": _range(column.duration_s[row], 1.0, at)
+            for n, column in enumerate(lay_on.columns)
+        }
+        for row, at in enumerate(lay_on.starts_s)
+    ]
+    return Table("Laid on at, pull at", tuple(columns), rows)

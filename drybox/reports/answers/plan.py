@@ -1,0 +1,244 @@
+"""What the plan of an event day says: a table to work from, and what holds the day up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drybox.planning.day.plan import DayPlan
+from drybox.planning.day.promises import TicketPlan
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.heat_words import metal_said
+from drybox.reports.text.phrases import clock, say, sentence
+from drybox.reports.text.plan_words import (
+    ON,
+    lead,
+    stands_on,
+    tank_changes,
+    warnings,
+)
+from drybox.reports.text.readings import echo_readings
+from drybox.reports.text.spot_words import break_records, spot_records, spot_table
+
+LONGEST_NAME = 10
+WIDE = (
+    Column("ticket", "Ticket"),
+    Column("name", "name"),
+    Column("arrives_at", "arrives"),
+    Column("sitting_at", "sits"),
+    Column("wet_end_at", "fixed"),
+    Column("wash_from_at", "in the wash"),
+    Column("washed_at", "washed"),
+    Column("way", "way"),
+    Column("slot", "slot"),
+    Column("laid_on_at", "on at"),
+    Column("touch_dry_at", "touch dry"),
+    Column("dry_at", "dry"),
+    Column("ready_at", "dry and flat"),
+    Column("promise_at", "promise"),
+    Column("hand_over", "hand over"),
+    Column("keeps_frac", "kept"),
+    Column("why", "because"),
+)
+NAME = Column("who", "who")
+WASH = Column("wash_from_at", "wash")
+NARROW = (
+    Column("ticket", "No."),
+    Column("sitting_at", "sits"),
+    Column("wet_end_at", "fixed"),
+    WASH,
+    Column("washed_at", "out"),
+    Column("laid_on_at", "on at"),
+    Column("where", "where"),
+    Column("dry_range", "dry"),
+    Column("promise", "promise"),
+)
+SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}
+GOODS = (Column("what", "What"), Column("amount", "amount"))
+NOT_TOLD = (
+    "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
+    "which it is."
+)
+KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
+
+
+def plan_answer(
+    plan: DayPlan, *, units: str = "metric", wide: bool = False, clear: DayPlan | None = None
+) -> Answer:
+    """Return the answer of ``drybox plan``.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        What was found.
+    units : str
+        Units of the sentences; the record is metric.
+    wide : bool
+        Begin with the table of all columns, for a spreadsheet, not the one that fits a page.
+    clear : DayPlan, optional
+        The day under a clear sky, where the cloud was not told and ``plan`` is for a closed one.
+    """
+    event, zone = plan.event, plan.event.place.timezone
+    asked = [
+        {"key": "plan.members", "value": plan.members, "unit": "", "source": "option or default"},
+        {"key": "plan.seed", "value": plan.seed, "unit": "", "source": "option or default"},
+    ]
+    rows = [_record(ticket) for ticket in plan.tickets]
+    tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
+    record, said = _result(plan, rows), lead(plan, zone, units)
+    if clear is not None:
+        said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
+        of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
+        record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
+    return Answer(
+        command="plan",
+        place=place_of(event.place),
+        inputs=[
+            *echo_inputs(event.resolved),
+            *echo_inputs(plan.inputs.resolved),
+            *echo_readings(event, plan.held),
+            *asked,
+        ],
+        result=record,
+        lead=said,
+        tables=[*tables, *_more(plan, units, zone)],
+        assumptions=stands_on(plan, units),
+        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
+        cautions=cautions(
+            "chemicals",
+            "silver_waste",
+            *([] if metal_said(plan.metal_k) else ["hot_metal"]),
+            "sun",
+            "estimate",
+        ),
+        timezone=zone,
+    )
+
+
+def _range(found: Range) -> dict[str, float | None]:
+    return found.as_dict()
+
+
+def _minutes(found: Range) -> dict[str, float | None]:
+    parts = found.as_dict()
+    return {name: None if part is None else part / 60 for name, part in parts.items()}
+
+
+def _record(ticket: TicketPlan) -> dict[str, Any]:
+    """Return one ticket as the record holds it."""
+    return {
+        "ticket": ticket.ticket,
+        "sitting_at": ticket.sitting_s,
+        "wet_end_at": ticket.wet_end_s,
+        "washed_at": ticket.washed_s,
+        "way": ticket.way,
+        "slot": ticket.slot,
+        "laid_on_at": ticket.laid_on_s,
+        "touch_dry_at": _range(ticket.touch_dry_s),
+        "dry_at": _range(ticket.dry_s),
+        "promise_at": ticket.promise_s,
+        "hand_over": ticket.hand_over,
+        "name": ticket.name,
+        "arrives_at": ticket.arrives_s,
+        "wash_from_at": ticket.wash_from_s,
+        "ready_at": _range(ticket.ready_s),
+        "after_arrival_minutes": _minutes(ticket.after_arrival_s),
+        "keeps_frac": ticket.keeps_frac,
+        "promised_at": ticket.promised_s,
+        "why": ticket.why + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
+    }
+
+
+def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
+    kept = plan.kept_frac
+    return {
+        "sitters": rows,
+        "last_dry_ticket": plan.last_dry_ticket,
+        "bottleneck": plan.bottleneck,
+        "utilisation": plan.utilisation,
+        "what_if": [
+            {"change": tried.change, "more_dry_prints": tried.more_dry_prints, "why": tried.why}
+            for tried in plan.what_if
+        ],
+        "bring": [_supply(supply) for supply in plan.bring],
+        "take_home": [_supply(supply) for supply in plan.baths.take_home],
+        "not_reached": list(plan.not_reached),
+        "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
+        "spots": spot_records(plan.spots),
+        "breaks": break_records(plan.spots),
+        "tank_changes": tank_changes(plan),
+        "promises_at_risk": [
+            {
+                "ticket": risk.ticket,
+                "promised_at": risk.promised_s,
+                "earliest_at": risk.earliest_s,
+                "sure_at": risk.sure_s,
+            }
+            for risk in plan.broken
+        ],
+        "slots": {"plate": plan.plate_slots, "line": plan.run.setup.means.line_slots},
+    }
+
+
+def _supply(supply: Any) -> dict[str, Any]:
+    return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
+
+
+def _page(plan: DayPlan, zone: str) -> Table:
+    """Return the table that fits 80 columns; with names it leaves out when the wash begins."""
+    named = any(ticket.name for ticket in plan.tickets)
+    columns = list(NARROW)
+    if named:
+        columns.remove(WASH)
+        columns.insert(1, NAME)
+    return Table("Sitters", tuple(columns), [_short(ticket, zone) for ticket in plan.tickets])
+
+
+def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
+    name = ticket.name
+    place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
+    ends = [ticket.dry_s.p10, ticket.dry_s.p90]
+    span = "–".join("" if end is None else clock(end, zone) for end in ends)
+    told = "mail" if ticket.promise_s is None else clock(ticket.promise_s, zone)
+    return _record(ticket) | {
+        "who": name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…",
+        "where": place,
+        "dry_range": span,
+        "promise": told + SHORT_STATES.get(ticket.hand_over, ""),
+    }
+
+
+def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
+    """Return the tables after the sitters'."""
+    if not plan.tickets:
+        return []
+    tables = []
+    if plan.what_if:
+        rows = [
+            {
+                "change": tried.change,
+                "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
+                "why": tried.why,
+            }
+            for tried in plan.what_if
+        ]
+        columns = (Column("change", "What if"), Column("more", "dry prints"), Column("why", ""))
+        tables.append(Table("What one more would bring", columns, rows))
+    busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
+    tables.append(
+        Table("How busy", (Column("what", "What"), Column("busy_frac", "of open hours")), busy)
+    )
+    tables.append(spot_table(plan.spots, zone))
+    tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
+    home = [_said(supply, units) for supply in plan.baths.take_home]
+    tables.append(Table("Take home", GOODS, home))
+    return tables
+
+
+def _said(supply: Any, units: str) -> dict[str, Any]:
+    key = KNOWN_UNITS.get(supply.unit)
+    amount = f"{supply.amount:g} {supply.unit}"
+    if key:
+        amount = say(key, supply.amount, units, digits=int(supply.unit == "l"))
+    return {"what": sentence(supply.what).rstrip("."), "amount": amount}

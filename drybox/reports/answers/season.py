@@ -1,0 +1,343 @@
+"""What a season says: how often the plate works, month by hour, and when it is worth carrying."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.phrases import clock, compass_point, listed, say
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.weather.weather import Weather
+    from drybox.planning.scenario.percentiles import Range
+    from drybox.planning.season.season import Season, SeasonCell, SeasonMonth
+    from drybox.planning.season.tour import TourStop
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+ROW_COLUMNS = (
+    Column("month", "month"),
+    Column("hour", "hour"),
+    Column("minutes", "plate"),
+    Column("works_frac", "works"),
+    Column("line_minutes", "line"),
+    Column("line_works_frac", "line works"),
+    Column("gain_frac", "only the plate"),
+    Column("worth", "worth carrying"),
+    Column("plate_temp_c", "plate at laying on"),
+    Column("held_frac", "turned off the sun"),
+    Column("laid_on", "laying-ons"),
+)
+
+
+def season_answer(
+    event: Event,
+    found: Season,
+    weather: Weather,
+    *,
+    units: str = "metric",
+    rows_first: bool = False,
+) -> Answer:
+    """Return the answer of ``drybox season``.
+
+    Parameters
+    ----------
+    event : Event
+        What was asked for.
+    found : Season
+        What came of it.
+    weather : Weather
+        The year it was worked out under.
+    units : str
+        Units of the sentences; the record is metric.
+    rows_first : bool
+        Put every month and hour into one table, for CSV, instead of pages for people.
+    """
+    rows = [_row(cell) for cell in found.cells]
+    months = [_month_row(month) for month in found.months]
+    own = set(event.weather.assumptions)
+    doubts = set(event.weather.doubts)
+    return Answer(
+        command="season",
+        place=place_of(event.place),
+        inputs=echo_inputs(event.resolved),
+        result={
+            "rows": rows,
+            "months": months,
+            "wait_minutes": found.wait_s / 60,
+            "works_hours": found.works_h,
+            "daylight_hours": found.daylight_h,
+            "weather": {"kind": weather.kind, "source": weather.source},
+            "aimed": found.aim_words,
+        },
+        lead=_lead(event, found, weather, units),
+        tables=[Table("Every month and hour", ROW_COLUMNS, rows)]
+        if rows_first
+        else _tables(event, found, months),
+        assumptions=[
+            *(text for text in event.assumptions if text not in own),
+            *weather.assumptions,
+            *_stands_on(found, weather, units),
+        ],
+        warnings=[
+            *(text for text in event.warnings if text not in doubts),
+            *weather.doubts,
+        ],
+        cautions=cautions("hot_metal", "estimate"),
+        timezone=event.place.timezone,
+    )
+
+
+def _minutes(duration: Range) -> dict[str, float]:
+    """Return a range in minutes; what was not dry when it was given up is infinite."""
+    parts = duration.scaled(1 / 60).as_dict()
+    return {name: math.inf if part is None else part for name, part in parts.items()}
+
+
+def _row(cell: SeasonCell) -> dict[str, Any]:
+    return {
+        "month": cell.month,
+        "hour": cell.hour,
+        "minutes": _minutes(cell.duration_s),
+        "works_frac": cell.works_frac,
+        "line_minutes": _minutes(cell.line_duration_s),
+        "line_works_frac": cell.line_works_frac,
+        "gain_frac": cell.gain_frac,
+        "worth": cell.worth,
+        "plate_temp_c": cell.plate_temp_k.scaled(1.0, -273.15).as_dict(),
+        "held_frac": cell.held_frac,
+        "laid_on": cell.laid_on,
+    }
+
+
+def _month_row(month: SeasonMonth) -> dict[str, Any]:
+    aim = month.aim
+    return {
+        "month": aim.month,
+        "bearing_true_deg": aim.bearing_deg,
+        "tilt_deg": aim.tilt_deg,
+        "plate_irradiance_w_m2": aim.plate_irradiance_w_m2,
+        "kept_frac": aim.kept_frac,
+        "days_frac": month.days_frac,
+        "works_frac": month.works_frac,
+        "minutes": _minutes(month.duration_s),
+        "line_works_frac": month.line_works_frac,
+        "line_minutes": _minutes(month.line_duration_s),
+        "worth_hours": list(month.worth_hours),
+    }
+
+
+def hour_runs(hours: Iterable[int]) -> str:
+    """Return hours of the day as the stretches they make.
+
+    Examples
+    --------
+    >>> hour_runs([8, 9, 10, 15]), hour_runs([])
+    ('8–11, 15–16', 'none')
+    """
+    runs: list[list[int]] = []
+    for hour in hours:
+        if runs and runs[-1][1] == hour:
+            runs[-1][1] = hour + 1
+        else:
+            runs.append([hour, hour + 1])
+    return ", ".join(f"{first}–{last}" for first, last in runs) or "none"
+
+
+def _lead(event: Event, found: Season, weather: Weather, units: str) -> list[str]:
+    wait = say("minutes", found.wait_s / 60)
+    share = say("works_frac", found.works_h / max(found.daylight_h, 1e-9))
+    sky = "in a typical year" if weather.kind == "typical_year" else f"under {_sky(weather)}"
+    lead = [
+        f"A print laid on the plate is dry within {wait} in {found.works_h:.0f} of the "
+        f"{found.daylight_h:.0f} hours of daylight {sky} ({share})."
+    ]
+    zone = event.place.timezone
+    hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
+    ordered = sorted(found.months, key=lambda month: -month.works_frac)
+    best, worst = ordered[0], ordered[-1]
+    if best.works_frac > 0:
+        lead.append(
+            f"Best month for a fair from {hours}: {MONTHS[best.aim.month - 1]}, where "
+            f"{say('works_frac', best.works_frac)} of all laying-ons work; least: "
+            f"{MONTHS[worst.aim.month - 1]}, {say('works_frac', worst.works_frac)}."
+        )
+    carried = [month for month in found.months if month.worth_hours]
+    if carried:
+        told = [
+            f"{MONTHS[month.aim.month - 1]} {hour_runs(month.worth_hours)}" for month in carried
+        ]
+        lead.append(f"Worth carrying a plate rather than a line: {'; '.join(told)} o'clock.")
+    else:
+        lead.append("In no hour is a plate worth carrying rather than a line.")
+    return lead
+
+
+def _sky(weather: Weather) -> str:
+    return weather.source.removeprefix("steady: ").partition(",")[0]
+
+
+def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
+    wait = say("minutes", found.wait_s / 60)
+
+    def works(cell: SeasonCell) -> str:
+        return f"{100 * cell.works_frac:3.0f}"
+
+    def likely(duration: Range, horizon_s: float) -> str:
+        late = f">{horizon_s / 3600:.0f}h"
+        return f"{late if duration.p50 is None else format(duration.p50 / 60, '.0f'):>3}"
+
+    return [
+        Table(
+            "Month by month, over the fair's hours: minutes to dry (8 of 10 lie within)",
+            (
+                Column("month_name", "Month"),
+                Column("minutes", "plate"),
+                Column("works_frac", "works"),
+                Column("line_minutes", "line"),
+                Column("aim", "best one aim"),
+                Column("worth_text", "worth carrying"),
+            ),
+            [
+                row
+                | {
+                    "month_name": MONTHS[row["month"] - 1],
+                    "aim": _aim(row),
+                    "worth_text": hour_runs(row["worth_hours"]),
+                }
+                for row in months
+            ],
+        ),
+        _matrix(found, f"Of 100 laying-ons on the plate, dry within {wait}", works),
+        _matrix(
+            found,
+            "Minutes on the plate, likely",
+            lambda cell: likely(cell.duration_s, found.plate_horizon_s),
+        ),
+        _matrix(
+            found,
+            "Minutes on a line in the shade, likely",
+            lambda cell: likely(cell.line_duration_s, found.line_horizon_s),
+        ),
+    ]
+
+
+def _aim(row: dict[str, Any]) -> str:
+    if not row["kept_frac"]:
+        return "no light"
+    if row["tilt_deg"] < 3:
+        return "level"
+    return f"{compass_point(row['bearing_true_deg'])} {row['tilt_deg']:.0f}°"
+
+
+def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Table:
+    by_place = {(cell.hour, cell.month): cell for cell in found.cells}
+    hours = sorted({hour for hour, _ in by_place})
+    columns = (Column("hour_name", "Hour"), *(Column(name.lower(), name) for name in MONTHS))
+    rows: list[dict[str, Any]] = []
+    for hour in hours:
+        row: dict[str, Any] = {"hour_name": f"{hour}"}
+        for month, name in enumerate(MONTHS, start=1):
+            cell = by_place.get((hour, month))
+            row[name.lower()] = "  –" if cell is None else value(cell)
+        rows.append(row)
+    return Table(title, columns, rows)
+
+
+def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
+    plate_h, line_h = found.plate_horizon_s / 3600, found.line_horizon_s / 3600
+    typical = weather.kind == "typical_year"
+    held = any(cell.held_frac > 0.0 for cell in found.cells)
+    held_said = ", but off the sun where the plate would pass what was asked for" if held else ""
+    return [
+        *([f"The year: {weather.source.rstrip('.')}."] if typical else []),
+        f"One print is laid on every 10 minutes of daylight and one an hour hung in the shade; a "
+        f"range holds 8 in 10 of a month's days. What is not dry on the plate after {plate_h:.0f} "
+        f"h, or on the line after {line_h:.0f} h, is given as long.",
+        f"The box stands out from sunrise, {_AIMED[found.aim_words]}{held_said}. A print "
+        "kept over its limit of heat counts as long too.",
+        "An hour is worth the carriage if on half of the days the plate dries a print in time and "
+        "the line does not (a judgement).",
+    ]
+
+
+_AIMED = {
+    "fixed": "with one fixed aim all year",
+    "best by month": "at each month's best aim",
+    "turned every hour": "turned every hour to face the sun",
+}
+
+
+def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) -> Answer:
+    """Return the answer of ``drybox season --tour``: each fair at its place and time of year.
+
+    Parameters
+    ----------
+    stops : sequence of TourStop
+        In the order of the table.
+    wait_s : float
+        Longest a sitter waits, where no event says otherwise. [s]
+    table_name : str
+        File the stops came from.
+    """
+    rows = [_stop_row(stop) for stop in stops]
+    good = [row for row in rows if not row["failed"]]
+    failed = [row for row in rows if row["failed"]]
+    best = sorted(good, key=lambda row: -row["works_frac"])
+    fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
+    lead = [f"{fairs} of {table_name}, each in the month of its date."]
+    if best:
+        lead.insert(
+            0,
+            f"The plate works most at {best[0]['name']} "
+            f"({say('works_frac', best[0]['works_frac'])} of laying-ons in "
+            f"{say('minutes', wait_s / 60)})"
+            + (
+                f", least at {best[-1]['name']} ({say('works_frac', best[-1]['works_frac'])})."
+                if len(best) > 1
+                else "."
+            ),
+        )
+    weak = [row["name"] for row in good if row["works_frac"] < 0.5]
+    if weak:
+        lead.append(f"Bring another way of drying to {listed(weak)}.")
+    return Answer(
+        command="season",
+        place={"name": f"a tour of {fairs}"},
+        inputs=[{"key": "tour", "value": table_name, "unit": "", "source": "option --tour"}],
+        result={"stops": rows, "wait_minutes": wait_s / 60},
+        lead=lead,
+        tables=[Table("Fair by fair, over its hours", _STOP_COLUMNS, rows)],
+        assumptions=sorted({text for stop in stops for text in stop.assumptions}),
+        warnings=[f"{row['name']}: {row['failed']}" for row in failed],
+        cautions=cautions("hot_metal", "estimate"),
+    )
+
+
+_STOP_COLUMNS = (
+    Column("name", "Fair"),
+    Column("date", "date"),
+    Column("minutes", "plate"),
+    Column("works_frac", "works"),
+    Column("line_minutes", "line"),
+    Column("aim", "best one aim"),
+)
+
+
+def _stop_row(stop: TourStop) -> dict[str, Any]:
+    if stop.month is None:
+        return {"name": stop.name, "date": stop.date, "failed": stop.failed}
+    row = _month_row(stop.month)
+    return {
+        "name": stop.name,
+        "date": stop.date,
+        "latitude_deg": stop.latitude_deg,
+        "longitude_deg": stop.longitude_deg,
+        "aim": _aim(row),
+        "weather": stop.weather,
+        **row,
+        "failed": "",
+    }

@@ -1,0 +1,260 @@
+"""What is said of setting out: when, how the plate warms, first and last useful laying-on."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from drybox.inputs.event.event import Event
+from drybox.planning.aim.search import Turn
+from drybox.planning.one_print.set_out import SetOutResult
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.answers.aim import aim_said
+from drybox.reports.answers.dry import NOT_TOLD
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
+from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.spot_words import break_records, break_said, spot_records, spot_table
+from drybox.units import celsius
+
+QUARTER_S = 900.0
+HOUR_S = 3600.0
+
+COLUMNS = (
+    Column("at", "At"),
+    Column("plate_irradiance_w_m2", "sun on the plate"),
+    Column("plate_temp_c", "empty plate"),
+    Column("air_temp_c", "air"),
+    Column("minutes", "print dry after"),
+)
+
+
+def setout_answer(
+    event: Event,
+    found: SetOutResult,
+    *,
+    units: str = "metric",
+    members: int,
+    seed: int,
+    declination_deg: float | None = None,
+    overcast: SetOutResult | None = None,
+) -> Answer:
+    """Return the answer of ``drybox setout``.
+
+    Parameters
+    ----------
+    event : Event
+        What was asked about.
+    found : SetOutResult
+        What was found.
+    units : str
+        Units of the sentences; the record is metric.
+    members, seed : int
+        Of the draws behind the ranges.
+    declination_deg : float, optional
+        Of a compass at the place, for the sentences. [deg]
+    overcast : SetOutResult, optional
+        What was found under a closed sky, where the cloud was not told and ``found`` is for a clear
+        one.
+    """
+    record, said = _result(found), _lead(event, found, units, declination_deg)
+    if overcast is not None:
+        closed = _lead(event, overcast, units, declination_deg)
+        said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed[0]}", *said[1:]]
+        record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
+    asked = [
+        {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
+        {"key": "setout.members", "value": members, "unit": "", "source": "option or default"},
+        {"key": "setout.seed", "value": seed, "unit": "", "source": "option or default"},
+    ]
+    return Answer(
+        command="setout",
+        place=place_of(event.place),
+        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
+        result=record,
+        lead=[*said, *_breaks(event, found)],
+        tables=[
+            Table("Through the day", COLUMNS, _hours(event, found)),
+            *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
+        ],
+        assumptions=_stands_on(event, found, members, seed),
+        warnings=[*_warnings(event, found, units), *event.warnings],
+        cautions=cautions(*([] if metal_said(found.metal_k) else ["hot_metal"]), "sun", "wind"),
+        timezone=event.place.timezone,
+    )
+
+
+def _breaks(event: Event, found: SetOutResult) -> list[str]:
+    """Return where the camera's spot breaks the day; the box's obstacles are told with the sun."""
+    zone = event.place.timezone
+    return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
+
+
+def _minutes(found: Range) -> dict[str, float]:
+    parts = found.as_dict()
+    return {name: math.inf if part is None else part / 60 for name, part in parts.items()}
+
+
+def _plate_at(found: SetOutResult, at_s: float) -> dict[str, float]:
+    def value(series: Any) -> float:
+        return float(np.interp(at_s, found.time_s, series))
+
+    return {
+        "at": at_s,
+        "plate_irradiance_w_m2": value(found.plate_irradiance_w_m2),
+        "plate_temp_c": celsius(value(found.plate_temp_k)),
+        "air_temp_c": celsius(value(found.air_temp_k)),
+    }
+
+
+def _result(found: SetOutResult) -> dict[str, Any]:
+    first, last = float(found.time_s[0]), float(found.time_s[-1])
+    quarters = np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
+    return {
+        "sunrise_at": found.sunrise_s,
+        "sunset_at": found.sunset_s,
+        "set_out_at": found.set_out_s,
+        "first_load_at": found.first_load_s,
+        "last_load_at": found.last_load_s,
+        "wait_minutes": found.wait_s / 60,
+        "plate": [_plate_at(found, float(at)) for at in quarters],
+        "loads": [{"at": at, "minutes": _minutes(dry)} for at, dry in found.loads],
+        "spots": spot_records(found.spots),
+        "breaks": break_records(found.spots),
+        "blocked": [
+            {
+                "from_at": stretch.from_s,
+                "until_at": stretch.until_s,
+                "name": stretch.name,
+                "passed_frac": stretch.passed_frac,
+            }
+            for stretch in found.blocked
+        ],
+    }
+
+
+def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
+    """Return the plate at each hour from setting out to closing, and a print laid on then."""
+    dry = dict(found.loads)
+    begin = found.set_out_s if found.set_out_s is not None else event.opens_s
+    end = min(event.closes_s, float(found.time_s[-1]))
+    whole = np.arange(math.ceil((begin + 1.0) / QUARTER_S) * QUARTER_S, end + 1.0, QUARTER_S)
+    hours = [at for at in whole if (at - event.day_start_s) % HOUR_S == 0.0]
+    rows = [] if begin in hours else [_plate_at(found, begin) | {"minutes": None}]
+    for at in hours:
+        row: dict[str, Any] = dict(_plate_at(found, float(at)))
+        row["minutes"] = _minutes(dry[float(at)]) if float(at) in dry else None
+        rows.append(row)
+    return rows
+
+
+def _lead(
+    event: Event, found: SetOutResult, units: str, declination_deg: float | None
+) -> list[str]:
+    zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
+    if found.set_out_s is None or found.first_load_s is None or found.last_load_s is None:
+        why = f"at no time do nine prints in ten dry on it within {wait}"
+        if found.too_hot:
+            why += " without being kept over their limit of heat"
+        return [
+            f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
+            _sun_said(found, zone),
+        ]
+    aim = _first_aim(event, found)
+    order = f"{aim_said(event, aim, declination_deg, units)}" if aim else "let it follow the sun"
+    if aim:
+        at = int(np.searchsorted(found.time_s, found.set_out_s))
+        held_k = found.aim.held_below_k if found.aim else None
+        height = float(found.sun_elevation_deg[at])
+        why = off_sun_said(event, held_k, aim.tilt_deg, height, units)
+        order += f", {why}" if why else ""
+    warm = _plate_at(found, found.first_load_s)["plate_temp_c"]
+    first, last = clock(found.first_load_s, zone), clock(found.last_load_s, zone)
+    lead = [
+        f"Set the box out at {clock(found.set_out_s, zone)}: {order}.",
+        f"By {first} the plate is warm, at {say('plate_temp_c', warm, units)}. Lay prints on from "
+        f"{first} to {last}: nine in ten then dry within {wait}" + _gaps_said(found, zone) + ".",
+        _sun_said(found, zone),
+    ]
+    turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
+    if turns:
+        clocks = listed([clock(turn.from_s, zone) for turn in turns])
+        lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
+    return [*lead, *metal_said(found.metal_k, units)]
+
+
+def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
+    box = event.box
+    if box.aim_bearing_deg is not None and box.aim_tilt_deg is not None:
+        return Turn(event.opens_s, event.closes_s, box.aim_bearing_deg, box.aim_tilt_deg, 0.0)
+    if found.aim is None or box.aim_mode == "track":
+        return None
+    return found.aim.single if box.aim_mode == "best" else found.aim.turns[0]
+
+
+def _gaps_said(found: SetOutResult, zone: str) -> str:
+    """Return the stretches between first and last in which a laying-on takes too long."""
+    assert found.first_load_s is not None
+    assert found.last_load_s is not None
+    slow = [
+        at
+        for at, dry in found.loads
+        if found.first_load_s < at < found.last_load_s
+        and (dry.p90 is None or dry.p90 > found.wait_s or at in found.too_hot)
+    ]
+    return f", but not from {spans_said(slow, QUARTER_S, zone)}" if slow else ""
+
+
+def _sun_said(found: SetOutResult, zone: str) -> str:
+    if found.sun_status == "up_all_day":
+        text = "The sun does not set that day."
+    else:
+        parts = []
+        if found.sunrise_s is not None:
+            parts.append(f"rises at {clock(found.sunrise_s, zone)}")
+        if found.sunset_s is not None:
+            parts.append(f"sets at {clock(found.sunset_s, zone)}")
+        text = f"The sun {listed(parts)}."
+    for stretch in found.blocked:
+        through = (
+            f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
+            if stretch.passed_frac > 0.0
+            else ""
+        )
+        text += (
+            f" From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} it is behind "
+            f"the {stretch.name}{through}."
+        )
+    return text
+
+
+def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
+    """Say when a print laid on would be kept too hot."""
+    odd = doubted(event, found.held, units)
+    if not found.too_hot:
+        return odd
+    zone, wet = event.place.timezone, temp_said(event.limits.wet_most_k, units)
+    spans = spans_said(found.too_hot, QUARTER_S, zone)
+    first = clock(found.too_hot[0], zone)
+    return [
+        f"At {spans} a print laid on is kept over its limit ({wet} while wet): 'drybox dry --at "
+        f"{first}' says what keeps it cooler.",
+        *odd,
+    ]
+
+
+def _stands_on(event: Event, found: SetOutResult, members: int, seed: int) -> list[str]:
+    read = ", the plate's rise over the air as it was read that day" if found.held.used else ""
+    return [
+        sentence(f"Weather: {event.weather.source}"),
+        f"Minutes: likely time, and the range of eight prints in ten, from {members} draws (seed "
+        f"{seed}) of weather, squeegee, contact and losses, whose spread is judgement. Sun and "
+        f"plate: as told, without draws{read}.",
+        "Rise and set are over a level horizon.",
+        *event.assumptions,
+        *held_to(event, found.held),
+    ]

@@ -1,0 +1,81 @@
+"""What `drybox explain` says: the topics, and each in words, equations and sources."""
+
+from __future__ import annotations
+
+from drybox.errors import InputError
+from drybox.reports.explain import measuring, prints, sun
+from drybox.reports.explain.topic import Topic, filled
+from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.phrases import sentence
+
+TOPICS: dict[str, Topic] = {
+    "sun": sun.SUN,
+    "light": sun.LIGHT,
+    "weather": sun.WEATHER,
+    "aim": sun.AIM,
+    "plate": sun.PLATE,
+    "print": prints.PRINT,
+    "dry": prints.DRY,
+    "ways": prints.WAYS,
+    "ranges": prints.RANGES,
+    "limits": prints.LIMITS,
+    "wash": prints.WASH,
+    "baths": prints.BATHS,
+    "measuring": measuring.MEASURING,
+    "numbers": prints.NUMBERS,
+    "units": prints.UNITS,
+}
+
+
+def topics_answer() -> Answer:
+    """Return the list of topics."""
+    rows = [{"topic": name, "about": topic.title} for name, topic in TOPICS.items()]
+    columns = (Column("topic", "Topic"), Column("about", "what it tells"))
+    return Answer(
+        command="explain",
+        place={},
+        inputs=[],
+        result={"topics": rows},
+        lead=["Ask for one of these, like: drybox explain plate"],
+        tables=[Table("", columns, rows)],
+    )
+
+
+def explain_answer(name: str) -> Answer:
+    """Return one topic.
+
+    Raises
+    ------
+    InputError
+        If there is no such topic; near names are offered.
+    """
+    wanted = name.strip().lower()
+    if wanted not in TOPICS:
+        import difflib
+
+        near = difflib.get_close_matches(wanted, TOPICS, n=1)
+        mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(TOPICS)
+        raise InputError(f"topic '{name}' is not known", "TOPIC", mend)
+    topic = TOPICS[wanted]
+    words = [filled(text) for text in topic.words]
+    equations = [{"what": what, "equation": filled(text)} for what, text in topic.equations]
+    sources = [filled(text) for text in topic.sources]
+    left_out = [filled(text) for text in topic.left_out]
+    columns = (Column("what", "What"), Column("equation", topic.second))
+    missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
+    return Answer(
+        command="explain",
+        place={},
+        inputs=[{"key": "explain.topic", "value": wanted, "unit": "", "source": "argument"}],
+        result={
+            "topic": wanted,
+            "title": topic.title,
+            "words": words,
+            "equations": equations,
+            "sources": sources,
+            "left_out": left_out,
+        },
+        lead=[sentence(topic.title), *words],
+        tables=[Table("", columns, equations)],
+        assumptions=[*(sentence(text) for text in sources), *missing],
+    )

@@ -1,0 +1,154 @@
+"""The day's moments as an iCalendar file (RFC 5545), in UTC, with alarms."""
+
+from __future__ import annotations
+
+import hashlib
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from drybox.reports.sheet.parts import finite_time, turn_words
+from drybox.reports.text.answer import Answer
+from drybox.reports.text.phrases import local_day, printable, say
+
+LENGTH = timedelta(minutes=5)
+"""How long a moment stands in the calendar: an event must end after it starts."""
+
+
+@dataclass(frozen=True)
+class _Entry:
+    """One moment; ``key`` tells it from the day's others, whenever it is."""
+
+    key: str
+    at_s: float
+    summary: str
+    alarm_minutes: int
+    more: str = ""
+
+
+def render_calendar(
+    answers: Sequence[Answer], *, title: str = "", units: str = "metric", now_s: float | None = None
+) -> bytes:
+    """Return the calendar: set out, turns, laying-on, tank changes and promises.
+
+    Parameters
+    ----------
+    answers : sequence of Answer
+        Those of the day; of each moment the first answer that tells it counts.
+    title : str
+        Of the event; else the place's name.
+    units : str
+        Of the texts.
+    now_s : float, optional
+        When it is written, which goes into every entry; now by default. [s]
+
+    Returns
+    -------
+    bytes
+        UTF-8 with CRLF ends, no line over 75 octets.
+
+    Notes
+    -----
+    An entry's identifier is made of place, day and what happens, so that a calendar that reads
+    the file again moves its entries and adds none twice. Moments of the same kind are told
+    apart by their number, sitters by their ticket.
+    """
+    from icalendar import Calendar
+
+    first = answers[0]
+    stamp = datetime.fromtimestamp(int(time.time() if now_s is None else now_s), UTC)
+    calendar = Calendar()
+    calendar.add("prodid", "-//drybox//day sheet//EN")
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    where = printable(str(first.place.get("name") or ""))
+    calendar.add("x-wr-calname", printable(title) or where or "drybox")
+    entries = {entry.key: entry for entry in reversed(list(_entries(answers, units)))}
+    for entry in sorted(entries.values(), key=lambda found: (found.at_s, found.key)):
+        calendar.add_component(_event(entry, first, where, stamp))
+    content: bytes = calendar.to_ical()
+    return content
+
+
+def _event(entry: _Entry, answer: Answer, where: str, stamp: datetime) -> Any:
+    from icalendar import Alarm, Event
+
+    start = datetime.fromtimestamp(round(entry.at_s / 60) * 60, UTC)
+    made = Event()
+    made.add("uid", _identifier(entry, answer))
+    made.add("dtstamp", stamp)
+    made.add("sequence", int(stamp.timestamp()) // 60)
+    made.add("dtstart", start)
+    made.add("dtend", start + LENGTH)
+    made.add("summary", printable(entry.summary))
+    if entry.more:
+        made.add("description", printable(entry.more))
+    if where:
+        made.add("location", where)
+    made.add("transp", "TRANSPARENT")
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", printable(entry.summary))
+    alarm.add("trigger", timedelta(minutes=-entry.alarm_minutes))
+    made.add_component(alarm)
+    return made
+
+
+def _identifier(entry: _Entry, answer: Answer) -> str:
+    place = answer.place
+    parts = (
+        place.get("latitude_deg"),
+        place.get("longitude_deg"),
+        local_day(entry.at_s, answer.timezone),
+        entry.key,
+    )
+    return hashlib.sha256(repr(parts).encode()).hexdigest()[:32] + "@drybox"
+
+
+def _entries(answers: Sequence[Answer], units: str) -> Iterator[_Entry]:
+    for answer in answers:
+        result = answer.result
+        if answer.command == "setout":
+            yield from _box_entries(result)
+        if answer.command == "aim":
+            yield from _turn_entries(result, units)
+        if answer.command == "plan":
+            yield from _plan_entries(answer, units)
+
+
+def _box_entries(result: dict[str, Any]) -> Iterator[_Entry]:
+    for key, summary, minutes in (
+        ("set_out_at", "Set the drying box out", 15),
+        ("first_load_at", "First print may go on the plate", 5),
+        ("last_load_at", "Last print worth laying on the plate", 15),
+    ):
+        if finite_time(result.get(key)):
+            yield _Entry(key, result[key], summary, minutes)
+
+
+def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
+    for number, turn in enumerate(result["turns"]):
+        words = turn_words(turn, units)
+        if number:
+            yield _Entry(f"turn {number}", turn["at"], f"Turn the drying box: {words}", 2)
+
+
+def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
+    for number, change in enumerate(answer.result.get("tank_changes", ())):
+        if finite_time(change.get("at")):
+            yield _Entry(f"tank {number}", change["at"], str(change["what"]), 5)
+    for sitter in answer.result.get("sitters", ()):
+        if not finite_time(sitter.get("promise_at")):
+            continue
+        ticket = str(sitter["ticket"])
+        how = str(sitter.get("hand_over") or "dry").replace("_", " ")
+        summary = f"Print promised: ticket {ticket}" + ("" if how == "dry" else f" ({how})")
+        laid = sitter.get("laid_on_at")
+        more = (
+            f"Laid on at {say('laid_on_at', laid, units, 0, answer.timezone)}."
+            if finite_time(laid)
+            else ""
+        )
+        yield _Entry(f"promise {ticket}", sitter["promise_at"], summary, 5, more)

@@ -1,0 +1,293 @@
+"""Pictures of an answer: the plate's day, the aims, one print, the thermometer's lookup."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, style
+from drybox.reports.text.phrases import figure, printable, unit_of
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+
+def day_figure(
+    plate: Sequence[Mapping[str, Any]],
+    *,
+    timezone: str,
+    units: str = "metric",
+    shadows: Sequence[Mapping[str, Any]] = (),
+    loads: Sequence[Mapping[str, Any]] = (),
+    marks: Mapping[str, float | None] | None = None,
+    limit_c: float | None = None,
+    windows: Sequence[Mapping[str, Any]] = (),
+) -> Figure:
+    """Return the plate's curve against the day, and below it how long a print takes.
+
+    Parameters
+    ----------
+    plate : sequence of mapping
+        ``at``, ``plate_temp_c`` and ``air_temp_c``.
+    timezone, units : str
+        For the labels.
+    shadows : sequence of mapping
+        ``name``, ``from_at`` and ``until_at`` of what stands before the sun.
+    loads : sequence of mapping
+        ``laid_on_at`` and the range ``minutes``.
+    marks : mapping of str to float
+        Moments to mark by a line, by what they are called.
+    limit_c : float, optional
+        What a wet emulsion bears.
+    windows : sequence of mapping
+        ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90`` of each print planned.
+    """
+    with style():
+        lanes = sorted({str(row["lane"]) for row in windows})
+        tall = [3.2, *([1.9] if loads else []), *([0.5 + 0.17 * len(lanes)] if lanes else [])]
+        made = blank(sum(tall) + 0.3)
+        axes = made.subplots(len(tall), 1, sharex=True, squeeze=False, height_ratios=tall)[:, 0]
+        at = [float(row["at"]) for row in plate]
+        _curves(axes[0], at, plate, units, limit_c)
+        _shadows(axes[0], shadows, timezone)
+        _marks(list(axes), marks or {})
+        if loads:
+            _waits(axes[1], loads)
+        if lanes:
+            _windows(axes[-1], windows, lanes)
+        clock_axis(axes[-1], at[0], at[-1], timezone)
+        return made
+
+
+def _curves(
+    axes: Axes,
+    at: list[float],
+    plate: Sequence[Mapping[str, Any]],
+    units: str,
+    limit_c: float | None,
+) -> None:
+    def shown(key: str) -> list[float]:
+        return [float(figure(key, row[key], units, digits=1)) for row in plate]
+
+    plate_temp, air_temp = shown("plate_temp_c"), shown("air_temp_c")
+    unit = unit_of("plate_temp_c", units)
+    axes.plot(at, plate_temp, color=INKS["plate"], linewidth=2.2, label="empty plate")
+    axes.plot(at, air_temp, color=INKS["air"], linewidth=1.8, linestyle=(0, (4, 2)), label="air")
+    if limit_c is not None:
+        limit = float(figure("plate_temp_c", limit_c, units, digits=1))
+        axes.axhline(
+            limit, color=INKS["ink"], linewidth=1, linestyle=(0, (1, 2)), label="wet print's limit"
+        )
+    axes.set_ylabel(unit, rotation=0, ha="right", va="top", y=1.0)
+    low = min(air_temp)
+    axes.set_ylim(low - 3, max(max(plate_temp), low + 20) * 1.12)
+    _legend_above(axes)
+    axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+
+
+def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]], timezone: str) -> None:
+    left, right = axes.get_xlim()
+    for row in shadows:
+        start, end = max(float(row["from_at"]), left), min(float(row["until_at"]), right)
+        if end <= start:
+            continue
+        axes.axvspan(
+            start, end, facecolor="none", edgecolor=INKS["shade"], hatch="////", linewidth=0
+        )
+        axes.text(
+            (start + end) / 2,
+            axes.get_ylim()[0] + 0.03 * (axes.get_ylim()[1] - axes.get_ylim()[0]),
+            _short(str(row["name"]), 24),
+            rotation=90,
+            ha="center",
+            va="bottom",
+            fontsize=FONT_PT - 1.5,
+            parse_math=False,
+            bbox={"facecolor": INKS["paper"], "edgecolor": "none", "pad": 1.0},
+        )
+    axes.set_xlim(left, right)
+
+
+def _short(text: str, most: int) -> str:
+    words = " ".join(printable(text).split())
+    return words if len(words) <= most else words[: most - 1] + "…"
+
+
+def _marks(axes: Sequence[Axes], marks: Mapping[str, float | None]) -> None:
+    for name, moment in marks.items():
+        if moment is None:
+            continue
+        for each in axes:
+            each.axvline(moment, color=INKS["ink"], linewidth=1.0, linestyle=(0, (6, 2, 1, 2)))
+        top = axes[0].get_ylim()[1]
+        axes[0].text(
+            moment, top, f" {name}", ha="left", va="top", fontsize=FONT_PT - 1.5, rotation=90
+        )
+
+
+def _waits(axes: Axes, loads: Sequence[Mapping[str, Any]]) -> None:
+    known = [row for row in loads if row["minutes"]["p50"] < float("inf")]
+    if not known:
+        return
+    at = [float(row["laid_on_at"]) for row in known]
+    low, likely = ([row["minutes"][p] for row in known] for p in ("p10", "p50"))
+    most = 2.0 * max(likely)
+    high = [min(row["minutes"]["p90"], most) for row in known]
+    axes.fill_between(
+        at,
+        low,
+        high,
+        facecolor=INKS["band"],
+        edgecolor=INKS["plate"],
+        linewidth=0.5,
+        label="8 in 10",
+    )
+    axes.plot(
+        at, likely, color=INKS["plate"], linewidth=2, marker="o", markersize=3, label="likely"
+    )
+    axes.set_ylim(bottom=0)
+    axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
+    axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+    axes.legend(loc="upper left", frameon=False, fontsize=FONT_PT - 1, handlelength=1.6)
+
+
+def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str]) -> None:
+    """Draw each print from laying on, thick while it is to be pulled."""
+    row = [lanes.index(str(found["lane"])) for found in windows]
+    laid, low, likely, high = (
+        [float(found[key]) for found in windows] for key in ("laid_on_at", "p10", "p50", "p90")
+    )
+    axes.hlines(row, laid, low, color=INKS["ink"], linewidth=1.2)
+    axes.hlines(row, low, high, color=INKS["band"], linewidth=7)
+    axes.plot(likely, row, color=INKS["plate"], marker="|", markersize=9, linestyle="none")
+    axes.set_yticks(range(len(lanes)), lanes, fontsize=FONT_PT - 2.5)
+    axes.set_ylim(len(lanes) - 0.4, -0.6)
+
+
+def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
+    """Return minutes to dry over the plate's reading, one line for each dampness of the air.
+
+    Parameters
+    ----------
+    pairs : sequence of mapping
+        ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
+    units : str
+        Of the readings.
+    """
+    with style():
+        made = blank(3.4)
+        axes = made.subplots()
+        damp = sorted({row["humidity_frac"] for row in pairs})
+        shown = [damp[0], damp[len(damp) // 2], damp[-1]]
+        dashes: list[Any] = ["-", (0, (5, 2)), (0, (1, 1.5))]
+        for share, dash, marker in zip(shown, dashes, "os^", strict=True):
+            rows = [r for r in pairs if r["humidity_frac"] == share]
+            rows = [r for r in rows if r["minutes"]["p50"] < float("inf")]
+            at = [float(figure("plate_temp_c", r["plate_temp_c"], units, 1)) for r in rows]
+            axes.plot(
+                at,
+                [r["minutes"]["p50"] for r in rows],
+                color=INKS["plate"] if share == shown[0] else INKS["ink"],
+                linestyle=dash,
+                marker=marker,
+                markersize=4,
+                label=f"{100 * share:.0f} % damp",
+            )
+        axes.set_ylim(0, 90)
+        axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
+        axes.set_xlabel(f"the plate reads, {unit_of('plate_temp_c', units)}")
+        axes.grid(color=INKS["hair"], linewidth=0.6)
+        axes.legend(frameon=False, fontsize=FONT_PT - 1, handlelength=3)
+        return made
+
+
+def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure:
+    """Return the light on the plate through the day, one line an aim.
+
+    Parameters
+    ----------
+    time_s : array
+        Unix times. [s]
+    lines : mapping of str to array
+        What each line is called, and its light. [W/m²]
+    timezone : str
+        Of the clock below.
+    """
+    kinds: list[dict[str, Any]] = [
+        {"color": INKS["plate"], "linewidth": 2.4},
+        {"color": INKS["air"], "linewidth": 1.8, "linestyle": (0, (4, 2))},
+        {"color": INKS["ink"], "linewidth": 1.2, "linestyle": (0, (1, 1.5))},
+    ]
+    with style():
+        made = blank(3.4)
+        axes = made.subplots()
+        for (name, values), kind in zip(lines.items(), kinds, strict=False):
+            axes.plot(time_s, values, label=name, **kind)
+        axes.set_ylim(bottom=0)
+        axes.set_ylabel("W/m²\non the\nplate", rotation=0, ha="right", va="top", y=1.0)
+        axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+        _legend_above(axes)
+        clock_axis(axes, float(time_s[0]), float(time_s[-1]), timezone)
+        return made
+
+
+def print_figure(
+    time_s: Any, columns: Mapping[str, Any], timezone: str, units: str = "metric"
+) -> Figure:
+    """Return one print's run: temperatures above, its water below.
+
+    Parameters
+    ----------
+    time_s : array
+        Unix times. [s]
+    columns : mapping of str to array
+        The series of `drybox dry`, by their names with units.
+    timezone, units : str
+        For the labels.
+    """
+    ways = [key.removesuffix("_moisture_g_m2") for key in columns if key.endswith("_moisture_g_m2")]
+    inks = [(INKS["plate"], "-"), (INKS["ink"], (0, (4, 2)))]
+    with style():
+        made = blank(5.0)
+        top, below = made.subplots(2, 1, sharex=True, height_ratios=(3, 2))
+        if "plate_temp_c" in columns:
+            plate = _shown(columns["plate_temp_c"], units)
+            top.plot(time_s, plate, color=INKS["air"], linestyle=(0, (1, 1.5)), label="plate")
+        for way, (ink, dash) in zip(ways, inks, strict=False):
+            said = f"print, {way.replace('_', ' ')}"
+            temps = _shown(columns[f"{way}_print_temp_c"], units)
+            top.plot(time_s, temps, color=ink, linestyle=dash, label=said)
+            water = columns[f"{way}_moisture_g_m2"]
+            below.plot(time_s, water, color=ink, linestyle=dash)
+        top.set_ylabel(unit_of("plate_temp_c", units), rotation=0, ha="right", va="top", y=1.0)
+        below.set_ylabel("g/m²\nwater", rotation=0, ha="right", va="top", y=1.0)
+        below.set_ylim(bottom=0)
+        for axes in (top, below):
+            axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+        _legend_above(top)
+        held = np.isfinite(np.vstack([columns[f"{way}_moisture_g_m2"] for way in ways])).any(axis=0)
+        begin = max(float(time_s[0]), float(time_s[held.argmax()]) - 900.0)
+        clock_axis(below, begin, float(time_s[-1]), timezone)
+        return made
+
+
+def _shown(temps_c: Any, units: str) -> Any:
+    values = np.asarray(temps_c, dtype=float)
+    return values * 1.8 + 32.0 if units == "us" else values
+
+
+def _legend_above(axes: Axes) -> None:
+    axes.legend(
+        loc="lower center",
+        frameon=False,
+        fontsize=FONT_PT - 1.5,
+        handlelength=1.7,
+        ncols=3,
+        columnspacing=0.8,
+        handletextpad=0.5,
+        bbox_to_anchor=(0.5, 1.0),
+        borderpad=0.1,
+    )

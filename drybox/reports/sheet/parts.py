@@ -1,0 +1,318 @@
+"""What stands where on the day sheet, taken from answers; parts without an answer are left out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeGuard
+
+from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
+from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.phrases import (
+    MISSING,
+    clock,
+    compass_point,
+    figure,
+    iso_time,
+    local_day,
+    say,
+    unit_of,
+)
+
+NEVER = "no"
+PLACES = {
+    "sun_plate": "plate",
+    "line_shade": "line",
+    "line_sun": "line",
+    "screen_shade": "screen",
+    "warm_plate": "warm plate",
+    "warm_air": "warm air",
+    "blotters": "blotter book",
+}
+BOX_GOODS = (
+    "Drying box, prop, weights and guys",
+    "Peg, compass, tilt gauge",
+    "This sheet on paper, pencil",
+)
+DRYING_GOODS = (
+    "Plate thermometer, watch",
+    "HOT sign, gloves or tongs",
+    "Magnets or corner weights, squeegee, towels",
+    "Flat boards with a weight, blotters",
+)
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
+    *("October", "November", "December"),
+)
+TICKET_COLUMNS = (
+    Column("ticket", "Ticket"),
+    Column("name", "who"),
+    Column("promise_at", "promise"),
+    Column("pull_at", "pull"),
+    Column("where", "where"),
+    Column("laid_on_at", "lay on"),
+    Column("sitting_at", "sits"),
+)
+
+
+def finite_time(time_s: Any) -> TypeGuard[float]:
+    """Tell whether a value is a moment, and not a gap or a never."""
+    return isinstance(time_s, int | float) and math.isfinite(time_s)
+
+
+def moment(time_s: Any, timezone: str) -> dict[str, Any] | None:
+    """Return a moment as the sheet shows it, or None where there is none."""
+    if not finite_time(time_s):
+        return None
+    return {
+        "s": round(float(time_s)),
+        "iso": iso_time(float(time_s), timezone),
+        "clock": clock(float(time_s), timezone),
+    }
+
+
+def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
+    """Return a table as headings and cells of text, and which columns are words."""
+    columns = [
+        column
+        for column in table.columns
+        if any(row.get(column.key) not in (None, "") for row in table.rows)
+    ]
+    headings = []
+    for column in columns:
+        unit = unit_of(column.key, units)
+        known = unit.lower() in column.heading.lower()
+        headings.append(column.heading if known else f"{column.heading}, {unit}")
+    rows = [
+        [figure(c.key, row.get(c.key), units, c.digits, timezone) for c in columns]
+        for row in table.rows
+    ]
+    words = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in columns]
+    return {"title": table.title, "headings": headings, "rows": rows, "words": words}
+
+
+def pull_rows(lookups: Answer) -> list[dict[str, Any]]:
+    """Return the lay-on lookup: one row a quarter hour, one cell a sky."""
+    skies = lookups.result["skies"]
+    zone = lookups.timezone
+    return [
+        {
+            "at": moment(skies[0]["loads"][number]["laid_on_at"], zone),
+            "cells": [_pull_cell(sky["loads"][number], zone) for sky in skies],
+        }
+        for number in range(len(skies[0]["loads"]))
+    ]
+
+
+def _pull_cell(load: Mapping[str, Any], timezone: str) -> dict[str, Any]:
+    likely = load["pull_at"]["p50"]
+    return {
+        "likely": clock(likely, timezone) if math.isfinite(likely) else NEVER,
+        "range": _minutes_cell(load["minutes"])["range"],
+        "hot": bool(load["too_hot"]),
+    }
+
+
+def thermometer_rows(lookups: Answer, units: str) -> dict[str, Any]:
+    """Return the thermometer lookup: readings across, dampness down, minutes in the cells."""
+    pairs = lookups.result["thermometer"]
+    readings = sorted({pair["plate_temp_c"] for pair in pairs})
+    damp = sorted({pair["humidity_frac"] for pair in pairs})
+    by_pair = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    hot = {reading: by_pair[damp[0], reading]["too_hot"] for reading in readings} if damp else {}
+    return {
+        "unit": unit_of("plate_temp_c", units),
+        "readings": [
+            {"text": figure("plate_temp_c", reading, units), "hot": hot[reading]}
+            for reading in readings
+        ],
+        "rows": [
+            {
+                "damp": figure("humidity_frac", share),
+                "cells": [
+                    _minutes_cell(by_pair[share, reading]["minutes"]) for reading in readings
+                ],
+            }
+            for share in damp
+        ],
+    }
+
+
+def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
+    low, likely, high = (
+        f"{minutes[p]:.0f}" if math.isfinite(minutes[p]) else "" for p in ("p10", "p50", "p90")
+    )
+    return {"likely": likely or MISSING, "range": f"{low}–{high or '?'}" if low else ""}
+
+
+def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
+    """Return each aim with its words and drawings."""
+    rows = aim.tables[0].rows
+    peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
+    cards = []
+    for row in rows:
+        tilt, bearing = float(row["tilt_deg"]), float(row["bearing_true_deg"])
+        compass = row["bearing_magnetic_deg"]
+        prop = say("prop_height_mm", row["prop_height_mm"], units)
+        length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
+        shadow = "no sun on it then"
+        if length is not None:
+            shadow = f"{say('shadow_mm', length, units)} to {towards}"
+        cards.append(
+            {
+                "at": moment(row["at"], aim.timezone),
+                "level": tilt < LEVEL_DEG,
+                "words": turn_words(row, units),
+                "face": f"{compass_point(bearing)} {bearing:.0f}°",
+                "compass": None if compass is None else f"{compass:.0f}°",
+                "tilt": f"{tilt:.0f}°",
+                "prop": prop,
+                "shadow": shadow,
+                "side": side_view(tilt, prop),
+                "plan": plan_view(bearing, tilt),
+                "plate": plate_face(
+                    None if length is None else length / peg_mm,
+                    int(towards.split()[0]) if length is not None else None,
+                    shadow,
+                ),
+            }
+        )
+    return cards
+
+
+def agenda(
+    answers: Mapping[str, Answer], cards: Sequence[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
+    """Return what is to be done at the box, in the order of the day."""
+    found: list[tuple[float, str]] = []
+    setout = answers.get("setout")
+    if setout is not None:
+        result = setout.result
+        first = f": {cards[0]['words']}" if cards else ""
+        for key, words in (
+            ("set_out_at", f"Set the box out{first}"),
+            ("first_load_at", "First print may go on"),
+            ("last_load_at", "Last print that is worth laying on"),
+        ):
+            if result.get(key) is not None:
+                found.append((result[key], words))
+        for row in result.get("blocked", ()):
+            found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
+            found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
+        if result.get("sunset_at") is not None:
+            found.append((result["sunset_at"], "Sunset"))
+    found += [(card["at"]["s"], f"Turn the box: {card['words']}") for card in cards[1:]]
+    plan = answers.get("plan")
+    if plan is not None:
+        found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
+    begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
+    zone = next(iter(answers.values())).timezone
+    return [
+        {"at": moment(at, zone), "what": words}
+        for at, words in sorted(found, key=lambda pair: pair[0])
+        if at >= begin
+    ]
+
+
+def turn_words(turn: Mapping[str, Any], units: str) -> str:
+    """Return an aim in a few words: bearing true and by compass, tilt and prop.
+
+    Examples
+    --------
+    >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
+    ...             "prop_height_mm": 321.4}, "metric")
+    'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+    """
+    if turn["tilt_deg"] < LEVEL_DEG:
+        return "lay it level"
+    bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
+    by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    return (
+        f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
+        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}"
+    )
+
+
+def tickets(plan: Answer, units: str) -> dict[str, Any]:
+    """Return the tickets' columns, and a row of texts for each.
+
+    A print that goes home damp or by mail says so with its promise.
+    """
+    sitters = plan.result.get("sitters", ())
+    named = any(sitter.get("name") for sitter in sitters)
+    columns = [column for column in TICKET_COLUMNS if column.key != "name" or named]
+    return {"columns": columns, "rows": [_ticket(sitter, columns, plan) for sitter in sitters]}
+
+
+def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
+    dry = sitter.get("dry_at") or {}
+    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": _where(sitter)}
+    cells = {c.key: figure(c.key, row.get(c.key), "metric", 0, plan.timezone) for c in columns}
+    ends = [dry.get("p10"), dry.get("p90")]
+    window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
+    cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
+    how = str(sitter.get("hand_over") or "dry").replace("_", " ")
+    promise = moment(sitter.get("promise_at"), plan.timezone)
+    if how != "dry":
+        cells["promise_at"] = f"{cells['promise_at']} {how}" if promise else how
+    return {"cells": cells, "promise": promise}
+
+
+def _where(sitter: Mapping[str, Any]) -> str | None:
+    if sitter.get("way") is None:
+        return None
+    return f"{PLACES.get(sitter['way'], sitter['way'])} {sitter.get('slot') or ''}".strip()
+
+
+def pull_windows(plan: Answer) -> list[dict[str, Any]]:
+    """Return when each print lies where, and when it is to be pulled, for a picture."""
+    found = []
+    for sitter in plan.result.get("sitters", ()):
+        dry = sitter.get("dry_at") or {}
+        if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
+            high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
+            found.append({"lane": _where(sitter), "laid_on_at": sitter["laid_on_at"]})
+            found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
+    return found
+
+
+def packing(answers: Mapping[str, Answer]) -> list[str]:
+    """Return what to pack: the box, then the plan's or the baths' list, else the usual."""
+    found = list(BOX_GOODS) if {"setout", "aim", "plan"} & set(answers) else []
+    for command in ("plan", "baths"):
+        for table in answers[command].tables if command in answers else ():
+            if table.title == "Bring" and table.rows:
+                return [*found, *(f"{row['what']}: {row['amount']}" for row in table.rows)]
+    return [*found, *DRYING_GOODS] if found else []
+
+
+def gathered(answers: Sequence[Answer], name: str) -> list[str]:
+    """Return the sentences of one kind over all answers, each once."""
+    return list(dict.fromkeys(text for answer in answers for text in getattr(answer, name)))
+
+
+def day_of(answers: Sequence[Answer]) -> float | None:
+    """Return a moment of the day that the answers are for."""
+    for answer in answers:
+        for key in ("set_out_at", "sunrise_at", "at", "laid_on_at"):
+            value = answer.result.get(key)
+            if isinstance(value, int | float):
+                return float(value)
+        for row in answer.result.get("sitters", ()):
+            return float(row["sitting_at"])
+    return None
+
+
+def long_day(time_s: float, timezone: str) -> str:
+    """Return a date as people write it.
+
+    Examples
+    --------
+    >>> long_day(1812885600.0, "Europe/Vienna")
+    'Sunday 13 June 2027'
+    """
+    from datetime import date
+
+    day = date.fromisoformat(local_day(time_s, timezone))
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -1,0 +1,85 @@
+"""What a command found out, before anyone decides how to lay it out.
+
+One `Answer` feeds the terminal, JSON, CSV and the sheet, so that no two of them disagree.
+Numbers in it are metric and named by unit (``plate_temp_c``, ``prop_height_mm``); clock
+times are seconds since the Unix epoch under names that end in ``_at``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Resolved
+    from drybox.inputs.event.place import Place
+
+SCHEMA_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: ``key`` names the cell in each row and, by its ending, the unit.
+
+    ``digits`` are those after the point; None prints up to six that matter.
+    """
+
+    key: str
+    heading: str
+    digits: int | None = 0
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under a title; a cell may be a number, text, None or a p10/p50/p90 range."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: Sequence[Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """All that one command says; ``lead`` holds its sentences, the most important first."""
+
+    command: str
+    place: dict[str, Any]
+    inputs: list[dict[str, Any]]
+    result: dict[str, Any]
+    lead: list[str]
+    tables: list[Table] = field(default_factory=list)
+    assumptions: list[str] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    timezone: str = "UTC"
+
+
+def place_of(place: Place) -> dict[str, Any]:
+    """Return what `Answer.place` says of a place."""
+    return {
+        "name": place.name,
+        "latitude_deg": place.latitude_deg,
+        "longitude_deg": place.longitude_deg,
+        "elevation_m": place.elevation_m,
+        "timezone": place.timezone,
+    }
+
+
+def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
+    """Return every resolved value with its unit and where it came from, for `Answer.inputs`."""
+    return [
+        {"key": item.key, "value": item.value, "unit": item.unit, "source": item.source}
+        for item in resolved
+    ]
+
+
+def is_range(value: object) -> bool:
+    """Tell whether a cell is a range of 10th, 50th and 90th percentile.
+
+    Examples
+    --------
+    >>> is_range({"p10": 31, "p50": 38, "p90": None}), is_range(38)
+    (True, False)
+    """
+    return isinstance(value, Mapping) and set(value) == {"p10", "p50", "p90"}

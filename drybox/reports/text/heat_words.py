@@ -1,0 +1,131 @@
+"""What is said of heat and of an aim off the sun: today's figures, the cures, the reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drybox.inputs.event.event import Event
+from drybox.planning.one_print.ways import ON_PLATE, Cure, DryResult, WayResult
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.tables import load_table
+from drybox.units import celsius
+
+AT_CAP_DEG = 0.5
+"""A tilt this close to the steepest that stands is held back by it. [deg]"""
+
+CURE_WORDS = {
+    "cooler plate": "set the box out, or uncover it, only 10 min before the print",
+    "cloth under the print": "lay a cloth under the print",
+    "lighter aim": "aim it lighter, as 'drybox aim --hold-below {hold}C' says",
+    "off the sun": "last of all hold it off the sun, as 'drybox aim --hold-below {hold}C' says",
+}
+
+
+def temp_said(temp_k: float, units: str) -> str:
+    """Return a temperature in the units shown."""
+    return say("temp_c", celsius(temp_k), units)
+
+
+def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
+    """Return the line on hot metal with today's figure; none where it burns nobody.
+
+    Examples
+    --------
+    >>> metal_said(341.15)
+    ['Metal today up to 68 °C: burns in 1 s; gloves or tongs, children off.']
+    >>> metal_said(315.0), metal_said(None)
+    ([], [])
+    """
+    metal = load_table("limits")["bare_metal"]
+    for row, words in (("touch_1_s", "1 s"), ("touch_10_s", "10 s"), ("touch_1_min", "1 min")):
+        if temp_k is not None and temp_k >= metal[row].value:
+            hot = temp_said(temp_k, units)
+            return [f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off."]
+    return []
+
+
+def off_sun_said(
+    event: Event,
+    held_below_k: float | None,
+    tilt_deg: float | None,
+    sun_elevation_deg: float,
+    units: str,
+) -> str:
+    """Return why the box is not faced at the sun, to follow the order to aim it; else nothing.
+
+    Parameters
+    ----------
+    event : Event
+        Its box and aim.
+    held_below_k : float or None
+        What the plate is held below, as wished. [K]
+    tilt_deg : float or None
+        The aim's.
+    sun_elevation_deg : float
+        The sun's then. [deg]
+    units : str
+        Units shown.
+    """
+    if event.box.aim_mode == "fixed":
+        return "fixed so by the event file"
+    if held_below_k is not None:
+        return (
+            f"off the sun, to keep the empty plate below {temp_said(held_below_k, units)} as asked"
+        )
+    most = event.box.most_tilt_deg
+    capped = tilt_deg is not None and tilt_deg >= most - AT_CAP_DEG
+    if capped and 0.0 < sun_elevation_deg < 90.0 - most:
+        return f"no steeper than {say('tilt_deg', most)}, which is what stands on a prop"
+    return ""
+
+
+def spans_said(times_s: Sequence[float], step_s: float, zone: str) -> str:
+    """Return times that lie ``step_s`` apart as clock times and stretches."""
+    spans: list[list[float]] = []
+    for at in times_s:
+        if spans and at - spans[-1][1] <= step_s:
+            spans[-1][1] = at
+        else:
+            spans.append([at, at])
+    return listed(
+        [f"{clock(a, zone)} to {clock(b, zone)}" if b > a else clock(a, zone) for a, b in spans]
+    )
+
+
+def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:
+    """Return what to do about a print that gets hot: a test sheet, and each cure with its cost."""
+    careful_k, found = event.limits.wet_careful_k, []
+    for way in result.ways:
+        if way.way not in ON_PLATE or not (way.too_hot or way.print_temp_kept_k > careful_k):
+            continue
+        if way.feasible:
+            found.append(_test_sheet(event, way, units))
+        if way.way == "sun_plate":
+            found += [_cure_said(event, cure, units) for cure in result.cures]
+    return found
+
+
+def _test_sheet(event: Event, way: WayResult, units: str) -> str:
+    on = "sun plate" if way.way == "sun_plate" else "warm plate"
+    wet = temp_said(event.limits.wet_most_k, units)
+    return (
+        f"On the {on} a print may be kept at {temp_said(way.print_temp_kept_k, units)} for a "
+        f"minute (limit {wet} while wet): dry one test sheet first."
+    )
+
+
+def _cure_said(event: Event, cure: Cure, units: str) -> str:
+    hold = "" if cure.hold_k is None else f"{celsius(cure.hold_k):.0f}"
+    still = "" if cure.feasible else ", still over its limit"
+    what = CURE_WORDS[cure.cure].format(hold=hold)
+    return sentence(
+        f"cooler: {what}: {_minutes(cure.duration_s)}, the print kept at up to "
+        f"{temp_said(cure.print_temp_kept_k, units)}{still}"
+    )
+
+
+def _minutes(duration: Range) -> str:
+    if duration.p10 is None or duration.p90 is None:
+        return "not sure to dry"
+    return f"dry in {duration.p10 / 60:.0f} to {duration.p90 / 60:.0f} min"

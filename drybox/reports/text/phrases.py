@@ -1,0 +1,359 @@
+"""Numbers and clock times in words and units that people read.
+
+The ending of a key says what its number is (``_c`` degrees Celsius, ``_mm`` millimetres,
+``_at`` seconds since the Unix epoch, and so on); the same key gives the unit shown.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from drybox.reports.text.answer import is_range
+from drybox.units import KELVIN_AT_0_C
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+MISSING = "–"
+TIME_KEYS = ("pull_from", "pull_before")
+COMPASS_POINTS = [
+    *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
+    *("S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"),
+]
+
+
+@dataclass(frozen=True)
+class ShownUnit:
+    """A unit for people: the number shown is ``(number + offset) * scale + shift``."""
+
+    name: str
+    scale: float = 1.0
+    offset: float = 0.0
+    shift: float = 0.0
+    more_digits: int = 0
+
+
+_SAME: dict[str, ShownUnit] = {
+    "w_m2_k": ShownUnit("W/m²K"),
+    "w_m2": ShownUnit("W/m²"),
+    "g_m2": ShownUnit("g/m²"),
+    "kg_m2": ShownUnit("g/m²", 1e3),
+    "pa": ShownUnit("hPa", 1e-2),
+    "wh": ShownUnit("Wh"),
+    "w": ShownUnit("W"),
+    "deg": ShownUnit("°"),
+    "frac": ShownUnit("%", 100.0),
+    "minutes": ShownUnit("min"),
+    "min": ShownUnit("min"),
+    "s": ShownUnit("s"),
+    "h": ShownUnit("h"),
+    "at": ShownUnit(""),
+}
+_METRIC: dict[str, ShownUnit] = _SAME | {
+    "m_s": ShownUnit("m/s"),
+    "c": ShownUnit("°C"),
+    "k": ShownUnit("°C", 1.0, -KELVIN_AT_0_C),
+    "mm": ShownUnit("mm"),
+    "cm": ShownUnit("cm"),
+    "m": ShownUnit("m"),
+    "ml": ShownUnit("mL"),
+    "l": ShownUnit("L"),
+    "g": ShownUnit("g"),
+    "kg": ShownUnit("kg"),
+}
+_US: dict[str, ShownUnit] = _SAME | {
+    "m_s": ShownUnit("mph", 1 / 0.44704),
+    "c": ShownUnit("°F", 1.8, 0.0, 32.0),
+    "k": ShownUnit("°F", 1.8, -KELVIN_AT_0_C, 32.0),
+    "mm": ShownUnit("in", 1 / 25.4, more_digits=2),
+    "cm": ShownUnit("in", 1 / 2.54, more_digits=1),
+    "m": ShownUnit("ft", 1 / 0.3048),
+    "ml": ShownUnit("fl oz", 1 / 29.5735295625, more_digits=1),
+    "l": ShownUnit("gal", 1 / 3.785411784, more_digits=1),
+    "g": ShownUnit("oz", 1 / 28.349523125, more_digits=2),
+    "kg": ShownUnit("lb", 1 / 0.45359237),
+}
+
+
+def suffix_of(key: str) -> str:
+    """Return the unit ending of a key, the longest that fits, or an empty text.
+
+    Examples
+    --------
+    >>> suffix_of("back_loss_w_m2_k"), suffix_of("plate_temp_c"), suffix_of("ticket")
+    ('w_m2_k', 'c', '')
+    """
+    if key in TIME_KEYS:
+        return "at"
+    parts = key.split("_")
+    for start in range(len(parts)):
+        ending = "_".join(parts[start:])
+        if ending in _METRIC and (start > 0 or ending in ("minutes", "at")):
+            return ending
+    return ""
+
+
+def unit_of(key: str, units: str = "metric") -> str:
+    """Return the unit shown for a key, or an empty text.
+
+    Examples
+    --------
+    >>> unit_of("plate_temp_c", "us"), unit_of("promise_at")
+    ('°F', '')
+    """
+    shown = _shown(key, units)
+    return shown.name if shown else ""
+
+
+def _shown(key: str, units: str) -> ShownUnit | None:
+    return (_US if units == "us" else _METRIC).get(suffix_of(key))
+
+
+@cache
+def _zone(timezone: str) -> ZoneInfo:
+    from zoneinfo import ZoneInfo
+
+    return ZoneInfo(timezone)
+
+
+def clock(time_s: float, timezone: str) -> str:
+    """Return the local clock time, rounded to the minute.
+
+    Examples
+    --------
+    >>> clock(1812885600.0, "Europe/Vienna")
+    '13:20'
+    """
+    return datetime.fromtimestamp(math.floor(time_s / 60 + 0.5) * 60, _zone(timezone)).strftime(
+        "%H:%M"
+    )
+
+
+def iso_time(time_s: float, timezone: str) -> str:
+    """Return ISO 8601 with the offset in force then, rounded to the second.
+
+    Examples
+    --------
+    >>> iso_time(1812885600.0, "Europe/Vienna")
+    '2027-06-13T13:20:00+02:00'
+    """
+    moment = datetime.fromtimestamp(math.floor(time_s + 0.5), _zone(timezone))
+    return moment.isoformat(timespec="seconds")
+
+
+def local_day(time_s: float, timezone: str) -> str:
+    """Return the local date of a moment, as ISO."""
+    return datetime.fromtimestamp(time_s, _zone(timezone)).date().isoformat()
+
+
+def compass_point(bearing_deg: float) -> str:
+    """Return the nearest of the sixteen points.
+
+    Examples
+    --------
+    >>> compass_point(181.0), compass_point(355.0), compass_point(247.5)
+    ('S', 'N', 'WSW')
+    """
+    return COMPASS_POINTS[round(bearing_deg / 22.5) % 16]
+
+
+def coordinates(latitude_deg: float, longitude_deg: float) -> str:
+    """Return a position as people write it.
+
+    Examples
+    --------
+    >>> coordinates(-33.8568, 151.2153)
+    '33.8568° S, 151.2153° E'
+    """
+    north, east = "NS"[latitude_deg < 0], "EW"[longitude_deg < 0]
+    return f"{abs(latitude_deg):.4f}° {north}, {abs(longitude_deg):.4f}° {east}"
+
+
+def _eighths(inches: float) -> str:
+    whole, part = divmod(round(abs(inches) * 8), 8)
+    sign = "-" if inches < 0 else ""
+    if part == 0:
+        return f"{sign}{whole}"
+    shrink = math.gcd(part, 8)
+    fraction = f"{part // shrink}/{8 // shrink}"
+    return f"{sign}{whole} {fraction}" if whole else f"{sign}{fraction}"
+
+
+def figure(
+    key: str, value: Any, units: str = "metric", digits: int | None = 0, timezone: str = "UTC"
+) -> str:
+    """Return a value as printed in a table, its unit left to the heading.
+
+    A range is printed as its middle with the ends behind it; an infinite time or duration
+    means that it lies past the time followed.
+
+    Examples
+    --------
+    >>> figure("plate_temp_c", 61.24), figure("plate_temp_c", 61.24, "us")
+    ('61', '142')
+    >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
+    '38 (31–long)'
+    >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
+    ('13 1/2', '0.12')
+    """
+    if value is None or value != value:  # NaN is not itself
+        return MISSING
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if is_range(value):
+        low, middle, high = (
+            figure(key, value[p], units, digits, timezone) for p in ("p10", "p50", "p90")
+        )
+        return middle if low == middle == high else f"{middle} ({low}–{high})"
+    if isinstance(value, Sequence):
+        return ", ".join(figure(key, item, units, digits, timezone) for item in value)
+    number = float(value)
+    if math.isinf(number):
+        return "long"
+    if suffix_of(key) == "at":
+        return clock(number, timezone)
+    shown = _shown(key, units)
+    if shown is not None:
+        number = (number + shown.offset) * shown.scale + shown.shift
+        if shown.name == "in" and not digits and abs(number) >= 1.0:
+            return _eighths(number)
+        digits = None if digits is None else digits + shown.more_digits
+    if digits is None:
+        return f"{number:.6g}"
+    text = f"{number:.{digits}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
+
+
+def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: str = "UTC") -> str:
+    """Return a value with its unit, for a sentence.
+
+    Examples
+    --------
+    >>> say("tilt_deg", 34.2), say("plate_temp_c", 61.24, "us"), say("kept_frac", 0.973)
+    ('34°', '142 °F', '97 %')
+    >>> say("minutes", {"p10": 31.2, "p50": 38.0, "p90": 52.4})
+    '38 min (31–52)'
+    """
+    text = figure(key, value, units, digits, timezone)
+    unit = unit_of(key, units)
+    if not unit or text in (MISSING, "long") or isinstance(value, str):
+        return text
+    head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
+    return head + ("" if unit == "°" else " ") + unit + bracket + tail
+
+
+def retold(text: str, units: str = "metric") -> str:
+    """Return a sentence with its temperatures in the units shown.
+
+    Examples
+    --------
+    >>> retold("the print may reach 59 °C, over its limit of 50 °C", "us")
+    'the print may reach 138 °F, over its limit of 122 °F'
+    """
+    if units == "metric":
+        return text
+    return re.sub(
+        r"(-?\d+(?:\.\d+)?) °C", lambda found: say("temp_c", float(found[1]), units), text
+    )
+
+
+def bearing_said(true_deg: float, declination_deg: float | None) -> str:
+    """Return a bearing as people set it: by compass where a declination is known, and true.
+
+    Examples
+    --------
+    >>> bearing_said(2.0, 4.7), bearing_said(162.5, None)
+    ('357° by compass (2° true, N)', '162° true (SSE)')
+    """
+    point = compass_point(true_deg)
+    true = say("bearing_deg", round(true_deg) % 360)
+    if declination_deg is None:
+        return f"{true} true ({point})"
+    by_compass = say("bearing_deg", round(true_deg - declination_deg) % 360)
+    return f"{by_compass} by compass ({true} true, {point})"
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence: a capital first and a full stop.
+
+    Examples
+    --------
+    >>> sentence("the plate is level"), sentence("Done.")
+    ('The plate is level.', 'Done.')
+    """
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Return words in a row, the last joined by a word.
+
+    Examples
+    --------
+    >>> listed(["plate", "line", "blotters"]), listed(["line"])
+    ('plate, line and blotters', 'line')
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+_ASCII = str.maketrans(
+    {
+        "–": "-",
+        "—": "-",
+        "−": "-",
+        "°": " deg ",
+        "²": "2",
+        "³": "3",
+        "×": "x",
+        "·": "-",
+        "µ": "u",
+        "±": "+-",
+        "→": "->",
+        "≤": "<=",
+        "≥": ">=",
+        "…": "...",
+        "’": "'",
+        "‘": "'",
+        "“": '"',
+        "”": '"',
+    }
+)
+_DIRECTION_MARKS = [0x061C, *range(0x200E, 0x2010), *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
+_UNPRINTABLE = dict.fromkeys(
+    [*range(32), *range(127, 160), 0x2028, 0x2029, 0xFEFF, *_DIRECTION_MARKS], " "
+)
+
+
+def printable(text: str, encoding: str = "utf-8") -> str:
+    """Return text that a terminal can neither misread nor fail on.
+
+    Control characters and marks that turn the reading direction become spaces; signs that the
+    encoding lacks are written in plain letters.
+
+    Examples
+    --------
+    >>> printable("fair" + chr(27) + "[2J"), printable("21 °C, 3–5 m²", "ascii")
+    ('fair [2J', '21 deg C, 3-5 m2')
+    """
+    clean = str(text).translate(_UNPRINTABLE)
+    try:
+        clean.encode(encoding)
+    except UnicodeEncodeError:
+        import unicodedata
+
+        plain = clean.replace(" °", " deg ").replace("deg  ", "deg ").translate(_ASCII)
+        plain = re.sub(r"deg (?=[\s,.;:)]|$)", "deg", plain)
+        plain = unicodedata.normalize("NFKD", plain)
+        plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
+        return plain.encode(encoding, "replace").decode(encoding)
+    return clean

@@ -1,0 +1,197 @@
+"""The sentences of a day's plan."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from drybox.planning.day.plan import BrokenPromise, DayPlan
+from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.ways import EVERY_S
+from drybox.planning.wet.baths import BathUse
+from drybox.planning.wet.words import minutes
+from drybox.reports.text.heat_words import metal_said, spans_said
+from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.readings import doubted, held_to
+from drybox.reports.text.spot_words import break_said
+from drybox.units import celsius
+
+ON = {"sun_plate": "plate", "line_shade": "line", "line_sun": "line", "screen_shade": "screen"}
+LINES = {
+    "line_shade": "a line in the shade",
+    "line_sun": "a line in the sun",
+    "screen_shade": "screens in the shade",
+}
+LONG_WAIT_S = 1200.0
+"""Wait for a sitting above which a warning is given. [s]"""
+
+BUSY = 0.7
+"""Share of the open hours above which a thing is said to hold the day up."""
+
+
+def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
+    """Return what to know first: the last dry print, the counts, what holds the day up."""
+    if not plan.tickets:
+        text = "Nobody comes: there is nothing to promise."
+        if plan.not_reached:
+            text = "Nobody is reached before the closing."
+        return [text]
+    found = [_last(plan, zone), _counts(plan)]
+    found.append(_holds_up(plan))
+    found += [break_said(gap, zone) for gap in plan.spots.breaks]
+    found += [f"{change['what']}." for change in tank_changes(plan)]
+    if plan.no_plate:
+        found.append(sentence(f"No sun plate: {plan.no_plate}"))
+    if plan.aim is not None and plan.aim.held_below_k is not None:
+        held = say("held_temp_c", celsius(plan.aim.held_below_k), units)
+        found.append(
+            f"The box is aimed off the sun, to keep the empty plate below {held} as asked; "
+            "'drybox aim' says how."
+        )
+    if plan.too_hot_s and not plan.no_plate:
+        found.append(
+            f"Lay nothing on the plate at {spans_said(plan.too_hot_s, EVERY_S, zone)}: a print "
+            "would be kept over its limit of heat. 'drybox dry' then says what keeps it cooler."
+        )
+    if plan.kept_frac is not None:
+        p90, rounded = (f"{100 * share:.0f} %" for share in plan.kept_frac)
+        found.append(
+            f"Promises are times that nine prints in ten keep, rounded up to 5 min: {rounded} of "
+            f"the drawn prints are ready by then ({p90} before rounding)."
+        )
+    return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
+
+
+def _last(plan: DayPlan, zone: str) -> str:
+    last = next((t for t in reversed(plan.tickets) if t.hand_over == "dry"), None)
+    if last is None or last.promise_s is None:
+        wait = minutes(plan.inputs.day.wait_limit_s)
+        return (
+            "No print can be promised dry: nine in ten are not ready within "
+            f"{wait} of the sitting, or by the closing."
+        )
+    return (
+        f"The last sitter to go home with a dry print is {_called(last)}: sits at "
+        f"{clock(last.sitting_s, zone)}, promised for {clock(last.promise_s, zone)}."
+    )
+
+
+def _called(ticket: TicketPlan) -> str:
+    return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
+
+
+def _counts(plan: DayPlan) -> str:
+    kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
+    parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
+    prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
+    text = f"{prints}: {listed(parts)}."
+    away = plan.not_reached
+    if away:
+        text += (
+            f" {len(away)} more would not be reached before the closing: turn people away from "
+            f"ticket {away[0]} on."
+        )
+    return text
+
+
+KINDS = {
+    "dry": "handed over dry",
+    "touch_dry": "touch dry between blotters",
+    "pick_up": "to be fetched later",
+    "damp": "damp in a sleeve",
+    "mail": "by mail",
+}
+
+
+def _holds_up(plan: DayPlan) -> str:
+    name = plan.bottleneck
+    assert name is not None  # there are tickets
+    share = plan.utilisation[name]
+    best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:2]
+    more = "; ".join(f"{tried.change}: {tried.more_dry_prints:.1f}" for tried in best)
+    gain = f" More dry prints by {more}." if more else ""
+    if share < BUSY and not more:
+        return f"Nothing holds the day up; the {name} are busiest, {100 * share:.0f} % of the time."
+    return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
+
+
+def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
+    """Return what of the day is likely to go wrong."""
+    found = [_risk(risk, zone) for risk in plan.broken]
+    waits = [ticket.sitting_s - ticket.arrives_s for ticket in plan.tickets]
+    if waits and max(waits) > LONG_WAIT_S:
+        worst = plan.tickets[waits.index(max(waits))]
+        found.append(
+            f"Sitters come faster than they can be served: ticket {worst.ticket} waits "
+            f"{max(waits) / 60:.0f} min to be sat. Let fewer come, or shorten the sittings."
+        )
+    if not plan.wash.reached:
+        found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
+    found += [sentence(text) for text in plan.baths.warnings]
+    return found + doubted(plan.event, plan.held, units)
+
+
+def _risk(risk: BrokenPromise, zone: str) -> str:
+    text = f"Ticket {risk.ticket} was promised for {clock(risk.promised_s, zone)}"
+    if risk.earliest_s is not None and risk.promised_s < risk.earliest_s:
+        return f"{text}, before it can be ready: {clock(risk.earliest_s, zone)} at the earliest."
+    if risk.sure_s is None:
+        return f"{text}, but it is not sure to be dry in time."
+    return f"{text}; nine in ten are ready only by {clock(risk.sure_s, zone)}."
+
+
+def stands_on(plan: DayPlan, units: str) -> list[str]:
+    """Return what the plan takes for granted."""
+    event, day, wash = plan.event, plan.inputs.day, plan.wash
+    means = plan.run.setup.means
+    hands = "one pair" if day.operators == 1 else f"{day.operators} pairs"
+    several = f"up to {wash.prints} prints" if wash.prints > 1 else "one print"
+    trays = "tray" if means.wash_trays == 1 else "trays"
+    found = [
+        sentence(f"Weather: {event.weather.source}"),
+        f"{plan.members} drawn days (seed {plan.seed}) of weather, hands, squeegee, contact and "
+        "paper; stage times are likely ones, the range of dry is that of eight prints in ten, of "
+        "which some are laid on sooner, so that it may begin before the likely laying-on.",
+        f"Hands: {hands}. A sitting takes {minutes(means.sitting_s)}, and each print "
+        f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
+        "pulled as well. What has begun is finished before the next sitter.",
+        f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
+        f"{wash.changes} changes; a late print waits for the next tray and never joins.",
+        f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
+        f"ready after {minutes(event.limits.flatten_s)} under flat weight. Nothing is promised "
+        "after the closing.",
+        "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
+        "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
+        "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
+        "folder, with the note to let it dry face up that night.",
+        "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
+        "more slot lets prints on sooner but makes the plate colder for those that lie there.",
+    ]
+    if means.line_slots:
+        found.append(f"'Line' is {LINES[day.line_way]}; prints on it do not touch each other.")
+    if event.powered is not None:
+        found.append("The powered drier is not counted in: it is there for what goes wrong.")
+    if day.operators > 1:
+        found.append("There is one camera, free again when the sitting ends.")
+    found += [*plan.inputs.assumptions, *event.assumptions, *held_to(event, plan.held)]
+    return list(dict.fromkeys(found))
+
+
+def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return when each tank is to be changed, in order of time."""
+    found = []
+    made = 1.0 + plan.inputs.process.spoilt_frac
+    for use in plan.baths.baths:
+        passes = len(plan.inputs.process.passes(use.bath))
+        for number in range(1, use.fills):
+            sheets = number * use.change_after_sheet - use.sheets_used
+            ticket = math.ceil(sheets / (passes * made))
+            if use.limit == "life" or not 0 < ticket <= len(plan.tickets):
+                continue
+            at = plan.tickets[ticket - 1].wet_end_s
+            found.append({"at": at, "what": _change(use, plan.tickets[ticket - 1])})
+    return sorted(found, key=lambda change: change["at"])
+
+
+def _change(use: BathUse, ticket: TicketPlan) -> str:
+    return f"Change the {use.bath} after ticket {ticket.ticket}: {use.why}"

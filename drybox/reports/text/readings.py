@@ -1,0 +1,84 @@
+"""What is said of the day's own readings in the answers that they enter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.note import Note
+from drybox.planning.scenario.readings import Held
+from drybox.reports.text.phrases import clock, listed, say
+from drybox.units import celsius
+
+READ = {"plate": "plate", "air-in-box": "air in the box"}
+FEW, FEWER = 6, 3
+"""More times, and more readings, than these are not named one by one."""
+
+
+def echo_readings(event: Event, held: Held) -> list[dict[str, Any]]:
+    """Return the readings among the inputs, doubted ones too: with them it can be worked out again.
+
+    Parameters
+    ----------
+    event : Event
+        Its zone.
+    held : Held
+        What the answer was held to.
+    """
+    zone = event.place.timezone
+    return [
+        {
+            "key": f"note.{note.id}.{note.kind.replace('-', '_')}_temp",
+            "value": round(celsius(note.temp_k or 0.0), 3),
+            "unit": "°C",
+            "source": f"field note of {clock(note.at_s, zone)}",
+        }
+        for note in sorted((*held.used, *held.doubted), key=lambda note: note.at_s)
+    ]
+
+
+def held_to(event: Event, held: Held) -> list[str]:
+    """Return what the answer was held to, and which readings did not enter it."""
+    said = []
+    zone = event.place.timezone
+    if held.used:
+        what = listed([READ[kind] for kind in READ if any(n.kind == kind for n in held.used)])
+        said.append(
+            f"Held to what was read that day of the {what}, {_times(held.used, zone)}, the box out "
+            f"from {clock(held.out_s, zone)}: drawn days that agree count, for all hours alike; "
+            "--uncalibrated leaves this out."
+        )
+    left = [note for note in event.seen if note not in (*held.used, *held.doubted)]
+    if left:
+        said.append(
+            f"Left out: what was read at {_times(left, zone)}, before the box is taken to be out, "
+            "after the hours followed here, or among very many."
+        )
+    return said
+
+
+def doubted(event: Event, held: Held, units: str) -> list[str]:
+    """Return a warning of readings that no drawn day explains."""
+    if not held.doubted:
+        return []
+    zone = event.place.timezone
+    read = [
+        f"{READ[note.kind]} {say('temp_c', celsius(note.temp_k or 0.0), units)} at "
+        f"{clock(note.at_s, zone)}"
+        for note in held.doubted[:FEWER]
+    ]
+    if len(held.doubted) > FEWER:
+        read.append(f"{len(held.doubted) - FEWER} more")
+    return [
+        "Not explained by box and weather as told, and counted for nothing: "
+        f"{listed(read)}. Look at thermometer and aim, at the sky told, which holds for the whole "
+        f"day, and at when the box was set out, here {clock(held.out_s, zone)}."
+    ]
+
+
+def _times(notes: Sequence[Note], zone: str) -> str:
+    clocks = list(dict.fromkeys(clock(note.at_s, zone) for note in notes))
+    if len(clocks) > FEW:
+        return f"{len(clocks)} times from {clocks[0]} to {clocks[-1]}"
+    return ", ".join(clocks)

@@ -1,0 +1,207 @@
+"""An answer as text: what matters most first, then tables, warnings and what it stands on."""
+
+from __future__ import annotations
+
+import io
+import math
+from typing import Any, Literal
+
+from rich.box import Box
+from rich.cells import cell_len
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table as Grid
+from rich.text import Text
+
+from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.phrases import figure, listed, local_day, printable, suffix_of, unit_of
+
+NARROWEST = 20
+WIDEST_PROSE = 84
+LONG_CELL = 25
+NARROWEST_CELL = 16
+GAP = 2
+_BLANK = "    \n"
+_RULE = Box(_BLANK * 2 + " ── \n" + _BLANK * 5)
+_ASCII_RULE = Box(_BLANK * 2 + " -- \n" + _BLANK * 5, ascii=True)
+
+
+def render_text(
+    answer: Answer,
+    units: str = "metric",
+    width: int = 80,
+    color: bool = False,
+    encoding: str = "utf-8",
+) -> str:
+    """Return the answer laid out for people.
+
+    Parameters
+    ----------
+    answer : Answer
+        What to say.
+    units : str
+        ``"metric"`` or ``"us"``.
+    width : int
+        Columns of the terminal; at least 20 are used.
+    color : bool
+        Whether to write colour codes.
+    encoding : str
+        What the terminal can take; without UTF-8, rules and signs are written in ASCII.
+
+    Returns
+    -------
+    str
+        Text ending in a line feed.
+    """
+    page = _Page(max(NARROWEST, width), color, encoding)
+    for number, sentence in enumerate(answer.lead):
+        page.paragraph(sentence, style="bold" if number == 0 else "")
+    for table in answer.tables:
+        page.table(table, units, answer.timezone)
+    page.points("Warning", answer.warnings, "bold yellow")
+    page.points("Take care", answer.cautions, "bold")
+    page.points("What this stands on", answer.assumptions, "bold")
+    return page.text()
+
+
+class _Page:
+    def __init__(self, width: int, color: bool, encoding: str) -> None:
+        self.encoding = encoding
+        self.ascii = printable("─", encoding) != "─"
+        self.stream = io.StringIO()
+        self.width = width
+        self.console = Console(
+            file=self.stream,
+            width=width,
+            color_system="standard" if color else None,
+            force_terminal=color,
+            no_color=not color,
+            legacy_windows=False,
+            markup=False,
+            highlight=False,
+            emoji=False,
+        )
+
+    def text(self) -> str:
+        lines = [line.rstrip() for line in self.stream.getvalue().splitlines()]
+        return "\n".join(lines).strip("\n") + "\n"
+
+    def plain(self, text: str) -> str:
+        return printable(text, self.encoding)
+
+    def paragraph(self, text: str, style: str = "", indent: int = 0) -> None:
+        body = Text(self.plain(text), style=style)
+        narrow = min(self.width, WIDEST_PROSE)
+        self.console.print(Padding(body, (0, 0, 0, indent)), width=narrow)
+
+    def points(self, title: str, sentences: list[str], style: str) -> None:
+        if not sentences:
+            return
+        self.console.print()
+        self.paragraph(title, style)
+        for sentence in sentences:
+            self.paragraph(sentence, indent=2)
+
+    def table(self, table: Table, units: str, timezone: str) -> None:
+        self.console.print()
+        if table.title:
+            self.paragraph(table.title, "bold")
+        if not table.rows:
+            self.paragraph("nothing to list", indent=2)
+            return
+        columns = [c for c in table.columns if any(row.get(c.key) != "" for row in table.rows)]
+        headings = [self.plain(_heading(c.heading, c.key, units)) for c in columns]
+        days = _days(table, timezone)
+        rows = [
+            [
+                self.plain(_cell(row.get(column.key), column, units, timezone, days))
+                for column in columns
+            ]
+            for row in table.rows
+        ]
+        wordy = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in columns]
+        long = [
+            number
+            for number, is_words in enumerate(wordy)
+            if number and is_words and max(len(cells[number]) for cells in rows) > LONG_CELL
+        ]
+        natural = [
+            max(cell_len(text) for text in (heading, *(cells[number] for cells in rows)))
+            for number, heading in enumerate(headings)
+        ]
+        kept = list(range(len(headings)))
+        widths = self._widths(natural, kept, long)
+        if widths is None and len(long) == 1:
+            kept = [number for number in kept if number not in long]
+            widths = self._widths(natural, kept, [])
+        if widths is None:
+            self._stacked(headings, rows)
+            return
+        grid = Grid(
+            box=_ASCII_RULE if self.ascii else _RULE,
+            show_edge=False,
+            pad_edge=False,
+            header_style="",
+            padding=(0, 1, 0, 0),
+        )
+        for number, column_width in zip(kept, widths, strict=True):
+            side: Literal["left", "right"] = "left" if wordy[number] else "right"
+            grid.add_column(
+                Text(headings[number]), justify=side, width=column_width, overflow="fold"
+            )
+        for cells in rows:
+            grid.add_row(*(Text(cells[number]) for number in kept))
+        self.console.print(grid)
+        if len(kept) < len(headings):
+            said: dict[str, list[str]] = {}
+            for cells in rows:
+                said.setdefault("; ".join(filter(None, (cells[n] for n in long))), []).append(
+                    cells[0]
+                )
+            for text, names in said.items():
+                if text:
+                    self.paragraph(f"{listed(names)}: {text}", indent=2)
+
+    def _widths(self, natural: list[int], kept: list[int], long: list[int]) -> list[int] | None:
+        """Return each column's width, the long ones sharing what is left, or None if too few."""
+        widths = {number: natural[number] for number in kept}
+        room = self.width - GAP * (len(kept) - 1)
+        room -= sum(natural[number] for number in kept if number not in long)
+        for left, number in enumerate(sorted(long, key=lambda n: natural[n])):
+            widths[number] = min(natural[number], room // (len(long) - left))
+            room -= widths[number]
+            if widths[number] < min(natural[number], NARROWEST_CELL):
+                return None
+        return list(widths.values()) if room >= 0 else None
+
+    def _stacked(self, headings: list[str], rows: list[list[str]]) -> None:
+        for number, cells in enumerate(rows):
+            if number:
+                self.console.print()
+            for heading, cell in zip(headings, cells, strict=True):
+                self.paragraph(f"{heading}: {cell}")
+
+
+def _heading(heading: str, key: str, units: str) -> str:
+    unit = unit_of(key, units)
+    return f"{heading}, {unit}" if unit and unit.lower() not in heading.lower() else heading
+
+
+def _days(table: Table, timezone: str) -> list[str]:
+    moments = [
+        float(row[column.key])
+        for column in table.columns
+        if suffix_of(column.key) == "at"
+        for row in table.rows
+        if isinstance(row.get(column.key), int | float) and math.isfinite(row[column.key])
+    ]
+    return sorted({local_day(moment, timezone) for moment in moments})
+
+
+def _cell(value: Any, column: Column, units: str, timezone: str, days: list[str]) -> str:
+    text = figure(column.key, value, units, column.digits, timezone)
+    moment = suffix_of(column.key) == "at" and isinstance(value, int | float)
+    if moment and len(days) > 1 and math.isfinite(value):
+        day = local_day(float(value), timezone)
+        return text if day == days[0] else f"{day[5:]} {text}"
+    return text

@@ -1,0 +1,126 @@
+"""The robust fit against posteriors integrated on a grid, and what one bad value can do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from drybox.planning.calibration.fit import SOFT_FROM_SD, Fit, Linear, fit
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Values that bend with one unknown, and one effect shared by all."""
+
+    at: Array
+    bend: float
+    sd: float
+    shared: float
+
+    def predict(self, unknowns: Array) -> Array:
+        x = unknowns[:, :1]
+        return np.asarray(self.at * x + self.bend * x**2)
+
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
+        x = float(unknowns[0])
+        slopes = (self.at + 2 * self.bend * x)[:, None]
+        ones = np.ones(self.at.size)
+        loadings = np.full((self.at.size, 1), self.shared)
+        return Linear(self.predict(unknowns[None, :])[0], slopes, self.sd * ones, loadings)
+
+
+def on_a_grid(model: Curve, value: Array) -> tuple[float, float]:
+    """Return mean and standard deviation of the unknown, effect integrated out by sums."""
+    x = np.linspace(-5, 5, 801)
+    u = np.linspace(-6, 6, 241)
+    error = value - model.predict(x[:, None]) - 0.0
+    left = (error[:, None, :] - model.shared * u[:, None]) / model.sd
+    limit = SOFT_FROM_SD**2
+    rho = 2 * limit * (np.sqrt(1 + left**2 / limit) - 1)
+    log = -0.5 * (rho.sum(axis=2) + x[:, None] ** 2 + u**2)
+    weight = np.exp(log - log.max()).sum(axis=1)
+    weight /= weight.sum()
+    mean = float((weight * x).sum())
+    return mean, float(np.sqrt((weight * (x - mean) ** 2).sum()))
+
+
+def fitted(model: Curve, value: Array, group: NDArray[np.intp] | None = None) -> Fit:
+    days = np.zeros(value.size, dtype=np.intp) if group is None else group
+    return fit(model, value, days, np.zeros(1))
+
+
+@pytest.mark.parametrize("bend", [0.0, 0.15, -0.3])
+@pytest.mark.parametrize("shared", [0.0, 0.8])
+def test_draws_are_those_of_the_posterior_on_a_grid(bend: float, shared: float) -> None:
+    model = Curve(np.array([0.3, 0.6, 1.0, 1.4]), bend, 0.5, shared)
+    value = model.predict(np.array([[0.9]]))[0] + np.array([0.2, -0.5, 0.4, 0.1])
+    mean, sd = on_a_grid(model, value)
+    draws = fitted(model, value).draws[:, 0]
+    assert draws.mean() == pytest.approx(mean, abs=0.1 * sd)
+    assert draws.std() == pytest.approx(sd, rel=0.1)
+
+
+def test_laplace_agrees_with_the_grid_where_the_model_is_straight() -> None:
+    model = Curve(np.linspace(0.5, 1.5, 12), 0.0, 0.4, 0.5)
+    rng = np.random.default_rng(3)
+    value = 0.7 * model.at + 0.5 * rng.standard_normal() + 0.4 * rng.standard_normal(12)
+    mean, sd = on_a_grid(model, value)
+    found = fitted(model, value)
+    assert found.unknowns[0] == pytest.approx(mean, abs=0.05 * sd)
+    assert np.sqrt(found.covariance[0, 0]) == pytest.approx(sd, rel=0.05)
+
+
+def test_without_a_reading_that_tells_anything_the_prior_stays() -> None:
+    found = fitted(Curve(np.zeros(3), 0.0, 1.0, 0.0), np.array([0.3, -0.2, 0.1]))
+    assert found.unknowns[0] == pytest.approx(0.0, abs=1e-6)
+    assert found.draws[:, 0].std() == pytest.approx(1.0, rel=0.06)
+    assert found.draws[:, 0].mean() == pytest.approx(0.0, abs=0.06)
+
+
+@pytest.mark.parametrize("wild", [10.0, 100.0, 1e6])
+def test_one_wild_value_in_twenty_moves_little(wild: float) -> None:
+    model = Curve(np.ones(20), 0.0, 1.0, 0.0)
+    value = 0.5 + np.random.default_rng(1).standard_normal(20)
+    sane = fitted(model, value)
+    value[7] = wild
+    mad = fitted(model, value)
+    sd = float(np.sqrt(sane.covariance[0, 0]))
+    assert abs(mad.unknowns[0] - sane.unknowns[0]) < 0.7 * sd  # least squares: over 2 sd at 10
+    assert mad.weight_frac[7] < 0.25
+    assert abs(mad.residual_sd[7]) > 5
+
+
+def test_values_of_one_day_are_not_as_many_witnesses() -> None:
+    one_day = Curve(np.ones(20), 0.0, 1.0, 1.0)
+    found = fitted(one_day, np.full(20, 0.8))
+    alone = fitted(Curve(np.ones(20), 0.0, 1.0, 0.0), np.full(20, 0.8))
+    # one shared effect of sd 1: never better known than by one reading of sd 1
+    assert np.sqrt(found.covariance[0, 0]) > 0.7
+    assert np.sqrt(alone.covariance[0, 0]) < 0.3
+
+
+def test_the_pull_of_a_value_is_what_leaving_it_out_undoes() -> None:
+    rng = np.random.default_rng(5)
+    at = rng.uniform(0.2, 1.5, 15)
+    model = Curve(at, 0.0, 0.6, 0.0)
+    value = 0.8 * at + 0.6 * rng.standard_normal(15)
+    found = fitted(model, value)
+    for k in range(15):
+        rest = np.arange(15) != k
+        without = fitted(Curve(at[rest], 0.0, 0.6, 0.0), value[rest])
+        gone = found.unknowns[0] - without.unknowns[0]
+        assert found.pull[k, 0] == pytest.approx(gone, abs=0.012)
+
+
+def test_same_seed_same_draws_and_other_seed_others() -> None:
+    model = Curve(np.linspace(0.5, 1.5, 6), 0.1, 0.4, 0.3)
+    value = np.linspace(0.2, 1.4, 6)
+    days = np.zeros(6, dtype=np.intp)
+    one, same, other = (fit(model, value, days, np.zeros(1), seed) for seed in (1, 1, 2))
+    assert np.array_equal(one.draws, same.draws)
+    assert not np.array_equal(one.draws, other.draws)

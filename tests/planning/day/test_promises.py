@@ -1,0 +1,120 @@
+"""A day with other means: no baths, stages that look after themselves, water that sets a limit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from drybox.inputs.event.event import load_event
+from drybox.inputs.text.settings import Settings
+from drybox.inputs.wet.process import read_process
+from drybox.planning.day.plan import DayPlan, plan_day
+from drybox.planning.day.promises import _in_turn
+from drybox.planning.wet.baths import plan_baths
+from tests.running import DEMO, plain
+
+SHORT = {"event.closes": "12:00", "event.breaks": [], "event.every": "15 min"}
+NO_BATH = """
+[process]
+name = "printed elsewhere"
+[[process.stage]]
+name = "look"
+duration = "1 min"
+vessel = "none"
+"""
+
+
+def own_process(tmp_path: Path, process: str) -> str:
+    text = Path(DEMO).read_text("utf-8")
+    head, _, tail = text.partition("\n[process]")
+    path = tmp_path / "fair.toml"
+    path.write_text(head + process + tail[tail.index("\n[event]") :], encoding="utf-8")
+    (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
+    return str(path)
+
+
+def plan(path: str = DEMO, **told: object) -> DayPlan:
+    more = {key.replace("__", "."): value for key, value in told.items()}
+    return plan_day(load_event(path, SHORT | more), members=20)
+
+
+@cache
+def usual() -> DayPlan:
+    return plan()
+
+
+def changes(found: DayPlan) -> set[str]:
+    return {tried.change for tried in found.what_if}
+
+
+def test_a_day_without_baths_has_no_bath_to_add_or_to_change(tmp_path: Path) -> None:
+    found = plan(own_process(tmp_path, NO_BATH))
+    assert found.baths.baths == ()
+    assert "one more wash tray" in changes(found)
+    assert len(changes(usual()) - changes(found)) == 1  # one more of its busiest bath
+    assert all(ticket.washed_s > ticket.wet_end_s for ticket in found.tickets)
+
+
+def test_a_process_without_fixer_leaves_no_silver_to_take_home() -> None:
+    own = read_process(Settings(None, {"process.name": "direct positive"}))
+    bathed = replace(own, baths=tuple(replace(bath, silver_bearing=False) for bath in own.baths))
+    for process, silver in ((own, True), (bathed, False)):
+        home = plan_baths(
+            process,
+            sheet_area_m2=0.0129,
+            carry_over_m3=dict.fromkeys(process.sheets, 3e-6),
+            sittings=10,
+            day_s=28800.0,
+        ).take_home
+        assert any("used fixer, silver-bearing" in supply.what for supply in home) == silver
+
+
+def test_a_stage_that_looks_after_itself_leaves_the_hands_free(tmp_path: Path) -> None:
+    text = '\n[process]\nname = "direct positive"\n[[process.stage]]\nname = "fixer"\n'
+    text += 'duration = "4 min"\nattended = '
+    own, free = (plan(own_process(tmp_path, f"{text}{word}\n")) for word in ("true", "false"))
+    assert free.utilisation["hands"] < own.utilisation["hands"]
+
+
+def test_a_sitting_of_less_than_a_minute_is_not_made_shorter() -> None:
+    assert "a minute less per sitting" in changes(usual())
+    assert "a minute less per sitting" not in changes(plan(event__sitting="40 s"))
+
+
+def test_where_water_is_short_a_litre_more_is_tried(tmp_path: Path) -> None:
+    scarce = plan(process__wash__water="4 L")
+    litre = next(one for one in scarce.what_if if one.of == "water")
+    assert litre.change == "a litre more for each wash"
+    assert litre.why != "water sets no limit"
+    free = next(one for one in usual().what_if if one.of == "water")
+    assert free.why == "water sets no limit"
+
+
+def test_a_later_ticket_is_never_promised_before_an_earlier_one_on_its_way() -> None:
+    ticket = replace(usual().tickets[0], hand_over="dry", way="sun_plate", promised_s=None)
+    given = [(1, 3600.0, "sun_plate"), (2, 1800.0, "sun_plate"), (3, 900.0, "line_shade")]
+    told = _in_turn([replace(ticket, ticket=str(n), promise_s=at, way=way) for n, at, way in given])
+    assert [(one.promise_s, one.waits_for) for one in told] == [
+        (3600.0, ""),
+        (3600.0, "1"),
+        (900.0, ""),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("command", "words"),
+    [
+        ("plan", "The last sitter"),
+        ("wash", "changes"),
+        ("baths", "elsewhere uses no bath: there is"),
+    ],
+)
+def test_each_command_bears_a_process_without_baths(
+    tmp_path: Path, command: str, words: str
+) -> None:
+    event = own_process(tmp_path, NO_BATH)
+    more = ("--members", "20", "--no-what-if") if command == "plan" else ()
+    assert words in plain(command, event, *more)

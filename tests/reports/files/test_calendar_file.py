@@ -1,0 +1,105 @@
+"""The calendar: parsed back, and held to RFC 5545's own rules on its bytes."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+from icalendar import Calendar, Event
+
+from drybox.reports.files.calendar_file import render_calendar
+from tests.reports.invented_day import HOSTILE, aim, at, plan, setout, whole_day
+
+NOW_S = 1812700000.0
+
+
+def events(content: bytes) -> list[Event]:
+    return list(Calendar.from_ical(content).walk("VEVENT"))
+
+
+def by_the_rules(content: bytes) -> None:
+    assert content.endswith(b"\r\n")
+    assert b"\n" not in content.replace(b"\r\n", b"")
+    assert b"\r" not in content.replace(b"\r\n", b"")
+    lines = content.split(b"\r\n")
+    assert all(len(line) <= 75 for line in lines)
+    for line in lines:
+        line.decode("utf-8")  # no character is split between two lines
+    unfolded = content.replace(b"\r\n ", b"").decode().split("\r\n")
+    assert not any(ord(sign) < 32 and sign != "\t" for line in unfolded for sign in line)
+    assert unfolded[0] == "BEGIN:VCALENDAR"
+    assert {"VERSION:2.0", "PRODID:-//drybox//day sheet//EN"} <= set(unfolded)
+    for line in unfolded:
+        if re.match(r"DT(START|END|STAMP)", line):
+            assert re.fullmatch(r"DT\w+:\d{8}T\d{6}Z", line), line
+    for name in ("UID", "DTSTAMP", "DTSTART", "DTEND", "SUMMARY"):
+        count = sum(line.split(":")[0].split(";")[0] == name for line in unfolded)
+        assert count == unfolded.count("BEGIN:VEVENT")
+
+
+def test_the_day_keeps_the_rules_and_parses_back() -> None:
+    content = render_calendar(whole_day(), title="Fair", now_s=NOW_S)
+    by_the_rules(content)
+    found = events(content)
+    said = [str(event["summary"]) for event in found]
+    assert said[0] == "Set the drying box out"
+    assert "Change the fixer" in said
+    assert sum(text.startswith("Turn the drying box") for text in said) == 3
+    assert sum(text.startswith("Print promised") for text in said) == 32
+    assert "Turn the drying box: lay it level" in said
+
+
+def test_times_are_utc_and_end_after_they_start() -> None:
+    found = events(render_calendar([setout()], now_s=NOW_S))
+    first = found[0]
+    assert first["dtstart"].dt == datetime.fromtimestamp(at(9.5), UTC)
+    assert first["dtstart"].dt.tzinfo is not None
+    assert all(event["dtend"].dt > event["dtstart"].dt for event in found)
+
+
+def test_every_moment_has_an_alarm_before_it() -> None:
+    for event in events(render_calendar(whole_day(), now_s=NOW_S)):
+        (alarm,) = event.walk("VALARM")
+        assert str(alarm["action"]) == "DISPLAY"
+        assert str(alarm["description"])
+        assert timedelta(minutes=-30) <= alarm["trigger"].dt < timedelta(0)
+
+
+def test_identifiers_are_unique_and_outlive_a_new_plan() -> None:
+    def identifiers(hours_later: float) -> dict[str, str]:
+        moved = setout()
+        moved.result["set_out_at"] += hours_later * 3600
+        content = render_calendar([moved, aim(), plan()], now_s=NOW_S + hours_later)
+        found = {str(event["uid"]): str(event["summary"]) for event in events(content)}
+        assert len(found) == len(events(content))
+        return found
+
+    assert identifiers(0.0) == identifiers(0.5)
+
+
+def test_a_later_file_has_a_higher_sequence() -> None:
+    first, later = (
+        events(render_calendar([setout()], now_s=NOW_S + wait))[0]["sequence"]
+        for wait in (0.0, 3600.0)
+    )
+    assert later > first
+
+
+def test_the_same_clock_gives_the_same_bytes() -> None:
+    assert render_calendar(whole_day(), now_s=NOW_S) == render_calendar(whole_day(), now_s=NOW_S)
+
+
+def test_hostile_names_keep_the_rules() -> None:
+    content = render_calendar(whole_day(HOSTILE), title=HOSTILE, now_s=NOW_S)
+    by_the_rules(content)
+    locations = {str(event["location"]) for event in events(content)}
+    assert locations == {HOSTILE.replace("\u202e", " ")}
+
+
+@given(st.text(max_size=200))
+def test_any_name_keeps_the_rules(name: str) -> None:
+    content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_s=NOW_S)
+    by_the_rules(content)
+    assert len(events(content)) == 3 + 1 + 3

@@ -1,0 +1,256 @@
+from __future__ import annotations
+
+import base64
+import hashlib
+import itertools
+import re
+import xml.etree.ElementTree as ET
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from drybox.errors import StoreError
+from drybox.reports.sheet.drawings import day_strip, plan_view, plate_face, side_view
+from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet, write_sheet
+from tests.reports.invented_day import (
+    HOSTILE,
+    ZONE,
+    aim,
+    at,
+    baths,
+    lookups,
+    plan,
+    setout,
+    whole_day,
+)
+
+ORDER = ["next", "warnings", "aim", "day", "pull", "thermometer", "tickets", "baths", "packing"]
+ORDER += ["cautions", "sources"]
+VOID = {"meta", "link", "input", "br"}
+
+
+class Page(HTMLParser):
+    """Checks that tags close in order, and collects what stands in them."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open: list[str] = []
+        self.sections: list[str] = []
+        self.ids: list[str] = []
+        self.attributes: list[tuple[str, str, str]] = []
+        self.words: list[str] = []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in VOID:
+            self.open.append(tag)
+        for name, value in attrs:
+            self.attributes.append((tag, name, value or ""))
+            if name == "id":
+                self.ids.append(value or "")
+                if tag == "section":
+                    self.sections.append(value or "")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if not {"script", "style"} & set(self.open):
+            self.words.append(data)
+
+
+@pytest.fixture(scope="module")
+def text() -> str:
+    return render_sheet(whole_day(), title="Early summer fair")
+
+
+@pytest.fixture(scope="module")
+def page(text: str) -> Page:
+    return Page(text)
+
+
+def test_the_parts_stand_in_the_order_of_a_day(page: Page) -> None:
+    assert page.sections == ORDER
+
+
+def test_the_sheet_is_small_and_names_nothing_outside(text: str, page: Page) -> None:
+    assert len(text.encode()) < LARGEST_BYTES
+    assert "http" not in re.sub(r'xmlns(:\w+)?="[^"]*"', "", text).replace("http-equiv", "")
+    named = {value for _, name, value in page.attributes if name in ("src", "href", "srcset")}
+    assert all(value.startswith(("#", "data:,")) for value in named)
+
+
+def test_the_policy_lets_only_our_script_run(text: str) -> None:
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', text)
+    scripts = re.findall(r"<script>(.*?)</script>", text, re.DOTALL)
+    assert policy is not None
+    assert len(scripts) == 1
+    digest = base64.b64encode(hashlib.sha256(scripts[0].encode()).digest()).decode()
+    assert policy[1].startswith("default-src 'none'")
+    assert f"script-src 'sha256-{digest}'" in policy[1]
+    assert not re.search(r"\son\w+=", text)
+
+
+def test_no_identifier_stands_twice(page: Page) -> None:
+    assert len(page.ids) == len(set(page.ids))
+
+
+def test_references_within_pictures_are_found(text: str, page: Page) -> None:
+    used = re.findall(r"url\(#([\w-]+)\)", text) + re.findall(r'href="#([\w-]+)"', text)
+    assert used
+    assert set(used) <= set(page.ids)
+
+
+def test_pictures_have_names_and_tables_have_captions(text: str) -> None:
+    pictures = re.findall(r"<svg\b[^>]*>", text)
+    assert len(pictures) == 4 * 3 + 3
+    assert all('role="img"' in svg and re.search('aria-label="[^"]+"', svg) for svg in pictures)
+    assert text.count("<table") == text.count("<caption>")
+    assert not re.search(r"<th(?![^>]*scope)[ >]", text)
+
+
+def test_colours_of_pictures_follow_the_page(text: str) -> None:
+    plots = re.findall(r'<svg class="plot".*?</svg>', text, re.DOTALL)
+    assert len(plots) == 2
+    for plot in plots:
+        assert not re.search(r"#[0-9a-f]{6}\b", plot)
+        assert "<text" in plot
+        ET.fromstring(plot.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
+
+
+def test_the_next_thing_comes_first(page: Page) -> None:
+    words = " ".join(" ".join(page.words).split())
+    first = words.index("Set the box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm")
+    assert words.index("Next thing to do") < first < words.index("Aim the box")
+    assert "Change the fixer" in words
+    assert "13:30" in words
+
+
+def test_the_same_answers_give_the_same_bytes(text: str) -> None:
+    assert render_sheet(whole_day(), title="Early summer fair") == text
+
+
+def test_hostile_names_stay_text() -> None:
+    text = render_sheet(whole_day(HOSTILE), title=HOSTILE)
+    page = Page(text)
+    assert "<script>alert" not in text
+    assert text.count("<script>") == 1
+    assert not {name for _, name, _ in page.attributes if name.startswith("on")}
+    assert any(HOSTILE.replace("\u202e", " ") in words for words in page.words)
+    assert "\u202e" not in text
+
+
+@pytest.mark.parametrize(
+    ("answers", "expected"),
+    [
+        ([setout()], {"next", "warnings", "day", "packing", "cautions", "sources"}),
+        ([aim()], {"next", "warnings", "aim", "packing", "cautions", "sources"}),
+        ([lookups()], {"warnings", "pull", "thermometer", "cautions", "sources"}),
+        ([plan()], {"next", "warnings", "tickets", "packing", "cautions", "sources"}),
+        ([baths()], {"warnings", "baths", "cautions", "sources"}),
+    ],
+)
+def test_parts_without_an_answer_are_left_out(answers: list, expected: set[str]) -> None:  # type: ignore[type-arg]
+    assert set(Page(render_sheet(answers)).sections) == expected
+
+
+def test_units_of_the_sheet_are_those_asked_for() -> None:
+    words = " ".join(Page(render_sheet(whole_day(), units="us")).words)
+    assert "°F" in words
+    assert " mm" not in words
+
+
+def test_a_lookup_cell_says_when_to_pull_and_how_sure(text: str) -> None:
+    part = text[text.index('id="pull"') : text.index('id="thermometer"')]
+
+    def row(laid_on: str) -> str:
+        found = re.search(
+            rf'<th scope="row"><time[^>]*>{laid_on}</time></th>(.*?)</tr>', part, re.DOTALL
+        )
+        assert found is not None
+        return found[1]
+
+    assert row("10:00").startswith("<td><b>10:12</b> <small>10–18</small></td>")
+    assert "?</small>" in row("18:00")
+    assert row("11:15").count('<span class="hot">▲</span>') == 5
+
+
+def test_a_sheet_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
+    path = tmp_path / "day.html"
+    assert write_sheet([aim()], path) == path
+    before = path.read_bytes()
+    with pytest.raises(StoreError, match="exists"):
+        write_sheet([setout()], path)
+    assert path.read_bytes() == before
+    write_sheet([setout()], path, force=True)
+    assert path.read_bytes() != before
+    with pytest.raises(StoreError, match="reserved on Windows"):
+        write_sheet([aim()], tmp_path / "con.html")
+    assert [found.name for found in tmp_path.iterdir()] == ["day.html"]
+
+
+@pytest.mark.parametrize("tilt", [0.0, 5.0, 30.0, 60.0, 90.0])
+def test_drawings_stay_within_their_frame(tilt: float) -> None:
+    for drawing in (
+        side_view(tilt, "498 mm"),
+        plan_view(122.0, tilt),
+        plate_face(30.0, 7, "1500 mm to 7 o'clock"),
+        plate_face(None, None, "no sun"),
+        day_strip([{"laid_on_at": at(10), "minutes": {"p50": 12.0}}], ZONE),
+    ):
+        root = ET.fromstring(drawing)
+        _, _, width, height = map(float, root.attrib["viewBox"].split())
+        for line in root.iter("line"):
+            for name in ("x1", "x2"):
+                assert 0.0 <= float(line.attrib[name]) <= width
+            for name in ("y1", "y2"):
+                assert 0.0 <= float(line.attrib[name]) <= height
+
+
+def test_the_prop_is_drawn_as_high_as_the_tilt_asks() -> None:
+    prop = re.search(
+        r'class="prop" x1="[\d.]+" y1="([\d.]+)" x2="[\d.]+" y2="([\d.]+)"', side_view(30.0, "x")
+    )
+    assert prop is not None
+    assert float(prop[1]) - float(prop[2]) == pytest.approx(0.92 * 82 * 0.5, abs=0.1)
+
+
+def _luminance(colour: str) -> float:
+    digits = colour.lstrip("#")
+    digits = "".join(2 * sign for sign in digits) if len(digits) == 3 else digits
+    parts = [int(digits[n : n + 2], 16) / 255 for n in (0, 2, 4)]
+    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of WCAG 2."""
+    low, high = sorted((_luminance(one), _luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_contrast_is_that_of_the_standard() -> None:
+    assert contrast("#000", "#fff") == pytest.approx(21.0)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)
+
+
+@pytest.mark.parametrize("scheme", [0, 1, 2], ids=["light", "dark", "paper"])
+def test_every_colour_can_be_read_in_the_sun_and_told_apart_in_grey(text: str, scheme: int) -> None:
+    root = re.findall(r":root\{(.*?)\}", text, re.DOTALL)[scheme]
+    inks = dict(re.findall(r"--(\w+):(#[0-9a-f]+)", root))
+    for ink in ("ink", "faint", "plate", "air"):
+        assert contrast(inks[ink], inks["paper"]) >= 7.0, ink
+    assert contrast(inks["ink"], inks["now"]) >= 7.0
+    assert contrast(inks["ink"], inks["metal"]) >= 7.0
+    assert contrast(inks["plate"], inks["band"]) >= 3.0
+    assert contrast(inks["shade"], inks["paper"]) >= 3.0
+    steps = [inks[f"d{step}"] for step in range(6)]
+    assert all(contrast(a, b) >= 1.35 for a, b in itertools.pairwise(steps))

@@ -1,0 +1,188 @@
+"""The plan's sentences, said of one planned day with one thing changed at a time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from drybox.inputs.event.event import load_event
+from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
+from drybox.planning.day.what_if import WhatIf
+from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
+from tests.running import DEMO
+
+ZONE = "Europe/Vienna"
+
+
+@pytest.fixture(scope="module")
+def plan() -> DayPlan:
+    told = {"event.closes": "12:00", "event.breaks": [], "event.every": "20 min"}
+    return plan_day(load_event(DEMO, told), members=20, what_if=False)
+
+
+def led(plan: DayPlan, **changed: Any) -> str:
+    return " ".join(lead(replace(plan, **changed), ZONE, "metric"))
+
+
+def at_s(plan: DayPlan, minutes: float) -> float:
+    return plan.event.opens_s + 60 * minutes
+
+
+@pytest.mark.parametrize(
+    ("away", "words"),
+    [((), "Nobody comes: there is nothing to promise."), (("1",), "Nobody is reached")],
+)
+def test_a_day_without_tickets_has_one_sentence(
+    plan: DayPlan, away: tuple[str, ...], words: str
+) -> None:
+    said = lead(replace(plan, tickets=(), not_reached=away), ZONE, "metric")
+    assert len(said) == 1
+    assert said[0].startswith(words)
+
+
+def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
+    mailed = tuple(replace(ticket, hand_over="mail", promise_s=None) for ticket in plan.tickets)
+    said = led(plan, tickets=mailed, kept_frac=None)
+    assert said.startswith("No print can be promised dry")
+    assert f"{len(mailed)} prints: {len(mailed)} by mail." in said
+    assert "nine prints in ten keep" not in said
+
+
+def test_each_way_of_handing_over_is_counted(plan: DayPlan) -> None:
+    kinds = ("dry", "damp", "mail")
+    mixed = tuple(
+        replace(plan.tickets[0], ticket=str(k), hand_over=kind, promise_s=at_s(plan, 90))
+        for k, kind in enumerate((*kinds, "damp"), 1)
+    )
+    said = led(plan, tickets=mixed)
+    assert "4 prints: 1 handed over dry, 2 damp in a sleeve and 1 by mail." in said
+    assert "ticket 1" in said
+    assert "1 print: 1 handed over dry." in led(plan, tickets=mixed[:1])
+
+
+def test_a_sitter_s_name_stands_beside_the_ticket(plan: DayPlan) -> None:
+    (first, *_) = plan.tickets
+    named = (replace(first, name="Ann", hand_over="dry", promise_s=at_s(plan, 90)),)
+    assert f"ticket {first.ticket} (Ann): sits at" in led(plan, tickets=named)
+
+
+def test_those_not_reached_are_turned_away_by_number(plan: DayPlan) -> None:
+    said = led(plan, not_reached=("8", "9"))
+    assert "2 more would not be reached before the closing" in said
+    assert "from ticket 8 on" in said
+
+
+@pytest.mark.parametrize(
+    ("busy", "more", "words"),
+    [
+        (0.5, (), "Nothing holds the day up; the hands are busiest, 50 % of the time."),
+        (0.9, (), "What holds the day up: the hands, busy 90 % of the time."),
+        (0.5, (0.3,), "the hands, busy 50 % of the time. More dry prints by change 0: 0.3."),
+        (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0."),
+        (0.9, (0.01,), "the hands, busy 90 % of the time."),
+    ],
+)
+def test_what_holds_the_day_up_is_said_with_what_would_help(
+    plan: DayPlan, busy: float, more: tuple[float, ...], words: str
+) -> None:
+    tried = tuple(WhatIf(f"change {k}", "hands", gain) for k, gain in enumerate(more))
+    said = led(plan, bottleneck="hands", utilisation={"hands": busy}, what_if=tried)
+    assert words in said
+    assert ("More dry prints" in said) == any(gain > 0.05 for gain in more)
+
+
+def test_no_plate_and_a_plate_held_below_its_limit_are_said(plan: DayPlan) -> None:
+    assert plan.aim is not None
+    assert "No sun plate: It rains." in led(plan, no_plate="It rains")
+    held = replace(plan.aim, held_below_k=323.15)
+    assert "to keep the empty plate below 50 °C" in led(plan, aim=held)
+    free = replace(plan.aim, held_below_k=None)
+    for aim in (free, None):
+        assert "aimed off the sun" not in led(plan, aim=aim)
+
+
+@pytest.mark.parametrize(
+    ("earliest", "sure", "words"),
+    [
+        (40.0, 50.0, "before it can be ready: 10:40 at the earliest"),
+        (20.0, None, "but it is not sure to be dry in time"),
+        (None, 50.0, "nine in ten are ready only by 10:50"),
+        (20.0, 50.0, "nine in ten are ready only by 10:50"),
+    ],
+)
+def test_a_promise_that_breaks_is_said_with_what_could_be_kept(
+    plan: DayPlan, earliest: float | None, sure: float | None, words: str
+) -> None:
+    opens_late = at_s(plan, 0)
+    assert opens_late % 3600 == 0
+    early, late = (None if m is None else at_s(plan, m) for m in (earliest, sure))
+    risk = BrokenPromise("3", at_s(plan, 30), early, late)
+    said = warnings(replace(plan, broken=(risk,)), ZONE, "metric")[0]
+    assert said.startswith("Ticket 3 was promised for 10:30")
+    assert words in said
+
+
+def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
+    first, *rest = plan.tickets
+    late = replace(first, sitting_s=first.arrives_s + 1500.0)
+    said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE, "metric"))
+    assert f"ticket {first.ticket} waits 25 min to be sat" in said
+    assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))
+
+
+def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
+    short = replace(plan.wash, reached=False, why="2 L are not enough")
+    cold = replace(plan.baths, warnings=("the stop is spent now",))
+    said = warnings(replace(plan, wash=short, baths=cold), ZONE, "metric")
+    assert any("2 L are not enough; hand the rewash note over" in text for text in said)
+    assert "The stop is spent now." in said
+
+
+def stood(plan: DayPlan, **day: Any) -> str:
+    return " ".join(
+        stands_on(
+            replace(plan, inputs=replace(plan.inputs, day=replace(plan.inputs.day, **day))),
+            "metric",
+        )
+    )
+
+
+def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: DayPlan) -> None:
+    assert "Hands: one pair." in stood(plan, operators=1)
+    assert "one camera" not in stood(plan, operators=1)
+    two = stood(plan, operators=2)
+    assert "Hands: 2 pairs." in two
+    assert "There is one camera" in two
+    setup = plan.run.setup
+    for trays, lines, prints in ((1, 0, 1), (2, 3, 4)):
+        means = replace(setup.means, wash_trays=trays, line_slots=lines)
+        run = replace(plan.run, setup=replace(setup, means=means))
+        wash = replace(plan.wash, prints=prints)
+        event = replace(plan.event, powered=None) if trays == 1 else plan.event
+        said = " ".join(stands_on(replace(plan, run=run, wash=wash, event=event), "metric"))
+        assert ("2 trays of up to 4 prints" in said) == (trays == 2)
+        assert ("1 tray of one print" in said) == (trays == 1)
+        assert ("'Line' is" in said) == (lines > 0)
+        assert ("powered drier" in said) == (event.powered is not None)
+
+
+def test_a_tank_is_changed_after_the_ticket_that_spends_it_while_tickets_come(
+    plan: DayPlan,
+) -> None:
+    first = plan.baths.baths[0]
+    count = len(plan.tickets)
+    spent = replace(first, fills=3, change_after_sheet=2, sheets_used=0, limit="area", why="spent")
+    for use, most in (
+        (spent, count),
+        (replace(spent, limit="life"), 0),
+        (replace(spent, fills=1), 0),
+    ):
+        changes = tank_changes(replace(plan, baths=replace(plan.baths, baths=(use,))))
+        assert bool(changes) == bool(most)
+        times = [change["at"] for change in changes]
+        assert times == sorted(times)
+        assert all(f"Change the {use.bath} after ticket" in change["what"] for change in changes)
+    beyond = replace(spent, change_after_sheet=1000)
+    assert tank_changes(replace(plan, baths=replace(plan.baths, baths=(beyond,)))) == []
