@@ -1,18 +1,24 @@
 """Solar drying box and print finishing estimator.
 
 inputs → physics → planning → reports: data flows, and imports point, in that order;
-`drybox.cli` is the door. Importing `drybox` loads nothing heavy; the calls below load what
-they need when they are first used.
+`drybox.api` holds the calls below, and `drybox.cli` is the command line over them. Importing
+`drybox` loads nothing heavy; a call loads what it needs when it is first used.
+
+Quantities are text with their unit, as in the event file; an event may be given as its path. A
+result prints in one line, `str` of it is the sentence its command begins with, and
+`drybox.to_frame` makes a table of it.
 
 Examples
 --------
-::
-
-    import drybox
-
-    event = drybox.load_event("fair.toml")
-    result = drybox.dry(event, "13:20")
-    print(result.choice, drybox.to_frame(result, event))
+>>> import drybox
+>>> place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
+>>> event = drybox.load_event(None, place | {"weather.sky": "clear"})
+>>> drybox.aim(event, "13:20", hold_below="55 °C").held_below_k
+328.15
+>>> drybox.dry(event, 1320)
+Traceback (most recent call last):
+...
+drybox.errors.InputError: at 1320 is nowhere near 2027-06-12; write it like "13:20" (argument)
 """
 
 from __future__ import annotations
@@ -21,15 +27,34 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from drybox.api import aim as aim
+    from drybox.api import baths as baths
+    from drybox.api import calibrate as calibrate
     from drybox.api import dry as dry
+    from drybox.api import load_event as load_event
+    from drybox.api import plan_day as plan_day
+    from drybox.api import read_notes as read_notes
+    from drybox.api import season as season
     from drybox.api import set_out as set_out
+    from drybox.api import tour as tour
     from drybox.api import wash as wash
+    from drybox.details import time_series as time_series
+    from drybox.errors import InputError as InputError
+    from drybox.errors import NoAnswerError as NoAnswerError
+    from drybox.errors import StoreError as StoreError
     from drybox.frames import to_frame as to_frame
-    from drybox.inputs.event.event import load_event as load_event
+    from drybox.inputs.event.event import Event as Event
     from drybox.inputs.notes.fitted_event import with_kept_fit as with_kept_fit
-    from drybox.planning.calibration.calibration import calibrate as calibrate
-    from drybox.planning.day.plan import plan_day as plan_day
-    from drybox.planning.season.season import season as season
+    from drybox.inputs.notes.note import Note as Note
+    from drybox.planning.aim.event_aim import EventAim as EventAim
+    from drybox.planning.calibration.calibration import Calibration as Calibration
+    from drybox.planning.day.plan import DayPlan as DayPlan
+    from drybox.planning.one_print.set_out import SetOutResult as SetOutResult
+    from drybox.planning.one_print.ways import DryResult as DryResult
+    from drybox.planning.scenario.percentiles import Range as Range
+    from drybox.planning.season.season import Season as Season
+    from drybox.planning.wet.baths import BathPlan as BathPlan
+    from drybox.planning.wet.wash import WashPlan as WashPlan
+    from drybox.said import answer as answer
 
 __version__ = "0.1.0"
 
@@ -37,29 +62,60 @@ MODEL_VERSION = 3
 """Raised when the same inputs come to give other drying times; a fit stands on one of them."""
 
 CALLS = {
-    "load_event": "drybox.inputs.event.event",
-    "with_kept_fit": "drybox.inputs.notes.fitted_event",
+    "load_event": "drybox.api",
     "aim": "drybox.api",
     "set_out": "drybox.api",
     "dry": "drybox.api",
+    "plan_day": "drybox.api",
     "wash": "drybox.api",
-    "plan_day": "drybox.planning.day.plan",
-    "season": "drybox.planning.season.season",
-    "calibrate": "drybox.planning.calibration.calibration",
+    "baths": "drybox.api",
+    "season": "drybox.api",
+    "tour": "drybox.api",
+    "read_notes": "drybox.api",
+    "calibrate": "drybox.api",
+    "time_series": "drybox.details",
+    "answer": "drybox.said",
     "to_frame": "drybox.frames",
+    "with_kept_fit": "drybox.inputs.notes.fitted_event",
 }
 """Public call → the module that holds it."""
 
+TYPES = {
+    "Event": "drybox.inputs.event.event",
+    "Note": "drybox.inputs.notes.note",
+    "Range": "drybox.planning.scenario.percentiles",
+    "EventAim": "drybox.planning.aim.event_aim",
+    "SetOutResult": "drybox.planning.one_print.set_out",
+    "DryResult": "drybox.planning.one_print.ways",
+    "DayPlan": "drybox.planning.day.plan",
+    "WashPlan": "drybox.planning.wet.wash",
+    "BathPlan": "drybox.planning.wet.baths",
+    "Season": "drybox.planning.season.season",
+    "Calibration": "drybox.planning.calibration.calibration",
+    "InputError": "drybox.errors",
+    "NoAnswerError": "drybox.errors",
+    "StoreError": "drybox.errors",
+}
+"""Public type → the module that holds it."""
+
+__all__ = [
+    *("load_event", "aim", "set_out", "dry", "plan_day", "wash", "baths", "season", "tour"),
+    *("read_notes", "calibrate", "time_series", "answer", "to_frame", "with_kept_fit"),
+    *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
+    *("BathPlan", "Season", "Calibration", "InputError", "NoAnswerError", "StoreError"),
+]
+
 
 def __getattr__(name: str) -> Any:
-    if name not in CALLS:
+    where = CALLS.get(name) or TYPES.get(name)
+    if where is None:
         raise AttributeError(f"module 'drybox' has no attribute '{name}'")
     import importlib
 
-    found = getattr(importlib.import_module(CALLS[name]), name)
+    found = getattr(importlib.import_module(where), name)
     globals()[name] = found
     return found
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *CALLS})
+    return sorted({*globals(), *CALLS, *TYPES})

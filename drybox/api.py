@@ -1,169 +1,281 @@
-"""The calls behind ``drybox.aim``, ``drybox.dry`` and so on: an event in, a typed result out."""
+"""The only door to planning: an event in, every argument checked once, a typed result out.
+
+Each call is what the command of its name says. Events may be given as the path of their file.
+Quantities are text with their unit, as in the event file. Nothing heavy is loaded before a call
+needs it. Every call raises `InputError` for what cannot be used, and `NoAnswerError` where the
+question has no answer.
+"""
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-from drybox.errors import InputError
-from drybox.inputs.event.event import Event
-from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
-from drybox.planning.aim.event_aim import EventAim, plan_event_aim
-from drybox.planning.one_print.drying import MEMBERS, dry_print
-from drybox.planning.one_print.set_out import MEMBERS as SET_OUT_MEMBERS
-from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
-from drybox.planning.one_print.ways import DryResult
-from drybox.planning.wet.wash import Goal, WashPlan, plan_wash
-from drybox.units import parse_quantity
+from drybox.arguments import (
+    LARGEST_SEED,
+    Quantity,
+    When,
+    choice_of,
+    count,
+    duration_s,
+    flag,
+    instant_s,
+    members_of,
+    path_of,
+    seed_of,
+    share_frac,
+    temperature_k,
+    ways_of,
+)
+from drybox.details import season_weather
+from drybox.errors import InputError, NoAnswerError
+from drybox.said import Asked, with_question
 
-When = str | float | datetime.datetime
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.event.tour import Stop
+    from drybox.inputs.notes.note import Note
+    from drybox.inputs.weather.weather import Weather
+    from drybox.inputs.wet.side import WetSide
+    from drybox.planning.aim.event_aim import EventAim
+    from drybox.planning.calibration.calibration import Calibration
+    from drybox.planning.day.plan import DayPlan
+    from drybox.planning.one_print.set_out import SetOutResult
+    from drybox.planning.one_print.ways import DryResult
+    from drybox.planning.season.season import Season
+    from drybox.planning.season.tour import TourStop
+    from drybox.planning.wet.baths import BathPlan
+    from drybox.planning.wet.wash import Goal, WashPlan
+
+T = TypeVar("T")
+DRY_MEMBERS, SET_OUT_MEMBERS, PLAN_MEMBERS = 200, 60, 200
+MOST_SET_OUT_MEMBERS = 1000
+MOST_SITTINGS = 10_000
+GOALS = ("least water", "least time", "best result")
 
 
-def moment_s(event: Event, when: When) -> float:
-    """Return the Unix time of a clock time on the event's day. [s]
+def load_event(
+    path: str | Path | None = None,
+    overrides: Mapping[str, object] | None = None,
+    *,
+    calibrated: bool = True,
+    notes: str | Path | None = None,
+) -> Event:
+    """Return the event of a file with options laid over it, as every command takes it.
 
     Parameters
     ----------
-    event : Event
-        Its date and time zone.
-    when : str, float or datetime
-        ``"13:20"``, Unix seconds, or a datetime (without a zone: local time there).
+    path : str or Path, optional
+        Event file; without one, everything comes from the overrides.
+    overrides : mapping of str to object, optional
+        By key of an event file: ``{"place.latitude": "48.2", "event.date": "2027-06-12"}``.
+    calibrated : bool
+        Whether it stands on the fit kept for its box and paper and on the readings of its day.
+    notes : str or Path, optional
+        The field notes; ``DRYBOX_NOTES`` or the user's data folder by default.
 
-    Examples
-    --------
-    >>> from drybox.inputs.event.event import load_event
-    >>> place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
-    >>> moment_s(load_event(None, place), "12:00")
-    1812794400.0
+    Returns
+    -------
+    Event
+        Everything checked, in SI, each value recorded with its source.
+
+    Raises
+    ------
+    InputError
+        If something is missing or cannot be used; file and line, or the option, is named.
+    StoreError
+        If a file cannot be read.
     """
-    if isinstance(when, int | float):
-        return float(when)
-    zone = parse_zone(event.place.timezone)
-    if isinstance(when, datetime.datetime):
-        if when.tzinfo is not None:
-            return when.timestamp()
-        return local_to_unix(when.date(), when.time(), zone, "time", "argument").time_s
-    clock = parse_clock(when, "time", "argument")
-    day = clock.date or event.date
-    return local_to_unix(day, clock.time, zone, "time", "argument", clock.offset).time_s
+    from drybox.inputs.event.event import load_event as load
+    from drybox.inputs.notes.fitted_event import with_kept_fit
+
+    if overrides is not None and not isinstance(overrides, Mapping):
+        mend = 'write them like {"event.date": "2027-06-12"}'
+        raise InputError("overrides are no mapping of keys to values", "argument", mend)
+    event = load(None if path is None else path_of(path), overrides)
+    kept = None if notes is None else path_of(notes)
+    return with_kept_fit(event, calibrated=flag(calibrated, "calibrated"), path=kept)
 
 
-def _temp_k(value: str | float | None, name: str) -> float | None:
-    """Return a temperature in kelvin, from one with its unit or in kelvin. [K]"""
-    if value is None or isinstance(value, int | float):
-        return value
-    return parse_quantity(value, "temperature", name, "argument")
+def read_notes(path: str | Path | None = None) -> list[Note]:
+    """Return the field notes standing, in the order written; none where there is no file.
+
+    Parameters
+    ----------
+    path : str or Path, optional
+        The file; ``DRYBOX_NOTES`` or the user's data folder by default.
+    """
+    from drybox.inputs.notes.store import NoteStore
+
+    return NoteStore(None if path is None else path_of(path)).read()
 
 
 def aim(
-    event: Event,
+    event: Event | str | Path,
     at: When | None = None,
     *,
     from_: When | None = None,
     until: When | None = None,
-    share: float | None = None,
-    hold_below: str | float | None = None,
+    share: Quantity | None = None,
+    hold_below: Quantity | None = None,
 ) -> EventAim:
     """Return which way the box faces, when to turn it, and how to sight it.
 
     Parameters
     ----------
-    event : Event
-        From `drybox.load_event`.
-    at : str, float or datetime, optional
-        When the sun is asked for; the opening by default.
-    from_, until : str, float or datetime, optional
+    event : Event, str or Path
+        From `drybox.load_event`, or the path of an event file.
+    at : str, datetime or float, optional
+        When the sun is asked for: ``"13:20"``, a datetime, or Unix seconds of the event's day;
+        the opening by default.
+    from_, until : str, datetime or float, optional
         The stretch; the event's hours by default.
-    share : float, optional
-        Share of the always-turned energy that the turns keep. [-]
-    hold_below : str or float, optional
-        Aim off the sun to hold the plate below this: ``"55 °C"``, or in kelvin. [K]
+    share : str or float, optional
+        Share of the always-turned energy that the turns keep: ``"95 %"`` or 0.95. [-]
+    hold_below : str, optional
+        Aim off the sun to hold the plate below this: ``"55 °C"``.
 
     Returns
     -------
     EventAim
         Bearings are true.
     """
-    return plan_event_aim(
-        event,
-        event.opens_s if at is None else moment_s(event, at),
-        from_s=None if from_ is None else moment_s(event, from_),
-        until_s=None if until is None else moment_s(event, until),
-        share=share,
-        hold_k=_temp_k(hold_below, "hold_below"),
+    from drybox.planning.aim.event_aim import plan_event_aim
+
+    asked = _event(event)
+    first = None if from_ is None else instant_s(asked, from_, "from_")
+    last = None if until is None else instant_s(asked, until, "until")
+    if first is not None and last is not None and last <= first:
+        raise InputError(f"the stretch ends at {until}, before it has begun", "argument")
+    found = plan_event_aim(
+        asked,
+        asked.opens_s if at is None else instant_s(asked, at, "at"),
+        from_s=first,
+        until_s=last,
+        share=share_frac(share, "share"),
+        hold_k=temperature_k(hold_below, "hold_below"),
     )
+    return with_question(found, Asked(asked))
 
 
 def set_out(
-    event: Event,
+    event: Event | str | Path,
     *,
-    wait: str | float | None = None,
-    members: int = SET_OUT_MEMBERS,
+    wait: str | None = None,
+    members: int | None = None,
     seed: int = 1,
 ) -> SetOutResult:
     """Return when to set the box out, and when prints are first and last worth laying on.
 
+    Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
+
     Parameters
     ----------
-    event : Event
-        From `drybox.load_event`.
-    wait : str or float, optional
-        Longest useful time on the plate: ``"30 min"``, or in seconds. [s]
-    members, seed : int
-        Size and seed of the ensemble.
+    event : Event, str or Path
+        From `drybox.load_event`, or the path of an event file.
+    wait : str, optional
+        Longest useful time on the plate: ``"30 min"``; as the event says by default.
+    members, seed : int, optional
+        Size of the ensemble, 20 to 1000 (60 by default), and its seed.
     """
-    if isinstance(wait, str):
-        wait = parse_quantity(wait, "duration", "wait", "argument")
-    return plan_set_out(event, members=members, seed=seed, wait_s=wait)
+    from drybox.planning.one_print.set_out import plan_set_out
+
+    asked = _event(event)
+    size = members_of(members, SET_OUT_MEMBERS, MOST_SET_OUT_MEMBERS)
+    drawn, wait_s = seed_of(seed), duration_s(wait, "wait")
+
+    def found(under: Event) -> SetOutResult:
+        result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
+        return with_question(result, Asked(under, size, drawn))
+
+    return _under_skies(asked, found)
 
 
 def dry(
-    event: Event,
+    event: Event | str | Path,
     at: When,
     *,
-    ways: tuple[str, ...] | None = None,
-    hold_below: str | float | None = None,
-    members: int = MEMBERS,
+    ways: str | Sequence[str] | None = None,
+    hold_below: Quantity | None = None,
+    members: int | None = None,
     seed: int = 1,
 ) -> DryResult:
     """Return how one print dries each way, laid on or hung at a time.
 
+    Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
+
     Parameters
     ----------
-    event : Event
-        From `drybox.load_event`.
-    at : str, float or datetime
-        When it is laid on or hung.
-    ways : tuple of str, optional
-        Such as ``("sun_plate", "line_shade")``; all that the event can use by default.
-    hold_below : str or float, optional
-        Aim the plate off the sun to hold it below this: ``"55 °C"``, or in kelvin. [K]
-    members, seed : int
-        Size and seed of the ensemble.
+    event : Event, str or Path
+        From `drybox.load_event`, or the path of an event file.
+    at : str, datetime or float
+        When it is laid on or hung: ``"13:20"``, a datetime, or Unix seconds of the event's day.
+    ways : str or sequence of str, optional
+        Such as ``("sun plate", "line in the shade")``; all that the event can use by default.
+    hold_below : str, optional
+        Aim the plate off the sun to hold it below this: ``"55 °C"``.
+    members, seed : int, optional
+        Size of the ensemble, 20 to 2000 (200 by default), and its seed.
     """
-    from drybox.planning.one_print.drying import possible_ways
+    from drybox.planning.one_print.drying import dry_print, possible_ways
 
-    able = possible_ways(event)
-    unable = [way for way in ways or () if way not in able]
+    asked = _event(event)
+    chosen, able = ways_of(ways), possible_ways(asked)
+    unable = [way for way in chosen or () if way not in able]
     if unable:
-        raise InputError(
-            f"way '{unable[0]}' cannot be used here", "", f"choose from: {', '.join(able)}"
-        )
-    return dry_print(
-        event,
-        moment_s(event, at),
-        members=members,
-        seed=seed,
-        ways=ways,
-        hold_k=_temp_k(hold_below, "hold_below"),
-    )
+        mend = f"choose from: {', '.join(able)}"
+        raise InputError(f"way '{unable[0]}' cannot be used here", "", mend)
+    at_s, hold_k = instant_s(asked, at, "at"), temperature_k(hold_below, "hold_below")
+    size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
+
+    def found(under: Event) -> DryResult:
+        result = dry_print(under, at_s, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
+        return with_question(result, Asked(under, size, drawn))
+
+    return _under_skies(asked, found)
+
+
+def plan_day(
+    event: Event | str | Path,
+    *,
+    members: int | None = None,
+    seed: int = 1,
+    what_if: bool = True,
+) -> DayPlan:
+    """Return a promise for every sitter of an event day, and what limits it.
+
+    Where neither cloud nor sun was told it is for a closed sky, and ``other_sky`` for a clear one.
+
+    Parameters
+    ----------
+    event : Event, str or Path
+        From `drybox.load_event`, or the path of an event file.
+    members, seed : int, optional
+        Drawn days, 20 to 2000 (200 by default), and their seed.
+    what_if : bool
+        Also try one more of each thing.
+    """
+    from drybox.planning.day.plan import plan_day as plan
+    from drybox.planning.scenario.both_skies import both_skies
+
+    asked = _event(event)
+    size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
+    also, skies = flag(what_if, "what_if"), both_skies(asked)
+    found = plan(skies.overcast if skies else asked, members=size, seed=drawn, what_if=also)
+    if skies:
+        clear = plan(skies.clear, members=size, seed=drawn, what_if=False)
+        found = replace(found, other_sky=with_question(clear, Asked(skies.clear, size, drawn)))
+    return with_question(found, Asked(found.event, size, drawn))
 
 
 def wash(
-    event: Event | None = None,
+    event: Event | WetSide | str | Path | None = None,
     overrides: Mapping[str, object] | None = None,
     *,
-    goal: Goal | None = None,
+    goal: str | None = None,
     sure: bool = False,
     seed: int = 1,
 ) -> WashPlan:
@@ -171,7 +283,7 @@ def wash(
 
     Parameters
     ----------
-    event : Event, optional
+    event : Event, str or Path, optional
         Its paper and process; without one, those of the overrides and defaults.
     overrides : mapping of str to object, optional
         By key of an event file, such as ``{"process.wash.prints": 8}``.
@@ -182,20 +294,176 @@ def wash(
     seed : int
         Of the ensemble.
     """
-    from drybox.inputs.event.paper import read_paper
-    from drybox.inputs.text.settings import Settings
-    from drybox.inputs.wet.process import read_process
-    from drybox.inputs.wet.wash import read_wash
+    from drybox.planning.wet.wash import plan_wash
 
-    file = event.settings.file if event else None
-    before = event.settings.options if event else {}
-    settings = Settings(file, {**before, **(overrides or {})})
-    paper, process = read_paper(settings), read_process(settings)
-    setup = read_wash(
-        settings,
-        sheet_area_m2=paper.area_m2,
-        dry_mass_kg_m2=paper.dry_mass_kg_m2,
-        resin_coated=paper.resin_coated or process.sheets[-1] in process.resin_coated_sheets,
-        fixing_s=process.fixing_s,
+    wet, drawn = _wet_side(event, overrides), seed_of(seed)
+    setup = wet.wash()
+    wanted = cast("Goal | None", choice_of(goal, GOALS, "goal"))
+    found = plan_wash(setup, wanted, sure=flag(sure, "sure"), seed=drawn)
+    return with_question(found, Asked(wet.event, seed=drawn, wet=wet, setup=setup))
+
+
+def baths(
+    event: Event | WetSide | str | Path | None = None,
+    overrides: Mapping[str, object] | None = None,
+    *,
+    sittings: int | None = None,
+    used: Mapping[str, int] | None = None,
+    seed: int = 1,
+) -> BathPlan:
+    """Return what each tank still takes, what to bring and what to take home.
+
+    Parameters
+    ----------
+    event : Event, str or Path, optional
+        Its paper and process; without one, those of the overrides and defaults.
+    overrides : mapping of str to object, optional
+        By key of an event file, such as ``{"process.name": "bleach reversal"}``.
+    sittings : int, optional
+        Pictures still to make; by pace and hours by default.
+    used : mapping of str to int, optional
+        Sheets a bath has had already, such as ``{"fixer": 12}``.
+    seed : int
+        Of the draws behind the wash water.
+    """
+    from drybox.planning.wet.baths import WashWater, plan_baths
+    from drybox.planning.wet.wash import plan_wash
+
+    wet, drawn = _wet_side(event, overrides), seed_of(seed)
+    number = round(wet.day_s * wet.process.pace_1_s) if sittings is None else sittings
+    number = count(number, "sittings", 0, MOST_SITTINGS)
+    source = "pace and hours" if sittings is None else "option --sittings"
+    wet.settings.record("sittings", number, "", source)
+    had = {
+        str(bath): count(sheets, f"used {bath}", 0, LARGEST_SEED)
+        for bath, sheets in (used or {}).items()
+    }
+    carried, setup = wet.carry_over_m3(), wet.wash()
+    plan, why_not, water = None, "", WashWater()
+    try:
+        plan = plan_wash(setup, seed=drawn)
+    except NoAnswerError as error:
+        why_not = str(error)
+    else:
+        batches = -(-number // setup.prints)
+        water = WashWater(
+            total_m3=batches * plan.water_total_m3,
+            first_wash_m3=batches * plan.water_per_change_m3,
+            aid_m3=plan.aid_m3,
+        )
+    found = plan_baths(
+        wet.process,
+        sheet_area_m2=wet.paper.area_m2,
+        carry_over_m3=carried,
+        sittings=number,
+        day_s=wet.day_s,
+        used=had,
+        wash=water,
     )
-    return plan_wash(setup, goal, sure=sure, seed=seed)
+    found = replace(found, sittings=number, wash=plan, no_wash=why_not)
+    return with_question(found, Asked(wet.event, seed=drawn, wet=wet, setup=setup, source=source))
+
+
+def season(event: Event | str | Path, weather: Weather | None = None, *, seed: int = 1) -> Season:
+    """Return how often the plate dries a print in the time a sitter waits, month by hour.
+
+    Parameters
+    ----------
+    event : Event, str or Path
+        Place, box, paper, limits and the fair's hours; its own day is not used.
+    weather : Weather, optional
+        The year's; by default as `season_weather` finds it.
+    seed : int
+        Of the draws of cloud, prints and boxes.
+    """
+    from drybox.planning.season.season import season as year
+
+    asked, drawn = _event(event), seed_of(seed)
+    under = season_weather(asked) if weather is None else weather
+    found = year(asked, under, asked.date.year, seed=drawn)
+    return with_question(found, Asked(asked, seed=drawn, weather=under))
+
+
+def tour(
+    stops: Sequence[Stop] | str | Path,
+    *,
+    seed: int = 1,
+    tick: Callable[[], None] = lambda: None,
+) -> tuple[TourStop, ...]:
+    """Return the season of each fair of a tour at its own date.
+
+    Parameters
+    ----------
+    stops : sequence of Stop, str or Path
+        The fairs, or the path of a table of them.
+    seed : int
+        Of the draws.
+    tick : callable
+        Called as each is done.
+    """
+    from drybox.inputs.event.tour import read_tour
+    from drybox.planning.season.tour import tour as go
+
+    listed = read_tour(path_of(stops)) if isinstance(stops, str | Path) else stops
+    return go(listed, seed=seed_of(seed), tick=tick)
+
+
+def calibrate(
+    events: Event | str | Path | Sequence[Event],
+    notes: Sequence[Note] | None = None,
+    *,
+    now_s: float | None = None,
+    seed: int = 1,
+) -> Calibration:
+    """Return what the field notes say of a box and a paper; nothing is kept.
+
+    Parameters
+    ----------
+    events : Event, str, Path or sequence of Event
+        The first tells box, paper and place; further ones tell other places or days.
+    notes : sequence of Note, optional
+        Those standing; by default all of `read_notes`.
+    now_s : float, optional
+        The clock, written into the fit; now by default. [s]
+    seed : int
+        Of the draws.
+    """
+    from drybox.planning.calibration.calibration import calibrate as fit
+
+    one = isinstance(events, str | Path) or not isinstance(events, Sequence)
+    every = [events] if one else list(cast("Sequence[Event]", events))
+    listed = [_event(cast("Event", event), False) for event in every]
+    if not listed:
+        raise InputError("there is no event to calibrate", "argument", "give one")
+    standing = read_notes() if notes is None else notes
+    clock = time.time() if now_s is None else float(now_s)
+    return with_question(fit(listed, standing, now_s=clock, seed=seed_of(seed)), Asked(listed[0]))
+
+
+def _event(event: Event | str | Path, calibrated: bool = True) -> Event:
+    """Return the event; that of a file as `load_event` reads it."""
+    from drybox.inputs.event.event import Event as Kind
+
+    return event if isinstance(event, Kind) else load_event(path_of(event), calibrated=calibrated)
+
+
+def _wet_side(
+    event: Event | WetSide | str | Path | None, overrides: Mapping[str, object] | None
+) -> WetSide:
+    from drybox.inputs.wet.side import WetSide as Kind
+    from drybox.inputs.wet.side import read_wet_side
+
+    if isinstance(event, Kind):
+        return event
+    return read_wet_side(None if event is None else _event(event, False), overrides or {})
+
+
+def _under_skies(event: Event, found: Callable[[Event], T]) -> T:
+    """Return what is found for an event; under both skies where cloud and sun were not told."""
+    from drybox.planning.scenario.both_skies import both_skies
+
+    skies = both_skies(event)
+    if skies is None:
+        return found(event)
+    clear: Any = found(skies.clear)
+    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))

@@ -10,11 +10,13 @@ import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim
+from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.one_print.ways import DryResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.season.season import Season
+from drybox.planning.wet.baths import BathPlan
 from drybox.planning.wet.wash import WashPlan
 
 if TYPE_CHECKING:
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
 MOMENTS = (
     *("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s"),
     *("arrives_s", "sitting_s", "wet_end_s", "wash_from_s", "washed_s", "laid_on_s", "dry_s"),
-    *("ready_s", "promise_s", "promised_s"),
+    *("ready_s", "promise_s", "promised_s", "touch_dry_at_s", "touch_dry_s"),
 )
 """Fields that are instants; every other one in seconds is a duration."""
 
@@ -33,10 +35,11 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, Season or WashPlan
-        Ways, turns, the day by the minute, sitters, months by hour, or the baths of a wash.
+    result : DryResult, EventAim, SetOutResult, DayPlan, Season, WashPlan, BathPlan, Calibration
+        Ways, turns, the day by the minute, sitters, months by hour, the baths of a wash, the
+        tanks, or the quantities learned.
     event : Event, optional
-        Gives instants its time zone; UTC without one.
+        Gives instants its time zone; by default the event that the result is for.
 
     Returns
     -------
@@ -50,7 +53,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
     """
     import pandas as pd
 
-    zone = event.place.timezone if event else "UTC"
+    here = event or getattr(getattr(result, "_asked", None), "event", None)
+    zone = here.place.timezone if here else "UTC"
     if isinstance(result, DryResult):
         frame = pd.DataFrame([_row(way) for way in result.ways])
     elif isinstance(result, EventAim):
@@ -59,6 +63,10 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
         frame = pd.DataFrame([_row(ticket) for ticket in result.tickets])
     elif isinstance(result, Season):
         frame = pd.DataFrame([_row(cell) for cell in result.cells])
+    elif isinstance(result, BathPlan):
+        frame = pd.DataFrame([_row(use) for use in result.baths])
+    elif isinstance(result, Calibration):
+        frame = pd.DataFrame([_row(parameter) for parameter in result.parameters])
     elif isinstance(result, WashPlan):
         frame = pd.DataFrame([_row(step) for step in result.steps])
     elif isinstance(result, SetOutResult):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Quantity
-from drybox.cli.options import Options, event_options, hold_below_option
+from drybox.cli.options import Options, event_options, hold_below_option, written
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import InputError
 
@@ -54,7 +54,7 @@ def command(
     The aim is found by search on the plate's own light, so that hemisphere, tropics, obstacles
     and cloud come out by themselves. With --at, the sun and the aim at that time come first.
     """
-    from drybox.planning.aim.event_aim import plan_event_aim
+    from drybox import api, details
     from drybox.reports.answers.aim import aim_answer
 
     event = options.load()
@@ -64,25 +64,15 @@ def command(
     last = options.instant(event, until, "until", "option --until")
     if first and last and last.time_s <= first.time_s:
         raise InputError(f"the stretch ends at {until}, before it has begun", "option --until")
-    found = plan_event_aim(
+    found = api.aim(
         event,
         moment.time_s,
-        from_s=first.time_s if first else None,
-        until_s=last.time_s if last else None,
+        from_=first.time_s if first else None,
+        until=last.time_s if last else None,
         share=share,
-        hold_k=hold_below,
+        hold_below=written(hold_below, "K"),
     )
-    options.write_series(
-        found.day.time_s,
-        {
-            "sun_elevation_deg": found.day.sun.elevation_deg,
-            "sun_azimuth_deg": found.day.sun.azimuth_deg,
-            "plate_irradiance_turned_w_m2": found.turned_w_m2,
-            "plate_irradiance_single_w_m2": found.single_w_m2,
-            "plate_irradiance_tracked_w_m2": found.tracked_w_m2,
-        },
-        event.place.timezone,
-    )
+    options.write_series(*details.time_series(found), event.place.timezone)
     listed = turns if turns is not None else event.box.aim_mode != "best"
     answer = aim_answer(
         event,

@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
     from drybox.inputs.notes.note import Note
 
-MEMBERS = 200
-
 
 @click.command(
     epilog="""\b
@@ -51,11 +49,10 @@ def command(
     out. Notes are matched by the names of box, paper and place (`name` in the event file); a note
     that names none is about this one. A plate reading of the day itself counts at once, without it.
     """
+    from drybox import api, details
     from drybox.cli.progress import working
     from drybox.inputs.notes.fits import FitStore
     from drybox.inputs.notes.store import NoteStore
-    from drybox.planning.calibration.calibration import calibrate
-    from drybox.planning.calibration.curves import plate_curves, promise_shown
     from drybox.reports.answers.calibrate import calibrate_answer, forgotten_answer
     from drybox.reports.files.fit_curves import curve_columns
 
@@ -76,12 +73,12 @@ def command(
         options.show(forgotten_answer(events[0], was_there))
         return
     with working("Fitting box and paper to the notes"):
-        found = calibrate(events, notes, now_s=now_s, seed=options.seed)
+        found = api.calibrate(events, notes, now_s=now_s, seed=options.seed)
         shown = None
         if found.fit is not None:
-            shown = promise_shown(events[0], found.fit, members=MEMBERS, seed=options.seed)
+            shown = details.promise_shown(events[0], found.fit, seed=options.seed)
         drawn = options.format == "json" or options.series or files.sheet or files.plot
-        curves = plate_curves(found) if drawn else []
+        curves = details.plate_curves(found) if drawn else []
     stored = found.fit is not None and not dry_run
     answer = calibrate_answer(
         events[0],

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING
 
 import click
 
 from drybox.cli.option_types import Completed, way_names
-from drybox.cli.options import Options, event_options, hold_below_option, members_option
+from drybox.cli.options import Options, event_options, hold_below_option, members_option, written
 from drybox.cli.sheets import Files, day_answers, file_options
 from drybox.errors import NoAnswerError
-
-if TYPE_CHECKING:
-    from drybox.inputs.event.event import Event
-    from drybox.planning.one_print.ways import DryResult
 
 
 @click.command(
@@ -51,9 +46,7 @@ def command(
     percentile, when to pull it so that it lies flat, how hot it gets. Without --at it is for
     now, or for noon of another day.
     """
-    from drybox.planning.aim.event_aim import declination_at
-    from drybox.planning.one_print.drying import MEMBERS, dry_print
-    from drybox.planning.scenario.both_skies import both_skies
+    from drybox import api, details, said
     from drybox.reports.answers.dry import dry_answer
 
     if ways is not None:
@@ -65,17 +58,18 @@ def command(
         options = dataclasses.replace(
             options, overrides={**options.overrides, "event.set_out": set_out}
         )
-    draws = MEMBERS if members is None else members
     event = options.load()
     files.check(event)
     moment, note = options.moment_or_usual(event)
-
-    def dried(under: Event) -> DryResult:
-        return dry_print(under, moment.time_s, members=draws, seed=options.seed, hold_k=hold_below)
-
-    skies = both_skies(event)
-    event = skies.clear if skies else event
-    result, overcast = dried(event), dried(skies.overcast) if skies else None
+    result = api.dry(
+        event,
+        moment.time_s,
+        hold_below=written(hold_below, "K"),
+        members=members,
+        seed=options.seed,
+    )
+    asked = said.asked_of(result)
+    event = asked.event or event
     if all(way.duration_s.p10 is None for way in result.ways):
         raise NoAnswerError(
             "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
@@ -84,17 +78,15 @@ def command(
         event,
         result,
         units=options.units,
-        members=draws,
+        members=asked.members,
         seed=options.seed,
-        declination_deg=declination_at(event, moment.time_s).degrees,
+        declination_deg=details.declination_deg(event, moment.time_s),
         note=note,
-        overcast=overcast,
+        overcast=result.other_sky,
     )
     answers, picture = [answer], None
     if options.series is not None or files.plot is not None:
-        from drybox.planning.one_print.series import told_series
-
-        time_s, columns = told_series(event, result)
+        time_s, columns = details.time_series(result)
         options.write_series(time_s, columns, event.place.timezone)
         if files.plot is not None:
             from drybox.reports.pictures.day import print_figure

@@ -241,6 +241,11 @@ _DEBUG: dict[str, dict[str, Any]] = {
 Command = Callable[..., Any]
 
 
+def written(value: float | None, unit: str) -> str | None:
+    """Return a quantity that an option gave in SI as a call takes it, with its unit."""
+    return None if value is None else f"{value!r} {unit}"
+
+
 def event_options(function: Command) -> Command:
     """Give a command the EVENT argument and every shared option, as one `Options`."""
     wrapped = gathered(function)

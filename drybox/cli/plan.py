@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from drybox.cli.option_types import Count
 from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
 from drybox.errors import NoAnswerError
-
-if TYPE_CHECKING:
-    from drybox.planning.day.plan import DayPlan
 
 
 @click.command(
@@ -55,11 +50,9 @@ def command(
     """
     import dataclasses
 
-    from drybox.planning.day.plan import MEMBERS, plan_day
-    from drybox.planning.scenario.both_skies import both_skies
+    from drybox import api, details
     from drybox.reports.answers.plan import plan_answer
 
-    draws = MEMBERS if members is None else members
     options.refuse_time("a plan is for the whole day")
     told = {
         "event.every": every,
@@ -73,12 +66,10 @@ def command(
     options = dataclasses.replace(options, overrides={**options.overrides, **said})
     event = options.load()
     files.check(event)
-    skies, clear = both_skies(event), None
-    if skies is not None:
-        event = skies.overcast
-        clear = plan_day(skies.clear, members=draws, seed=options.seed, what_if=False)
-    plan = plan_day(event, members=draws, seed=options.seed, what_if=not no_what_if)
-    _write_series(options, plan)
+    plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if)
+    event, clear = plan.event, plan.other_sky
+    if options.series is not None:
+        options.write_series(*details.time_series(plan), event.place.timezone)
     if files.named():
         answers = [plan_answer(plan, units=options.units, wide=True, clear=clear)]
         picture = None
@@ -95,13 +86,3 @@ def command(
     if strict and plan.broken:
         tickets = ", ".join(risk.ticket for risk in plan.broken)
         raise NoAnswerError(f"promises that cannot be kept: ticket {tickets}", "--strict")
-
-
-def _write_series(options: Options, plan: DayPlan) -> None:
-    """Write sun and air as told, and how many prints are where, by the minute."""
-    if options.series is None:
-        return
-    from drybox.planning.day.series import day_series
-
-    time_s, columns = day_series(plan)
-    options.write_series(time_s, columns, plan.event.place.timezone)

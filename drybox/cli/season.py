@@ -59,16 +59,15 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
             raise InputError(f"{tour} is a web address", "option --tour", "save the file")
         _tour(options, files, Path(tour))
         return
+    from drybox import api, details
     from drybox.cli.progress import working
-    from drybox.planning.season.season import season
-    from drybox.planning.season.weather import year_weather
     from drybox.reports.answers.season import season_answer
 
     event = _load(options)
     files.check(event)
-    weather = year_weather(event, event.date.year)
+    weather = details.season_weather(event)
     with working("Drying a print every ten minutes of the year"):
-        found = season(event, weather, event.date.year, seed=options.seed)
+        found = api.season(event, weather, seed=options.seed)
     answer = season_answer(
         event, found, weather, units=options.units, rows_first=options.format == "csv"
     )
@@ -92,9 +91,9 @@ def _load(options: Options) -> Event:
 
 
 def _tour(options: Options, files: Files, path: Path) -> None:
+    from drybox import api
     from drybox.cli.progress import working
     from drybox.inputs.event.tour import read_tour
-    from drybox.planning.season.tour import tour
     from drybox.reports.answers.season import tour_answer
     from drybox.tables import load_table
 
@@ -108,7 +107,7 @@ def _tour(options: Options, files: Files, path: Path) -> None:
         for stop in read_tour(path)
     ]
     with working(f"Working out {len(stops)} fairs", len(stops)) as tick:
-        found = tour(stops, seed=options.seed, tick=tick)
+        found = api.tour(stops, seed=options.seed, tick=tick)
     if all(stop.failed for stop in found):
         raise InputError(f"no fair could be worked out: {found[0].failed}", "option --tour")
     from drybox.units import parse_quantity

@@ -185,17 +185,16 @@ def day_answers(
     list of Answer
         Empty where no daylight reaches the plate.
     """
+    from drybox import api, details
     from drybox.cli.progress import working
-    from drybox.planning.one_print.set_out import MEMBERS
-    from drybox.planning.one_print.sheet_day import STEPS, plan_sheet_day
     from drybox.reports.answers.aim import aim_answer
     from drybox.reports.answers.lookups import lookups_answer
     from drybox.reports.answers.setout import setout_answer
 
     at = event.opens_s if at_s is None else at_s
     try:
-        with working("Working out the day's sheet", STEPS) as tick:
-            day = plan_sheet_day(event, at, hold_k=hold_k, seed=options.seed, tick=tick)
+        with working("Working out the day's sheet", details.SHEET_STEPS) as tick:
+            day = details.sheet_day(event, at, hold_k=hold_k, seed=options.seed, tick=tick)
     except NoAnswerError:
         return []
     found = [
@@ -203,7 +202,7 @@ def day_answers(
             event,
             day.set_out,
             units=options.units,
-            members=MEMBERS,
+            members=api.SET_OUT_MEMBERS,
             seed=options.seed,
             declination_deg=day.aim.declination.degrees,
         ),

@@ -11,7 +11,7 @@ from drybox.cli.options import Options, event_options
 from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
 
 if TYPE_CHECKING:
-    from drybox.cli.wet_side import WetSide
+    from drybox.inputs.wet.side import WetSide
     from drybox.planning.wet.wash import WashPlan
 
 GOALS = ("least-water", "least-time", "best")
@@ -59,26 +59,16 @@ def command(options: Options, goal: str | None, sure: bool, **told: Any) -> None
     Works without an event file. Prints are washed in still baths that are dumped and
     refilled; what stays in the paper is given as a range.
     """
-    from drybox.planning.wet.wash import plan_wash
-    from drybox.reports.answers.wash import wash_answer
+    from drybox import api, said
 
     keys = SHEET_KEYS | {key: f"process.wash.{key}" for key in WASH_KEYS}
     wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})
-    setup = wet.wash()
     wanted = {"least-water": "least water", "least-time": "least time", "best": "best result"}
-    plan = plan_wash(setup, wanted.get(goal or ""), sure=sure, seed=options.seed)  # type: ignore[arg-type]
+    plan = api.wash(wet, goal=wanted.get(goal or ""), sure=sure, seed=options.seed)
+    setup = said.asked_of(plan).setup
+    assert setup is not None
     _write_series(options, wet, plan, setup.rules.handling_s)
-    options.show(
-        wash_answer(
-            setup,
-            plan,
-            place=wet.place,
-            inputs=wet.inputs,
-            units=options.units,
-            assumptions=wet.assumptions,
-            timezone=wet.timezone,
-        )
-    )
+    options.show(said.answer(plan, options.units))
 
 
 def _write_series(options: Options, wet: WetSide, plan: WashPlan, handling_s: float) -> None:
@@ -101,4 +91,4 @@ def _write_series(options: Options, wet: WetSide, plan: WashPlan, handling_s: fl
         time_s += step.soak_s + handling_s
         times.append(time_s)
         left.append(step.residual_kg_m2 * 1e3)
-    options.write_series(times, {"residual_g_m2": left}, wet.timezone)
+    options.write_series(times, {"residual_g_m2": left}, wet.event.place.timezone)

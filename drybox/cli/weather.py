@@ -82,9 +82,9 @@ def show(options: Options, file: str) -> None:
         place = _place(None, station)
     hours = None
     if place is not None:
-        from drybox.planning.scenario.weather_day import day_hours
+        from drybox.details import weather_hours
 
-        hours = day_hours(found.weather, place, found.day)
+        hours = weather_hours(found, place)
     told = place_of(place) if place is not None else {"name": "not told"}
     options.show(weather_answer(found, hours, told, options.units))
 

@@ -23,6 +23,7 @@ from drybox.inputs.event.ways import parse_way
 from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
 from drybox.inputs.text.settings import Resolved, Section, Settings
 from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
+from drybox.readable import Readable
 
 if TYPE_CHECKING:
     from drybox.inputs.notes.fits import KeptFit
@@ -38,8 +39,8 @@ DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 
 
-@dataclass(frozen=True)
-class Event:
+@dataclass(frozen=True, eq=False, repr=False)
+class Event(Readable):
     """One day at one place with one box and one paper.
 
     ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];

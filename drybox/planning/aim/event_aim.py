@@ -17,6 +17,7 @@ from drybox.planning.aim.sighting import peg_shadow
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
+from drybox.readable import Readable
 
 Array = NDArray[np.float64]
 
@@ -33,8 +34,8 @@ class Sighting:
     direction_deg: float | None
 
 
-@dataclass(frozen=True)
-class EventAim:
+@dataclass(frozen=True, eq=False, repr=False)
+class EventAim(Readable):
     """The aims of a stretch of the day, and how to sight them.
 
     ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.

@@ -32,6 +32,7 @@ from drybox.planning.calibration.said import (
     standings,
 )
 from drybox.planning.calibration.shadow_lines import Outline, learn_outlines
+from drybox.readable import Readable
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -40,8 +41,8 @@ LEAST_READINGS = 3
 """With fewer that differ, a slip of the pen would be believed. [-]"""
 
 
-@dataclass(frozen=True)
-class Calibration:
+@dataclass(frozen=True, eq=False, repr=False)
+class Calibration(Readable):
     """What the notes taught.
 
     ``too_little`` says why nothing was learned of box and paper; ``fit`` is then None unless a

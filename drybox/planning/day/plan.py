@@ -27,6 +27,7 @@ from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
+from drybox.readable import Readable
 
 Array = NDArray[np.float64]
 
@@ -45,8 +46,8 @@ class BrokenPromise:
     sure_s: float | None
 
 
-@dataclass(frozen=True)
-class DayPlan:
+@dataclass(frozen=True, eq=False, repr=False)
+class DayPlan(Readable):
     """All that is planned for one event day; times in unix seconds.
 
     ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
@@ -78,6 +79,7 @@ class DayPlan:
     held: Held = field(default_factory=Held)
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
+    other_sky: DayPlan | None = None
 
     @property
     def last_dry_ticket(self) -> str | None:

@@ -27,6 +27,7 @@ from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
+from drybox.readable import Readable
 
 Array = NDArray[np.float64]
 
@@ -48,14 +49,14 @@ class Blocked:
     passed_frac: float
 
 
-@dataclass(frozen=True)
-class SetOutResult:
+@dataclass(frozen=True, eq=False, repr=False)
+class SetOutResult(Readable):
     """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
 
     ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
     pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
     print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
-    in the event's hours.
+    in the event's hours; ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
     sunrise_s: float | None
@@ -78,6 +79,7 @@ class SetOutResult:
     held: Held = field(default_factory=Held)
     too_hot: tuple[float, ...] = ()
     metal_k: float | None = None
+    other_sky: SetOutResult | None = None
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:

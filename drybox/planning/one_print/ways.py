@@ -11,6 +11,7 @@ from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.scenario.readings import Held
+from drybox.readable import Readable
 
 ON_PLATE = ("sun_plate", "warm_plate")
 """Ways that lay the print on metal."""
@@ -80,9 +81,12 @@ CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
 """In the order in which they are offered."""
 
 
-@dataclass(frozen=True)
-class DryResult:
-    """All ways for one print, the choice, and what the run stood on."""
+@dataclass(frozen=True, eq=False, repr=False)
+class DryResult(Readable):
+    """All ways for one print, the choice, and what the run stood on.
+
+    ``other_sky`` is the same under a closed sky, where no cloud was told.
+    """
 
     laid_on_s: float
     ways: tuple[WayResult, ...]
@@ -96,6 +100,7 @@ class DryResult:
     held: Held = field(default_factory=Held)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
+    other_sky: DryResult | None = None
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:

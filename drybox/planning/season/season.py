@@ -14,6 +14,7 @@ from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.season.aim import MonthAim
 from drybox.planning.season.times import EVERY_S, YearTimes, year_times
 from drybox.planning.season.weather import year_weather
+from drybox.readable import Readable
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -60,8 +61,8 @@ class SeasonMonth:
     worth_hours: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class Season:
+@dataclass(frozen=True, eq=False, repr=False)
+class Season(Readable):
     """Month by hour, month by month, and what it stands on.
 
     ``works_h`` are hours of the year in which a laying-on dries in time on the plate, of the

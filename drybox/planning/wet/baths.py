@@ -21,6 +21,8 @@ from drybox.physics.baths import (
     strength_frac,
     time_at_temperature_s,
 )
+from drybox.planning.wet.wash import WashPlan
+from drybox.readable import Readable
 
 ROUNDING_M3 = 50e-6
 
@@ -75,9 +77,12 @@ class Supply:
     unit: str
 
 
-@dataclass(frozen=True)
-class BathPlan:
-    """The baths of a day, what to bring, what to take home, and stage times."""
+@dataclass(frozen=True, eq=False, repr=False)
+class BathPlan(Readable):
+    """The baths of a day, what to bring, what to take home, and stage times.
+
+    ``wash`` is how its prints are washed, or ``no_wash`` says why they cannot be.
+    """
 
     sheets_through: int
     baths: tuple[BathUse, ...]
@@ -85,6 +90,9 @@ class BathPlan:
     take_home: tuple[Supply, ...]
     stages: tuple[StageTime, ...]
     warnings: tuple[str, ...]
+    sittings: int = 0
+    wash: WashPlan | None = None
+    no_wash: str = ""
 
     @property
     def first_to_change(self) -> BathUse:

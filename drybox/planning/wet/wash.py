@@ -31,6 +31,7 @@ from drybox.planning.wet.pools import (
     spread_pools,
 )
 from drybox.planning.wet.words import grams, litres, minutes
+from drybox.readable import Readable
 
 Goal = Literal["least water", "least time", "best result"]
 Floats = npt.NDArray[np.float64]
@@ -49,8 +50,8 @@ class WashStep:
     residual_kg_m2: float
 
 
-@dataclass(frozen=True)
-class WashPlan:
+@dataclass(frozen=True, eq=False, repr=False)
+class WashPlan(Readable):
     """A way to wash; ``residual_kg_m2`` is after each change of water.
 
     ``residual_range_kg_m2`` is the 10th, 50th and 90th percentile after the last one, over

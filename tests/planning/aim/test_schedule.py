@@ -141,10 +141,10 @@ def test_a_year_s_box_is_aimed_as_the_event_says(box: dict[str, object], words: 
 
 def test_the_python_calls_take_a_limit_with_its_unit_and_a_wait_in_seconds() -> None:
     there = event(event__opens="12:00", event__closes="12:45")
-    one, other = (drybox.aim(there, hold_below=limit) for limit in ("47 °C", 320.15))
+    one, other = (drybox.aim(there, hold_below=limit) for limit in ("47 °C", "320.15 K"))
     assert one.plan == other.plan
     assert one.held_below_k == pytest.approx(320.15)
-    result = [drybox.set_out(there, wait=wait, members=20) for wait in ("20 min", 1200.0)]
+    result = [drybox.set_out(there, wait=wait, members=20) for wait in ("20 min", "1200 s")]
     assert result[0].first_load_s == result[1].first_load_s
 
 

@@ -1,0 +1,242 @@
+"""What a call was given, checked once: the words and units of the event file, or one clear line."""
+
+from __future__ import annotations
+
+import datetime
+import math
+import os
+from collections.abc import Iterable
+from numbers import Integral, Real
+from pathlib import Path
+from typing import Any
+
+from drybox.errors import InputError, out_of_range
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import parse_way
+from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
+from drybox.units import parse_quantity
+
+ARGUMENT = "argument"
+FEWEST_MEMBERS, MOST_MEMBERS = 20, 2000
+LARGEST_SEED = 999_999_999
+NEXT_DAY_S = 86400.0
+
+When = str | float | datetime.datetime
+Quantity = str | float
+
+
+def path_of(path: object) -> Path:
+    """Return a file's path.
+
+    Raises
+    ------
+    InputError
+        If it is neither text nor a path.
+    """
+    if isinstance(path, str | os.PathLike) and os.fspath(path):
+        return Path(os.fspath(path))
+    mend = "give an event from drybox.load_event, or the path of an event file"
+    raise InputError(f"{_short(path)} is neither an event nor a file", ARGUMENT, mend)
+
+
+def instant_s(event: Event, when: object, name: str) -> float:
+    """Return the Unix time of a moment on the event's day. [s]
+
+    Parameters
+    ----------
+    event : Event
+        Its date and time zone.
+    when : str, datetime or float
+        ``"13:20"``, a datetime (without a zone: local time there), or Unix seconds; of
+        that day or of one next to it.
+    name : str
+        What it is called, for the error text.
+
+    Raises
+    ------
+    InputError
+        If it is no time, clocks skip it that day, or it lies days away.
+
+    Examples
+    --------
+    >>> from drybox.inputs.event.event import load_event
+    >>> place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
+    >>> instant_s(load_event(None, place), "12:00", "at")
+    1812794400.0
+    >>> instant_s(load_event(None, place), 1320, "at")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: at 1320 is nowhere near 2027-06-12; write it like "13:20" (argument)
+    """
+    zone = parse_zone(event.place.timezone)
+    form = 'write it like "13:20"'
+    if isinstance(when, str):
+        clock = parse_clock(when, name, ARGUMENT)
+        day = clock.date or event.date
+        return local_to_unix(day, clock.time, zone, name, ARGUMENT, clock.offset).time_s
+    if isinstance(when, datetime.datetime):
+        if when.tzinfo is None:
+            time_s = local_to_unix(when.date(), when.time(), zone, name, ARGUMENT).time_s
+        else:
+            time_s = when.timestamp()
+    elif isinstance(when, Real) and not isinstance(when, bool):
+        time_s = float(when)
+    else:
+        raise InputError(f"{name} {_short(when)} is not a time", ARGUMENT, form)
+    if not event.day_start_s - NEXT_DAY_S <= time_s <= event.day_end_s + NEXT_DAY_S:
+        raise InputError(f"{name} {when} is nowhere near {event.date}", ARGUMENT, form)
+    return time_s
+
+
+def quantity(value: object, dimension: str, name: str, low: str, high: str) -> float:
+    """Return a quantity in SI, checked against its limits.
+
+    Parameters
+    ----------
+    value : str
+        With its unit, as in the event file: ``"55 °C"``, ``"30 min"``, ``"95 %"``.
+    dimension, name : str
+        A key of `drybox.units.DIMENSIONS`; what it is called, for the error text.
+    low, high : str
+        Limits, with their units.
+
+    Raises
+    ------
+    InputError
+        If it has no unit or another, or lies outside the limits.
+
+    Examples
+    --------
+    >>> round(quantity("55 °C", "temperature", "hold_below", "20 °C", "120 °C"), 2)
+    328.15
+    >>> quantity(55, "temperature", "hold_below", "20 °C", "120 °C")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: hold_below 55 has no unit; write it like "55 °C" (argument)
+    """
+    found = parse_quantity(value, dimension, name, ARGUMENT)
+    least, most = (parse_quantity(limit, dimension, name) for limit in (low, high))
+    if not least <= found <= most:
+        raise out_of_range(name, value, low, high, ARGUMENT)
+    return found
+
+
+def temperature_k(value: object, name: str) -> float | None:
+    """Return a plate temperature that was wished for, None for None. [K]"""
+    return None if value is None else quantity(value, "temperature", name, "20 °C", "120 °C")
+
+
+def duration_s(value: object, name: str) -> float | None:
+    """Return how long a sitter waits, None for None. [s]"""
+    return None if value is None else quantity(value, "duration", name, "1 min", "24 h")
+
+
+def share_frac(value: object, name: str) -> float | None:
+    """Return a share from a half to the whole, None for None; a plain number is a share of one.
+
+    Examples
+    --------
+    >>> share_frac("75 %", "share"), share_frac(0.95, "share"), share_frac(None, "share")
+    (0.75, 0.95, None)
+    >>> share_frac(5, "share")
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: share 5 is outside 50 % to 100 % (argument)
+    """
+    if value is None:
+        return None
+    if isinstance(value, Real) and not isinstance(value, bool):
+        share = float(value)
+        if not math.isfinite(share):
+            raise InputError(f"{name} {value} is not a finite number", ARGUMENT)
+        if not 0.5 <= share <= 1.0:
+            raise out_of_range(name, value, "50 %", "100 %", ARGUMENT)
+        return share
+    return quantity(value, "fraction", name, "50 %", "100 %")
+
+
+def count(value: object, name: str, low: int, high: int) -> int:
+    """Return a whole number between two limits.
+
+    Examples
+    --------
+    >>> count(0, "members", 20, 2000)
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: members 0 is outside 20 to 2000 (argument)
+    """
+    if isinstance(value, bool) or not isinstance(value, Integral):
+        raise InputError(f"{name} {_short(value)} is not a whole number", ARGUMENT)
+    if not low <= int(value) <= high:
+        raise out_of_range(name, value, low, high, ARGUMENT)
+    return int(value)
+
+
+def members_of(value: object, usual: int, most: int = MOST_MEMBERS) -> int:
+    """Return the size of the ensemble, the usual one for None."""
+    return usual if value is None else count(value, "members", FEWEST_MEMBERS, most)
+
+
+def seed_of(value: object) -> int:
+    """Return the seed of the draws."""
+    return count(value, "seed", 0, LARGEST_SEED)
+
+
+def ways_of(value: object) -> tuple[str, ...] | None:
+    """Return the keys of ways of drying, however they are spelt, None for None.
+
+    Examples
+    --------
+    >>> ways_of(("sun plate", "line_shade")), ways_of("sun plate, line in the sun")
+    (('sun_plate', 'line_shade'), ('sun_plate', 'line_sun'))
+    """
+    if value is None:
+        return None
+    listed: Iterable[Any]
+    if isinstance(value, str):
+        listed = [part.strip() for part in value.split(",")]
+    elif isinstance(value, Iterable):
+        listed = list(value)
+    else:
+        raise InputError(f"ways {_short(value)} is no list of ways", ARGUMENT)
+    for way in listed:
+        if not isinstance(way, str):
+            raise InputError(f"way {_short(way)} is not text", ARGUMENT)
+    found = tuple(dict.fromkeys(parse_way(way, ARGUMENT) for way in listed))
+    if not found:
+        raise InputError("ways names no way of drying", ARGUMENT, "leave it out for all")
+    return found
+
+
+def choice_of(value: object, names: tuple[str, ...], name: str) -> str | None:
+    """Return one of some names, hyphens in it for spaces, None for None.
+
+    Examples
+    --------
+    >>> choice_of("least-water", ("least water", "least time"), "goal")
+    'least water'
+    >>> choice_of("fast", ("least water", "least time"), "goal")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ...
+    drybox.errors.InputError: goal 'fast' is not known; choose from: least water, least ...
+    """
+    if value is None:
+        return None
+    plain = str(value).replace("-", " ").replace("_", " ").strip().lower()
+    if plain not in names:
+        raise InputError(
+            f"{name} '{value}' is not known", ARGUMENT, f"choose from: {', '.join(names)}"
+        )
+    return plain
+
+
+def flag(value: object, name: str) -> bool:
+    """Return True or False, which a word such as ``"no"`` is not."""
+    if not isinstance(value, bool):
+        raise InputError(f"{name} {_short(value)} is neither True nor False", ARGUMENT)
+    return value
+
+
+def _short(value: object) -> str:
+    text = " ".join(repr(value).split())
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -1,0 +1,79 @@
+"""Results that a person can read: one line by `repr`, what the command says first by `str`."""
+
+from __future__ import annotations
+
+import importlib
+from dataclasses import fields, is_dataclass
+from html import escape
+from typing import Any
+
+LONGEST = 300
+LONGEST_PART = 40
+
+
+class Readable:
+    """Base of records that hold arrays or many parts.
+
+    ``_asked`` is what the call was about, put there by `drybox.api`; without it `str` is `repr`.
+    """
+
+    _asked = None  # without a type, so that a dataclass takes it for no field
+
+    def __repr__(self) -> str:
+        return one_line(self)
+
+    def __str__(self) -> str:
+        answer = self._answer()
+        return repr(self) if answer is None else str(answer.lead[0])
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: what the command prints."""
+        answer = self._answer()
+        if answer is None:
+            return f"<p>{escape(repr(self))}</p>"
+        page = importlib.import_module("drybox.reports.text.terminal").render_text(answer)
+        return f"<pre>{escape(page)}</pre>"
+
+    def _answer(self) -> Any:
+        """Return what the command says of it; the rooms that know the words lie above this one."""
+        if self._asked is None:
+            return None
+        return importlib.import_module("drybox.said").answer(self)
+
+
+def one_line(record: Any) -> str:
+    """Return a record's fields in one line: arrays by their shape, long parts by their number.
+
+    Examples
+    --------
+    >>> from dataclasses import dataclass
+    >>> @dataclass
+    ... class Day:
+    ...     name: str
+    ...     hours: tuple[int, ...]
+    >>> one_line(Day("fair", tuple(range(24))))
+    "Day(name='fair', hours=24 items)"
+    """
+    parts = [
+        f"{field.name}={_short(getattr(record, field.name))}"
+        for field in fields(record)
+        if field.repr
+    ]
+    text, end = f"{type(record).__name__}({', '.join(parts)})", " ...)"
+    return text if len(text) <= LONGEST else text[: LONGEST - len(end)] + end
+
+
+def _short(value: Any) -> str:
+    shape = getattr(value, "shape", None)
+    if shape:
+        return f"array{tuple(shape)}"
+    if is_dataclass(value) and not isinstance(value, type):
+        text = repr(value)
+        return text if len(text) <= LONGEST_PART else f"{type(value).__name__}(...)"
+    if isinstance(value, tuple | list | dict | set | frozenset):
+        text = repr(value) if len(value) < 4 else ""
+        return text if 0 < len(text) <= LONGEST_PART else f"{len(value)} items"
+    if isinstance(value, float):
+        return f"{value:.10g}"
+    text = repr(value)
+    return text if len(text) <= LONGEST_PART else f"{text[: LONGEST_PART - 3]}..."

@@ -1,0 +1,191 @@
+"""What a result is the answer to, and what its command says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+
+from drybox.details import declination_deg
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
+    from drybox.inputs.weather.weather import Weather
+    from drybox.inputs.wet.side import WetSide
+    from drybox.inputs.wet.wash import WashSetup
+    from drybox.planning.aim.event_aim import EventAim
+    from drybox.planning.calibration.calibration import Calibration
+    from drybox.planning.day.plan import DayPlan
+    from drybox.planning.one_print.set_out import SetOutResult
+    from drybox.planning.one_print.ways import DryResult
+    from drybox.planning.season.season import Season
+    from drybox.planning.wet.baths import BathPlan
+    from drybox.planning.wet.wash import WashPlan
+    from drybox.reports.text.answer import Answer
+
+T = TypeVar("T")
+
+
+class Asked(NamedTuple):
+    """What a result is the answer to, kept with it so that it can say itself."""
+
+    event: Event | None = None
+    members: int = 0
+    seed: int = 0
+    wet: WetSide | None = None
+    weather: Weather | None = None
+    setup: WashSetup | None = None
+    source: str = ""
+
+
+def with_question(result: T, asked: Asked) -> T:
+    """Return the result, made to know what it is the answer to."""
+    object.__setattr__(result, "_asked", asked)
+    return result
+
+
+def asked_of(result: object) -> Asked:
+    """Return what a result is the answer to: the event, under the sky that it is for, and so on.
+
+    Raises
+    ------
+    TypeError
+        If it is from no call of `drybox.api`.
+    """
+    asked = getattr(result, "_asked", None)
+    if not isinstance(asked, Asked):
+        raise TypeError(f"no answer is known for {type(result).__name__}")
+    return asked
+
+
+def answer(result: Any, units: str = "metric") -> Answer:
+    """Return what the command says of a result: sentences, tables, warnings.
+
+    Parameters
+    ----------
+    result : DryResult, EventAim, SetOutResult, DayPlan, WashPlan, BathPlan, Season, Calibration
+        From a call of this module.
+    units : str
+        Units of the sentences, ``metric`` or ``us``.
+
+    Raises
+    ------
+    TypeError
+        If it is none of these.
+    """
+    return _ANSWERS[type(result).__name__](result, asked_of(result), units)
+
+
+def _say_aim(found: EventAim, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.aim import aim_answer
+
+    assert asked.event is not None
+    return aim_answer(asked.event, found, units=units, turns=asked.event.box.aim_mode != "best")
+
+
+def _say_set_out(found: SetOutResult, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.setout import setout_answer
+
+    event = asked.event
+    assert event is not None
+    return setout_answer(
+        event,
+        found,
+        units=units,
+        members=asked.members,
+        seed=asked.seed,
+        declination_deg=declination_deg(event, event.opens_s),
+        overcast=found.other_sky,
+    )
+
+
+def _say_dry(found: DryResult, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.dry import dry_answer
+
+    assert asked.event is not None
+    return dry_answer(
+        asked.event,
+        found,
+        units=units,
+        members=asked.members,
+        seed=asked.seed,
+        declination_deg=declination_deg(asked.event, found.laid_on_s),
+        overcast=found.other_sky,
+    )
+
+
+def _say_plan(found: DayPlan, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.plan import plan_answer
+
+    return plan_answer(found, units=units, clear=found.other_sky)
+
+
+def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
+    """Return what an answer about the wet side says of place, inputs and assumptions."""
+    from drybox.reports.text.answer import echo_inputs, place_of
+
+    event = wet.event
+    return {
+        "place": place_of(event.place) if event else {},
+        "inputs": echo_inputs([*(event.resolved if event else ()), *wet.settings.resolved]),
+        "assumptions": list(wet.settings.assumptions),
+        "timezone": event.place.timezone if event else "UTC",
+        "units": units,
+    }
+
+
+def _say_wash(found: WashPlan, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.wash import wash_answer
+
+    assert asked.wet is not None
+    assert asked.setup is not None
+    return wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
+
+
+def _say_baths(found: BathPlan, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.baths import baths_answer
+
+    assert asked.wet is not None
+    assert asked.setup is not None
+    said = said_of_wet(asked.wet, units)
+    hours = asked.wet.day_s / 3600
+    said["assumptions"].append(f"{found.sittings} sittings in {hours:.1f} hours ({asked.source}).")
+    said["warnings"] = []
+    if found.wash is None:
+        said["warnings"].append(f"wash water is not counted: {found.no_wash}")
+    else:
+        prints, changes = found.wash.prints, found.wash.changes
+        together = f"{prints} together" if prints > 1 else "one at a time"
+        said["assumptions"].append(
+            f"Prints are washed {together}, {changes} changes each, aim "
+            f"'{asked.setup.target.name}'; see 'drybox wash' for ways that take less water."
+        )
+    return baths_answer(asked.wet.process, found, **said)
+
+
+def _say_season(found: Season, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.season import season_answer
+
+    assert asked.event is not None
+    assert asked.weather is not None
+    return season_answer(asked.event, found, asked.weather, units=units)
+
+
+def _say_calibration(found: Calibration, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.calibrate import calibrate_answer
+
+    assert asked.event is not None
+    return calibrate_answer(
+        asked.event, found, shown=None, curves=[], stored=False, units=units, seed=1, read=""
+    )
+
+
+_ANSWERS: dict[str, Callable[[Any, Asked, str], Answer]] = {
+    "EventAim": _say_aim,
+    "SetOutResult": _say_set_out,
+    "DryResult": _say_dry,
+    "DayPlan": _say_plan,
+    "WashPlan": _say_wash,
+    "BathPlan": _say_baths,
+    "Season": _say_season,
+    "Calibration": _say_calibration,
+}
