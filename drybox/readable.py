@@ -68,10 +68,11 @@ def _short(value: Any) -> str:
     if shape:
         return f"array{tuple(shape)}"
     if is_dataclass(value) and not isinstance(value, type):
-        text = repr(value)
-        return text if len(text) <= LONGEST_PART else f"{type(value).__name__}(...)"
+        text = one_line(value) if len(fields(value)) < 5 else ""
+        return text if 0 < len(text) <= LONGEST_PART else f"{type(value).__name__}(...)"
     if isinstance(value, tuple | list | dict | set | frozenset):
-        text = repr(value) if len(value) < 4 else ""
+        text = ", ".join(_short(part) for part in value) if len(value) < 4 else ""
+        text = f"({text})" if text else ""
         return text if 0 < len(text) <= LONGEST_PART else f"{len(value)} items"
     if isinstance(value, float):
         return f"{value:.10g}"

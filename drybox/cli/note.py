@@ -200,7 +200,13 @@ def _about(event: str | None, process: bool = False) -> About:
         from drybox.inputs.wet.process import read_process
 
         tanks = read_process(settings)
-    return About(names, place.timezone, size, f"file {Path(event).name}", tanks)
+    return About(
+        names=names,
+        timezone=place.timezone,
+        size=size,
+        source=f"file {Path(event).name}",
+        process=tanks,
+    )
 
 
 def _zone(option: str | None, about: About, store: NoteStore) -> tuple[str, str]:

@@ -233,10 +233,10 @@ def read_day_inputs(event: Event) -> DayInputs:
         wash = replace(wash, prints=day.wash_together)
         settings.record("process.wash.prints", wash.prints, "", row_source("day", "wash", row))
     return DayInputs(
-        process,
-        day,
-        wash,
-        tuple(settings.resolved),
-        tuple(settings.assumptions),
-        tuple(settings.warnings),
+        process=process,
+        day=day,
+        wash=wash,
+        resolved=tuple(settings.resolved),
+        assumptions=tuple(settings.assumptions),
+        warnings=tuple(settings.warnings),
     )

@@ -305,7 +305,11 @@ def read_obstacle(section: Section) -> Obstacle:
         )
     let_through = section.quantity("lets_through", "fraction", (0.0, 1.0), 0.0, "default (opaque)")
     return Obstacle(
-        name, bearings[0], bearings[1], _elevation_angle_deg(section, name), let_through or 0.0
+        name=name,
+        bearing_from_deg=bearings[0],
+        bearing_to_deg=bearings[1],
+        elevation_deg=_elevation_angle_deg(section, name),
+        transmittance_frac=let_through or 0.0,
     )
 
 

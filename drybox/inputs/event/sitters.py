@@ -73,7 +73,8 @@ def read_sitters(
         gap = section.quantity("every", "duration", (SHORTEST_GAP_S, LONGEST_GAP_S)) or 0.0
     count = int((event.closes_s - event.opens_s - 1e-6) // gap) + 1
     sitters = (
-        Sitter(str(number + 1), "", event.opens_s + number * gap, prints) for number in range(count)
+        Sitter(ticket=str(number + 1), name="", at_s=event.opens_s + number * gap, prints=prints)
+        for number in range(count)
     )
     return tuple(sitters), None, prints
 
@@ -134,7 +135,10 @@ def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         raise section.error("arrivals", f"arrivals {given!r} is not a list", form)
     times = sorted(_arrival_s(section, "arrivals", value, event) for value in given)
     section.record("arrivals", len(times), "sitters")
-    sitters = [Sitter(str(number + 1), "", at, prints) for number, at in enumerate(times)]
+    sitters = [
+        Sitter(ticket=str(number + 1), name="", at_s=at, prints=prints)
+        for number, at in enumerate(times)
+    ]
     return _in_order(section, "arrivals", sitters)
 
 
@@ -155,11 +159,13 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         name = entry.text("name", "", "default") if "name" in entry else ""
         found.append(
             Sitter(
-                ticket,
-                name or "",
-                _arrival_s(entry, "at", entry.raw("at"), event),
-                _prints(entry, prints),
-                None if promised is None else moment_s(entry, "promised", promised, event),
+                ticket=ticket,
+                name=name or "",
+                at_s=_arrival_s(entry, "at", entry.raw("at"), event),
+                prints=_prints(entry, prints),
+                promised_s=None
+                if promised is None
+                else moment_s(entry, "promised", promised, event),
             )
         )
         entry.record("at", str(entry.raw("at")))

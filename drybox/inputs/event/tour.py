@@ -110,7 +110,9 @@ def _stop(row: dict[str, str | None], where: str, folder: Path) -> Stop:
         raise InputError("the fair has neither an event file nor a position", where)
     if event is None and date is None:
         raise InputError("the fair has no date", where, "write it like 2027-06-12")
-    return Stop(said["name"] or where, date, event, overrides, where)
+    return Stop(
+        name=said["name"] or where, date=date, event=event, overrides=overrides, where=where
+    )
 
 
 def _beside(name: str, folder: Path) -> str:

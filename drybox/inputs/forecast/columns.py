@@ -121,11 +121,16 @@ def read_heading(index: int, heading: str, where: str = "") -> Column:
     zone = "UTC" if re.search(r"\b(utc|gmt|zulu)\b", f"{words} {unit}") else ""
     side = _SIDE.search(words)
     if side and re.search(r"^(period|interval|time|hour|start|end|begin)", words):
-        return Column(index, heading, "end" if side[1].startswith("end") else "start", zone)
+        return Column(
+            index=index,
+            heading=heading,
+            quantity="end" if side[1].startswith("end") else "start",
+            unit=zone,
+        )
     if _TIME.search(words) or words in ("clock", "hour"):
-        return Column(index, heading, "time", zone)
+        return Column(index=index, heading=heading, quantity="time", unit=zone)
     if _DATE.search(words.removesuffix(" utc")):
-        return Column(index, heading, "date", zone)
+        return Column(index=index, heading=heading, quantity="date", unit=zone)
     quantity = "" if _NOT_USED.search(words) else _quantity(words)
     if not quantity:
         return Column(index, heading, "")
@@ -150,7 +155,14 @@ def with_unit(column: Column, unit: str, where: str = "") -> Column:
             "use " + ", ".join(shown for shown, _, _ in units.values()),
         )
     shown, factor, offset = units[unit]
-    return Column(column.index, column.heading, column.quantity, shown, factor, offset)
+    return Column(
+        index=column.index,
+        heading=column.heading,
+        quantity=column.quantity,
+        unit=shown,
+        factor=factor,
+        offset=offset,
+    )
 
 
 def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column, str]:

@@ -187,7 +187,13 @@ def fetch_forecast(
             return _from(source, kept, now_s, f"{error.what}; this is the copy of {age} ago")
         mend = f"a copy {age} old is kept: add --cached to use it"
         raise StoreError(error.what, error.where, mend) from None
-    copy = Copy(url, reply.text, now_s, _expires_s(reply, now_s), _header(reply, "last-modified"))
+    copy = Copy(
+        url=url,
+        body=reply.text,
+        fetched_s=now_s,
+        expires_s=_expires_s(reply, now_s),
+        last_modified=_header(reply, "last-modified"),
+    )
     cache.write(source, place, copy)
     old = reply.status == 203
     return Fetched(
@@ -198,7 +204,12 @@ def fetch_forecast(
 
 
 def _from(source: ForecastSource, kept: Copy, now_s: float, note: str) -> Fetched:
-    return Fetched(source.table(kept.body), source, max(0.0, now_s - kept.fetched_s), (note,))
+    return Fetched(
+        table=source.table(kept.body),
+        source=source,
+        age_s=max(0.0, now_s - kept.fetched_s),
+        notes=(note,),
+    )
 
 
 def _header(reply: Reply, name: str) -> str:

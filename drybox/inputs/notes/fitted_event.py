@@ -115,7 +115,12 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         "--uncalibrated leaves it out."
     )
     resolved = [
-        Resolved(f"fit.{key}", float(np.median([shown(x) for x in fit.draws[own]])), unit, name)
+        Resolved(
+            key=f"fit.{key}",
+            value=float(np.median([shown(x) for x in fit.draws[own]])),
+            unit=unit,
+            source=name,
+        )
         for own, (key, unit, shown) in _SHOWN.items()
     ]
     place, taught = _with_obstacles(event.place, fit, name)
@@ -136,7 +141,12 @@ def _with_obstacles(place: Place, fit: KeptFit, name: str) -> tuple[Place, list[
     there = [learnt.pop(obstacle.name, obstacle) for obstacle in place.obstacles]
     obstacles = (*there, *learnt.values())
     resolved = [
-        Resolved(f"place.obstacle.{obstacle.name}.{key}", getattr(obstacle, key), "deg", name)
+        Resolved(
+            key=f"place.obstacle.{obstacle.name}.{key}",
+            value=getattr(obstacle, key),
+            unit="deg",
+            source=name,
+        )
         for obstacle in fit.obstacles
         for key in ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
     ]

@@ -141,7 +141,7 @@ class Settings:
 
     def record(self, key: str, value: float | str | bool | None, unit: str, source: str) -> None:
         """Note a value in use."""
-        self.resolved.append(Resolved(key, value, unit, source))
+        self.resolved.append(Resolved(key=key, value=value, unit=unit, source=source))
 
 
 class Section:

@@ -30,7 +30,9 @@ class Limits:
 
 
 def _sun(label: str) -> Limits:
-    return Limits(label, 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2")
+    return Limits(
+        label=label, low=0.0, high=1500.0, taken_from=-20.0, taken_to=1500.0, shown="0 to 1500 W/m2"
+    )
 
 
 LIMITS: dict[str, Limits] = {

@@ -64,12 +64,26 @@ def read_weather_file(
         told = timezone is not None or not any("no offset" in note for note in weather.understood)
         day = day or _fullest(weather, timezone or "UTC")
         said = "point forecast" if kind == "locationforecast" else "forecast table"
-        return WeatherFile(file.name, said, day, timezone or "UTC", weather, zone_told=told)
+        return WeatherFile(
+            name=file.name,
+            kind=said,
+            day=day,
+            timezone=timezone or "UTC",
+            weather=weather,
+            zone_told=told,
+        )
     year = parse_typical_year(text, kind, file.name)
     if day is None:
         day = datetime.date(2027, *MIDSUMMER)
     zone = timezone or _zone_of(year)
-    return WeatherFile(file.name, KIND_NAMES[kind], day, zone, for_date(year, day), year)
+    return WeatherFile(
+        name=file.name,
+        kind=KIND_NAMES[kind],
+        day=day,
+        timezone=zone,
+        weather=for_date(year, day),
+        year=year,
+    )
 
 
 def _zone_of(year: TypicalYear) -> str:

@@ -44,7 +44,7 @@ class Site(Position, Protocol):
     def timezone(self) -> str: ...  # noqa: D102
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Weather:
     """Weather as rows in time order, each over an interval.
 

@@ -214,7 +214,9 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
         wet = "slot_tank" in rows or "open_tray" in rows
         entry = over.get(name, empty)
         bath = _key(str(entry.raw("bath"))) if entry.raw("bath") else (step if wet else None)
-        drafts.append(_Draft(name, sheet, bath, rows, item, entry))
+        drafts.append(
+            _Draft(name=name, sheet=sheet, bath=bath, rows=rows, item=item, section=entry)
+        )
     return drafts
 
 
@@ -224,7 +226,14 @@ def _own_draft(entry: Section) -> _Draft:
         raise entry.error("duration", f"stage '{name}' has no duration", 'write duration = "2 min"')
     sheet = entry.text("sheet", "print", "default") or "print"
     bath = entry.text("bath", None, "default")
-    return _Draft(name, sheet, _key(bath) if bath else None, {}, "any", entry)
+    return _Draft(
+        name=name,
+        sheet=sheet,
+        bath=_key(bath) if bath else None,
+        rows={},
+        item="any",
+        section=entry,
+    )
 
 
 def _required(entry: Section, key: str) -> str:

@@ -73,7 +73,12 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
     """
     if event is None:
         settings = Settings(None, overrides)
-        return WetSide(None, read_paper(settings), read_process(settings), settings)
+        return WetSide(
+            event=None,
+            paper=read_paper(settings),
+            process=read_process(settings),
+            settings=settings,
+        )
     settings = Settings(event.settings.file, {**event.settings.options, **overrides})
     paper = read_paper(settings) if overrides else event.paper
-    return WetSide(event, paper, read_process(settings), settings)
+    return WetSide(event=event, paper=paper, process=read_process(settings), settings=settings)

@@ -230,13 +230,20 @@ def _target(section: Section) -> WashTarget:
     table = load_table("wash_targets")
     if key in table:
         row = table[key]["residual"]
-        return WashTarget(key.replace("_", " "), row.value, row.status, row.source)
+        return WashTarget(
+            name=key.replace("_", " "),
+            residual_kg_m2=row.value,
+            status=row.status,
+            source=row.source,
+        )
     if not any(character.isdigit() for character in str(given)):
         mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
         raise section.error("target", f"target '{text}' is not known", mend)
     own = section.quantity("target", "areal_mass", _TARGET_LIMITS)
     assert own is not None  # it was given
-    return WashTarget("your own", own, "given", "given by the user")
+    return WashTarget(
+        name="your own", residual_kg_m2=own, status="given", source="given by the user"
+    )
 
 
 def _rules(section: Section) -> WashRules:

@@ -126,7 +126,11 @@ def horizon_obstacles(
     if first is None:
         if heights[0] < LEAST_ELEVATION_DEG:
             return ()
-        return (Obstacle("horizon", 0.0, 360.0, heights[0]),)
+        return (
+            Obstacle(
+                name="horizon", bearing_from_deg=0.0, bearing_to_deg=360.0, elevation_deg=heights[0]
+            ),
+        )
     found: list[Obstacle] = []
     begin = first
     for number in range(first + 1, first + count + 1):
@@ -136,7 +140,11 @@ def horizon_obstacles(
         if height >= LEAST_ELEVATION_DEG:
             start = (azimuth_deg[begin % count] - half) % 360.0
             end = (azimuth_deg[(number - 1) % count] + half) % 360.0
-            found.append(Obstacle("horizon", start, end, height))
+            found.append(
+                Obstacle(
+                    name="horizon", bearing_from_deg=start, bearing_to_deg=end, elevation_deg=height
+                )
+            )
         begin = number
     return tuple(sorted(found, key=lambda hill: hill.bearing_from_deg))
 

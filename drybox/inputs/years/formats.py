@@ -273,7 +273,9 @@ def _read_nsrdb(text: str) -> YearRows:
     if minutes.size > 1:
         notes.append(f"{minutes.size} rows to the hour, averaged")
     frame = table.reset_index(drop=True)
-    return YearRows(frame, {**site, "start_shift_s": shift_s}, Clock(*keys), tuple(notes))
+    return YearRows(
+        frame=frame, site={**site, "start_shift_s": shift_s}, clock=Clock(*keys), notes=tuple(notes)
+    )
 
 
 def _read_plain(text: str) -> YearRows:

@@ -34,7 +34,7 @@ class Outside(NamedTuple):
     pressure_pa: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Forcing:
     """A table of `Outside` over members and time.
 

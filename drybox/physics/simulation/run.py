@@ -30,7 +30,7 @@ LEAVE_SHARE = 0.2
 """Share of the cases in a block that must be done before the rest are gathered anew. [-]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DryingRun:
     """What came of one print in each case; every array is (n,).
 

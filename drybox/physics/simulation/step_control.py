@@ -56,11 +56,11 @@ class Pace:
         """Return a pace of steps so many times shorter; the doubt goes with their square."""
         square = times_ratio * times_ratio
         return Pace(
-            self.largest_s / times_ratio,
-            self.temp_doubt_k / square,
-            self.time_doubt_frac / square,
-            self.first_s / times_ratio,
-            self.shortest_s / times_ratio,
+            largest_s=self.largest_s / times_ratio,
+            temp_doubt_k=self.temp_doubt_k / square,
+            time_doubt_frac=self.time_doubt_frac / square,
+            first_s=self.first_s / times_ratio,
+            shortest_s=self.shortest_s / times_ratio,
         )
 
     def fitted_s(self, wanted_s: Array, clock_s: Array, left_s: Array) -> Array:

@@ -210,6 +210,8 @@ def _own_kept_frac(
     bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
     if bearing is None or tilt is None:
         return None
-    own = Turn(from_s, until_s, bearing, tilt, 0.0)
+    own = Turn(
+        from_s=from_s, until_s=until_s, bearing_deg=bearing, tilt_deg=tilt, mean_irradiance_w_m2=0.0
+    )
     mean = float(_light(search, own, _inside(search, own)).mean())
     return mean * (until_s - from_s) / plan.tracked_j_m2

@@ -53,10 +53,10 @@ def plan_day_aim(
         search = held_search(event, day, limit_k)
     limits = event.limits
     rule = TurnRule(
-        limits.turns_share_frac if share is None else share,
-        limits.most_turns,
-        limits.turns_apart_s,
-        limits.turn_gain_frac,
+        share_frac=limits.turns_share_frac if share is None else share,
+        most=limits.most_turns,
+        apart_s=limits.turns_apart_s,
+        gain_frac=limits.turn_gain_frac,
     )
     plan = plan_aim(search, first, last, rule)
     if event.box.aim_mode == "track":

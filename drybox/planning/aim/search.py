@@ -88,7 +88,7 @@ class AimPlan:
         )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class AimSearch:
     """Plate irradiance as a function of time and aim, searched on a grid and refined.
 
@@ -285,10 +285,22 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     bearing, tilt, mean = search.best(index)
     total = float(tracked.mean())
     length = float(until_s - from_s)
-    single = Turn(from_s, until_s, bearing, tilt, mean)
+    single = Turn(
+        from_s=from_s,
+        until_s=until_s,
+        bearing_deg=bearing,
+        tilt_deg=tilt,
+        mean_irradiance_w_m2=mean,
+    )
     turns = _turns(search, index, tracked, from_s, until_s, rule)
     kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
-    return AimPlan(single, min(mean / total, 1.0), turns, min(kept, 1.0), total * length)
+    return AimPlan(
+        single=single,
+        kept_frac=min(mean / total, 1.0),
+        turns=turns,
+        turns_kept_frac=min(kept, 1.0),
+        tracked_j_m2=total * length,
+    )
 
 
 def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
@@ -300,7 +312,15 @@ def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     for first, last in pairwise(edges):
         index = np.flatnonzero((time_s >= first) & (time_s <= last))[::5]
         bearing, tilt, mean = search.best(index, levels=2)
-        turns.append(Turn(float(first), float(last), bearing, tilt, mean))
+        turns.append(
+            Turn(
+                from_s=float(first),
+                until_s=float(last),
+                bearing_deg=bearing,
+                tilt_deg=tilt,
+                mean_irradiance_w_m2=mean,
+            )
+        )
     kept = sum(turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s) for turn in turns)
     return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
 
@@ -356,7 +376,13 @@ def _turns(
 
 def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:
     bearing, tilt, mean = search.best(run, levels=2)
-    return Turn(float(span_s[0]), float(span_s[1]), bearing, tilt, mean)
+    return Turn(
+        from_s=float(span_s[0]),
+        until_s=float(span_s[1]),
+        bearing_deg=bearing,
+        tilt_deg=tilt,
+        mean_irradiance_w_m2=mean,
+    )
 
 
 def axes_apart_deg(one: Turn, other: Turn) -> float:

@@ -132,7 +132,9 @@ def _hours(
     name: str, use: Use, obstacles: Sequence[Obstacle], day: Conditions, open_: Flags
 ) -> SpotHours:
     lit = in_sun(obstacles, day)
-    return SpotHours(name, use, _stretches(day, lit & open_), _stretches(day, ~lit & open_))
+    return SpotHours(
+        name=name, use=use, sun=_stretches(day, lit & open_), shade=_stretches(day, ~lit & open_)
+    )
 
 
 def _stretches(day: Conditions, flags: Flags) -> tuple[Stretch, ...]:
@@ -156,7 +158,11 @@ def _breaks(
         return []
     return [
         SpotBreak(
-            name, use, first, last, "" if use == "camera" else _cause(obstacles, day, first, last)
+            spot=name,
+            use=use,
+            from_s=first,
+            until_s=last,
+            cause="" if use == "camera" else _cause(obstacles, day, first, last),
         )
         for first, last in _stretches(day, wrong)
         if last - first >= SHORTEST_S

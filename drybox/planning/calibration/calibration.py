@@ -141,7 +141,9 @@ def _untaught(
     if outlines:
         taught |= {day for _, day in data.shadows}
     heights = tuple(
-        Parameter(f"height of {one.obstacle.name}", "deg", one.before, one.after)
+        Parameter(
+            name=f"height of {one.obstacle.name}", unit="deg", before=one.before, after=one.after
+        )
         for one in outlines
     )
     blank = Calibration(

@@ -42,7 +42,7 @@ SHIFTED = 1 + 2 * len(SHIFTS)
 """Variants of a day before its drawn skies: as told, and off by each shift up and down."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CaseForcing(Forcing):
     """A table whose wind is the open wind, read by case: its row, and its share of the wind."""
 
@@ -159,7 +159,9 @@ class NotedBlock:
         values = np.stack([table.values for table in tables], axis=2)
         shape = (values.shape[0], -1, values.shape[3])
         pressure = float(np.mean([table.pressure_pa for table in tables]))
-        return Forcing(0.0, tables[0].step_s, values.reshape(shape), pressure)
+        return Forcing(
+            start_s=0.0, step_s=tables[0].step_s, values=values.reshape(shape), pressure_pa=pressure
+        )
 
     def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""

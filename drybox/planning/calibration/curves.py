@@ -46,7 +46,7 @@ class PromiseShown:
         return 1 - (new_high - new_low) / (high - low)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DayCurves:
     """One day's plate as modelled, (times,), and as read; temperatures in K.
 
@@ -92,7 +92,9 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
             for one in each
         )
         if before.p50 is not None and after.p50 is not None:
-            return PromiseShown(way, noon, before, after, floor)
+            return PromiseShown(
+                way=way, laid_on_s=noon, before_s=before, after_s=after, floor_s=floor
+            )
     return None
 
 

@@ -42,7 +42,7 @@ WIDER = 1.15
 """A proposal's spread over that of its approximation, to cover longer tails. [-]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Linear:
     """A model near some unknowns.
 
@@ -80,7 +80,7 @@ class Model(Protocol):
         ...
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fit:
     """The most likely unknowns, how sure they are, and how each value stands to them.
 
@@ -262,7 +262,7 @@ def _normalised(log_weight: Array) -> Array:
     return np.asarray(weight / weight.sum())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Normal:
     """A normal distribution by its mean, (n,), and the root of its covariance, (n, n)."""
 

@@ -118,7 +118,12 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
         readings += found
         passed += odd
         shadows += [(note, number) for note in there if note.kind == "shadow"]
-    return NotedData(tuple(days), tuple(readings), tuple(passed), tuple(shadows))
+    return NotedData(
+        days=tuple(days),
+        readings=tuple(readings),
+        passed_over=tuple(passed),
+        shadows=tuple(shadows),
+    )
 
 
 def _event_of(note: Note, events: Sequence[Event]) -> Event | None:
@@ -172,7 +177,9 @@ def _readings(
             passed.append((note, "air in a box counts under a cover only"))
         else:
             name = "plate_temp" if note.kind == "plate" else "box_air_temp"
-            found.append(Reading(note, note.kind, day, note.temp_k, noted[name].value))
+            found.append(
+                Reading(note=note, kind=note.kind, day=day, value=note.temp_k, sd=noted[name].value)
+            )
         seen.add(same)
     for more, odd in (
         _dryings(notes, day),
@@ -206,7 +213,16 @@ def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple
             sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
             laid_s = float(start.at_s)
             found.append(
-                Reading(note, "drying", day, np.log(took), sd, way, laid_s, sheet=_sheet(note))
+                Reading(
+                    note=note,
+                    kind="drying",
+                    day=day,
+                    value=np.log(took),
+                    sd=sd,
+                    way=way,
+                    laid_s=laid_s,
+                    sheet=_sheet(note),
+                )
             )
     return found, passed
 
@@ -259,7 +275,14 @@ def _weighings(
         value = float(np.log(water / paper.water_kg_m2))
         found.append(
             Reading(
-                note, "water", day, value, sd / water, sheets=sheets, sheet=sheet, shared=shared
+                note=note,
+                kind="water",
+                day=day,
+                value=value,
+                sd=sd / water,
+                sheets=sheets,
+                sheet=sheet,
+                shared=shared,
             )
         )
     return found, passed
@@ -347,7 +370,17 @@ def _runs_weighed(
                 (f"clock of {sheet} {laid_s:.0f}", rate * noted["clock"].value),
             )
             found.append(
-                Reading(note, "run_water", day, water, sd, way, laid_s, sheet=sheet, shared=shared)
+                Reading(
+                    note=note,
+                    kind="run_water",
+                    day=day,
+                    value=water,
+                    sd=sd,
+                    way=way,
+                    laid_s=laid_s,
+                    sheet=sheet,
+                    shared=shared,
+                )
             )
     return found, passed
 

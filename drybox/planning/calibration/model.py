@@ -112,7 +112,13 @@ class NotedModel:
         days, between = found[:variants], found[variants:-n]
         sd, loadings = self._errors(days, between)
         slopes = (found[-n:] - found[0]).T / STEP_SD
-        return Linear(found[0], slopes, sd, loadings, self._shift(days, between))
+        return Linear(
+            predicted=found[0],
+            slopes=slopes,
+            sd=sd,
+            loadings=loadings,
+            shift=self._shift(days, between),
+        )
 
     def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
         """Return the plate of each day as told, for sets of unknowns.

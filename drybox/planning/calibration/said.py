@@ -119,7 +119,7 @@ def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter,
         edges = table[own].value * P90_SD * np.array([-1.0, 0.0, 1.0])
         before = Range(*(float(x) for x in value(edges)))
         after = before if draws is None else range_of(value(draws[own]))
-        found.append(Parameter(name, unit, before, after))
+        found.append(Parameter(name=name, unit=unit, before=before, after=after))
     return tuple(found)
 
 

@@ -109,15 +109,18 @@ def learn_outlines(
     known = zip(believed, place.obstacles, strict=True)
     outlines = [
         Outline(
-            new.obstacle,
-            _range(old, first_sd),
-            _range(new.obstacle, new.sd["elevation_deg"]),
-            new.notes,
+            obstacle=new.obstacle,
+            before=_range(old, first_sd),
+            after=_range(new.obstacle, new.sd["elevation_deg"]),
+            notes=new.notes,
         )
         for new, old in known
         if new.notes
     ]
-    return [*outlines, *(Outline(new, None, _range(new, 1.0), 2) for new in added)], passed
+    return [
+        *outlines,
+        *(Outline(obstacle=new, before=None, after=_range(new, 1.0), notes=2) for new in added),
+    ], passed
 
 
 _EDGES = ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
@@ -185,4 +188,9 @@ def _between(
     if (azimuth - came[2]) % 360.0 < 0.1:
         return None
     top = min(max(elevation, came[1]) + SEEN_DEG, 90.0)
-    return Obstacle(name, came[2] % 360.0, azimuth % 360.0, top)
+    return Obstacle(
+        name=name,
+        bearing_from_deg=came[2] % 360.0,
+        bearing_to_deg=azimuth % 360.0,
+        elevation_deg=top,
+    )

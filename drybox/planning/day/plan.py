@@ -292,5 +292,9 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
         if sure is None or sure > plan.promised_s:
             low = plan.after_arrival_s.p10
             earliest = None if low is None else plan.arrives_s + low
-            found.append(BrokenPromise(plan.ticket, plan.promised_s, earliest, sure))
+            found.append(
+                BrokenPromise(
+                    ticket=plan.ticket, promised_s=plan.promised_s, earliest_s=earliest, sure_s=sure
+                )
+            )
     return tuple(found)

@@ -29,7 +29,7 @@ IDLE_STEP_S = 120.0
 """Step of an empty plate with nobody ready. [s]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Dried:
     """When each print was laid on, touch dry, dry, pulled dry and off its slot; (n, tickets).
 
@@ -61,7 +61,7 @@ class Dried:
         return cls(laid, touch, dry, pulled, left, np.full(shape, -1, dtype=np.intp))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class WetPrints:
     """What prints bring to the plate, (n, tickets); they come as warm as the air."""
 

@@ -31,7 +31,7 @@ class Ticket:
     promised_s: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DayDraws:
     """Members of one event day; everything by ticket is (members, tickets).
 

@@ -67,7 +67,7 @@ class SetUp:
         return int(self.wet.lay_s.shape[0])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DayRun:
     """What came of some members under one set-up, (n, tickets); infinite if it never came.
 
@@ -231,7 +231,7 @@ class DaySimulation:
             dried = Dried.chosen(np.array([w == LINE for w in way], dtype=bool), line, plate)
             ready = dried.pulled_s + self.event.limits.flatten_s
             until = self.must_be_dry_s(setup)
-            runs.append(DayRun(setup, way, dried, ready, until))
+            runs.append(DayRun(setup=setup, ways=way, dried=dried, ready_s=ready, until_s=until))
         return runs
 
     def _on_plate(

@@ -33,7 +33,7 @@ class Means:
     line_slots: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class WetDay:
     """The wet part of some members: sitting, stages, wash; (n, tickets), infinite if not reached.
 
@@ -102,7 +102,7 @@ def wet_line(
     )
 
 
-@dataclass
+@dataclass(eq=False)
 class _Draft:
     """A run while its stages are put together; vessels by number: held from, until."""
 
@@ -138,7 +138,7 @@ def wet_day(
     line = wet_line(process, day, means, draws, members, closes_s)
     wet = serve(draws.arrive_s[:members], line)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
-    return WetDay(line, wet, wash, wash.washed_s + day.squeegee_s)
+    return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_s + day.squeegee_s)
 
 
 def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArray[np.bool_]:

@@ -42,7 +42,7 @@ RARELY = 0.01
 """Share of draws in which waiting for a slot is worth a word."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 

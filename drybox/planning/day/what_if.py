@@ -70,10 +70,10 @@ def trials(
         wet = wet_day(inputs.process, inputs.day, other, simulation.draws, members, closes)
         slots = (other.plate_slots, other.line_slots) != (means.plate_slots, means.line_slots)
         if not slots and np.array_equal(wet.lay_s, base.wet.lay_s[:members]):
-            idle.append(WhatIf(change, of, 0.0, why))
+            idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
             return
         setup = SetUp(other, wet)
-        runs.append(Trial(change, of, setup, simulation.choose(setup).ways))
+        runs.append(Trial(change=change, of=of, setup=setup, ways=simulation.choose(setup).ways))
 
     for name, way, more in (
         ("plate slots", PLATE, {"plate_slots": 1}),
@@ -84,7 +84,7 @@ def trials(
         if there and way in choice.waited:
             consider(change, name, one_more(means, **more))
         elif there:
-            idle.append(WhatIf(change, name, 0.0, NEVER))
+            idle.append(WhatIf(change=change, of=name, more_dry_prints=0.0, why=NEVER))
     consider("one more wash tray", "wash trays", one_more(means, wash_trays=1))
     if busiest:
         bath = inputs.process.baths[busiest - 1].name
@@ -107,7 +107,9 @@ def _litre(
 ) -> None:
     change = "a litre more for each wash"
     if inputs.wash.water_m3 is None:
-        idle.append(WhatIf(change, "water", 0.0, "water sets no limit"))
+        idle.append(
+            WhatIf(change=change, of="water", more_dry_prints=0.0, why="water sets no limit")
+        )
         return
     more = plan_wash(replace(inputs.wash, water_m3=inputs.wash.water_m3 + LITRE_M3))
     consider(change, "water", replace(means, wash_s=more.duration_s), "the wash takes as long")

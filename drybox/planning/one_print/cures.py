@@ -74,7 +74,12 @@ def _tried(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> Iterat
 
 
 def _cure(name: str, found: WayResult) -> Cure:
-    return Cure(name, found.duration_s, found.print_temp_kept_k, not found.too_hot)
+    return Cure(
+        cure=name,
+        duration_s=found.duration_s,
+        print_temp_kept_k=found.print_temp_kept_k,
+        feasible=not found.too_hot,
+    )
 
 
 def over_a_cloth(event: Event) -> Event | None:

@@ -209,18 +209,18 @@ def dry_print(
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
     choice, why = choose(tuple(results))
     return DryResult(
-        laid_on_s,
-        tuple(results),
-        choice,
-        why,
-        plate.warm,
-        plate.plan,
-        plate.bearing_deg,
-        plate.tilt_deg,
-        day,
-        seen.held,
-        plate.cures,
-        _metal_k(event, tuple(results), plate.plan),
+        laid_on_s=laid_on_s,
+        ways=tuple(results),
+        choice=choice,
+        choice_why=why,
+        plate_temp_at_start_k=plate.warm,
+        aim=plate.plan,
+        bearing_deg=plate.bearing_deg,
+        tilt_deg=plate.tilt_deg,
+        told=day,
+        held=seen.held,
+        cures=plate.cures,
+        metal_k=_metal_k(event, tuple(results), plate.plan),
     )
 
 
@@ -239,8 +239,20 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
 
 def _no_sun(why: str) -> WayResult:
     nothing = Range(None, None, None)
-    none = (nothing, nothing, nothing, None, None)
-    return WayResult("sun_plate", *none, 0.0, 0.0, None, 0.0, False, why)
+    return WayResult(
+        way="sun_plate",
+        duration_s=nothing,
+        touch_dry_at_s=nothing,
+        dry_at_s=nothing,
+        pull_from_s=None,
+        pull_before_s=None,
+        print_temp_max_k=0.0,
+        wet_temp_max_k=0.0,
+        plate_temp_max_k=None,
+        energy_j=0.0,
+        feasible=False,
+        why=why,
+    )
 
 
 @dataclass(frozen=True)
@@ -308,12 +320,12 @@ def _sun_plate(
     at = int(np.searchsorted(day.time_s, laid_on_s))
     result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
     return _OnPlate(
-        result,
-        range_of(temps),
-        plan,
-        float(bearing[at]),
-        float(tilt[at]),
-        cures(event, result, again, laid_on_s),
+        result=result,
+        warm=range_of(temps),
+        plan=plan,
+        bearing_deg=float(bearing[at]),
+        tilt_deg=float(tilt[at]),
+        cures=cures(event, result, again, laid_on_s),
     )
 
 

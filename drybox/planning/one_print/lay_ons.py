@@ -24,7 +24,7 @@ LONGEST_S = 3 * 3600.0
 """A print is followed no longer than this. [s]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LayOns:
     """What comes of a print laid on at each start, each (starts, members).
 

@@ -190,7 +190,7 @@ def thermometer_lookup(
     told = as_told(day, event.fit)
     wind *= min(event.box.wind_shelter_frac * float(told.shelter_factor[0]), 1.0)
     sky = air - float(np.median(day.air_temp_k[inside] - day.sky_temp_k[inside]))
-    held = _Held(day.pressure_pa, air, wind, sky)
+    held = _Held(pressure_pa=day.pressure_pa, air_temp_k=air, wind_m_s=wind, sky_temp_k=sky)
     light = held.light_for(box_system(event.box, event.paper, told.prints), READINGS_K)
     readings = READINGS_K[np.isfinite(light)]
     light = light[np.isfinite(light)]

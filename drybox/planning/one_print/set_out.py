@@ -100,10 +100,10 @@ def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
         for first, last in zip(edges[::2], edges[1::2], strict=True):
             found.append(
                 Blocked(
-                    float(day.time_s[first]),
-                    float(day.time_s[min(last, day.time_s.size - 1)]),
-                    obstacle.name,
-                    obstacle.transmittance_frac,
+                    from_s=float(day.time_s[first]),
+                    until_s=float(day.time_s[min(last, day.time_s.size - 1)]),
+                    name=obstacle.name,
+                    passed_frac=obstacle.transmittance_frac,
                 )
             )
     return tuple(sorted(found, key=lambda stretch: stretch.from_s))

@@ -74,7 +74,7 @@ def plan_sheet_day(
     tick()
     thermometer = thermometer_lookup(event, day, seed=seed)
     tick()
-    return SheetDay(aim, found, lay_on, thermometer)
+    return SheetDay(aim=aim, set_out=found, lay_on=lay_on, thermometer=thermometer)
 
 
 STEPS = 4
@@ -96,13 +96,19 @@ def _own_aim(event: Event, found: EventAim) -> EventAim:
     bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
     if event.box.aim_mode != "fixed" or bearing is None or tilt is None:
         return found
-    turn = Turn(found.from_s, found.until_s, bearing, tilt, float(np.mean(found.single_w_m2)))
+    turn = Turn(
+        from_s=found.from_s,
+        until_s=found.until_s,
+        bearing_deg=bearing,
+        tilt_deg=tilt,
+        mean_irradiance_w_m2=float(np.mean(found.single_w_m2)),
+    )
     plan = AimPlan(
-        turn,
-        found.own_kept_frac or 0.0,
-        (turn,),
-        found.own_kept_frac or 0.0,
-        found.plan.tracked_j_m2,
+        single=turn,
+        kept_frac=found.own_kept_frac or 0.0,
+        turns=(turn,),
+        turns_kept_frac=found.own_kept_frac or 0.0,
+        tracked_j_m2=found.plan.tracked_j_m2,
     )
     place = int(np.searchsorted(found.day.time_s, turn.from_s))
     sun = found.day.sun

@@ -41,7 +41,7 @@ MOST_BRIGHTER = 8.0
 """How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Conditions:
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
@@ -84,13 +84,13 @@ class Conditions:
     def sky(self) -> SkyLight:
         """Sun and sky as the plate's light needs them."""
         return SkyLight(
-            self.sun.elevation_deg,
-            self.sun.azimuth_deg,
-            self.ghi_w_m2,
-            self.dni_w_m2,
-            self.dhi_w_m2,
-            self.clear.dni_extra_w_m2,
-            self.clear.airmass,
+            sun_elevation_deg=self.sun.elevation_deg,
+            sun_azimuth_deg=self.sun.azimuth_deg,
+            ghi_w_m2=self.ghi_w_m2,
+            dni_w_m2=self.dni_w_m2,
+            dhi_w_m2=self.dhi_w_m2,
+            dni_extra_w_m2=self.clear.dni_extra_w_m2,
+            airmass=self.clear.airmass,
         )
 
     @property

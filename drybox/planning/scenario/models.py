@@ -56,7 +56,7 @@ FACTORS = {
 """Factor of `PrintDraw` → column of table ``spreads`` with the spread of its logarithm."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PrintDraw:
     """What differs from print to print and box to box; numbers or arrays over cases.
 
@@ -330,7 +330,9 @@ def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, slots: int = 1
         conduction,
         TYPICAL_LOSS_W_M2_K,
     )
-    return BoxSystem(plate, sheet_model(paper, "sun_plate", draw), slots, along)
+    return BoxSystem(
+        plate=plate, sheet=sheet_model(paper, "sun_plate", draw), slots=slots, conduction=along
+    )
 
 
 def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxSystem:
@@ -353,7 +355,12 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
         forced_factor=forced,
         hanging=way not in ("screen_shade", "blotters"),
     )
-    return BoxSystem(nothing, sheet_model(paper, way, draw), 1, PlateConduction.none())
+    return BoxSystem(
+        plate=nothing,
+        sheet=sheet_model(paper, way, draw),
+        slots=1,
+        conduction=PlateConduction.none(),
+    )
 
 
 def warm_plate_system(

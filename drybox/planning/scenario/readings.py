@@ -183,7 +183,9 @@ def pairs_seen(
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
     used = tuple(note for note in notes if note not in doubted)
     frac = _rise_frac(boxes, weathers, usual, (box, weather)) if used else 1.0
-    return Pairs(box, weather, Held(used, doubted, box_out_s(event), frac))
+    return Pairs(
+        box, weather, Held(used=used, doubted=doubted, out_s=box_out_s(event), rise_frac=frac)
+    )
 
 
 def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Rows, Rows]) -> float:

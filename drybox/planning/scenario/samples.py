@@ -32,7 +32,7 @@ SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ensemble:
     """Members of a day: conditions (members, times), prints, shelter and line (members,).
 
@@ -57,7 +57,12 @@ class Ensemble:
         of = rows if weathers is None else weathers
         day = self.conditions.changed(lambda column: column[of] if column.ndim == 2 else column)
         line = np.broadcast_to(self.line_factor, self.members)[rows]
-        return Ensemble(day, self.prints.of(rows), self.shelter_factor[rows], line)
+        return Ensemble(
+            conditions=day,
+            prints=self.prints.of(rows),
+            shelter_factor=self.shelter_factor[rows],
+            line_factor=line,
+        )
 
     def of_times(self, columns: slice) -> Ensemble:
         """Return the same members over some of the times."""
@@ -361,4 +366,4 @@ def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
     middle = {name: float(np.median(fits.draws[name])) if fits else 0.0 for name in OWN}
     prints = PrintDraw.from_logs(middle)
     shelter, line = (np.exp([middle[name]]) for name in ("shelter_log", "line_log"))
-    return Ensemble(single, prints, shelter, line)
+    return Ensemble(conditions=single, prints=prints, shelter_factor=shelter, line_factor=line)

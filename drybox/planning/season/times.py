@@ -48,7 +48,7 @@ LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
 """Steps with which nine times in ten are within 1 % of those of short steps, see DEVELOPERS.md."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class YearTimes:
     """Every laying-on of a year, each (n,), by ``day`` and time of day.
 
@@ -68,7 +68,7 @@ class YearTimes:
     line_s: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class YearStarts:
     """The year's laying-ons before anything is dried: what they start from and stand in."""
 

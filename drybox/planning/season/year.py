@@ -31,7 +31,7 @@ OVERHANG_S = 8 * 3600.0
 """How far each day's row reaches into the next, for prints laid on late. [s]"""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class YearTable:
     """The year's days as members of an ensemble, times counted from each day's midnight.
 

@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Use:
     """A vessel held by a run, from and until a time after the run's start, (n, tickets). [s]"""
 
@@ -25,7 +25,7 @@ class Use:
     until_s: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Run:
     """Stages that one pair of hands carries through, and what then goes on by itself.
 
@@ -53,7 +53,7 @@ class WetLine:
     closes_s: float = np.inf
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class WetTimes:
     """When each run of each ticket held the hands, (runs, n, tickets), and when all was done.
 
@@ -95,7 +95,7 @@ def serve(arrive_s: Array, line: WetLine) -> WetTimes:
     return _Server(arrive_s, line).serve()
 
 
-@dataclass
+@dataclass(eq=False)
 class _Server:
     """The state of hands, vessels and tickets while `serve` goes through the day."""
 
@@ -176,7 +176,7 @@ class _Server:
             self.units[k] = held
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class WashTimes:
     """When each print's batch began and was washed, its tray, and batches by member.
 
@@ -237,4 +237,4 @@ def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, together: int
         batches += fresh
         begun[rows, print_] = np.where(live, start, np.inf)
         trayed[rows, print_] = tray
-    return WashTimes(begun, begun + duration_s, trayed, batches)
+    return WashTimes(begun_s=begun, washed_s=begun + duration_s, tray=trayed, batches=batches)

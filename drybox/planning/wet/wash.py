@@ -239,7 +239,12 @@ def _plan(
     if setup.wash_aid:
         kinds.insert(1, "wash aid")
     steps = tuple(
-        WashStep(kind, setup.rules.aid_soak_s if kind == "wash aid" else soak, water, left)
+        WashStep(
+            kind=kind,
+            soak_s=setup.rules.aid_soak_s if kind == "wash aid" else soak,
+            water_m3=water,
+            residual_kg_m2=left,
+        )
         for kind, left in zip(kinds, after, strict=True)
     )
     spread = residual_kg_m2(setup, members, float(changes), soak, water)

@@ -190,7 +190,13 @@ def _lead(
 def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
     box = event.box
     if box.aim_bearing_deg is not None and box.aim_tilt_deg is not None:
-        return Turn(event.opens_s, event.closes_s, box.aim_bearing_deg, box.aim_tilt_deg, 0.0)
+        return Turn(
+            from_s=event.opens_s,
+            until_s=event.closes_s,
+            bearing_deg=box.aim_bearing_deg,
+            tilt_deg=box.aim_tilt_deg,
+            mean_irradiance_w_m2=0.0,
+        )
     if found.aim is None or box.aim_mode == "track":
         return None
     return found.aim.single if box.aim_mode == "best" else found.aim.turns[0]

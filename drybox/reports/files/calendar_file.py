@@ -125,20 +125,30 @@ def _box_entries(result: dict[str, Any]) -> Iterator[_Entry]:
         ("last_load_at", "Last print worth laying on the plate", 15),
     ):
         if finite_time(result.get(key)):
-            yield _Entry(key, result[key], summary, minutes)
+            yield _Entry(key=key, at_s=result[key], summary=summary, alarm_minutes=minutes)
 
 
 def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
     for number, turn in enumerate(result["turns"]):
         words = turn_words(turn, units)
         if number:
-            yield _Entry(f"turn {number}", turn["at"], f"Turn the drying box: {words}", 2)
+            yield _Entry(
+                key=f"turn {number}",
+                at_s=turn["at"],
+                summary=f"Turn the drying box: {words}",
+                alarm_minutes=2,
+            )
 
 
 def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
     for number, change in enumerate(answer.result.get("tank_changes", ())):
         if finite_time(change.get("at")):
-            yield _Entry(f"tank {number}", change["at"], str(change["what"]), 5)
+            yield _Entry(
+                key=f"tank {number}",
+                at_s=change["at"],
+                summary=str(change["what"]),
+                alarm_minutes=5,
+            )
     for sitter in answer.result.get("sitters", ()):
         if not finite_time(sitter.get("promise_at")):
             continue
@@ -151,4 +161,10 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
             if finite_time(laid)
             else ""
         )
-        yield _Entry(f"promise {ticket}", sitter["promise_at"], summary, 5, more)
+        yield _Entry(
+            key=f"promise {ticket}",
+            at_s=sitter["promise_at"],
+            summary=summary,
+            alarm_minutes=5,
+            more=more,
+        )
