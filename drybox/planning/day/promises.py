@@ -12,8 +12,7 @@ from drybox.inputs.event.day import Day
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.ways import LINE
-from drybox.planning.scenario.day_percentiles import quantiles_of_next
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import Range, quantiles_of_next
 
 Array = NDArray[np.float64]
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]

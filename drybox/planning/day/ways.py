@@ -11,7 +11,6 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
-from drybox.planning.scenario.day_percentiles import quantiles_of_next
 from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
@@ -19,6 +18,7 @@ from drybox.planning.scenario.models import (
     free_sheet_system,
     laid_on_water_kg_m2,
 )
+from drybox.planning.scenario.percentiles import quantiles_of_next
 from drybox.planning.scenario.samples import Ensemble
 
 Array = NDArray[np.float64]

@@ -2,5 +2,5 @@
 
 `conditions` is the day by the minute (`sun_minutes` sun and shade, `weather_day` by the hour,
 `both_skies` without a cloud told), `samples` its ensemble, `readings` what was read on the day;
-`outside` and `models` are what the simulation takes; `percentiles` and `day_percentiles` say it.
+`outside` and `models` are what the simulation takes; `percentiles` is what is told of it.
 """

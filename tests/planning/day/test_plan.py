@@ -18,9 +18,9 @@ from drybox.planning.day.plan import DayPlan, drawn, plan_day
 from drybox.planning.day.promises import ROUND_UP_S, TicketPlan
 from drybox.planning.day.simulation import told_day
 from drybox.planning.day.ways import LINE, PLATE, laying_on_times_s, line_table
-from drybox.planning.scenario.day_percentiles import quantiles_of_next
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
+from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.planning.other_days import kept_on_other_days
 from tests.running import DEMO
 

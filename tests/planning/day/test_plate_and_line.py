@@ -19,7 +19,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.ways import EVERY_S, LINE, PLATE, DryingTable, choose_ways
-from drybox.planning.scenario.day_percentiles import quantiles_of_next
+from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.boxes import OPEN
 from tests.physics.simulation.test_day_run import MARKS, day
 
