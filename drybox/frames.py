@@ -95,7 +95,7 @@ def _row(record: Any) -> Mapping[str, Any]:
     for field in fields(record):
         value = getattr(record, field.name)
         if isinstance(value, Range):
-            row |= {f"{field.name}_{p}": part for p, part in value.as_dict().items()}
+            row |= {f"{field.name}_{p}": part for p, part in value.record().items()}
         else:
             row[field.name] = value
     return row

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from scipy.special import betaincinv
 
 from drybox.inputs.notes.note import Note
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import UNKNOWN, Range
 
 CLAIMED_FRAC = 0.9
 """A promise is a ninth decile: nine in ten should be kept. [-]"""
@@ -77,6 +77,6 @@ def promises_kept(notes: Sequence[Note]) -> PromisesKept:
     last = {(note.event, note.ticket): note.state for note in notes if note.kind == "promise"}
     kept, noted = sum(state == "kept" for state in last.values()), len(last)
     if not noted:
-        return PromisesKept(0, 0, Range(None, None, None))
+        return PromisesKept(0, 0, UNKNOWN)
     parts = (float(betaincinv(kept + 0.5, noted - kept + 0.5, p)) for p in (0.1, 0.5, 0.9))
     return PromisesKept(kept, noted, Range(*parts))

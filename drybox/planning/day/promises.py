@@ -12,7 +12,7 @@ from drybox.inputs.event.day import Day
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.ways import LINE
-from drybox.planning.scenario.percentiles import Range, quantiles_of_next
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
 
 Array = NDArray[np.float64]
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
@@ -164,9 +164,9 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
         way=seen.day.line_way if way == LINE else way,
         slot=None,
         laid_on_s=laid if way is not None and np.isfinite(laid) else None,
-        touch_dry_s=_range(seen.touch[:, place]) if way is not None else NOTHING,
-        dry_s=_range(seen.dry[:, place]) if way is not None else NOTHING,
-        ready_s=_range(seen.ready[:, place]) if way is not None else NOTHING,
+        touch_dry_s=_range(seen.touch[:, place]) if way is not None else UNKNOWN,
+        dry_s=_range(seen.dry[:, place]) if way is not None else UNKNOWN,
+        ready_s=_range(seen.ready[:, place]) if way is not None else UNKNOWN,
         promise_s=promise,
         hand_over=hand_over,
         after_arrival_s=_range(seen.after[:, place]),
@@ -174,9 +174,6 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
         promised_s=ticket.promised_s,
         keeps_frac=_kept(promise, end[seen.there[:, column], column]),
     )
-
-
-NOTHING = Range(None, None, None)
 
 
 def round_up_s(time_s: float) -> float:

@@ -28,7 +28,7 @@ from drybox.planning.scenario.models import (
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
-from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -238,7 +238,7 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
 
 
 def _no_sun(why: str) -> WayResult:
-    nothing = Range(None, None, None)
+    nothing = UNKNOWN
     return WayResult(
         way="sun_plate",
         duration_s=nothing,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +24,17 @@ class Range:
         parts = (self.p10, self.p50, self.p90)
         return Range(*(None if part is None else part * factor + offset for part in parts))
 
-    def as_dict(self) -> dict[str, float | None]:
-        """Return it as the JSON object of the design."""
-        return {"p10": self.p10, "p50": self.p50, "p90": self.p90}
+    def record(self, unknown: float | None = None) -> dict[str, Any]:
+        """Return it by name, with what stands for a part that lies past what was followed."""
+        parts = {"p10": self.p10, "p50": self.p50, "p90": self.p90}
+        return {name: unknown if part is None else part for name, part in parts.items()}
+
+    def minutes(self, unknown: float | None = None) -> dict[str, Any]:
+        """Return a range of seconds as a record in minutes."""
+        return self.scaled(1 / 60).record(unknown)
+
+
+UNKNOWN = Range(None, None, None)
 
 
 def range_of(values: Array) -> Range:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
-from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.season.aim import MonthAim
 from drybox.planning.season.times import EVERY_S, YearTimes, year_times
 from drybox.planning.season.weather import year_weather
@@ -162,7 +162,7 @@ def _share(which: NDArray[np.bool_]) -> float:
 
 
 def _range(values: Array) -> Range:
-    return range_of(values) if values.size else Range(None, None, None)
+    return range_of(values) if values.size else UNKNOWN
 
 
 def _month(

@@ -13,7 +13,7 @@ from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.calibration.curves import DayCurves, PromiseShown
 from drybox.planning.calibration.promise_keeping import PromisesKept
 from drybox.planning.calibration.said import Parameter, Standing
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
@@ -103,12 +103,6 @@ def calibrate_answer(
     )
 
 
-def _range(found: Range | None, factor: float = 1.0) -> dict[str, float | None]:
-    if found is None:
-        return {"p10": None, "p50": None, "p90": None}
-    return {name: None if x is None else x * factor for name, x in found.as_dict().items()}
-
-
 def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dict[str, Any]:
     misfits = found.misfits
     return {
@@ -118,8 +112,8 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
             {
                 "name": one.name,
                 "unit": one.unit,
-                "before": _range(one.before),
-                "after": _range(one.after),
+                "before": (one.before or UNKNOWN).record(),
+                "after": (one.after or UNKNOWN).record(),
             }
             for one in found.parameters
         ],
@@ -155,9 +149,9 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
     return {
         "way": shown.way,
         "laid_on_at": shown.laid_on_s,
-        "minutes_before": _range(shown.before_s, 1 / 60),
-        "minutes_after": _range(shown.after_s, 1 / 60),
-        "minutes_floor": _range(shown.floor_s, 1 / 60),
+        "minutes_before": shown.before_s.minutes(),
+        "minutes_after": shown.after_s.minutes(),
+        "minutes_floor": shown.floor_s.minutes(),
         "narrower_frac": shown.narrower_frac,
     }
 
@@ -166,7 +160,7 @@ def _kept_record(promises: PromisesKept) -> dict[str, Any]:
     return {
         "kept": promises.kept,
         "noted": promises.noted,
-        "share_frac": _range(promises.share),
+        "share_frac": promises.share.record(),
         "claimed_frac": promises.claimed_frac,
         "verdict": promises.verdict,
     }
@@ -253,7 +247,7 @@ def _narrower(shown: PromiseShown) -> str:
 
 
 def _promises_said(promises: PromisesKept) -> str:
-    share = _range(promises.share)
+    share = promises.share.record()
     low, high = (100 * float(share[name] or 0.0) for name in ("p10", "p90"))
     percent = 100 * promises.kept / promises.noted
     said = {
@@ -272,7 +266,7 @@ def _rounded(found: Range | None) -> Any:
         return None
     return {
         name: None if value is None else float(f"{value:.3g}")
-        for name, value in found.as_dict().items()
+        for name, value in found.record().items()
     }
 
 

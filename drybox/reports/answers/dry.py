@@ -110,20 +110,14 @@ def dry_answer(
     )
 
 
-def _range(found: Range, factor: float = 1.0) -> dict[str, float]:
-    """Return a range for the record: infinite where it lies past what was followed."""
-    parts = found.as_dict()
-    return {name: math.inf if part is None else part * factor for name, part in parts.items()}
-
-
 def way_record(way: WayResult) -> dict[str, Any]:
     """Return one way as the record holds it."""
     followed = way.duration_s.p10 is not None or way.print_temp_max_k > 0.0
     return {
         "way": way.way,
-        "minutes": _range(way.duration_s, 1 / 60),
-        "touch_dry_at": _range(way.touch_dry_at_s),
-        "dry_at": _range(way.dry_at_s),
+        "minutes": way.duration_s.minutes(math.inf),
+        "touch_dry_at": way.touch_dry_at_s.record(math.inf),
+        "dry_at": way.dry_at_s.record(math.inf),
         "pull_from": way.pull_from_s,
         "pull_before": way.pull_before_s,
         "print_temp_max_c": celsius(way.print_temp_max_k) if followed else None,
@@ -147,7 +141,7 @@ def _result(result: DryResult) -> dict[str, Any]:
         "cures": [
             {
                 "cure": cure.cure,
-                "minutes": _range(cure.duration_s, 1 / 60),
+                "minutes": cure.duration_s.minutes(math.inf),
                 "print_temp_kept_c": celsius(cure.print_temp_kept_k),
             }
             for cure in result.cures
@@ -159,7 +153,7 @@ def _result(result: DryResult) -> dict[str, Any]:
             "bearing_true_deg": result.bearing_deg,
             "tilt_deg": result.tilt_deg,
             "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
-            "plate_temp_at_start_c": {k: celsius(v) for k, v in _range(warm).items()},
+            "plate_temp_at_start_c": {k: celsius(v) for k, v in warm.record(math.inf).items()},
             "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
             "wet_print_temp_max_c": _celsius_or_none(plate.wet_temp_max_k),
         }
@@ -188,7 +182,9 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
         way_record(way)
         | {
             "way": WAY_NAMES[way.way],
-            "touch_minutes": _range(way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60)),
+            "touch_minutes": way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60).record(
+                math.inf
+            ),
             "why": retold(way.why, units),
         }
         for way in _in_order(result)

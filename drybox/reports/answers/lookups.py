@@ -7,7 +7,6 @@ from typing import Any
 
 from drybox.inputs.event.event import Event
 from drybox.planning.one_print.lookups import LayOnLookup, SkyColumn, ThermometerLookup
-from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.answer import Answer, Column, Table, place_of
 from drybox.units import celsius
 
@@ -67,19 +66,12 @@ def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLo
     )
 
 
-def _range(found: Range, factor: float = 1.0, offset: float = 0.0) -> dict[str, float]:
-    parts = found.as_dict()
-    return {
-        name: math.inf if part is None else part * factor + offset for name, part in parts.items()
-    }
-
-
 def _loads(lay_on: LayOnLookup, column: SkyColumn) -> list[dict[str, Any]]:
     return [
         {
             "laid_on_at": at,
-            "minutes": _range(duration, 1 / 60),
-            "pull_at": _range(duration, 1.0, at),
+            "minutes": duration.minutes(math.inf),
+            "pull_at": duration.scaled(1.0, at).record(math.inf),
             "too_hot": hot,
         }
         for at, duration, hot in zip(
@@ -93,7 +85,7 @@ def _pairs(thermometer: ThermometerLookup) -> list[dict[str, Any]]:
         {
             "humidity_frac": damp,
             "plate_temp_c": celsius(reading),
-            "minutes": _range(duration, 1 / 60),
+            "minutes": duration.minutes(math.inf),
             "too_hot": hot,
         }
         for damp, row in zip(thermometer.dampness_frac, thermometer.duration_s, strict=True)
@@ -109,7 +101,7 @@ def _pull_table(lay_on: LayOnLookup, names: list[str]) -> Table:
     rows = [
         {"laid_on_at": at}
         | {
-            f"sky_{n}_pull_at": _range(column.duration_s[row], 1.0, at)
+            f"sky_{n}_pull_at": column.duration_s[row].scaled(1.0, at).record(math.inf)
             for n, column in enumerate(lay_on.columns)
         }
         for row, at in enumerate(lay_on.starts_s)

@@ -6,7 +6,6 @@ from typing import Any
 
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said
@@ -116,15 +115,6 @@ def plan_answer(
     )
 
 
-def _range(found: Range) -> dict[str, float | None]:
-    return found.as_dict()
-
-
-def _minutes(found: Range) -> dict[str, float | None]:
-    parts = found.as_dict()
-    return {name: None if part is None else part / 60 for name, part in parts.items()}
-
-
 def _record(ticket: TicketPlan) -> dict[str, Any]:
     """Return one ticket as the record holds it."""
     return {
@@ -135,15 +125,15 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "way": ticket.way,
         "slot": ticket.slot,
         "laid_on_at": ticket.laid_on_s,
-        "touch_dry_at": _range(ticket.touch_dry_s),
-        "dry_at": _range(ticket.dry_s),
+        "touch_dry_at": ticket.touch_dry_s.record(),
+        "dry_at": ticket.dry_s.record(),
         "promise_at": ticket.promise_s,
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_s,
         "wash_from_at": ticket.wash_from_s,
-        "ready_at": _range(ticket.ready_s),
-        "after_arrival_minutes": _minutes(ticket.after_arrival_s),
+        "ready_at": ticket.ready_s.record(),
+        "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
         "promised_at": ticket.promised_s,
         "why": ticket.why + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),

@@ -91,23 +91,17 @@ def season_answer(
     )
 
 
-def _minutes(duration: Range) -> dict[str, float]:
-    """Return a range in minutes; what was not dry when it was given up is infinite."""
-    parts = duration.scaled(1 / 60).as_dict()
-    return {name: math.inf if part is None else part for name, part in parts.items()}
-
-
 def _row(cell: SeasonCell) -> dict[str, Any]:
     return {
         "month": cell.month,
         "hour": cell.hour,
-        "minutes": _minutes(cell.duration_s),
+        "minutes": cell.duration_s.minutes(math.inf),
         "works_frac": cell.works_frac,
-        "line_minutes": _minutes(cell.line_duration_s),
+        "line_minutes": cell.line_duration_s.minutes(math.inf),
         "line_works_frac": cell.line_works_frac,
         "gain_frac": cell.gain_frac,
         "worth": cell.worth,
-        "plate_temp_c": cell.plate_temp_k.scaled(1.0, -273.15).as_dict(),
+        "plate_temp_c": cell.plate_temp_k.scaled(1.0, -273.15).record(),
         "held_frac": cell.held_frac,
         "laid_on": cell.laid_on,
     }
@@ -123,9 +117,9 @@ def _month_row(month: SeasonMonth) -> dict[str, Any]:
         "kept_frac": aim.kept_frac,
         "days_frac": month.days_frac,
         "works_frac": month.works_frac,
-        "minutes": _minutes(month.duration_s),
+        "minutes": month.duration_s.minutes(math.inf),
         "line_works_frac": month.line_works_frac,
-        "line_minutes": _minutes(month.line_duration_s),
+        "line_minutes": month.line_duration_s.minutes(math.inf),
         "worth_hours": list(month.worth_hours),
     }
 

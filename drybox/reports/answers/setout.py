@@ -10,7 +10,6 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.set_out import SetOutResult
-from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
@@ -94,11 +93,6 @@ def _breaks(event: Event, found: SetOutResult) -> list[str]:
     return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
 
 
-def _minutes(found: Range) -> dict[str, float]:
-    parts = found.as_dict()
-    return {name: math.inf if part is None else part / 60 for name, part in parts.items()}
-
-
 def _plate_at(found: SetOutResult, at_s: float) -> dict[str, float]:
     def value(series: Any) -> float:
         return float(np.interp(at_s, found.time_s, series))
@@ -122,7 +116,7 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "last_load_at": found.last_load_s,
         "wait_minutes": found.wait_s / 60,
         "plate": [_plate_at(found, float(at)) for at in quarters],
-        "loads": [{"at": at, "minutes": _minutes(dry)} for at, dry in found.loads],
+        "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),
         "blocked": [
@@ -147,7 +141,7 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
     rows = [] if begin in hours else [_plate_at(found, begin) | {"minutes": None}]
     for at in hours:
         row: dict[str, Any] = dict(_plate_at(found, float(at)))
-        row["minutes"] = _minutes(dry[float(at)]) if float(at) in dry else None
+        row["minutes"] = dry[float(at)].minutes(math.inf) if float(at) in dry else None
         rows.append(row)
     return rows
 
