@@ -19,7 +19,7 @@ from drybox.inputs.event.limits import Limits, read_limits
 from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.event.place import Place, has_position, read_place
 from drybox.inputs.event.spots import place_of_box
-from drybox.inputs.event.ways import parse_way
+from drybox.inputs.event.ways import WAY, parse_way
 from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
 from drybox.inputs.text.settings import Resolved, Section, Settings
 from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
@@ -245,12 +245,12 @@ def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...
         form = 'write it like ways = ["sun plate", "screen in the shade"]'
         what = "no way is named" if given == [] else f"ways {given!r} is not a list"
         raise section.error("ways", what, form)
-    needs = {"warm_plate": "plate_power", "warm_air": "air_power"}
     ways: list[str] = []
     for written in given:
         way = parse_way(str(written), section.where("ways"))
-        if way in needs and not (powered and getattr(powered, f"{needs[way]}_w")):
-            mend = f'give {needs[way]} = "150 W" in [powered]'
+        power = WAY[way].power
+        if power and not getattr(powered, f"{power}_w", 0.0):
+            mend = f'give {power} = "150 W" in [powered]'
             raise section.error("ways", f"way '{written}' needs power", mend)
         if way not in ways:
             ways.append(way)

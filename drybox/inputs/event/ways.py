@@ -1,27 +1,47 @@
-"""The ways of drying a print, by name; what each is like stands in the table ``ways``."""
+"""The ways of drying a print, a row each; what they are like by numbers: the table ``ways``."""
 
 from __future__ import annotations
 
 import difflib
+from dataclasses import dataclass
 
 from drybox.errors import InputError
 from drybox.inputs.text.near_names import plain_words
 
-WAY_NAMES = {
-    "sun_plate": "sun plate",
-    "line_shade": "line in the shade",
-    "screen_shade": "screen in the shade",
-    "line_sun": "line in the sun",
-    "blotters": "blotter book",
-    "warm_plate": "powered warm plate",
-    "warm_air": "powered warm air",
+
+@dataclass(frozen=True)
+class Way:
+    """One way of drying.
+
+    ``name`` is what people call it, ``carriage`` its rank from least to most to carry and watch.
+    ``metal`` tells that the print lies on metal, ``level`` that it lies level, ``sunny`` that
+    the sun reaches it. ``power`` is the key of ``[powered]`` without which it cannot be.
+    """
+
+    name: str
+    carriage: int
+    metal: bool = False
+    level: bool = False
+    sunny: bool = False
+    power: str = ""
+
+
+WAY = {
+    "sun_plate": Way("sun plate", 3, metal=True, sunny=True),
+    "line_shade": Way("line in the shade", 0),
+    "screen_shade": Way("screen in the shade", 1, level=True),
+    "line_sun": Way("line in the sun", 2, sunny=True),
+    "blotters": Way("blotter book", 6, level=True),
+    "warm_plate": Way("powered warm plate", 5, metal=True, level=True, power="plate_power"),
+    "warm_air": Way("powered warm air", 4, power="air_power"),
 }
-"""What people call each way; records keep the keys."""
+"""Every way by its key, which records keep."""
 
-WAYS = tuple(WAY_NAMES)
-
+WAYS = tuple(WAY)
+WAY_NAMES = {key: way.name for key, way in WAY.items()}
+ON_PLATE = tuple(key for key, way in WAY.items() if way.metal)
 LINE_WAYS = ("line_shade", "line_sun", "screen_shade")
-"""Those in which prints hang or lie free, many at a time."""
+"""Those in which many prints hang or lie free, in the order in which a day looks for one."""
 
 _SHORT = {
     "plate": "sun_plate",

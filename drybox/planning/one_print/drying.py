@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.ways import WAYS
+from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_empty, run_print
 from drybox.physics.simulation.state import BoxSystem
@@ -18,7 +18,7 @@ from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.one_print.cures import cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.ways import ON_PLATE, Cure, DryResult, WayResult, choose
+from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
     box_system,
@@ -153,13 +153,14 @@ def _way_result(
 
 def possible_ways(event: Event) -> tuple[str, ...]:
     """Return the ways this event can use: as its file says, else all it has the means for."""
-    powered = event.powered
-    has = {
-        "warm_plate": powered is not None and powered.plate_power_w > 0,
-        "warm_air": powered is not None and powered.air_power_w > 0,
-        "blotters": not event.paper.resin_coated,
-    }
-    return tuple(way for way in (event.ways or WAYS) if has.get(way, True))
+
+    def able(way: str) -> bool:
+        if way == "blotters":
+            return not event.paper.resin_coated
+        power = WAY[way].power
+        return not power or bool(getattr(event.powered, f"{power}_w", 0.0) > 0)
+
+    return tuple(way for way in (event.ways or WAY) if able(way))
 
 
 def dry_print(
@@ -347,7 +348,9 @@ def _other_way(
     else:
         system = free_sheet_system(event.paper, way, ensemble.prints)
         start = air
-    run = _run(event, ensemble, system, forcing, start, laid_on_s, long, blotter, way != "line_sun")
+    run = _run(
+        event, ensemble, system, forcing, start, laid_on_s, long, blotter, not WAY[way].sunny
+    )
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))

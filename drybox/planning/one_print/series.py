@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_empty, run_print
 from drybox.physics.simulation.state import BoxSystem
@@ -126,7 +127,7 @@ def _other_columns(
     horizon = horizon_s(event, laid_on_s, AIR_HORIZON_S)
     held = look_up("ways", way, "way of drying")
     blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
-    largest = 25.0 if way == "line_sun" else 60.0
+    largest = 25.0 if WAY[way].sunny else 60.0
     run = _recorded(
         event, told.prints, system, forcing, start, laid_on_s, horizon, largest, blotter
     )

@@ -6,26 +6,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from drybox.inputs.event.ways import WAY_NAMES
+from drybox.inputs.event.ways import ON_PLATE, WAY, WAY_NAMES
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
-
-ON_PLATE = ("sun_plate", "warm_plate")
-"""Ways that lay the print on metal."""
-
-CARRIAGE = (
-    "line_shade",
-    "screen_shade",
-    "line_sun",
-    "sun_plate",
-    "warm_air",
-    "warm_plate",
-    "blotters",
-)
-"""From least to most to carry and to watch."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +111,7 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     assert soonest.duration_s.p90 is not None
     close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
     fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
-    best = min(fair, key=lambda way: CARRIAGE.index(way.way))
+    best = min(fair, key=lambda way: WAY[way.way].carriage)
     others = [way for way in able if way is not best]
     if not others:
         return best, "It is the only way that dries the print for sure."

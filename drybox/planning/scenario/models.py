@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.box import Box, PoweredDrier
 from drybox.inputs.event.limits import Limits
 from drybox.inputs.event.paper import Paper
+from drybox.inputs.event.ways import WAY
 from drybox.physics.box_heat import CoverModel, PlateModel
 from drybox.physics.cover import cover_diffuse_reflectance
 from drybox.physics.plate_conduction import (
@@ -183,7 +184,7 @@ def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel
 
     blotter = of("blotter_mass", 0.0)
     share = 1.0 / of("prints", 1.0)
-    on_plate = way in ("sun_plate", "warm_plate")
+    on_plate = WAY[way].metal
     sorption = sheet_sorption(paper, blotter)
     fibre = paper.dry_mass_kg_m2 - paper.gelatin_kg_m2 - paper.mineral_kg_m2
     dry_heat = (
@@ -353,7 +354,7 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
         height_m=paper.height_m,
         sheet_conduction_w_k=0.0,
         forced_factor=forced,
-        hanging=way not in ("screen_shade", "blotters"),
+        hanging=not WAY[way].level,
     )
     return BoxSystem(
         plate=nothing,

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.box import Box, PoweredDrier
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
+from drybox.inputs.event.ways import WAY
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.plate_irradiance import FLAT, plate_light
 from drybox.physics.shading import sky_grid
@@ -144,8 +145,8 @@ def sheet_forcing(
     wind = wind * share
     front_radiant = back_radiant = air
     front = back = held["light_share"].value * 0.5 * day.dhi_w_m2
-    tilt = 0.0 if way in ("screen_shade", "blotters", "warm_plate") else 0.5 * np.pi
-    if way == "line_sun":
+    tilt = 0.0 if WAY[way].level else 0.5 * np.pi
+    if WAY[way].sunny:
         grid = sky_grid(place.obstacles)
         faces = [
             plate_light(

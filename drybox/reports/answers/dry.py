@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.ways import WAY_NAMES
-from drybox.planning.one_print.ways import ON_PLATE, DryResult, WayResult
+from drybox.inputs.event.ways import ON_PLATE, WAY_NAMES
+from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import LEVEL_DEG
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of

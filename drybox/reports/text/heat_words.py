@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drybox.inputs.event.event import Event
-from drybox.planning.one_print.ways import ON_PLATE, Cure, DryResult, WayResult
+from drybox.inputs.event.ways import ON_PLATE
+from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.tables import load_table
