@@ -11,20 +11,19 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun, run_empty, run_print
+from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.one_print.cures import cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
+from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
     box_system,
-    dry_targets,
     free_sheet_system,
-    laid_on_water_kg_m2,
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
@@ -85,23 +84,16 @@ def _run(
     blotter_kg_m2: float,
     steady_light: bool = False,
 ) -> DryingRun:
-    members = np.arange(ensemble.members)
-    laid = np.full(ensemble.members, laid_on_s)
-    air = forcing.at(members, laid).air_temp_k
-    targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
-    return run_print(
+    return lay_print(
+        event,
         system,
         forcing,
-        members,
-        laid,
-        plate_temp_k,
-        air,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper, ensemble.prints), laid.shape),
-        targets.dry_kg_m2,
-        targets.over_dry_kg_m2,
-        horizon,
-        touch_dry_kg_m2=targets.touch_dry_kg_m2,
-        limit_k=event.limits.print_limit_k,
+        member=np.arange(ensemble.members),
+        prints=ensemble.prints,
+        laid_on_s=np.full(ensemble.members, laid_on_s),
+        plate_temp_k=plate_temp_k,
+        horizon_s=horizon,
+        blotter_kg_m2=blotter_kg_m2,
         pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
     )
 

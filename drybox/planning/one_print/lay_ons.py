@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import Ensemble
 
@@ -101,19 +102,16 @@ def lay_ons(
     member = np.tile(every, starts_s.size)
     laid = np.repeat(starts_s, every.size)
     prints = drawn.of(member)
-    dry = dry_targets(event.paper, event.limits).dry_kg_m2
-    run = run_print(
+    run = lay_print(
+        event,
         box_system(event.box, event.paper, prints),
         forcing,
-        member,
-        laid,
-        warm[rows].ravel(),
-        forcing.at(member, laid).air_temp_k,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid.shape),
-        dry,
-        dry,
-        LONGEST_S,
-        limit_k=event.limits.print_limit_k,
+        member=member,
+        prints=prints,
+        laid_on_s=laid,
+        plate_temp_k=warm[rows].ravel(),
+        horizon_s=LONGEST_S,
+        past_dry=False,
         pace=COARSE_PACE if coarse else None,
     )
     shape = (starts_s.size, every.size)

@@ -12,12 +12,13 @@ from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_PACE
 from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
+from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
+from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
@@ -270,20 +271,16 @@ def _held_prints(
         forced_factor=told.forced_factor,
         back_factor=told.back_factor,
     )
-    dry = dry_targets(event.paper, event.limits).dry_kg_m2
-    zeros = np.zeros(which.size)
-    run = run_print(
+    run = lay_print(
+        event,
         box_system(event.box, event.paper, prints),
         forcing,
-        damp * readings_k.size + reading,
-        zeros,
-        readings_k[reading],
-        zeros + held.air_temp_k,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), which.shape),
-        dry,
-        dry,
-        LONGEST_S,
-        limit_k=event.limits.print_limit_k,
+        member=damp * readings_k.size + reading,
+        prints=prints,
+        laid_on_s=np.zeros(which.size),
+        plate_temp_k=readings_k[reading],
+        horizon_s=LONGEST_S,
+        past_dry=False,
         pace=COARSE_PACE,
     )
     return run.dry_after_s.reshape(shape), run.over_limit_k.reshape(shape)

@@ -8,18 +8,17 @@ from numpy.typing import NDArray
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun, run_empty, run_print
+from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.one_print.drying import AIR_HORIZON_S, PLATE_HORIZON_S, aim_for, horizon_s
+from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.conditions import STEP_S, Conditions
 from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
-    dry_targets,
     free_sheet_system,
-    laid_on_water_kg_m2,
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import plate_forcing, plate_start_s, sheet_forcing
@@ -146,19 +145,16 @@ def _recorded(
     largest_s: float,
     blotter_kg_m2: float = 0.0,
 ) -> DryingRun:
-    laid = np.array([laid_on_s])
-    targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
-    return run_print(
+    return lay_print(
+        event,
         system,
         forcing,
-        ONE,
-        laid,
-        plate_temp_k,
-        forcing.at(ONE, laid).air_temp_k,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid.shape),
-        targets.dry_kg_m2,
-        targets.over_dry_kg_m2,
-        horizon,
+        member=ONE,
+        prints=prints,
+        laid_on_s=np.array([laid_on_s]),
+        plate_temp_k=plate_temp_k,
+        horizon_s=horizon,
+        blotter_kg_m2=blotter_kg_m2,
         pace=Pace(largest_s=largest_s),
         record=True,
     )

@@ -1,0 +1,74 @@
+"""One print laid on or hung: what every run of one needs of paper, limits and forcing."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import DryingRun, run_print
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.step_control import Pace
+from drybox.planning.scenario.models import PrintDraw, dry_targets, laid_on_water_kg_m2
+
+Array = NDArray[np.float64]
+
+
+def lay_print(
+    event: Event,
+    system: BoxSystem,
+    forcing: Forcing,
+    *,
+    member: NDArray[np.intp],
+    prints: PrintDraw,
+    laid_on_s: Array,
+    plate_temp_k: Array,
+    horizon_s: float,
+    blotter_kg_m2: float = 0.0,
+    past_dry: bool = True,
+    pace: Pace | None = None,
+    record: bool = False,
+) -> DryingRun:
+    """Return the run of one print per case, (n,), as wet as the event's are and as warm as the air.
+
+    Parameters
+    ----------
+    event : Event
+        Its paper and limits.
+    system : BoxSystem
+        With one slot.
+    forcing : Forcing
+        Weather and light.
+    member : array of int
+        Row of the forcing. [-]
+    prints : PrintDraw
+        Those of the system.
+    laid_on_s, plate_temp_k : array
+        When, and on how warm a plate. [s], [K]
+    horizon_s : float
+        Longest time followed. [s]
+    blotter_kg_m2 : float
+        Board that dries with it. [kg/m²]
+    past_dry : bool
+        Follow it on to over-dry, and tell touch dry from dry.
+    pace, record
+        As in `run.run_print`.
+    """
+    targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
+    return run_print(
+        system,
+        forcing,
+        member,
+        laid_on_s,
+        plate_temp_k,
+        forcing.at(member, laid_on_s).air_temp_k,
+        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid_on_s.shape),
+        targets.dry_kg_m2,
+        targets.over_dry_kg_m2 if past_dry else targets.dry_kg_m2,
+        horizon_s,
+        touch_dry_kg_m2=targets.touch_dry_kg_m2 if past_dry else None,
+        limit_k=event.limits.print_limit_k,
+        pace=pace,
+        record=record,
+    )
