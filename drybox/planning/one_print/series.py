@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun, run_empty
+from drybox.physics.simulation.run import DryingRun
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.one_print.drying import AIR_HORIZON_S, PLATE_HORIZON_S, aim_for, horizon_s

@@ -11,8 +11,8 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.physics.shading import obstacle_transmittance
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim.schedule import aim_schedule
