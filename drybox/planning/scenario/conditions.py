@@ -80,6 +80,12 @@ class Conditions:
             parts[name] = replace(part, **columns)
         return replace(self, **parts)
 
+    def stretches(self, flags: NDArray[np.bool_]) -> tuple[tuple[float, float], ...]:
+        """Return from when until when flags of the times stand, one stretch after the other. [s]"""
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+        at_s = self.time_s[np.minimum(edges, self.time_s.size - 1)].tolist()
+        return tuple(zip(at_s[::2], at_s[1::2], strict=True))
+
     @cached_property
     def sky(self) -> SkyLight:
         """Sun and sky as the plate's light needs them."""
