@@ -78,29 +78,10 @@ def plan_event_aim(
 ) -> EventAim:
     """Return the single aim, the turns and their sighting for a stretch of an event's day.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and hours.
-    at_s : float
-        When the sun is asked for. [s]
-    from_s, until_s : float, optional
-        The stretch; by default the event's hours. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim off the sun, so that the empty plate stays below this; by default as the
-        event wishes. [K]
-
-    Returns
-    -------
-    EventAim
-        Aims in true bearings.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch, or no tilt holds the plate below the limit.
+    True bearings. The stretch is by default the event's hours; of the energy with always turning
+    the turns keep ``share``, the plate is held below ``hold_k``, by default as the event wishes.
+    `NoAnswerError` if the sun is down all the stretch, or no tilt holds the plate below the limit.
+    [s], [K]
     """
     asked = (
         event.aimed_from_s if from_s is None else from_s,

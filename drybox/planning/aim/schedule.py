@@ -29,21 +29,9 @@ def plan_day_aim(
 ) -> tuple[AimPlan, AimSearch]:
     """Return the aims of a stretch of the day, cut to its sun, and the search behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and limits.
-    asked : tuple of float
-        From and until. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim so that the empty plate stays below this; by default as the event wishes. [K]
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch, or no aim holds the plate below a limit asked for.
+    The turns keep ``share`` of the always-turned energy, the empty plate is held below ``hold_k``,
+    by default as the event wishes. `NoAnswerError` if the sun is down all the stretch, or no aim
+    holds the plate below a limit asked for. [s], [K]
     """
     first, last = sunlit_part(event, asked)
     day = conditions(event.weather, event.place, first - LEAD_S, last)
@@ -73,22 +61,9 @@ def aim_schedule(
 ) -> tuple[Array, Array, AimPlan | None]:
     """Return bearing and tilt over a day as the event file asks, and the plan behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
-    day : Conditions
-        The times wanted.
-    from_s, until_s : float
-        Stretch the aim is wanted for; on the event's day its hours are taken in, so that every
-        command finds the same turns. [s]
-    hold_k : float, optional
-        Highest plate temperature; by default as the event wishes. A fixed aim is left alone. [K]
-
-    Returns
-    -------
-    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
-        The aim at each time of the day, off the sun only where the plate would pass a limit.
+    Wanted for a stretch; on the event's day its hours are taken in, so that every command finds the
+    same turns. Off the sun only where the plate would pass ``hold_k``, by default what the event
+    wishes; a fixed aim is left alone. [s], [K]
     """
     if event.box.aim_mode == "fixed":
         return *aim_at(event, None, day.time_s), None

@@ -261,24 +261,7 @@ def _slope_shares(tilt_deg: Array) -> Array:
 def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
     """Return the best single aim of a stretch, and the turns that are worth it.
 
-    Parameters
-    ----------
-    search : AimSearch
-        The day's irradiance.
-    from_s, until_s : float
-        The stretch. [s]
-    rule : TurnRule
-        How many turns, and which.
-
-    Returns
-    -------
-    AimPlan
-        Aims and what they keep.
-
-    Raises
-    ------
-    NoAnswerError
-        If no light reaches the plate in that time.
+    `NoAnswerError` if no light reaches the plate in that time. [s]
 
     Notes
     -----

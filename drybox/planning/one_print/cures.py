@@ -25,22 +25,8 @@ def needs_cure(event: Event, found: WayResult) -> bool:
 def cures(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> tuple[Cure, ...]:
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
-    Parameters
-    ----------
-    event : Event
-        Its box, paper and limits.
-    found : WayResult
-        The sun plate without a cure.
-    lay : callable
-        Runs the same print once more.
-    laid_on_s : float
-        Unix time of laying on. [s]
-
-    Returns
-    -------
-    tuple of Cure
-        A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring
-        the print no lower.
+    A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
+    print ``found`` without a cure no lower. ``lay`` runs the same print once more.
     """
     if not needs_cure(event, found):
         return ()

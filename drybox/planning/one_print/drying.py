@@ -205,25 +205,8 @@ def dry_print(
 ) -> DryResult:
     """Return how one print dries each way, laid on at the same moment.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper and weather.
-    laid_on_s : float
-        Unix time of laying on or hanging. [s]
-    members : int
-        Size of the ensemble.
-    seed : int
-        Of the draws.
-    ways : tuple of str, optional
-        Which ways; by default `possible_ways`.
-    hold_k : float, optional
-        Aim the plate off the sun to hold it below this; by default as the event wishes. [K]
-
-    Returns
-    -------
-    DryResult
-        Ranges, pull windows, limits and a choice.
+    It is laid on or hung at ``laid_on_s``, by `possible_ways` if no ``ways`` are given, the plate
+    held below ``hold_k`` or as the event wishes. [s], [K]
     """
     chosen = ways or possible_ways(event)
     start = laid_on_s - WARM_UP_S

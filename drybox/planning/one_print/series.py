@@ -30,18 +30,8 @@ Columns = dict[str, Array]
 def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     """Return the minutes of the as-told run: the sun plate, and the best of the other ways.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper and weather.
-    result : DryResult
-        What `dry_print` gave for it.
-
-    Returns
-    -------
-    time_s, columns : array, dict of str to array
-        Unix times from setting out to over-dry, and columns named with their unit. NaN where a
-        print is not yet, or no longer, followed. [s]
+    Unix times from setting out to over-dry, and columns named with their unit, NaN where a print is
+    not yet, or no longer, followed; ``result`` is what `dry_print` gave for the event. [s]
 
     Notes
     -----

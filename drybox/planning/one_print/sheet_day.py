@@ -46,23 +46,9 @@ def plan_sheet_day(
 ) -> SheetDay:
     """Return the day of the box, aimed off the sun as far as its wet prints need it.
 
-    Parameters
-    ----------
-    event : Event
-        Everything about the day.
-    at_s : float
-        When the sun is asked for. [s]
-    hold_k : float, optional
-        Hold the plate below this; by default the event's limit. [K]
-    seed : int
-        Of the draws.
-    tick : callable
-        Called after each of `STEPS` steps of work.
-
-    Raises
-    ------
-    NoAnswerError
-        If no daylight reaches the plate all day.
+    The sun is asked for at ``at_s``; the plate is held below ``hold_k``, by default as the event
+    wishes. ``tick`` is called after each of `STEPS` steps of work. `NoAnswerError` if no daylight
+    reaches the plate all day. [s], [K]
     """
     aim, day = _aim_and_day(event, at_s, hold_k)
     bearing, tilt = _schedule(event, aim, day)
