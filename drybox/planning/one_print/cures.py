@@ -17,18 +17,13 @@ Lay = Callable[[Event, float | None, float | None], WayResult | None]
 gives None where no aim can be held."""
 
 
-def needs_cure(event: Event, found: WayResult) -> bool:
-    """Return whether a print on the plate is over its limit, or so hot that it wants a test."""
-    return found.too_hot or found.print_temp_kept_k > event.limits.wet_careful_k
-
-
 def cures(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> tuple[Cure, ...]:
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
     A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
     print ``found`` without a cure no lower. ``lay`` runs the same print once more.
     """
-    if not needs_cure(event, found):
+    if not found.too_hot and found.print_temp_kept_k <= event.limits.wet_careful_k:
         return ()
     tried = _tried(event, found, lay, laid_on_s)
     return tuple(cure for cure in tried if cure.print_temp_kept_k < found.print_temp_kept_k - 0.1)

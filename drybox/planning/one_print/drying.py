@@ -137,11 +137,6 @@ def run_other_way(
     )
 
 
-def is_too_hot(over_limit_k: Array) -> bool:
-    """Return whether the median print is kept over its limit for a minute."""
-    return bool(np.median(over_limit_k) > 0.0)
-
-
 def _way_result(
     event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
 ) -> WayResult:
@@ -152,7 +147,7 @@ def _way_result(
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     kept = float(np.quantile(run.temp_kept_max_k, 0.9))
-    too_hot, why = is_too_hot(run.over_limit_k), ""
+    too_hot, why = bool(np.median(run.over_limit_k) > 0.0), ""
     if too_hot:
         middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
         why = (

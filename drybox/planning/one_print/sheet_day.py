@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting, plan_event_aim
@@ -22,8 +21,6 @@ from drybox.planning.one_print.lookups import (
 )
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.conditions import Conditions, conditions
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -51,7 +48,8 @@ def plan_sheet_day(
     reaches the plate all day. [s], [K]
     """
     aim, day = _aim_and_day(event, at_s, hold_k)
-    bearing, tilt = _schedule(event, aim, day)
+    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
+    bearing, tilt = aim.plan.schedule(day.time_s, mode)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
@@ -103,8 +101,3 @@ def _own_aim(event: Event, found: EventAim) -> EventAim:
     )
     seen = Sighting(turn.from_s, *(shadow or (None, None)))
     return replace(found, plan=plan, now=turn, sightings=(seen,), single_sighting=seen)
-
-
-def _schedule(event: Event, found: EventAim, day: Conditions) -> tuple[Array, Array]:
-    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    return found.plan.schedule(day.time_s, mode)
