@@ -15,7 +15,6 @@ from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.physics.shading import obstacle_transmittance
 from drybox.planning.scenario.conditions import Conditions
 
-Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Use = Literal["camera", "box", ""]
 Stretch = tuple[float, float]
