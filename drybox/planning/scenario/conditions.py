@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -80,7 +80,13 @@ class Conditions:
             parts[name] = replace(part, **columns)
         return replace(self, **parts)
 
-    @property
+    def stretches(self, flags: NDArray[np.bool_]) -> tuple[tuple[float, float], ...]:
+        """Return from when until when flags of the times stand, one stretch after the other. [s]"""
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+        at_s = self.time_s[np.minimum(edges, self.time_s.size - 1)].tolist()
+        return tuple(zip(at_s[::2], at_s[1::2], strict=True))
+
+    @cached_property
     def sky(self) -> SkyLight:
         """Sun and sky as the plate's light needs them."""
         return SkyLight(
@@ -93,12 +99,12 @@ class Conditions:
             airmass=self.clear.airmass,
         )
 
-    @property
+    @cached_property
     def vapour_pressure_pa(self) -> Array:
         """Of the outdoor air. [Pa]"""
         return np.asarray(vapour_pressure_pa(self.air_temp_k, self.humidity_frac))
 
-    @property
+    @cached_property
     def sky_temp_k(self) -> Array:
         """Long-wave temperature of the open sky. [K]"""
         vapour = np.maximum(self.vapour_pressure_pa, 20.0)
