@@ -12,6 +12,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import sys
 import time
@@ -49,6 +50,11 @@ class Options:
     series: Path | None = None
     force: bool = False
     uncalibrated: bool = False
+
+    def told(self, values: Mapping[str, object]) -> Options:
+        """Return these options with a command's own laid over them, by key of an event file."""
+        given = {key: value for key, value in values.items() if value is not None}
+        return dataclasses.replace(self, overrides={**self.overrides, **given})
 
     def load(self, fitted: bool = True) -> Event:
         """Return the event of file and options, each value with where it came from.
