@@ -16,7 +16,7 @@ from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
-from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.units import celsius
 
 TAKE = {
@@ -350,11 +350,11 @@ def _topics(event: Event, result: DryResult) -> list[str]:
 def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: str) -> list[str]:
     dry = 100 * event.limits.dry_activity_frac
     over = 100 * event.limits.over_dry_activity_frac
-    found = [note] if note else []
-    found.append(sentence(f"Weather: {event.weather.source}"))
-    found.append(
+    return stands_on(
+        event,
         f"Dry is what paper keeps in air of {dry:.0f} % humidity, over-dry in {over:.0f} %. "
         f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
-        "losses; how wide these spread is judgement."
+        "losses; how wide these spread is judgement.",
+        held=result.held,
+        note=note,
     )
-    return [*found, *event.assumptions, *held_to(event, result.held)]
