@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options_but
 from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
@@ -30,7 +30,7 @@ Examples:
   drybox dry fair.toml --at 13:20 --uncalibrated
 """
 )
-@event_options
+@event_options_but("--at", "--uncalibrated")
 @file_options("sheet", "table", "plot")
 @click.option(
     "--with",

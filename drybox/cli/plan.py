@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options, members_option
+from drybox.cli.options import Options, event_options_but, members_option
 from drybox.cli.sheets import (
     Files,
     day_answers,
@@ -25,7 +25,7 @@ Examples:
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """
 )
-@event_options
+@event_options_but("--at")
 @file_options("sheet", "calendar", "table", "plot")
 @click.option("--every", metavar="TIME", help='A sitter every so often, like "12 min".')
 @click.option("--rate", metavar="RATE", help='Sitters by chance, like "4 1/h".')

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Quantity
-from drybox.cli.options import Options, event_options, members_option, written
+from drybox.cli.options import Options, event_options_but, members_option, written
 from drybox.cli.sheets import Files, day_answers, day_picture, deliver, file_options
 
 
@@ -17,7 +17,7 @@ Examples:
   drybox setout --latitude 48.2 --longitude 16.4 --date 2027-06-12 --sky hazy
 """
 )
-@event_options
+@event_options_but("--at")
 @file_options("sheet", "calendar", "table", "plot")
 @click.option(
     "--wait",

@@ -161,7 +161,6 @@ def day_answers(
     event: Event,
     options: Options,
     *,
-    at_s: float | None = None,
     hold_k: float | None = None,
     without: Sequence[str] = (),
 ) -> list[Answer]:
@@ -173,8 +172,6 @@ def day_answers(
         The day.
     options : Options
         Units and seed.
-    at_s : float, optional
-        When the sun is asked for; the opening by default. [s]
     hold_k : float, optional
         Hold the plate below this. [K]
     without : sequence of str
@@ -189,10 +186,11 @@ def day_answers(
     from drybox.cli.progress import working
     from drybox.reports.answers.lookups import lookups_answer
 
-    at = event.opens_s if at_s is None else at_s
     try:
         with working("Working out the day's sheet", details.SHEET_STEPS) as tick:
-            day = details.sheet_day(event, at, hold_k=hold_k, seed=options.seed, tick=tick)
+            day = details.sheet_day(
+                event, event.opens_s, hold_k=hold_k, seed=options.seed, tick=tick
+            )
     except NoAnswerError:
         return []
     asked = said.Asked(event, api.SET_OUT_MEMBERS, options.seed)

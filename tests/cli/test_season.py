@@ -62,9 +62,15 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     assert main([*args, "--sheet", str(sheet), "--plot", str(plot)]) == 0
     text = capsys.readouterr().out
     assert "dry within 30 min in" in text
-    assert "Month by month" in text
-    assert "Minutes on a line in the shade" in text
-    assert max(map(len, text.splitlines())) <= 80
+    assert text.count("Hour") == 1, "one grid"
+    assert "Of 100 laying-ons on the plate, dry within 30 min" in text
+    assert "Month by month" not in text
+    assert "add --why" in text
+    assert main([*args, "--why"]) == 0
+    whole = capsys.readouterr().out
+    assert "Month by month" in whole
+    assert "Minutes on a line in the shade" in whole
+    assert max(map(len, (text + whole).splitlines())) <= 80
     page = sheet.read_text(encoding="utf-8")
     assert "The season" in page
     assert "Of 100 laying-ons on the plate" in page

@@ -187,7 +187,8 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
     return [
         Table(
             "Month by month, over the fair's hours: minutes to dry (8 of 10 lie within)",
-            (
+            on_request=True,
+            columns=(
                 Column("month_name", "Month"),
                 Column("minutes", "plate"),
                 Column("works_frac", "works"),
@@ -195,7 +196,7 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
                 Column("aim", "best one aim"),
                 Column("worth_text", "worth carrying"),
             ),
-            [
+            rows=[
                 row
                 | {
                     "month_name": MONTHS[row["month"] - 1],
@@ -209,12 +210,14 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
         _matrix(
             found,
             "Minutes on the plate, likely",
-            lambda cell: likely(cell.duration_s, found.plate_horizon_s),
+            on_request=True,
+            value=lambda cell: likely(cell.duration_s, found.plate_horizon_s),
         ),
         _matrix(
             found,
             "Minutes on a line in the shade, likely",
-            lambda cell: likely(cell.line_duration_s, found.line_horizon_s),
+            on_request=True,
+            value=lambda cell: likely(cell.line_duration_s, found.line_horizon_s),
         ),
     ]
 
@@ -227,7 +230,9 @@ def _aim(row: dict[str, Any]) -> str:
     return f"{compass_point(row['bearing_true_deg'])} {row['tilt_deg']:.0f}°"
 
 
-def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Table:
+def _matrix(
+    found: Season, title: str, value: Callable[[SeasonCell], str], *, on_request: bool = False
+) -> Table:
     by_place = {(cell.hour, cell.month): cell for cell in found.cells}
     hours = sorted({hour for hour, _ in by_place})
     columns = (Column("hour_name", "Hour"), *(Column(name.lower(), name) for name in MONTHS))
@@ -238,7 +243,7 @@ def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Ta
             cell = by_place.get((hour, month))
             row[name.lower()] = "  –" if cell is None else value(cell)
         rows.append(row)
-    return Table(title, columns, rows)
+    return Table(title, columns, rows, on_request=on_request)
 
 
 def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
