@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from drybox.details import declination_deg
@@ -23,6 +24,17 @@ if TYPE_CHECKING:
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
+
+
+def in_units(found: Answer, units: str) -> Answer:
+    """Return an answer whose sentences from the inputs too are in the units shown."""
+    from drybox.reports.text.phrases import retold
+
+    told: dict[str, Any] = {
+        part: [retold(text, units) for text in getattr(found, part)]
+        for part in ("lead", "assumptions", "warnings")
+    }
+    return replace(found, **told)
 
 
 class Asked(NamedTuple):
@@ -74,7 +86,8 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
     TypeError
         If it is none of these.
     """
-    return _ANSWERS[type(result).__name__](result, asked_of(result), units=units, **shown)
+    found = _ANSWERS[type(result).__name__](result, asked_of(result), units=units, **shown)
+    return found if units == "metric" else in_units(found, units)
 
 
 def _say_aim(found: EventAim, asked: Asked, **shown: Any) -> Answer:

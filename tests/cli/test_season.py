@@ -10,7 +10,7 @@ import pytest
 
 from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
-from drybox.reports.answers.season import hour_runs
+from drybox.reports.answers.season import _most_and_least, hour_runs
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]
@@ -158,6 +158,9 @@ def test_a_tour_is_each_fairs_own_season(
     assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
     assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
     assert larkmead["date"] == "2027-06-12"
+    assert main(["season", "--tour", str(path)]) == 0
+    first = capsys.readouterr().out.splitlines()[0]
+    assert first.startswith("The plate works ")
     assert larkmead["works_frac"] > 0.8
     assert "gone.epw" in lost["failed"]
     assert any("row 3" in text for text in found["warnings"])
@@ -208,3 +211,12 @@ def test_a_tour_by_semicolons_keeps_what_each_row_says(tmp_path: Path) -> None:
 def test_hours_are_told_as_stretches() -> None:
     assert hour_runs([9]) == "9–10"
     assert hour_runs(range(24)) == "0–24"
+
+
+def test_fairs_that_work_alike_are_not_told_apart() -> None:
+    alike = [{"name": name, "works_frac": share} for name, share in (("A", 1.0), ("B", 0.998))]
+    assert "alike at every fair: 100 %" in _most_and_least(alike, "45 min")
+    apart = [{"name": name, "works_frac": share} for name, share in (("A", 0.9), ("B", 0.4))]
+    assert "most at A (90 % of laying-ons dry in 45 min), least at B (40 %)." in _most_and_least(
+        apart, "45 min"
+    )

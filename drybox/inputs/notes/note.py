@@ -120,7 +120,7 @@ KINDS: dict[str, Kind] = {
     "dry": Kind("print felt dry", "dry 7", ("ticket",), ("way",)),
     "weighed": Kind(
         "print weighed",
-        "weighed squeegeed 4.1g, or while it dries: weighed 7 4.1g",
+        "weighed squeegeed 6.4g, or while it dries: weighed 7 4.1g",
         ("mass_kg",),
         ("state", "ticket", "sheets", "width_m", "height_m"),
         ("dry", "drained", "squeegeed", "blotted"),

@@ -14,7 +14,13 @@ from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import LEVEL_DEG
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
+from drybox.reports.text.heat_words import (
+    heat_warnings,
+    hold_option,
+    metal_said,
+    off_sun_said,
+    temp_said,
+)
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.units import celsius
@@ -299,7 +305,8 @@ def _aim_said(
     if plate.held_below_k is None or not result.held.used:
         return text
     over_k = warm.p50 - plate.held_below_k
-    further = f"as 'drybox aim --hold-below {celsius(plate.held_below_k - over_k):.0f}C' says"
+    hold = hold_option(plate.held_below_k - over_k, units)
+    further = f"as 'drybox aim --hold-below {hold}' says"
     if over_k > OVER_K:
         return f"{text} By what was read it passes that: aim it further off the sun, {further}."
     if over_k < -ROOM_K:

@@ -289,17 +289,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
     lead = [f"{fairs} of {table_name}, each in the month of its date."]
     if best:
-        lead.insert(
-            0,
-            f"The plate works most at {best[0]['name']} "
-            f"({say('works_frac', best[0]['works_frac'])} of laying-ons in "
-            f"{say('minutes', wait_s / 60)})"
-            + (
-                f", least at {best[-1]['name']} ({say('works_frac', best[-1]['works_frac'])})."
-                if len(best) > 1
-                else "."
-            ),
-        )
+        lead.insert(0, _most_and_least(best, say("minutes", wait_s / 60)))
     weak = [row["name"] for row in good if row["works_frac"] < 0.5]
     if weak:
         lead.append(f"Bring another way of drying to {listed(weak)}.")
@@ -314,6 +304,15 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
         warnings=[f"{row['name']}: {row['failed']}" for row in failed],
         cautions=cautions("hot_metal", "estimate"),
     )
+
+
+def _most_and_least(best: Sequence[dict[str, Any]], wait: str) -> str:
+    """Return where the plate works most and least, of fairs in that order."""
+    most, least = (say("works_frac", best[end]["works_frac"]) for end in (0, -1))
+    if len(best) > 1 and most == least:
+        return f"The plate works alike at every fair: {most} of laying-ons dry in {wait}."
+    text = f"The plate works most at {best[0]['name']} ({most} of laying-ons dry in {wait})"
+    return text + (f", least at {best[-1]['name']} ({least})." if len(best) > 1 else ".")
 
 
 _STOP_COLUMNS = (

@@ -15,7 +15,7 @@ from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.phrases import clock, listed, say, the
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import break_records, break_said, spot_records, spot_table
 from drybox.units import celsius
@@ -227,7 +227,7 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
         )
         text += (
             f" From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} it is behind "
-            f"the {stretch.name}{through}."
+            f"{the(stretch.name)}{through}."
         )
     return text
 
