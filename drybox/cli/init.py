@@ -37,6 +37,7 @@ def command(folder: str, practice: bool) -> None:
     """
     from drybox.cli import write_stdout
     from drybox.reports.files.write import write_file
+    from drybox.reports.text.phrases import printable
     from drybox.tables import shipped_dir
 
     if not folder.strip():
@@ -61,15 +62,14 @@ def command(folder: str, practice: bool) -> None:
     where = "this folder" if target == Path() else target
     names = " and ".join(path.name for path in starters)
     (event,) = (path.name for path in starters if path.suffix == ".toml")
-    write_stdout(
+    said = (
         f"Wrote {names} into {where}.\nThe scenario is invented: put in your own place, box, day "
         f"and forecast, then run: drybox check {shlex.quote(str(target / event))}\n"
     )
     if practice:
         file = shlex.quote(str(target / event))
-        write_stdout(
-            f"It is a day for practice: drybox note {file} plate 46C --at 13:15 --date {day}\n"
-        )
+        said += f"It is a day for practice: drybox note {file} plate 46C --at 13:15 --date {day}\n"
+    write_stdout("\n".join(map(printable, said.split("\n"))))
 
 
 def _last_past() -> datetime.date:

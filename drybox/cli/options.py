@@ -117,7 +117,11 @@ class Options:
             return None
         clock = parse_clock(text, name, where)
         zone = parse_zone(event.place.timezone)
-        return local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
+        found = local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
+        if clock.date is not None and abs(clock.date - event.date).days > 1:
+            what = f"{name} {text.strip()} is nowhere near the day of the event, {event.date}"
+            raise InputError(what, where, "give the day with --date")
+        return found
 
     def refuse_time(self, why: str) -> None:
         """Refuse ``--at`` where an answer is for no single time, with the reason."""

@@ -79,3 +79,12 @@ def test_a_practice_fair_is_on_its_last_day_past(tmp_path: Path, capsys: Capture
     assert -366 <= (event.date - datetime.date.today()).days < 0
     assert event.weather.kind == "forecast"
     assert not event.warnings, "the forecast is of its day"
+
+
+def test_a_name_that_commands_a_terminal_is_said_without_its_signs(
+    tmp_path: Path, capsys: Captured
+) -> None:
+    assert main(["init", str(tmp_path / "x\x1b[2J\u202ey")]) == 0
+    said = capsys.readouterr().out
+    assert "x [2J y" in said
+    assert all(sign.isprintable() or sign == "\n" for sign in said)

@@ -22,6 +22,7 @@ from drybox.planning.scenario.models import (
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import plate_forcing, plate_start_s, sheet_forcing
+from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.tables import look_up
 from drybox.units import KELVIN_AT_0_C
@@ -84,7 +85,7 @@ def _other(result: DryResult) -> WayResult | None:
     others = [way for way in result.ways if way.way != "sun_plate"]
     if result.choice is not None and result.choice.way != "sun_plate":
         return result.choice
-    return min(others, key=lambda way: way.duration_s.p50 or np.inf, default=None)
+    return min(others, key=lambda way: or_never(way.duration_s.p50), default=None)
 
 
 def _plate_columns(

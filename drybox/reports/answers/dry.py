@@ -10,7 +10,7 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY_NAMES
 from drybox.planning.one_print.ways import DryResult, WayResult
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import LEVEL_DEG
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -174,7 +174,7 @@ def _in_order(result: DryResult) -> list[WayResult]:
     """Return the choice first, then those that can be used, the soonest before the others."""
 
     def rank(way: WayResult) -> tuple[bool, bool, float]:
-        return way is not result.choice, not way.feasible, way.duration_s.p50 or math.inf
+        return way is not result.choice, not way.feasible, or_never(way.duration_s.p50)
 
     return sorted(result.ways, key=rank)
 
@@ -259,7 +259,7 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
     able = [way for way in result.ways if not way.too_hot and way.dry_at_s.p50 is not None]
     if not able:
         return []
-    soonest = min(able, key=lambda way: way.dry_at_s.p50 or math.inf)
+    soonest = min(able, key=lambda way: or_never(way.dry_at_s.p50))
     likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
     return [f"The {WAY_NAMES[soonest.way]} comes nearest: one print in two is dry by {likely}."]
 
