@@ -135,7 +135,7 @@ def _rows(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
     try:
         header = [cell.strip() for cell in next(reader, [])]
         _check_header(header, name)
-        rows = []
+        rows: list[tuple[int, dict[str, str]]] = []
         for cells in reader:
             if not any(cell.strip() for cell in cells):
                 continue
