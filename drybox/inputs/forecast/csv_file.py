@@ -27,7 +27,7 @@ from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 Array = NDArray[np.float64]
 HEADING_WITHIN_LINES = 60
 MOST_COLUMNS, LONGEST_HEADING = 300, 10_000
-MOST_ROWS = 50_000  # a month of minutes
+MOST_ROWS = 12_000  # a week of minutes
 USEFUL_FROM_H, USEFUL_TO_H = 6, 20
 OLD_DAYS = 3.0
 HOUR_S = 3600.0

@@ -28,7 +28,8 @@ from drybox.inputs.text.file_text import read_file_text
 from drybox.units import KELVIN_AT_0_C
 
 FUTURE_S = 86_400  # another device's clock may be wrong by this much
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "'")
+MOST_ROWS = 20_000
+FORMULA_STARTS = (*"=+-@|\t\r'", *"＝＋－＠｜")
 
 # column: (field, decimals, to the column's unit, back to SI)
 _NUMBERS: dict[str, tuple[str, int, Callable[[float], float], Callable[[float], float]]] = {
@@ -134,11 +135,13 @@ def _rows(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
     try:
         header = [cell.strip() for cell in next(reader, [])]
         _check_header(header, name)
-        rows = []
+        rows: list[tuple[int, dict[str, str]]] = []
         for cells in reader:
             if not any(cell.strip() for cell in cells):
                 continue
             where = f"{name}, line {reader.line_num}"
+            if len(rows) >= MOST_ROWS:
+                raise InputError(f"there are more than {MOST_ROWS} notes", name, "cut it in parts")
             if len(cells) != len(header):
                 raise InputError(f"{len(cells)} cells under {len(header)} column names", where)
             rows.append((reader.line_num, dict(zip(header, cells, strict=True))))

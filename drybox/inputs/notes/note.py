@@ -19,6 +19,7 @@ REMARK_LENGTH_MAX = 1000
 AT_MIN_S = 946_684_800  # 2000-01-01: an earlier note is a slip of the pen
 AT_MAX_S = 4_102_444_800  # 2100-01-01
 SHEETS_MAX = 100_000
+_TURNS_DIRECTION = {chr(code) for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +121,7 @@ KINDS: dict[str, Kind] = {
     "dry": Kind("print felt dry", "dry 7", ("ticket",), ("way",)),
     "weighed": Kind(
         "print weighed",
-        "weighed squeegeed 4.1g, or while it dries: weighed 7 4.1g",
+        "weighed squeegeed 6.4g, or while it dries: weighed 7 4.1g",
         ("mass_kg",),
         ("state", "ticket", "sheets", "width_m", "height_m"),
         ("dry", "drained", "squeegeed", "blotted"),
@@ -172,7 +173,8 @@ def clean_text(text: str, name: str, where: str = "", longest: int = NAME_LENGTH
     'Fair on the green'
     """
     for character in text:
-        if unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp"):
+        turns = character in _TURNS_DIRECTION
+        if turns or unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp"):
             shown = f"U+{ord(character):04X}"
             raise InputError(f"{name} has the control character {shown}", where, "leave it out")
     cleaned = unicodedata.normalize("NFC", text).strip()

@@ -166,7 +166,40 @@ def _reading(rest: str, kind: str) -> dict[str, Any]:
     return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
 
 
+_NUMBER_WORD = r"(?:(?:tickets?|prints?|numbers?|no\.|nos\.|nr\.?|#)\s*)"
+
+
+def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
+    """Return a phrase for each print, where several are laid on or felt dry at once.
+
+    Examples
+    --------
+    >>> each_ticket("laid", ["3", "4"]), each_ticket("dry", ["3,", "4", "and", "7"])
+    ([['3'], ['4']], [['3'], ['4'], ['7']])
+    >>> each_ticket("plate", ["46", "C"])
+    [['46', 'C']]
+    """
+    rest = " ".join(" ".join(words).split())
+    rest = re.sub(rf"^{_NUMBER_WORD}", "", rest, flags=re.IGNORECASE)
+    listed = re.split(r"\s*[,;+&]\s*|\s+(?:and\s+)?", rest)
+    if kind not in ("laid", "dry") or not all(re.fullmatch(r"#?\d+[a-z]?", one) for one in listed):
+        return [list(words)]
+    return [[one.lstrip("#")] for one in dict.fromkeys(listed)]
+
+
+def _ticket_of(text: str) -> str:
+    """Return a ticket without the word for it.
+
+    Examples
+    --------
+    >>> _ticket_of("no. 2"), _ticket_of("ticket 7"), _ticket_of("#7"), _ticket_of("Anna")
+    ('2', '7', '7', 'Anna')
+    """
+    return re.sub(rf"^{_NUMBER_WORD}(?=\d)", "", text.strip(), flags=re.IGNORECASE)
+
+
 def _ticket(rest: str, kind: str) -> dict[str, Any]:
+    rest = _ticket_of(rest)
     if re.search(r"[ ,;]", rest) or rest.startswith("--"):
         form = _form(kind) + ", each print by itself"
         raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", form)
@@ -188,6 +221,7 @@ _WEIGHED = (
 
 def _weighed(rest: str, kind: str) -> dict[str, Any]:
     """Return what ``squeegeed 4.1g``, ``7 dry 3.6g``, ``7 3.6g dry`` or ``7 5.1g`` says."""
+    rest = _ticket_of(rest)
     tried = (re.fullmatch(form, rest, re.IGNORECASE) for form in _WEIGHED)
     match = next((found for found in tried if found), None)
     if match is None:
@@ -215,12 +249,16 @@ def _tank(rest: str, kind: str) -> dict[str, Any]:
 
 
 def _promise(rest: str, kind: str) -> dict[str, Any]:
+    rest, by = _ticket_of(rest), ""
+    late = re.fullmatch(r"(.*\b(?:kept|missed)\b.*?) (by \S.*)", rest, re.IGNORECASE)
+    if late is not None:
+        rest, by = late[1], late[2]
     ticket, _, state = rest.rpartition(" ")
     if ticket.lower() in KINDS[kind].states:
-        ticket, state = state, ticket
+        ticket, state = _ticket_of(state), ticket
     if not ticket or " " in ticket:
         raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
-    return {"ticket": ticket, "state": state.lower()}
+    return {"ticket": ticket, "state": state.lower()} | ({"remark": by} if by else {})
 
 
 _MEASURES = (

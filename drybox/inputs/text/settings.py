@@ -71,7 +71,7 @@ DISPLACED: dict[str, tuple[str, ...]] = {
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
 
-LONGEST_TEXT = 200
+LONGEST_TEXT, MOST_ENTRIES = 200, 500
 _BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
 
 
@@ -303,6 +303,9 @@ class Section:
             raise self.error(
                 key, f"{key} is not a list of tables", f"head each one [[{self.name}.{key}]]"
             )
+        if len(value) > MOST_ENTRIES:
+            mend = f"keep the {MOST_ENTRIES} that matter most"
+            raise self.error(key, f"{len(value)} tables [[{self.name}.{key}]] are too many", mend)
         return [
             Section(self.settings, f"{self.name}.{key}.{i}", entry) for i, entry in enumerate(value)
         ]

@@ -12,7 +12,7 @@ from drybox.inputs.event.day import Day
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.ways import LINE
-from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
 Array = NDArray[np.float64]
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
@@ -235,7 +235,7 @@ def _in_slots(
     again at the likely time of pulling, and a print as laid on no earlier.
     """
     free: dict[str, Array] = {}
-    order = sorted(range(len(plans)), key=lambda i: (plans[i].laid_on_s or np.inf, i))
+    order = sorted(range(len(plans)), key=lambda i: (or_never(plans[i].laid_on_s), i))
     done = list(plans)
     for place in order:
         plan = plans[place]

@@ -82,7 +82,7 @@ def note_record(note: Note) -> dict[str, Any]:
 
 
 def noted_answer(
-    note: Note,
+    notes: Sequence[Note],
     inputs: list[dict[str, Any]],
     *,
     path: Path,
@@ -90,17 +90,20 @@ def noted_answer(
     warnings: list[str],
     units: str,
 ) -> Answer:
-    """Return the answer to one note written down."""
-    lead = f"Noted: {note_text(note, units)}, {_seen(note)} ({note.timezone}); id {note.id}."
+    """Return the answer to a note written down, or to several of one moment."""
+    lead = [
+        f"Noted: {note_text(note, units)}, {_seen(note)} ({note.timezone}); id {note.id}."
+        for note in notes
+    ]
     return Answer(
         command="note",
         place={},
         inputs=inputs,
-        result={"notes": [note_record(note)], "file": str(path)},
-        lead=[lead],
+        result={"notes": [note_record(note) for note in notes], "file": str(path)},
+        lead=lead,
         assumptions=assumptions,
         warnings=warnings,
-        timezone=note.timezone,
+        timezone=notes[0].timezone,
     )
 
 

@@ -216,9 +216,8 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
         columns = (Column("change", "What if"), Column("more", "dry prints"), Column("why", ""))
         tables.append(Table("What one more would bring", columns, rows))
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
-    tables.append(
-        Table("How busy", (Column("what", "What"), Column("busy_frac", "of open hours")), busy)
-    )
+    share = (Column("what", "What"), Column("busy_frac", "of open hours"))
+    tables.append(Table("How busy", share, busy, on_request=True))
     tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]
