@@ -36,6 +36,12 @@ __all__ = ["Event", "Resolved", "load_event"]
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
 EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+USUAL_KEYS = {
+    "air_temp_k": ("air_temp", "K"),
+    "humidity_frac": ("humidity", "frac"),
+    "wind_10m_m_s": ("wind", "m/s"),
+}
+USUAL_SOURCE = "usual for this place in this month (judgement)"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 
 
@@ -319,6 +325,9 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
         )
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
+    for column in weather.usual:
+        key, unit = USUAL_KEYS[column]
+        section.record(key, round(float(getattr(weather, column)[0]), 3), unit, USUAL_SOURCE)
     for sentence in weather.assumptions:
         settings.assume(sentence)
     settings.warnings.extend(weather.doubts)

@@ -22,6 +22,7 @@ from drybox.errors import InputError
 from drybox.inputs.forecast.columns import Column, guess_unit, read_heading
 from drybox.inputs.forecast.times import read_times
 from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_column
+from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 
 Array = NDArray[np.float64]
@@ -63,6 +64,8 @@ def parse_forecast(
     day: date | None,
     said: Mapping[str, float] | None = None,
     name: str = "forecast",
+    *,
+    usual: Usual | None = None,
 ) -> Weather:
     r"""Return the weather in a forecast table.
 
@@ -78,6 +81,8 @@ def parse_forecast(
         What the event says itself, in the place of the file's columns.
     name : str
         File name, for error texts.
+    usual : Usual, optional
+        At the place, for columns that nobody told.
 
     Returns
     -------
@@ -139,6 +144,7 @@ def parse_forecast(
         understood=tuple(understood),
         doubts=tuple(doubts),
         issued_s=issued_s,
+        usual=usual,
     )
 
 

@@ -47,7 +47,8 @@ class Conditions:
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
     when a forecast was made, where it is one and says so. ``row_s`` is how long the rows of told
-    irradiance last, counted from ``row_from_s``; 0 where only cloud is told.
+    irradiance last, counted from ``row_from_s``; 0 where only cloud is told. ``usual`` are the
+    columns that nobody told and that are what is usual at ``latitude_deg``.
     """
 
     time_s: Array
@@ -66,6 +67,8 @@ class Conditions:
     issued_s: float | None = None
     row_s: float = 0.0
     row_from_s: float = 0.0
+    usual: tuple[str, ...] = ()
+    latitude_deg: float = 0.0
 
     def changed(self, change: Callable[[Array], Array]) -> Conditions:
         """Return the day with every array but the times changed."""
@@ -277,4 +280,6 @@ def conditions(
         issued_s=weather.issued_s,
         row_s=row_s,
         row_from_s=row_from_s,
+        usual=weather.usual,
+        latitude_deg=place.latitude_deg,
     )

@@ -17,6 +17,7 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 TAKE = {
@@ -101,7 +102,7 @@ def dry_answer(
             {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
         result=record,
-        lead=lead,
+        lead=with_weather(lead, event, units, after=1 if overcast is None else 3),
         tables=tables,
         assumptions=_stands_on(event, result, members, seed, note),
         warnings=[*found, *event.warnings],

@@ -153,7 +153,8 @@ RANGES = Topic(
         "with [[spreads/broken_cloud/short_lasts!]] and [[spreads/broken_cloud/long_lasts!]]); a "
         "plate lives on minutes. Around a forecast, air is "
         "drawn by [[spreads/forecast/air_temp]] and humidity by [[spreads/forecast/humidity]]; "
-        "with nothing told, by [[spreads/assumed/air_temp]] and [[spreads/assumed/humidity]].",
+        "around the usual air of a place, by [[spreads/usual day beyond 40 deg/air_temp]] from day "
+        "to day and [[spreads/usual at the place/air_temp]] for the place.",
         "The draws come from a seed: same question, same answer. Write down what you measure "
         "('drybox note', 'drybox calibrate') and your own ranges narrow.",
         "What the plate read on the day itself counts at once: [[spreads/noted/plate_temp]] of "
