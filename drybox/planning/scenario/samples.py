@@ -115,12 +115,11 @@ def draw(
     Notes
     -----
     Air temperature, humidity (or dew point), wind and haze are shifted for the whole day; what the
-    cloud and the diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_as_told`),
-    since a plate lives on minutes: where irradiance was told its mean over the row is kept, or
-    varies as a forecast errs; where only cloud was told an hour may be all sun or all shade. What
-    differs from one print to the next (item ``print``) comes on top of what is one's own. Spreads:
-    table ``spreads``; where it is known when a forecast was made they grow with its lead time, see
-    `weather_spreads`.
+    cloud and the diffuse light are off by fades in hours. Sun and shade change by the minute
+    (`sun_as_told`), since a plate lives on minutes: where irradiance was told its mean over the row
+    is kept, or varies as a forecast errs; where only cloud was told an hour may be all sun or all
+    shade. What differs from one print to the next (item ``print``) comes on top of what is one's
+    own. Spreads: `weather_spreads`.
     """
     rng, *by_minute = np.random.default_rng(seed).spawn(6)
     spread = weather_spreads(
