@@ -29,6 +29,8 @@ from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
+DAY_S = 86400.0
+
 SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
 
@@ -174,10 +176,10 @@ def draw_on(
     whichever part of the day is asked for.
     """
     there = weather or event.weather
-    start, end, day_s = float(day.time_s[0]), float(day.time_s[-1]), 86400.0
-    before = int((start - event.day_start_s) % day_s / STEP_S)
+    start, end = float(day.time_s[0]), float(day.time_s[-1])
+    before = int((start - event.day_start_s) % DAY_S / STEP_S)
     first = start - before * STEP_S
-    last = first + day_s * np.ceil((end - first) / day_s) - STEP_S
+    last = first + DAY_S * np.ceil((end - first) / DAY_S) - STEP_S
     whole = conditions(there, event.place, first, last)
     drawn = draw(whole, there.kind, members, seed, event.fit)
     return drawn.of_times(slice(before, before + day.time_s.size))
@@ -239,18 +241,18 @@ def weather_spreads(
 
     Notes
     -----
-    Table ``spreads`` times the factor of table ``lead_times``, linear between the days it gives
-    and held past the last.
+    Table ``spreads``; of a forecast table ``lead_times``, linear between the days it gives and
+    held past the last.
     """
     spread: dict[str, Array | float] = {
         name: row.value for name, row in load_table("spreads")[kind].items()
     }
-    if kind == "forecast" and issued_s is not None:
-        lead_days = np.maximum(time_s - issued_s, 0.0) / 86400.0
+    if kind == "forecast":
+        ahead_s = DAY_S if issued_s is None else np.maximum(time_s - issued_s, 0.0)
         for name, rows in load_table("lead_times").items():
             days = [float(row.removeprefix("day_")) for row in rows]
-            factor = np.interp(lead_days, days, [row.value for row in rows.values()])
-            spread[name] = spread[name] * factor
+            found = np.interp(ahead_s / DAY_S, days, [row.value for row in rows.values()])
+            spread[name] = float(found) if issued_s is None else found
     return spread | usual_spreads(usual, latitude_deg)
 
 
