@@ -129,8 +129,8 @@ def test_sun_in_kilowatts_is_read_by_its_heading_and_doubted_without(tmp_path: P
     named = forecast(tmp_path / "k.csv", "time,ghi (kW/m²)", hours)
     assert "GHI: column 'ghi (kW/m²)' in kW/m2" in plain("weather", "show", named)
     watts = forecast(tmp_path / "w.csv", "time,ghi_w_m2", hours)
-    for command in ("dry", "aim"):
-        shown = plain(command, *JULY, "--weather", watts, *ASKED[command])
+    for command in (["check"], ["dry", "--ways", "line in the shade", "--members", "20"]):
+        shown = plain(*command, *JULY, "--weather", watts)
         assert "reaches only 0.9 W/m2: if it is in kW/m2, head it ghi_kw_m2" in shown
     bare = forecast(tmp_path / "b.csv", "time,ghi", hours)
     status, _, error = failing("check", *JULY, "--weather", bare)
