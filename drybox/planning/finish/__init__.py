@@ -1,0 +1,4 @@
+"""From dry to flat and in its folder.
+
+`sheet` is a print as its curl sees it.
+"""
