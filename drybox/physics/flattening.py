@@ -57,7 +57,7 @@ class SetLaw:
 class HeldStep:
     """A stretch of being held flat: how long, how warm, from one humidity to another."""
 
-    duration_s: float
+    duration_s: Array | float
     temp_k: Array | float
     begin_activity: Array | float
     end_activity: Array | float
