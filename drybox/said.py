@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim
     from drybox.planning.calibration.calibration import Calibration
     from drybox.planning.day.plan import DayPlan
+    from drybox.planning.finish.finish import FinishResult
     from drybox.planning.one_print.set_out import SetOutResult
     from drybox.planning.one_print.ways import DryResult
     from drybox.planning.season.season import Season
@@ -62,7 +63,7 @@ def answer(result: Any, units: str = "metric") -> Answer:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, WashPlan, BathPlan, Season, Calibration
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -111,6 +112,13 @@ def _say_dry(found: DryResult, asked: Asked, units: str) -> Answer:
         declination_deg=declination_deg(asked.event, found.laid_on_s),
         overcast=found.other_sky,
     )
+
+
+def _say_finish(found: FinishResult, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.finish import finish_answer
+
+    assert asked.event is not None
+    return finish_answer(asked.event, found, units=units, members=asked.members, seed=asked.seed)
 
 
 def _say_plan(found: DayPlan, asked: Asked, units: str) -> Answer:
@@ -183,6 +191,7 @@ _ANSWERS: dict[str, Callable[[Any, Asked, str], Answer]] = {
     "EventAim": _say_aim,
     "SetOutResult": _say_set_out,
     "DryResult": _say_dry,
+    "FinishResult": _say_finish,
     "DayPlan": _say_plan,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,
