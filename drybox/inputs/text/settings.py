@@ -39,6 +39,7 @@ SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
     "speed": ("m/s", 1.0, 0.0),
     "fraction": ("frac", 1.0, 0.0),
     "areal_mass": ("kg/m2", 1.0, 0.0),
+    "mass": ("kg", 1.0, 0.0),
     "density": ("kg/m3", 1.0, 0.0),
     "specific_heat": ("J/kgK", 1.0, 0.0),
     "conductivity": ("W/mK", 1.0, 0.0),
