@@ -85,7 +85,7 @@ class Told:
 def promises(
     run: DayRun,
     tickets: tuple[Ticket, ...],
-    arrive_s: Array,
+    comes_at_s: Array,
     *,
     event: Event,
     day: Day,
@@ -98,7 +98,7 @@ def promises(
         The drawn days.
     tickets : tuple of Ticket
         By column.
-    arrive_s : array
+    comes_at_s : array
         When each comes, (n, tickets). [s]
     event : Event
         When it closes, and how long prints lie under flat weight.
@@ -130,7 +130,7 @@ def promises(
         # the last tickets come only on busy days, which are early; in line they still come last
         sits_s = np.maximum.accumulate(sits_s)
         group = Sittings.near(sat_s, sits_s)
-    seen = SinceSitting(run, arrive_s, day=day, group=group, sits_s=sits_s)
+    seen = SinceSitting(run, comes_at_s, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
         way = day.line_way if run.ways[column] == LINE else run.ways[column]

@@ -106,7 +106,7 @@ class SinceSitting:
     ----------
     run : DayRun
         The drawn days.
-    arrive_s : array
+    comes_at_s : array
         When each comes, (n, tickets). [s]
     day : Day
         Blotting.
@@ -131,7 +131,7 @@ class SinceSitting:
     """
 
     def __init__(
-        self, run: DayRun, arrive_s: Array, *, day: Day, group: Sittings, sits_s: Array
+        self, run: DayRun, comes_at_s: Array, *, day: Day, group: Sittings, sits_s: Array
     ) -> None:
         wet, dried = run.setup.wet, run.dried
         self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_s)
@@ -139,7 +139,7 @@ class SinceSitting:
         self.on = (way[group.ticket] & group.there).sum(axis=0) * 2 > group.there.sum(axis=0)
         blotted_s = wet.wash.washed_s + day.blotting_s
         stages = {
-            "arrives_s": arrive_s,
+            "arrives_s": comes_at_s,
             "wet_end_s": wet.wet.done_s,
             "wash_from_s": wet.wash.begun_s,
             "washed_s": wet.wash.washed_s,
@@ -158,7 +158,7 @@ class SinceSitting:
             }
             late = {name: at - run.until_s for name, at in self.ends.items()}
             end = np.where(self.on, group.of(run.ready_s), group.of(blotted_s))
-            self.after_arrival = quantiles_of_next(end - group.of(arrive_s), *SHARES)
+            self.after_arrival = quantiles_of_next(end - group.of(comes_at_s), *SHARES)
         self.since_laid = {n: quantiles_of_next(group.of(at), *SHARES) for n, at in lasts.items()}
         self.late = {name: quantiles_of_next(group.of(at), 0.9)[0] for name, at in late.items()}
 

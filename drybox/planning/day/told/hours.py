@@ -39,14 +39,14 @@ class HourRule:
     promise_after_s: float | None
 
 
-def hour_rules(run: DayRun, arrive_s: Array, *, event: Event, day: Day) -> tuple[HourRule, ...]:
+def hour_rules(run: DayRun, comes_at_s: Array, *, event: Event, day: Day) -> tuple[HourRule, ...]:
     """Return the rule of each hour from the opening on.
 
     Parameters
     ----------
     run : DayRun
         The drawn days.
-    arrive_s : array
+    comes_at_s : array
         When each comes, (n, tickets). [s]
     event : Event
         Its hours.
@@ -59,7 +59,9 @@ def hour_rules(run: DayRun, arrive_s: Array, *, event: Event, day: Day) -> tuple
     hours = int(np.ceil((event.closes_s - event.opens_s) / HOUR_S))
     edges = np.minimum(event.opens_s + HOUR_S * np.arange(hours + 1.0), event.closes_s)
     group = Sittings.between(sat_s, edges)
-    seen = SinceSitting(run, arrive_s, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:]))
+    seen = SinceSitting(
+        run, comes_at_s, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:])
+    )
     found = []
     for place in range(hours):
         often = group.there[:, place].sum() / max(sat_s.shape[0], 1)
