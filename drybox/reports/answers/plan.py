@@ -17,6 +17,7 @@ from drybox.reports.text.plan_words import (
     tank_changes,
     warnings,
 )
+from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import break_records, spot_records, spot_table
 from drybox.reports.text.weather_words import with_weather
@@ -37,6 +38,7 @@ WIDE = (
     Column("dry_at", "dry"),
     Column("ready_at", "dry and flat"),
     Column("promise_at", "promise"),
+    Column("promise_after_min", "after the sitting"),
     Column("hand_over", "hand over"),
     Column("keeps_frac", "kept"),
     Column("why", "because"),
@@ -86,7 +88,7 @@ def plan_answer(
     ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
-    record, said = _result(plan, rows), lead(plan, zone, units)
+    record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
     if clear is not None:
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
@@ -102,7 +104,7 @@ def plan_answer(
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
-        tables=[*tables, *_more(plan, units, zone)],
+        tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
         cautions=cautions(
@@ -129,11 +131,14 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "touch_dry_at": ticket.touch_dry_s.record(),
         "dry_at": ticket.dry_s.record(),
         "promise_at": ticket.promise_s,
+        "promise_after_min": minutes_of(ticket.promise_after_s),
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_s,
         "wash_from_at": ticket.wash_from_s,
         "ready_at": ticket.ready_s.record(),
+        "ready_as": ticket.ready_as or None,
+        "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
         "promised_at": ticket.promised_s,
@@ -145,6 +150,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     kept = plan.kept_frac
     return {
         "sitters": rows,
+        "sit_now": hour_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
