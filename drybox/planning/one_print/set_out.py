@@ -15,7 +15,7 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.one_print.drying import horizon_s
@@ -146,7 +146,7 @@ def plan_set_out(
     Raises
     ------
     NoAnswerError
-        If no daylight reaches the plate all day.
+        If the sun is down, or never reaches the plate, while the event is open.
     """
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
@@ -158,7 +158,7 @@ def plan_set_out(
         place.elevation_m,
     )
     if sun.status == "down_all_day":
-        raise NoAnswerError("the sun does not rise there that day")
+        raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
     start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
