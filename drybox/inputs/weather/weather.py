@@ -78,6 +78,8 @@ class Weather:
     cloud_told : bool
         Whether cloud or sun was told; if not, ``cloud_frac`` is that of a clear sky and stands for
         nothing: answers are for a clear and for a closed sky.
+    wind_told : bool
+        Whether the wind was told for that day, by a person or a forecast.
     """
 
     kind: str
@@ -99,6 +101,7 @@ class Weather:
     wind_height_m: float = WIND_HEIGHT_M
     issued_s: float | None = None
     cloud_told: bool = True
+    wind_told: bool = True
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -157,6 +160,7 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
         linke_turbidity=said.get("linke_turbidity"),
         assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
         cloud_told=told,
+        wind_told="wind_10m_m_s" not in missing,
         **columns,
     )
 
@@ -224,6 +228,7 @@ def series_weather(
         assumptions=(assumptions if guessed else ()) + (() if told else (NOT_TOLD,)),
         issued_s=issued_s,
         cloud_told=told,
+        wind_told="wind_10m_m_s" in (given if kind == "typical_year" else there),
         **kept,
     )
 

@@ -14,6 +14,7 @@ from drybox.planning.aim.hold import check_holds, held_search
 from drybox.planning.aim.last_use import used_from
 from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
 from drybox.planning.aim.spots import hidden_by, in_sun
+from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
 
 Array = NDArray[np.float64]
@@ -51,6 +52,8 @@ def plan_day_aim(
         below a limit asked for.
     """
     first, last, day = reached_part(event, asked)
+    most_deg = most_tilt_in_wind_deg(event, (first, last))
+    event = replace(event, box=replace(event.box, most_tilt_deg=most_deg))
     limit_k = event.limits.hold_below_k if hold_k is None else hold_k
     search = AimSearch(day, event.place, event.box)
     if limit_k is not None:
@@ -67,6 +70,7 @@ def plan_day_aim(
         plan = plan_aim(search, first, last, replace(rule, last_s=plan.turns[-1].from_s))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
+    plan = replace(plan, most_tilt_deg=most_deg)
     if search.holds_back(first, last):
         plan = replace(plan, held_below_k=limit_k)
     if hold_k is not None:

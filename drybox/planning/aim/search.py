@@ -70,7 +70,8 @@ class AimPlan:
 
     ``kept_frac`` is what the single aim keeps of the energy with always turning;
     ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
-    off the sun to keep the plate below that.
+    off the sun to keep the plate below that; none is steeper than ``most_tilt_deg``, which is what
+    stands on a prop, or less where the gusts told ask for it.
     """
 
     single: Turn
@@ -79,6 +80,7 @@ class AimPlan:
     turns_kept_frac: float
     tracked_j_m2: float
     held_below_k: float | None = None
+    most_tilt_deg: float = 90.0
 
     def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
         """Return bearing and tilt at each time for an aim mode. [deg]"""

@@ -13,6 +13,9 @@ class Caution:
     source: str
 
 
+WARM_BATH_K = 297.15
+"""Baths above this are warm (judgement). [K]"""
+
 _LOCAL = "Where a local rule is stricter, it goes before this."
 
 CAUTIONS: dict[str, Caution] = {
@@ -51,6 +54,16 @@ CAUTIONS: dict[str, Caution] = {
     "wind": Caution(
         "Weight and guy the box, close it in gusts, and keep the ground around it clear. " + _LOCAL,
         "common practice, no source",
+    ),
+    "electricity": Caution(
+        "Electricity and wet baths: the powered drier on a dry stand, behind a residual-current "
+        "breaker; battery and inverter off the wet table; dry hands at a switch. " + _LOCAL,
+        "common practice, no source",
+    ),
+    "warm_baths": Caution(
+        "Baths warmer than 24 °C (75 °F) give off more fumes and work faster, and wet gelatin is "
+        "softer in them: keep them in the shade, open to the wind, gloves on.",
+        "24 °C is judgement: the warm end of common practice",
     ),
     "estimate": Caution(
         "These are estimates: dry one test sheet first and do not leave the box unattended.",
