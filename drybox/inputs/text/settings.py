@@ -33,13 +33,14 @@ class Resolved:
 
 # dimension → unit shown, SI → shown factor, offset
 SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
+    "mass": ("kg", 1.0, 0.0),
+    "area": ("m2", 1.0, 0.0),
     "length": ("m", 1.0, 0.0),
     "temperature": ("°C", 1.0, -273.15),
     "angle": ("deg", 57.29577951308232, 0.0),
     "speed": ("m/s", 1.0, 0.0),
     "fraction": ("frac", 1.0, 0.0),
     "areal_mass": ("kg/m2", 1.0, 0.0),
-    "mass": ("kg", 1.0, 0.0),
     "density": ("kg/m3", 1.0, 0.0),
     "specific_heat": ("J/kgK", 1.0, 0.0),
     "conductivity": ("W/mK", 1.0, 0.0),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said
+from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import (
     ON,
@@ -20,7 +20,9 @@ from drybox.reports.text.plan_words import (
 from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import break_records, spot_records, spot_table
+from drybox.reports.text.stand_words import wind_record, wind_warned
 from drybox.reports.text.weather_words import with_weather
+from drybox.units import celsius
 
 LONGEST_NAME = 10
 WIDE = (
@@ -106,16 +108,30 @@ def plan_answer(
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
         tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
-        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
+        warnings=[
+            *warnings(plan, zone, units),
+            *wind_warned(_wind(plan), units),
+            *event.warnings,
+            *plan.inputs.warnings,
+        ],
         cautions=cautions(
             "chemicals",
             "silver_waste",
-            *([] if metal_said(plan.metal_k) else ["hot_metal"]),
+            *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
+            *(["electricity"] if event.powered is not None else []),
+            *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
             "estimate",
         ),
         timezone=zone,
     )
+
+
+def _wind(plan: DayPlan) -> WindOnBox | None:
+    """Return what the wind does to the box, where there is one."""
+    if plan.no_plate or not plan.plate_slots:
+        return None
+    return day_wind(plan.event, plan.aim)
 
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
@@ -164,6 +180,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
+        "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
+        "wind": wind_record(_wind(plan)),
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
