@@ -157,6 +157,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
+        "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
