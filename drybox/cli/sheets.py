@@ -209,7 +209,7 @@ def day_answers(
         aim_answer(
             event, day.aim, units=options.units, turns=event.box.aim_mode in ("turns", "track")
         ),
-        lookups_answer(event, day.lay_on, day.thermometer, day.aim.day),
+        lookups_answer(event, day.lay_on, day.thermometer, day=day.aim.day),
     ]
     return [answer for answer in found if answer.command not in without]
 

@@ -33,7 +33,7 @@ QUARTER_S = 900.0
 
 
 def lookups_answer(
-    event: Event, lay_on: LayOnLookup, thermometer: ThermometerLookup, day: Conditions
+    event: Event, lay_on: LayOnLookup, thermometer: ThermometerLookup, *, day: Conditions
 ) -> Answer:
     """Return both lookups as an answer of their own, for the sheet.
 

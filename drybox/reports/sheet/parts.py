@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeGuard
 
+from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import (
@@ -54,21 +55,22 @@ TICKET_COLUMNS = (
     Column("laid_on_at", "lay on"),
     Column("sitting_at", "sits"),
 )
+PAPER_ORDER = ("ticket", "name", "sitting_at", "laid_on_at", "where", "pull_at", "promise_at")
 
 
-def finite_time(time_s: Any) -> TypeGuard[float]:
+def finite_time(at: Any) -> TypeGuard[float]:
     """Tell whether a value is a moment, and not a gap or a never."""
-    return isinstance(time_s, int | float) and math.isfinite(time_s)
+    return isinstance(at, int | float) and math.isfinite(at)
 
 
-def moment(time_s: Any, timezone: str) -> dict[str, Any] | None:
+def moment(at: Any, timezone: str) -> dict[str, Any] | None:
     """Return a moment as the sheet shows it, or None where there is none."""
-    if not finite_time(time_s):
+    if not finite_time(at):
         return None
     return {
-        "s": round(float(time_s)),
-        "iso": iso_time(float(time_s), timezone),
-        "clock": clock(float(time_s), timezone),
+        "s": round(float(at)),
+        "iso": iso_time(float(at), timezone),
+        "clock": clock(float(at), timezone),
     }
 
 
@@ -146,8 +148,8 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
     return {"likely": likely or MISSING, "range": f"{low}–{high or '?'}" if low else ""}
 
 
-def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
-    """Return each aim with its words and drawings."""
+def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
+    """Return each aim with its words and drawings; the lookups know where the sun stands."""
     rows = aim.tables[0].rows
     peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
     cards = []
@@ -156,6 +158,7 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
         compass = row["bearing_magnetic_deg"]
         prop = say("prop_height_mm", row["prop_height_mm"], units)
         length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
+        sun = sun_at(lookups, float(row["at"]))
         shadow = "no sun on it then"
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
@@ -169,8 +172,9 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
                 "shadow": shadow,
-                "side": side_view(tilt, prop),
-                "plan": plan_view(bearing, tilt),
+                "sun": f"{sun.elevation_deg:.0f}° up" if sun and sun.up else "",
+                "side": side_view(tilt, prop, bearing, sun=sun),
+                "plan": plan_view(bearing, tilt, sun),
                 "plate": plate_face(
                     None if length is None else length / peg_mm,
                     int(towards.split()[0]) if length is not None else None,
@@ -206,6 +210,13 @@ def agenda(
     plan = answers.get("plan")
     if plan is not None:
         found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
+        for row in plan.result.get("pauses", ()):
+            found.append((row["from_at"], "Break: no sitting begins"))
+            found.append((row["until_at"], "Break over"))
+        for row in plan.result.get("breaks", ()):
+            if row["use"] == "camera":
+                found.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
+                found.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
     begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
     zone = next(iter(answers.values())).timezone
     return [
@@ -242,7 +253,10 @@ def tickets(plan: Answer, units: str) -> dict[str, Any]:
     sitters = plan.result.get("sitters", ())
     named = any(sitter.get("name") for sitter in sitters)
     columns = [column for column in TICKET_COLUMNS if column.key != "name" or named]
-    return {"columns": columns, "rows": [_ticket(sitter, columns, plan) for sitter in sitters]}
+    rows = [_ticket(sitter, columns, plan) for sitter in sitters]
+    by_key = {column.key: column for column in columns}
+    on_paper = [by_key[key] for key in PAPER_ORDER if key in by_key]
+    return {"columns": columns, "on_paper": on_paper, "rows": rows, "named": named}
 
 
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
@@ -254,9 +268,10 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
     how = str(sitter.get("hand_over") or "dry").replace("_", " ")
     promise = moment(sitter.get("promise_at"), plan.timezone)
+    told = f"{cells['promise_at']} {how}" if promise else how
     if how != "dry":
-        cells["promise_at"] = f"{cells['promise_at']} {how}" if promise else how
-    return {"cells": cells, "promise": promise}
+        cells["promise_at"] = told
+    return {"cells": cells, "promise": promise, "told": told}
 
 
 def _where(sitter: Mapping[str, Any]) -> str | None:
