@@ -261,7 +261,7 @@ def tickets(plan: Answer, units: str) -> dict[str, Any]:
 
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
     dry = sitter.get("dry_at") or {}
-    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": _where(sitter)}
+    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": place_of_print(sitter)}
     cells = {c.key: figure(c.key, row.get(c.key), "metric", 0, plan.timezone) for c in columns}
     ends = [dry.get("p10"), dry.get("p90")]
     window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
@@ -274,7 +274,8 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     return {"cells": cells, "promise": promise, "told": told}
 
 
-def _where(sitter: Mapping[str, Any]) -> str | None:
+def place_of_print(sitter: Mapping[str, Any]) -> str | None:
+    """Return where a ticket's print lies or hangs, None for one that does neither."""
     if sitter.get("way") is None:
         return None
     return f"{PLACES.get(sitter['way'], sitter['way'])} {sitter.get('slot') or ''}".strip()
@@ -287,7 +288,7 @@ def pull_windows(plan: Answer) -> list[dict[str, Any]]:
         dry = sitter.get("dry_at") or {}
         if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
             high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
-            found.append({"lane": _where(sitter), "laid_on_at": sitter["laid_on_at"]})
+            found.append({"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]})
             found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
     return found
 
