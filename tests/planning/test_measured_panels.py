@@ -155,7 +155,7 @@ class Panel:
         n = len(OWN)
         sets = np.tile(unknowns, (n + 3, 1))
         sets[1 : n + 1] += SLOPE_SD * np.eye(n)
-        wind_sd = load_table("spreads")["forecast"]["wind_log"].value
+        wind_sd = load_table("lead_times")["wind_log"]["day_1"].value
         wind = wind_sd * np.array([0.0] * (n + 1) + [1.0, -1.0])
         near = self.temps_k(sets, wind)[:, self.rows]
         day = self.frame.index.day.to_numpy()[self.rows]

@@ -21,6 +21,7 @@ from drybox.planning.one_print.drying import (
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.conditions import STEP_S, Conditions
 from drybox.planning.scenario.outside import plate_start_s
+from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.units import KELVIN_AT_0_C
 
@@ -71,7 +72,7 @@ def _other(result: DryResult) -> WayResult | None:
     others = [way for way in result.ways if way.way != "sun_plate"]
     if result.choice is not None and result.choice.way != "sun_plate":
         return result.choice
-    return min(others, key=lambda way: way.duration_s.p50 or np.inf, default=None)
+    return min(others, key=lambda way: or_never(way.duration_s.p50), default=None)
 
 
 def _plate_columns(

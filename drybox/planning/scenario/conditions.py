@@ -46,8 +46,9 @@ class Conditions:
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
-    when a forecast was made, where it is one and says so. ``row_s`` is how long the rows of told
-    irradiance last, counted from ``row_from_s``; 0 where only cloud is told.
+    when a forecast was made, where that is known. ``row_s`` is how long the rows of told
+    irradiance last, counted from ``row_from_s``; 0 where only cloud is told. ``usual`` are the
+    columns that nobody told and that are what is usual at ``latitude_deg``.
     """
 
     time_s: Array
@@ -66,6 +67,8 @@ class Conditions:
     issued_s: float | None = None
     row_s: float = 0.0
     row_from_s: float = 0.0
+    usual: tuple[str, ...] = ()
+    latitude_deg: float = 0.0
 
     def changed(self, change: Callable[[Array], Array]) -> Conditions:
         """Return the day with every array but the times changed."""
@@ -138,6 +141,17 @@ def _rows(weather: Weather) -> tuple[float, float]:
         return length, float(start_s[0])
     length = float(np.median(np.diff(start_s))) if start_s.size > 1 else 3600.0
     return length, float(start_s[0]) - 0.5 * length
+
+
+def _lead_from_s(weather: Weather, start_s: float) -> float | None:
+    """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
+
+    A forecast is no younger than its first row; one that begins on the day itself may have been
+    cut out of an older one.
+    """
+    first_s = float(weather.start_s[0])
+    old = weather.kind == "forecast" and first_s < start_s - 86400.0
+    return first_s if weather.issued_s is None and old else weather.issued_s
 
 
 def _filled(rows_s: Array, values: Array | None, time_s: Array, default: float) -> Array:
@@ -266,7 +280,9 @@ def conditions(
         cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
         pressure_pa=pressure,
         solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
-        issued_s=weather.issued_s,
+        issued_s=_lead_from_s(weather, start_s),
         row_s=row_s,
         row_from_s=row_from_s,
+        usual=weather.usual,
+        latitude_deg=place.latitude_deg,
     )
