@@ -83,12 +83,7 @@ class ThermometerLookup:
 def under_sky(weather: Weather, sky: str) -> Weather:
     """Return the same air and wind under another sky all day.
 
-    Parameters
-    ----------
-    weather : Weather
-        As told.
-    sky : str
-        A word of the table ``skies``.
+    ``sky`` is a word of the table ``skies``.
     """
     rows = load_table("skies")[sky]
     turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
@@ -115,25 +110,10 @@ def lay_on_lookup(
 ) -> LayOnLookup:
     """Return when a print laid on at each quarter hour is dry, under five skies.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, weather and hours.
-    day : Conditions
-        As told, from when the box is out.
-    bearing_deg, tilt_deg : array
-        Aim at each time of the day: the same under every sky. [deg]
-    from_s : float
-        Earliest laying-on. [s]
-    members, seed : int
-        Of each named sky's ensemble.
-    told_members : int
-        Of the weather told: as many as `dry` draws, so that both say the same minute.
-
-    Returns
-    -------
-    LayOnLookup
-        The weather told first, then `SKIES`.
+    The weather told first, with as many members as `dry` draws, so that both say the same minute,
+    then `SKIES`: an ensemble each, the box out from the first minute of the
+    day, at the same aim for each of its times under every sky, prints laid on from ``from_s``.
+    [deg], [s]
 
     Notes
     -----
@@ -169,19 +149,8 @@ def thermometer_lookup(
 ) -> ThermometerLookup:
     """Return minutes to dry by the plate's reading and the dampness of the air.
 
-    Parameters
-    ----------
-    event : Event
-        Box, paper and hours.
-    day : Conditions
-        As told; its air temperature and wind in the event's hours are taken at their middle.
-    members, seed : int
-        Prints and boxes drawn for each pair.
-
-    Returns
-    -------
-    ThermometerLookup
-        Readings that steady light can bring about on this box in this air.
+    For readings that steady light can bring about on this box; air temperature and wind are those
+    of the middle of the event's hours, prints and boxes are drawn for each pair.
 
     Notes
     -----
