@@ -18,11 +18,11 @@ from drybox.physics.sun_position import sun_events
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
-from drybox.planning.one_print.drying import horizon_s
+from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import Conditions, conditions
-from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import Held, draw_seen
@@ -146,8 +146,10 @@ def plan_set_out(
     Raises
     ------
     NoAnswerError
-        If no daylight reaches the plate all day.
+        If no daylight reaches the plate all day, or no print can lie on it.
     """
+    if slots_on_plate(event.box, event.paper) == 0:
+        raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
     sun = sun_events(
