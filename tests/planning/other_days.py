@@ -33,5 +33,5 @@ def kept_on_other_days(
     means = plan.run.setup.means
     wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
     simulation = DaySimulation(event, inputs, plan.told, draws)
-    (run,) = simulation.run([SetUp(means, wet)], [plan.run.ways])
+    (run,) = simulation.run([SetUp(means, wet)], [plan.run.choice])
     return kept_shares(plan.tickets, run, columns_of(draws, plan.tickets))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -11,7 +12,6 @@ from numpy.typing import NDArray
 from drybox.inputs.event.day import Day
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
-from drybox.planning.day.ways import LINE
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
 
 Array = NDArray[np.float64]
@@ -67,7 +67,7 @@ def promises(
     arrive_s : array
         When each comes, (n, tickets). [s]
     day : Day
-        Blotting, and the name of the line's way.
+        Blotting.
     closes_s : float
         When the event closes. [s]
 
@@ -90,8 +90,7 @@ def promises(
         _plan(seen, place, tickets[column], closes_s) for place, column in enumerate(seen.chosen)
     ]
     left = quantiles_of_next(seen.known(run.dried.left_s), 0.5)[0]
-    line = {day.line_way: run.setup.means.line_slots}
-    return _in_turn(_in_slots(found, left, line, run.setup.means.plate_slots))
+    return _in_turn(_in_slots(found, left, run.setup.means.slots))
 
 
 class _Seen:
@@ -140,6 +139,10 @@ class _Seen:
 def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPlan:
     run, column = seen.run, int(seen.chosen[place])
     way = run.ways[column]
+    hung = np.isfinite(run.dried.laid_s[seen.there[:, column], column])
+    laid = float(seen.middle["laid_on_s"][place])
+    if not (hung.mean() >= 0.5 and np.isfinite(laid)):
+        way = None  # most draws find no place for it before it has to go
     hand_over, promise, why = _told(
         way is not None,
         (float(seen.late[place]), float(seen.ready[2, place])),
@@ -148,8 +151,11 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
         float(seen.middle["until_s"][place]),
         closes_s,
     )
+    if promise is not None and laid >= promise:
+        way = None  # it has gone before its turn
+    if way is None and run.ways[column] is not None and hand_over == "damp":
+        why = "no place came free for it in time"
     stages = {name: float(values[place]) for name, values in seen.middle.items()}
-    laid = stages["laid_on_s"]
     fetched = run.ready_s if seen.ready[2, place] <= closes_s else run.dried.touch_s
     ends = {"dry": run.ready_s, "touch_dry": run.dried.touch_s, "pick_up": fetched}
     end = ends.get(hand_over, seen.blotted_s)
@@ -161,9 +167,9 @@ def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPla
         wet_end_s=stages["wet_end_s"],
         wash_from_s=stages["wash_from_s"],
         washed_s=stages["washed_s"],
-        way=seen.day.line_way if way == LINE else way,
+        way=way,
         slot=None,
-        laid_on_s=laid if way is not None and np.isfinite(laid) else None,
+        laid_on_s=laid if way is not None else None,
         touch_dry_s=_range(seen.touch[:, place]) if way is not None else UNKNOWN,
         dry_s=_range(seen.dry[:, place]) if way is not None else UNKNOWN,
         ready_s=_range(seen.ready[:, place]) if way is not None else UNKNOWN,
@@ -226,9 +232,7 @@ def _kept(promise_s: float | None, end_s: Array) -> float | None:
     return float(np.mean(end_s <= promise_s))
 
 
-def _in_slots(
-    plans: list[TicketPlan], left_s: Array, line: dict[str, int], plate_slots: int
-) -> list[TicketPlan]:
+def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) -> list[TicketPlan]:
     """Return the plans with a slot each, taken in turn so that none is held twice.
 
     Each member has slots of its own; these follow the likely times. A slot is printed as free
@@ -241,8 +245,7 @@ def _in_slots(
         plan = plans[place]
         if plan.way is None or plan.laid_on_s is None:
             continue
-        count = line.get(plan.way, plate_slots)
-        held = free.setdefault(plan.way, np.full(count, -np.inf))
+        held = free.setdefault(plan.way, np.full(slots[plan.way], -np.inf))
         able = np.flatnonzero(held <= plan.laid_on_s)
         slot = int(able[0]) if able.size else int(held.argmin())
         held[slot] = max(float(left_s[place]), plan.laid_on_s)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,7 +22,10 @@ CAMERA = 0
 
 @dataclass(frozen=True)
 class Means:
-    """What there is to work with; what-ifs change one of them. Times in seconds."""
+    """What there is to work with; what-ifs change one of them. Times in seconds.
+
+    ``slots`` are the places on each way of drying that takes part.
+    """
 
     hands: int
     vessels: tuple[int, ...]
@@ -29,8 +33,7 @@ class Means:
     wash_trays: int
     wash_together: int
     wash_s: float
-    plate_slots: int
-    line_slots: int
+    slots: Mapping[str, int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +52,25 @@ class WetDay:
     def sat_s(self) -> Array:
         """When each sitting begins. [s]"""
         return np.asarray(self.wet.begun_s[0])
+
+    def first(self, members: int) -> WetDay:
+        """Return that of the first members."""
+        wet, wash = self.wet, self.wash
+        return WetDay(
+            line=self.line,
+            wet=WetTimes(
+                begun_s=wet.begun_s[:, :members],
+                hands_off_s=wet.hands_off_s[:, :members],
+                done_s=wet.done_s[:members],
+            ),
+            wash=WashTimes(
+                begun_s=wash.begun_s[:members],
+                washed_s=wash.washed_s[:members],
+                tray=wash.tray[:members],
+                batches=wash.batches[:members],
+            ),
+            lay_s=self.lay_s[:members],
+        )
 
 
 def hands_time_s(process: Process, day: Day) -> float:
@@ -177,8 +199,20 @@ def one_more(means: Means, **changes: int | float) -> Means:
 
     Examples
     --------
-    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, 9, 8)
+    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
     >>> one_more(means, hands=1, sitting_s=-60.0).sitting_s
     300.0
     """
     return replace(means, **{name: getattr(means, name) + by for name, by in changes.items()})
+
+
+def more_slots(means: Means, way: str, by: int = 1) -> Means:
+    """Return the means with so many more places on a way.
+
+    Examples
+    --------
+    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
+    >>> more_slots(means, "line_sun", 4).slots
+    {'sun_plate': 9, 'line_sun': 4}
+    """
+    return replace(means, slots={**means.slots, way: means.slots.get(way, 0) + by})
