@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from drybox.errors import InputError, out_of_range
@@ -66,7 +66,6 @@ class Day:
     wait_limit_s: float
     vessels: Mapping[str, int]
     wash_trays: int
-    wash_together: int
     slots: Mapping[str, int | None]
     line_slots: int
     water_m3: float | None
@@ -119,7 +118,6 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),
         vessels=_vessels(section, process),
         wash_trays=count("wash_trays", "wash", "trays", 1),
-        wash_together=int(table["wash"]["together"].value),
         slots=_slots(section, event, line_slots),
         line_slots=line_slots,
         water_m3=section.quantity("water", "volume", WATER_LIMITS_M3, None, "default: no limit"),
@@ -252,7 +250,7 @@ def read_day_inputs(event: Event) -> DayInputs:
         Naming the key, its line and what would be right.
     """
     from drybox.inputs.wet.process import read_process
-    from drybox.inputs.wet.wash import read_wash
+    from drybox.inputs.wet.wash import of_the_day, read_wash
 
     settings = event.reread()
     process = read_process(settings)
@@ -266,14 +264,10 @@ def read_day_inputs(event: Event) -> DayInputs:
         resin_coated=coated,
         fixing_s=process.fixing_s,
     )
-    if "prints" not in settings.tables.get("process", {}).get("wash", {}):
-        row = load_table("day")["wash"]["together"]
-        wash = replace(wash, prints=day.wash_together)
-        settings.record("process.wash.prints", wash.prints, "", row_source("day", "wash", row))
     return DayInputs(
         process=process,
         day=day,
-        wash=wash,
+        wash=of_the_day(settings, wash),
         resolved=tuple(settings.resolved),
         assumptions=tuple(settings.assumptions),
         warnings=tuple(settings.warnings),

@@ -13,18 +13,16 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.ways import WAY
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.day.promises import TicketPlan, kept_shares, promises
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
 from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
-from drybox.planning.day.stages import CAMERA, Means, hands_time_s, wet_day
+from drybox.planning.day.stages import CAMERA, hands_time_s, usual_means, wet_day
 from drybox.planning.day.supplies import day_baths, packing, wash_water
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
 from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
@@ -129,7 +127,7 @@ def plan_day(
     simulation = DaySimulation(event, inputs, told, draws)
     run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets), seed)
     plans = promises(run, draws.tickets, draws.arrive_s, inputs.day, event.closes_s)
-    water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
+    water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
     return DayPlan(
         event=event,
@@ -186,24 +184,6 @@ def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed:
     """Return as many drawn days of an event, as in `plan_day`."""
     most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
     return draw_day(event, inputs.day, told, members, seed, most)
-
-
-def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
-    """Return what there is to work with, as told."""
-    day, paper = inputs.day, event.paper
-    fit = slots_on_plate(event.box, paper)
-    return Means(
-        hands=day.operators,
-        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
-        sitting_s=day.sitting_s,
-        wash_trays=day.wash_trays,
-        wash_together=inputs.wash.prints,
-        wash_s=wash.duration_s,
-        slots={
-            way: (fit if count is None else min(count, fit)) if WAY[way].metal else count or 0
-            for way, count in day.slots.items()
-        },
-    )
 
 
 def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:

@@ -8,11 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.event.day import Day
+from drybox.inputs.event.day import Day, DayInputs
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY
 from drybox.inputs.wet.process import Process
-from drybox.planning.day.samples import DayDraws
+from drybox.planning.day.samples import HandDraws
+from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
 from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
+from drybox.planning.wet.wash import WashPlan
 
 Array = NDArray[np.float64]
 
@@ -79,8 +83,26 @@ def hands_time_s(process: Process, day: Day) -> float:
     return day.sitting_s + attended + day.finishing_s
 
 
+def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
+    """Return what there is to work with, as told."""
+    day, paper = inputs.day, event.paper
+    fit = slots_on_plate(event.box, paper)
+    return Means(
+        hands=day.operators,
+        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
+        sitting_s=day.sitting_s,
+        wash_trays=day.wash_trays,
+        wash_together=inputs.wash.prints,
+        wash_s=wash.duration_s,
+        slots={
+            way: (fit if count is None else min(count, fit)) if WAY[way].metal else count or 0
+            for way, count in day.slots.items()
+        },
+    )
+
+
 def wet_line(
-    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members.
 
@@ -92,7 +114,7 @@ def wet_line(
         Breaks and finishing.
     means : Means
         Hands, vessels, sitting time.
-    draws : DayDraws
+    draws : HandDraws
         How long each ticket's hands take.
     members : int
         How many of the drawn days.
@@ -148,7 +170,7 @@ class _Draft:
 
 
 def wet_day(
-    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
 ) -> WetDay:
     """Return when the sitters of the first members are sat, developed and washed.
 
@@ -161,6 +183,11 @@ def wet_day(
     wet = serve(draws.arrive_s[:members], line)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
     return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_s + day.squeegee_s)
+
+
+def reached(wet: WetDay) -> NDArray[np.intp]:
+    """Return the columns of the tickets whose sitting begins in time in most draws."""
+    return np.flatnonzero(np.isfinite(wet.sat_s).mean(axis=0) >= 0.5)
 
 
 def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArray[np.bool_]:

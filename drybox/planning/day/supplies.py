@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from drybox.inputs.event.day import LINES, DayInputs
+from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.wet.wash import carry_over_m3
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
 from drybox.planning.day.ways import PLATE, WARM_PLATE
 from drybox.planning.wet.baths import BathPlan, Supply, WashWater, plan_baths
-from drybox.planning.wet.wash import WashPlan
+from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.tables import load_table
 
 
@@ -47,12 +50,51 @@ def day_baths(event: Event, inputs: DayInputs, water: WashWater, prints: int) ->
     )
 
 
-def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
+@dataclass(frozen=True)
+class WetSupplies:
+    """The water that the washes of a day take, and the prints that are made."""
+
+    water: WashWater
+    prints: int
+
+    def water_for(self, prints: int) -> WashWater:
+        """Return the water of another number of prints that come as these do."""
+        share = prints / self.prints if self.prints else 0.0
+        return WashWater(
+            total_m3=share * self.water.total_m3,
+            first_wash_m3=share * self.water.first_wash_m3,
+            aid_m3=self.water.aid_m3 if prints else 0.0,
+        )
+
+
+def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> WetSupplies:
+    """Return the water that the washes of an event take, and how many prints are made.
+
+    Parameters
+    ----------
+    event : Event
+        Its hours, sitters, process and wash.
+    wash : WashPlan
+        Of a full batch.
+    members, seed : int
+        Drawn days and their seed; as `plan_day` has them, both say the same.
+    """
+    inputs = read_day_inputs(event)
+    day, process = inputs.day, inputs.process
+    most = most_tickets(event, day, hands_time_s(process, day))
+    draws = draw_hands(event, day, members, seed, most=most)
+    means = usual_means(event, inputs, wash)
+    wet = wet_day(process, day, means, draws, members, event.closes_s)
+    single = plan_wash(replace(inputs.wash, prints=1))
+    return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
+
+
+def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """Return the wash water that nine days in ten do not exceed.
 
     Parameters
     ----------
-    run : DayRun
+    wet : WetDay
         Its batches, of one print up to a full one.
     full, single : WashPlan
         A full batch, and a print alone.
@@ -61,7 +103,7 @@ def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
     -----
     Smaller batches take water in proportion, but no less than a print alone.
     """
-    wash = run.setup.wet.wash
+    wash = wet.wash
     days = []
     for begun, tray in zip(wash.begun_s, wash.tray, strict=True):
         batches = np.stack([begun, tray], axis=1)[np.isfinite(begun)]

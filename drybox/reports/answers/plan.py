@@ -241,7 +241,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
             Column("touch", "touch dry"),
             Column("why", "costs"),
         )
-        tables.append(Table("What would bring more prints", columns, rows))
+        tables.append(Table("What one more would bring", columns, rows))
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     tables.append(
         Table("How busy", (Column("what", "What"), Column("busy_frac", "of open hours")), busy)

@@ -80,7 +80,7 @@ def test_those_not_reached_are_turned_away_by_number(plan: DayPlan) -> None:
         (0.5, (), "Nothing holds the day up; the hands are busiest, 50 % of the time."),
         (0.9, (), "What holds the day up: the hands, busy 90 % of the time."),
         (0.5, (0.3,), "the hands, busy 50 % of the time. More dry prints by change 0: 0.3."),
-        (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0."),
+        (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0; change 2: 1.0."),
         (0.9, (0.01,), "the hands, busy 90 % of the time."),
     ],
 )
