@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
 from drybox.planning.aim.schedule import aim_schedule
@@ -34,6 +35,7 @@ from drybox.planning.day.ways import (
     DryingTable,
     choose_ways,
     is_quick,
+    kept_dry,
     laying_on_times_s,
     line_table,
     plate_table,
@@ -43,6 +45,7 @@ from drybox.planning.one_print.lay_ons import lay_ons
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, contact_w_m2_k, dry_targets
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
+from drybox.planning.scenario.rain import Spell, next_rain, stopping_spells, wait_for_dry
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -112,6 +115,7 @@ class DaySimulation:
         self.no_plate = ""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
+        self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
         self._aimed: tuple[Array, Array] | None = None
         self._plate_forcing: Forcing | None = None
         if inputs.day.plate_slots != 0:
@@ -161,9 +165,11 @@ class DaySimulation:
             hot = self._too_hot(starts, member)
             table.touch_after_s[:, hot] = table.after_s[:, hot] = np.inf
             self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
+            table = kept_dry(table, self.rain)
         else:
             line = self.inputs.day.line_way
             table = line_table(event, ensemble, self._line_forcing, line, member, starts, longest)
+            table = kept_dry(table, self._line_rain)
         self._tables[way] = table
         return table
 
@@ -265,8 +271,7 @@ class DaySimulation:
         dried = dry_on_plate(
             plate,
             self._wet_prints(member),
-            np.concatenate(lay),
-            np.full((member.size, lay[0].shape[1]), event.closes_s),
+            *self._between_rain(np.concatenate(lay), self.rain),
             slots,
             np.concatenate(free),
             event.closes_s,
@@ -275,6 +280,15 @@ class DaySimulation:
         ends = np.cumsum(sizes)
         cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
         return [dried.of(rows) for rows in cut]
+
+    @property
+    def _line_rain(self) -> tuple[Spell, ...]:
+        return self.rain if WAY[self.inputs.day.line_way].sunny else ()
+
+    def _between_rain(self, lay_s: Array, spells: tuple[Spell, ...]) -> tuple[Array, Array]:
+        """Return when prints out of doors are laid on, and when they are taken in or go. [s]"""
+        laid = wait_for_dry(lay_s, spells)
+        return laid, np.minimum(self.event.closes_s, next_rain(laid, spells))
 
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""
@@ -303,7 +317,7 @@ class DaySimulation:
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        leave = np.full(lay.shape, self.event.closes_s)
+        lay, leave = self._between_rain(lay, self._line_rain)
         share = lose / usual
         return dry_on_line(table, np.arange(members), lay, leave, slots, free, self.start_s, share)
 
