@@ -86,8 +86,14 @@ def test_a_plan_has_no_print_out_of_doors_while_it_rains(tmp_path: Path) -> None
     assert any(begun < row["laid_on_at"] < ended for row in dry if row["laid_on_at"])
     assert laid
     assert not any(begun <= at < ended for at in laid)
-    promised = [row["promise_at"] for row in wet if row["promise_at"]]
-    assert len(promised) < len([row for row in dry if row["promise_at"]])
+    dried = [row["dry_at"]["p50"] for row in wet if row["dry_at"] and row["dry_at"]["p50"]]
+    assert not any(begun < at < ended for at in dried)
+    later = [
+        one["promise_at"] > other["promise_at"]
+        for one, other in zip(wet, dry, strict=True)
+        if one["promise_at"] and other["promise_at"] and one["washed_at"] < ended
+    ]
+    assert sum(later) >= 4  # one every half hour is washed while it rains
 
 
 @pytest.mark.parametrize(
