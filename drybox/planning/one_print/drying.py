@@ -28,7 +28,7 @@ from drybox.planning.scenario.models import (
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
-from drybox.planning.scenario.rain import stopping_spells
+from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -201,7 +201,9 @@ def dry_print(
             results.append(plate.result)
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
-    results = [_under_rain(event, way, laid_on_s) for way in results]
+    spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
+    rains_now = bool(spells) and spells[0].begin_s <= laid_on_s
+    results = [_under_rain(way, spells, rains_now) for way in results]
     choice, why = choose(tuple(results))
     return DryResult(
         laid_on_s=laid_on_s,
@@ -221,16 +223,12 @@ def dry_print(
     )
 
 
-def _under_rain(event: Event, way: WayResult, laid_on_s: float) -> WayResult:
+def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> WayResult:
     """Return a way out of doors as no way where rain comes before nine prints in ten are dry."""
-    ends = way.dry_at_s.p90 or laid_on_s + PLATE_HORIZON_S
-    spells = stopping_spells(event.weather, laid_on_s, ends) if WAY[way.way].sunny else ()
-    if not spells:
+    if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
         return way
     touch = way.touch_dry_at_s.p90 or np.inf
-    why = "rain comes before it would be dry"
-    if spells[0].begin_s <= laid_on_s:
-        why = "it rains at that time"
+    why = "it rains at that time" if rains_now else "rain comes before it would be dry"
     return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
 
 
