@@ -125,6 +125,12 @@ class Weather:
         """Return the middle of each row's interval [s]."""
         return (self.start_s + self.end_s) / 2
 
+    def mean_air_temp_k(self, begin_s: float, end_s: float) -> float:
+        """Return the mean air temperature between two times; gaps are bridged. [K]"""
+        known = np.isfinite(self.air_temp_k)
+        times = np.linspace(begin_s, end_s, 49)
+        return float(np.interp(times, self.mid_s[known], self.air_temp_k[known]).mean())
+
 
 def steady_weather(
     said: Mapping[str, float], day_start_s: float, usual: Usual | None = None
