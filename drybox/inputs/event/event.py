@@ -105,7 +105,9 @@ class Event(Readable):
 
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
-        return Settings(self.settings.file, self.settings.options)
+        settings = Settings(self.settings.file, self.settings.options)
+        settings.air_temp_k = self.weather.mean_air_temp_k(self.opens_s, self.closes_s)
+        return settings
 
 
 def load_event(

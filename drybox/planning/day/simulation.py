@@ -42,6 +42,7 @@ from drybox.planning.day.ways import (
     blotter_kg_m2,
     choose_ways,
     is_quick,
+    kept_dry,
     laying_on_times_s,
     way_system,
     way_table,
@@ -53,6 +54,7 @@ from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
+from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_dry
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -145,6 +147,7 @@ class DaySimulation:
         self.no_plate = ""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
+        self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
         self._aimed: tuple[Array, Array] | None = None
         self._forcings: dict[str, Forcing] = {}
         self._hot: dict[str, tuple[Array, Flags]] = {}
@@ -231,6 +234,8 @@ class DaySimulation:
         self._hot[way] = starts, hot
         if way == PLATE:
             self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
+        if WAY[way].sunny:
+            table = kept_dry(table, self.rain)
         self._tables[name] = table
         return table
 
@@ -456,14 +461,19 @@ class _Day:
         return np.array([chosen == way for chosen in self.choice.ways], dtype=bool)
 
     def queue(self, way: str) -> Queue:
-        """Return who waits for a way: one that is unsure to dry leaves when it is wanted."""
+        """Return who waits for a way: one that is unsure to dry leaves when it is wanted.
+
+        Rain that was told takes prints in that lie out of doors, and keeps others waiting.
+        """
         closes, shape = self.simulation.event.closes_s, self.until_s.shape
         unsure = np.array([mark == "luck" for mark in self.choice.marks], dtype=bool)
         touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
         handed = np.where(touch, self.choice.sure_at, np.inf)
+        rain = self.simulation.rain if WAY[way].sunny else ()
+        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
         return Queue(
-            lay_at=np.where(self._on(way), self.setup.wet.lay_s, np.inf),
-            leave_at=np.where(unsure, self.until_s, closes),
+            lay_at=lay_at,
+            leave_at=np.minimum(np.where(unsure, self.until_s, closes), next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
             slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
             hands=self.hands,

@@ -34,6 +34,7 @@ from drybox.planning.scenario.models import (
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
+from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -252,6 +253,9 @@ def dry_print(
             results.append(_ruled_out(way, TOO_LARGE))
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
+    spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
+    rains_now = bool(spells) and spells[0].begin_s <= laid_on_s
+    results = [_under_rain(way, spells, rains_now) for way in results]
     choice, why = choose(tuple(results))
     return DryResult(
         laid_on_s=laid_on_s,
@@ -264,10 +268,21 @@ def dry_print(
         tilt_deg=plate.tilt_deg,
         told=day,
         held=seen.held,
-        cures=plate.cures,
+        cures=()
+        if any(way.rained_on and way.way == "sun_plate" for way in results)
+        else plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan),
         off_sun=plate.off_sun,
     )
+
+
+def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> WayResult:
+    """Return a way out of doors as no way where rain comes before nine prints in ten are dry."""
+    if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
+        return way
+    touch = way.touch_dry_at_s.p90 or np.inf
+    why = "it rains at that time" if rains_now else "rain comes before it would be dry"
+    return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
 
 
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:

@@ -27,6 +27,7 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.rain import stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
@@ -143,10 +144,14 @@ def plan_set_out(
     system = box_system(event.box, event.paper, told.prints)
     seen = draw_seen(event, day, members, seed)
     loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    spells = stopping_spells(event.weather, start, end)
     useful = [
         at
         for at, minutes in loads
-        if minutes.p90 is not None and minutes.p90 <= wait and at not in too_hot
+        if minutes.p90 is not None
+        and minutes.p90 <= wait
+        and at not in too_hot
+        and not any(spell.begin_s < at + minutes.p90 and at < spell.end_s for spell in spells)
     ]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None

@@ -23,7 +23,8 @@ class WayResult:
     ``print_temp_kept_k`` that of what it is kept at for a minute, ``wet_temp_max_k`` that of the
     hottest while its surface is wet. ``held_below_k`` says that the plate is aimed off the sun to
     stay below that, as wished; ``too_hot`` that the median print is kept over its limit;
-    ``in_sun`` that sun falls on a print hung in the open.
+    ``in_sun`` that sun falls on a print hung in the open; ``rained_on`` that rain was told before
+    it is touch dry out of doors.
     """
 
     way: str
@@ -43,6 +44,7 @@ class WayResult:
     without_power: bool = False
     print_temp_kept_k: float = 0.0
     in_sun: bool = True
+    rained_on: bool = False
 
     @property
     def name(self) -> str:
@@ -53,7 +55,7 @@ class WayResult:
     def touch_sure(self) -> bool:
         """Whether nine prints in ten are touch dry by it in the time followed."""
         known = self.touch_dry_at_s.p90 is not None
-        return known and not self.too_hot and not self.without_power
+        return known and not (self.too_hot or self.without_power or self.rained_on)
 
 
 @dataclass(frozen=True)
