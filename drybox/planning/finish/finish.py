@@ -14,6 +14,7 @@ from drybox.inputs.text.settings import Resolved
 from drybox.planning.finish.hand_over import Enclosure, Weighed, enclosures, weigh
 from drybox.planning.finish.pull import Pull, pull
 from drybox.planning.finish.sheet import curling_law, drawn_curling
+from drybox.planning.finish.taught import Taught, taught_curl
 from drybox.planning.finish.ways import (
     WAYS,
     Bench,
@@ -55,7 +56,7 @@ class FinishResult(Readable):
     finishing: Finishing
     plate_from: str
     resolved: tuple[Resolved, ...]
-    factor_log: tuple[float, float] | None
+    taught: Taught
 
 
 def finish_prints(
@@ -65,7 +66,6 @@ def finish_prints(
     *,
     members: int,
     seed: int,
-    factor_log: tuple[float, float] | None = None,
 ) -> FinishResult:
     """Return how a print pulled at a time is made flat, each way, and which to take.
 
@@ -79,8 +79,6 @@ def finish_prints(
         What is known of them.
     members, seed : int
         Draws, and their seed.
-    factor_log : (float, float), optional
-        What notes taught of the paper's curl.
 
     Raises
     ------
@@ -100,7 +98,8 @@ def finish_prints(
     finishing = read_finishing(settings)
     state, plate_from = _state(event, at, asked, finishing=finishing)
     spread = np.random.default_rng(seed + 1).standard_normal(members)
-    curling = drawn_curling(paper, members, seed, factor_log=factor_log)
+    taught = taught_curl(event)
+    curling = drawn_curling(paper, members, seed, factor_log=taught.factor_log)
     bench = Bench(paper=paper, finishing=finishing, curling=curling, spread=spread)
     ways = tuple(finish_way(bench, state, way) for way in WAYS)
     enough_m = flat_enough_m(curling)
@@ -139,7 +138,7 @@ def finish_prints(
         finishing=finishing,
         plate_from=plate_from,
         resolved=tuple(settings.resolved),
-        factor_log=factor_log,
+        taught=taught,
     )
 
 

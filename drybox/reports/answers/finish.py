@@ -140,6 +140,7 @@ def _told(result: FinishResult) -> list[dict[str, Any]]:
             ("prints", state.prints, ""),
             ("air_humidity", state.air_activity, "frac"),
             ("air_temp", celsius(state.air_k), "°C"),
+            ("curl_factor", math.exp(result.taught.mean_log), ""),
         )
     ]
 
@@ -439,6 +440,11 @@ def _stands_on(
         "factor of two, and how holding sets it is judgement that nobody has measured on this "
         "paper: 'drybox explain curl'. Edges are measured with the print standing on edge."
     )
-    if result.factor_log is not None:
-        found.append("Its curl stands on the lifts noted of this paper.")
+    taught = result.taught
+    if taught.notes_used:
+        many = "one lift" if taught.notes_used == 1 else f"{taught.notes_used} lifts"
+        found.append(
+            f"Its curl stands on {many} noted of this paper: {math.exp(taught.mean_log):.2f} times "
+            "the law; --uncalibrated leaves that out."
+        )
     return [*found, *event.assumptions]
