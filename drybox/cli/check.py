@@ -41,7 +41,7 @@ def answer_of(event: Event) -> Answer:
     from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 
     day, finishing = read_day_inputs(event), event.reread()
-    read_finishing(finishing)
+    read_finishing(finishing, flatten_s=event.limits.flatten_s)
     inputs = echo_inputs([*event.resolved, *day.resolved, *finishing.resolved])
     columns = (
         Column("key", "Value"),

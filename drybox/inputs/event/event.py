@@ -52,8 +52,9 @@ class Event(Readable):
     None where it was not told; ``curled`` are the lifts noted of its paper. ``ways`` are some of
     `WAYS`, or None where all are to be looked at. ``tables`` is the event file with the options
     laid over it; further tables are read from a fresh `reread`. ``fit`` is what the field notes
-    taught of box and paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen`` are the
-    readings noted of its plate, or of the air under its cover, on that day, in order of time.
+    taught of box and paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen``
+    are the readings noted of its plate, or of the air under its cover, on that day, in order of
+    time.
     """
 
     name: str

@@ -95,7 +95,7 @@ def finish_prints(
             "ask for a fibre paper",
         )
     settings = event.reread()
-    finishing = read_finishing(settings)
+    finishing = read_finishing(settings, flatten_s=event.limits.flatten_s)
     state, plate_from = _state(event, at, asked, finishing=finishing)
     spread = np.random.default_rng(seed + 1).standard_normal(members)
     taught = taught_curl(event)

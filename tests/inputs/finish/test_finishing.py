@@ -12,7 +12,7 @@ PLACE = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06
 
 def read(**told: object) -> Finishing:
     keys = {f"finishing.{key}": value for key, value in told.items()}
-    return read_finishing(load_event(None, PLACE | keys).reread())
+    return read_finishing(load_event(None, PLACE | keys).reread(), flatten_s=600.0)
 
 
 def test_what_is_left_out_comes_from_the_table() -> None:
