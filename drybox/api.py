@@ -467,7 +467,8 @@ def calibrate(
         raise InputError("there is no event to calibrate", "argument", "give one")
     standing = read_notes() if notes is None else notes
     clock = time.time() if now_s is None else float(now_s)
-    return with_question(fit(listed, standing, now_s=clock, seed=seed_of(seed)), Asked(listed[0]))
+    found = fit(listed, standing, now_s=clock, seed=seed_of(seed))
+    return with_question(found, Asked(listed[0], seed=seed))
 
 
 def _event(event: Event | str | Path, calibrated: bool = True) -> Event:

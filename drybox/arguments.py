@@ -76,8 +76,8 @@ def instant_s(event: Event, when: object, name: str) -> float:
     if isinstance(when, str):
         clock = parse_clock(when, name, ARGUMENT)
         day = clock.date or event.date
-        return local_to_unix(day, clock.time, zone, name, ARGUMENT, clock.offset).time_s
-    if isinstance(when, datetime.datetime):
+        time_s = local_to_unix(day, clock.time, zone, name, ARGUMENT, clock.offset).time_s
+    elif isinstance(when, datetime.datetime):
         if when.tzinfo is None:
             time_s = local_to_unix(when.date(), when.time(), zone, name, ARGUMENT).time_s
         else:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox import MODEL_VERSION, __version__
-from drybox.errors import DryboxError, ExitStatus, StoreError
+from drybox.errors import DryboxError, ExitStatus, InputError, StoreError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -154,6 +154,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(args: list[str]) -> int:
+    _refuse_empty(args)
     stdout = sys.stdout
     try:
         status = group.main(args, prog_name="drybox", standalone_mode=False, color=_color())
@@ -162,6 +163,15 @@ def _run(args: list[str]) -> int:
             raise BrokenPipeError(errno.EPIPE, "closed pipe") from None
         status = stop.code
     return status if isinstance(status, int) else int(ExitStatus.DONE)
+
+
+def _refuse_empty(args: Sequence[str]) -> None:
+    """Refuse an empty argument: a shell variable that is not set leaves one behind."""
+    for number, arg in enumerate(args):
+        if not arg.strip():
+            after = f" after '{args[number - 1]}'" if number else ""
+            mend = "is a variable of the shell not set? Fill it in or leave it out"
+            raise InputError(f"the argument{after} is empty", "", mend)
 
 
 def _color() -> bool:

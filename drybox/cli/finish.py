@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 import click
 
 from drybox.cli.option_types import Completed, Count, way_names
-from drybox.cli.options import Options, event_options, members_option
+from drybox.cli.options import Options, event_options_but, members_option
 from drybox.errors import InputError
 
 
@@ -20,7 +18,7 @@ Examples:
   drybox finish fair.toml --at 13:40 --weighed 3.92g --sheet-mass 3.80g
 """
 )
-@event_options
+@event_options_but("--series")
 @click.option("--dried", type=Completed(way_names), metavar="WAY", help="How, like sun-plate.")
 @click.option("--pulled", metavar="HUMIDITY", help="It is in balance with, like 60%.")
 @click.option("--plate", metavar="TEMP", help="Of the warm metal then, like 50C.")
@@ -55,20 +53,19 @@ def command(
     stand in today's air and at home. Then what it may go into and from when, and what to tell
     the sitter. Without --at it is for now, or for noon of another day.
     """
-    from drybox import api
-    from drybox.reports.answers.finish import finish_answer
+    from drybox import api, said
 
     if options.series is not None:
         raise InputError("finish has no time series", "option --series", "leave it out")
-    said = {
-        "finishing.boards": boards,
-        "finishing.weight": weight,
-        "finishing.blotter_humidity": blotter_humidity,
-        "finishing.home_humidity": home_humidity,
-        "finishing.hottest": hottest,
-    }
-    told = {key: value for key, value in said.items() if value is not None}
-    options = dataclasses.replace(options, overrides={**options.overrides, **told})
+    options = options.told(
+        {
+            "finishing.boards": boards,
+            "finishing.weight": weight,
+            "finishing.blotter_humidity": blotter_humidity,
+            "finishing.home_humidity": home_humidity,
+            "finishing.hottest": hottest,
+        }
+    )
     event = options.load()
     moment, note = options.moment_or_usual(event)
     result = api.finish(
@@ -83,13 +80,4 @@ def command(
         members=members,
         seed=options.seed,
     )
-    options.show(
-        finish_answer(
-            event,
-            result,
-            units=options.units,
-            members=members or api.DRY_MEMBERS,
-            seed=options.seed,
-            note=note,
-        )
-    )
+    options.show(said.answer(result, options.units, note=note))
