@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drybox.errors import InputError
 from drybox.inputs.text.settings import Section, Settings, row_source
@@ -95,6 +95,15 @@ def target_names() -> list[str]:
     ['everyday', 'film limit', 'keeping', 'until rewash']
     """
     return sorted(item.replace("_", " ") for item in load_table("wash_targets"))
+
+
+def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
+    """Return the wash with as many prints together as a day's trays take, where none is told."""
+    if "prints" in settings.tables.get("process", {}).get("wash", {}):
+        return setup
+    row = load_table("day")["wash"]["together"]
+    settings.record("process.wash.prints", int(row.value), "", row_source("day", "wash", row))
+    return replace(setup, prints=int(row.value))
 
 
 def read_wash(

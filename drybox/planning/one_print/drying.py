@@ -18,6 +18,7 @@ from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
+from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_print import lay_print
@@ -26,6 +27,7 @@ from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
     box_system,
     free_sheet_system,
+    slots_on_plate,
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
@@ -46,6 +48,8 @@ MEMBERS = 200
 
 CURE_MEMBERS = 64
 """Of the ensemble, for cures that are set side by side."""
+
+TOO_LARGE = "the print is larger than the plate and cannot lie on it whole"
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
@@ -233,11 +237,17 @@ def dry_print(
     seen = draw_seen(event, day, members, seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
-    plate = _OnPlate(_no_sun(""))
+    plate = _OnPlate(_ruled_out("sun_plate", ""))
+    fits = slots_on_plate(event.box, event.paper) > 0
     for way in chosen:
         if way == "sun_plate":
-            plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            if fits:
+                plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            else:
+                plate = _OnPlate(_ruled_out(way, TOO_LARGE))
             results.append(plate.result)
+        elif WAY[way].metal and not fits:
+            results.append(_ruled_out(way, TOO_LARGE))
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
     choice, why = choose(tuple(results))
@@ -271,10 +281,10 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
     return max(found, default=None)
 
 
-def _no_sun(why: str) -> WayResult:
+def _ruled_out(way: str, why: str) -> WayResult:
     nothing = UNKNOWN
     return WayResult(
-        way="sun_plate",
+        way=way,
         duration_s=nothing,
         touch_dry_at_s=nothing,
         dry_at_s=nothing,
@@ -343,7 +353,7 @@ def _sun_plate(
     try:
         plain, temps, (bearing, tilt, plan) = laid(event, near, hold_k, out)
     except NoAnswerError as error:
-        return _OnPlate(_no_sun(error.what))
+        return _OnPlate(_ruled_out("sun_plate", error.what))
 
     def again(there: Event, held_k: float | None, out_s: float | None) -> WayResult | None:
         try:
@@ -365,6 +375,12 @@ def _sun_plate(
     )
 
 
+def _sunlit(event: Event, day: Conditions, hours: NDArray[np.bool_]) -> bool:
+    """Return whether the sun as told shines past all obstacles at any time of some hours."""
+    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+    return bool((shines & hours).any())
+
+
 def _other_way(
     event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
 ) -> WayResult:
@@ -376,6 +392,8 @@ def _other_way(
     near = (day.time_s >= laid_on_s) & (day.time_s < laid_on_s + 3 * 3600.0)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_s, energy, damp)
+    if way == "line_sun":
+        result = replace(result, in_sun=_sunlit(event, day, near))
     powered = event.powered
     if (
         powered is not None

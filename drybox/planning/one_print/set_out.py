@@ -20,11 +20,11 @@ from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
-from drybox.planning.one_print.drying import horizon_s
+from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import Conditions, conditions
-from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import Held, draw_seen
@@ -141,8 +141,11 @@ def plan_set_out(
     Raises
     ------
     NoAnswerError
-        If the sun is down, or never reaches the plate, while the event is open.
+        If the sun is down, or never reaches the plate, while the event is open, or no print can
+        lie on it.
     """
+    if slots_on_plate(event.box, event.paper) == 0:
+        raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
     sun = sun_events(

@@ -366,7 +366,7 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
 
 
 def warm_plate_system(
-    box: Box, paper: Paper, powered: PoweredDrier, draw: PrintDraw = NO_DRAW
+    box: Box, paper: Paper, powered: PoweredDrier, draw: PrintDraw = NO_DRAW, slots: int = 1
 ) -> BoxSystem:
     """Return the same plate under power, out of the sun, on felt or board.
 
@@ -380,8 +380,10 @@ def warm_plate_system(
         Power and thermostat.
     draw : PrintDraw
         Differences of this print.
+    slots : int
+        Places for prints.
     """
-    system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw)
+    system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw, slots)
     held: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")
     plate = replace(
         system.plate,

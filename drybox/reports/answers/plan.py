@@ -7,11 +7,14 @@ from typing import Any
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.what_if import WhatIf
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import (
     ON,
+    costs_said,
+    cure_said,
     lead,
     stands_on,
     tank_changes,
@@ -170,10 +173,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
-        "what_if": [
-            {"change": tried.change, "more_dry_prints": tried.more_dry_prints, "why": tried.why}
-            for tried in plan.what_if
-        ],
+        "what_if": [_what_if_record(tried) for tried in plan.what_if],
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
@@ -193,8 +193,28 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             }
             for risk in plan.broken
         ],
-        "slots": {"plate": plan.plate_slots, "line": plan.run.setup.means.line_slots},
+        "slots": slot_records(plan),
     }
+
+
+def _what_if_record(tried: WhatIf) -> dict[str, Any]:
+    first, last = tried.span_s or (None, None)
+    return {
+        "change": tried.change,
+        "more_dry_prints": tried.more_dry_prints,
+        "more_touch_dry_prints": tried.more_touch_dry_prints,
+        "costs": [_supply(supply) for supply in tried.costs],
+        "from_at": first,
+        "until_at": last,
+        "why": tried.why,
+    }
+
+
+def slot_records(plan: DayPlan) -> dict[str, int]:
+    """Return the places on each way that takes part, the plate and the line by their short name."""
+    slots = plan.run.setup.means.slots
+    short = {"sun_plate": "plate", "line_shade": "line"}
+    return {"plate": 0, "line": 0} | {short.get(way, way): n for way, n in slots.items()}
 
 
 def _supply(supply: Any) -> dict[str, Any]:
@@ -214,7 +234,8 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    ends = [ticket.dry_s.p10, ticket.dry_s.p90]
+    mark = ticket.touch_dry_s if ticket.hand_over == "touch_dry" else ticket.dry_s
+    ends = [mark.p10, mark.p90]
     span = "–".join("" if end is None else clock(end, zone) for end in ends)
     told = "mail" if ticket.promise_s is None else clock(ticket.promise_s, zone)
     return _record(ticket) | {
@@ -233,13 +254,19 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     if plan.what_if:
         rows = [
             {
-                "change": tried.change,
+                "change": cure_said(tried, zone),
                 "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
-                "why": tried.why,
+                "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
+                "why": tried.why or costs_said(tried, units),
             }
             for tried in plan.what_if
         ]
-        columns = (Column("change", "What if"), Column("more", "dry prints"), Column("why", ""))
+        columns = (
+            Column("change", "What if"),
+            Column("more", "dry"),
+            Column("touch", "touch dry"),
+            Column("why", "costs"),
+        )
         tables.append(Table("What one more would bring", columns, rows))
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from drybox.inputs.event.ways import WAY
 from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.ways import EVERY_S
+from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import BathUse
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, spans_said
@@ -17,10 +19,18 @@ from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
 from drybox.units import celsius
 
-ON = {"sun_plate": "plate", "line_shade": "line", "line_sun": "line", "screen_shade": "screen"}
+ON = {
+    "sun_plate": "plate",
+    "line_shade": "line",
+    "line_sun": "open line",
+    "screen_shade": "screen",
+    "blotters": "blotter",
+    "warm_plate": "w. plate",
+    "warm_air": "warm air",
+}
 LINES = {
     "line_shade": "a line in the shade",
-    "line_sun": "a line in the sun",
+    "line_sun": "a line in the open",
     "screen_shade": "screens in the shade",
 }
 LONG_WAIT_S = 1200.0
@@ -108,12 +118,32 @@ def _holds_up(plan: DayPlan) -> str:
     name = plan.bottleneck
     assert name is not None  # there are tickets
     share = plan.utilisation[name]
-    best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:2]
-    more = "; ".join(f"{tried.change}: {tried.more_dry_prints:.1f}" for tried in best)
+    best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:3]
+    zone = plan.event.place.timezone
+    more = "; ".join(f"{cure_said(tried, zone)}: {tried.more_dry_prints:.1f}" for tried in best)
     gain = f" More dry prints by {more}." if more else ""
     if share < BUSY and not more:
         return f"Nothing holds the day up; the {name} are busiest, {100 * share:.0f} % of the time."
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
+
+
+def cure_said(tried: WhatIf, zone: str) -> str:
+    """Return a change in words, with its time."""
+    if tried.span_s is None:
+        return tried.change
+    first, last = (clock(at, zone) for at in tried.span_s)
+    return f"{tried.change} {first} to {last}"
+
+
+def costs_said(tried: WhatIf, units: str) -> str:
+    """Return what a change costs, and what it spares with a minus."""
+    parts = []
+    for cost in tried.costs:
+        amount = f"{cost.amount:g} {cost.unit}"
+        if cost.unit == "l":
+            amount = say("amount_l", cost.amount, units, digits=1)
+        parts.append(f"{cost.what} {amount}")
+    return ", ".join(parts)
 
 
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -167,10 +197,14 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
         "more slot lets prints on sooner but makes the plate colder for those that lie there.",
     ]
-    if means.line_slots:
-        found.append(f"'Line' is {LINES[day.line_way]}; prints on it do not touch each other.")
-    if event.powered is not None:
-        found.append("The powered drier is not counted in: it is there for what goes wrong.")
+    lines = [LINES[way] for way, count in means.slots.items() if count and way in LINES]
+    if lines:
+        found.append(f"Beside the plate: {listed(lines)}; prints on it do not touch each other.")
+    if any(WAY[way].power for way in means.slots):
+        found.append(
+            "The powered drier, a plate like the sun plate or a duct of warm air, is on while a "
+            "print is in it, the plate 20 min before as well, until the battery is spent."
+        )
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
     return about(event, *found, *plan.inputs.assumptions, held=plan.held)
