@@ -47,6 +47,8 @@ from drybox.planning.day.ways import (
     way_system,
     way_table,
 )
+from drybox.planning.finish.day import day_finish
+from drybox.planning.finish.queue import FreeTime
 from drybox.planning.one_print.drying import TOO_LARGE, is_too_hot
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons
@@ -94,8 +96,8 @@ class DayRun:
     """What came of some members under one set-up, (n, tickets); infinite if it never came.
 
     ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
-    the sitter's hand, ``ready_s`` when it is dry and flat. ``energy_j`` is what powered ways
-    took, (n,). ``choice`` is what was chosen beforehand for each ticket.
+    the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
+    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand.
     """
 
     setup: SetUp
@@ -104,6 +106,7 @@ class DayRun:
     ready_s: Array
     until_s: Array
     energy_j: Array
+    finishing_s: Array
 
     @property
     def ways(self) -> tuple[str | None, ...]:
@@ -139,7 +142,7 @@ class DaySimulation:
 
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
         self.event, self.inputs, self.told, self.draws = _with_power(event), inputs, told, draws
-        self.start_s = float(told.time_s[0])
+        self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
@@ -314,7 +317,7 @@ class DaySimulation:
             lay_at=lay,
             until_at=self.must_be_dry_s(setup)[:members],
             closes_at=self.event.closes_s,
-            flatten_s=self.event.limits.flatten_s,
+            flatten_s=self.finish.lone_s,
         )
         return choose_ways(wanted, tables, slots, battery_j=self._battery_j)
 
@@ -486,14 +489,19 @@ class _Day:
 
     def run(self) -> DayRun:
         """Return what came of all."""
-        ready = self.dried.pulled_s + self.simulation.event.limits.flatten_s
+        simulation, means = self.simulation, self.setup.means
+        finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
+        factor = simulation.draws.stage_factor[: self.setup.members]
+        own = FreeTime(self.hands, simulation.start_s, HANDS_EVERY_S)
+        through = finish.finished(self.dried.pulled_s, factor, own)
         return DayRun(
             setup=self.setup,
             choice=self.choice,
             dried=self.dried,
-            ready_s=ready,
+            ready_s=through.ready_at,
             until_s=self.until_s,
             energy_j=self.energy_j,
+            finishing_s=through.hands_s,
         )
 
 

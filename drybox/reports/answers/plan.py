@@ -104,6 +104,7 @@ def plan_answer(
         inputs=[
             *echo_inputs(event.resolved),
             *echo_inputs(plan.inputs.resolved),
+            *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.held),
             *asked,
         ],
@@ -122,12 +123,22 @@ def plan_answer(
             "silver_waste",
             *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
             *(["electricity"] if event.powered is not None else []),
+            *_finishing_cautions(plan),
             *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
             "estimate",
         ),
         timezone=zone,
     )
+
+
+def _finishing_cautions(plan: DayPlan) -> list[str]:
+    """Return the topics of what is listed after drying."""
+    listed = {stage.name for stage in plan.finish.stages} if plan.finish else set()
+    found = ["blades"] if "trim" in listed else []
+    if "dry mount" in listed:
+        found += ["press"] if plan.event.powered is not None else ["press", "electricity"]
+    return found + (["solvents"] if listed & {"spot", "hinges", "dry mount"} else [])
 
 
 def _wind(plan: DayPlan) -> WindOnBox | None:
@@ -174,6 +185,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
         "what_if": [_what_if_record(tried) for tried in plan.what_if],
+        "finishing": stage_records(plan),
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
@@ -271,11 +283,37 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))
     tables.append(Table("How busy", share, busy, on_request=True))
+    tables += _finish_table(plan)
     tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
+
+
+def _finish_table(plan: DayPlan) -> list[Table]:
+    """Return the stages after drying, where the event lists them."""
+    rows = stage_records(plan)
+    columns = (
+        Column("stage", "After drying"),
+        Column("hands_min", "hands", digits=1),
+        Column("alone_min", "alone"),
+        Column("at_once", "at once"),
+    )
+    return [Table("Stages after drying, each print", columns, rows)] if rows else []
+
+
+def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the stages after drying as the record holds them."""
+    return [
+        {
+            "stage": stage.name,
+            "hands_min": stage.hands_s / 60,
+            "alone_min": stage.alone_s / 60,
+            "at_once": stage.places or None,
+        }
+        for stage in (plan.finish.stages if plan.finish else ())
+    ]
 
 
 def _said(supply: Any, units: str) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import doubted
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
+from drybox.tables import load_table
 from drybox.units import celsius
 
 ON = {
@@ -159,7 +160,30 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += [sentence(text) for text in plan.baths.warnings]
+    found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def _too_much_finishing(plan: DayPlan) -> list[str]:
+    """Say it where finishing alone keeps hands longer than an hour of work has."""
+    finish, day = plan.finish, plan.inputs.day
+    if finish is None or not finish.stages:
+        return []
+    hours = (plan.event.closes_s - plan.event.opens_s) / 3600
+    dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
+    each_hour = dry / hours * finish.hands_s / 60
+    camera = 0.0
+    if not finish.helpers:
+        camera = plan.utilisation["hands"] * 60 * day.operators
+    most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
+    hands = finish.helpers or day.operators
+    if each_hour + camera <= most * hands:
+        return []
+    own = "" if finish.helpers else f", beside {camera:.0f} min for sittings and baths"
+    return [
+        f"Finishing takes {each_hour:.0f} min of each hour{own}: more than {most * hands:.0f} min "
+        "that hands have. A helper, or fewer stages."
+    ]
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:
@@ -188,8 +212,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
         f"{wash.changes} changes; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
-        f"ready after {minutes(event.limits.flatten_s)} under flat weight. Nothing is promised "
-        "after the closing.",
+        f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
         "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
         "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
         "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
@@ -208,6 +231,19 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
     return about(event, *found, *plan.inputs.assumptions, held=plan.held)
+
+
+def _after_drying(plan: DayPlan) -> str:
+    """Return what a print goes through once it is dry, in words."""
+    flat = f"{minutes(plan.event.limits.flatten_s)} under flat weight"
+    finish = plan.finish
+    if finish is None or not finish.stages:
+        return flat
+    names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
+    who = "your own hands between sittings"
+    if finish.helpers:
+        who = "a helper" if finish.helpers == 1 else f"{finish.helpers} helpers"
+    return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
