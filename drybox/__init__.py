@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from drybox.api import aim as aim
     from drybox.api import baths as baths
     from drybox.api import calibrate as calibrate
+    from drybox.api import day as day
     from drybox.api import dry as dry
     from drybox.api import load_event as load_event
     from drybox.api import plan_day as plan_day
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season as Season
     from drybox.planning.wet.baths import BathPlan as BathPlan
     from drybox.planning.wet.wash import WashPlan as WashPlan
+    from drybox.planning.whole_day.moments import DayMoments as DayMoments
     from drybox.said import answer as answer
 
 __version__ = "0.1.0"
@@ -67,6 +69,7 @@ CALLS = {
     "set_out": "drybox.api",
     "dry": "drybox.api",
     "plan_day": "drybox.api",
+    "day": "drybox.api",
     "wash": "drybox.api",
     "baths": "drybox.api",
     "season": "drybox.api",

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.tour import TourStop
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import Goal, WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
 
 T = TypeVar("T")
 DRY_MEMBERS, SET_OUT_MEMBERS, PLAN_MEMBERS = 200, 60, 200
@@ -269,6 +270,30 @@ def plan_day(
         clear = plan(skies.clear, members=size, seed=drawn, what_if=False)
         found = replace(found, other_sky=with_question(clear, Asked(skies.clear, size, drawn)))
     return with_question(found, Asked(found.event, size, drawn))
+
+
+def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1) -> DayMoments:
+    """Return the moments of an event day in order, as plan, aim and setting out find them.
+
+    Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
+
+    Parameters
+    ----------
+    event : Event, str or Path
+        From `drybox.load_event`, or the path of an event file.
+    members, seed : int, optional
+        Drawn days behind the promises, 20 to 2000 (200 by default), and their seed.
+    """
+    from drybox.planning.whole_day.moments import plan_moments
+
+    asked = _event(event)
+    size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
+
+    def found(under: Event) -> DayMoments:
+        result = plan_moments(under, members=size, set_out_members=SET_OUT_MEMBERS, seed=drawn)
+        return with_question(result, Asked(under, size, drawn))
+
+    return _under_skies(asked, found)
 
 
 def wash(

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
@@ -62,7 +63,8 @@ def answer(result: Any, units: str = "metric") -> Answer:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, WashPlan, BathPlan, Season, Calibration
+    result : DryResult, EventAim, SetOutResult, DayPlan, DayMoments, WashPlan, BathPlan, Season, or
+        Calibration
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -117,6 +119,12 @@ def _say_plan(found: DayPlan, asked: Asked, units: str) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
     return plan_answer(found, units=units, clear=found.other_sky)
+
+
+def _say_day(found: DayMoments, asked: Asked, units: str) -> Answer:
+    from drybox.reports.answers.day import day_answer
+
+    return day_answer(found, units=units)
 
 
 def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
@@ -184,6 +192,7 @@ _ANSWERS: dict[str, Callable[[Any, Asked, str], Answer]] = {
     "SetOutResult": _say_set_out,
     "DryResult": _say_dry,
     "DayPlan": _say_plan,
+    "DayMoments": _say_day,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,
     "Season": _say_season,
