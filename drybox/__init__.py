@@ -91,6 +91,7 @@ TYPES = {
     "SetOutResult": "drybox.planning.one_print.set_out",
     "DryResult": "drybox.planning.one_print.ways",
     "DayPlan": "drybox.planning.day.plan",
+    "DayMoments": "drybox.planning.whole_day.moments",
     "WashPlan": "drybox.planning.wet.wash",
     "BathPlan": "drybox.planning.wet.baths",
     "Season": "drybox.planning.season.season",
@@ -102,10 +103,19 @@ TYPES = {
 """Public type → the module that holds it."""
 
 __all__ = [
-    *("load_event", "aim", "set_out", "dry", "plan_day", "wash", "baths", "season", "tour"),
+    *("load_event", "aim", "set_out", "dry", "plan_day", "day", "wash", "baths", "season"),
+    "tour",
     *("read_notes", "calibrate", "time_series", "answer", "to_frame", "with_kept_fit"),
     *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
-    *("BathPlan", "Season", "Calibration", "InputError", "NoAnswerError", "StoreError"),
+    *(
+        "DayMoments",
+        "BathPlan",
+        "Season",
+        "Calibration",
+        "InputError",
+        "NoAnswerError",
+        "StoreError",
+    ),
 ]
 
 

@@ -12,8 +12,7 @@ from drybox.cli.sheets import Files, file_options
     epilog="""\b
 Examples:
   drybox day fair.toml
-  drybox day fair.toml --members 50
-  drybox day fair.toml --table day.csv
+  drybox day fair.toml --members 50 --table day.csv
 """
 )
 @event_options

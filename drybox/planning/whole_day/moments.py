@@ -109,7 +109,7 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
         except NoAnswerError as error:
             aim, out, no_box = None, None, str(error)
     used = out is not None and _plate_used(plan, out)
-    found = sorted(_all(plan, aim, out, no_box), key=_in_order)
+    found = sorted(_all(plan, aim=aim, out=out, no_box=no_box), key=_in_order)
     return DayMoments(
         event=event,
         moments=tuple(found),
@@ -133,7 +133,7 @@ def _in_order(moment: Moment) -> tuple[float, int]:
 
 
 def _all(
-    plan: DayPlan, aim: EventAim | None, out: SetOutResult | None, no_box: str
+    plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: str
 ) -> Iterator[Moment]:
     event = plan.event
     if out is None or not _plate_used(plan, out):

@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.day.ways import EVERY_S
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said, off_sun_said
+from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import counts_said, stands_on, warnings
-from drybox.reports.text.stand_words import raised_edge, wind_record, wind_said, wind_warned
+from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.units import celsius
 
 WATER_KG_M3 = 1000.0
@@ -56,13 +57,10 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         inputs=[
             *echo_inputs(event.resolved),
             *echo_inputs(plan.inputs.resolved),
-            {
-                "key": "day.members",
-                "value": plan.members,
-                "unit": "",
-                "source": "option or default",
-            },
-            {"key": "day.seed", "value": plan.seed, "unit": "", "source": "option or default"},
+            *(
+                {"key": f"day.{key}", "value": value, "unit": "", "source": "option or default"}
+                for key, value in (("members", plan.members), ("seed", plan.seed))
+            ),
         ],
         result=record,
         lead=said,
@@ -122,7 +120,7 @@ def _lines(found: DayMoments, units: str) -> list[str]:
         span = clock(moment.begin_at, zone)
         if moment.end_at is not None:
             span += f" to {clock(moment.end_at, zone)}"
-        lines.append(f"{span}: {_said(found, moment, units)}.")
+        lines.append(f"{span} {sentence(_said(found, moment, units))}")
     return lines
 
 
@@ -164,4 +162,9 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")
-    return [sentence("; ".join(parts)), *wind_said(found.wind, units)]
+    said = [sentence("; ".join(parts)), *wind_said(found.wind, units)]
+    too_hot = found.plan.too_hot_s if found.metal_k is not None else ()
+    if too_hot:
+        spans = spans_said(too_hot, EVERY_S, found.event.place.timezone)
+        said.append(f"Lay nothing on the plate at {spans}: a print would be kept too hot.")
+    return said

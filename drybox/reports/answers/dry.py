@@ -16,7 +16,7 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, held_to
-from drybox.reports.text.stand_words import wind_warned
+from drybox.reports.text.spot_words import wind_warned
 from drybox.units import celsius
 
 TAKE = {

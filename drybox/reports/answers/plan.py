@@ -18,8 +18,13 @@ from drybox.reports.text.plan_words import (
     warnings,
 )
 from drybox.reports.text.readings import echo_readings
-from drybox.reports.text.spot_words import break_records, spot_records, spot_table
-from drybox.reports.text.stand_words import wind_record, wind_warned
+from drybox.reports.text.spot_words import (
+    break_records,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_warned,
+)
 from drybox.units import celsius
 
 LONGEST_NAME = 10
