@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, cast
 
 from drybox.arguments import (
     LARGEST_SEED,
@@ -25,6 +25,7 @@ from drybox.arguments import (
     instant_s,
     members_of,
     path_of,
+    pulled_of,
     seed_of,
     share_frac,
     temperature_k,
@@ -32,7 +33,7 @@ from drybox.arguments import (
 )
 from drybox.details import season_weather
 from drybox.errors import InputError, NoAnswerError
-from drybox.said import Asked, with_question
+from drybox.said import Asked, under_skies, with_question
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim
     from drybox.planning.calibration.calibration import Calibration
     from drybox.planning.day.plan import DayPlan
+    from drybox.planning.finish.finish import FinishResult
     from drybox.planning.one_print.set_out import SetOutResult
     from drybox.planning.one_print.ways import DryResult
     from drybox.planning.season.season import Season
@@ -51,7 +53,6 @@ if TYPE_CHECKING:
     from drybox.planning.wet.wash import Goal, WashPlan
     from drybox.planning.whole_day.moments import DayMoments
 
-T = TypeVar("T")
 DRY_MEMBERS, SET_OUT_MEMBERS, PLAN_MEMBERS = 200, 60, 200
 MOST_SET_OUT_MEMBERS = 1000
 MOST_SITTINGS = 10_000
@@ -82,13 +83,6 @@ def load_event(
     -------
     Event
         Everything checked, in SI, each value recorded with its source.
-
-    Raises
-    ------
-    InputError
-        If something is missing or cannot be used; file and line, or the option, is named.
-    StoreError
-        If a file cannot be read.
     """
     from drybox.inputs.event.event import load_event as load
     from drybox.inputs.notes.fitted_event import with_kept_fit
@@ -104,10 +98,7 @@ def load_event(
 def read_notes(path: str | Path | None = None) -> list[Note]:
     """Return the field notes standing, in the order written; none where there is no file.
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        The file; ``DRYBOX_NOTES`` or the user's data folder by default.
+    The file is ``path``, else ``DRYBOX_NOTES`` or the one in the user's data folder.
     """
     from drybox.inputs.notes.store import NoteStore
 
@@ -192,7 +183,7 @@ def set_out(
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def dry(
@@ -236,7 +227,42 @@ def dry(
         result = dry_print(under, at_s, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
+
+
+def finish(
+    event: Event | str | Path,
+    at: When,
+    *,
+    dried: str | None = None,
+    pulled: Quantity | None = None,
+    plate_temp: Quantity | None = None,
+    prints: int = 1,
+    weighed: Quantity | None = None,
+    sheet: Quantity | None = None,
+    members: int | None = None,
+    seed: int = 1,
+) -> FinishResult:
+    """Return how prints pulled at a time are made flat, each way, and what may enclose them.
+
+    Parameters
+    ----------
+    event, at, members, seed
+        As `dry` takes them; ``[finishing]`` of the event tells boards and blotters.
+    dried, pulled, plate_temp
+        ``"sun plate"``, the event's first way by default; the humidity that they are in balance
+        with, ``"60 %"``, the dry mark by default; the plate then, ``"50 °C"``.
+    prints, weighed, sheet
+        How many; a print's mass, ``"3.92 g"``, and that of a sheet of its box kept at home.
+    """
+    from drybox.planning.finish.finish import finish_prints
+
+    asked = _event(event)
+    said = {"dried": dried, "pulled": pulled, "plate_temp": plate_temp, "prints": prints}
+    told = pulled_of(**said, weighed=weighed, sheet=sheet)
+    size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
+    found = finish_prints(asked, instant_s(asked, at, "at"), told, members=size, seed=drawn)
+    return with_question(found, Asked(asked, size, drawn))
 
 
 def plan_day(
@@ -276,24 +302,18 @@ def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1)
     """Return the moments of an event day in order, as plan, aim and setting out find them.
 
     Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
-
-    Parameters
-    ----------
-    event : Event, str or Path
-        From `drybox.load_event`, or the path of an event file.
-    members, seed : int, optional
-        Drawn days behind the promises, 20 to 2000 (200 by default), and their seed.
+    The arguments are those of `plan_day`.
     """
     from drybox.planning.whole_day.moments import plan_moments
 
-    asked = _event(event)
-    size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
+    asked, drawn = _event(event), seed_of(seed)
+    size = {"members": members_of(members, PLAN_MEMBERS), "set_out_members": SET_OUT_MEMBERS}
 
     def found(under: Event) -> DayMoments:
-        result = plan_moments(under, members=size, set_out_members=SET_OUT_MEMBERS, seed=drawn)
-        return with_question(result, Asked(under, size, drawn))
+        asked = Asked(under, size["members"], drawn)
+        return with_question(plan_moments(under, seed=drawn, **size), asked)
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def wash(
@@ -421,10 +441,8 @@ def tour(
     ----------
     stops : sequence of Stop, str or Path
         The fairs, or the path of a table of them.
-    seed : int
-        Of the draws.
-    tick : callable
-        Called as each is done.
+    seed, tick : int, callable
+        Of the draws; called as each is done.
     """
     from drybox.inputs.event.tour import read_tour
     from drybox.planning.season.tour import tour as go
@@ -448,10 +466,8 @@ def calibrate(
         The first tells box, paper and place; further ones tell other places or days.
     notes : sequence of Note, optional
         Those standing; by default all of `read_notes`.
-    now_s : float, optional
-        The clock, written into the fit; now by default. [s]
-    seed : int
-        Of the draws.
+    now_s, seed : float, int, optional
+        The clock, written into the fit; now by default. [s] Of the draws.
     """
     from drybox.planning.calibration.calibration import calibrate as fit
 
@@ -462,7 +478,8 @@ def calibrate(
         raise InputError("there is no event to calibrate", "argument", "give one")
     standing = read_notes() if notes is None else notes
     clock = time.time() if now_s is None else float(now_s)
-    return with_question(fit(listed, standing, now_s=clock, seed=seed_of(seed)), Asked(listed[0]))
+    found = fit(listed, standing, now_s=clock, seed=seed_of(seed))
+    return with_question(found, Asked(listed[0], seed=seed))
 
 
 def _event(event: Event | str | Path, calibrated: bool = True) -> Event:
@@ -481,14 +498,3 @@ def _wet_side(
     if isinstance(event, Kind):
         return event
     return read_wet_side(None if event is None else _event(event, False), overrides or {})
-
-
-def _under_skies(event: Event, found: Callable[[Event], T]) -> T:
-    """Return what is found for an event; under both skies where cloud and sun were not told."""
-    from drybox.planning.scenario.both_skies import both_skies
-
-    skies = both_skies(event)
-    if skies is None:
-        return found(event)
-    clear: Any = found(skies.clear)
-    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))

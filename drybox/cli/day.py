@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.options import Options, event_options, members_option
-from drybox.cli.sheets import Files, file_options
+from drybox.cli.sheets import Files, deliver, file_options
 
 
 @click.command(
@@ -25,14 +25,18 @@ def command(options: Options, files: Files, members: int | None) -> None:
     then, turns, the last sitter for a dry print, packing up; then what is hot, heavy or missing.
     All as 'plan', 'aim' and 'setout' say it.
     """
-    from drybox import api
-    from drybox.reports.answers.day import day_answer
+    from drybox import api, details, said
 
     options.refuse_time("a day is the whole day")
     event = options.load()
     files.check(event)
     found = api.day(event, members=members, seed=options.seed)
-    if files.named():
-        files.write(event, [day_answer(found, units=options.units, table=True)])
-    wide = options.format == "csv"
-    options.show(day_answer(found, units=options.units, table=wide))
+    table = said.answer(found, options.units, table=True)
+    deliver(
+        options,
+        files,
+        table,
+        event=event,
+        shown=None if options.format == "csv" else said.answer(found, options.units),
+        series=lambda: details.time_series(found.plan),
+    )

@@ -11,10 +11,11 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
 from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions
@@ -27,6 +28,8 @@ from drybox.tables import load_table
 Array = NDArray[np.float64]
 
 MEMBERS = 30
+"""Of each named sky, and of the thermometer's table; the weather told has as many as `dry`."""
+
 SKIES = ("clear", "thin cloud", "broken cloud", "overcast")
 """Sky words of the lay-on lookup, beside the weather told."""
 
@@ -107,6 +110,7 @@ def lay_on_lookup(
     *,
     from_s: float,
     members: int = MEMBERS,
+    told_members: int = TOLD_MEMBERS,
     seed: int = 1,
 ) -> LayOnLookup:
     """Return when a print laid on at each quarter hour is dry, under five skies.
@@ -122,7 +126,9 @@ def lay_on_lookup(
     from_s : float
         Earliest laying-on. [s]
     members, seed : int
-        Of each sky's ensemble.
+        Of each named sky's ensemble.
+    told_members : int
+        Of the weather told: as many as `dry` draws, so that both say the same minute.
 
     Returns
     -------
@@ -138,7 +144,7 @@ def lay_on_lookup(
     most = event.limits.wet_most_k
     if starts.size == 0:
         return LayOnLookup((), (), most)
-    ensembles = [draw_seen(event, day, members, seed).ensemble]
+    ensembles = [draw_seen(event, day, told_members, seed).ensemble]
     skies = (under_sky(event.weather, sky) for sky in SKIES)
     ensembles += [draw_on(event, day, members, seed, weather) for weather in skies]
     laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)

@@ -12,7 +12,7 @@ from drybox.planning.aim.wall_strip import WallStrip
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
-from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
+from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
 from drybox.reports.text.spot_words import (
     raise_said,
     raised_edge,
@@ -22,6 +22,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 LEVEL_DEG = 2.0
@@ -66,12 +67,14 @@ def aim_answer(
         What had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
+    lead = _lead(event, found, turns, units, peg_m)
+    rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
     return Answer(
         command="aim",
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
         result=_result(event, found, rows),
-        lead=_lead(event, found, turns, units, peg_m),
+        lead=with_weather(lead, event, units) if rests else lead,
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
@@ -293,10 +296,10 @@ def _warnings(event: Event, found: EventAim) -> list[str]:
     zone = event.place.timezone
     said = [sentence(found.declination.caution)] if found.declination.caution else []
     for stretch in found.blocked:
-        through = f", which lets {say('passed_frac', stretch.passed_frac)} through"
+        through = f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
         said.append(
-            f"The {stretch.name}{through if stretch.passed_frac > 0 else ''} stands before the sun "
-            f"from {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)}."
+            f"From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} the sun is "
+            f"behind {the(stretch.name)}{through if stretch.passed_frac > 0 else ''}."
         )
     return said
 

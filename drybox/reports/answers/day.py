@@ -12,9 +12,10 @@ from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said
-from drybox.reports.text.phrases import clock, say, sentence
+from drybox.reports.text.phrases import clock, say, sentence, the
 from drybox.reports.text.plan_words import counts_said, stands_on, warnings
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 WATER_KG_M3 = 1000.0
@@ -63,7 +64,7 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
             ),
         ],
         result=record,
-        lead=said,
+        lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
         assumptions=stands_on(plan, units)[:2],
         warnings=[*warnings(plan, zone, units), *wind_warned(found.wind, units)],
@@ -135,7 +136,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units)
     why = off_sun_said(moment.off_sun, zone, units)
     cause = moment.cause or f"at no time do nine prints in ten dry on it within {wait}"
-    behind = f"behind the {moment.cause}" if moment.cause else "down"
+    behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
         "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
         "no_box": f"no sun plate, for {cause.partition(';')[0]}; dry {instead}",

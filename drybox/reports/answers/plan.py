@@ -17,6 +17,7 @@ from drybox.reports.text.plan_words import (
     tank_changes,
     warnings,
 )
+from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
     break_records,
@@ -25,6 +26,7 @@ from drybox.reports.text.spot_words import (
     wind_record,
     wind_warned,
 )
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 LONGEST_NAME = 10
@@ -43,6 +45,7 @@ WIDE = (
     Column("dry_at", "dry"),
     Column("ready_at", "dry and flat"),
     Column("promise_at", "promise"),
+    Column("promise_after_min", "after the sitting"),
     Column("hand_over", "hand over"),
     Column("keeps_frac", "kept"),
     Column("why", "because"),
@@ -92,7 +95,7 @@ def plan_answer(
     ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
-    record, said = _result(plan, rows), lead(plan, zone, units)
+    record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
     if clear is not None:
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
@@ -107,8 +110,8 @@ def plan_answer(
             *asked,
         ],
         result=record,
-        lead=said,
-        tables=[*tables, *_more(plan, units, zone)],
+        lead=with_weather(said, event, units, after=1 if clear is None else 2),
+        tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[
             *warnings(plan, zone, units),
@@ -149,11 +152,14 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "touch_dry_at": ticket.touch_dry_s.record(),
         "dry_at": ticket.dry_s.record(),
         "promise_at": ticket.promise_s,
+        "promise_after_min": minutes_of(ticket.promise_after_s),
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_s,
         "wash_from_at": ticket.wash_from_s,
         "ready_at": ticket.ready_s.record(),
+        "ready_as": ticket.ready_as or None,
+        "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
         "promised_at": ticket.promised_s,
@@ -165,6 +171,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     kept = plan.kept_frac
     return {
         "sitters": rows,
+        "sit_now": hour_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
@@ -180,6 +187,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "breaks": break_records(plan.spots),
         "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
         "wind": wind_record(_wind(plan)),
+        "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
@@ -239,9 +247,8 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
         columns = (Column("change", "What if"), Column("more", "dry prints"), Column("why", ""))
         tables.append(Table("What one more would bring", columns, rows))
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
-    tables.append(
-        Table("How busy", (Column("what", "What"), Column("busy_frac", "of open hours")), busy)
-    )
+    share = (Column("what", "What"), Column("busy_frac", "of open hours"))
+    tables.append(Table("How busy", share, busy, on_request=True))
     tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]

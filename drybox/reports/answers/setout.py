@@ -15,8 +15,8 @@ from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say, sentence
-from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.phrases import clock, listed, say, the
+from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import (
     break_records,
     break_said,
@@ -26,6 +26,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 QUARTER_S = 900.0
@@ -83,7 +84,10 @@ def setout_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
         result=record,
-        lead=[*said, *_breaks(event, found)],
+        lead=[
+            *with_weather(said, event, units, after=1 if overcast is None else 3),
+            *_breaks(event, found),
+        ],
         tables=[
             Table("Through the day", COLUMNS, _hours(event, found)),
             *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
@@ -241,7 +245,7 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
         )
         text += (
             f" From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} it is behind "
-            f"the {stretch.name}{through}."
+            f"{the(stretch.name)}{through}."
         )
     return text
 
@@ -263,12 +267,11 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
 
 def _stands_on(event: Event, found: SetOutResult, members: int, seed: int) -> list[str]:
     read = ", the plate's rise over the air as it was read that day" if found.held.used else ""
-    return [
-        sentence(f"Weather: {event.weather.source}"),
+    return stands_on(
+        event,
         f"Minutes: likely time, and the range of eight prints in ten, from {members} draws (seed "
         f"{seed}) of weather, squeegee, contact and losses, whose spread is judgement. Sun and "
         f"plate: as told, without draws{read}.",
         "Rise and set are over a level horizon.",
-        *event.assumptions,
-        *held_to(event, found.held),
-    ]
+        held=found.held,
+    )

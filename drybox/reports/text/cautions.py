@@ -65,6 +65,21 @@ CAUTIONS: dict[str, Caution] = {
         "softer in them: keep them in the shade, open to the wind, gloves on.",
         "24 °C is judgement: the warm end of common practice",
     ),
+    "press": Caution(
+        "A press or iron burns at a touch and sets paper alight when left: pads and gloves, never "
+        "leave it on alone, let it cool before packing.",
+        "common practice, no source",
+    ),
+    "blades": Caution(
+        "A trimmer cuts fingers as paper: guard down, blade locked when it is carried, never "
+        "within reach of a child.",
+        "common practice, no source",
+    ),
+    "solvents": Caution(
+        "Solvents of spotting and mounting: open air, no flame or hot metal near, lids on, rags "
+        "in a closed tin.",
+        "common practice, no source",
+    ),
     "estimate": Caution(
         "These are estimates: dry one test sheet first and do not leave the box unattended.",
         "judgement: the box, the paper and the sky differ from any model of them",

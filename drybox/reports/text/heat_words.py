@@ -16,8 +16,8 @@ from drybox.units import celsius
 CURE_WORDS = {
     "cooler plate": "set the box out, or uncover it, only 10 min before the print",
     "cloth under the print": "lay a cloth under the print",
-    "lighter aim": "aim it lighter, as 'drybox aim --hold-below {hold}C' says",
-    "off the sun": "last of all hold it off the sun, as 'drybox aim --hold-below {hold}C' says",
+    "lighter aim": "aim it lighter, as 'drybox aim --hold-below {hold}' says",
+    "off the sun": "last of all hold it off the sun, as 'drybox aim --hold-below {hold}' says",
 }
 
 
@@ -72,6 +72,17 @@ def off_sun_said(found: OffSun, zone: str, units: str) -> str:
     )
 
 
+def hold_option(temp_k: float, units: str) -> str:
+    """Return a temperature as the option --hold-below takes it.
+
+    Examples
+    --------
+    >>> hold_option(331.15, "metric"), hold_option(331.15, "us")
+    ('58C', '136F')
+    """
+    return temp_said(temp_k, units).replace(" °", "")
+
+
 def spans_said(times_s: Sequence[float], step_s: float, zone: str) -> str:
     """Return times that lie ``step_s`` apart as clock times and stretches."""
     spans: list[list[float]] = []
@@ -108,7 +119,7 @@ def _test_sheet(event: Event, way: WayResult, units: str) -> str:
 
 
 def _cure_said(event: Event, cure: Cure, units: str) -> str:
-    hold = "" if cure.hold_k is None else f"{celsius(cure.hold_k):.0f}"
+    hold = "" if cure.hold_k is None else hold_option(cure.hold_k, units)
     still = "" if cure.feasible else ", still over its limit"
     what = CURE_WORDS[cure.cure].format(hold=hold)
     return sentence(

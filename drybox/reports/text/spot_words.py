@@ -12,7 +12,7 @@ from drybox.planning.aim.spots import PlaceSpots, SpotBreak
 from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.phrases import clock, listed, say, the
 
 COLUMNS = (
     Column("spot", "Spot"),
@@ -89,7 +89,7 @@ def break_said(found: SpotBreak, zone: str) -> str:
             f"The day breaks at the camera ({found.spot}): sun on the sitter {span}; move it into "
             "open shade, or hang a white cloth."
         )
-    cause = f", it is behind the {found.cause}" if found.cause else ", it is down"
+    cause = f", it is behind {the(found.cause)}" if found.cause else ", it is down"
     return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."
 
 
