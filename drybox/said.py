@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
 
 from drybox.details import declination_deg
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
@@ -58,6 +59,17 @@ def with_question(result: T, asked: Asked) -> T:
     return result
 
 
+def under_skies(event: Event, found: Callable[[Event], T]) -> T:
+    """Return what is found for an event; under both skies where cloud and sun were not told."""
+    from drybox.planning.scenario.both_skies import both_skies
+
+    skies = both_skies(event)
+    if skies is None:
+        return found(event)
+    clear: Any = found(skies.clear)
+    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))
+
+
 def asked_of(result: object) -> Asked:
     """Return what a result is the answer to: the event, under the sky that it is for, and so on.
 
@@ -77,7 +89,7 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
 
     Parameters
     ----------
-    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, DayMoments and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -143,6 +155,12 @@ def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
     return plan_answer(found, clear=found.other_sky, **shown)
+
+
+def _say_day(found: DayMoments, asked: Asked, **shown: Any) -> Answer:
+    from drybox.reports.answers.day import day_answer
+
+    return day_answer(found, **shown)
 
 
 def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
@@ -220,6 +238,7 @@ _ANSWERS: dict[str, Callable[..., Answer]] = {
     "DryResult": _say_dry,
     "FinishResult": _say_finish,
     "DayPlan": _say_plan,
+    "DayMoments": _say_day,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,
     "Season": _say_season,
