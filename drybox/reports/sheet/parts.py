@@ -172,6 +172,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
                 "shadow": shadow,
+                "lit": length is not None,
                 "sun": f"{sun.elevation_deg:.0f}° up" if sun and sun.up else "",
                 "side": side_view(tilt, prop, bearing, sun=sun),
                 "plan": plan_view(bearing, tilt, sun),
@@ -190,6 +191,7 @@ def agenda(
 ) -> list[dict[str, Any]]:
     """Return what is to be done at the box, in the order of the day."""
     found: list[tuple[float, str]] = []
+    again: list[tuple[float, str]] = []  # said by the facts below too, which paper has room for
     setout = answers.get("setout")
     if setout is not None:
         result = setout.result
@@ -200,7 +202,7 @@ def agenda(
             ("last_load_at", "Last print that is worth laying on"),
         ):
             if result.get(key) is not None:
-                found.append((result[key], words))
+                (again if key == "last_load_at" else found).append((result[key], words))
         for row in result.get("blocked", ()):
             found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
             found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
@@ -211,17 +213,17 @@ def agenda(
     if plan is not None:
         found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
         for row in plan.result.get("pauses", ()):
-            found.append((row["from_at"], "Break: no sitting begins"))
-            found.append((row["until_at"], "Break over"))
+            again.append((row["from_at"], "Break: no sitting begins"))
+            again.append((row["until_at"], "Break over"))
         for row in plan.result.get("breaks", ()):
             if row["use"] == "camera":
-                found.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
-                found.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
+                again.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
+                again.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
     begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
     zone = next(iter(answers.values())).timezone
     return [
-        {"at": moment(at, zone), "what": words}
-        for at, words in sorted(found, key=lambda pair: pair[0])
+        {"at": moment(at, zone), "what": words, "again": (at, words) in again}
+        for at, words in sorted(found + again, key=lambda pair: pair[0])
         if at >= begin
     ]
 
