@@ -2,7 +2,9 @@
 
 import sys
 
-from drybox.cli import main
-
 if __name__ == "__main__":
+    if not sys.flags.safe_path:
+        del sys.path[0]  # the folder one stands in, where a numpy.py of one's own may lie
+    from drybox.cli import main
+
     sys.exit(main())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from drybox.details import declination_deg
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim
     from drybox.planning.calibration.calibration import Calibration
     from drybox.planning.day.plan import DayPlan
+    from drybox.planning.finish.finish import FinishResult
     from drybox.planning.one_print.set_out import SetOutResult
     from drybox.planning.one_print.ways import DryResult
     from drybox.planning.season.season import Season
@@ -23,6 +25,17 @@ if TYPE_CHECKING:
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
+
+
+def in_units(found: Answer, units: str) -> Answer:
+    """Return an answer whose sentences from the inputs too are in the units shown."""
+    from drybox.reports.text.phrases import retold
+
+    told: dict[str, Any] = {
+        part: [retold(text, units) for text in getattr(found, part)]
+        for part in ("lead", "assumptions", "warnings")
+    }
+    return replace(found, **told)
 
 
 class Asked(NamedTuple):
@@ -57,32 +70,36 @@ def asked_of(result: object) -> Asked:
     return asked
 
 
-def answer(result: Any, units: str = "metric") -> Answer:
+def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
     """Return what the command says of a result: sentences, tables, warnings.
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, WashPlan, BathPlan, Season, Calibration
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
+    **shown
+        What else the answer's function in `drybox.reports.answers` takes, such as ``note``.
 
     Raises
     ------
     TypeError
         If it is none of these.
     """
-    return _ANSWERS[type(result).__name__](result, asked_of(result), units)
+    found = _ANSWERS[type(result).__name__](result, asked_of(result), units=units, **shown)
+    return found if units == "metric" else in_units(found, units)
 
 
-def _say_aim(found: EventAim, asked: Asked, units: str) -> Answer:
+def _say_aim(found: EventAim, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.aim import aim_answer
 
     assert asked.event is not None
-    return aim_answer(asked.event, found, units=units, turns=asked.event.box.aim_mode != "best")
+    shown.setdefault("turns", asked.event.box.aim_mode != "best")
+    return aim_answer(asked.event, found, **shown)
 
 
-def _say_set_out(found: SetOutResult, asked: Asked, units: str) -> Answer:
+def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.setout import setout_answer
 
     event = asked.event
@@ -90,33 +107,40 @@ def _say_set_out(found: SetOutResult, asked: Asked, units: str) -> Answer:
     return setout_answer(
         event,
         found,
-        units=units,
         members=asked.members,
         seed=asked.seed,
         declination_deg=declination_deg(event, event.opens_s),
         overcast=found.other_sky,
+        **shown,
     )
 
 
-def _say_dry(found: DryResult, asked: Asked, units: str) -> Answer:
+def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.dry import dry_answer
 
     assert asked.event is not None
     return dry_answer(
         asked.event,
         found,
-        units=units,
         members=asked.members,
         seed=asked.seed,
         declination_deg=declination_deg(asked.event, found.laid_on_s),
         overcast=found.other_sky,
+        **shown,
     )
 
 
-def _say_plan(found: DayPlan, asked: Asked, units: str) -> Answer:
+def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
+    from drybox.reports.answers.finish import finish_answer
+
+    assert asked.event is not None
+    return finish_answer(asked.event, found, members=asked.members, seed=asked.seed, **shown)
+
+
+def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
-    return plan_answer(found, units=units, clear=found.other_sky)
+    return plan_answer(found, clear=found.other_sky, **shown)
 
 
 def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
@@ -133,7 +157,7 @@ def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
     }
 
 
-def _say_wash(found: WashPlan, asked: Asked, units: str) -> Answer:
+def _say_wash(found: WashPlan, asked: Asked, *, units: str) -> Answer:
     from drybox.reports.answers.wash import wash_answer
 
     assert asked.wet is not None
@@ -141,7 +165,7 @@ def _say_wash(found: WashPlan, asked: Asked, units: str) -> Answer:
     return wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
 
 
-def _say_baths(found: BathPlan, asked: Asked, units: str) -> Answer:
+def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
     from drybox.reports.answers.baths import baths_answer
 
     assert asked.wet is not None
@@ -162,27 +186,26 @@ def _say_baths(found: BathPlan, asked: Asked, units: str) -> Answer:
     return baths_answer(asked.wet.process, found, **said)
 
 
-def _say_season(found: Season, asked: Asked, units: str) -> Answer:
+def _say_season(found: Season, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.season import season_answer
 
     assert asked.event is not None
     assert asked.weather is not None
-    return season_answer(asked.event, found, asked.weather, units=units)
+    return season_answer(asked.event, found, asked.weather, **shown)
 
 
-def _say_calibration(found: Calibration, asked: Asked, units: str) -> Answer:
+def _say_calibration(found: Calibration, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.calibrate import calibrate_answer
 
     assert asked.event is not None
-    return calibrate_answer(
-        asked.event, found, shown=None, curves=[], stored=False, units=units, seed=1, read=""
-    )
+    return calibrate_answer(asked.event, found, seed=asked.seed, **shown)
 
 
-_ANSWERS: dict[str, Callable[[Any, Asked, str], Answer]] = {
+_ANSWERS: dict[str, Callable[..., Answer]] = {
     "EventAim": _say_aim,
     "SetOutResult": _say_set_out,
     "DryResult": _say_dry,
+    "FinishResult": _say_finish,
     "DayPlan": _say_plan,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,

@@ -15,7 +15,8 @@ from urllib.parse import parse_qs, urlsplit
 @dataclass
 class Answer:
     """One answer: ``cut`` ends it before its stated length, ``slow_s`` comes before it,
-    ``drip_s`` after each byte; with ``hang_up`` the line is dropped.
+    ``drip_s`` after each byte, ``heads_s`` after each of many headers; with ``hang_up`` the line
+    is dropped.
     """
 
     body: str = ""
@@ -24,6 +25,7 @@ class Answer:
     cut: int = 0
     slow_s: float = 0.0
     drip_s: float = 0.0
+    heads_s: float = 0.0
     hang_up: bool = False
 
 
@@ -71,6 +73,10 @@ def serving(*answers: Answer) -> Iterator[Service]:
             self.send_response(answer.status)
             for name, value in {"Content-Length": str(len(body)), **answer.headers}.items():
                 self.send_header(name, value)
+            for number in range(90 if answer.heads_s else 0):
+                self.send_header(f"X-{number}", "drip")
+                self.flush_headers()
+                time.sleep(answer.heads_s)
             self.end_headers()
             body = body[: len(body) - answer.cut]
             if not answer.drip_s:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox import MODEL_VERSION, __version__
-from drybox.errors import DryboxError, ExitStatus, StoreError
+from drybox.errors import DryboxError, ExitStatus, InputError, StoreError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,6 +27,7 @@ COMMANDS = {
     "aim": "Which way the box faces, how far it tilts, when to turn it.",
     "setout": "When to set the box out; first and last useful laying-on.",
     "dry": "When a print is dry, by every way of drying side by side.",
+    "finish": "From dry to flat: curl, boards, blotters, what may enclose it.",
     "wash": "How many changes of water, how many litres, how long.",
     "baths": "What each tank still takes, what to bring and to take home.",
     "plan": "The event day: a promise for every sitter.",
@@ -153,6 +154,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(args: list[str]) -> int:
+    _refuse_empty(args)
     stdout = sys.stdout
     try:
         status = group.main(args, prog_name="drybox", standalone_mode=False, color=_color())
@@ -161,6 +163,15 @@ def _run(args: list[str]) -> int:
             raise BrokenPipeError(errno.EPIPE, "closed pipe") from None
         status = stop.code
     return status if isinstance(status, int) else int(ExitStatus.DONE)
+
+
+def _refuse_empty(args: Sequence[str]) -> None:
+    """Refuse an empty argument: a shell variable that is not set leaves one behind."""
+    for number, arg in enumerate(args):
+        if not arg.strip():
+            after = f" after '{args[number - 1]}'" if number else ""
+            mend = "is a variable of the shell not set? Fill it in or leave it out"
+            raise InputError(f"the argument{after} is empty", "", mend)
 
 
 def _color() -> bool:

@@ -6,7 +6,7 @@ import click
 
 from drybox.cli.option_types import Quantity
 from drybox.cli.options import Options, event_options, hold_below_option, written
-from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.cli.sheets import Files, day_answers, deliver, file_options
 from drybox.errors import InputError
 
 
@@ -54,8 +54,7 @@ def command(
     The aim is found by search on the plate's own light, so that hemisphere, tropics, obstacles
     and cloud come out by themselves. With --at, the sun and the aim at that time come first.
     """
-    from drybox import api, details
-    from drybox.reports.answers.aim import aim_answer
+    from drybox import api, details, said
 
     event = options.load()
     files.check(event)
@@ -72,21 +71,12 @@ def command(
         share=share,
         hold_below=written(hold_below, "K"),
     )
-    options.write_series(*details.time_series(found), event.place.timezone)
     listed = turns if turns is not None else event.box.aim_mode != "best"
-    answer = aim_answer(
-        event,
-        found,
-        units=options.units,
-        turns=listed,
-        peg_m=0.05 if peg is None else peg,
-        note=note,
-    )
-    answers, picture = [answer], None
-    if files.sheet or files.calendar:
-        hold_k = found.held_below_k if hold_below is not None else None
-        answers += day_answers(event, options, hold_k=hold_k, without=("aim",))
-    if files.plot:
+    peg_m = 0.05 if peg is None else peg
+    answer = said.answer(found, options.units, turns=listed, peg_m=peg_m, note=note)
+    hold_k = found.held_below_k if hold_below is not None else None
+
+    def picture(_: object) -> object:
         from drybox.reports.pictures.day import light_figure
 
         lines = {
@@ -94,6 +84,14 @@ def command(
             "these turns": found.turned_w_m2,
             "one aim": found.single_w_m2,
         }
-        picture = light_figure(found.day.time_s, lines, event.place.timezone)
-    files.write(event, answers, picture)
-    options.show(answer)
+        return light_figure(found.day.time_s, lines, event.place.timezone)
+
+    deliver(
+        options,
+        files,
+        answer,
+        event=event,
+        series=lambda: details.time_series(found),
+        beside=lambda: day_answers(event, options, hold_k=hold_k, without=("aim",)),
+        picture=picture,
+    )

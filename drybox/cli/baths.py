@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options_but
 from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
 from drybox.errors import InputError, out_of_range
 
@@ -23,7 +23,7 @@ Examples:
   drybox baths --process "bleach reversal" --temperature "26 °C"
 """
 )
-@event_options
+@event_options_but("--at", "--series", "--uncalibrated")
 @sheet_options
 @click.option("--sittings", type=Count(), help="Pictures still to make; else by pace and hours.")
 @click.option("--pace", metavar="RATE", help='Sittings an hour, like "4 /h".')

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, event_options
-from drybox.cli.sheets import Files, file_options
+from drybox.cli.options import Options, event_options_but
+from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from drybox.inputs.event.event import Event
     from drybox.inputs.notes.note import Note
+    from drybox.reports.text.answer import Answer
 
 
 @click.command(
@@ -29,7 +30,7 @@ Examples:
   drybox dry fair.toml --at 13:20 --uncalibrated
 """
 )
-@event_options
+@event_options_but("--at", "--uncalibrated")
 @file_options("sheet", "table", "plot")
 @click.option(
     "--with",
@@ -49,11 +50,11 @@ def command(
     out. Notes are matched by the names of box, paper and place (`name` in the event file); a note
     that names none is about this one. A plate reading of the day itself counts at once, without it.
     """
-    from drybox import api, details
+    from drybox import api, details, said
     from drybox.cli.progress import working
     from drybox.inputs.notes.fits import FitStore
     from drybox.inputs.notes.store import NoteStore
-    from drybox.reports.answers.calibrate import calibrate_answer, forgotten_answer
+    from drybox.reports.answers.calibrate import forgotten_answer
     from drybox.reports.files.fit_curves import curve_columns
 
     if forget and dry_run:
@@ -80,26 +81,24 @@ def command(
         drawn = options.format == "json" or options.series or files.sheet or files.plot
         curves = details.plate_curves(found) if drawn else []
     stored = found.fit is not None and not dry_run
-    answer = calibrate_answer(
-        events[0],
-        found,
-        shown=shown,
-        curves=curves,
-        stored=stored,
-        units=options.units,
-        seed=options.seed,
-        read=f"{len(notes)} notes in {store.path}",
-    )
-    picture = None
-    if files.plot is not None:
+    read = f"{len(notes)} notes in {store.path}"
+    answer = said.answer(found, options.units, shown=shown, curves=curves, stored=stored, read=read)
+
+    def picture(answers: Sequence[Answer]) -> object:
         from drybox.reports.sheet.fit import fit_figure
 
-        picture = fit_figure(answer, options.units)
+        return fit_figure(answers[0], options.units)
+
     if stored and found.fit is not None:
         FitStore().keep(found.fit)
-    options.write_series(*curve_columns(curves), events[0].place.timezone)
-    files.write(events[0], [answer], picture)
-    options.show(answer)
+    deliver(
+        options,
+        files,
+        answer,
+        event=events[0],
+        series=lambda: curve_columns(curves),
+        picture=picture,
+    )
 
 
 def _events(options: Options, others: Sequence[str], notes: Sequence[Note]) -> list[Event]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options_but
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
@@ -19,19 +20,25 @@ if TYPE_CHECKING:
     epilog="""\b
 Examples:
   drybox check fair/fair.toml
+  drybox check fair/fair.toml --values
   drybox check --latitude 48.2 --longitude 16.4 --date 2027-06-12
 """
 )
-@event_options
-def command(options: Options) -> None:
-    """Say what EVENT.toml and the options mean, and what is assumed or doubtful.
+@event_options_but("--at", "--series", "--seed", "--force", "--why")
+@click.option("--values", is_flag=True, help="Also list every value in use.")
+def command(options: Options, values: bool) -> None:
+    """Say what EVENT.toml and the options mean, what is doubtful and what is assumed.
 
-    Every value is listed with its unit and where it came from: a line of the file, an
-    option, a shipped table or a default.
+    With --values every value is listed with its unit and where it came from: a line of the
+    file, an option, a shipped table or a default. CSV and JSON always have them.
     """
+    options.refuse_time("check is for the whole day")
     if options.series is not None:
         raise InputError("check has no time series", "option --series", "leave it out")
-    options.show(answer_of(options.load()))
+    answer = answer_of(options.load())
+    if options.format == "text" and not values:
+        answer = dataclasses.replace(answer, tables=[])
+    dataclasses.replace(options, why=True).show(answer)
 
 
 def answer_of(event: Event) -> Answer:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
+import functools
+from typing import Any
 
 import click
 
 from drybox.cli.option_types import Completed, way_names
 from drybox.cli.options import Options, event_options, hold_below_option, members_option, written
-from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.cli.sheets import Files, day_answers, deliver, file_options
 from drybox.errors import NoAnswerError
 
 
@@ -47,17 +48,9 @@ def command(
     now, or for noon of another day.
     """
     from drybox import api, details, said
-    from drybox.reports.answers.dry import dry_answer
 
-    if ways is not None:
-        listed = [way.strip() for way in ways.split(",") if way.strip()]
-        options = dataclasses.replace(
-            options, overrides={**options.overrides, "event.ways": listed}
-        )
-    if set_out is not None:
-        options = dataclasses.replace(
-            options, overrides={**options.overrides, "event.set_out": set_out}
-        )
+    listed = None if ways is None else [way.strip() for way in ways.split(",") if way.strip()]
+    options = options.told({"event.ways": listed, "event.set_out": set_out})
     event = options.load()
     files.check(event)
     moment, note = options.moment_or_usual(event)
@@ -68,31 +61,28 @@ def command(
         members=members,
         seed=options.seed,
     )
-    asked = said.asked_of(result)
-    event = asked.event or event
+    event = said.asked_of(result).event or event
     if all(way.duration_s.p10 is None for way in result.ways):
         raise NoAnswerError(
             "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
         )
-    answer = dry_answer(
-        event,
-        result,
-        units=options.units,
-        members=asked.members,
-        seed=options.seed,
-        declination_deg=details.declination_deg(event, moment.time_s),
-        note=note,
-        overcast=result.other_sky,
-    )
-    answers, picture = [answer], None
-    if options.series is not None or files.plot is not None:
-        time_s, columns = details.time_series(result)
-        options.write_series(time_s, columns, event.place.timezone)
-        if files.plot is not None:
-            from drybox.reports.pictures.day import print_figure
 
-            picture = print_figure(time_s, columns, event.place.timezone, options.units)
-    if files.sheet:
-        answers += day_answers(event, options, hold_k=hold_below)
-    files.write(event, answers, picture)
-    options.show(answer)
+    @functools.cache
+    def series() -> Any:
+        return details.time_series(result)
+
+    def picture(_: object) -> object:
+        from drybox.reports.pictures.day import print_figure
+
+        time_s, columns = series()
+        return print_figure(time_s, columns, event.place.timezone, options.units)
+
+    deliver(
+        options,
+        files,
+        said.answer(result, options.units, note=note),
+        event=event,
+        series=series,
+        beside=lambda: day_answers(event, options, hold_k=hold_below),
+        picture=picture,
+    )

@@ -26,8 +26,10 @@ EPILOG = """\b
 Examples:
   drybox note plate 46C --at 13:15
   drybox note sky "broken cloud" 24C 45% 3m/s
+  drybox note promised 7 15:40
   drybox note laid 7 --way line
-  drybox note weighed squeegeed 4.1g --size 4x5in
+  drybox note touch 7
+  drybox note weighed squeegeed 6.4g --size 4x5in
   drybox note weighed 7 5.1g at 13:40
   drybox note list
 """
@@ -74,7 +76,8 @@ def command() -> None:
 
     Notes are kept in one file (`drybox note where`), with the time and its zone. None is ever
     changed or lost; `drybox note undo` takes one back. A plate reading counts at once in that
-    day's answers; `drybox calibrate` learns from all of them.
+    day's answers; `drybox calibrate` learns from all of them. To try them out,
+    `drybox init DIR --practice` writes a fair that is over.
     """
 
 
@@ -113,7 +116,7 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
 def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> None:
     """Write one note down and say so."""
     from drybox.inputs.notes.odd import doubts_about
-    from drybox.inputs.notes.phrases import clock_apart, parse_phrase, parse_when
+    from drybox.inputs.notes.phrases import clock_apart, each_ticket, parse_phrase, parse_when
     from drybox.inputs.notes.store import NoteStore
     from drybox.inputs.text.dates import parse_zone
     from drybox.reports.answers.notes import noted_answer
@@ -126,17 +129,22 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
     zone = parse_zone(zone_name, zone_source)
     now_s = time.time()
-    spoken, at = clock_apart(words, told.pop("at_clock") or "")
+    at_clock = told.pop("at_clock") or ""
+    spoken, at = clock_apart(words, at_clock, promise=kind in ("promised", "promise"))
     moment = parse_when(at, told.pop("day") or "", zone, now_s)
     if kind == "weighed" and not told.get("size"):
         told["size"] = about.size
     said = {name: text for name, text in told.items() if text}
-    note = parse_phrase([kind, *spoken], at_s=moment.time_s, timezone=zone.key, **names, **said)
+    parsed = [
+        parse_phrase([kind, *one], at_s=moment.time_s, timezone=zone.key, **names, **said)
+        for one in each_ticket(kind, spoken)
+    ]
     if about.process is not None:
         from drybox.inputs.wet.process import find_bath
 
-        note = dataclasses.replace(note, bath=find_bath(about.process, note.bath).name)
-    (added,) = store.add([note], now_s).notes
+        tanks = about.process
+        parsed = [dataclasses.replace(n, bath=find_bath(tanks, n.bath).name) for n in parsed]
+    ids = [note.id for note in store.add(parsed, now_s).notes]
     assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
     if zone_source == COMPUTER:
         assumptions.append(
@@ -144,12 +152,12 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
             "notes keep it."
         )
     standing = store.read()
-    added = next((note for note in standing if note.id == added.id), added)
+    notes = [note for note in standing if note.id in ids]
     inputs = [{"key": "timezone", "value": zone.key, "unit": "", "source": zone_source}]
     inputs += [
         {
             "key": name,
-            "value": getattr(added, name),
+            "value": getattr(notes[0], name),
             "unit": "",
             "source": f"option --{name}" if given[name] else about.source,
         }
@@ -158,11 +166,11 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     ]
     options.show(
         noted_answer(
-            added,
+            notes,
             inputs,
             path=store.path,
             assumptions=assumptions,
-            warnings=doubts_about(added, standing),
+            warnings=[doubt for note in notes for doubt in doubts_about(note, standing)],
             units=options.units,
         )
     )

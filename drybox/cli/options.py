@@ -12,6 +12,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import sys
 import time
@@ -49,6 +50,12 @@ class Options:
     series: Path | None = None
     force: bool = False
     uncalibrated: bool = False
+    why: bool = True
+
+    def told(self, values: Mapping[str, object]) -> Options:
+        """Return these options with a command's own laid over them, by key of an event file."""
+        given = {key: value for key, value in values.items() if value is not None}
+        return dataclasses.replace(self, overrides={**self.overrides, **given})
 
     def load(self, fitted: bool = True) -> Event:
         """Return the event of file and options, each value with where it came from.
@@ -110,7 +117,11 @@ class Options:
             return None
         clock = parse_clock(text, name, where)
         zone = parse_zone(event.place.timezone)
-        return local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
+        found = local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
+        if clock.date is not None and abs(clock.date - event.date).days > 1:
+            what = f"{name} {text.strip()} is nowhere near the day of the event, {event.date}"
+            raise InputError(what, where, "give the day with --date")
+        return found
 
     def refuse_time(self, why: str) -> None:
         """Refuse ``--at`` where an answer is for no single time, with the reason."""
@@ -163,7 +174,7 @@ class Options:
         width = shutil.get_terminal_size(SIZE_WITHOUT_TERMINAL).columns
         context = click.get_current_context(silent=True)
         color = bool(context and context.color)
-        return render_text(answer, self.units, width, color, encoding)
+        return render_text(answer, self.units, width, color, encoding, why=self.why)
 
     def write_series(self, time_s: Any, columns: Mapping[str, Any], timezone: str) -> None:
         """Write the time series behind the answer, where ``--series`` named a file."""
@@ -189,7 +200,7 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
         "help": "Of the ground above the sea, like 200 m or 650 ft.",
     },
     "--timezone": {"metavar": "ZONE", "help": "Like Europe/Vienna; else by the coordinates."},
-    "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event."},
+    "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event; today when left out."},
     "--at": {"metavar": "HH:MM", "help": "Local clock time the question is about."},
     "--weather": {
         "type": FILE,
@@ -199,13 +210,16 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--sky": {
         "type": Completed(_sky_words),
         "metavar": "TEXT",
-        "help": "Like clear, hazy, thin cloud, broken cloud, overcast.",
+        "help": "Like sunny, hazy, thin cloud, partly cloudy, overcast, fog.",
     },
     "--cloud": {
         "type": Oktas(0, 8),
         "metavar": "OKTAS",
         "help": "Cloud cover in eighths, 0 to 8, like 3 or 3/8.",
     },
+    "--air-temp": {"metavar": "TEMP", "help": "Of the air in the shade, like 24C or 75F."},
+    "--humidity": {"metavar": "SHARE", "help": "Of the air, like 45 %."},
+    "--wind": {"metavar": "SPEED", "help": "At 10 m over open ground, like 3 m/s or 7 mph."},
 }
 _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
     "--units": {
@@ -218,6 +232,9 @@ _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
         "default": "text",
         "help": "How the answer is written; csv gives its first table.",
     },
+}
+_WHY: dict[str, dict[str, Any]] = {
+    "--why": {"is_flag": True, "help": "Also say all that the answer stands on, and every table."}
 }
 _RUN_OPTIONS: dict[str, dict[str, Any]] = {
     "--seed": {
@@ -248,10 +265,23 @@ def written(value: float | None, unit: str) -> str | None:
 
 def event_options(function: Command) -> Command:
     """Give a command the EVENT argument and every shared option, as one `Options`."""
-    wrapped = gathered(function)
-    for flags in (_DEBUG, _RUN_OPTIONS, _ANSWER_OPTIONS, _EVENT_OPTIONS):
-        wrapped = _with_options(wrapped, flags)
-    return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
+    return event_options_but()(function)
+
+
+def event_options_but(*idle: str) -> Callable[[Command], Command]:
+    """Give a command what `event_options` does, some options kept out of its help.
+
+    They would do nothing there; the command refuses them with a reason.
+    """
+
+    def decorate(function: Command) -> Command:
+        wrapped = gathered(function)
+        for flags in (_DEBUG, _RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, _EVENT_OPTIONS):
+            shown = {flag: how | {"hidden": flag in idle} for flag, how in flags.items()}
+            wrapped = _with_options(wrapped, shown)
+        return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
+
+    return decorate
 
 
 def answer_options(function: Command) -> Command:
@@ -290,7 +320,7 @@ def gathered(function: Command) -> Command:
     def command(**given: Any) -> Any:
         said = {
             name: given.pop(name)
-            for name in ("at", "units", "format", "seed", "force", "uncalibrated")
+            for name in ("at", "units", "format", "seed", "force", "uncalibrated", "why")
             if name in given
         }
         event, series = given.pop("event", None), given.pop("series", None)
@@ -336,6 +366,9 @@ def _overrides(given: dict[str, Any]) -> dict[str, object]:
         "weather.file": weather,
         "weather.sky": sky,
         "weather.cloud": None if cloud is None else f"{cloud!r} oktas",
+        "weather.air_temp": given.pop("air_temp", None),
+        "weather.humidity": given.pop("humidity", None),
+        "weather.wind": given.pop("wind", None),
     }
     return {key: value for key, value in said.items() if value is not None}
 

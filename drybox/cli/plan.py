@@ -5,8 +5,15 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options, members_option
-from drybox.cli.sheets import Files, day_answers, file_options, wet_side_answers
+from drybox.cli.options import Options, event_options_but, members_option
+from drybox.cli.sheets import (
+    Files,
+    day_answers,
+    day_picture,
+    deliver,
+    file_options,
+    wet_side_answers,
+)
 from drybox.errors import NoAnswerError
 
 
@@ -18,7 +25,7 @@ Examples:
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """
 )
-@event_options
+@event_options_but("--at")
 @file_options("sheet", "calendar", "table", "plot")
 @click.option("--every", metavar="TIME", help='A sitter every so often, like "12 min".')
 @click.option("--rate", metavar="RATE", help='Sitters by chance, like "4 1/h".')
@@ -48,10 +55,7 @@ def command(
     closing in drawn days. A promise is a time that nine prints in ten keep, flat weight
     included. What goes home damp or by mail is said beforehand.
     """
-    import dataclasses
-
-    from drybox import api, details
-    from drybox.reports.answers.plan import plan_answer
+    from drybox import api, details, said
 
     options.refuse_time("a plan is for the whole day")
     told = {
@@ -62,27 +66,21 @@ def command(
         "event.line_slots": line_slots,
         "event.wait_limit": wait_limit,
     }
-    said = {key: value for key, value in told.items() if value is not None}
-    options = dataclasses.replace(options, overrides={**options.overrides, **said})
+    options = options.told(told)
     event = options.load()
     files.check(event)
     plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if)
-    event, clear = plan.event, plan.other_sky
-    if options.series is not None:
-        options.write_series(*details.time_series(plan), event.place.timezone)
-    if files.named():
-        answers = [plan_answer(plan, units=options.units, wide=True, clear=clear)]
-        picture = None
-        if files.sheet or files.calendar or files.plot:
-            answers += day_answers(event, options)
-            answers += wet_side_answers(plan, options)
-        if files.plot:
-            from drybox.reports.sheet.page import day_picture
-
-            picture = day_picture({found.command: found for found in answers}, options.units)
-        files.write(event, answers, picture)
-    wide = options.format == "csv"
-    options.show(plan_answer(plan, units=options.units, wide=wide, clear=clear))
+    deliver(
+        options,
+        files,
+        said.answer(plan, options.units, wide=True),
+        event=plan.event,
+        shown=None if options.format == "csv" else said.answer(plan, options.units),
+        series=lambda: details.time_series(plan),
+        beside=lambda: [*day_answers(plan.event, options), *wet_side_answers(plan, options)],
+        picture=day_picture(options),
+        picture_of_all=True,
+    )
     if strict and plan.broken:
         tickets = ", ".join(risk.ticket for risk in plan.broken)
         raise NoAnswerError(f"promises that cannot be kept: ticket {tickets}", "--strict")

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.option_types import FILE, Quantity
-from drybox.cli.options import Options, event_options
-from drybox.cli.sheets import Files, file_options
+from drybox.cli.options import Options, event_options_but, written
+from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from drybox.inputs.event.event import Event
+    from drybox.reports.text.answer import Answer
 
 ANY_DATE = "2027-06-21"
 
@@ -28,7 +31,7 @@ Examples:
   drybox season --tour summer.csv
 """
 )
-@event_options
+@event_options_but("--at", "--series")
 @file_options("sheet", "plot")
 @click.option(
     "--wait",
@@ -52,32 +55,30 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
     options.refuse_time("a season has no single time")
     if options.series is not None:
         raise InputError("a season has no time series", "option --series", "use --format csv")
-    given = {"drying.wait": f"{wait!r} s"} if wait is not None else {}
-    options = dataclasses.replace(options, overrides={**options.overrides, **given})
+    options = options.told({"drying.wait": written(wait, "s")})
     if tour is not None:
         if "://" in tour:
             raise InputError(f"{tour} is a web address", "option --tour", "save the file")
         _tour(options, files, Path(tour))
         return
-    from drybox import api, details
+    from drybox import api, details, said
     from drybox.cli.progress import working
-    from drybox.reports.answers.season import season_answer
 
     event = _load(options)
     files.check(event)
     weather = details.season_weather(event)
     with working("Drying a print every ten minutes of the year"):
         found = api.season(event, weather, seed=options.seed)
-    answer = season_answer(
-        event, found, weather, units=options.units, rows_first=options.format == "csv"
-    )
-    picture = None
-    if files.plot:
+
+    def picture(answers: Sequence[Answer]) -> object:
         from drybox.reports.pictures.season import season_figure
 
-        picture = season_figure(answer.result["rows"], answer.result["wait_minutes"])
-    files.write(event, [season_answer(event, found, weather, units=options.units)], picture)
-    options.show(answer)
+        result = answers[0].result
+        return season_figure(result["rows"], result["wait_minutes"])
+
+    rows = said.answer(found, options.units, rows_first=True) if options.format == "csv" else None
+    answer = said.answer(found, options.units)
+    deliver(options, files, answer, event=event, shown=rows, picture=picture)
 
 
 def _load(options: Options) -> Event:
@@ -86,8 +87,7 @@ def _load(options: Options) -> Event:
 
     settings = Settings.read(options.event, options.overrides)
     dated = "date" in settings.section("event")
-    date = {} if dated else {"event.date": ANY_DATE}
-    return dataclasses.replace(options, overrides={**options.overrides, **date}).load()
+    return options.told({"event.date": None if dated else ANY_DATE}).load()
 
 
 def _tour(options: Options, files: Files, path: Path) -> None:
@@ -115,6 +115,4 @@ def _tour(options: Options, files: Files, path: Path) -> None:
     told = options.overrides.get("drying.wait")
     usual = load_table("limits")["useful"]["wait"].value
     wait_s = parse_quantity(told, "duration", "wait") if told else usual
-    answer = tour_answer(found, wait_s=wait_s, table_name=path.name)
-    files.write(None, [answer])
-    options.show(answer)
+    deliver(options, files, tour_answer(found, wait_s=wait_s, table_name=path.name))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Quantity
-from drybox.cli.options import Options, event_options, members_option, written
-from drybox.cli.sheets import Files, day_answers, file_options
+from drybox.cli.options import Options, event_options_but, members_option, written
+from drybox.cli.sheets import Files, day_answers, day_picture, deliver, file_options
 
 
 @click.command(
@@ -17,7 +17,7 @@ Examples:
   drybox setout --latitude 48.2 --longitude 16.4 --date 2027-06-12 --sky hazy
 """
 )
-@event_options
+@event_options_but("--at")
 @file_options("sheet", "calendar", "table", "plot")
 @click.option(
     "--wait",
@@ -33,30 +33,18 @@ def command(options: Options, files: Files, wait: float | None, members: int | N
     that take the sun are named with their times.
     """
     from drybox import api, details, said
-    from drybox.reports.answers.setout import setout_answer
 
     options.refuse_time("setting out is for the whole day")
     event = options.load()
     files.check(event)
     found = api.set_out(event, wait=written(wait, "s"), members=members, seed=options.seed)
-    asked = said.asked_of(found)
-    event = asked.event or event
-    options.write_series(*details.time_series(found), event.place.timezone)
-    answer = setout_answer(
-        event,
-        found,
-        units=options.units,
-        members=asked.members,
-        seed=options.seed,
-        declination_deg=details.declination_deg(event, event.opens_s),
-        overcast=found.other_sky,
+    event = said.asked_of(found).event or event
+    deliver(
+        options,
+        files,
+        said.answer(found, options.units),
+        event=event,
+        series=lambda: details.time_series(found),
+        beside=lambda: day_answers(event, options, without=("setout",)),
+        picture=day_picture(options),
     )
-    answers, picture = [answer], None
-    if files.sheet or files.calendar:
-        answers += day_answers(event, options, without=("setout",))
-    if files.plot:
-        from drybox.reports.sheet.page import day_picture
-
-        picture = day_picture({found.command: found for found in answers}, options.units)
-    files.write(event, answers, picture)
-    options.show(answer)

@@ -9,13 +9,13 @@
         event = options.load()
         files.check(event)
         ...
-        files.write(event, [answer, *day_answers(event, options, at_s)])
+        deliver(options, files, answer, event=event, beside=lambda: day_answers(event, options))
 """
 
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -161,7 +161,6 @@ def day_answers(
     event: Event,
     options: Options,
     *,
-    at_s: float | None = None,
     hold_k: float | None = None,
     without: Sequence[str] = (),
 ) -> list[Answer]:
@@ -173,8 +172,6 @@ def day_answers(
         The day.
     options : Options
         Units and seed.
-    at_s : float, optional
-        When the sun is asked for; the opening by default. [s]
     hold_k : float, optional
         Hold the plate below this. [K]
     without : sequence of str
@@ -185,33 +182,79 @@ def day_answers(
     list of Answer
         Empty where no daylight reaches the plate.
     """
-    from drybox import api, details
+    from drybox import api, details, said
     from drybox.cli.progress import working
-    from drybox.reports.answers.aim import aim_answer
     from drybox.reports.answers.lookups import lookups_answer
-    from drybox.reports.answers.setout import setout_answer
 
-    at = event.opens_s if at_s is None else at_s
     try:
         with working("Working out the day's sheet", details.SHEET_STEPS) as tick:
-            day = details.sheet_day(event, at, hold_k=hold_k, seed=options.seed, tick=tick)
+            day = details.sheet_day(
+                event, event.opens_s, hold_k=hold_k, seed=options.seed, tick=tick
+            )
     except NoAnswerError:
         return []
+    asked = said.Asked(event, api.SET_OUT_MEMBERS, options.seed)
+    turns = event.box.aim_mode in ("turns", "track")
     found = [
-        setout_answer(
-            event,
-            day.set_out,
-            units=options.units,
-            members=api.SET_OUT_MEMBERS,
-            seed=options.seed,
-            declination_deg=day.aim.declination.degrees,
-        ),
-        aim_answer(
-            event, day.aim, units=options.units, turns=event.box.aim_mode in ("turns", "track")
-        ),
+        said.answer(said.with_question(day.set_out, asked), options.units),
+        said.answer(said.with_question(day.aim, asked), options.units, turns=turns),
         lookups_answer(event, day.lay_on, day.thermometer, day=day.aim.day),
     ]
     return [answer for answer in found if answer.command not in without]
+
+
+def day_picture(options: Options) -> Callable[[Sequence[Answer]], Any]:
+    """Return what draws the day of some answers."""
+
+    def picture(answers: Sequence[Answer]) -> Any:
+        from drybox.reports.sheet.page import day_picture as drawn
+
+        return drawn({found.command: found for found in answers}, options.units)
+
+    return picture
+
+
+def deliver(
+    options: Options,
+    files: Files,
+    answer: Answer,
+    *,
+    event: Event | None = None,
+    shown: Answer | None = None,
+    series: Callable[[], tuple[Any, Mapping[str, Any]]] | None = None,
+    beside: Callable[[], Sequence[Answer]] | None = None,
+    picture: Callable[[Sequence[Answer]], Any] | None = None,
+    picture_of_all: bool = False,
+) -> None:
+    """Write the files asked for, then the answer to standard output.
+
+    Parameters
+    ----------
+    options, files : Options, Files
+        What was asked for.
+    answer : Answer
+        What goes into the files.
+    event : Event, optional
+        What it was asked of.
+    shown : Answer, optional
+        What is printed, where that is another.
+    series : callable, optional
+        Makes the time series, for ``--series``.
+    beside : callable, optional
+        Makes the answers that sheet and calendar hold besides.
+    picture : callable, optional
+        Draws the answers, for ``--plot``.
+    picture_of_all : bool
+        Whether the picture too is of the answers besides.
+    """
+    if options.series is not None and series is not None and event is not None:
+        options.write_series(*series(), event.place.timezone)
+    answers = [answer]
+    wanted = files.sheet or files.calendar or (files.plot and picture_of_all)
+    if beside is not None and wanted:
+        answers += beside()
+    files.write(event, answers, picture(answers) if picture is not None and files.plot else None)
+    options.show(answer if shown is None else shown)
 
 
 def wet_side_answers(plan: DayPlan, options: Options) -> list[Answer]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options
+from drybox.cli.options import Options, event_options_but
 from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ Examples:
   drybox wash --fixing long --target keeping --goal least-water --sure
 """
 )
-@event_options
+@event_options_but("--at", "--uncalibrated")
 @sheet_options
 @click.option("--prints", type=Count(), help="Washed together; 1 when left out.")
 @click.option("--water", metavar="VOLUME", help='Fresh water at hand, like "10 l".')

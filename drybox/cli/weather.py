@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import time
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +13,7 @@ import click
 
 from drybox.cli.option_types import FILE, Number, Quantity
 from drybox.cli.options import Options, answer_options, gathered
-from drybox.errors import InputError
+from drybox.errors import InputError, StoreError
 
 if TYPE_CHECKING:
     from drybox.inputs.event.place import Place
@@ -205,7 +207,12 @@ def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tupl
 
     source = SOURCES["locationforecast"](url)
     found = fetch_forecast(source, place, manners, default_cache(), use_kept=cached)
-    weather = parse_forecast(found.table, place.timezone, None)
+    try:
+        weather = parse_forecast(found.table, place.timezone, None)
+    except InputError as error:
+        raise StoreError(f"the service's answer is of no use: {error.what}") from None
+    if weather.issued_s is None:  # no older than when it was fetched
+        weather = replace(weather, issued_s=time.time() - found.age_s)
     text = plain_forecast(weather, place.timezone, f"Forecast, {source.credit}")
     for note in found.notes:
         click.echo(f"drybox: {note}", err=True)

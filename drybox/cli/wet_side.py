@@ -43,11 +43,7 @@ def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
     """
     from drybox.inputs.wet.side import read_wet_side
 
-    options = Options(**{**vars(options), "overrides": {**options.overrides, **_said(told)}})
+    options = options.told(told)
     placed = options.event is not None or "place.latitude" in options.overrides
     event = options.load(fitted=False) if placed else None
     return read_wet_side(event, {} if event else options.overrides)
-
-
-def _said(told: Mapping[str, object]) -> dict[str, object]:
-    return {key: value for key, value in told.items() if value is not None}

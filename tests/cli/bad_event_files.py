@@ -128,6 +128,23 @@ ROWS = [
         2,
         "too many digits",
     ),
+    file("key parts", "a key of many parts", f"{'a.' * 100_000}a = 1\n", 2, "nested more than 20"),
+    file(
+        "key parts within",
+        "a key of many parts in a line",
+        f"place = {{{'a.' * 100_000}a = 1}}\n",
+        2,
+        "nested more than 20",
+    ),
+    file(
+        "obstacles",
+        "a forest of obstacles",
+        "[event]\ndate=2027-06-12\n[place]\nlatitude='47'\nlongitude='12'\n"
+        + "[[place.obstacle]]\nfrom='1 deg'\nto='2 deg'\nelevation_angle='3 deg'\n" * 12_000,
+        2,
+        "12000 tables [[place.obstacle]] are too many",
+    ),
+    toml("vessels", "no text for vessels", {"event.vessels": '""'}, 2, "is not a table"),
     file("names", "a very long name", f"{'x' * 100_000} = 1", 2, "table 'xxxx"),
     file(
         "not a table",

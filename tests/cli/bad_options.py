@@ -30,7 +30,7 @@ ROWS = [
             ("2027-02-29", "date 2027-02-29 does not exist"),
             ("31.04.2027", "year first"),
             ("06/07/2026", "year first"),
-            ("", "year first"),
+            ("", "the argument after '--date' is empty"),
             ("tomorrow", "year first"),
         )
     ),
@@ -54,7 +54,7 @@ ROWS = [
         for value, says in (
             ("CET+1", "time zone 'CET+1' is not known; near names: "),
             ("Mars/X", "time zone 'Mars/X' is not known"),
-            ("", "is not a name"),
+            ("", "the argument after '--timezone' is empty"),
             ("../../etc/passwd", "is not known"),
             ("Europe", "is not known"),
         )
@@ -140,7 +140,9 @@ ROWS = [
     opt("series", "a series of nothing", ["--series", "x.csv"], 2, "check has no time series"),
     Row("no event", "no such file", ["check", "no.toml"], 4, "'drybox init DIR' writes a starter"),
     Row("folder", "a folder for a file", ["check", "."], 4, "is not a file"),
-    Row("no name", "no name at all", ["check", ""], 2, "the date is missing"),
+    Row("no name", "no name at all", ["check", ""], 2, "after 'check' is empty"),
+    Row("no name to dry", "an unset variable", ["dry", "", *HERE], 2, "of the shell not set?"),
+    Row("undo nothing", "an unset variable", ["note", "undo", ""], 2, "after 'undo' is empty"),
     Row("event name", "a name too long", ["check", "x" * 5000], 4, "name too long"),
     Row(
         "event loop",
@@ -155,7 +157,14 @@ ROWS = [
     Row(
         "at am", "a half of the day too late", [*AIM, "--at", "13:20 pm"], 2, "is not a clock time"
     ),
-    Row("at empty", "nothing for a time", [*AIM, "--at", ""], 2, "is not a clock time"),
+    Row("at empty", "nothing for a time", [*AIM, "--at", " "], 2, "after '--at' is empty"),
+    Row(
+        "at days after",
+        "two days after the event",
+        [*AIM, "--at", "2027-06-14 12:00"],
+        2,
+        "is nowhere near the day of the event, 2027-06-12",
+    ),
     Row("at zone", "the wrong offset", [*AIM, "--at", "13:00+05:00"], 2, "does not fit"),
     Row(
         "backwards",

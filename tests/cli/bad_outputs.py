@@ -131,6 +131,6 @@ ROWS = [
         prepare=taken("f"),
     ),
     Row("init nowhere", "no such system", ["init", "/proc/x"], 4, "cannot make folder /proc/x"),
-    Row("table none", "no name at all", [*AIM, "--table", ""], 2, "table names no file"),
-    Row("init none", "no name at all", ["init", ""], 2, "no folder is named"),
+    Row("table none", "no name at all", [*AIM, "--table", ""], 2, "after '--table' is empty"),
+    Row("init none", "no name at all", ["init", ""], 2, "after 'init' is empty"),
 ]

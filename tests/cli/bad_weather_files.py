@@ -135,7 +135,7 @@ ROWS = [
         "seconds of a day",
         seconds_of_a_day(),
         2,
-        "86400 rows are more than 50000; keep the d",
+        "86400 rows are more than 12000; keep the d",
     ),
     sky("quote", "a quote left open", day('2027-06-12T12:00,"15,60,1,2'), 2, "line 9"),
     sky("json", "a table of another kind", '{"type": "Feature"}', 2, "sky.csv"),

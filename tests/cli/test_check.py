@@ -40,8 +40,22 @@ def test_the_text_says_first_whether_it_can_be_used(demo: str, capsys: Captured)
     assert main(["check", demo]) == 0
     out = capsys.readouterr().out
     assert out.startswith(f"{Path(demo).name} can be used: ")
-    for part in ("Weather:", "Every value in use", "place.latitude", "What this stands on"):
+    for part in ("Weather:", "What this stands on"):
         assert part in out
+    assert "place.latitude" not in out
+    assert len(out.splitlines()) <= 30
+
+
+def test_every_value_is_listed_where_it_is_asked_for(demo: str, capsys: Captured) -> None:
+    assert main(["check", demo, "--values"]) == 0
+    out = capsys.readouterr().out
+    assert "Every value in use" in out
+    assert "place.latitude" in out
+
+
+def test_a_time_which_would_do_nothing_is_refused(demo: str, capsys: Captured) -> None:
+    assert main(["check", demo, "--at", "13:20"]) == 2
+    assert "check is for the whole day" in capsys.readouterr().err
 
 
 def test_csv_lists_every_value(capsys: Captured) -> None:

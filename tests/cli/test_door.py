@@ -373,3 +373,17 @@ def test_every_command_stands_in_the_readme() -> None:
     readme = (Path(cli.__file__).parents[2] / "README.md").read_text("utf-8")
     for name in group.list_commands(None):  # type: ignore[arg-type]
         assert f"`{name}" in readme or f"drybox {name}" in readme, name
+
+
+def test_a_module_of_the_folder_one_stands_in_is_not_taken_for_a_library(tmp_path: Path) -> None:
+    (tmp_path / "numpy.py").write_text("raise SystemExit('not the library')")
+    args = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
+    root = str(Path(__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-m", "drybox", "check", *args],
+        env=os.environ | {"PYTHONPATH": root},
+        cwd=tmp_path,
+        capture_output=True,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")

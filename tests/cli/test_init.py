@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime
 import shutil
 from pathlib import Path
 
@@ -68,3 +69,22 @@ def test_the_names_that_notes_are_kept_by_stand_ready_in_the_demo(tmp_path: Path
     shutil.copy(demo.with_name("forecast.csv"), tmp_path)
     event = load_event(tmp_path / demo.name, {})
     assert (event.box.name, event.paper.name) == ("long bin", "warm matt")
+
+
+def test_a_practice_fair_is_on_its_last_day_past(tmp_path: Path, capsys: Captured) -> None:
+    folder = tmp_path / "fair"
+    assert main(["init", str(folder), "--practice"]) == 0
+    event = load_event(folder / "fair.toml")
+    assert (event.date.month, event.date.day) == (6, 12)
+    assert -366 <= (event.date - datetime.date.today()).days < 0
+    assert event.weather.kind == "forecast"
+    assert not event.warnings, "the forecast is of its day"
+
+
+def test_a_name_that_commands_a_terminal_is_said_without_its_signs(
+    tmp_path: Path, capsys: Captured
+) -> None:
+    assert main(["init", str(tmp_path / "x\x1b[2J\u202ey")]) == 0
+    said = capsys.readouterr().out
+    assert "x [2J y" in said
+    assert all(sign.isprintable() or sign == "\n" for sign in said)

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.tables import shipped_dir
+from drybox.tables import load_table, shipped_dir
 
 Captured = pytest.CaptureFixture[str]
 NOW_S = 1_781_435_700.0  # 2026-06-14 13:15 in Vienna
@@ -318,3 +319,30 @@ def test_a_weighing_that_teaches_nothing_is_said_at_once(capsys: Captured) -> No
     out = said(capsys, *["weighed", "7", "3.7g", "at", "13:10"])
     assert "7 was noted dry before it" in " ".join(out.split())
     assert "noted dry" not in said(capsys, *["weighed", "7", "3.6g", "dry"])
+
+
+def test_several_prints_laid_on_at_once_are_a_note_each(capsys: Captured) -> None:
+    out = said(capsys, "laid", "3", "4", "and", "7")
+    assert [f"Noted: laid {ticket}," in out for ticket in (3, 4, 7)] == [True] * 3
+    found = record(capsys, "dry", "3,4")["result"]["notes"]
+    assert [note["ticket"] for note in found] == ["3", "4"]
+    assert "laid 4" in said(capsys, "list")
+
+
+def test_a_plate_hotter_than_the_sun_makes_one_is_doubted(capsys: Captured) -> None:
+    assert "write: drybox note plate 146F" in said(capsys, "plate", "146C")
+    assert "Fahrenheit" not in said(capsys, "plate", "146F")
+
+
+def test_the_help_weighs_a_wet_sheet_as_the_table_does(capsys: Captured) -> None:
+    paper = load_table("papers")["fibre double weight"]
+    sheet_kg = (paper["dry_mass"].value + paper["water_squeegeed"].value) * 0.1016 * 0.127
+    main(["note", "--help"])
+    assert f"weighed squeegeed {1e3 * sheet_kg:.1f}g --size 4x5in" in capsys.readouterr().out
+
+
+def test_notes_can_be_tried_on_a_practice_day(tmp_path: Path, capsys: Captured) -> None:
+    assert main(["init", str(tmp_path / "fair"), "--practice"]) == 0
+    last = capsys.readouterr().out.splitlines()[-1]
+    words = shlex.split(last.partition("drybox note ")[2])
+    assert "plate 46.0 °C" in said(capsys, *words)

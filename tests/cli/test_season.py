@@ -10,7 +10,7 @@ import pytest
 
 from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
-from drybox.reports.answers.season import hour_runs
+from drybox.reports.answers.season import _most_and_least, hour_runs
 from drybox.tables import shipped_dir
 
 Captured = pytest.CaptureFixture[str]
@@ -62,9 +62,15 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     assert main([*args, "--sheet", str(sheet), "--plot", str(plot)]) == 0
     text = capsys.readouterr().out
     assert "dry within 30 min in" in text
-    assert "Month by month" in text
-    assert "Minutes on a line in the shade" in text
-    assert max(map(len, text.splitlines())) <= 80
+    assert text.count("Hour") == 1, "one grid"
+    assert "Of 100 laying-ons on the plate, dry within 30 min" in text
+    assert "Month by month" not in text
+    assert "add --why" in text
+    assert main([*args, "--why"]) == 0
+    whole = capsys.readouterr().out
+    assert "Month by month" in whole
+    assert "Minutes on a line in the shade" in whole
+    assert max(map(len, (text + whole).splitlines())) <= 80
     page = sheet.read_text(encoding="utf-8")
     assert "The season" in page
     assert "Of 100 laying-ons on the plate" in page
@@ -152,6 +158,9 @@ def test_a_tour_is_each_fairs_own_season(
     assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
     assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
     assert larkmead["date"] == "2027-06-12"
+    assert main(["season", "--tour", str(path)]) == 0
+    first = capsys.readouterr().out.splitlines()[0]
+    assert first.startswith("The plate works ")
     assert larkmead["works_frac"] > 0.8
     assert "gone.epw" in lost["failed"]
     assert any("row 3" in text for text in found["warnings"])
@@ -202,3 +211,12 @@ def test_a_tour_by_semicolons_keeps_what_each_row_says(tmp_path: Path) -> None:
 def test_hours_are_told_as_stretches() -> None:
     assert hour_runs([9]) == "9–10"
     assert hour_runs(range(24)) == "0–24"
+
+
+def test_fairs_that_work_alike_are_not_told_apart() -> None:
+    alike = [{"name": name, "works_frac": share} for name, share in (("A", 1.0), ("B", 0.998))]
+    assert "alike at every fair: 100 %" in _most_and_least(alike, "45 min")
+    apart = [{"name": name, "works_frac": share} for name, share in (("A", 0.9), ("B", 0.4))]
+    assert "most at A (90 % of laying-ons dry in 45 min), least at B (40 %)." in _most_and_least(
+        apart, "45 min"
+    )

@@ -61,7 +61,8 @@ def test_the_text_begins_with_what_wet_hands_need(capsys: Captured) -> None:
     out = " ".join(capsys.readouterr().out.split())
     assert out.startswith("Wash 8 prints together in ")
     assert "Never add a freshly fixed" in out
-    assert "no published limit for paper prints" in out
+    assert main(["wash", "--prints", "8", "--why"]) == 0
+    assert "no published limit for paper prints" in " ".join(capsys.readouterr().out.split())
 
 
 def test_an_under_washed_print_comes_with_a_note_for_home(capsys: Captured) -> None:
@@ -121,3 +122,19 @@ def test_what_cannot_be_is_said_in_one_line(
 
 def test_the_same_seed_gives_the_same_answer(capsys: Captured) -> None:
     assert record(capsys, "--seed", "7") == record(capsys, "--seed", "7")
+
+
+def test_prints_that_will_fade_are_said_by_their_share(capsys: Captured) -> None:
+    found = record(capsys, "--prints", "8")
+    over = 10 - round(10 * found["result"]["chance_frac"])
+    assert over >= 2
+    said = f"About {over} prints in 10 keep more fixer salt than the aim and will fade or stain"
+    assert any(text.startswith(said) for text in found["warnings"])
+    assert not any("fade" in text for text in record(capsys, "--sure")["warnings"])
+
+
+def test_the_wash_aid_counts_among_the_water_at_hand(capsys: Captured) -> None:
+    args = ("--water", "6 l", "--wash-aid", "--goal", "best", "--prints", "4")
+    found = record(capsys, *args)["result"]
+    assert found["wash_aid_l"] > 0
+    assert found["water_total_l"] + found["wash_aid_l"] <= 6.0 + 1e-9

@@ -177,7 +177,8 @@ def _breaks(section: Section, event: Event) -> tuple[tuple[float, float], ...]:
 
 def _vessels(section: Section, process: Process) -> dict[str, int]:
     """Return how many tanks or trays there are of each bath, one where nothing is said."""
-    given = section.raw("vessels") or {}
+    given = section.raw("vessels")
+    given = {} if given is None else given
     if not isinstance(given, dict):
         form = "write it like vessels = { developer = 2 }"
         raise section.error("vessels", f"vessels {given!r} is not a table", form)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
+import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
-from urllib.parse import urlsplit
+from urllib.parse import urljoin, urlsplit
 
 import requests
 import urllib3
@@ -16,6 +18,10 @@ from drybox.errors import InputError, StoreError
 
 LARGEST_BYTES = 20_000_000
 LONGEST_RETRY_S = 30.0
+GRACE_S = 0.5
+"""Longer than the limit of the library itself, whose words are better. [s]"""
+
+PARTIAL = 206
 BUSY = (429, 500, 502, 503, 504)
 OFFLINE = "check the connection, or use a file that was saved before"
 T = TypeVar("T")
@@ -149,7 +155,8 @@ def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
 def _said_plainly(ask: Callable[[], T], host: str, timeout_s: float) -> T:
     """Return what a call gives, its faults sorted into those that may pass and those that stay."""
     try:
-        return ask()
+        with _staying_at(host):
+            return _in_time(ask, timeout_s)
     except requests.Timeout:
         raise _PassingError(f"{host} did not answer within {timeout_s:g} s") from None
     except requests.HTTPError as error:
@@ -167,6 +174,51 @@ def _said_plainly(ask: Callable[[], T], host: str, timeout_s: float) -> T:
         raise _PassingError(f"{host} cannot be reached") from None
     except requests.RequestException as error:
         raise StoreError(f"{host} cannot be asked: {type(error).__name__}") from None
+
+
+def _in_time(ask: Callable[[], T], timeout_s: float) -> T:
+    """Return what a call gives within one limit over all of it: address, heads and answer.
+
+    The limits of the library are for the next byte only, and a server may drip for ever.
+    """
+    found: list[T] = []
+    faults: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            found.append(ask())
+        except BaseException as fault:  # handed on below
+            faults.append(fault)
+
+    worker = threading.Thread(target=run, daemon=True)
+    worker.start()
+    worker.join(timeout_s + GRACE_S)
+    if faults:
+        raise faults[0]
+    if not found:
+        raise requests.Timeout
+    return found[0]
+
+
+@contextlib.contextmanager
+def _staying_at(host: str) -> Iterator[None]:
+    """Refuse a service that sends on to another host, for all that asks through `requests`."""
+    usual = requests.Session.get_redirect_target
+
+    def target(self: requests.Session, response: requests.Response) -> str | None:
+        found: str | None = usual(self, response)
+        other = urlsplit(urljoin(response.url, found)).hostname if found else host
+        if other != host:
+            response.close()
+            mend = "if that is its new address, name it with --url"
+            raise StoreError(f"{host} sends on to {other}, which was not asked for", mend=mend)
+        return found
+
+    requests.Session.get_redirect_target = target
+    try:
+        yield
+    finally:
+        requests.Session.get_redirect_target = usual
 
 
 def _refusal(host: str, status: int) -> str:
@@ -192,6 +244,8 @@ def _once(
         url, params=dict(params), headers=dict(headers), timeout=timeout_s, stream=True
     ) as response:
         response.raise_for_status()
+        if response.status_code == PARTIAL:
+            raise requests.exceptions.ChunkedEncodingError
         content = bytearray()
         while piece := _next_piece(response):
             content += piece

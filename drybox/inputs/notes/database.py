@@ -18,12 +18,15 @@ from drybox.errors import StoreError
 from drybox.inputs.notes.note import Note
 
 APPLICATION_ID = 0x64727962  # "dryb"
-SCHEMA_VERSION = 2  # 1 had no fits
+SCHEMA_VERSION = 3  # 1 had no fits, 2 no time that was promised
+FITS_SINCE = 2
 WAIT_S = 5.0
 STRANDED_S = 60.0
 ENVIRONMENT_NAME = "DRYBOX_NOTES"
 
 COLUMNS = tuple(item.name for item in fields(Note) if item.name != "flag")
+ADDED = {"promised_at_s": "INTEGER"}
+"""Columns that came with schema 3."""
 _TYPES = {"int": "INTEGER", "float": "REAL", "str": "TEXT"}
 _LOOK = "see with 'drybox note list' what was kept"
 _KEEP_COPY = "copy the file aside, then put back a backup or import an exported CSV"
@@ -89,9 +92,8 @@ class NoteFile:
             with contextlib.closing(_connect(self.path)) as connection:
                 connection.execute("BEGIN EXCLUSIVE")
                 self._examine(connection)
-                if self.version(connection) < SCHEMA_VERSION:
-                    for command in _fits_schema():
-                        connection.execute(command)
+                for command in _newer(self.version(connection)):
+                    connection.execute(command)
                 yield connection
                 connection.execute("COMMIT")
         except sqlite3.Error as fault:  # closing has rolled back
@@ -101,6 +103,11 @@ class NoteFile:
         """Return the schema of the store behind a connection."""
         (version,) = connection.execute("PRAGMA user_version").fetchone()
         return int(version)
+
+    def columns(self, connection: sqlite3.Connection) -> tuple[str, ...]:
+        """Return the columns of a note that the store behind a connection has."""
+        older = self.version(connection) < SCHEMA_VERSION
+        return tuple(name for name in COLUMNS if not (older and name in ADDED))
 
     def _look(self) -> None:
         """Refuse, before SQLite opens it, what is plainly no store.
@@ -232,6 +239,15 @@ def _schema() -> list[str]:
         *_fits_schema(),
         "COMMIT",
     ]
+
+
+def _newer(version: int) -> list[str]:
+    """Return the commands that bring a store of an older schema up to this one."""
+    if version >= SCHEMA_VERSION:
+        return []
+    fits = [] if version >= FITS_SINCE else _fits_schema()
+    columns = [f"ALTER TABLE note ADD COLUMN {name} {kind}" for name, kind in ADDED.items()]
+    return [*fits, *columns, f"PRAGMA user_version = {SCHEMA_VERSION}"]
 
 
 def _fits_schema() -> list[str]:

@@ -8,6 +8,7 @@ from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
 from drybox.inputs.wet.bath_names import tank_names
 from drybox.tables import load_table
+from drybox.units import KELVIN_AT_0_C
 
 DAY_S = 86400.0
 _MEND = "if that is meant, take this back with 'drybox note undo' and write it again"
@@ -29,9 +30,22 @@ def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
         found.append("Another reading was noted for the same minute; both are kept.")
     return [
         *found,
+        *_hot(added),
         *_name_doubts(added, others),
         *_tank_doubts(added, others),
         *_print(added, others),
+    ]
+
+
+def _hot(added: Note) -> list[str]:
+    """Doubt a plate hotter than the sun makes one; in °F the same figure may be right."""
+    limit_k = load_table("limits")["sun_plate_reading"]["most"].value
+    if added.kind != "plate" or added.temp_k is None or added.temp_k <= limit_k:
+        return []
+    read, most = (kelvin - KELVIN_AT_0_C for kelvin in (added.temp_k, limit_k))
+    return [
+        f"A plate in the sun hardly passes {most:.0f} °C: if it was read in Fahrenheit, take this "
+        f"back with 'drybox note undo' and write: drybox note plate {read:.0f}F"
     ]
 
 
@@ -62,7 +76,7 @@ def _print(added: Note, others: Sequence[Note]) -> list[str]:
     if added.kind == "weighed" and not added.state:
         return _weighed_while_drying(added, others)
     same = [note for note in others if _of_one_print(note, added)]
-    if added.kind == "dry" and not any(note.kind == "laid" for note in same):
+    if added.kind in ("dry", "touch") and not any(note.kind == "laid" for note in same):
         return [
             f"No laying-on of {ticket} is noted before it that day for the same event, box and "
             f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"

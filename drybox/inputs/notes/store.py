@@ -203,10 +203,11 @@ class NoteStore:
             connection.execute(command, [getattr(note, name) for name in COLUMNS])
 
     def _all(self, connection: sqlite3.Connection) -> list[Note]:
-        rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note ORDER BY seq").fetchall()
+        columns = self._file.columns(connection)
+        rows = connection.execute(f"SELECT {', '.join(columns)} FROM note ORDER BY seq").fetchall()
         notes = []
         for row in rows:
-            values = dict(zip(COLUMNS, row, strict=True))
+            values = dict(zip(columns, row, strict=True))
             try:
                 notes.append(check_note(Note(**values)))
             except (InputError, TypeError) as fault:

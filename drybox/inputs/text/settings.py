@@ -33,6 +33,8 @@ class Resolved:
 
 # dimension → unit shown, SI → shown factor, offset
 SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
+    "mass": ("kg", 1.0, 0.0),
+    "area": ("m2", 1.0, 0.0),
     "length": ("m", 1.0, 0.0),
     "temperature": ("°C", 1.0, -273.15),
     "angle": ("deg", 57.29577951308232, 0.0),
@@ -65,13 +67,15 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.forecast": ("weather.file",),
     "weather.sky": ("weather.cloud",),
     "weather.cloud": ("weather.sky",),
+    "weather.wind": ("weather.wind_at_plate",),
+    "weather.wind_at_plate": ("weather.wind",),
     "event.every": ("event.rate", "event.arrivals", "event.sitter"),
     "event.rate": ("event.every", "event.arrivals", "event.sitter"),
 }
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
 
-LONGEST_TEXT = 200
+LONGEST_TEXT, MOST_ENTRIES = 200, 500
 _BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
 
 
@@ -303,6 +307,9 @@ class Section:
             raise self.error(
                 key, f"{key} is not a list of tables", f"head each one [[{self.name}.{key}]]"
             )
+        if len(value) > MOST_ENTRIES:
+            mend = f"keep the {MOST_ENTRIES} that matter most"
+            raise self.error(key, f"{len(value)} tables [[{self.name}.{key}]] are too many", mend)
         return [
             Section(self.settings, f"{self.name}.{key}.{i}", entry) for i, entry in enumerate(value)
         ]

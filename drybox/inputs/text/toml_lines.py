@@ -14,6 +14,8 @@ LARGEST_FILE_BYTES = 1_000_000
 MOST_NESTED = 20
 _KEY = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
 _DOTTED = rf"{_KEY}(?:\s*\.\s*{_KEY})*"
+_PARTS = rf"(?:{_KEY}[ \t]*\.[ \t]*){{{MOST_NESTED}}}"
+_DEEP_KEY = re.compile(rf"(?:^|[\[{{,])[ \t]*{_PARTS}", re.MULTILINE)
 _HEADER = re.compile(rf"\s*(\[\[?)\s*({_DOTTED})\s*\]")
 _ASSIGNMENT = re.compile(rf"\s*({_DOTTED})\s*=")
 _DELIMITERS = ('"' * 3, "'" * 3)
@@ -128,6 +130,12 @@ def read_toml(path: Path) -> TomlFile:
         text = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise InputError(f"{path.name} is not UTF-8 text", mend="save it as UTF-8") from None
+    deep = _DEEP_KEY.search(text)
+    if deep:
+        line = text.count("\n", 0, deep.end()) + 1
+        raise InputError(
+            f"tables are nested more than {MOST_NESTED} deep", f"{path.name}, line {line}"
+        )
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -12,8 +13,9 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
-from drybox.physics.plate_irradiance import Recess, SkyLight, plate_light
+from drybox.physics.plate_irradiance import Recess, plate_light
 from drybox.physics.shading import SkyGrid, sky_grid
+from drybox.planning.aim.spots import in_sun
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 
@@ -52,13 +54,15 @@ class TurnRule:
     """When a turn is worth it: the fewest that keep a share of the always-turned energy.
 
     But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
-    and none that brings less than ``gain_frac`` of that energy.
+    none that brings less than ``gain_frac`` of that energy, none at ``last_s`` or later, and none
+    while the sun is behind something: there is no shadow then to sight by.
     """
 
     share_frac: float
     most: int = 1000
     apart_s: float = BLOCK_S
     gain_frac: float = 0.0
+    last_s: float = np.inf
 
 
 @dataclass(frozen=True)
@@ -67,7 +71,8 @@ class AimPlan:
 
     ``kept_frac`` is what the single aim keeps of the energy with always turning;
     ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
-    off the sun to keep the plate below that.
+    off the sun to keep the plate below that; none is steeper than ``most_tilt_deg``, which is what
+    stands on a prop, or less where the gusts told ask for it.
     """
 
     single: Turn
@@ -76,6 +81,7 @@ class AimPlan:
     turns_kept_frac: float
     tracked_j_m2: float
     held_below_k: float | None = None
+    most_tilt_deg: float = 90.0
 
     def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
         """Return bearing and tilt at each time for an aim mode. [deg]"""
@@ -157,12 +163,8 @@ class AimSearch:
         self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
     ) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
-        sky = self.day.sky
-        rows = SkyLight(
-            *(np.asarray(getattr(sky, name))[index][:, None] for name in sky.__dataclass_fields__)
-        )
         light = plate_light(
-            rows,
+            self.day.sky.at(np.s_[index, None]),
             tilt_deg[None, :],
             bearing_deg[None, :],
             self.place.ground_albedo_frac,
@@ -177,21 +179,17 @@ class AimSearch:
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
         """
-        bearings, tilts = self.coarse_aims()
-        step = 7.5
-        for _ in range(levels):
-            light = self.irradiance_w_m2(index, bearings, tilts)
-            worth = self.worth_w_m2(index, light, tilts).mean(axis=0)
-            top = int(np.argmax(np.round(worth, 6)))
-            bearing, tilt = float(bearings[top]), float(tilts[top])
-            value = float(light[:, top].mean())
-            step /= 3
-            around = np.arange(-3, 4) * step
-            b, t = np.meshgrid(
-                bearing + around, np.clip(tilt + around, 0.0, self.box.most_tilt_deg)
-            )
-            bearings, tilts = b.ravel() % 360.0, t.ravel()
-        return bearing % 360.0, tilt, value
+
+        def worth(bearings: Array, tilts: Array) -> Array:
+            light = self.irradiance_w_m2(index, bearings[0], tilts[0])
+            return np.array([self.worth_w_m2(index, light, tilts[0]).mean(axis=0)])
+
+        most = self.box.most_tilt_deg
+        bearing, tilt, _ = best_aims(
+            worth, self.coarse_aims(), step_deg=7.5, rounds=levels, most_tilt_deg=most
+        )
+        value = float(self.irradiance_w_m2(index, bearing, tilt).mean())
+        return float(bearing[0]), float(tilt[0]), value
 
     def coarse_aims(self) -> tuple[Array, Array]:
         """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
@@ -213,11 +211,7 @@ class AimSearch:
     def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
-        sky = self.day.sky
-        rows = SkyLight(
-            *(np.asarray(getattr(sky, name))[index] for name in sky.__dataclass_fields__)
-        )
-        place = self.place
+        rows, place = self.day.sky.at(index), self.place
 
         def along(bearings: Array, tilts: Array) -> Array:
             light = plate_light(
@@ -235,6 +229,31 @@ class AimSearch:
         level = along(bearing[index], np.zeros_like(tilt[index]))
         most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
+
+
+def best_aims(
+    worth: Callable[[Array, Array], Array],
+    aims_deg: tuple[Array, Array],
+    *,
+    step_deg: float,
+    rounds: int,
+    most_tilt_deg: float,
+) -> tuple[Array, Array, Array]:
+    """Return bearing, tilt and worth of the best aim of each row, (rows,). [deg], [deg]
+
+    ``worth`` gives (rows, aims) at bearings and tilts, (1 or rows, aims). The grid ``aims_deg``
+    of some step is refined about its best point, each time three times finer.
+    """
+    bearing, tilt = (each[None] for each in aims_deg)
+    up, aside = (each.ravel() - 3.0 for each in np.indices((7, 7)))
+    for _ in range(rounds):
+        found = worth(bearing, tilt)
+        row, top = np.arange(found.shape[0]), np.argmax(np.round(found, 6), axis=1)
+        best = [np.broadcast_to(each, found.shape)[row, top] for each in (bearing, tilt)]
+        step_deg /= 3
+        bearing = (best[0][:, None] + aside * step_deg) % 360.0
+        tilt = np.clip(best[1][:, None] + up * step_deg, 0.0, most_tilt_deg)
+    return best[0] % 360.0, best[1], found[row, top]
 
 
 def _slope_shares(tilt_deg: Array) -> Array:
@@ -347,6 +366,7 @@ def _turns(
     for i in range(blocks):
         least = i + shortest if i else min(shortest, blocks)
         best[i, least:] = (sums[least:] - sums[i]).max(axis=1)
+    best[1:][~_turnable(search, edges[1:-1], rule)] = -np.inf
     wanted, gain = rule.share_frac * tracked.sum(), rule.gain_frac * tracked.sum()
     reach = best[0].copy()  # energy of the first j blocks with the runs so far
     back = [np.zeros(blocks + 1, dtype=int)]
@@ -372,6 +392,13 @@ def _turns(
             turn = _under_one_aim(search, run, edges[[begun, last]])
         turns.append(turn)
     return tuple(turns)
+
+
+def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> NDArray[np.bool_]:
+    """Return at which times the box may be turned: by a shadow, and while it is of use."""
+    time_s = search.day.time_s
+    rows = np.clip(np.searchsorted(time_s, edges_at), 0, time_s.size - 1)
+    return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
 
 
 def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:

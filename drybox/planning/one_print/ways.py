@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from drybox.inputs.event.ways import ON_PLATE, WAY, WAY_NAMES
+from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
 
@@ -71,7 +70,8 @@ CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
 class DryResult(Readable):
     """All ways for one print, the choice, and what the run stood on.
 
-    ``other_sky`` is the same under a closed sky, where no cloud was told.
+    ``off_sun`` says why the plate does not face the sun then; ``other_sky`` is the same under a
+    closed sky, where no cloud was told.
     """
 
     laid_on_s: float
@@ -86,6 +86,7 @@ class DryResult(Readable):
     held: Held = field(default_factory=Held)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
+    off_sun: OffSun = FACING
     other_sky: DryResult | None = None
 
 
@@ -110,7 +111,7 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
     assert soonest.duration_s.p90 is not None
     close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
-    fair = [way for way in able if (way.duration_s.p90 or np.inf) <= close]
+    fair = [way for way in able if or_never(way.duration_s.p90) <= close]
     best = min(fair, key=lambda way: WAY[way.way].carriage)
     others = [way for way in able if way is not best]
     if not others:
@@ -127,7 +128,7 @@ def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
             None,
             "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
         )
-    best = min(able, key=lambda way: way.touch_dry_at_s.p90 or np.inf)
+    best = min(able, key=lambda way: or_never(way.touch_dry_at_s.p90))
     return best, "No way is sure to dry it, and by this one it is touch dry the soonest."
 
 

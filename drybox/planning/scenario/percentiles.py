@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +33,17 @@ class Range:
     def minutes(self, unknown: float | None = None) -> dict[str, Any]:
         """Return a range of seconds as a record in minutes."""
         return self.scaled(1 / 60).record(unknown)
+
+
+def or_never(value: float | None) -> float:
+    """Return a part of a range to compare by: what was not reached is later than all else.
+
+    Examples
+    --------
+    >>> or_never(0.0), or_never(None)
+    (0.0, inf)
+    """
+    return math.inf if value is None else value
 
 
 UNKNOWN = Range(None, None, None)

@@ -130,7 +130,8 @@ def _choose(setup: WashSetup, pools: Pools, goal: Goal) -> Way:
     """Return the way that serves the goal; the best result when the target is out of reach."""
     changes, soak, water = _ways(setup)
     residual = residual_kg_m2(setup, pools, changes, soak, water)
-    total = np.broadcast_to(np.round(changes * water, 9), residual.shape)
+    baths = changes + setup.wash_aid
+    total = np.broadcast_to(np.round(baths * water, 9), residual.shape)
     duration = np.broadcast_to(_duration_s(setup, changes, soak), residual.shape)
     allowed = _allowed(setup, total, duration)
     met = allowed & (residual <= setup.target.residual_kg_m2)

@@ -17,7 +17,7 @@ from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.phrases import clock, local_day, say, sentence
+from drybox.reports.text.phrases import clock, local_day, say, sentence, the
 
 MOST_NOTES = 8
 """Notes listed in the text, those that say most first; the record has them all."""
@@ -374,7 +374,7 @@ def _stands_on(found: Calibration) -> list[str]:
         "opening; where notes begin before that, two hours before the first.",
     ]
     said.extend(
-        f"The shadows noted put the {one.name} between {one.bearing_from_deg:.0f}° and "
+        f"The shadows noted put {the(one.name)} between {one.bearing_from_deg:.0f}° and "
         f"{one.bearing_to_deg:.0f}°, {one.elevation_deg:.0f}° high, which moves the hours of sun."
         for one in (found.fit.obstacles if found.fit is not None else ())
     )

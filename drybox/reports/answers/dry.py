@@ -5,18 +5,25 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY_NAMES
+from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.ways import DryResult, WayResult
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import LEVEL_DEG
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import heat_warnings, metal_said, off_sun_said, temp_said
+from drybox.reports.text.heat_words import (
+    heat_warnings,
+    hold_option,
+    metal_said,
+    off_sun_said,
+    temp_said,
+)
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
-from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.readings import doubted, echo_readings, stands_on
+from drybox.reports.text.stand_words import wind_warned
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 TAKE = {
@@ -101,7 +108,7 @@ def dry_answer(
             {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
         result=record,
-        lead=lead,
+        lead=with_weather(lead, event, units, after=1 if overcast is None else 3),
         tables=tables,
         assumptions=_stands_on(event, result, members, seed, note),
         warnings=[*found, *event.warnings],
@@ -133,6 +140,7 @@ def _result(result: DryResult) -> dict[str, Any]:
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
         "laid_on_at": result.laid_on_s,
+        "metal_temp_c": _celsius_or_none(result.metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,
@@ -152,6 +160,7 @@ def _result(result: DryResult) -> dict[str, Any]:
         record["sun_plate"] = {
             "bearing_true_deg": result.bearing_deg,
             "tilt_deg": result.tilt_deg,
+            "off_sun": result.off_sun.code,
             "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
             "plate_temp_at_start_c": {k: celsius(v) for k, v in warm.record(math.inf).items()},
             "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
@@ -168,7 +177,7 @@ def _in_order(result: DryResult) -> list[WayResult]:
     """Return the choice first, then those that can be used, the soonest before the others."""
 
     def rank(way: WayResult) -> tuple[bool, bool, float]:
-        return way is not result.choice, not way.feasible, way.duration_s.p50 or math.inf
+        return way is not result.choice, not way.feasible, or_never(way.duration_s.p50)
 
     return sorted(result.ways, key=rank)
 
@@ -242,9 +251,7 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> st
     """Return in brackets why the plate does not face the sun."""
     if best.way != "sun_plate":
         return ""
-    at = int(np.searchsorted(result.told.time_s, result.laid_on_s))
-    height = float(result.told.sun.elevation_deg[min(at, result.told.time_s.size - 1)])
-    why = off_sun_said(event, best.held_below_k, result.tilt_deg, height, units)
+    why = off_sun_said(result.off_sun, event.place.timezone, units)
     return f" ({why})" if why else ""
 
 
@@ -253,7 +260,7 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
     able = [way for way in result.ways if not way.too_hot and way.dry_at_s.p50 is not None]
     if not able:
         return []
-    soonest = min(able, key=lambda way: way.dry_at_s.p50 or math.inf)
+    soonest = min(able, key=lambda way: or_never(way.dry_at_s.p50))
     likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
     return [f"The {WAY_NAMES[soonest.way]} comes nearest: one print in two is dry by {likely}."]
 
@@ -299,7 +306,8 @@ def _aim_said(
     if plate.held_below_k is None or not result.held.used:
         return text
     over_k = warm.p50 - plate.held_below_k
-    further = f"as 'drybox aim --hold-below {celsius(plate.held_below_k - over_k):.0f}C' says"
+    hold = hold_option(plate.held_below_k - over_k, units)
+    further = f"as 'drybox aim --hold-below {hold}' says"
     if over_k > OVER_K:
         return f"{text} By what was read it passes that: aim it further off the sun, {further}."
     if over_k < -ROOM_K:
@@ -309,6 +317,8 @@ def _aim_said(
 
 def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     found = heat_warnings(event, result, units)
+    on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
+    found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
     for way in result.ways:
         name = sentence(WAY_NAMES[way.way]).rstrip(".")
         if not way.feasible or way.plate_temp_max_k is None:
@@ -337,7 +347,9 @@ def _damp(event: Event, result: DryResult) -> list[str]:
 def _topics(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
-    topics = ["hot_metal"] if on_plate and not metal_said(result.metal_k) else []
+    topics = ["hot_metal"] if on_plate and result.metal_k is None else []
+    if any(way.energy_j > 0.0 for way in result.ways):
+        topics.append("electricity")
     if "sun_plate" in on_plate:
         topics.append("magnets")
     if event.paper.resin_coated and on_plate:
@@ -350,11 +362,11 @@ def _topics(event: Event, result: DryResult) -> list[str]:
 def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: str) -> list[str]:
     dry = 100 * event.limits.dry_activity_frac
     over = 100 * event.limits.over_dry_activity_frac
-    found = [note] if note else []
-    found.append(sentence(f"Weather: {event.weather.source}"))
-    found.append(
+    return stands_on(
+        event,
         f"Dry is what paper keeps in air of {dry:.0f} % humidity, over-dry in {over:.0f} %. "
         f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
-        "losses; how wide these spread is judgement."
+        "losses; how wide these spread is judgement.",
+        held=result.held,
+        note=note,
     )
-    return [*found, *event.assumptions, *held_to(event, result.held)]

@@ -149,6 +149,8 @@ def _lead(event: Event, found: Season, weather: Weather, units: str) -> list[str
         f"A print laid on the plate is dry within {wait} in {found.works_h:.0f} of the "
         f"{found.daylight_h:.0f} hours of daylight {sky} ({share})."
     ]
+    if weather.usual:
+        lead.append("Air, humidity or wind were not told: those usual here on each day are taken.")
     zone = event.place.timezone
     hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
@@ -187,7 +189,8 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
     return [
         Table(
             "Month by month, over the fair's hours: minutes to dry (8 of 10 lie within)",
-            (
+            on_request=True,
+            columns=(
                 Column("month_name", "Month"),
                 Column("minutes", "plate"),
                 Column("works_frac", "works"),
@@ -195,7 +198,7 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
                 Column("aim", "best one aim"),
                 Column("worth_text", "worth carrying"),
             ),
-            [
+            rows=[
                 row
                 | {
                     "month_name": MONTHS[row["month"] - 1],
@@ -209,12 +212,14 @@ def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> li
         _matrix(
             found,
             "Minutes on the plate, likely",
-            lambda cell: likely(cell.duration_s, found.plate_horizon_s),
+            on_request=True,
+            value=lambda cell: likely(cell.duration_s, found.plate_horizon_s),
         ),
         _matrix(
             found,
             "Minutes on a line in the shade, likely",
-            lambda cell: likely(cell.line_duration_s, found.line_horizon_s),
+            on_request=True,
+            value=lambda cell: likely(cell.line_duration_s, found.line_horizon_s),
         ),
     ]
 
@@ -227,7 +232,9 @@ def _aim(row: dict[str, Any]) -> str:
     return f"{compass_point(row['bearing_true_deg'])} {row['tilt_deg']:.0f}°"
 
 
-def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Table:
+def _matrix(
+    found: Season, title: str, value: Callable[[SeasonCell], str], *, on_request: bool = False
+) -> Table:
     by_place = {(cell.hour, cell.month): cell for cell in found.cells}
     hours = sorted({hour for hour, _ in by_place})
     columns = (Column("hour_name", "Hour"), *(Column(name.lower(), name) for name in MONTHS))
@@ -238,7 +245,7 @@ def _matrix(found: Season, title: str, value: Callable[[SeasonCell], str]) -> Ta
             cell = by_place.get((hour, month))
             row[name.lower()] = "  –" if cell is None else value(cell)
         rows.append(row)
-    return Table(title, columns, rows)
+    return Table(title, columns, rows, on_request=on_request)
 
 
 def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
@@ -284,17 +291,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
     lead = [f"{fairs} of {table_name}, each in the month of its date."]
     if best:
-        lead.insert(
-            0,
-            f"The plate works most at {best[0]['name']} "
-            f"({say('works_frac', best[0]['works_frac'])} of laying-ons in "
-            f"{say('minutes', wait_s / 60)})"
-            + (
-                f", least at {best[-1]['name']} ({say('works_frac', best[-1]['works_frac'])})."
-                if len(best) > 1
-                else "."
-            ),
-        )
+        lead.insert(0, _most_and_least(best, say("minutes", wait_s / 60)))
     weak = [row["name"] for row in good if row["works_frac"] < 0.5]
     if weak:
         lead.append(f"Bring another way of drying to {listed(weak)}.")
@@ -309,6 +306,15 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
         warnings=[f"{row['name']}: {row['failed']}" for row in failed],
         cautions=cautions("hot_metal", "estimate"),
     )
+
+
+def _most_and_least(best: Sequence[dict[str, Any]], wait: str) -> str:
+    """Return where the plate works most and least, of fairs in that order."""
+    most, least = (say("works_frac", best[end]["works_frac"]) for end in (0, -1))
+    if len(best) > 1 and most == least:
+        return f"The plate works alike at every fair: {most} of laying-ons dry in {wait}."
+    text = f"The plate works most at {best[0]['name']} ({most} of laying-ons dry in {wait})"
+    return text + (f", least at {best[-1]['name']} ({least})." if len(best) > 1 else ".")
 
 
 _STOP_COLUMNS = (

@@ -165,12 +165,24 @@ def _warnings(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
         found.append(f"{plan.why[0].upper()}{plan.why[1:]}.")
     elif setup.target.name == REWASH:
         found.append("This wash is only a loan: the print must be washed again at home.")
+    if setup.target.name != REWASH:
+        found += _fading(plan)
     if setup.water_temp_k < COLD_WATER_K:
         found.append(
             f"Water of {say('water_temp_c', setup.water_temp_k - 273.15, units)} washes slowly; "
             "warming it, or a wash aid, saves more than more water would."
         )
     return found
+
+
+def _fading(plan: WashPlan) -> list[str]:
+    """Say how many prints keep more fixer than the aim, where that is one in ten or more."""
+    over = 10 - round(10 * plan.chance_frac)
+    if over < 2 or plan.sure:
+        return []
+    prints = "Every print keeps" if over == 10 else f"About {over} prints in 10 keep"
+    more = ": --sure plans for 9 in 10" if plan.reached else ""
+    return [f"{prints} more fixer salt than the aim and will fade or stain sooner{more}."]
 
 
 def _stands_on(setup: WashSetup) -> list[str]:

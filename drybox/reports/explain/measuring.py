@@ -48,6 +48,8 @@ MEASURING = Topic(
         ("then", "drybox calibrate fair.toml"),
     ),
     (
+        "To practise without a fair: 'drybox init practice --practice' writes one whose day is "
+        "past, and its notes take --date.",
         "Invented figures of a 4x5 in double-weight print. With the event file behind 'note' each "
         "line knows box, paper and size: drybox note fair.toml laid 7 at 13:40.",
         "Taken as known: a weighing to [[spreads/noted/mass!]], its moment to "

@@ -9,6 +9,10 @@ from typing import Any
 
 from drybox.reports.files.json_record import plain_value
 from drybox.reports.text.answer import Answer, is_range
+from drybox.reports.text.phrases import printable
+
+FORMULA_STARTS = (*"=+-@|", *"＝＋－＠｜")
+"""What a spreadsheet takes for the begin of a formula, in full width too."""
 
 PERCENTILES = ("p10", "p50", "p90")
 
@@ -20,14 +24,17 @@ def safe_cell(value: Any) -> Any:
     --------
     >>> safe_cell("=1+1"), safe_cell("@home"), safe_cell(-3.5), safe_cell(None), safe_cell("Ann")
     ("'=1+1", "'@home", -3.5, '', 'Ann')
+    >>> safe_cell("|calc"), safe_cell("＝1+1"), safe_cell("Ann" + chr(0x202E) + "moc.exe")
+    ("'|calc", "'＝1+1", 'Ann moc.exe')
     """
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, str) and value.lstrip().startswith(("=", "+", "-", "@", "\t", "\r")):
-        return "'" + value
-    return value
+    if not isinstance(value, str):
+        return value
+    plain = printable(value)
+    return "'" + plain if plain.lstrip().startswith(FORMULA_STARTS) else plain
 
 
 def _cells(key: str, value: Any, timezone: str) -> dict[str, Any]:

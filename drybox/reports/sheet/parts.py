@@ -150,7 +150,7 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
 
 def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
     """Return each aim with its words and drawings; the lookups know where the sun stands."""
-    rows = aim.tables[0].rows
+    rows = aim.tables[0].rows if aim.tables else [_one_aim(aim.result)]
     peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
     cards = []
     for row in rows:
@@ -159,7 +159,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
         prop = say("prop_height_mm", row["prop_height_mm"], units)
         length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
         sun = sun_at(lookups, float(row["at"]))
-        shadow = "no sun on it then"
+        shadow = "no sun on it then" if row.get("shadow_points_to") else ""
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
         cards.append(
@@ -171,6 +171,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
                 "compass": None if compass is None else f"{compass:.0f}°",
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
+                "raised": row.get("raised_edge") or "raised",
                 "shadow": shadow,
                 "lit": length is not None,
                 "sun": f"{sun.elevation_deg:.0f}° up" if sun and sun.up else "",
@@ -184,6 +185,13 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
             }
         )
     return cards
+
+
+def _one_aim(result: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the aim of a box that is left alone; where its peg's shadow falls is said in words."""
+    keys = ("bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm")
+    one = {key: result[key] for key in keys} | {"raised_edge": result.get("raised_edge")}
+    return one | {"at": result["from_at"], "shadow_mm": None, "shadow_points_to": ""}
 
 
 def agenda(
@@ -236,14 +244,17 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
     'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+
+    Where it is known which edge is raised, that is said too.
     """
     if turn["tilt_deg"] < LEVEL_DEG:
         return "lay it level"
     bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
     by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    raised = f" under the {turn['raised_edge']} edge" if turn.get("raised_edge") else ""
     return (
         f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
-        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}"
+        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}{raised}"
     )
 
 

@@ -32,11 +32,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under a title; a cell may be a number, text, None or a p10/p50/p90 range."""
+    """Rows under a title; a cell may be a number, text, None or a p10/p50/p90 range.
+
+    ``on_request`` keeps it from the text of a command until the whole is asked for.
+    """
 
     title: str
     columns: tuple[Column, ...]
     rows: Sequence[Mapping[str, Any]]
+    on_request: bool = False
 
 
 @dataclass(frozen=True)

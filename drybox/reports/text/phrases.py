@@ -241,7 +241,11 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
     ('34°', '142 °F', '97 %')
     >>> say("minutes", {"p10": 31.2, "p50": 38.0, "p90": 52.4})
     '38 min (31–52)'
+    >>> say("amount_ml", 6400.0, "us"), say("amount_ml", 900.0, "us"), say("water_l", 0.2, "us")
+    ('1.7 gal', '30 fl oz', '6.8 fl oz')
     """
+    if units == "us" and suffix_of(key) in ("ml", "l") and isinstance(value, int | float):
+        return _us_volume(value * (1.0 if suffix_of(key) == "ml" else 1e3))
     text = figure(key, value, units, digits, timezone)
     unit = unit_of(key, units)
     if not unit or text in (MISSING, "long") or isinstance(value, str):
@@ -250,18 +254,36 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
 
 
+_FL_OZ_ML, _QUART_FL_OZ, _GALLON_FL_OZ = 29.5735295625, 32.0, 128.0
+
+
+def _us_volume(volume_ml: float) -> str:
+    """Return a volume in the US measure that a person would take for it."""
+    ounces = volume_ml / _FL_OZ_ML
+    if ounces < _QUART_FL_OZ:
+        return f"{ounces:.{0 if ounces >= 10.0 else 1}f} fl oz"
+    if ounces < _GALLON_FL_OZ:
+        return f"{ounces / _QUART_FL_OZ:.1f} qt"
+    return f"{ounces / _GALLON_FL_OZ:.1f} gal"
+
+
 def retold(text: str, units: str = "metric") -> str:
-    """Return a sentence with its temperatures in the units shown.
+    """Return a sentence with its temperatures and wind speeds in the units shown.
 
     Examples
     --------
+    >>> retold("air 20 °C, wind 2.0 m/s", "us")
+    'air 68 °F, wind 4 mph'
     >>> retold("the print may reach 59 °C, over its limit of 50 °C", "us")
     'the print may reach 138 °F, over its limit of 122 °F'
     """
     if units == "metric":
         return text
+    keys = {"°C": "temp_c", "m/s": "wind_m_s"}
     return re.sub(
-        r"(-?\d+(?:\.\d+)?) °C", lambda found: say("temp_c", float(found[1]), units), text
+        r"(-?\d+(?:\.\d+)?) (°C|m/s)\b",
+        lambda found: say(keys[found[2]], float(found[1]), units),
+        text,
     )
 
 
@@ -291,6 +313,18 @@ def sentence(text: str) -> str:
     """
     text = text.strip()
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def the(name: str) -> str:
+    """Return a name with the article it needs, once.
+
+    Examples
+    --------
+    >>> the("clock tower"), the("the houses"), the("The old mill")
+    ('the clock tower', 'the houses', 'the old mill')
+    """
+    first, _, rest = name.partition(" ")
+    return f"the {rest if rest and first.lower() == 'the' else name}"
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -12,7 +12,8 @@ from drybox.planning.wet.baths import BathUse
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, spans_said
 from drybox.reports.text.phrases import clock, listed, say, sentence
-from drybox.reports.text.readings import doubted, held_to
+from drybox.reports.text.readings import doubted
+from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
 from drybox.units import celsius
 
@@ -56,8 +57,8 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     if plan.kept_frac is not None:
         p90, rounded = (f"{100 * share:.0f} %" for share in plan.kept_frac)
         found.append(
-            f"Promises are times that nine prints in ten keep, rounded up to 5 min: {rounded} of "
-            f"the drawn prints are ready by then ({p90} before rounding)."
+            "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
+            f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
     return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
 
@@ -148,10 +149,9 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     several = f"up to {wash.prints} prints" if wash.prints > 1 else "one print"
     trays = "tray" if means.wash_trays == 1 else "trays"
     found = [
-        sentence(f"Weather: {event.weather.source}"),
         f"{plan.members} drawn days (seed {plan.seed}) of weather, hands, squeegee, contact and "
-        "paper; stage times are likely ones, the range of dry is that of eight prints in ten, of "
-        "which some are laid on sooner, so that it may begin before the likely laying-on.",
+        "paper; stage times are likely ones, the range of dry is that of eight prints in ten laid "
+        "on at the likely time. A promise counts from the sitting: who sits later comes later.",
         f"Hands: {hands}. A sitting takes {minutes(means.sitting_s)}, and each print "
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",
@@ -173,8 +173,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         found.append("The powered drier is not counted in: it is there for what goes wrong.")
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
-    found += [*plan.inputs.assumptions, *event.assumptions, *held_to(event, plan.held)]
-    return list(dict.fromkeys(found))
+    return about(event, *found, *plan.inputs.assumptions, held=plan.held)
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:

@@ -1,4 +1,4 @@
-"""What is said of the day's own readings in the answers that they enter."""
+"""What an answer stands on: the weather, what was assumed, and the day's own readings."""
 
 from __future__ import annotations
 
@@ -8,12 +8,31 @@ from typing import Any
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.planning.scenario.readings import Held
-from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.units import celsius
 
 READ = {"plate": "plate", "air-in-box": "air in the box"}
 FEW, FEWER = 6, 3
 """More times, and more readings, than these are not named one by one."""
+
+
+def stands_on(event: Event, *own: str, held: Held | None = None, note: str = "") -> list[str]:
+    """Return what an answer about an event stands on, what matters most first.
+
+    Parameters
+    ----------
+    event : Event
+        Its weather and what is assumed of it.
+    *own : str
+        What the answer itself takes for granted.
+    held : Held, optional
+        What the answer was held to.
+    note : str
+        What had to be decided about the time.
+    """
+    said = [note, sentence(f"Weather: {event.weather.source}"), *own, *event.assumptions]
+    said += [] if held is None else held_to(event, held)
+    return list(dict.fromkeys(text for text in said if text))
 
 
 def echo_readings(event: Event, held: Held) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from drybox.planning.aim.spots import PlaceSpots, SpotBreak
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed
+from drybox.reports.text.phrases import clock, listed, the
 
 COLUMNS = (
     Column("spot", "Spot"),
@@ -70,5 +70,5 @@ def break_said(found: SpotBreak, zone: str) -> str:
             f"The day breaks at the camera ({found.spot}): sun on the sitter {span}; move it into "
             "open shade, or hang a white cloth."
         )
-    cause = f", it is behind the {found.cause}" if found.cause else ", it is down"
+    cause = f", it is behind {the(found.cause)}" if found.cause else ", it is down"
     return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."

@@ -21,6 +21,8 @@ WIDEST_PROSE = 84
 LONG_CELL = 25
 NARROWEST_CELL = 16
 GAP = 2
+STANDS_ON = "What this stands on"
+SHORT_POINTS = 2
 _BLANK = "    \n"
 _RULE = Box(_BLANK * 2 + " ── \n" + _BLANK * 5)
 _ASCII_RULE = Box(_BLANK * 2 + " -- \n" + _BLANK * 5, ascii=True)
@@ -32,6 +34,8 @@ def render_text(
     width: int = 80,
     color: bool = False,
     encoding: str = "utf-8",
+    *,
+    why: bool = True,
 ) -> str:
     """Return the answer laid out for people.
 
@@ -47,6 +51,8 @@ def render_text(
         Whether to write colour codes.
     encoding : str
         What the terminal can take; without UTF-8, rules and signs are written in ASCII.
+    why : bool
+        The whole: every table, and all that the answer stands on; else two lines of that.
 
     Returns
     -------
@@ -56,11 +62,16 @@ def render_text(
     page = _Page(max(NARROWEST, width), color, encoding)
     for number, sentence in enumerate(answer.lead):
         page.paragraph(sentence, style="bold" if number == 0 else "")
+    kept_back = [table for table in answer.tables if table.on_request and not why]
     for table in answer.tables:
-        page.table(table, units, answer.timezone)
+        if table not in kept_back:
+            page.table(table, units, answer.timezone)
     page.points("Warning", answer.warnings, "bold yellow")
     page.points("Take care", answer.cautions, "bold")
-    page.points("What this stands on", answer.assumptions, "bold")
+    if why:
+        page.points(STANDS_ON, answer.assumptions, "bold")
+    else:
+        page.first_points(STANDS_ON, answer.assumptions, more=bool(kept_back))
     return page.text()
 
 
@@ -101,6 +112,17 @@ class _Page:
         self.paragraph(title, style)
         for sentence in sentences:
             self.paragraph(sentence, indent=2)
+
+    def first_points(self, title: str, sentences: list[str], *, more: bool) -> None:
+        """Write the first sentences in a line each, and how to ask for the whole."""
+        if not sentences and not more:
+            return
+        room = min(self.width, WIDEST_PROSE) - 2
+        first = [self.plain(sentence) for sentence in sentences[:SHORT_POINTS]]
+        lines = [shortened(sentence, room, self.plain("…")) for sentence in first]
+        if more or len(sentences) > SHORT_POINTS or lines != first:
+            lines.append("All of it, in full: add --why.")
+        self.points(title, lines, "bold")
 
     def table(self, table: Table, units: str, timezone: str) -> None:
         self.console.print()
@@ -180,6 +202,22 @@ class _Page:
                 self.console.print()
             for heading, cell in zip(headings, cells, strict=True):
                 self.paragraph(f"{heading}: {cell}")
+
+
+def shortened(text: str, room: int, mark: str = "…") -> str:
+    """Return text that fits into so many columns, its end left out between words.
+
+    Examples
+    --------
+    >>> shortened("The sun is up all day.", 40), shortened("The sun is up all day.", 15)
+    ('The sun is up all day.', 'The sun is up…')
+    """
+    if cell_len(text) <= room:
+        return text
+    kept = text
+    while " " in kept and cell_len(kept + mark) > room:
+        kept = kept.rpartition(" ")[0]
+    return kept.rstrip(",;:") + mark
 
 
 def _heading(heading: str, key: str, units: str) -> str:

@@ -21,7 +21,10 @@ from drybox.inputs.weather.words import sky_words
 NOW_S = 1_781_435_700
 HEAD = "kind,at,timezone,temp_c"
 ROW = "plate,2026-06-14T13:15:00+02:00,Europe/Vienna,46"
+TURNS = "".join(map(chr, (*range(0x202A, 0x202F), *range(0x2066, 0x206A))))
 HOSTILE = [
+    "|calc",
+    "＝1+1",
     '=HYPERLINK("http://example.invalid")',
     "+1",
     "-2+3",
@@ -36,7 +39,10 @@ HOSTILE = [
 
 texts = st.one_of(
     st.sampled_from(HOSTILE),
-    st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=25),
+    st.text(
+        st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters=TURNS),
+        max_size=25,
+    ),
 )
 names = texts.filter(str.strip)
 
@@ -59,6 +65,7 @@ def a_note(draw: st.DrawFn) -> Note:
         "humidity_frac": between(0, 1),
         "wind_m_s": between(0, 60),
         "sheets": st.integers(1, 100_000),
+        "promised_at_s": st.integers(1_000_000_000, 2_000_000_000),
         "state": st.sampled_from(rules.states or ("",)),
         "ticket": names,
         "bath": names,
@@ -154,6 +161,8 @@ def test_semicolons_and_windows_line_ends_are_read() -> None:
         (f"{HEAD},sheets\n{ROW},-4\n", "sheets '-4' is not a whole number"),
         (f'{HEAD},remark\n{ROW},"open\n', r"the CSV is broken"),
         (f"{HEAD},remark\n{ROW},\x1b[2J\n", r"control character U\+001B"),
+        (f"{HEAD},remark\n{ROW},a\u202ecod.exe\n", r"control character U\+202E"),
+        (f"{HEAD}\n" + f"{ROW}\n" * 20_001, "more than 20000 notes; cut it in parts"),
     ],
 )
 def test_a_row_that_cannot_be_used_is_refused_by_line(text: str, said: str) -> None:

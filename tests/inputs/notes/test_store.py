@@ -160,6 +160,22 @@ def test_the_same_minute_twice_is_kept_and_flagged(store: NoteStore) -> None:
     assert flags == {40: "same minute", 41: "same minute", 42: "", 43: "", 44: ""}
 
 
+def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteStore) -> None:
+    before = filled.read()
+    connection = sqlite3.connect(filled.path)
+    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
+    connection.execute("PRAGMA user_version = 2")
+    connection.commit()
+    connection.close()
+    old = filled.path.read_bytes()
+    assert filled.read() == before
+    assert filled.path.read_bytes() == old
+    said = Note(kind="promised", at_s=NOW_S, timezone="UTC", ticket="7", promised_at_s=NOW_S + 6000)
+    filled.add([said])
+    assert filled.read()[:-1] == before
+    assert filled.read()[-1].promised_at_s == NOW_S + 6000
+
+
 def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
     (added,) = store.add([reading()]).notes
     again = store.add([added, reading(50)])
@@ -173,7 +189,7 @@ def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
 def test_the_file_says_what_it_is(filled: NoteStore) -> None:
     connection = sqlite3.connect(filled.path)
     assert connection.execute("PRAGMA application_id").fetchone() == (0x64727962,)
-    assert connection.execute("PRAGMA user_version").fetchone() == (2,)
+    assert connection.execute("PRAGMA user_version").fetchone() == (3,)
     assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     connection.execute("INSERT INTO note SELECT * FROM note WHERE 0")
     if sqlite3.sqlite_version_info >= (3, 37):
@@ -203,7 +219,7 @@ def _other_program(path: Path) -> None:
 
 def _newer(path: Path) -> None:
     connection = sqlite3.connect(path)
-    connection.execute("PRAGMA user_version = 3")
+    connection.execute("PRAGMA user_version = 4")
     connection.close()
 
 
@@ -240,7 +256,7 @@ def _middle_overwritten(path: Path) -> None:
         (_empty, "damaged: the file is empty"),
         (_text, "holds no field notes"),
         (_other_program, "this SQLite file holds no field notes"),
-        (_newer, "have schema 3, this drybox knows 2; update drybox"),
+        (_newer, "have schema 4, this drybox knows 3; update drybox"),
         (_older, "damaged"),
         (_no_table, "damaged"),
         (_unbelievable_row, "damaged: note .* outside"),

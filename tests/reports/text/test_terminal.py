@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -163,3 +164,24 @@ def test_markup_in_a_name_is_only_letters() -> None:
 )
 def test_degrees_in_ascii_leave_no_gap(text: str, ascii_text: str) -> None:
     assert printable(text, "ascii") == ascii_text
+
+
+def test_what_it_stands_on_is_two_lines_and_how_to_ask_for_the_rest() -> None:
+    long = "The ranges hold eight prints in ten, from draws of weather, hands and losses that vary."
+    whole = replace(answer(), assumptions=["It is for noon.", long, "And a third."])
+    text = render_text(whole, why=False)
+    last = text.split("What this stands on\n")[1].splitlines()
+    assert last[0] == "  It is for noon."
+    assert last[1].endswith("…")
+    assert last[1].strip(" …") in long
+    assert last[2:] == ["  All of it, in full: add --why."]
+    assert "And a third." in render_text(whole)
+    assert render_text(answer(), why=False) == render_text(answer()), "nothing is left out"
+
+
+def test_a_table_on_request_waits_to_be_asked_for() -> None:
+    (table,) = answer().tables
+    kept = replace(answer(), tables=[replace(table, on_request=True)])
+    assert "Ways of drying" not in render_text(kept, why=False)
+    assert "add --why" in render_text(kept, why=False)
+    assert "Ways of drying" in render_text(kept)
