@@ -281,7 +281,7 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
     how = str(sitter.get("hand_over") or "dry").replace("_", " ")
     promise = moment(sitter.get("promise_at"), plan.timezone)
-    told = f"{cells['promise_at']} {how}" if promise else how
+    told = f"{cells['promise_at']} {how}" if promise else "by mail" if how == "mail" else how
     if how != "dry":
         cells["promise_at"] = told
     return {"cells": cells, "promise": promise, "told": told}
