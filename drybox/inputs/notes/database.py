@@ -7,10 +7,11 @@ new file is put in place whole. Every fault becomes one line; none makes or chan
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import sqlite3
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from drybox.errors import StoreError
 from drybox.inputs.notes.note import Note
 
 APPLICATION_ID = 0x64727962  # "dryb"
-SCHEMA_VERSION = 2  # 1 had no fits
+SCHEMA_VERSION = 3  # 1 had no fits, 2 no checksums
 WAIT_S = 5.0
 STRANDED_S = 60.0
 ENVIRONMENT_NAME = "DRYBOX_NOTES"
@@ -78,7 +79,7 @@ class NoteFile:
                 connection.execute("BEGIN")  # one state, whoever writes meanwhile
                 self._examine(connection)
                 yield connection
-        except sqlite3.Error as fault:
+        except (sqlite3.Error, UnicodeDecodeError) as fault:
             raise self._said(fault) from None
 
     @contextlib.contextmanager
@@ -89,18 +90,35 @@ class NoteFile:
             with contextlib.closing(_connect(self.path)) as connection:
                 connection.execute("BEGIN EXCLUSIVE")
                 self._examine(connection)
-                if self.version(connection) < SCHEMA_VERSION:
-                    for command in _fits_schema():
-                        connection.execute(command)
+                self._grow(connection)
                 yield connection
                 connection.execute("COMMIT")
-        except sqlite3.Error as fault:  # closing has rolled back
+        except (sqlite3.Error, UnicodeDecodeError) as fault:  # closing has rolled back
             raise self._said(fault) from None
 
     def version(self, connection: sqlite3.Connection) -> int:
         """Return the schema of the store behind a connection."""
         (version,) = connection.execute("PRAGMA user_version").fetchone()
         return int(version)
+
+    def _grow(self, connection: sqlite3.Connection) -> None:
+        """Bring an older store to the schema of today."""
+        version = self.version(connection)
+        if version < 2:
+            for command in _fits_schema():
+                connection.execute(command)
+        if version < 3:
+            for command in _sums_schema():
+                connection.execute(command)
+            rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note").fetchall()
+            for row in rows:
+                connection.execute(*sum_of(row))
+
+    def sums(self, connection: sqlite3.Connection) -> dict[str, str] | None:
+        """Return the checksum of each note by its id, None in a store older than checksums."""
+        if self.version(connection) < 3:
+            return None
+        return dict(connection.execute("SELECT id, digest FROM checksum").fetchall())
 
     def _look(self) -> None:
         """Refuse, before SQLite opens it, what is plainly no store.
@@ -151,8 +169,10 @@ class NoteFile:
                 mend = "put the file of the field notes back beside it, or move it away"
                 raise StoreError("a journal lies here without its field notes", str(stray), mend)
 
-    def _said(self, fault: sqlite3.Error) -> StoreError:
-        """Return a fault of SQLite in words."""
+    def _said(self, fault: Exception) -> StoreError:
+        """Return a fault of SQLite, or of text that is none, in words."""
+        if isinstance(fault, UnicodeDecodeError):
+            return self.damaged("a text in it is none")
         name = getattr(fault, "sqlite_errorname", "")
         where = str(self.path)
         for begins, what, mend in _FAULTS:
@@ -230,15 +250,33 @@ def _schema() -> list[str]:
         "BEGIN",
         *_table("note", columns),
         *_fits_schema(),
+        *_sums_schema(),
         "COMMIT",
     ]
+
+
+def _sums_schema() -> list[str]:
+    """Return the commands that make room for a checksum a note."""
+    columns = ["id TEXT NOT NULL UNIQUE", "digest TEXT NOT NULL"]
+    return [*_table("checksum", columns), f"PRAGMA user_version = {SCHEMA_VERSION}"]
+
+
+def digest_of(row: Sequence[object]) -> str:
+    """Return what a row of notes, its columns in order, comes to: another for any change."""
+    return hashlib.sha256(repr(tuple(row)).encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def sum_of(row: Sequence[object]) -> tuple[str, tuple[object, str]]:
+    """Return the command that keeps a row's checksum, and its values."""
+    id_ = row[COLUMNS.index("id")]
+    return "INSERT INTO checksum (id, digest) VALUES (?, ?)", (id_, digest_of(row))
 
 
 def _fits_schema() -> list[str]:
     """Return the commands that make room for fits, in a store that has none."""
     columns = ["id TEXT NOT NULL UNIQUE", "made_s INTEGER NOT NULL"]
     columns += [f"{name} TEXT NOT NULL" for name in ("box", "paper", "body")]
-    return [*_table("fit", columns), f"PRAGMA user_version = {SCHEMA_VERSION}"]
+    return [*_table("fit", columns), "PRAGMA user_version = 2"]
 
 
 def _table(name: str, columns: list[str]) -> list[str]:

@@ -173,7 +173,7 @@ def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
 def test_the_file_says_what_it_is(filled: NoteStore) -> None:
     connection = sqlite3.connect(filled.path)
     assert connection.execute("PRAGMA application_id").fetchone() == (0x64727962,)
-    assert connection.execute("PRAGMA user_version").fetchone() == (2,)
+    assert connection.execute("PRAGMA user_version").fetchone() == (3,)
     assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     connection.execute("INSERT INTO note SELECT * FROM note WHERE 0")
     if sqlite3.sqlite_version_info >= (3, 37):
@@ -203,7 +203,7 @@ def _other_program(path: Path) -> None:
 
 def _newer(path: Path) -> None:
     connection = sqlite3.connect(path)
-    connection.execute("PRAGMA user_version = 3")
+    connection.execute("PRAGMA user_version = 4")
     connection.close()
 
 
@@ -227,6 +227,11 @@ def _unbelievable_row(path: Path) -> None:
     connection.close()
 
 
+def _schema_text_that_is_none(path: Path) -> None:
+    content = path.read_bytes()
+    path.write_bytes(content.replace(b"CREATE TABLE note (", b"CREATE TABLE n\xffte (", 1))
+
+
 def _middle_overwritten(path: Path) -> None:
     content = bytearray(path.read_bytes())
     content[4096:8192] = b"\xff" * 4096
@@ -240,11 +245,12 @@ def _middle_overwritten(path: Path) -> None:
         (_empty, "damaged: the file is empty"),
         (_text, "holds no field notes"),
         (_other_program, "this SQLite file holds no field notes"),
-        (_newer, "have schema 3, this drybox knows 2; update drybox"),
+        (_newer, "have schema 4, this drybox knows 3; update drybox"),
         (_older, "damaged"),
         (_no_table, "damaged"),
-        (_unbelievable_row, "damaged: note .* outside"),
+        (_unbelievable_row, "damaged: note .* was changed"),
         (_middle_overwritten, "damaged"),
+        (_schema_text_that_is_none, "damaged"),
     ],
 )
 def test_a_faulty_file_is_refused_and_left_as_it_is(
@@ -398,3 +404,32 @@ def test_notes_load_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.stdout.strip() == "[]", done.stderr
+
+
+def test_a_byte_changed_in_a_row_is_seen(filled: NoteStore) -> None:
+    """What stays believable but is not what was written: only its checksum tells."""
+    connection = sqlite3.connect(filled.path)
+    connection.execute("DROP TRIGGER note_no_update")
+    connection.execute("UPDATE note SET temp_k = temp_k + 1e-6 WHERE seq = 1")
+    connection.commit()
+    connection.close()
+    with pytest.raises(StoreError, match=r"damaged: note .* was changed; copy the file aside"):
+        filled.read()
+
+
+def test_a_store_older_than_checksums_is_read_and_given_them_on_writing(filled: NoteStore) -> None:
+    connection = sqlite3.connect(filled.path)
+    connection.execute("DROP TABLE checksum")
+    connection.execute("PRAGMA user_version = 2")
+    connection.close()
+    kept = filled.read(everything=True)
+    assert kept
+    filled.add([reading(55)])
+    assert filled.read(everything=True)[:-1] == kept
+    connection = sqlite3.connect(filled.path)
+    counts = [
+        connection.execute(f"SELECT COUNT(*) FROM {table}").fetchone()
+        for table in ("note", "checksum")
+    ]
+    connection.close()
+    assert counts[0] == counts[1]
