@@ -54,8 +54,8 @@ def _dimension_of(unit: str) -> str:
 
 
 @cache
-def load_table(name: str) -> dict[str, dict[str, TableValue]]:
-    """Return a table as item → property → value.
+def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, TableValue]]:
+    """Return a table as item → property → value; of a long one, only the items wanted.
 
     Raises
     ------
@@ -66,6 +66,8 @@ def load_table(name: str) -> dict[str, dict[str, TableValue]]:
     table: dict[str, dict[str, TableValue]] = {}
     with path.open(encoding="utf-8", newline="") as stream:
         for number, row in enumerate(csv.DictReader(stream), start=2):
+            if items and row["item"] not in items:
+                continue
             where = f"{path.name}, line {number}"
             if row["status"] not in STATUSES or not row["source"] or not row["unit"]:
                 raise InputError(

@@ -200,7 +200,7 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
         "help": "Of the ground above the sea, like 200 m or 650 ft.",
     },
     "--timezone": {"metavar": "ZONE", "help": "Like Europe/Vienna; else by the coordinates."},
-    "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event."},
+    "--date": {"metavar": "YYYY-MM-DD", "help": "Day of the event; today when left out."},
     "--at": {"metavar": "HH:MM", "help": "Local clock time the question is about."},
     "--weather": {
         "type": FILE,
@@ -210,13 +210,16 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--sky": {
         "type": Completed(_sky_words),
         "metavar": "TEXT",
-        "help": "Like clear, hazy, thin cloud, broken cloud, overcast.",
+        "help": "Like sunny, hazy, thin cloud, partly cloudy, overcast, fog.",
     },
     "--cloud": {
         "type": Oktas(0, 8),
         "metavar": "OKTAS",
         "help": "Cloud cover in eighths, 0 to 8, like 3 or 3/8.",
     },
+    "--air-temp": {"metavar": "TEMP", "help": "Of the air in the shade, like 24C or 75F."},
+    "--humidity": {"metavar": "SHARE", "help": "Of the air, like 45 %."},
+    "--wind": {"metavar": "SPEED", "help": "At 10 m over open ground, like 3 m/s or 7 mph."},
 }
 _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
     "--units": {
@@ -363,6 +366,9 @@ def _overrides(given: dict[str, Any]) -> dict[str, object]:
         "weather.file": weather,
         "weather.sky": sky,
         "weather.cloud": None if cloud is None else f"{cloud!r} oktas",
+        "weather.air_temp": given.pop("air_temp", None),
+        "weather.humidity": given.pop("humidity", None),
+        "weather.wind": given.pop("wind", None),
     }
     return {key: value for key, value in said.items() if value is not None}
 

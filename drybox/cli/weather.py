@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import time
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -209,6 +211,8 @@ def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tupl
         weather = parse_forecast(found.table, place.timezone, None)
     except InputError as error:
         raise StoreError(f"the service's answer is of no use: {error.what}") from None
+    if weather.issued_s is None:  # no older than when it was fetched
+        weather = replace(weather, issued_s=time.time() - found.age_s)
     text = plain_forecast(weather, place.timezone, f"Forecast, {source.credit}")
     for note in found.notes:
         click.echo(f"drybox: {note}", err=True)

@@ -60,7 +60,9 @@ class Kept:
         share = np.minimum(share, 1.0)[..., None]
         sampled = before_k[:, None, :] + share * (after_k - before_k)[:, None, :]
         every = np.concatenate([self._last, sampled], axis=1)
-        least = np.lib.stride_tricks.sliding_window_view(every, SAMPLES + 1, axis=1).min(axis=-1)
+        least = every[:, :most]
+        for later in range(1, SAMPLES + 1):
+            least = np.minimum(least, every[:, later : later + most])
         counts = (number <= count[:, None]) & (at_s <= until_s[:, None])
         kept = np.where(counts[..., None], least, -np.inf).max(axis=1)
         self.most = np.maximum(self.most, kept)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -39,6 +40,10 @@ class SkyLight:
     dhi_w_m2: Array
     dni_extra_w_m2: Array
     airmass: Array
+
+    def at(self, index: Any) -> SkyLight:
+        """Return sun and sky at some of the times, by a NumPy index of its arrays."""
+        return SkyLight(*(np.asarray(getattr(self, each.name))[index] for each in fields(self)))
 
 
 @dataclass(frozen=True)

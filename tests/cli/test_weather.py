@@ -4,6 +4,8 @@ import gzip
 import json
 import os
 import stat
+import time
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -260,6 +262,16 @@ def test_fetch_forecast_writes_a_file_that_an_event_takes(capsys: Captured, tmp_
     assert first[1] == "# issued 2027-06-11T18:30:00Z"
     assert main(["check", demo("fair.toml"), "--weather", out]) == 0
     assert "forecast f.csv, 24 rows" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_forecast_that_does_not_say_its_age_is_as_old_as_its_fetching(tmp_path: Path) -> None:
+    out, told = str(tmp_path / "f.csv"), locationforecast()
+    del told["properties"]["meta"]["updated_at"]
+    with serving(Answer(json.dumps(told))) as service:
+        assert fetch(out, "--forecast", *PLACE, *CONTACT, "--url", service.url) == 0
+    (line,) = [line for line in Path(out).read_text("utf-8").splitlines() if "issued" in line]
+    made = datetime.fromisoformat(line.removeprefix("# issued "))
+    assert abs(made.timestamp() - time.time()) < 600
 
 
 def test_fetch_offline_offers_the_copy_with_its_age(capsys: Captured, tmp_path: Path) -> None:

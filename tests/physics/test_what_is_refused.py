@@ -33,7 +33,7 @@ def test_a_sheet_that_takes_up_no_water_is_refused() -> None:
 def test_prints_that_are_dry_as_they_are_laid_on_take_no_time() -> None:
     two = np.zeros(2)
     took = drying_times_s(
-        lambda _: OPEN,
+        OPEN,
         steady(),
         two.astype(np.intp),
         two,

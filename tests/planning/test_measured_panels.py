@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 
 from drybox.physics.box_heat import PlateModel
 from drybox.physics.radiation import sky_temp_k
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.calibration.fit import Linear, fit
 from drybox.tables import load_table
@@ -155,7 +155,7 @@ class Panel:
         n = len(OWN)
         sets = np.tile(unknowns, (n + 3, 1))
         sets[1 : n + 1] += SLOPE_SD * np.eye(n)
-        wind_sd = load_table("spreads")["forecast"]["wind_log"].value
+        wind_sd = load_table("lead_times")["wind_log"]["day_1"].value
         wind = wind_sd * np.array([0.0] * (n + 1) + [1.0, -1.0])
         near = self.temps_k(sets, wind)[:, self.rows]
         day = self.frame.index.day.to_numpy()[self.rows]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import re
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -36,6 +37,12 @@ __all__ = ["Event", "Resolved", "load_event"]
 TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
 EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+USUAL_KEYS = {
+    "air_temp_k": ("air_temp", "K"),
+    "humidity_frac": ("humidity", "frac"),
+    "wind_10m_m_s": ("wind", "m/s"),
+}
+USUAL_SOURCE = "usual for this place in this month (judgement)"
 UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
 
 
@@ -137,11 +144,16 @@ def load_event(
 
 def _read_event(settings: Settings) -> Event:
     section = settings.section("event")
-    date = _read_date(section)
+    told = _read_date(section)
+    date = told or _today(ZoneInfo("UTC"))
     name = section.text("name", "unnamed event") or ""
     station = None if has_position(settings) else _read_station(settings)
     place = place_of_box(settings, read_place(settings, date, station))
     zone = ZoneInfo(place.timezone)
+    if told is None:
+        date = _today(zone)
+        section.record("date", date.isoformat(), "", "today")
+        settings.assume(f"No date was given, so it is for today, {date}.")
     day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
     opens_s, closes_s = _read_hours(section, date, zone)
     set_out_s = _read_set_out(section, date, zone, closes_s)
@@ -177,14 +189,19 @@ def _read_event(settings: Settings) -> Event:
     )
 
 
-def _read_date(section: Section) -> datetime.date:
+def _read_date(section: Section) -> datetime.date | None:
+    """Return the date told, or None where it is for today."""
     section.only(*EVENT_KEYS)
     given = section.raw("date")
     if given is None:
-        raise section.error("date", "the date is missing", 'write it like date = "2027-06-12"')
+        return None
     date = parse_date(given, section.where("date"))
     section.record("date", date.isoformat())
     return date
+
+
+def _today(zone: ZoneInfo) -> datetime.date:
+    return datetime.datetime.fromtimestamp(time.time(), zone).date()
 
 
 def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[float, float]:
@@ -298,6 +315,7 @@ def _read_station(settings: Settings) -> TypicalYear | None:
 def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float) -> Weather:
     """Return the weather; a wind felt at the plate as that which at 10 m brings it about."""
     from drybox.inputs.weather.event_weather import load_weather
+    from drybox.inputs.weather.words import bare_number
 
     section = settings.section("weather")
     share = near_ground_share(BOX_HEIGHT_M, place.roughness_length_m)
@@ -307,6 +325,10 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
             section.table, _folder(settings), place, day_start_s, plate_wind_frac=reaches
         )
     told = float(weather.wind_10m_m_s[0])
+    humidity = section.table.get("humidity")
+    if bare_number(humidity) is not None:
+        share = float(weather.humidity_frac[0])
+        settings.assume(f"Humidity {humidity} has no unit and is taken as {100 * share:.3g} %.")
     if "wind_at_plate" in section:
         settings.assume(
             f"Wind {told * reaches:.2g} m/s is that felt at the plate: as with {told:.2g} m/s at "
@@ -319,6 +341,9 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
         )
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
+    for column in weather.usual:
+        key, unit = USUAL_KEYS[column]
+        section.record(key, round(float(getattr(weather, column)[0]), 3), unit, USUAL_SOURCE)
     for sentence in weather.assumptions:
         settings.assume(sentence)
     settings.warnings.extend(weather.doubts)

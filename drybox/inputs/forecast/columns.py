@@ -34,9 +34,9 @@ _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
         "tenths": ("tenths", 0.1, 0.0),
         "frac": ("fraction", 1.0, 0.0),
     },
-    "ghi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0)},
-    "dni_w_m2": {"w/m2": ("W/m2", 1.0, 0.0)},
-    "dhi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0)},
+    "ghi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
+    "dni_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
+    "dhi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
 }
 _SPELLINGS = {
     "c": ("°c", "degc", "deg_c", "celsius", "c", "ºc", "grad"),
@@ -54,6 +54,7 @@ _SPELLINGS = {
     "inhg": ("inhg", "in_hg"),
     "oktas": ("oktas", "okta", "eighths", "/8"),
     "tenths": ("tenths", "tenth", "/10"),
+    "kw/m2": ("kw/m2", "kw_m2", "kwm2", "kw_m-2", "kw/m^2"),
     "w/m2": ("w/m2", "w_m2", "wm2", "w_m-2", "wm-2", "w/m^2", "w_per_m2"),
 }
 _UNIT_OF = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
@@ -76,6 +77,7 @@ _QUANTITIES = (
 )
 HOTTEST_C = 45.0
 FASTEST_M_S = 25.0
+BRIGHTEST_KW_M2 = 1.5
 _TIME = re.compile(r"^(valid|local|date|forecast)? ?time|^timestamp$|^valid$")
 _DATE = re.compile(r"^(local |valid )?(date|day)$")
 _SIDE = re.compile(r"\b(start|begin|beginning|end|ending)$")
@@ -195,13 +197,15 @@ def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column,
         "wind_10m_m_s": ("m/s" if highest <= FASTEST_M_S else "", False),
         "cloud_frac": ("%" if highest > 10 else "", True),
         "pressure_pa": ("pa" if highest > 2e4 else "hpa" if highest > 300 else "", True),
-    }.get(column.quantity, ("w/m2", True))
+    }.get(column.quantity, ("" if 0.0 < highest <= BRIGHTEST_KW_M2 else "w/m2", True))
     if not unit:
+        sun = f"{column.quantity[:3]}_w_m2 or {column.quantity[:3]}_kw_m2"
         example = {"cloud_frac": "cloud_oktas", "wind_10m_m_s": "wind_kmh", "air_temp_k": "temp_f"}
+        example["pressure_pa"] = "pressure_hpa"
         raise InputError(
             f"column '{column.heading}' names no unit, and {highest:g} could be several",
             where,
-            f"name it, such as {example.get(column.quantity, 'pressure_hpa')}",
+            f"name it, such as {example.get(column.quantity, sun)}",
         )
     found = with_unit(column, unit, where)
     doubt = "" if sure else f"column '{column.heading}' names no unit; {found.unit} is assumed"

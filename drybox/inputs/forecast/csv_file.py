@@ -19,9 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import InputError
-from drybox.inputs.forecast.columns import Column, guess_unit, read_heading
+from drybox.inputs.forecast.columns import BRIGHTEST_KW_M2, Column, guess_unit, read_heading
 from drybox.inputs.forecast.times import read_times
 from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_column
+from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 
 Array = NDArray[np.float64]
@@ -63,6 +64,8 @@ def parse_forecast(
     day: date | None,
     said: Mapping[str, float] | None = None,
     name: str = "forecast",
+    *,
+    usual: Usual | None = None,
 ) -> Weather:
     r"""Return the weather in a forecast table.
 
@@ -78,6 +81,8 @@ def parse_forecast(
         What the event says itself, in the place of the file's columns.
     name : str
         File name, for error texts.
+    usual : Usual, optional
+        At the place, for columns that nobody told.
 
     Returns
     -------
@@ -115,7 +120,7 @@ def parse_forecast(
         masked, masks = mask_column(
             quantity, printed, printed * column.factor + column.offset, name
         )
-        doubts += [doubt] * bool(doubt) + list(masks)
+        doubts += [doubt] * bool(doubt) + list(masks) + _say_dark(column, masked)
         understood.append(f"{LIMITS[quantity].label}: column '{column.heading}' in {column.unit}")
         if masked is not None:
             columns[quantity] = masked
@@ -139,6 +144,7 @@ def parse_forecast(
         understood=tuple(understood),
         doubts=tuple(doubts),
         issued_s=issued_s,
+        usual=usual,
     )
 
 
@@ -231,6 +237,17 @@ def _read_when(table: _Table, timezone: str) -> tuple[Array, str, str]:
     times, zone = read_times(cells, table.lines, timezone, column.unit, table.name)
     marks = {"time": "instants", "start": "interval starts", "end": "interval ends"}[role]
     return np.array(times), role, f"time: {heading}, {marks}, {zone}"
+
+
+def _say_dark(column: Column, values: Array | None) -> list[str]:
+    """Say it where a whole column of sun is as dim as if it were kW/m² under another heading."""
+    if column.unit != "W/m2" or values is None:
+        return []
+    most = float(np.nanmax(values))
+    if not 0.0 < most <= BRIGHTEST_KW_M2:
+        return []
+    said = f"column '{column.heading}' reaches only {most:.3g} W/m2"
+    return [f"{said}: if it is in kW/m2, head it {column.quantity[:3]}_kw_m2"]
 
 
 def _put_in_order(table: _Table, times_s: Array) -> tuple[NDArray[np.int64], list[str]]:

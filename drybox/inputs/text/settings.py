@@ -65,6 +65,8 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.forecast": ("weather.file",),
     "weather.sky": ("weather.cloud",),
     "weather.cloud": ("weather.sky",),
+    "weather.wind": ("weather.wind_at_plate",),
+    "weather.wind_at_plate": ("weather.wind",),
     "event.every": ("event.rate", "event.arrivals", "event.sitter"),
     "event.rate": ("event.every", "event.arrivals", "event.sitter"),
 }

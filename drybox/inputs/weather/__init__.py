@@ -1,6 +1,6 @@
 """The weather a day is worked out for.
 
 `weather` is the record; `words` what the event says in words and numbers, `event_weather` the
-event's table and the file it names; `checks` what a column may hold; `wind` the wind near the
-ground; `look` reads any weather file without an event.
+event's table and the file it names; `usual_air` what is usual where nobody told it; `checks` what
+a column may hold; `wind` the wind near the ground; `look` reads any weather file without an event.
 """

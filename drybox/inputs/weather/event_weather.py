@@ -14,6 +14,7 @@ from drybox.errors import InputError
 from drybox.inputs.forecast.csv_file import parse_forecast
 from drybox.inputs.forecast.json_file import table_of
 from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import Site, Weather, steady_weather
 from drybox.inputs.weather.words import at_key, check_keys, read_said
 from drybox.inputs.years.layouts import FORECASTS, file_kind
@@ -61,15 +62,16 @@ def load_weather(
     check_keys(table, where)
     said = read_said(table, where, plate_wind_frac)
     named = _named(table, base_dir, where)
-    if named is None:
-        return steady_weather(said, day_start_s)
-    name, text, kind = named
     date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
+    usual = usual_values(place, date)
+    if named is None:
+        return steady_weather(said, day_start_s, usual)
+    name, text, kind = named
     if kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
-        return parse_forecast(table_text, place.timezone, date, said, name)
+        return parse_forecast(table_text, place.timezone, date, said, name, usual=usual)
     year = parse_typical_year(text, kind, name)
-    return for_date(year, date, said=said, doubts=site_doubts(year, place))
+    return for_date(year, date, said=said, doubts=site_doubts(year, place), usual=usual)
 
 
 def weather_site(

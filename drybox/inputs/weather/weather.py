@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event.place import Position
+from drybox.inputs.weather.usual_air import Usual, stand_in
 from drybox.inputs.weather.words import say
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
@@ -78,6 +78,8 @@ class Weather:
     cloud_told : bool
         Whether cloud or sun was told; if not, ``cloud_frac`` is that of a clear sky and stands for
         nothing: answers are for a clear and for a closed sky.
+    usual : tuple of str
+        Columns that nobody told and that are what is usual at the place.
     """
 
     kind: str
@@ -99,6 +101,7 @@ class Weather:
     wind_height_m: float = WIND_HEIGHT_M
     issued_s: float | None = None
     cloud_told: bool = True
+    usual: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -116,16 +119,20 @@ class Weather:
         return (self.start_s + self.end_s) / 2
 
 
-def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
+def steady_weather(
+    said: Mapping[str, float], day_start_s: float, usual: Usual | None = None
+) -> Weather:
     """Return weather that does not change, as one row over the day and its neighbours.
 
     Parameters
     ----------
     said : mapping
         Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
-        ``cloud_frac`` and ``linke_turbidity``. What is missing is assumed and said.
+        ``cloud_frac`` and ``linke_turbidity``. What is missing is what is usual, and said.
     day_start_s : float
         Local midnight that opens the day. [s since the Unix epoch]
+    usual : Usual, optional
+        At the place, from `usual_values`; the stand-in for no place by default.
 
     Returns
     -------
@@ -135,28 +142,28 @@ def steady_weather(said: Mapping[str, float], day_start_s: float) -> Weather:
     Examples
     --------
     >>> weather = steady_weather({"cloud_frac": 0.375}, 0.0)
-    >>> weather.kind, float(weather.cloud_frac[0]), weather.assumptions
-    ('steady', 0.375, ('Not given, so assumed: 20 °C, 50 % RH, wind 2 m/s at 10 m.',))
+    >>> weather.kind, float(weather.cloud_frac[0]), weather.usual
+    ('steady', 0.375, ('air_temp_k', 'humidity_frac', 'wind_10m_m_s'))
     """
-    values, missing = _fill_up(said, ("cloud_frac", "air_temp_k", "humidity_frac", "wind_10m_m_s"))
-    told = missing.pop("cloud_frac", None) is None
-    known = {name: value for name, value in values.items() if told or name != "cloud_frac"}
-    assumed = f"assumed: {say(missing)}."
-    start_s, end_s = np.array([day_start_s - DAY_S]), np.array([day_start_s + 3 * DAY_S])
-    source = f"steady: {say(known)}"
-    sentence = f"Not given, so {assumed}"
+    usual = usual or stand_in()
+    missing = {name: value for name, value in usual.values.items() if name not in said}
+    told = "cloud_frac" in said
+    values = {"cloud_frac": 0.0, **said, **missing}
+    taken = f"{usual.words}: {say(missing)}"
+    source = f"steady: {say(said)}; {taken}" if missing else f"steady: {say(said)}"
+    sentence = f"Air, humidity or wind were not told, so {taken}."
     if not said:
-        source = f"none given; {assumed.rstrip('.')}"
-        sentence = f"No weather was given; {assumed}"
+        source, sentence = f"none given; {taken}", f"No weather was given; {taken}."
     columns: dict[str, Any] = {name: np.array([values[name]]) for name in SERIES if name in values}
     return Weather(
         kind="steady" if said else "assumed",
-        start_s=start_s,
-        end_s=end_s,
+        start_s=np.array([day_start_s - DAY_S]),
+        end_s=np.array([day_start_s + 3 * DAY_S]),
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
         assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
         cloud_told=told,
+        usual=tuple(missing),
         **columns,
     )
 
@@ -172,6 +179,7 @@ def series_weather(
     understood: tuple[str, ...] = (),
     doubts: tuple[str, ...] = (),
     issued_s: float | None = None,
+    usual: Usual | None = None,
 ) -> Weather:
     """Return a file's rows as weather; what was said beside the file replaces its columns.
 
@@ -187,12 +195,14 @@ def series_weather(
         What the event says itself, as `read_said` returns it.
     source, understood, doubts, issued_s
         As in `Weather`; the doubts become sentences.
+    usual : Usual, optional
+        As in `steady_weather`.
 
     Returns
     -------
     Weather
-        With air temperature, humidity and wind assumed, and that said, where nobody gave
-        them; cloud is assumed only where the file has no sun either.
+        With the usual air temperature, humidity and wind, and that said, where nobody gave
+        them; a clear sky stands in for cloud where the file has no sun either.
     """
     kept: dict[str, Any] = dict(columns)
     notes = list(understood)
@@ -203,16 +213,17 @@ def series_weather(
                 notes.append(f"{name} of the file is not used, because the cloud is given")
     if said:
         notes.append(f"given beside the file, and used instead of it: {say(said)}")
-    needed = ["air_temp_k", "humidity_frac", "wind_10m_m_s"]
-    if not any(name in kept for name in ("cloud_frac", *SUN)):
-        needed.insert(0, "cloud_frac")
-    there = {**dict.fromkeys(kept, 0.0), **given}
-    _, missing = _fill_up(there, tuple(needed))
-    told = "cloud_frac" not in missing
-    guessed = {name: value for name, value in missing.items() if name != "cloud_frac"}
-    assumptions = (f"The weather file does not say, so assumed: {say(guessed)}.",)
+    usual = usual or stand_in()
+    missing = {
+        name: value
+        for name, value in usual.values.items()
+        if name not in kept and name not in given
+    }
+    told = any(name in kept or name in given for name in ("cloud_frac", *SUN))
+    clear = {} if told else {"cloud_frac": 0.0}
+    assumptions = (f"The weather file does not say, so {usual.words}: {say(missing)}.",)
     ones = np.ones_like(start_s)
-    kept.update({name: value * ones for name, value in {**given, **missing}.items()})
+    kept.update({name: value * ones for name, value in {**given, **missing, **clear}.items()})
     return Weather(
         kind=kind,
         start_s=start_s,
@@ -221,23 +232,9 @@ def series_weather(
         linke_turbidity=said.get("linke_turbidity"),
         understood=tuple(notes),
         doubts=tuple(f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts),
-        assumptions=(assumptions if guessed else ()) + (() if told else (NOT_TOLD,)),
+        assumptions=(assumptions if missing else ()) + (() if told else (NOT_TOLD,)),
         issued_s=issued_s,
         cloud_told=told,
+        usual=tuple(missing),
         **kept,
     )
-
-
-def _fill_up(
-    said: Mapping[str, float], needed: tuple[str, ...]
-) -> tuple[dict[str, float], dict[str, float]]:
-    """Return what was said filled up from the table of assumed weather, and what was missing."""
-    assumed = load_table("skies")["assumed"]
-    from_table = {
-        "cloud_frac": assumed["cloud"].value / 8,
-        "air_temp_k": assumed["air_temp"].value,
-        "humidity_frac": assumed["humidity"].value,
-        "wind_10m_m_s": assumed["wind"].value,
-    }
-    missing = {name: from_table[name] for name in needed if name not in said}
-    return {**said, **missing}, missing

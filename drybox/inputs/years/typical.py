@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from drybox.errors import InputError
 from drybox.inputs.weather.checks import LIMITS, mask_column
+from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import Site, Weather, series_weather
 from drybox.inputs.years.formats import HOUR_S, YearRows, printed_numbers, read_rows
 from drybox.inputs.years.layouts import KIND_NAMES, LAYOUTS, MARKS, REAL_YEARS
@@ -188,6 +189,8 @@ def for_date(
     days: int = 2,
     said: Mapping[str, float] | None = None,
     doubts: tuple[str, ...] = (),
+    *,
+    usual: Usual | None = None,
 ) -> Weather:
     """Return a typical year's hours on real dates: the day before, the day, and days after.
 
@@ -203,6 +206,8 @@ def for_date(
         What the event says itself, in the place of the file's columns.
     doubts : tuple of str, optional
         More doubts to hand on, such as those of `site_doubts`.
+    usual : Usual, optional
+        At the place, for columns that nobody told.
 
     Returns
     -------
@@ -233,6 +238,7 @@ def for_date(
         "what is usual, not a forecast",
         understood=year.understood,
         doubts=(*year.doubts, *doubts),
+        usual=usual,
     )
 
 

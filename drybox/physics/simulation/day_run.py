@@ -320,7 +320,7 @@ class PlateDay:
         rows = np.flatnonzero(rough)
         system, occupied = self._system.some(rows, self._cases), self.occupied[rows]
         state = State(*(part[rows] for part in self.state))
-        first, last = (_rows_of(outside, rows) for outside in (self._outside, later))
+        first, last = (each.some(rows) for each in (self._outside, later))
         for number in range(1, SHORT_STEPS + 1):
             at = _between(first, last, (number - 1) / SHORT_STEPS)
             then = _between(first, last, number / SHORT_STEPS)
@@ -329,12 +329,6 @@ class PlateDay:
         for whole, part in zip(moved, state, strict=True):
             whole[rows] = part
         return moved
-
-
-def _rows_of(outside: Outside, rows: Indices) -> Outside:
-    """Return what acts on some of the cases."""
-    parts = (part[rows] if isinstance(part, np.ndarray) else part for part in outside)
-    return Outside._make(parts)
 
 
 def _between(first: Outside, last: Outside, share: float) -> Outside:

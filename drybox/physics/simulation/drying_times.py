@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import step
+from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.step import Course
 
 Array = NDArray[np.float64]
 Cases = NDArray[np.intp]
@@ -20,7 +17,7 @@ LEAVE_SHARE = 0.15
 
 
 def drying_times_s(
-    system_of: Callable[[Cases], BoxSystem],
+    system: BoxSystem,
     forcing: Forcing,
     member: Cases,
     laid_on_s: Array,
@@ -34,8 +31,8 @@ def drying_times_s(
 
     Parameters
     ----------
-    system_of : callable
-        Gives the box, with one slot, of some cases by their number.
+    system : BoxSystem
+        The box, with one slot, of all cases.
     forcing : Forcing
         Weather and light.
     member : array of int
@@ -61,35 +58,25 @@ def drying_times_s(
     """
     dry_after = np.where(np.asarray(water_kg_m2) <= dry_kg_m2, 0.0, np.inf)
     active = np.flatnonzero(np.isinf(dry_after))
-    if active.size == 0:
-        return dry_after
-    system = system_of(active)
-    state = system.lay_on(
-        system.start(plate_temp_k[active]), 0, sheet_temp_k[active], water_kg_m2[active]
-    )
-    occupied = np.ones((active.size, 1), dtype=bool)
-    outside = forcing.at(member[active], laid_on_s[active])
-    now = rates(system, state, outside, occupied, forcing.pressure_pa)
+    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
+    course = Course(system, forcing, member, clock_s=laid_on_s, state=laid)
+    if active.size < dry_after.size:
+        course.keep(active)
     begun = 0.0
     for end in ends_s:
-        length = float(end - begun)
-        later = forcing.at(member[active], laid_on_s[active] + end)
-        moved = step(system, state, now, later, occupied, length, forcing.pressure_pa)
-        was, is_ = state.water_kg_m2[:, 0], moved.water_kg_m2[:, 0]
+        going = np.flatnonzero(np.isinf(dry_after[active]))
+        if not going.size:
+            break
+        if going.size < (1 - LEAVE_SHARE) * active.size:
+            active = active[going]
+            course.keep(going)
+        was, length = course.state.water_kg_m2[:, 0], float(end - begun)
+        course.step_to(laid_on_s[active] + end, length)
+        is_ = course.state.water_kg_m2[:, 0]
         fell = np.flatnonzero((was > dry_kg_m2) & (is_ <= dry_kg_m2))
         share = (was[fell] - dry_kg_m2) / (was[fell] - is_[fell])
         dry_after[active[fell]] = begun + share * length
-        state, begun = moved, float(end)
-        going = np.isinf(dry_after[active])
-        if not going.any():
-            break
-        if going.mean() < 1 - LEAVE_SHARE:
-            active = active[going]
-            state = State(*(part[going] for part in state))
-            occupied = occupied[going]
-            system = system_of(active)
-            later = forcing.at(member[active], laid_on_s[active] + end)
-        now = rates(system, state, later, occupied, forcing.pressure_pa)
+        begun = float(end)
     return dry_after
 
 
@@ -103,28 +90,16 @@ def water_left_kg_m2(
     water_kg_m2: Array,
     ends_s: Array,
 ) -> Array:
-    """Return the water in each print at laying on and at the end of every step.
+    """Return the water in each print at laying on and at the end of every step, (1 + steps, n).
 
-    Parameters
-    ----------
-    system : BoxSystem
-        The box, with one slot, of all cases.
-    forcing, member, laid_on_s, plate_temp_k, sheet_temp_k, water_kg_m2, ends_s
-        As in `drying_times_s`; what is wanted at a time needs a step that ends there.
-
-    Returns
-    -------
-    array
-        (1 + steps, n). [kg/m²]
+    The arguments are those of `drying_times_s`; what is wanted at a time needs a step that ends
+    there. [kg/m²]
     """
-    state = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
-    occupied = np.ones((member.size, 1), dtype=bool)
-    left, begun = [state.water_kg_m2[:, 0]], 0.0
-    outside = forcing.at(member, laid_on_s)
+    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
+    course = Course(system, forcing, member, clock_s=laid_on_s, state=laid)
+    left, begun = [course.state.water_kg_m2[:, 0]], 0.0
     for end in ends_s:
-        now = rates(system, state, outside, occupied, forcing.pressure_pa)
-        outside = forcing.at(member, laid_on_s + end)
-        state = step(system, state, now, outside, occupied, float(end - begun), forcing.pressure_pa)
-        left.append(state.water_kg_m2[:, 0])
+        course.step_to(laid_on_s + end, float(end - begun))
+        left.append(course.state.water_kg_m2[:, 0])
         begun = float(end)
     return np.array(left)

@@ -7,10 +7,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step import step
+from drybox.physics.simulation.step import Course
 
 Array = NDArray[np.float64]
 
@@ -65,17 +64,13 @@ def run_empty_box(
         (times,), (times, n) and (times, n); without a cover the air is that outside. [s], [K], [K]
     """
     start = np.asarray(start_s, dtype=float)
-    outside = forcing.at(member, start)
     system = replace(system, slots=0)  # all of it bare plate
-    state = system.start(outside.air_temp_k)
-    occupied = np.zeros(state.sheet_temp_k.shape, dtype=bool)
-    now = rates(system, state, outside, occupied, forcing.pressure_pa)
-    elapsed, plate, air = [0.0], [state.plate_temp_k], [now.box.air_temp_k]
-    for end in np.arange(step_s, horizon_s + 0.5 * step_s, step_s):
-        later = forcing.at(member, start + end)
-        state = step(system, state, now, later, occupied, step_s, forcing.pressure_pa)
-        now = rates(system, state, later, occupied, forcing.pressure_pa)
-        elapsed.append(float(end))
-        plate.append(state.plate_temp_k)
-        air.append(now.box.air_temp_k)
-    return np.array(elapsed), np.array(plate), np.array(air)
+    state = system.start(forcing.at(member, start).air_temp_k)
+    box = Course(system, forcing, member, clock_s=start, state=state)
+    ends = np.arange(step_s, horizon_s + 0.5 * step_s, step_s)
+    plate, air = [state.plate_temp_k], [box.now.box.air_temp_k]
+    for end in ends:
+        box.step_to(start + end, step_s)
+        plate.append(box.state.plate_temp_k)
+        air.append(box.now.box.air_temp_k)
+    return np.append(0.0, ends), np.array(plate), np.array(air)

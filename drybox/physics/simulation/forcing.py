@@ -33,6 +33,11 @@ class Outside(NamedTuple):
     tilt_rad: Array
     pressure_pa: float
 
+    def some(self, cases: NDArray[np.intp]) -> Outside:
+        """Return what acts on some of the cases."""
+        parts = (part[cases] if isinstance(part, np.ndarray) else part for part in self)
+        return Outside._make(parts)
+
 
 @dataclass(frozen=True, eq=False)
 class Forcing:

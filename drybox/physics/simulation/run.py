@@ -9,12 +9,10 @@ from numpy.typing import NDArray
 
 from drybox.physics.kept import Kept, limit_at_k
 from drybox.physics.simulation.account import Audit
-from drybox.physics.simulation.balance import Rates, rates
-from drybox.physics.simulation.empty_run import run_empty as run_empty
-from drybox.physics.simulation.empty_run import run_empty_box as run_empty_box
-from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.balance import Rates
+from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import step_and_doubt
+from drybox.physics.simulation.step import Course
 from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
@@ -141,21 +139,14 @@ def run_print(
     recorder = _Recorder() if record else None
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
-        block = _Block(
-            system.some(some, laid.size) if some.size < laid.size else system,
-            forcing,
-            some,
-            np.asarray(member)[some],
-            laid[some],
-            pace or Pace(),
-            targets,
-            horizon_s,
-            limit_k,
+        plate_k, sheet_k, water = (
+            np.broadcast_to(np.asarray(each, dtype=float), laid.shape)[some]
+            for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
         )
-        start = (
-            np.asarray(each, dtype=float) for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
-        )
-        block.lay_on(*(np.broadcast_to(each, laid.shape)[some] for each in start))
+        box = system.some(some, laid.size) if some.size < laid.size else system
+        start = box.lay_on(box.start(plate_k), 0, sheet_k, water)
+        course = Course(box, forcing, np.asarray(member)[some], clock_s=laid[some], state=start)
+        block = _Block(course, some, laid[some], pace or Pace(), targets, horizon_s, limit_k)
         ended += block.run(recorder, audit)
     return _gathered(ended, recorder)
 
@@ -194,42 +185,35 @@ class _Block:
 
     def __init__(
         self,
-        system: BoxSystem,
-        forcing: Forcing,
+        course: Course,
         number: Cases,
-        member: Cases,
-        laid_on_s: Array,
+        clock_s: Array,
         pace: Pace,
         targets: tuple[float, float, float],
         horizon_s: float,
         limit_k: tuple[float, float] | None,
     ) -> None:
-        self.system, self.forcing = system, forcing
-        self.pace = pace if system.plate.cover is None else pace.under_cover()
-        self.number, self.member, self.laid = number, member, laid_on_s
+        self.course, self.number, self.laid = course, number, clock_s
+        self.pace = pace if course.system.plate.cover is None else pace.under_cover()
         self.touch_dry, self.dry, self.over_dry = targets
         self.horizon, self.limit_k = horizon_s, limit_k
         self.elapsed = np.zeros(number.size)
         self.length = np.full(number.size, pace.first_s)
-        self.occupied = np.ones((number.size, 1), dtype=bool)
-        self.outside = forcing.at(member, laid_on_s)
-
-    def lay_on(self, plate_temp_k: Array, sheet_temp_k: Array, water_kg_m2: Array) -> None:
-        start = self.system.start(plate_temp_k)
-        start = self.system.lay_on(start, 0, sheet_temp_k, water_kg_m2)
-        cover = 0.5 * (plate_temp_k + self.outside.air_temp_k)
-        self.state = start._replace(cover_temp_k=cover)
-        self.now = self._rates()
-        self.kept = Kept(self._judged(self.state))
+        laid, outside = course.state, course.outside
+        cover = 0.5 * (laid.plate_temp_k + outside.air_temp_k)
+        course.go_on(laid._replace(cover_temp_k=cover), outside)
+        self.judged = self._judged(laid)
+        self.kept = Kept(self.judged)
+        water = laid.water_kg_m2[:, 0]
         self.tallies = {
-            "touch_dry_after_s": np.where(water_kg_m2 <= self.touch_dry, 0.0, np.inf),
-            "dry_after_s": np.where(water_kg_m2 <= self.dry, 0.0, np.inf),
-            "over_dry_after_s": np.where(water_kg_m2 <= self.over_dry, 0.0, np.inf),
-            "wet_temp_max_k": np.full(self.number.size, -np.inf),
-            "temp_max_k": np.array(sheet_temp_k),
-            "plate_temp_max_k": np.array(plate_temp_k),
-            "heater_j": np.zeros(self.number.size),
-            "steps": np.zeros(self.number.size),
+            "touch_dry_after_s": np.where(water <= self.touch_dry, 0.0, np.inf),
+            "dry_after_s": np.where(water <= self.dry, 0.0, np.inf),
+            "over_dry_after_s": np.where(water <= self.over_dry, 0.0, np.inf),
+            "wet_temp_max_k": np.full(number.size, -np.inf),
+            "temp_max_k": np.array(laid.sheet_temp_k[:, 0]),
+            "plate_temp_max_k": np.array(laid.plate_temp_k),
+            "heater_j": np.zeros(number.size),
+            "steps": np.zeros(number.size),
         }
 
     def _judged(self, state: State) -> Array:
@@ -237,20 +221,17 @@ class _Block:
         temp_k, water = state.sheet_temp_k[:, 0], state.water_kg_m2[:, 0]
         if self.limit_k is None:
             return temp_k[:, None]
-        critical = self.system.sheet.critical_water_kg_m2
+        critical = self.course.system.sheet.critical_water_kg_m2
         of_case = critical[..., 0] if isinstance(critical, np.ndarray) else critical
         limit = limit_at_k(water, of_case, self.dry, self.limit_k)
         return np.stack([temp_k, temp_k - limit], axis=1)
 
-    def _rates(self) -> Rates:
-        pressure = self.forcing.pressure_pa
-        return rates(self.system, self.state, self.outside, self.occupied, pressure)
-
     def run(self, recorder: _Recorder | None, audit: bool) -> list[_Ended]:
-        account = Audit(self.system, self.state, self.occupied) if audit else None
+        course = self.course
+        account = Audit(course.system, course.state, course.occupied) if audit else None
         ended: list[_Ended] = []
         if recorder is not None:
-            recorder.keep(0.0, self.state)
+            recorder.keep(0.0, course.state)
         done = self._done()
         while not done.all():
             if account is None and recorder is None and done.mean() > LEAVE_SHARE:
@@ -259,7 +240,7 @@ class _Block:
             self._step(done, recorder, account)
             done = self._done()
         if account is not None:
-            heat, water = account.errors_frac(self.state)
+            heat, water = account.errors_frac(course.state)
         else:
             heat = water = np.full(self.number.size, np.nan)
         self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
@@ -267,7 +248,7 @@ class _Block:
         for each in ended:
             unknown = np.full(each.number.size, np.nan)
             each.tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
-        return [*ended, _Ended(self.number, self.tallies, self.state)]
+        return [*ended, _Ended(self.number, self.tallies, course.state)]
 
     def _done(self) -> NDArray[np.bool_]:
         dry = self.tallies["dry_after_s"]
@@ -281,17 +262,13 @@ class _Block:
         tallies = {
             name: values[gone] for name, values in (self.tallies | self._kept_tallies()).items()
         }
-        left = _Ended(self.number[gone], tallies, State(*(part[gone] for part in self.state)))
-        self.system = self.system.some(going, self.number.size)
+        state = State(*(part[gone] for part in self.course.state))
+        left = _Ended(self.number[gone], tallies, state)
+        self.course.keep(going)
         self.tallies = {name: values[going] for name, values in self.tallies.items()}
-        for name in ("number", "member", "laid", "elapsed", "length", "occupied"):
+        for name in ("number", "laid", "elapsed", "length", "judged"):
             setattr(self, name, getattr(self, name)[going])
-        self.state = State(*(part[going] for part in self.state))
         self.kept = self.kept.some(going)
-        self.outside = Outside._make(
-            part[going] if isinstance(part, np.ndarray) else part for part in self.outside
-        )
-        self.now = self._rates()
         return left
 
     def _kept_tallies(self) -> dict[str, Array]:
@@ -303,19 +280,18 @@ class _Block:
         self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
     ) -> None:
         """Move every case on that is not done, unless its doubt is too great."""
+        course, forcing = self.course, self.course.forcing
         now_s = self.laid + self.elapsed
         left_s = self.horizon - self.elapsed
         if recorder is None:
             left_s = np.where(done, 0.0, left_s)
-        length = self.pace.fitted_s(self.length, now_s - self.forcing.start_s, left_s)
+        length = self.pace.fitted_s(self.length, now_s - forcing.start_s, left_s)
         if recorder is not None:  # those that are done go on with the rest, at a step they allow
             length = np.full_like(length, length.min())
-        later = self.forcing.at(self.member, now_s + length)
-        pressure = self.forcing.pressure_pa
-        moved, doubt = step_and_doubt(
-            self.system, self.state, self.now, later, self.occupied, length, pressure
-        )
-        miss = self.pace.miss_ratio(doubt, self.now, self.system, self.elapsed)
+        before, now, begun = course.state, course.now, self.elapsed
+        later = forcing.at(course.member, now_s + length)
+        moved, doubt = course.tried(later, length)
+        miss = self.pace.miss_ratio(doubt, now, course.system, begun)
         good = (miss <= 1.0) | (length <= self.pace.shortest_s)
         if recorder is not None:
             good[:] = good.all()
@@ -325,23 +301,23 @@ class _Block:
             moved = State(
                 *(
                     np.where(good if new.ndim == 1 else good[:, None], new, old)
-                    for new, old in zip(moved, self.state, strict=True)
+                    for new, old in zip(moved, before, strict=True)
                 )
             )
-            later = self.forcing.at(self.member, now_s + length)
-        before, now, begun = self.state, self.now, self.elapsed
-        self.state, self.outside, self.elapsed = moved, later, begun + length
-        self.now = self._rates()
+            later = forcing.at(course.member, now_s + length)
+        course.go_on(moved, later)
+        self.elapsed = begun + length
         self._tally(before, now, begun, length)
         if account is not None:
-            between = self.forcing.at(self.member, now_s + 0.5 * length)
-            account.passed(length, before, now, moved, self.now, between)
+            between = forcing.at(course.member, now_s + 0.5 * length)
+            account.passed(length, before, now, moved, course.now, between)
         if recorder is not None and good.all():
             recorder.keep(float(self.elapsed.max()), moved)
 
     def _tally(self, before: State, now: Rates, begun_s: Array, length_s: Array) -> None:
-        was, is_ = before.water_kg_m2[:, 0], self.state.water_kg_m2[:, 0]
-        so_far, temp_k = self.tallies, self.state.sheet_temp_k[:, 0]
+        system, state = self.course.system, self.course.state
+        was, is_ = before.water_kg_m2[:, 0], state.water_kg_m2[:, 0]
+        so_far, temp_k = self.tallies, state.sheet_temp_k[:, 0]
         drying = np.isinf(so_far["dry_after_s"])
         for name, limit in (
             ("touch_dry_after_s", self.touch_dry),
@@ -350,18 +326,17 @@ class _Block:
         ):
             fell = _crossing(limit, was, is_, begun_s, length_s)
             so_far[name] = np.minimum(so_far[name], fell)
-        self.kept.passed(
-            self._judged(before), self._judged(self.state), begun_s, length_s, so_far["dry_after_s"]
-        )
-        wet = is_ >= np.ravel(self.system.sheet.critical_water_kg_m2)
+        judged, self.judged = self.judged, self._judged(state)
+        self.kept.passed(judged, self.judged, begun_s, length_s, so_far["dry_after_s"])
+        wet = is_ >= np.ravel(system.sheet.critical_water_kg_m2)
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),
             ("temp_max_k", drying, temp_k),
-            ("plate_temp_max_k", drying, self.state.plate_temp_k),
+            ("plate_temp_max_k", drying, state.plate_temp_k),
         ):
             so_far[name] = np.where(which, np.maximum(so_far[name], value), so_far[name])
-        if self.system.plate.heater_w_m2:
-            power = 0.5 * (now.heater_w_m2 + self.now.heater_w_m2) * self.system.plate.area_m2
+        if system.plate.heater_w_m2:
+            power = 0.5 * (now.heater_w_m2 + self.course.now.heater_w_m2) * system.plate.area_m2
             so_far["heater_j"] = so_far["heater_j"] + np.where(drying, length_s * power, 0.0)
         so_far["steps"] = so_far["steps"] + (length_s > 0)
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from drybox.physics.box_heat import over_slots
 from drybox.physics.simulation.balance import Rates, Slots, rates
-from drybox.physics.simulation.forcing import Outside
+from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
 
 Array = NDArray[np.float64]
@@ -247,6 +247,56 @@ def step_and_doubt(
         length * more.cover,
     )
     return moved, doubt
+
+
+class Course:
+    """Cases stepped together through the weather, each from a time of its own, (n,).
+
+    Every slot holds a print. ``now`` are the rates at ``state``, where ``outside`` acts.
+    """
+
+    def __init__(
+        self,
+        system: BoxSystem,
+        forcing: Forcing,
+        member: NDArray[np.intp],
+        *,
+        clock_s: Array,
+        state: State,
+    ) -> None:
+        self.system, self.forcing, self.member = system, forcing, member
+        self.occupied = np.ones(state.sheet_temp_k.shape, dtype=bool)
+        self.state, self.outside = state, forcing.at(member, clock_s)
+        self._now: Rates | None = None
+
+    @property
+    def now(self) -> Rates:
+        """The rates at the state, worked out when first asked for."""
+        if self._now is None:
+            pressure = self.forcing.pressure_pa
+            self._now = rates(self.system, self.state, self.outside, self.occupied, pressure)
+        return self._now
+
+    def tried(self, later: Outside, step_s: Array | float) -> tuple[State, State]:
+        """Return `step_and_doubt` from the state."""
+        given = self.system, self.state, self.now, later, self.occupied
+        return step_and_doubt(*given, step_s, self.forcing.pressure_pa)
+
+    def go_on(self, state: State, outside: Outside) -> None:
+        """Take a state, and what acts there."""
+        self.state, self.outside, self._now = state, outside, None
+
+    def step_to(self, clock_s: Array, step_s: float) -> None:
+        """Move all cases on by one step that ends at a time, (n,). [s], [s]"""
+        later = self.forcing.at(self.member, clock_s)
+        self.go_on(self.tried(later, step_s)[0], later)
+
+    def keep(self, going: NDArray[np.intp]) -> None:
+        """Leave out all cases but some."""
+        self.system = self.system.some(going, self.member.size)
+        self.member, self.occupied = self.member[going], self.occupied[going]
+        state = State(*(part[going] for part in self.state))
+        self.go_on(state, self.outside.some(going))
 
 
 def step_ends_s(

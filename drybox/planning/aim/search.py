@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
-from drybox.physics.plate_irradiance import Recess, SkyLight, plate_light
+from drybox.physics.plate_irradiance import Recess, plate_light
 from drybox.physics.shading import SkyGrid, sky_grid
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
@@ -157,12 +158,8 @@ class AimSearch:
         self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
     ) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
-        sky = self.day.sky
-        rows = SkyLight(
-            *(np.asarray(getattr(sky, name))[index][:, None] for name in sky.__dataclass_fields__)
-        )
         light = plate_light(
-            rows,
+            self.day.sky.at(np.s_[index, None]),
             tilt_deg[None, :],
             bearing_deg[None, :],
             self.place.ground_albedo_frac,
@@ -177,21 +174,17 @@ class AimSearch:
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
         """
-        bearings, tilts = self.coarse_aims()
-        step = 7.5
-        for _ in range(levels):
-            light = self.irradiance_w_m2(index, bearings, tilts)
-            worth = self.worth_w_m2(index, light, tilts).mean(axis=0)
-            top = int(np.argmax(np.round(worth, 6)))
-            bearing, tilt = float(bearings[top]), float(tilts[top])
-            value = float(light[:, top].mean())
-            step /= 3
-            around = np.arange(-3, 4) * step
-            b, t = np.meshgrid(
-                bearing + around, np.clip(tilt + around, 0.0, self.box.most_tilt_deg)
-            )
-            bearings, tilts = b.ravel() % 360.0, t.ravel()
-        return bearing % 360.0, tilt, value
+
+        def worth(bearings: Array, tilts: Array) -> Array:
+            light = self.irradiance_w_m2(index, bearings[0], tilts[0])
+            return np.array([self.worth_w_m2(index, light, tilts[0]).mean(axis=0)])
+
+        most = self.box.most_tilt_deg
+        bearing, tilt, _ = best_aims(
+            worth, self.coarse_aims(), step_deg=7.5, rounds=levels, most_tilt_deg=most
+        )
+        value = float(self.irradiance_w_m2(index, bearing, tilt).mean())
+        return float(bearing[0]), float(tilt[0]), value
 
     def coarse_aims(self) -> tuple[Array, Array]:
         """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
@@ -213,11 +206,7 @@ class AimSearch:
     def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
-        sky = self.day.sky
-        rows = SkyLight(
-            *(np.asarray(getattr(sky, name))[index] for name in sky.__dataclass_fields__)
-        )
-        place = self.place
+        rows, place = self.day.sky.at(index), self.place
 
         def along(bearings: Array, tilts: Array) -> Array:
             light = plate_light(
@@ -235,6 +224,31 @@ class AimSearch:
         level = along(bearing[index], np.zeros_like(tilt[index]))
         most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
+
+
+def best_aims(
+    worth: Callable[[Array, Array], Array],
+    aims_deg: tuple[Array, Array],
+    *,
+    step_deg: float,
+    rounds: int,
+    most_tilt_deg: float,
+) -> tuple[Array, Array, Array]:
+    """Return bearing, tilt and worth of the best aim of each row, (rows,). [deg], [deg]
+
+    ``worth`` gives (rows, aims) at bearings and tilts, (1 or rows, aims). The grid ``aims_deg``
+    of some step is refined about its best point, each time three times finer.
+    """
+    bearing, tilt = (each[None] for each in aims_deg)
+    up, aside = (each.ravel() - 3.0 for each in np.indices((7, 7)))
+    for _ in range(rounds):
+        found = worth(bearing, tilt)
+        row, top = np.arange(found.shape[0]), np.argmax(np.round(found, 6), axis=1)
+        best = [np.broadcast_to(each, found.shape)[row, top] for each in (bearing, tilt)]
+        step_deg /= 3
+        bearing = (best[0][:, None] + aside * step_deg) % 360.0
+        tilt = np.clip(best[1][:, None] + up * step_deg, 0.0, most_tilt_deg)
+    return best[0] % 360.0, best[1], found[row, top]
 
 
 def _slope_shares(tilt_deg: Array) -> Array:

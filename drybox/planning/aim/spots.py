@@ -133,16 +133,7 @@ def _hours(
 ) -> SpotHours:
     lit = in_sun(obstacles, day)
     return SpotHours(
-        name=name, use=use, sun=_stretches(day, lit & open_), shade=_stretches(day, ~lit & open_)
-    )
-
-
-def _stretches(day: Conditions, flags: Flags) -> tuple[Stretch, ...]:
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
-    last = day.time_s.size - 1
-    return tuple(
-        (float(day.time_s[first]), float(day.time_s[min(end, last)]))
-        for first, end in zip(edges[::2], edges[1::2], strict=True)
+        name=name, use=use, sun=day.stretches(lit & open_), shade=day.stretches(~lit & open_)
     )
 
 
@@ -164,7 +155,7 @@ def _breaks(
             until_s=last,
             cause="" if use == "camera" else _cause(obstacles, day, first, last),
         )
-        for first, last in _stretches(day, wrong)
+        for first, last in day.stretches(wrong)
         if last - first >= SHORTEST_S
     ]
 

@@ -5,7 +5,7 @@ Days lie side by side on a clock of their own that starts at 0.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
+from drybox.physics.simulation.empty_run import run_empty_box
 from drybox.physics.simulation.forcing import Forcing, Outside
-from drybox.physics.simulation.run import run_empty_box
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.aim.schedule import aim_schedule
@@ -251,14 +251,13 @@ class NotedBlock:
             ]
             metal = np.stack(warm, axis=1).ravel()
 
-        def system_of(some: Index) -> BoxSystem:
-            draw = sets.draw(which[some])
-            if way == "sun_plate":
-                return box_system(event.box, event.paper, draw)
-            return free_sheet_system(event.paper, way, draw)
-
-        water = event.paper.water_kg_m2 * np.asarray(sets.draw(which).water_factor)
-        return _LaidOn(system_of, forcing, cases, starts, metal, air, water)
+        draw = sets.draw(which)
+        if way == "sun_plate":
+            system = box_system(event.box, event.paper, draw)
+        else:
+            system = free_sheet_system(event.paper, way, draw)
+        water = event.paper.water_kg_m2 * np.asarray(draw.water_factor)
+        return _LaidOn(system, forcing, cases, starts, metal, air, water)
 
     def _dryings(
         self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
@@ -284,8 +283,7 @@ class NotedBlock:
         elapsed = np.array([reading.note.at_s - reading.laid_s for reading in readings])
         ends = _step_ends_s(way, float(elapsed.max()))
         ends = np.union1d(ends[ends < elapsed.max()], elapsed[elapsed > 0.0])
-        laid = self._laid(sets, way, first, plate)
-        left = water_left_kg_m2(laid.system_of(laid.member), *laid[1:], ends)
+        left = water_left_kg_m2(*self._laid(sets, way, first, plate), ends)
         left = left.reshape(-1, sets.size, len(first))
         at = np.searchsorted(np.append(0.0, ends), elapsed)
         return np.asarray(left[at, :, [each[run] for run in runs]].T)
@@ -294,7 +292,7 @@ class NotedBlock:
 class _LaidOn(NamedTuple):
     """What the first seven arguments of `drying_times_s` are."""
 
-    system_of: Callable[[Index], BoxSystem]
+    system: BoxSystem
     forcing: CaseForcing
     member: Index
     laid_on_s: Array

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
+from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import Weather, steady_weather
 from drybox.inputs.weather.wind import near_ground_share
 from drybox.inputs.weather.words import sky_words
@@ -78,10 +79,16 @@ def noted_weather(
     """
     table = load_table("spreads")
     noted = _noted(notes, event)
-    fallback = base or steady_weather({}, event.day_start_s)
+    fallback = base or steady_weather({}, event.day_start_s, usual_values(event.place, event.date))
     turbidity = noted.pop("linke_turbidity", None)
     midday = np.array([0.5 * (event.day_start_s + event.day_end_s)])
-    known = weather_spreads(fallback.kind, midday, fallback.issued_s)
+    known = weather_spreads(
+        fallback.kind,
+        midday,
+        fallback.issued_s,
+        usual=fallback.usual,
+        latitude_deg=event.place.latitude_deg,
+    )
     spread = {name: float(np.mean(value)) for name, value in known.items()}
     if not noted and turbidity is None:
         return fallback, spread, base is not None
@@ -94,6 +101,9 @@ def noted_weather(
         )
     )
     columns: dict[str, Any] = {}
+    for name, of_usual in (("humidity_frac", "dew_point"), ("air_temp_k", "dew_air")):
+        if name in noted:
+            spread.pop(of_usual, None)
     for name, short in WEATHER_FIELDS.items():
         if name in noted:
             at, value = (np.array(part) for part in zip(*noted[name], strict=True))

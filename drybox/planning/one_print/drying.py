@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +11,9 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun, run_empty
-from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.run import DryingRun
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
@@ -56,45 +57,83 @@ def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
     return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
 
 
-def _plate_run(
+class PlateRun(NamedTuple):
+    """A print on the sun plate, and the empty plate before it: (times,) and (times, members)."""
+
+    forcing: Forcing
+    warming_s: Array
+    warming_k: Array
+    run: DryingRun
+
+
+def run_on_plate(
     event: Event,
     ensemble: Ensemble,
-    forcing: Forcing,
+    aim_deg: tuple[Array, Array],
     laid_on_s: float,
-    horizon: float,
+    *,
     out_s: float,
-) -> tuple[DryingRun, Array]:
-    """Return the print's run and the plate at laying on, the plate out since ``out_s``."""
+    horizon_s: float,
+    pace: Pace | None = None,
+    record: bool = False,
+) -> PlateRun:
+    """Run a print on a plate that is out since ``out_s`` and aimed so at the ensemble's times."""
     members = np.arange(ensemble.members)
+    forcing = plate_forcing(ensemble, event.place, event.box, *aim_deg)
     system = box_system(event.box, event.paper, ensemble.prints)
     out = np.full(ensemble.members, max(forcing.start_s, out_s))
-    _, temps = run_empty(system, forcing, members, out, laid_on_s - out[0])
-    run = _run(event, ensemble, system, forcing, temps[-1], laid_on_s, horizon, 0.0)
-    return run, temps[-1]
+    warming_s, warming_k = run_empty(system, forcing, members, out, laid_on_s - out[0])
+    run = lay_print(
+        event,
+        system,
+        forcing,
+        member=members,
+        prints=ensemble.prints,
+        laid_on_s=np.full(ensemble.members, laid_on_s),
+        plate_temp_k=warming_k[-1],
+        horizon_s=horizon_s,
+        pace=pace,
+        record=record,
+    )
+    return PlateRun(forcing, warming_s + out[0], warming_k, run)
 
 
-def _run(
+def run_other_way(
     event: Event,
     ensemble: Ensemble,
-    system: BoxSystem,
-    forcing: Forcing,
-    plate_temp_k: Array,
+    way: str,
     laid_on_s: float,
-    horizon: float,
-    blotter_kg_m2: float,
-    steady_light: bool = False,
+    *,
+    horizon_s: float,
+    pace: Pace | None = None,
+    record: bool = False,
 ) -> DryingRun:
+    """Run a print that is hung, or laid down elsewhere than on the sun plate."""
+    day = ensemble.conditions
+    facing = float(day.sun.azimuth_deg[int(np.searchsorted(day.time_s, laid_on_s))])
+    forcing = sheet_forcing(ensemble, event.place, way, facing, event.powered)
+    members, laid = np.arange(ensemble.members), np.full(ensemble.members, laid_on_s)
+    start = forcing.at(members, laid).air_temp_k
+    held = look_up("ways", way, "way of drying")
+    if way == "warm_plate":
+        assert event.powered is not None
+        system = warm_plate_system(event.box, event.paper, event.powered, ensemble.prints)
+        set_temp = event.powered.plate_temp_k or 323.15
+        start = np.maximum(start, set_temp - system.plate.heater_band_k)
+    else:
+        system = free_sheet_system(event.paper, way, ensemble.prints)
     return lay_print(
         event,
         system,
         forcing,
-        member=np.arange(ensemble.members),
+        member=members,
         prints=ensemble.prints,
-        laid_on_s=np.full(ensemble.members, laid_on_s),
-        plate_temp_k=plate_temp_k,
-        horizon_s=horizon,
-        blotter_kg_m2=blotter_kg_m2,
-        pace=Pace(largest_s=LARGEST_STEP_S) if steady_light else None,
+        laid_on_s=laid,
+        plate_temp_k=start,
+        horizon_s=horizon_s,
+        blotter_kg_m2=held["blotter_mass"].value if "blotter_mass" in held else 0.0,
+        pace=pace,
+        record=record,
     )
 
 
@@ -292,10 +331,10 @@ def _sun_plate(
     ) -> tuple[WayResult, Array, tuple[Array, Array, AimPlan | None]]:
         bearing, tilt, plan = aim_for(there, day, laid_on_s, hold_k)
         columns = near.conditions.time_s.size
-        forcing = plate_forcing(near, there.place, there.box, bearing[:columns], tilt[:columns])
-        run, temps = _plate_run(there, near, forcing, laid_on_s, short, out_s)
-        found = _way_result(there, "sun_plate", run, laid_on_s, 0.0, 0.0)
-        return found, temps, (bearing, tilt, plan)
+        aimed = bearing[:columns], tilt[:columns]
+        plate = run_on_plate(there, near, aimed, laid_on_s, out_s=out_s, horizon_s=short)
+        found = _way_result(there, "sun_plate", plate.run, laid_on_s, 0.0, 0.0)
+        return found, plate.warming_k[-1], (bearing, tilt, plan)
 
     out = plate_start_s(event, laid_on_s)
     try:
@@ -325,24 +364,8 @@ def _sun_plate(
 def _other_way(
     event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
 ) -> WayResult:
-    at = int(np.searchsorted(day.time_s, laid_on_s))
-    facing = float(day.sun.azimuth_deg[at])
-    forcing = sheet_forcing(ensemble, event.place, way, facing, event.powered)
-    members = np.arange(ensemble.members)
-    air = forcing.at(members, np.full(ensemble.members, laid_on_s)).air_temp_k
-    held = look_up("ways", way, "way of drying")
-    blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
-    if way == "warm_plate":
-        assert event.powered is not None
-        system = warm_plate_system(event.box, event.paper, event.powered, ensemble.prints)
-        set_temp = event.powered.plate_temp_k or 323.15
-        start = np.maximum(air, set_temp - system.plate.heater_band_k)
-    else:
-        system = free_sheet_system(event.paper, way, ensemble.prints)
-        start = air
-    run = _run(
-        event, ensemble, system, forcing, start, laid_on_s, long, blotter, not WAY[way].sunny
-    )
+    pace = None if WAY[way].sunny else Pace(largest_s=LARGEST_STEP_S)
+    run = run_other_way(event, ensemble, way, laid_on_s, horizon_s=long, pace=pace)
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))

@@ -7,29 +7,25 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
-from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun, run_empty
-from drybox.physics.simulation.state import BoxSystem
+from drybox.physics.simulation.run import DryingRun
 from drybox.physics.simulation.step_control import Pace
-from drybox.planning.one_print.drying import AIR_HORIZON_S, PLATE_HORIZON_S, aim_for, horizon_s
-from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.one_print.drying import (
+    AIR_HORIZON_S,
+    PLATE_HORIZON_S,
+    aim_for,
+    horizon_s,
+    run_on_plate,
+    run_other_way,
+)
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.conditions import STEP_S, Conditions
-from drybox.planning.scenario.models import (
-    PrintDraw,
-    box_system,
-    free_sheet_system,
-    warm_plate_system,
-)
-from drybox.planning.scenario.outside import plate_forcing, plate_start_s, sheet_forcing
+from drybox.planning.scenario.outside import plate_start_s
 from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.samples import Ensemble, as_told
-from drybox.tables import look_up
 from drybox.units import KELVIN_AT_0_C
 
 Array = NDArray[np.float64]
 Columns = dict[str, Array]
-ONE = np.zeros(1, dtype=np.intp)
 
 
 def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
@@ -91,74 +87,44 @@ def _other(result: DryResult) -> WayResult | None:
 def _plate_columns(
     event: Event, day: Conditions, told: Ensemble, plate: WayResult, laid_on_s: float
 ) -> tuple[Columns, float]:
-    bearing, tilt, _ = aim_for(event, day, laid_on_s, plate.held_below_k)
-    forcing = plate_forcing(told, event.place, event.box, bearing, tilt)
-    system = box_system(event.box, event.paper, told.prints)
-    out = max(forcing.start_s, plate_start_s(event, laid_on_s))
-    elapsed, empty = run_empty(system, forcing, ONE, np.array([out]), laid_on_s - out)
-    horizon = horizon_s(event, laid_on_s, PLATE_HORIZON_S)
-    run = _recorded(event, told.prints, system, forcing, empty[-1], laid_on_s, horizon, 60.0)
-    grid, after = day.time_s, laid_on_s + run.elapsed_s
-    times = np.concatenate([out + elapsed[:-1], after])
-    plate_k = np.concatenate([empty[:-1, 0], run.series["plate_temp_k"][:, 0]])
-    found = {
-        "bearing_true_deg": bearing,
-        "tilt_deg": tilt,
-        "plate_irradiance_w_m2": forcing.values[0, 0],
+    aim = aim_for(event, day, laid_on_s, plate.held_below_k)[:2]
+    found = run_on_plate(
+        event,
+        told,
+        aim,
+        laid_on_s,
+        out_s=plate_start_s(event, laid_on_s),
+        horizon_s=horizon_s(event, laid_on_s, PLATE_HORIZON_S),
+        pace=Pace(largest_s=60.0),
+        record=True,
+    )
+    grid, run, after = day.time_s, found.run, laid_on_s + found.run.elapsed_s
+    times = np.concatenate([found.warming_s[:-1], after])
+    plate_k = np.concatenate([found.warming_k[:-1, 0], run.series["plate_temp_k"][:, 0]])
+    columns = {
+        "bearing_true_deg": aim[0],
+        "tilt_deg": aim[1],
+        "plate_irradiance_w_m2": found.forcing.values[0, 0],
         "plate_temp_c": _at(grid, times, plate_k) - KELVIN_AT_0_C,
         "patch_temp_c": _at(grid, after, run.series["patch_temp_k"]) - KELVIN_AT_0_C,
     }
-    return found | _print_columns("sun_plate", grid, after, run), float(after[-1])
+    return columns | _print_columns("sun_plate", grid, after, run), float(after[-1])
 
 
 def _other_columns(
     event: Event, told: Ensemble, way: str, laid_on_s: float
 ) -> tuple[Columns, float]:
-    day = told.conditions
-    facing = float(day.sun.azimuth_deg[np.searchsorted(day.time_s, laid_on_s)])
-    forcing = sheet_forcing(told, event.place, way, facing, event.powered)
-    start = forcing.at(ONE, np.array([laid_on_s])).air_temp_k
-    if way == "warm_plate" and event.powered is not None:
-        system = warm_plate_system(event.box, event.paper, event.powered, told.prints)
-        set_temp_k = event.powered.plate_temp_k or 323.15
-        start = np.maximum(start, set_temp_k - system.plate.heater_band_k)
-    else:
-        system = free_sheet_system(event.paper, way, told.prints)
-    horizon = horizon_s(event, laid_on_s, AIR_HORIZON_S)
-    held = look_up("ways", way, "way of drying")
-    blotter = held["blotter_mass"].value if "blotter_mass" in held else 0.0
-    largest = 25.0 if WAY[way].sunny else 60.0
-    run = _recorded(
-        event, told.prints, system, forcing, start, laid_on_s, horizon, largest, blotter
-    )
-    after = laid_on_s + run.elapsed_s
-    return _print_columns(way, day.time_s, after, run), float(after[-1])
-
-
-def _recorded(
-    event: Event,
-    prints: PrintDraw,
-    system: BoxSystem,
-    forcing: Forcing,
-    plate_temp_k: Array,
-    laid_on_s: float,
-    horizon: float,
-    largest_s: float,
-    blotter_kg_m2: float = 0.0,
-) -> DryingRun:
-    return lay_print(
+    run = run_other_way(
         event,
-        system,
-        forcing,
-        member=ONE,
-        prints=prints,
-        laid_on_s=np.array([laid_on_s]),
-        plate_temp_k=plate_temp_k,
-        horizon_s=horizon,
-        blotter_kg_m2=blotter_kg_m2,
-        pace=Pace(largest_s=largest_s),
+        told,
+        way,
+        laid_on_s,
+        horizon_s=horizon_s(event, laid_on_s, AIR_HORIZON_S),
+        pace=Pace(largest_s=25.0 if WAY[way].sunny else 60.0),
         record=True,
     )
+    after = laid_on_s + run.elapsed_s
+    return _print_columns(way, told.conditions.time_s, after, run), float(after[-1])
 
 
 def _print_columns(way: str, grid: Array, after: Array, run: DryingRun) -> Columns:

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.place import Obstacle, Place
+from drybox.inputs.event.place import Place
 from drybox.physics.shading import obstacle_transmittance
+from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim.schedule import aim_schedule
@@ -92,26 +92,16 @@ def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
     day : Conditions
         The sun by the minute.
     """
-    found: list[Blocked] = []
-    up = day.sun.elevation_deg > 0.0
-    for obstacle in place.obstacles:
-        hidden = up & _hides(obstacle, day)
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], hidden.astype(int), [0]])))
-        for first, last in zip(edges[::2], edges[1::2], strict=True):
-            found.append(
-                Blocked(
-                    from_s=float(day.time_s[first]),
-                    until_s=float(day.time_s[min(last, day.time_s.size - 1)]),
-                    name=obstacle.name,
-                    passed_frac=obstacle.transmittance_frac,
-                )
-            )
+    sun = day.sun
+    found = [
+        Blocked(from_s=first, until_s=last, name=one.name, passed_frac=one.transmittance_frac)
+        for one in place.obstacles
+        for first, last in day.stretches(
+            (sun.elevation_deg > 0.0)
+            & (obstacle_transmittance([one], sun.azimuth_deg, sun.elevation_deg) < 1.0)
+        )
+    ]
     return tuple(sorted(found, key=lambda stretch: stretch.from_s))
-
-
-def _hides(obstacle: Obstacle, day: Conditions) -> NDArray[np.bool_]:
-    passed = obstacle_transmittance([obstacle], day.sun.azimuth_deg, day.sun.elevation_deg)
-    return passed < 1.0
 
 
 def plan_set_out(

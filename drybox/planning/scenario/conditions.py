@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -46,8 +46,9 @@ class Conditions:
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
-    when a forecast was made, where it is one and says so. ``row_s`` is how long the rows of told
-    irradiance last, counted from ``row_from_s``; 0 where only cloud is told.
+    when a forecast was made, where that is known. ``row_s`` is how long the rows of told
+    irradiance last, counted from ``row_from_s``; 0 where only cloud is told. ``usual`` are the
+    columns that nobody told and that are what is usual at ``latitude_deg``.
     """
 
     time_s: Array
@@ -66,6 +67,8 @@ class Conditions:
     issued_s: float | None = None
     row_s: float = 0.0
     row_from_s: float = 0.0
+    usual: tuple[str, ...] = ()
+    latitude_deg: float = 0.0
 
     def changed(self, change: Callable[[Array], Array]) -> Conditions:
         """Return the day with every array but the times changed."""
@@ -80,7 +83,13 @@ class Conditions:
             parts[name] = replace(part, **columns)
         return replace(self, **parts)
 
-    @property
+    def stretches(self, flags: NDArray[np.bool_]) -> tuple[tuple[float, float], ...]:
+        """Return from when until when flags of the times stand, one stretch after the other. [s]"""
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
+        at_s = self.time_s[np.minimum(edges, self.time_s.size - 1)].tolist()
+        return tuple(zip(at_s[::2], at_s[1::2], strict=True))
+
+    @cached_property
     def sky(self) -> SkyLight:
         """Sun and sky as the plate's light needs them."""
         return SkyLight(
@@ -93,12 +102,12 @@ class Conditions:
             airmass=self.clear.airmass,
         )
 
-    @property
+    @cached_property
     def vapour_pressure_pa(self) -> Array:
         """Of the outdoor air. [Pa]"""
         return np.asarray(vapour_pressure_pa(self.air_temp_k, self.humidity_frac))
 
-    @property
+    @cached_property
     def sky_temp_k(self) -> Array:
         """Long-wave temperature of the open sky. [K]"""
         vapour = np.maximum(self.vapour_pressure_pa, 20.0)
@@ -132,6 +141,17 @@ def _rows(weather: Weather) -> tuple[float, float]:
         return length, float(start_s[0])
     length = float(np.median(np.diff(start_s))) if start_s.size > 1 else 3600.0
     return length, float(start_s[0]) - 0.5 * length
+
+
+def _lead_from_s(weather: Weather, start_s: float) -> float | None:
+    """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
+
+    A forecast is no younger than its first row; one that begins on the day itself may have been
+    cut out of an older one.
+    """
+    first_s = float(weather.start_s[0])
+    old = weather.kind == "forecast" and first_s < start_s - 86400.0
+    return first_s if weather.issued_s is None and old else weather.issued_s
 
 
 def _filled(rows_s: Array, values: Array | None, time_s: Array, default: float) -> Array:
@@ -274,7 +294,9 @@ def conditions(
         cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
         pressure_pa=pressure,
         solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
-        issued_s=weather.issued_s,
+        issued_s=_lead_from_s(weather, start_s),
         row_s=row_s,
         row_from_s=row_from_s,
+        usual=weather.usual,
+        latitude_deg=place.latitude_deg,
     )

@@ -13,6 +13,7 @@ from scipy.special import ndtri
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.weather.weather import Weather
+from drybox.physics.air import dew_point_k, vapour_pressure_pa
 from drybox.planning.scenario.conditions import OKTAS, STEP_S, Conditions, cloud_light, conditions
 from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.sun_minutes import (
@@ -28,8 +29,17 @@ from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
+DAY_S = 86400.0
+
 SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
+
+USUAL_SHIFTS = {
+    "air_temp_k": "air_temp",
+    "humidity_frac": "dew_point",
+    "wind_10m_m_s": "wind_log",
+}
+"""Columns of the weather that may be what is usual, and what they are then off by."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,16 +116,17 @@ def draw(
 
     Notes
     -----
-    Air temperature, humidity, wind and haze are shifted for the whole day; what the cloud and the
-    diffuse light are off by fades in hours. Sun and shade change by the minute (`sun_as_told`),
-    since a plate lives on minutes: where irradiance was told its mean over the row is kept, or
-    varies as a forecast errs; where only cloud was told an hour may be all sun or all shade. What
-    differs from one print to the next (item ``print``) comes on top of what is one's own. Spreads:
-    table ``spreads``; where it is known when a forecast was made they grow with its lead time, see
-    `weather_spreads`.
+    Air temperature, humidity (or dew point), wind and haze are shifted for the whole day; what the
+    cloud and the diffuse light are off by fades in hours. Sun and shade change by the minute
+    (`sun_as_told`), since a plate lives on minutes: where irradiance was told its mean over the row
+    is kept, or varies as a forecast errs; where only cloud was told an hour may be all sun or all
+    shade. What differs from one print to the next (item ``print``) comes on top of what is one's
+    own. Spreads: `weather_spreads`.
     """
     rng, *by_minute = np.random.default_rng(seed).spawn(6)
-    spread = weather_spreads(kind, base.time_s, base.issued_s)
+    spread = weather_spreads(
+        kind, base.time_s, base.issued_s, usual=base.usual, latitude_deg=base.latitude_deg
+    )
     scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
     clear_scores = normal_scores(rng, members)[:, None]
     step = float(base.time_s[1] - base.time_s[0])
@@ -165,10 +176,10 @@ def draw_on(
     whichever part of the day is asked for.
     """
     there = weather or event.weather
-    start, end, day_s = float(day.time_s[0]), float(day.time_s[-1]), 86400.0
-    before = int((start - event.day_start_s) % day_s / STEP_S)
+    start, end = float(day.time_s[0]), float(day.time_s[-1])
+    before = int((start - event.day_start_s) % DAY_S / STEP_S)
     first = start - before * STEP_S
-    last = first + day_s * np.ceil((end - first) / day_s) - STEP_S
+    last = first + DAY_S * np.ceil((end - first) / DAY_S) - STEP_S
     whole = conditions(there, event.place, first, last)
     drawn = draw(whole, there.kind, members, seed, event.fit)
     return drawn.of_times(slice(before, before + day.time_s.size))
@@ -200,7 +211,12 @@ def by_cloud(base: Conditions, name: str) -> Array:
 
 
 def weather_spreads(
-    kind: str, time_s: Array, issued_s: float | None = None
+    kind: str,
+    time_s: Array,
+    issued_s: float | None = None,
+    *,
+    usual: tuple[str, ...] = (),
+    latitude_deg: float = 0.0,
 ) -> dict[str, Array | float]:
     """Return the standard deviation of each of `SHIFTS`, over the times where it grows.
 
@@ -212,22 +228,57 @@ def weather_spreads(
         Unix times. [s]
     issued_s : float, optional
         When the forecast was made; without it the spread is that of one day ahead. [s]
+    usual : tuple of str
+        Columns of the weather that nobody told: they spread as `usual_spreads` says.
+    latitude_deg : float
+        Of the place. [deg]
+
+    Returns
+    -------
+    dict of str to float or array
+        By `SHIFTS`. Where ``dew_point`` [K] is among them it takes the place of ``humidity``;
+        ``dew_air`` is its correlation with the air temperature [-].
 
     Notes
     -----
-    Table ``spreads`` times the factor of table ``lead_times``, linear between the days it gives
-    and held past the last.
+    Table ``spreads``; of a forecast table ``lead_times``, linear between the days it gives and
+    held past the last.
     """
     spread: dict[str, Array | float] = {
         name: row.value for name, row in load_table("spreads")[kind].items()
     }
-    if kind != "forecast" or issued_s is None:
-        return spread
-    lead_days = np.maximum(time_s - issued_s, 0.0) / 86400.0
-    for name, rows in load_table("lead_times").items():
-        days = [float(row.removeprefix("day_")) for row in rows]
-        factor = np.interp(lead_days, days, [row.value for row in rows.values()])
-        spread[name] = spread[name] * factor
+    if kind == "forecast":
+        ahead_s = DAY_S if issued_s is None else np.maximum(time_s - issued_s, 0.0)
+        for name, rows in load_table("lead_times").items():
+            days = [float(row.removeprefix("day_")) for row in rows]
+            found = np.interp(ahead_s / DAY_S, days, [row.value for row in rows.values()])
+            spread[name] = float(found) if issued_s is None else found
+    return spread | usual_spreads(usual, latitude_deg)
+
+
+def usual_spreads(usual: tuple[str, ...], latitude_deg: float) -> dict[str, float]:
+    """Return what a day is off by from the usual air of its place: spread of places and of days.
+
+    Parameters
+    ----------
+    usual : tuple of str
+        The columns that nobody told.
+    latitude_deg : float
+        Of the place. [deg]
+
+    Examples
+    --------
+    >>> found = usual_spreads(("air_temp_k", "humidity_frac"), 48.0)
+    >>> {name: round(value, 2) for name, value in found.items()}
+    {'air_temp': 4.39, 'dew_point': 4.24, 'dew_air': 0.53}
+    """
+    table, far = load_table("spreads"), abs(latitude_deg)
+    band = "within 25" if far < 25.0 else "within 40" if far <= 40.0 else "beyond 40"
+    place, day = table["usual at the place"], table[f"usual day {band} deg"]
+    shifts = [shift for column, shift in USUAL_SHIFTS.items() if column in usual]
+    spread = {shift: float(np.hypot(place[shift].value, day[shift].value)) for shift in shifts}
+    if {"air_temp", "dew_point"} <= spread.keys():
+        spread["dew_air"] = table["usual"]["dew_air"].value
     return spread
 
 
@@ -330,6 +381,7 @@ def shifted_day(
     dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
     dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
+    air_temp_k = base.air_temp_k + by("air_temp")
     whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
 
     def each(values: Array) -> Array:
@@ -340,11 +392,28 @@ def shifted_day(
         ghi_w_m2=each(dni * up + dhi),
         dni_w_m2=each(dni),
         dhi_w_m2=each(dhi),
-        air_temp_k=each(base.air_temp_k + by("air_temp")),
-        humidity_frac=each(np.clip(base.humidity_frac + by("humidity"), 0.03, 0.99)),
+        air_temp_k=each(air_temp_k),
+        humidity_frac=each(np.clip(_shifted_humidity(base, spread, scores), 0.03, 0.99)),
         wind_10m_m_s=each(base.wind_10m_m_s * np.exp(by("wind_log"))),
         cloud_frac=each(np.clip(base.cloud_frac + (share - own), 0.0, 1.0)),
     )
+
+
+def _shifted_humidity(
+    base: Conditions,
+    spread: Mapping[str, Array | float],
+    scores: Mapping[str, Array],
+) -> Array:
+    """Return the humidity of the shifted air: by itself, or by the dew point where that is off."""
+    none = np.zeros((1, 1))
+    own = scores.get("humidity", none)
+    if "dew_point" not in spread:
+        return np.asarray(base.humidity_frac + spread["humidity"] * own)
+    shared = spread.get("dew_air", 0.0)
+    score = shared * scores.get("air_temp", none) + np.sqrt(1.0 - np.square(shared)) * own
+    air_temp_k = base.air_temp_k + spread["air_temp"] * scores.get("air_temp", none)
+    dew_k = dew_point_k(base.vapour_pressure_pa) + spread["dew_point"] * score
+    return np.asarray(vapour_pressure_pa(dew_k, 1.0) / vapour_pressure_pa(air_temp_k, 1.0))
 
 
 def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:

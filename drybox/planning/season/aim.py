@@ -12,6 +12,7 @@ from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.physics.plate_irradiance import SkyLight, plate_light
 from drybox.physics.shading import obstacle_transmittance, sky_grid
+from drybox.planning.aim.search import best_aims
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 from drybox.planning.season.year import STEP_S, YearTable
@@ -76,17 +77,13 @@ def hourly_aims(
     return bearing, np.minimum(tilt, most_tilt_deg)
 
 
-def _mean_sky(day: Conditions, columns: Array) -> list[Array]:
+def _mean_sky(day: Conditions, columns: NDArray[np.intp]) -> list[Array]:
     """Return the month's mean sky at some times of day, sun as on its middle day; (times,) each."""
-    sky = day.sky
-    middle = day.ghi_w_m2.shape[0] // 2
-    parts = []
-    for name in sky.__dataclass_fields__:
-        column = np.asarray(getattr(sky, name))[:, columns.astype(np.intp)]
-        parts.append(
-            column.mean(axis=0) if name.startswith(("ghi", "dni_w", "dhi")) else column[middle]
-        )
-    return parts
+    sky, middle = day.sky.at(np.s_[:, columns]), day.ghi_w_m2.shape[0] // 2
+    return [
+        column.mean(axis=0) if name.startswith(("ghi", "dni_w", "dhi")) else column[middle]
+        for name, column in vars(sky).items()
+    ]
 
 
 def best_fixed_aims(
@@ -108,7 +105,8 @@ def best_fixed_aims(
     Searched under each month's mean sky, every half hour, on a grid refined about its best point.
     """
     times = np.arange(from_s + 900.0, until_s, 1800.0)
-    columns = np.clip(np.rint(times / STEP_S), 0, table.ensemble.conditions.time_s.size - 1)
+    columns = np.rint(times / STEP_S).astype(np.intp)
+    columns = np.clip(columns, 0, table.ensemble.conditions.time_s.size - 1)
     skies = [_mean_sky(table.of_month(month).conditions, columns) for month in range(1, 13)]
     sky = SkyLight(*(np.stack(part)[:, :, None] for part in zip(*skies, strict=True)))
     grid, recess = sky_grid(place.obstacles), plate_recess(box)
@@ -123,34 +121,26 @@ def best_fixed_aims(
     aims = np.meshgrid(
         np.arange(0.0, 360.0, COARSE_DEG), np.arange(0.0, box.most_tilt_deg + 1.0, COARSE_DEG)
     )
-    bearing, tilt = (part.reshape(1, 1, -1) for part in aims)
-    step, every = COARSE_DEG, np.arange(12)
-    for _ in range(ROUNDS + 1):
-        mean = brought(bearing, tilt).mean(axis=1)
-        top = np.argmax(np.round(mean, 6), axis=1)
-        wide = np.broadcast_shapes(bearing.shape, (12, 1, 1))
-        best_bearing = np.broadcast_to(bearing, wide)[every, 0, top]
-        best_tilt, most = np.broadcast_to(tilt, wide)[every, 0, top], mean[every, top]
-        step /= 3
-        around = np.meshgrid(np.arange(-3, 4) * step, np.arange(-3, 4) * step)
-        bearing = (best_bearing[:, None, None] + around[0].reshape(1, 1, -1)) % 360.0
-        tilt = np.clip(
-            best_tilt[:, None, None] + around[1].reshape(1, 1, -1), 0.0, box.most_tilt_deg
-        )
+    bearing, tilt, most = best_aims(
+        lambda bearing, tilt: brought(bearing[:, None], tilt[:, None]).mean(axis=1),
+        (aims[0].ravel(), aims[1].ravel()),
+        step_deg=COARSE_DEG,
+        rounds=ROUNDS + 1,
+        most_tilt_deg=box.most_tilt_deg,
+    )
     hourly = [
-        part[:, columns.astype(np.intp), None]
-        for part in hourly_aims(table, place.obstacles, box.most_tilt_deg)
+        part[:, columns, None] for part in hourly_aims(table, place.obstacles, box.most_tilt_deg)
     ]
     turned = brought(*hourly).mean(axis=(1, 2))
     dark = most < 1.0
     kept = np.where(dark, 0.0, most / np.maximum(turned, 1e-9))
     return tuple(
         MonthAim(
-            month=int(month + 1),
-            bearing_deg=180.0 if dark[month] else float(best_bearing[month] % 360.0),
-            tilt_deg=0.0 if dark[month] else float(best_tilt[month]),
+            month=month + 1,
+            bearing_deg=180.0 if dark[month] else float(bearing[month]),
+            tilt_deg=0.0 if dark[month] else float(tilt[month]),
             plate_irradiance_w_m2=float(most[month]),
             kept_frac=float(min(kept[month], 1.0)),
         )
-        for month in every
+        for month in range(12)
     )

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.event_weather import weather_site
-from drybox.inputs.weather.weather import Weather, steady_weather
-from drybox.inputs.weather.words import read_said
+from drybox.inputs.weather.usual_air import usual_values
+from drybox.inputs.weather.weather import SERIES, Weather, steady_weather
+from drybox.inputs.weather.words import read_said, say
 
 if TYPE_CHECKING:
     from drybox.inputs.years.typical import TypicalYear
@@ -53,10 +59,33 @@ def year_weather(event: Event, year: int) -> Weather:
         first = datetime.date(year, 1, 1)
         doubts = site_doubts(typical, event.place)
         return for_date(typical, first, days=days, said=said, doubts=doubts)
-    from dataclasses import replace
-
-    weather = steady_weather({"cloud_frac": 0.0, **said}, event.day_start_s)
+    weather = _clear_year(event, said, year)
     forecast = "forecast" in table or "file" in table
     why = "A forecast holds for its own days only" if forecast else "No typical year was given"
     sky = weather.source.removeprefix("steady: ")
     return replace(weather, assumptions=(CLEAR_NOTE.format(why=why, sky=sky),))
+
+
+def _clear_year(event: Event, said: Mapping[str, float], year: int) -> Weather:
+    """Return what was said, the same all year, under the usual air of each day."""
+    place, first = event.place, datetime.date(year, 1, 1)
+    days = [first + datetime.timedelta(days=k) for k in range(-1, 367)]
+    usual = [usual_values(place, day) for day in days]
+    opens = datetime.datetime.combine(first, datetime.time(), ZoneInfo(place.timezone))
+    steady = steady_weather({"cloud_frac": 0.0, **said}, opens.timestamp(), usual[0])
+    midnights = opens.timestamp() + 86400.0 * np.arange(-1.0, 367.0)
+    columns: dict[str, Any] = {
+        name: np.full(midnights.size, column[0])
+        for name in SERIES
+        if (column := getattr(steady, name)) is not None
+    }
+    columns |= {name: np.array([day.values[name] for day in usual]) for name in steady.usual}
+    known = ", ".join(("a clear sky" if "cloud_frac" not in said else "", say(said))).strip(", ")
+    taken = ", in the air that is usual on it" if steady.usual else ""
+    return replace(
+        steady,
+        start_s=midnights,
+        end_s=midnights + 86400.0,
+        source=f"steady: {known}{taken}",
+        **columns,
+    )

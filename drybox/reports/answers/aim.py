@@ -12,6 +12,7 @@ from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 LEVEL_DEG = 2.0
@@ -56,12 +57,14 @@ def aim_answer(
         What had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
+    lead = _lead(event, found, turns, units, peg_m)
+    rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
     return Answer(
         command="aim",
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
         result=_result(event, found, rows),
-        lead=_lead(event, found, turns, units, peg_m),
+        lead=with_weather(lead, event, units) if rests else lead,
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*_warnings(event, found), *event.warnings],

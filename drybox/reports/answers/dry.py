@@ -23,6 +23,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 TAKE = {
@@ -107,7 +108,7 @@ def dry_answer(
             {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
         result=record,
-        lead=lead,
+        lead=with_weather(lead, event, units, after=1 if overcast is None else 3),
         tables=tables,
         assumptions=_stands_on(event, result, members, seed, note),
         warnings=[*found, *event.warnings],

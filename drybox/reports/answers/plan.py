@@ -19,6 +19,7 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import break_records, spot_records, spot_table
+from drybox.reports.text.weather_words import with_weather
 
 LONGEST_NAME = 10
 WIDE = (
@@ -100,7 +101,7 @@ def plan_answer(
             *asked,
         ],
         result=record,
-        lead=said,
+        lead=with_weather(said, event, units, after=1 if clear is None else 2),
         tables=[*tables, *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],

@@ -149,6 +149,8 @@ def _lead(event: Event, found: Season, weather: Weather, units: str) -> list[str
         f"A print laid on the plate is dry within {wait} in {found.works_h:.0f} of the "
         f"{found.daylight_h:.0f} hours of daylight {sky} ({share})."
     ]
+    if weather.usual:
+        lead.append("Air, humidity or wind were not told: those usual here on each day are taken.")
     zone = event.place.timezone
     hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
     ordered = sorted(found.months, key=lambda month: -month.works_frac)

@@ -18,6 +18,7 @@ from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said,
 from drybox.reports.text.phrases import clock, listed, say, the
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import break_records, break_said, spot_records, spot_table
+from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
 QUARTER_S = 900.0
@@ -75,7 +76,10 @@ def setout_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
         result=record,
-        lead=[*said, *_breaks(event, found)],
+        lead=[
+            *with_weather(said, event, units, after=1 if overcast is None else 3),
+            *_breaks(event, found),
+        ],
         tables=[
             Table("Through the day", COLUMNS, _hours(event, found)),
             *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),

@@ -151,9 +151,11 @@ RANGES = Topic(
         "shorter than the first figure and one in ten longer than the last.",
         "Sun and shade alternate within broken cloud, some for minutes and some for hours (drawn "
         "with [[spreads/broken_cloud/short_lasts!]] and [[spreads/broken_cloud/long_lasts!]]); a "
-        "plate lives on minutes. Around a forecast, air is "
-        "drawn by [[spreads/forecast/air_temp]] and humidity by [[spreads/forecast/humidity]]; "
-        "with nothing told, by [[spreads/assumed/air_temp]] and [[spreads/assumed/humidity]].",
+        "plate lives on minutes. Around a forecast, air is drawn by "
+        "[[lead_times/air_temp/day_1]] and its dew point by [[lead_times/dew_point/day_1]] a day "
+        "ahead, by [[lead_times/air_temp/day_5]] and [[lead_times/dew_point/day_5]] at five; "
+        "around the usual air of a place, by [[spreads/usual day beyond 40 deg/air_temp]] from day "
+        "to day and [[spreads/usual at the place/air_temp]] for the place.",
         "The draws come from a seed: same question, same answer. Write down what you measure "
         "('drybox note', 'drybox calibrate') and your own ranges narrow.",
         "What the plate read on the day itself counts at once: [[spreads/noted/plate_temp]] of "

@@ -73,10 +73,10 @@ WEATHER = Topic(
     "What weather is used, and how",
     (
         "You may say it in words (--sky, --cloud), name a forecast (a CSV table) or name a typical "
-        "year (EPW, TMY2, TMY3, PVGIS). With nothing said, [[skies/assumed/air_temp]], "
-        "[[skies/assumed/humidity]] humidity and [[skies/assumed/wind]] of wind are assumed, and "
-        "every answer says so. Cloud is never guessed: a clear and a closed sky are both worked "
-        "out.",
+        "year (EPW, TMY2, TMY3, PVGIS). Air, humidity and wind that you do not tell are what is "
+        "usual at the place in that month from 10 to 17 h, by monthly maps, and every answer that "
+        "rests on them says so in its first lines. Cloud is never guessed: a clear and a closed "
+        "sky are both worked out.",
         "A row of a typical year stands for its hour: the sun is taken at the middle of it and the "
         "hour's mean is kept while the sun moves within it. Missing codes are gaps, never sun. "
         "Air, humidity and wind run straight from row to row. Wind is brought down from 10 m to "

@@ -12,6 +12,7 @@ import pytest
 
 from drybox.errors import InputError
 from drybox.inputs.weather.event_weather import load_weather, weather_site
+from drybox.inputs.weather.usual_air import usual_air
 from drybox.inputs.weather.weather import NOT_TOLD, Weather, steady_weather
 from drybox.inputs.weather.words import read_said, sky_words
 from drybox.tables import STATUSES, load_table, shipped_dir
@@ -28,17 +29,19 @@ class Here:
 DAY_S = datetime(2027, 6, 12, tzinfo=ZoneInfo("Europe/Vienna")).timestamp()
 
 
-def test_no_weather_is_assumed_and_said() -> None:
+def test_no_weather_is_what_is_usual_at_the_place_and_said() -> None:
     weather = load_weather(None, ".", Here(), DAY_S)
     assert weather.kind == "assumed"
-    assert weather.assumptions == (
-        "No weather was given; assumed: 20 °C, 50 % RH, wind 2 m/s at 10 m.",
-        NOT_TOLD,
-    )
+    usual = usual_air(Here(), (31 + 28 + 31 + 30 + 31 + 12 - 0.5) / 365)
+    assert weather.air_temp_k.tolist() == [usual.day_temp_k]
+    assert weather.humidity_frac.tolist() == [usual.day_humidity_frac]
+    assert weather.wind_10m_m_s.tolist() == [4.0]
+    assert weather.usual == ("air_temp_k", "humidity_frac", "wind_10m_m_s")
+    said, cloud = weather.assumptions
+    assert said.startswith("No weather was given; usual for this place in June: ")
+    assert said.endswith(" % RH, wind 4 m/s at 10 m.")
+    assert cloud == NOT_TOLD
     assert not weather.cloud_told
-    assert weather.air_temp_k.tolist() == [293.15]
-    assert weather.humidity_frac.tolist() == [0.5]
-    assert weather.wind_10m_m_s.tolist() == [2.0]
     assert weather.cloud_frac is not None
     assert weather.cloud_frac.tolist() == [0.0]
     assert weather.linke_turbidity is None
@@ -158,10 +161,13 @@ def test_haze_beside_a_file_keeps_the_files_sun(tmp_path: Path) -> None:
 def test_what_a_file_lacks_is_assumed_and_said(tmp_path: Path) -> None:
     _forecast(tmp_path, "time,temp_c", "2027-06-12T06:00,10", "2027-06-12T20:00,20")
     weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)
+    usual = 100 * usual_air(Here(), 162.5 / 365).day_humidity_frac
     assert weather.assumptions == (
-        "The weather file does not say, so assumed: 50 % RH, wind 2 m/s at 10 m.",
+        f"The weather file does not say, so usual for this place in June: {usual:.3g} % RH, "
+        "wind 4 m/s at 10 m.",
         NOT_TOLD,
     )
+    assert weather.usual == ("humidity_frac", "wind_10m_m_s")
     assert not weather.cloud_told
     _forecast(tmp_path, "time,ghi", "2027-06-12T06:00,300", "2027-06-12T20:00,310")
     weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)

@@ -117,7 +117,7 @@ def test_the_model_s_water_is_that_of_the_run_recorded_step_by_step() -> None:
     found = block._weighed(sets, "sun_plate", here, block._plate(sets))[0]
     laid = block._laid(sets, "sun_plate", here[:1], block._plate(sets))
     start = (*laid[1:], 0.0, 0.0, 1800.0)
-    run = run_print(laid.system_of(laid.member), *start, record=True)
+    run = run_print(laid.system, *start, record=True)
     recorded = run.series["water_kg_m2"][:, 0]
     expected = np.interp([0, 60, 300, 600, 1500], run.elapsed_s, recorded)
     assert found == pytest.approx(expected, abs=0.01 * paper.water_kg_m2)
