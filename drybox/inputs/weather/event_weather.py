@@ -66,7 +66,7 @@ def load_weather(
     named = _named(table, base_dir, where)
     date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
     usual = usual_values(place, date)
-    weather = _weather_of(named, place, said, usual, day_start_s)
+    weather = _weather_of(named, place, said, usual=usual, day_start_at=day_start_s)
     odd = odd_weather(weather, place, day_start_s)
     return replace(weather, doubts=(*weather.doubts, *odd)) if odd else weather
 
@@ -75,13 +75,14 @@ def _weather_of(
     named: tuple[str, str, str] | None,
     place: Site,
     said: Mapping[str, float],
+    *,
     usual: Usual,
-    day_start_s: float,
+    day_start_at: float,
 ) -> Weather:
     if named is None:
-        return steady_weather(said, day_start_s, usual)
+        return steady_weather(said, day_start_at, usual)
     name, text, kind = named
-    date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
+    date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     if kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
         return parse_forecast(table_text, place.timezone, date, said, name, usual=usual)

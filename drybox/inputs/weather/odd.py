@@ -14,7 +14,7 @@ from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
 Array = NDArray[np.float64]
-J2000_S = 946728000.0
+J2000_AT = 946728000.0
 """Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
 
 SOLAR_CONSTANT_W_M2 = 1361.0
@@ -32,7 +32,7 @@ _SUN_MOST = {
 }
 
 
-def odd_weather(weather: Weather, place: Position, day_start_s: float) -> tuple[str, ...]:
+def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple[str, ...]:
     """Return sentences on what is hard to believe of a day.
 
     Parameters
@@ -41,10 +41,10 @@ def odd_weather(weather: Weather, place: Position, day_start_s: float) -> tuple[
         Its rows.
     place : Position
         For the height of the sun.
-    day_start_s : float
+    day_start_at : float
         Local midnight that opens the day. [s since the Unix epoch]
     """
-    day = (weather.end_s >= day_start_s) & (weather.start_s <= day_start_s + DAY_S)
+    day = (weather.end_s >= day_start_at) & (weather.start_s <= day_start_at + DAY_S)
     if not day.any():
         return ()
     return (*_rare(weather, day), *_too_much_sun(weather, place, day))
@@ -102,7 +102,7 @@ def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> 
     return said
 
 
-def sine_of_sun(time_s: Array, place: Position) -> Array:
+def sine_of_sun(seen_at: Array, place: Position) -> Array:
     """Return the sine of the sun's height, within 0.01, for a look at a file's rows. [-]
 
     Notes
@@ -116,7 +116,7 @@ def sine_of_sun(time_s: Array, place: Position) -> Array:
     >>> sine_of_sun(np.array([1806321600.0]), equator).round(2).tolist()  # noon, March 2027
     [1.0]
     """
-    days = (time_s - J2000_S) / DAY_S
+    days = (seen_at - J2000_AT) / DAY_S
     anomaly = np.radians(357.528 + 0.9856003 * days)
     longitude = np.radians(
         280.460 + 0.9856474 * days + 1.915 * np.sin(anomaly) + 0.020 * np.sin(2 * anomaly)
