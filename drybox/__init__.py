@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from drybox.api import baths as baths
     from drybox.api import calibrate as calibrate
     from drybox.api import dry as dry
+    from drybox.api import finish as finish
     from drybox.api import load_event as load_event
     from drybox.api import plan_day as plan_day
     from drybox.api import read_notes as read_notes
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim as EventAim
     from drybox.planning.calibration.calibration import Calibration as Calibration
     from drybox.planning.day.plan import DayPlan as DayPlan
+    from drybox.planning.finish.finish import FinishResult as FinishResult
     from drybox.planning.one_print.set_out import SetOutResult as SetOutResult
     from drybox.planning.one_print.ways import DryResult as DryResult
     from drybox.planning.scenario.percentiles import Range as Range
@@ -66,6 +68,7 @@ CALLS = {
     "aim": "drybox.api",
     "set_out": "drybox.api",
     "dry": "drybox.api",
+    "finish": "drybox.api",
     "plan_day": "drybox.api",
     "wash": "drybox.api",
     "baths": "drybox.api",
@@ -87,6 +90,7 @@ TYPES = {
     "EventAim": "drybox.planning.aim.event_aim",
     "SetOutResult": "drybox.planning.one_print.set_out",
     "DryResult": "drybox.planning.one_print.ways",
+    "FinishResult": "drybox.planning.finish.finish",
     "DayPlan": "drybox.planning.day.plan",
     "WashPlan": "drybox.planning.wet.wash",
     "BathPlan": "drybox.planning.wet.baths",
@@ -99,8 +103,9 @@ TYPES = {
 """Public type → the module that holds it."""
 
 __all__ = [
-    *("load_event", "aim", "set_out", "dry", "plan_day", "wash", "baths", "season", "tour"),
-    *("read_notes", "calibrate", "time_series", "answer", "to_frame", "with_kept_fit"),
+    *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "wash", "baths"),
+    *("season", "tour", "read_notes", "calibrate", "time_series", "answer", "to_frame"),
+    *("with_kept_fit", "FinishResult"),
     *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
     *("BathPlan", "Season", "Calibration", "InputError", "NoAnswerError", "StoreError"),
 ]

@@ -25,6 +25,7 @@ from drybox.arguments import (
     instant_s,
     members_of,
     path_of,
+    pulled_of,
     seed_of,
     share_frac,
     temperature_k,
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim
     from drybox.planning.calibration.calibration import Calibration
     from drybox.planning.day.plan import DayPlan
+    from drybox.planning.finish.finish import FinishResult
     from drybox.planning.one_print.set_out import SetOutResult
     from drybox.planning.one_print.ways import DryResult
     from drybox.planning.season.season import Season
@@ -81,13 +83,6 @@ def load_event(
     -------
     Event
         Everything checked, in SI, each value recorded with its source.
-
-    Raises
-    ------
-    InputError
-        If something is missing or cannot be used; file and line, or the option, is named.
-    StoreError
-        If a file cannot be read.
     """
     from drybox.inputs.event.event import load_event as load
     from drybox.inputs.notes.fitted_event import with_kept_fit
@@ -236,6 +231,41 @@ def dry(
         return with_question(result, Asked(under, size, drawn))
 
     return _under_skies(asked, found)
+
+
+def finish(
+    event: Event | str | Path,
+    at: When,
+    *,
+    dried: str | None = None,
+    pulled: Quantity | None = None,
+    plate_temp: Quantity | None = None,
+    prints: int = 1,
+    weighed: Quantity | None = None,
+    sheet: Quantity | None = None,
+    members: int | None = None,
+    seed: int = 1,
+) -> FinishResult:
+    """Return how prints pulled at a time are made flat, each way, and what may enclose them.
+
+    Parameters
+    ----------
+    event, at, members, seed
+        As `dry` takes them; ``[finishing]`` of the event tells boards and blotters.
+    dried, pulled, plate_temp
+        ``"sun plate"``, the event's first way by default; the humidity that they are in balance
+        with, ``"60 %"``, the dry mark by default; the plate then, ``"50 °C"``.
+    prints, weighed, sheet
+        How many; a print's mass, ``"3.92 g"``, and that of a sheet of its box kept at home.
+    """
+    from drybox.planning.finish.finish import finish_prints
+
+    asked = _event(event)
+    said = {"dried": dried, "pulled": pulled, "plate_temp": plate_temp, "prints": prints}
+    told = pulled_of(**said, weighed=weighed, sheet=sheet)
+    size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
+    found = finish_prints(asked, instant_s(asked, at, "at"), told, members=size, seed=drawn)
+    return with_question(found, Asked(asked, size, drawn))
 
 
 def plan_day(

@@ -8,13 +8,16 @@ import os
 from collections.abc import Iterable
 from numbers import Integral, Real
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
 from drybox.units import parse_quantity
+
+if TYPE_CHECKING:
+    from drybox.inputs.finish.finishing import Pulled
 
 ARGUMENT = "argument"
 FEWEST_MEMBERS, MOST_MEMBERS = 20, 2000
@@ -240,3 +243,27 @@ def flag(value: object, name: str) -> bool:
 def _short(value: object) -> str:
     text = " ".join(repr(value).split())
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def pulled_of(**told: Any) -> Pulled:
+    """Return what is told of dry prints: the arguments of `drybox.api.finish` by their names."""
+    from drybox.inputs.finish.finishing import MOST_PRINTS, Pulled
+
+    def mass_kg(name: str) -> float | None:
+        value = told[name]
+        return None if value is None else quantity(value, "mass", name, "0.1 g", "500 g")
+
+    by = ways_of(told["dried"]) or (None,)
+    if len(by) > 1:
+        raise InputError(f"dried {_short(told['dried'])} names several ways", ARGUMENT, "name one")
+    damp = told["pulled"]
+    if damp is not None:
+        damp = quantity(damp, "fraction", "pulled", "10 %", "90 %")
+    return Pulled(
+        dried=by[0],
+        pulled_activity=damp,
+        plate_k=temperature_k(told["plate_temp"], "plate_temp"),
+        prints=count(told["prints"], "prints", 1, MOST_PRINTS),
+        mass_kg=mass_kg("weighed"),
+        sheet_kg=mass_kg("sheet"),
+    )

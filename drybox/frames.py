@@ -12,6 +12,7 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim
 from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.day.plan import DayPlan
+from drybox.planning.finish.finish import FinishResult
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.one_print.ways import DryResult
 from drybox.planning.scenario.percentiles import Range
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 MOMENTS = (
     *("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s"),
     *("arrives_s", "sitting_s", "wet_end_s", "wash_from_s", "washed_s", "laid_on_s", "dry_s"),
-    *("ready_s", "promise_s", "promised_s", "touch_dry_at_s", "touch_dry_s"),
+    *("ready_s", "promise_s", "promised_s", "touch_dry_at_s", "touch_dry_s", "flat_at"),
 )
 """Fields that are instants; every other one in seconds is a duration."""
 
@@ -35,7 +36,7 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, Season, WashPlan, BathPlan, Calibration
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, Season and so on
         Ways, turns, the day by the minute, sitters, months by hour, the baths of a wash, the
         tanks, or the quantities learned.
     event : Event, optional
@@ -55,7 +56,7 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     here = event or getattr(getattr(result, "_asked", None), "event", None)
     zone = here.place.timezone if here else "UTC"
-    if isinstance(result, DryResult):
+    if isinstance(result, DryResult | FinishResult):
         frame = pd.DataFrame([_row(way) for way in result.ways])
     elif isinstance(result, EventAim):
         frame = pd.DataFrame([_row(turn) for turn in result.plan.turns])

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from drybox.planning.aim.event_aim import EventAim
     from drybox.planning.calibration.calibration import Calibration
     from drybox.planning.day.plan import DayPlan
+    from drybox.planning.finish.finish import FinishResult
     from drybox.planning.one_print.set_out import SetOutResult
     from drybox.planning.one_print.ways import DryResult
     from drybox.planning.season.season import Season
@@ -74,7 +75,7 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
 
     Parameters
     ----------
-    result : DryResult, EventAim, SetOutResult, DayPlan, WashPlan, BathPlan, Season, Calibration
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -127,6 +128,13 @@ def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
         overcast=found.other_sky,
         **shown,
     )
+
+
+def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
+    from drybox.reports.answers.finish import finish_answer
+
+    assert asked.event is not None
+    return finish_answer(asked.event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
@@ -197,6 +205,7 @@ _ANSWERS: dict[str, Callable[..., Answer]] = {
     "EventAim": _say_aim,
     "SetOutResult": _say_set_out,
     "DryResult": _say_dry,
+    "FinishResult": _say_finish,
     "DayPlan": _say_plan,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,

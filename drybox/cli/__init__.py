@@ -27,6 +27,7 @@ COMMANDS = {
     "aim": "Which way the box faces, how far it tilts, when to turn it.",
     "setout": "When to set the box out; first and last useful laying-on.",
     "dry": "When a print is dry, by every way of drying side by side.",
+    "finish": "From dry to flat: curl, boards, blotters, what may enclose it.",
     "wash": "How many changes of water, how many litres, how long.",
     "baths": "What each tank still takes, what to bring and to take home.",
     "plan": "The event day: a promise for every sitter.",

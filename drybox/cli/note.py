@@ -26,7 +26,9 @@ EPILOG = """\b
 Examples:
   drybox note plate 46C --at 13:15
   drybox note sky "broken cloud" 24C 45% 3m/s
+  drybox note promised 7 15:40
   drybox note laid 7 --way line
+  drybox note touch 7
   drybox note weighed squeegeed 6.4g --size 4x5in
   drybox note weighed 7 5.1g at 13:40
   drybox note list
@@ -127,7 +129,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
     zone = parse_zone(zone_name, zone_source)
     now_s = time.time()
-    spoken, at = clock_apart(words, told.pop("at_clock") or "")
+    at_clock = told.pop("at_clock") or ""
+    spoken, at = clock_apart(words, at_clock, promise=kind in ("promised", "promise"))
     moment = parse_when(at, told.pop("day") or "", zone, now_s)
     if kind == "weighed" and not told.get("size"):
         told["size"] = about.size

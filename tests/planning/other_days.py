@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from drybox.planning.day.plan import DayPlan, columns_of, drawn
-from drybox.planning.day.promises import kept_shares
 from drybox.planning.day.simulation import DaySimulation, SetUp
 from drybox.planning.day.stages import wet_day
+from drybox.planning.day.told.kept import kept_shares
 
 
 def kept_on_other_days(
@@ -34,4 +34,5 @@ def kept_on_other_days(
     wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
     simulation = DaySimulation(event, inputs, plan.told, draws)
     (run,) = simulation.run([SetUp(means, wet)], [plan.run.ways])
-    return kept_shares(plan.tickets, run, columns_of(draws, plan.tickets))
+    columns = columns_of(draws, plan.tickets)
+    return kept_shares(plan.tickets, plan.hours, run, columns=columns, day=inputs.day)

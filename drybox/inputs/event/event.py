@@ -34,7 +34,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Event", "Resolved", "load_event"]
 
-TABLES = ("place", "box", "paper", "process", "event", "weather", "powered", "drying")
+TABLES = (
+    *("place", "box", "paper", "process", "event", "weather", "powered", "drying"),
+    "finishing",
+)
 EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
 USUAL_KEYS = {

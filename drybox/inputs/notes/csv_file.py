@@ -54,6 +54,7 @@ COLUMNS = (
     "state",
     "bath",
     "sheets",
+    "promised_at",
     "sky",
     *_NUMBERS,
     "undoes",
@@ -70,7 +71,7 @@ def notes_to_csv(notes: Sequence[Note]) -> str:
     >>> reading = Note(kind="plate", at_s=1_781_435_700, timezone="Europe/Vienna", temp_k=319.15)
     >>> row = notes_to_csv([reading]).splitlines()[1]
     >>> print(row)
-    ,plate,2026-06-14T13:15:00+02:00,Europe/Vienna,,default,default,default,default,,,,,,,46,,,,,,,,
+    ,plate,2026-06-14T13:15:00+02:00,Europe/Vienna,,default,default,default,default,,,,,,,,46,,,,,,,,
     """
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
@@ -172,6 +173,11 @@ def _to_cells(note: Note) -> dict[str, str]:
     cells["at"] = datetime.datetime.fromtimestamp(note.at_s, zone).isoformat()
     written = datetime.datetime.fromtimestamp(note.written_s, datetime.UTC)
     cells["written_at"] = written.isoformat() if note.written_s else ""
+    cells["promised_at"] = (
+        ""
+        if note.promised_at_s is None
+        else datetime.datetime.fromtimestamp(note.promised_at_s, zone).isoformat()
+    )
     cells["sheets"] = "" if note.sheets is None else str(note.sheets)
     for column, (field, decimals, shown, _) in _NUMBERS.items():
         value = getattr(note, field)
@@ -186,6 +192,8 @@ def _to_note(cells: dict[str, str], where: str) -> Note:
     values |= {"timezone": zone_name, "at_s": _seconds(cells["at"], zone, "at", where)}
     if cells.get("written_at", "").strip():
         values["written_s"] = _seconds(cells["written_at"], None, "written_at", where)
+    if cells.get("promised_at", "").strip():
+        values["promised_at_s"] = _seconds(cells["promised_at"], zone, "promised_at", where)
     sheets = cells.get("sheets", "").strip()
     if sheets:
         if not sheets.isascii() or not sheets.isdecimal():
@@ -231,8 +239,9 @@ def _unguard(cell: str) -> str:
 
 
 def _digest(note: Note, count: int = 0) -> str:
-    said = repr((count, replace(note, written_s=0))).encode()
-    return hashlib.sha256(said).hexdigest()[:12]
+    said = repr((count, replace(note, written_s=0)))
+    said = said.replace(", promised_at_s=None", "")  # as before there was such a time
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
 
 
 def _number(value: float) -> str:

@@ -19,12 +19,15 @@ from drybox.errors import StoreError
 from drybox.inputs.notes.note import Note
 
 APPLICATION_ID = 0x64727962  # "dryb"
-SCHEMA_VERSION = 3  # 1 had no fits, 2 no checksums
+SCHEMA_VERSION = 3  # 1 had no fits, 2 no time that was promised, no checksums
+FITS_SINCE = 2
 WAIT_S = 5.0
 STRANDED_S = 60.0
 ENVIRONMENT_NAME = "DRYBOX_NOTES"
 
 COLUMNS = tuple(item.name for item in fields(Note) if item.name != "flag")
+ADDED = {"promised_at_s": "INTEGER"}
+"""Columns that came with schema 3."""
 _TYPES = {"int": "INTEGER", "float": "REAL", "str": "TEXT"}
 _LOOK = "see with 'drybox note list' what was kept"
 _KEEP_COPY = "copy the file aside, then put back a backup or import an exported CSV"
@@ -103,22 +106,24 @@ class NoteFile:
 
     def _grow(self, connection: sqlite3.Connection) -> None:
         """Bring an older store to the schema of today."""
-        version = self.version(connection)
-        if version < 2:
-            for command in _fits_schema():
-                connection.execute(command)
-        if version < 3:
-            for command in _sums_schema():
-                connection.execute(command)
-            rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note").fetchall()
-            for row in rows:
-                connection.execute(*sum_of(row))
+        if self.version(connection) >= SCHEMA_VERSION:
+            return
+        for command in _newer(self.version(connection)):
+            connection.execute(command)
+        rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note").fetchall()
+        for row in rows:
+            connection.execute(*sum_of(row))
 
     def sums(self, connection: sqlite3.Connection) -> dict[str, str] | None:
         """Return the checksum of each note by its id, None in a store older than checksums."""
-        if self.version(connection) < 3:
+        if self.version(connection) < SCHEMA_VERSION:
             return None
         return dict(connection.execute("SELECT id, digest FROM checksum").fetchall())
+
+    def columns(self, connection: sqlite3.Connection) -> tuple[str, ...]:
+        """Return the columns of a note that the store behind a connection has."""
+        older = self.version(connection) < SCHEMA_VERSION
+        return tuple(name for name in COLUMNS if not (older and name in ADDED))
 
     def _look(self) -> None:
         """Refuse, before SQLite opens it, what is plainly no store.
@@ -270,6 +275,13 @@ def sum_of(row: Sequence[object]) -> tuple[str, tuple[object, str]]:
     """Return the command that keeps a row's checksum, and its values."""
     id_ = row[COLUMNS.index("id")]
     return "INSERT INTO checksum (id, digest) VALUES (?, ?)", (id_, digest_of(row))
+
+
+def _newer(version: int) -> list[str]:
+    """Return the commands that bring a store of an older schema up to this one."""
+    fits = [] if version >= FITS_SINCE else _fits_schema()
+    columns = [f"ALTER TABLE note ADD COLUMN {name} {kind}" for name, kind in ADDED.items()]
+    return [*fits, *columns, *_sums_schema()]
 
 
 def _fits_schema() -> list[str]:

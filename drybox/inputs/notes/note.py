@@ -65,6 +65,8 @@ class Note:
         Share of the sky under cloud, relative humidity. [-]
     wind_m_s : float or None
         Wind where the box stands, at hand height. [m/s]
+    promised_at_s : int or None
+        When a print was promised for. [s since the Unix epoch]
     undoes : str
         Id of the note this row takes back.
     flag : str
@@ -94,6 +96,7 @@ class Note:
     cloud_frac: float | None = None
     humidity_frac: float | None = None
     wind_m_s: float | None = None
+    promised_at_s: int | None = None
     undoes: str = ""
     flag: str = ""
 
@@ -111,14 +114,23 @@ class Kind:
 
 
 SKY_FIELDS = ("sky", "cloud_frac", "temp_k", "humidity_frac", "wind_m_s")
+PROMISED_AS = ("dry", "touch", "damp")
+"""The states that a print is promised in."""
 KINDS: dict[str, Kind] = {
     "plate": Kind("plate temperature", "plate 46C", ("temp_k",), temp_range_c=(-30, 150)),
     "air-in-box": Kind(
         "temperature of the air in the box", "air-in-box 52C", ("temp_k",), temp_range_c=(-30, 120)
     ),
     "sky": Kind("weather seen", 'sky "broken cloud" 24C 45% 3m/s', (), SKY_FIELDS),
+    "sun": Kind("sun on the box", "sun gone", ("state",), (), ("gone", "back")),
+    "sat": Kind("sitter sat down", "sat 7", ("ticket",)),
+    "promised": Kind(
+        "promise given", "promised 7 15:40", ("ticket", "promised_at_s"), ("state",), PROMISED_AS
+    ),
     "laid": Kind("print laid on", "laid 7 --way line", ("ticket",), ("way",)),
+    "touch": Kind("print felt touch dry", "touch 7", ("ticket",), ("way",)),
     "dry": Kind("print felt dry", "dry 7", ("ticket",), ("way",)),
+    "handed": Kind("print handed over", "handed 7", ("ticket",)),
     "weighed": Kind(
         "print weighed",
         "weighed squeegeed 6.4g, or while it dries: weighed 7 4.1g",
@@ -263,6 +275,8 @@ def _check_times(note: Note, where: str) -> None:
         raise InputError("the note's time is outside the years 2000 to 2099", where)
     if note.written_s and not AT_MIN_S <= note.written_s < AT_MAX_S:
         raise InputError("the time of writing is outside the years 2000 to 2099", where)
+    if note.promised_at_s is not None and not AT_MIN_S <= note.promised_at_s < AT_MAX_S:
+        raise InputError("the time promised is outside the years 2000 to 2099", where)
 
 
 def _check_numbers(note: Note, kind: Kind, where: str) -> None:
@@ -327,4 +341,5 @@ def check_weighing(note: Note, where: str = "") -> Note:
 
 def _plain(name: str) -> str:
     words = {"temp_k": "temperature", "mass_kg": "mass", "undoes": "note id"}
+    words["promised_at_s"] = "time"
     return words.get(name, name.rsplit("_", 1)[0] if name in DECIMALS else name)

@@ -76,7 +76,7 @@ def _print(added: Note, others: Sequence[Note]) -> list[str]:
     if added.kind == "weighed" and not added.state:
         return _weighed_while_drying(added, others)
     same = [note for note in others if _of_one_print(note, added)]
-    if added.kind == "dry" and not any(note.kind == "laid" for note in same):
+    if added.kind in ("dry", "touch") and not any(note.kind == "laid" for note in same):
         return [
             f"No laying-on of {ticket} is noted before it that day for the same event, box and "
             f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"

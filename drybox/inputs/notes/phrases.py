@@ -6,6 +6,7 @@ Units tell what a number is; a number without one is refused with the right form
 
 from __future__ import annotations
 
+import datetime
 import difflib
 import functools
 import re
@@ -16,13 +17,14 @@ from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
 from drybox.inputs.event.ways import parse_way
-from drybox.inputs.notes.note import KINDS, Note, check_note, check_weighing
+from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
 from drybox.inputs.text.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
 from drybox.inputs.weather.words import sky_words
 from drybox.inputs.wet.bath_names import plain_name
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
+LONG_PAST_S = 12 * 3600.0
 _AIR = "air-in-box"
 _CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)", re.IGNORECASE)
 
@@ -52,6 +54,10 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     >>> note = parse_phrase(["plate", "46C"], at_s=1_781_435_700, timezone="Europe/Vienna")
     >>> note.kind, note.temp_k
     ('plate', 319.15)
+    >>> said = ["promised", "7", "for", "15:40"]
+    >>> note = parse_phrase(said, at_s=1_781_435_700, timezone="Europe/Vienna")
+    >>> note.ticket, note.promised_at_s - note.at_s
+    ('7', 8700)
     >>> parse_phrase(["plate", "46"], at_s=1_781_435_700, timezone="Europe/Vienna")
     Traceback (most recent call last):
     ...
@@ -68,9 +74,13 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
     clock = _CLOCK_WORD.search(rest)
-    if clock:
+    if kind == "promise" and clock:  # what is said at the table is the promise itself
+        kind = "promised"
+    if clock and kind != "promised":
         raise InputError(f"{KINDS[kind].what}: {clock[1]} is a time", "", f"write --at {clock[1]}")
     found = _PARSERS[kind](rest, kind)
+    if "promised" in found:
+        found["promised_at_s"] = _promised_at_s(found.pop("promised"), at_s, timezone)
     size = about.pop("size", "")
     if size:
         found["width_m"], found["height_m"] = parse_size(size, "sheet size")
@@ -81,17 +91,23 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     return check_weighing(check_note(settle_words(note)))
 
 
-def clock_apart(words: Sequence[str], at: str) -> tuple[list[str], str]:
+def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tuple[list[str], str]:
     """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
+
+    The only clock time of a promise is the one that was promised.
 
     Examples
     --------
     >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
     (['7', '5.1', 'g'], '13:40')
+    >>> clock_apart(["7", "at", "15:40"], "", promise=True)
+    (['7', 'at', '15:40'], '')
     """
     spoken = " ".join(words)
     match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
     if at or match is None or not _CLOCK_WORD.search(match[2]):
+        return list(words), at
+    if promise and not _CLOCK_WORD.search(match[1]):
         return list(words), at
     return match[1].split(" "), match[2]
 
@@ -210,6 +226,38 @@ def _ticket(rest: str, kind: str) -> dict[str, Any]:
     return {"ticket": rest}
 
 
+_SAID_WITH = {"touch": "dry", "handed": "over", "sat": "down"}
+
+
+def _of_print(rest: str, kind: str) -> dict[str, Any]:
+    """Return what ``touch dry 7``, ``handed over 7`` or ``sat down 7`` says, or the short form."""
+    first, _, ticket = rest.partition(" ")
+    with_it = ticket and first.lower() == _SAID_WITH[kind]
+    return _ticket(ticket if with_it else rest, kind)
+
+
+def _promised(rest: str, kind: str) -> dict[str, Any]:
+    states = "|".join(PROMISED_AS)
+    form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
+    match = re.fullmatch(form, rest, re.IGNORECASE)
+    if match is None or not _CLOCK_WORD.search(match[2]):
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    found = {"ticket": match[1], "promised": match[2]}
+    return found | ({"state": match["state"].lower()} if match["state"] else {})
+
+
+def _promised_at_s(text: str, at_s: float, timezone: str) -> int:
+    """Return the instant promised: that day's, or after midnight where that is long past. [s]"""
+    zone = ZoneInfo(timezone)
+    clock = parse_clock(text, "the time promised")
+    day = clock.date or unix_to_local(at_s, zone).date()
+    moment_s = local_to_unix(day, clock.time, zone, offset=clock.offset).time_s
+    if clock.date is None and moment_s < at_s - LONG_PAST_S:
+        later = day + datetime.timedelta(days=1)
+        moment_s = local_to_unix(later, clock.time, zone, offset=clock.offset).time_s
+    return int(moment_s)
+
+
 _STATES = "|".join(KINDS["weighed"].states)
 _MASS = rf"(?P<mass>\S*\d\S*(?: ?(?!(?:{_STATES})\b)[a-z]+)?)"
 _SHEETS = r"(?: (?:for )?(?P<sheets>\d{1,5}) (?:sheets?|prints?))?"
@@ -239,6 +287,10 @@ def _weighed(rest: str, kind: str) -> dict[str, Any]:
 def _shadow(rest: str, kind: str) -> dict[str, Any]:
     state, _, what = rest.partition(" ")
     return {"state": state.lower()} | ({"remark": what} if what else {})
+
+
+def _sun(rest: str, kind: str) -> dict[str, Any]:
+    return {"state": rest.lower()}
 
 
 def _tank(rest: str, kind: str) -> dict[str, Any]:
@@ -319,6 +371,11 @@ _PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {
     "sky": _sky,
     "laid": _ticket,
     "dry": _ticket,
+    "sun": _sun,
+    "sat": _of_print,
+    "touch": _of_print,
+    "handed": _of_print,
+    "promised": _promised,
     "weighed": _weighed,
     "shadow": _shadow,
     "tank": _tank,

@@ -205,12 +205,13 @@ class NoteStore:
             connection.execute(*sum_of(row))
 
     def _all(self, connection: sqlite3.Connection) -> list[Note]:
-        rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note ORDER BY seq").fetchall()
+        columns = self._file.columns(connection)
+        rows = connection.execute(f"SELECT {', '.join(columns)} FROM note ORDER BY seq").fetchall()
         notes, sums = [], self._file.sums(connection)
         for row in rows:
-            if sums is not None and sums.get(row[COLUMNS.index("id")]) != digest_of(row):
-                raise self._file.damaged(f"note {row[COLUMNS.index('id')]} was changed")
-            values = dict(zip(COLUMNS, row, strict=True))
+            values = dict(zip(columns, row, strict=True))
+            if sums is not None and sums.get(values["id"]) != digest_of(row):
+                raise self._file.damaged(f"note {values['id']} was changed")
             try:
                 notes.append(check_note(Note(**values)))
             except (InputError, TypeError) as fault:

@@ -33,6 +33,8 @@ class Resolved:
 
 # dimension → unit shown, SI → shown factor, offset
 SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
+    "mass": ("kg", 1.0, 0.0),
+    "area": ("m2", 1.0, 0.0),
     "length": ("m", 1.0, 0.0),
     "temperature": ("°C", 1.0, -273.15),
     "angle": ("deg", 57.29577951308232, 0.0),

@@ -80,6 +80,8 @@ class Weather:
         nothing: answers are for a clear and for a closed sky.
     usual : tuple of str
         Columns that nobody told and that are what is usual at the place.
+    wind_told : bool
+        Whether the wind was told for that day, by a person or a forecast.
     """
 
     kind: str
@@ -102,6 +104,7 @@ class Weather:
     issued_s: float | None = None
     cloud_told: bool = True
     usual: tuple[str, ...] = ()
+    wind_told: bool = True
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -164,6 +167,7 @@ def steady_weather(
         assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
         cloud_told=told,
         usual=tuple(missing),
+        wind_told="wind_10m_m_s" not in missing,
         **columns,
     )
 
@@ -236,5 +240,7 @@ def series_weather(
         issued_s=issued_s,
         cloud_told=told,
         usual=tuple(missing),
+        wind_told="wind_10m_m_s" in given
+        or (kind != "typical_year" and "wind_10m_m_s" not in missing),
         **kept,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -11,13 +11,17 @@ from numpy.typing import NDArray
 from drybox.inputs.event.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import plan_day_aim
 from drybox.planning.aim.search import AimPlan, AimSearch, Turn
 from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.aim.wall_strip import WallStrip, wall_strips
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
 from drybox.readable import Readable
+from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
@@ -39,10 +43,12 @@ class EventAim(Readable):
     """The aims of a stretch of the day, and how to sight them.
 
     ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.
-    ``now`` is the turn in force at ``at_s``. ``sightings`` go with the turns,
-    ``single_sighting`` is where the single aim's shadow is shortest. ``own_kept_frac`` is what
-    the event's fixed aim keeps, None where it has none; ``metal_k`` how hot the plate may get, in
-    nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
+    ``now`` is the turn in force at ``at_s``. ``sightings`` and ``strips``, what the bin's walls
+    shade, go with the turns; ``single_sighting`` is where the single aim's shadow is shortest.
+    ``off_sun`` and ``single_off_sun`` say why turn and single aim do not face the sun.
+    ``own_kept_frac`` is what the event's fixed aim keeps, None where it has none: then the plan is
+    that aim, and ``better`` the best one where it gains enough. ``metal_k`` is how hot the plate
+    may get, in nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
     """
 
     at_s: float
@@ -61,6 +67,12 @@ class EventAim(Readable):
     held_below_k: float | None
     blocked: tuple[Blocked, ...]
     metal_k: float | None
+    off_sun: OffSun
+    single_off_sun: OffSun
+    strips: tuple[tuple[WallStrip, ...], ...]
+    single_strips: tuple[WallStrip, ...]
+    wind: WindOnBox | None
+    better: Turn | None
     day: Conditions
     turned_w_m2: Array
     single_w_m2: Array
@@ -100,7 +112,7 @@ def plan_event_aim(
     Raises
     ------
     NoAnswerError
-        If the sun is down all the stretch, or no tilt holds the plate below the limit.
+        If the sun is down or hidden all the stretch, or no aim holds the plate below the limit.
     """
     asked = (
         event.aimed_from_s if from_s is None else from_s,
@@ -113,6 +125,15 @@ def plan_event_aim(
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
     tracked = search.tracked_w_m2(np.arange(day.time_s.size))
+    own_kept, better = _own_kept_frac(event, search, plan, first, last), None
+    if own_kept is not None and hold_k is None:
+        own = _own_plan(event, plan, own_kept)
+        gains = plan.single.mean_irradiance_w_m2 > (1 + _worth_frac()) * (
+            own.single.mean_irradiance_w_m2
+        )
+        plan, better = own, plan.single if gains else None
+    now = _turn_at(plan.turns, at_s)
+    seen_at = at_s if first < at_s <= last else now.from_s
     single = _light(search, plan.single)
     shortest = min(
         (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
@@ -127,11 +148,11 @@ def plan_event_aim(
         until_s=last,
         share_frac=wanted,
         plan=plan,
-        now=_turn_at(plan.turns, at_s),
+        now=now,
         declination=declination_at(event, at_s),
         sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
         single_sighting=shortest,
-        own_kept_frac=_own_kept_frac(event, search, plan, first, last),
+        own_kept_frac=own_kept,
         held_below_k=plan.held_below_k,
         blocked=tuple(
             stretch
@@ -139,11 +160,51 @@ def plan_event_aim(
             if stretch.until_s > first and stretch.from_s < last
         ),
         metal_k=hottest_metal_k(event, plan),
+        off_sun=_off_sun(event, plan, day, now, seen_at, hold_k),
+        single_off_sun=_off_sun(event, plan, day, plan.single, seen_at, hold_k),
+        strips=tuple(wall_strips(event.box, place, day, turn) for turn in plan.turns),
+        single_strips=wall_strips(event.box, place, day, plan.single),
+        wind=day_wind(event, plan),
+        better=better,
         day=day,
         turned_w_m2=_turned(search, plan),
         single_w_m2=single,
         tracked_w_m2=tracked,
     )
+
+
+def _worth_frac() -> float:
+    """Return what a new aim must gain over one that was given. [-]"""
+    return load_table("limits")["useful"]["aim_gain"].value
+
+
+def _own_plan(event: Event, plan: AimPlan, kept_frac: float) -> AimPlan:
+    """Return the event's fixed aim as the plan of a stretch."""
+    single = plan.single
+    turn = replace(
+        single,
+        bearing_deg=event.box.aim_bearing_deg or 0.0,
+        tilt_deg=event.box.aim_tilt_deg or 0.0,
+        mean_irradiance_w_m2=kept_frac * plan.tracked_j_m2 / (single.until_s - single.from_s),
+    )
+    return replace(
+        plan,
+        single=turn,
+        kept_frac=kept_frac,
+        turns=(turn,),
+        turns_kept_frac=kept_frac,
+        held_below_k=None,
+    )
+
+
+def _off_sun(
+    event: Event, plan: AimPlan, day: Conditions, turn: Turn, at: float, hold_k: float | None
+) -> OffSun:
+    if hold_k is not None and plan.held_below_k is not None:
+        return OffSun(code="held", held_below_k=plan.held_below_k)
+    if hold_k is not None and event.box.aim_mode == "fixed":
+        return FACING
+    return why_off_sun(event, plan, day, (turn.bearing_deg, turn.tilt_deg), at=at)
 
 
 def declination_at(event: Event, at_s: float) -> Declination:

@@ -153,15 +153,16 @@ def _breaks(
             use=use,
             from_s=first,
             until_s=last,
-            cause="" if use == "camera" else _cause(obstacles, day, first, last),
+            cause="" if use == "camera" else hidden_by(obstacles, day, (first, last)),
         )
         for first, last in day.stretches(wrong)
         if last - first >= SHORTEST_S
     ]
 
 
-def _cause(obstacles: Sequence[Obstacle], day: Conditions, from_s: float, until_s: float) -> str:
-    inside = (day.time_s >= from_s) & (day.time_s < until_s) & (day.sun.elevation_deg > 0)
+def hidden_by(obstacles: Sequence[Obstacle], day: Conditions, stretch: Stretch) -> str:
+    """Return the names of the obstacles that hide the sun in a stretch, joined by "and"."""
+    inside = (day.time_s >= stretch[0]) & (day.time_s < stretch[1]) & (day.sun.elevation_deg > 0)
     azimuth, height = day.sun.azimuth_deg[inside], day.sun.elevation_deg[inside]
     names = [
         obstacle.name

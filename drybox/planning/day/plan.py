@@ -15,11 +15,13 @@ from drybox.inputs.event.day import DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
-from drybox.planning.day.promises import TicketPlan, kept_shares, promises
+from drybox.planning.day.promises import TicketPlan, promises
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
 from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
 from drybox.planning.day.stages import CAMERA, Means, hands_time_s, wet_day
 from drybox.planning.day.supplies import day_baths, packing, wash_water
+from drybox.planning.day.told.hours import HourRule, hour_rules
+from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.ways import LINE, PLATE
 from drybox.planning.day.what_if import Trial, WhatIf, outcome, trials
 from drybox.planning.scenario.conditions import Conditions
@@ -50,10 +52,11 @@ class BrokenPromise:
 class DayPlan(Readable):
     """All that is planned for one event day; times in unix seconds.
 
-    ``utilisation`` is the share of the open hours each thing is busy. ``kept_frac`` is the share
-    of prints promised dry that are ready by their P90 and by the rounded promise, in the draws
-    behind it. ``too_hot_s`` are laying-on times at which the plate is too hot for a print,
-    ``metal_k`` is how hot its metal may get. ``not_reached`` are tickets whose sitting most draws
+    ``utilisation`` is the share of the open hours each thing is busy. ``hours`` is what to promise
+    whoever sits down in an hour. ``kept_frac`` is the share of promises given at the sitting that
+    are kept, by their P90 and as rounded up, in the draws behind them. ``too_hot_s`` are
+    laying-on times at which the plate is too hot for a print, ``metal_k`` is how hot its metal
+    may get. ``not_reached`` are tickets whose sitting most draws
     do not begin before closing.
     """
 
@@ -79,6 +82,7 @@ class DayPlan(Readable):
     held: Held = field(default_factory=Held)
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
+    hours: tuple[HourRule, ...] = ()
     other_sky: DayPlan | None = None
 
     @property
@@ -127,7 +131,8 @@ def plan_day(
     draws = drawn(event, inputs, told, members, seed)
     simulation = DaySimulation(event, inputs, told, draws)
     run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets))
-    plans = promises(run, draws.tickets, draws.arrive_s, inputs.day, event.closes_s)
+    plans = promises(run, draws.tickets, draws.arrive_s, event=event, day=inputs.day)
+    hours = hour_rules(run, draws.arrive_s, event=event, day=inputs.day)
     water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
     return DayPlan(
@@ -144,7 +149,8 @@ def plan_day(
         wash=wash,
         spots=place_spots(event, told),
         broken=_broken(plans),
-        kept_frac=kept_shares(plans, run, columns_of(draws, plans)),
+        hours=hours,
+        kept_frac=kept_shares(plans, hours, run, columns=columns_of(draws, plans), day=inputs.day),
         aim=simulation.aim,
         no_plate=simulation.no_plate,
         members=members,

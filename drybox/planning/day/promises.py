@@ -9,12 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event.day import Day
+from drybox.inputs.event.event import Event
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.day.ways import LINE
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
 
 ROUND_UP_S = 300.0
@@ -25,10 +28,14 @@ ROUND_UP_S = 300.0
 class TicketPlan:
     """One print through the day: the likely time of each stage, the range of drying, the promise.
 
-    ``slot`` counts from 1. ``after_arrival_s`` is from arrival to dry and flat (to washed and
-    blotted where it is not dried). ``ready_s`` is when it is dry and flat, its P90 the promise
-    before rounding. ``waits_for`` names an earlier ticket on the same way whose promise this one
-    may not come before.
+    ``slot`` counts from 1. ``sitting_s`` is when the ticket is likely to sit, and all that follows
+    is what holds if it sits then: ``touch_dry_s`` and ``dry_s`` as from the likely laying-on,
+    ``ready_s`` (dry and flat) as from the sitting. ``promise_after_s`` is what to promise from the
+    sitting on, whenever that is; ``promise_s`` the same by the clock. Either is the P90 of
+    ``after_sitting_s``, the time to what is promised (``ready_as``), rounded up to 5 minutes.
+    ``after_arrival_s`` is from arrival to dry and flat (to washed and blotted where it is not
+    dried). ``waits_for`` names an earlier ticket on the same way whose promise this one may not
+    come before.
     """
 
     ticket: str
@@ -51,10 +58,37 @@ class TicketPlan:
     promised_s: float | None = None
     keeps_frac: float | None = None
     waits_for: str = ""
+    promise_after_s: float | None = None
+    after_sitting_s: Range = UNKNOWN
+    ready_as: str = ""
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a sitter is told: when, how long after the sitting, and for a print in which state.
+
+    ``after_s`` is not rounded yet; ``end`` is ``dry``, ``touch_dry`` or ``damp``.
+    """
+
+    hand_over: HandOver
+    why: str
+    end: str = ""
+    promise_s: float | None = None
+    after_s: float | None = None
+
+    @property
+    def promise_after_s(self) -> float | None:
+        """How long after the sitting, rounded up."""
+        return None if self.after_s is None else round_up_s(self.after_s)
 
 
 def promises(
-    run: DayRun, tickets: tuple[Ticket, ...], arrive_s: Array, day: Day, closes_s: float
+    run: DayRun,
+    tickets: tuple[Ticket, ...],
+    comes_at_s: Array,
+    *,
+    event: Event,
+    day: Day,
 ) -> tuple[TicketPlan, ...]:
     """Return what each ticket that is reached in most draws is told.
 
@@ -64,12 +98,12 @@ def promises(
         The drawn days.
     tickets : tuple of Ticket
         By column.
-    arrive_s : array
+    comes_at_s : array
         When each comes, (n, tickets). [s]
+    event : Event
+        When it closes, and how long prints lie under flat weight.
     day : Day
-        Blotting, and the name of the line's way.
-    closes_s : float
-        When the event closes. [s]
+        Blotting, the name of the line's way, and whether sitters come by chance.
 
     Returns
     -------
@@ -78,102 +112,81 @@ def promises(
 
     Notes
     -----
-    A promise is the time that nine prints in ten keep, flat weight included, rounded up to five
-    minutes. It is given for a dry print only if nine in ten are dry and flat by the closing and
-    within the wait limit; else for one that is touch dry, taken along open between blotters, if
-    nine in ten are that by then; else for one to be fetched later, dry or touch dry by the
-    closing; else for a damp one in its sleeve, if nine in ten are washed; else the print is
-    mailed. On one way of drying a later ticket is never promised earlier.
+    A promise is the time that nine prints in ten keep once the sitter sits, flat weight included,
+    rounded up to five minutes; of chance arrivals each ticket is told what holds of the sittings
+    at its likely time, since it may come hours sooner or later. It is given for a dry print only
+    if nine in ten are dry and flat by the closing and within the wait limit; else for one that is
+    touch dry, taken along open between blotters, if nine in ten are that by then; else for one to
+    be fetched later, dry or touch dry by the closing; else for a damp one in its sleeve, if nine
+    in ten are washed; else the print is mailed. On one way of drying a later ticket is never
+    promised earlier.
     """
-    seen = _Seen(run, arrive_s, day)
-    found = [
-        _plan(seen, place, tickets[column], closes_s) for place, column in enumerate(seen.chosen)
-    ]
-    left = quantiles_of_next(seen.known(run.dried.left_s), 0.5)[0]
+    sat_s = run.setup.wet.sat_s
+    there = np.isfinite(sat_s)
+    chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
+    group = Sittings.by_ticket(there, chosen)
+    sits_s = quantiles_of_next(group.of(sat_s), 0.5)[0]
+    if day.rate_1_s is not None:
+        # the last tickets come only on busy days, which are early; in line they still come last
+        sits_s = np.maximum.accumulate(sits_s)
+        group = Sittings.near(sat_s, sits_s)
+    seen = SinceSitting(run, comes_at_s, day=day, group=group, sits_s=sits_s)
+    found = []
+    for place, column in enumerate(chosen):
+        way = day.line_way if run.ways[column] == LINE else run.ways[column]
+        told = told_at(seen, place, event.closes_s, dried=way is not None)
+        flat = event.limits.flatten_s
+        found.append(_plan(seen, place, tickets[column], way=way, told=told, flat_s=flat))
     line = {day.line_way: run.setup.means.line_slots}
-    return _in_turn(_in_slots(found, left, line, run.setup.means.plate_slots))
+    return _in_turn(_in_slots(found, seen.likely["left_s"], line, run.setup.means.plate_slots))
 
 
-class _Seen:
-    """Percentiles of each stage, by place among the tickets that most draws reach."""
-
-    def __init__(self, run: DayRun, arrive_s: Array, day: Day) -> None:
-        wet, dried = run.setup.wet, run.dried
-        self.run, self.day = run, day
-        self.there = np.isfinite(wet.sat_s)
-        self.chosen = np.flatnonzero(self.there.mean(axis=0) >= 0.5)
-        self.blotted_s = wet.wash.washed_s + day.blotting_s
-        known = self.known
-        self.middle = {
-            name: quantiles_of_next(known(values), 0.5)[0]
-            for name, values in {
-                "arrives_s": arrive_s,
-                "sitting_s": wet.sat_s,
-                "wet_end_s": wet.wet.done_s,
-                "wash_from_s": wet.wash.begun_s,
-                "washed_s": wet.wash.washed_s,
-                "laid_on_s": dried.laid_s,
-                "until_s": run.until_s,
-            }.items()
-        }
-        if day.rate_1_s is not None:
-            # the last tickets come only on busy days, which are early; in line they still come last
-            for values in self.middle.values():
-                np.maximum.accumulate(values, out=values)
-        self.touch = quantiles_of_next(known(dried.touch_s), 0.1, 0.5, 0.9)
-        self.dry = quantiles_of_next(known(dried.dry_s), 0.1, 0.5, 0.9)
-        self.ready = quantiles_of_next(known(run.ready_s), 0.1, 0.5, 0.9)
-        self.blotted = quantiles_of_next(known(self.blotted_s), 0.9)[0]
-        on = np.array([run.ways[column] is not None for column in self.chosen], dtype=np.bool_)
-        with np.errstate(invalid="ignore"):
-            self.late = quantiles_of_next(known(run.ready_s - run.until_s), 0.9)[0]
-            self.touch_late = quantiles_of_next(known(dried.touch_s - run.until_s), 0.9)[0]
-            self.damp_late = quantiles_of_next(known(self.blotted_s - run.until_s), 0.9)[0]
-            end = np.where(on, known(run.ready_s), known(self.blotted_s))
-            self.after = quantiles_of_next(end - known(arrive_s), 0.1, 0.5, 0.9)
-
-    def known(self, values: Array) -> Array:
-        """Return the columns of the tickets chosen, NaN in draws that do not reach them."""
-        return np.where(self.there, values, np.nan)[:, self.chosen]
-
-
-def _plan(seen: _Seen, place: int, ticket: Ticket, closes_s: float) -> TicketPlan:
-    run, column = seen.run, int(seen.chosen[place])
-    way = run.ways[column]
-    hand_over, promise, why = _told(
-        way is not None,
-        (float(seen.late[place]), float(seen.ready[2, place])),
-        (float(seen.touch_late[place]), float(seen.touch[2, place])),
-        (float(seen.damp_late[place]), float(seen.blotted[place])),
-        float(seen.middle["until_s"][place]),
-        closes_s,
-    )
-    stages = {name: float(values[place]) for name, values in seen.middle.items()}
-    laid = stages["laid_on_s"]
-    fetched = run.ready_s if seen.ready[2, place] <= closes_s else run.dried.touch_s
-    ends = {"dry": run.ready_s, "touch_dry": run.dried.touch_s, "pick_up": fetched}
-    end = ends.get(hand_over, seen.blotted_s)
+def _plan(
+    seen: SinceSitting, place: int, ticket: Ticket, *, way: str | None, told: Told, flat_s: float
+) -> TicketPlan:
+    sits = float(seen.sits_s[place])
+    stages = {name: float(values[place]) for name, values in seen.likely.items()}
+    laid: float | None = stages["laid_on_s"]
+    if way is None or not np.isfinite(stages["laid_on_s"]):
+        laid = None
+    touch, dry, ready = (UNKNOWN for _ in range(3))
+    if laid is not None:
+        dry = _from_laid(seen, "dry", place, last_s=-flat_s)
+        touch = _from_laid(seen, "touch_dry", place)
+        ready = seen.range_since("dry", place).scaled(1.0, sits)
+        if ready.p10 is not None and dry.p10 is not None:
+            ready = replace(ready, p10=max(ready.p10, dry.p10 + flat_s))
     return TicketPlan(
         ticket=ticket.label,
         name=ticket.name,
         arrives_s=stages["arrives_s"],
-        sitting_s=stages["sitting_s"],
+        sitting_s=sits,
         wet_end_s=stages["wet_end_s"],
         wash_from_s=stages["wash_from_s"],
         washed_s=stages["washed_s"],
-        way=seen.day.line_way if way == LINE else way,
+        way=way,
         slot=None,
-        laid_on_s=laid if way is not None and np.isfinite(laid) else None,
-        touch_dry_s=_range(seen.touch[:, place]) if way is not None else UNKNOWN,
-        dry_s=_range(seen.dry[:, place]) if way is not None else UNKNOWN,
-        ready_s=_range(seen.ready[:, place]) if way is not None else UNKNOWN,
-        promise_s=promise,
-        hand_over=hand_over,
-        after_arrival_s=_range(seen.after[:, place]),
-        why=why,
+        laid_on_s=laid,
+        touch_dry_s=touch,
+        dry_s=dry,
+        ready_s=ready,
+        promise_s=told.promise_s,
+        hand_over=told.hand_over,
+        after_arrival_s=_range(seen.after_arrival[:, place]),
+        why=told.why,
         promised_s=ticket.promised_s,
-        keeps_frac=_kept(promise, end[seen.there[:, column], column]),
+        keeps_frac=_kept(seen, place, told),
+        promise_after_s=told.promise_after_s,
+        after_sitting_s=seen.range_since(told.end, place),
+        ready_as=told.end,
     )
+
+
+def _from_laid(seen: SinceSitting, end: str, place: int, last_s: float = 0.0) -> Range:
+    """Return when a print laid on at the likely time is dry; its P90 not past the sitting's."""
+    low, middle, high = seen.likely["laid_on_s"][place] + seen.since_laid[end][:, place]
+    most = seen.sits_s[place] + seen.since[end][2, place] + last_s
+    return _range(np.array([low, middle, max(middle, min(high, most))]))
 
 
 def round_up_s(time_s: float) -> float:
@@ -187,29 +200,46 @@ def round_up_s(time_s: float) -> float:
     return float(np.ceil(time_s / ROUND_UP_S - 1e-9) * ROUND_UP_S)
 
 
-def _told(
-    dried_here: bool,
-    dry: tuple[float, float],
-    touch: tuple[float, float],
-    damp: tuple[float, float],
-    until_s: float,
-    closes_s: float,
-) -> tuple[HandOver, float | None, str]:
-    """Return hand-over, promise and reason from how late nine in ten are, and when."""
-    if dried_here and dry[0] <= 0 and round_up_s(dry[1]) <= max(closes_s, dry[1]):
-        return "dry", round_up_s(dry[1]), ""
-    if dried_here and touch[0] <= 0 and round_up_s(touch[1]) <= max(closes_s, touch[1]):
-        return "touch_dry", round_up_s(touch[1]), "not sure to be dry in time"
-    for end, state in ((dry[1], "dry"), (touch[1], "touch dry")):
-        if dried_here and round_up_s(end) <= closes_s:
-            return "pick_up", round_up_s(end), f"{state} only after the wait; to be fetched then"
-    if damp[0] <= 0:
-        if not dried_here:
-            return "damp", round_up_s(damp[1]), "no way dries it in time"
-        latest = np.floor(until_s / ROUND_UP_S + 1e-9) * ROUND_UP_S
-        why = "not sure to be dry in time; dry if lucky"
-        return "damp", float(max(latest, round_up_s(damp[1]))), why
-    return "mail", None, "not sure to be washed in time"
+def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) -> Told:
+    """Return what the sitters of a group are told.
+
+    Parameters
+    ----------
+    seen : SinceSitting
+        Groups of sittings.
+    place : int
+        Which group.
+    closes_at_s : float
+        When the event closes. [s]
+    dried : bool
+        Whether the prints take a way of drying.
+    """
+    sits = float(seen.sits_s[place])
+    after = {name: float(since[2, place]) for name, since in seen.since.items()}
+    late = {name: float(by[place]) for name, by in seen.late.items()}
+
+    def told(hand_over: HandOver, end: str, why: str = "") -> Told:
+        by = round_up_s(sits + after[end])
+        return Told(hand_over, why, end, promise_s=by, after_s=after[end])
+
+    last = "not sure to be dry in time"
+    sure: tuple[tuple[HandOver, str], ...] = (("dry", ""), ("touch_dry", last))
+    for end, why in sure:
+        by = sits + after[end]
+        if dried and late[end] <= 0 and round_up_s(by) <= max(closes_at_s, by):
+            return told(end, end, why)
+    for end, _ in sure:
+        if dried and round_up_s(sits + after[end]) <= closes_at_s:
+            state = end.replace("_", " ")
+            return told("pick_up", end, f"{state} only after the wait; to be fetched then")
+    if late["damp"] > 0:
+        return Told("mail", "not sure to be washed in time")
+    if not dried:
+        return told("damp", "damp", "no way dries it in time")
+    latest = np.floor(seen.likely["until_s"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S
+    by = float(max(latest, round_up_s(sits + after["damp"])))
+    why = f"{last}; dry if lucky"
+    return Told("damp", why, "damp", promise_s=by, after_s=by - sits)
 
 
 def _range(parts: Array) -> Range:
@@ -220,10 +250,12 @@ def _or_none(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def _kept(promise_s: float | None, end_s: Array) -> float | None:
-    if promise_s is None or not end_s.size:
+def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
+    """Return the share of a group's sittings that are as far by what is promised."""
+    if told.promise_s is None:
         return None
-    return float(np.mean(end_s <= promise_s))
+    after = seen.after_s(told.end, place)
+    return float(np.mean(after <= told.promise_s - seen.sits_s[place])) if after.size else None
 
 
 def _in_slots(
@@ -259,38 +291,14 @@ def _in_turn(plans: list[TicketPlan]) -> tuple[TicketPlan, ...]:
         if plan.hand_over == "dry" and way is not None and plan.promise_s is not None:
             before = latest.get(way)
             if before and before.promise_s and before.promise_s > plan.promise_s:
-                plan = replace(plan, promise_s=before.promise_s, waits_for=before.ticket)
+                later = before.promise_s - plan.promise_s
+                after = None if plan.promise_after_s is None else plan.promise_after_s + later
+                plan = replace(
+                    plan,
+                    promise_s=before.promise_s,
+                    promise_after_s=after,
+                    waits_for=before.ticket,
+                )
             latest[way] = plan
         found.append(plan)
     return tuple(found)
-
-
-def kept_shares(
-    plans: tuple[TicketPlan, ...], run: DayRun, columns: NDArray[np.intp]
-) -> tuple[float, float] | None:
-    """Return the shares of prints promised dry that are ready by their P90, and by the promise.
-
-    Parameters
-    ----------
-    plans : tuple of TicketPlan
-        What was promised.
-    run : DayRun
-        Days, maybe drawn by another seed than the promises'.
-    columns : array of int
-        Column of each plan's ticket in the run.
-
-    Returns
-    -------
-    (float, float) or None
-        Unrounded and rounded; None if none was promised dry.
-    """
-    unrounded, rounded, count = 0, 0, 0
-    for plan, column in zip(plans, columns, strict=True):
-        if plan.hand_over != "dry" or plan.promise_s is None or plan.ready_s.p90 is None:
-            continue
-        there = np.isfinite(run.setup.wet.sat_s[:, column])
-        ready = run.ready_s[there, column]
-        unrounded += int(np.sum(ready <= plan.ready_s.p90))
-        rounded += int(np.sum(ready <= plan.promise_s))
-        count += ready.size
-    return (unrounded / count, rounded / count) if count else None

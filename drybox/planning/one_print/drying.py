@@ -15,6 +15,7 @@ from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun
 from drybox.physics.simulation.step_control import Pace
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.one_print.cures import cures
@@ -253,6 +254,7 @@ def dry_print(
         held=seen.held,
         cures=plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan),
+        off_sun=plate.off_sun,
     )
 
 
@@ -297,6 +299,7 @@ class _OnPlate:
     bearing_deg: float | None = None
     tilt_deg: float | None = None
     cures: tuple[Cure, ...] = ()
+    off_sun: OffSun = FACING
 
 
 def aim_for(
@@ -358,6 +361,7 @@ def _sun_plate(
         bearing_deg=float(bearing[at]),
         tilt_deg=float(tilt[at]),
         cures=cures(event, result, again, laid_on_s),
+        off_sun=why_off_sun(event, plan, day, (float(bearing[at]), float(tilt[at])), at=laid_on_s),
     )
 
 

@@ -15,9 +15,11 @@ from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
+from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import horizon_s
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
@@ -56,7 +58,8 @@ class SetOutResult(Readable):
     ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
     pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
     print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
-    in the event's hours; ``other_sky`` is the same under a closed sky, where no cloud was told.
+    in the event's hours; ``off_sun`` says why the box, once set out, does not face the sun;
+    ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
     sunrise_s: float | None
@@ -79,6 +82,8 @@ class SetOutResult(Readable):
     held: Held = field(default_factory=Held)
     too_hot: tuple[float, ...] = ()
     metal_k: float | None = None
+    off_sun: OffSun = FACING
+    wind: WindOnBox | None = None
     other_sky: SetOutResult | None = None
 
 
@@ -136,7 +141,7 @@ def plan_set_out(
     Raises
     ------
     NoAnswerError
-        If no daylight reaches the plate all day.
+        If the sun is down, or never reaches the plate, while the event is open.
     """
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
@@ -148,7 +153,7 @@ def plan_set_out(
         place.elevation_m,
     )
     if sun.status == "down_all_day":
-        raise NoAnswerError("the sun does not rise there that day")
+        raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
     start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
@@ -193,7 +198,20 @@ def plan_set_out(
         held=seen.held,
         too_hot=too_hot,
         metal_k=hottest_metal_k(event, plan),
+        off_sun=_off_sun(event, plan, day, out),
+        wind=day_wind(event, plan),
     )
+
+
+def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, out: float | None) -> OffSun:
+    """Return why the first aim of the day does not face the sun."""
+    if out is None:
+        return FACING
+    if plan is None or event.box.aim_mode == "track":
+        return why_off_sun(event, plan, day, (0.0, 0.0), at=out) if plan is None else FACING
+    first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
+    aim = first.bearing_deg, first.tilt_deg
+    return why_off_sun(event, plan, day, aim, at=max(out, first.from_s))
 
 
 def _loads(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from drybox.inputs.event.ways import ON_PLATE, WAY, WAY_NAMES
+from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import Range, or_never
@@ -69,7 +70,8 @@ CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
 class DryResult(Readable):
     """All ways for one print, the choice, and what the run stood on.
 
-    ``other_sky`` is the same under a closed sky, where no cloud was told.
+    ``off_sun`` says why the plate does not face the sun then; ``other_sky`` is the same under a
+    closed sky, where no cloud was told.
     """
 
     laid_on_s: float
@@ -84,6 +86,7 @@ class DryResult(Readable):
     held: Held = field(default_factory=Held)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
+    off_sun: OffSun = FACING
     other_sky: DryResult | None = None
 
 

@@ -126,7 +126,8 @@ class Targets:
         return self.touch_dry_kg_m2, self.dry_kg_m2
 
 
-def _isotherm(name: str) -> GabIsotherm:
+def isotherm(name: str) -> GabIsotherm:
+    """Return the isotherm of ``fibre`` or ``gelatin``."""
     row = load_table("isotherms")[name]
     return GabIsotherm(row["monolayer"].value, row["c"].value, row["k"].value)
 
@@ -148,8 +149,8 @@ def sheet_sorption(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> SheetSorptio
         else paper.dry_mass_kg_m2 - paper.gelatin_kg_m2 - paper.mineral_kg_m2
     )
     parts = [
-        (_isotherm("fibre"), fibre + extra_fibre_kg_m2),
-        (_isotherm("gelatin"), paper.gelatin_kg_m2),
+        (isotherm("fibre"), fibre + extra_fibre_kg_m2),
+        (isotherm("gelatin"), paper.gelatin_kg_m2),
     ]
     return SheetSorption([(isotherm, mass) for isotherm, mass in parts if mass > 0])
 

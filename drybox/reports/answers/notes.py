@@ -11,7 +11,7 @@ from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 from drybox.inputs.text.dates import parse_zone
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import iso_time, say
+from drybox.reports.text.phrases import clock, iso_time, say
 from drybox.units import KELVIN_AT_0_C
 
 COLUMNS = (
@@ -50,6 +50,8 @@ def note_text(note: Note, units: str = "metric") -> str:
         words.append(f"({WAY_NAMES.get(note.way, note.way)})")
     words += [_shown(note, name, units) for name in ("cloud_frac", "temp_k", "humidity_frac")]
     words += [_shown(note, name, units) for name in ("wind_m_s", "mass_kg")]
+    if note.promised_at_s is not None:
+        words.append(f"for {clock(note.promised_at_s, note.timezone)}")
     if note.sheets is not None:
         words.append(f"{note.sheets} sheets")
     if note.width_m is not None and note.height_m is not None:
@@ -72,6 +74,8 @@ def note_record(note: Note) -> dict[str, Any]:
     record |= {name: getattr(note, name) for name in TEXTS if getattr(note, name)}
     if note.sheets is not None:
         record["sheets"] = note.sheets
+    if note.promised_at_s is not None:
+        record["promised_at"] = iso_time(note.promised_at_s, note.timezone)
     for name, (key, factor, shift, _) in SHOWN.items():
         value = getattr(note, name)
         if value is not None:

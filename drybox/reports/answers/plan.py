@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said
+from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import (
     ON,
@@ -17,9 +17,12 @@ from drybox.reports.text.plan_words import (
     tank_changes,
     warnings,
 )
+from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import break_records, spot_records, spot_table
+from drybox.reports.text.stand_words import wind_record, wind_warned
 from drybox.reports.text.weather_words import with_weather
+from drybox.units import celsius
 
 LONGEST_NAME = 10
 WIDE = (
@@ -37,6 +40,7 @@ WIDE = (
     Column("dry_at", "dry"),
     Column("ready_at", "dry and flat"),
     Column("promise_at", "promise"),
+    Column("promise_after_min", "after the sitting"),
     Column("hand_over", "hand over"),
     Column("keeps_frac", "kept"),
     Column("why", "because"),
@@ -86,7 +90,7 @@ def plan_answer(
     ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
-    record, said = _result(plan, rows), lead(plan, zone, units)
+    record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
     if clear is not None:
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
@@ -102,18 +106,32 @@ def plan_answer(
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
-        tables=[*tables, *_more(plan, units, zone)],
+        tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
-        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
+        warnings=[
+            *warnings(plan, zone, units),
+            *wind_warned(_wind(plan), units),
+            *event.warnings,
+            *plan.inputs.warnings,
+        ],
         cautions=cautions(
             "chemicals",
             "silver_waste",
-            *([] if metal_said(plan.metal_k) else ["hot_metal"]),
+            *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
+            *(["electricity"] if event.powered is not None else []),
+            *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
             "estimate",
         ),
         timezone=zone,
     )
+
+
+def _wind(plan: DayPlan) -> WindOnBox | None:
+    """Return what the wind does to the box, where there is one."""
+    if plan.no_plate or not plan.plate_slots:
+        return None
+    return day_wind(plan.event, plan.aim)
 
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
@@ -129,11 +147,14 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "touch_dry_at": ticket.touch_dry_s.record(),
         "dry_at": ticket.dry_s.record(),
         "promise_at": ticket.promise_s,
+        "promise_after_min": minutes_of(ticket.promise_after_s),
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_s,
         "wash_from_at": ticket.wash_from_s,
         "ready_at": ticket.ready_s.record(),
+        "ready_as": ticket.ready_as or None,
+        "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
         "promised_at": ticket.promised_s,
@@ -145,6 +166,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     kept = plan.kept_frac
     return {
         "sitters": rows,
+        "sit_now": hour_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
@@ -158,6 +180,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
+        "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
+        "wind": wind_record(_wind(plan)),
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {

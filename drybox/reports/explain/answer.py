@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drybox.errors import InputError
-from drybox.reports.explain import measuring, prints, sun
+from drybox.reports.explain import finishing, measuring, prints, sun
 from drybox.reports.explain.topic import Topic, filled
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import sentence
@@ -21,6 +21,7 @@ TOPICS: dict[str, Topic] = {
     "limits": prints.LIMITS,
     "wash": prints.WASH,
     "baths": prints.BATHS,
+    "curl": finishing.CURL,
     "measuring": measuring.MEASURING,
     "numbers": prints.NUMBERS,
     "units": prints.UNITS,

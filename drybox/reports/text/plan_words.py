@@ -57,8 +57,8 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     if plan.kept_frac is not None:
         p90, rounded = (f"{100 * share:.0f} %" for share in plan.kept_frac)
         found.append(
-            f"Promises are times that nine prints in ten keep, rounded up to 5 min: {rounded} of "
-            f"the drawn prints are ready by then ({p90} before rounding)."
+            "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
+            f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
     return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
 
@@ -150,8 +150,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     trays = "tray" if means.wash_trays == 1 else "trays"
     found = [
         f"{plan.members} drawn days (seed {plan.seed}) of weather, hands, squeegee, contact and "
-        "paper; stage times are likely ones, the range of dry is that of eight prints in ten, of "
-        "which some are laid on sooner, so that it may begin before the likely laying-on.",
+        "paper; stage times are likely ones, the range of dry is that of eight prints in ten laid "
+        "on at the likely time. A promise counts from the sitting: who sits later comes later.",
         f"Hands: {hands}. A sitting takes {minutes(means.sitting_s)}, and each print "
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",

@@ -65,6 +65,7 @@ def a_note(draw: st.DrawFn) -> Note:
         "humidity_frac": between(0, 1),
         "wind_m_s": between(0, 60),
         "sheets": st.integers(1, 100_000),
+        "promised_at_s": st.integers(1_000_000_000, 2_000_000_000),
         "state": st.sampled_from(rules.states or ("",)),
         "ticket": names,
         "bath": names,

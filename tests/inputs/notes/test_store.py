@@ -160,6 +160,23 @@ def test_the_same_minute_twice_is_kept_and_flagged(store: NoteStore) -> None:
     assert flags == {40: "same minute", 41: "same minute", 42: "", 43: "", 44: ""}
 
 
+def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteStore) -> None:
+    before = filled.read()
+    connection = sqlite3.connect(filled.path)
+    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
+    connection.execute("DROP TABLE checksum")
+    connection.execute("PRAGMA user_version = 2")
+    connection.commit()
+    connection.close()
+    old = filled.path.read_bytes()
+    assert filled.read() == before
+    assert filled.path.read_bytes() == old
+    said = Note(kind="promised", at_s=NOW_S, timezone="UTC", ticket="7", promised_at_s=NOW_S + 6000)
+    filled.add([said])
+    assert filled.read()[:-1] == before
+    assert filled.read()[-1].promised_at_s == NOW_S + 6000
+
+
 def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
     (added,) = store.add([reading()]).notes
     again = store.add([added, reading(50)])
@@ -420,6 +437,7 @@ def test_a_byte_changed_in_a_row_is_seen(filled: NoteStore) -> None:
 def test_a_store_older_than_checksums_is_read_and_given_them_on_writing(filled: NoteStore) -> None:
     connection = sqlite3.connect(filled.path)
     connection.execute("DROP TABLE checksum")
+    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
     connection.execute("PRAGMA user_version = 2")
     connection.close()
     kept = filled.read(everything=True)

@@ -1,0 +1,4 @@
+"""What an event says of finishing its dry prints.
+
+`finishing` is what there is to press them flat, and where they go.
+"""

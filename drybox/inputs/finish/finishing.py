@@ -1,0 +1,122 @@
+"""Boards, weight, blotters and press of ``[finishing]``, and where the prints go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from drybox.inputs.event.day import whole_number
+from drybox.inputs.text.ranges import check_ranges
+from drybox.inputs.text.settings import row_source
+from drybox.tables import load_table
+
+if TYPE_CHECKING:
+    from drybox.inputs.text.settings import Section, Settings
+
+KEYS = (
+    *("boards", "prints_per_pair", "weight", "blotters", "blotter_humidity"),
+    *("press", "press_temp", "home_humidity", "hottest"),
+)
+HOTTEST = ("in the hand", "bag in the sun", "parked car")
+"""The hottest place that a print meets on its way home, each an item of table ``flattening``."""
+
+MOST_PRINTS = 100
+LIMITS = {
+    "board_mass_kg": (0.0, 200.0),
+    "blotter_activity": (0.05, 0.95),
+    "press_w": (1.0, 5000.0),
+    "press_temp_k": (323.15, 393.15),
+    "home_activity": (0.1, 0.9),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finishing:
+    """What finishes a dry print.
+
+    ``pairs`` of boards each take ``prints_per_pair`` prints under ``board_mass_kg``;
+    ``blotters`` go to each print, in balance with ``blotter_activity``, None where that is the
+    day's own air. ``press_w`` is a heated press's power, None without one. ``home_activity`` is
+    the humidity of the room that the print will hang in, ``hottest`` the place on its way there.
+    """
+
+    pairs: int
+    prints_per_pair: int
+    board_mass_kg: float
+    blotters: int
+    blotter_activity: float | None
+    press_w: float | None
+    press_temp_k: float
+    home_activity: float
+    hottest: str
+
+    def __post_init__(self) -> None:
+        check_ranges(self, LIMITS)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pulled:
+    """What is told of one dry print, or of a batch alike.
+
+    ``dried`` is the way it was dried by, None for the event's first; ``pulled_activity`` the
+    humidity it is in balance with, None for the dry mark; ``plate_k`` None where it was not read.
+    ``mass_kg`` and ``sheet_kg`` are a print on the scale and a sheet of the same box.
+    """
+
+    dried: str | None = None
+    pulled_activity: float | None = None
+    plate_k: float | None = None
+    prints: int = 1
+    mass_kg: float | None = None
+    sheet_kg: float | None = None
+
+
+def read_finishing(settings: Settings) -> Finishing:
+    """Return what the table ``[finishing]`` says; what is left out comes from table ``flattening``.
+
+    Raises
+    ------
+    InputError
+        Naming the key, its line and what would be right.
+    """
+    section = settings.section("finishing")
+    section.only(*KEYS)
+    table = load_table("flattening")
+
+    def of(key: str, dimension: str, field: str, *, row: tuple[str, str]) -> float:
+        item, column = row
+        return section.property(key, dimension, LIMITS[field], "flattening", item, column)
+
+    def count(key: str, low: int, row: tuple[str, str]) -> int:
+        item, column = row
+        value = table[item][column]
+        source = row_source("flattening", item, value)
+        return whole_number(section, key, low, int(value.value), source)
+
+    return Finishing(
+        pairs=count("boards", 0, ("boards", "pairs")),
+        prints_per_pair=count("prints_per_pair", 1, ("boards", "prints_per_pair")),
+        board_mass_kg=of("weight", "mass", "board_mass_kg", row=("boards", "mass")),
+        blotters=count("blotters", 0, ("blotter", "per_print")),
+        blotter_activity=section.quantity(
+            "blotter_humidity",
+            "fraction",
+            LIMITS["blotter_activity"],
+            None,
+            "default: as damp as the day's air",
+        ),
+        press_w=section.quantity("press", "power", LIMITS["press_w"], None, "default: no press"),
+        press_temp_k=of("press_temp", "temperature", "press_temp_k", row=("press", "temp")),
+        home_activity=of("home_humidity", "fraction", "home_activity", row=("home", "humidity")),
+        hottest=_hottest(section),
+    )
+
+
+def _hottest(section: Section) -> str:
+    usual = HOTTEST[0]
+    told = (section.text("hottest", usual, "default") or usual).lower()
+    told = told.replace("_", " ").replace("-", " ")
+    if told not in HOTTEST:
+        words = f"choose one of: {', '.join(HOTTEST)}"
+        raise section.error("hottest", f"hottest '{told}' is not known", words)
+    return told

@@ -1,0 +1,179 @@
+"""Every stage of a print counted from its sitting, over groups of drawn sittings.
+
+A promise is given when the sitter sits, so what is not known of the arrival is no part of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import Day
+from drybox.planning.day.simulation import DayRun
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+SHARES = (0.1, 0.5, 0.9)
+
+
+@dataclass(frozen=True, eq=False)
+class Sittings:
+    """Groups of drawn sittings, one a column: member and ticket of each, (most, groups).
+
+    ``there`` is False where a group has fewer than the largest.
+    """
+
+    member: Rows
+    ticket: Rows
+    there: Flags
+
+    def of(self, values: Array) -> Array:
+        """Return values by member and ticket for each group, NaN where there is no sitting."""
+        return np.where(self.there, values[self.member, self.ticket], np.nan)
+
+    @classmethod
+    def by_ticket(cls, there: Flags, tickets: Rows) -> Sittings:
+        """Return a group for each of some tickets: its sitting in each draw that has it.
+
+        Parameters
+        ----------
+        there : array of bool
+            Which draws count for which ticket, (n, tickets).
+        tickets : array of int
+            The columns wanted.
+        """
+        shape = (there.shape[0], tickets.size)
+        member = np.broadcast_to(np.arange(shape[0])[:, None], shape)
+        return cls(member, np.broadcast_to(tickets[None, :], shape), there[:, tickets])
+
+    @classmethod
+    def near(cls, sat_s: Array, wanted_s: Array) -> Sittings:
+        """Return a group for each of some times: the sittings nearest to it, one a draw on average.
+
+        Parameters
+        ----------
+        sat_s : array
+            When each begins, infinite where there is none, (n, tickets). [s]
+        wanted_s : array
+            The times, (groups,). [s]
+
+        Examples
+        --------
+        >>> sat_s = np.array([[0.0, 600.0], [100.0, np.inf]])
+        >>> Sittings.near(sat_s, np.array([550.0])).of(sat_s)[:, 0].tolist()
+        [600.0, 100.0]
+        """
+        member, ticket = np.nonzero(np.isfinite(sat_s))
+        most = min(sat_s.shape[0], member.size)
+        away = np.abs(sat_s[member, ticket][:, None] - wanted_s[None, :])
+        nearest = np.argsort(away, axis=0, kind="stable")[:most]
+        return cls(member[nearest], ticket[nearest], np.ones(nearest.shape, dtype=np.bool_))
+
+    @classmethod
+    def between(cls, sat_s: Array, edges_s: Array) -> Sittings:
+        """Return a group for each stretch between two edges: every sitting that begins in it.
+
+        Parameters
+        ----------
+        sat_s : array
+            When each begins, infinite where there is none, (n, tickets). [s]
+        edges_s : array
+            Rising, (groups + 1,). [s]
+        """
+        member, ticket = np.nonzero(np.isfinite(sat_s))
+        place = np.searchsorted(edges_s, sat_s[member, ticket], side="right") - 1
+        groups = [np.flatnonzero(place == group) for group in range(edges_s.size - 1)]
+        most = max(1, *(group.size for group in groups))
+        shape = (most, len(groups))
+        members, tickets = np.zeros(shape, dtype=np.intp), np.zeros(shape, dtype=np.intp)
+        there = np.zeros(shape, dtype=np.bool_)
+        for column, group in enumerate(groups):
+            members[: group.size, column] = member[group]
+            tickets[: group.size, column] = ticket[group]
+            there[: group.size, column] = True
+        return cls(members, tickets, there)
+
+
+class SinceSitting:
+    """Percentiles of each stage of groups of sittings, counted from the sitting; in seconds.
+
+    Parameters
+    ----------
+    run : DayRun
+        The drawn days.
+    comes_at_s : array
+        When each comes, (n, tickets). [s]
+    day : Day
+        Blotting.
+    group : Sittings
+        Which sittings each group has.
+    sits_s : array
+        When one of the group is taken to sit, (groups,). [s]
+
+    Attributes
+    ----------
+    likely : dict of str to array
+        The median instant of each stage, (groups,). [s]
+    since : dict of str to array
+        (P10, P50, P90) from the sitting to each end: dry (and flat), touch dry, damp (blotted),
+        (3, groups). [s]
+    since_laid : dict of str to array
+        The same from the laying-on to touch dry, and to dry while still on its place. [s]
+    late : dict of str to array
+        By how much nine in ten are later than the sitter can wait; negative where in time. [s]
+    on : array of bool
+        Whether most of a group take a way of drying.
+    """
+
+    def __init__(
+        self, run: DayRun, comes_at_s: Array, *, day: Day, group: Sittings, sits_s: Array
+    ) -> None:
+        wet, dried = run.setup.wet, run.dried
+        self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_s)
+        way = np.array([way is not None for way in run.ways], dtype=np.bool_)
+        self.on = (way[group.ticket] & group.there).sum(axis=0) * 2 > group.there.sum(axis=0)
+        blotted_s = wet.wash.washed_s + day.blotting_s
+        stages = {
+            "arrives_s": comes_at_s,
+            "wet_end_s": wet.wet.done_s,
+            "wash_from_s": wet.wash.begun_s,
+            "washed_s": wet.wash.washed_s,
+            "laid_on_s": dried.laid_s,
+            "left_s": dried.left_s,
+            "until_s": run.until_s,
+        }
+        self.ends = {"dry": run.ready_s, "touch_dry": dried.touch_s, "damp": blotted_s}
+        self.likely = {name: sits_s + self._after(at, 0.5)[0] for name, at in stages.items()}
+        self.since = {name: self._after(at, *SHARES) for name, at in self.ends.items()}
+        on = np.isfinite(dried.laid_s)
+        with np.errstate(invalid="ignore"):
+            lasts = {
+                name: np.where(on, at - dried.laid_s, np.inf)
+                for name, at in (("dry", dried.dry_s), ("touch_dry", dried.touch_s))
+            }
+            late = {name: at - run.until_s for name, at in self.ends.items()}
+            end = np.where(self.on, group.of(run.ready_s), group.of(blotted_s))
+            self.after_arrival = quantiles_of_next(end - group.of(comes_at_s), *SHARES)
+        self.since_laid = {n: quantiles_of_next(group.of(at), *SHARES) for n, at in lasts.items()}
+        self.late = {name: quantiles_of_next(group.of(at), 0.9)[0] for name, at in late.items()}
+
+    def _after(self, at_s: Array, *shares: float) -> Array:
+        return quantiles_of_next(self.group.of(at_s) - self.sat, *shares)
+
+    def after_s(self, end: str, place: int) -> Array:
+        """Return how long each sitting of a group is from an end, infinite if it never comes."""
+        group, there = self.group, self.group.there[:, place]
+        ends = self.ends[end][group.member[there, place], group.ticket[there, place]]
+        return np.asarray(ends - self.sat[there, place])
+
+    def range_since(self, end: str, place: int) -> Range:
+        """Return the range from the sitting of a group to an end; unknown for no end."""
+        if not end:
+            return UNKNOWN
+        parts = (float(part) for part in self.since[end][:, place])
+        return Range(*(part if np.isfinite(part) else None for part in parts))

@@ -1,0 +1,82 @@
+"""The rule of each hour: what to promise somebody who sits down now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import Day
+from drybox.inputs.event.event import Event
+from drybox.planning.day.promises import HandOver, told_at
+from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
+from drybox.planning.scenario.percentiles import Range
+
+Array = NDArray[np.float64]
+
+HOUR_S = 3600.0
+FEWEST = 0.1
+"""Sittings a day below which an hour has no rule."""
+
+
+@dataclass(frozen=True)
+class HourRule:
+    """What holds for whoever sits down between two instants: the promise from the sitting on.
+
+    ``after_sitting_s`` is how long it takes to the state promised (``ready_as``: ``dry``,
+    ``touch_dry`` or ``damp``), over every sitting that the drawn days begin in the hour;
+    ``promise_after_s`` its P90 rounded up to 5 minutes, None for a print that is mailed.
+    """
+
+    from_at_s: float
+    until_at_s: float
+    sittings_a_day: float
+    hand_over: HandOver
+    ready_as: str
+    after_sitting_s: Range
+    promise_after_s: float | None
+
+
+def hour_rules(run: DayRun, comes_at_s: Array, *, event: Event, day: Day) -> tuple[HourRule, ...]:
+    """Return the rule of each hour from the opening on.
+
+    Parameters
+    ----------
+    run : DayRun
+        The drawn days.
+    comes_at_s : array
+        When each comes, (n, tickets). [s]
+    event : Event
+        Its hours.
+    day : Day
+        Blotting.
+    """
+    sat_s = run.setup.wet.sat_s
+    if not np.isfinite(sat_s).any():
+        return ()
+    hours = int(np.ceil((event.closes_s - event.opens_s) / HOUR_S))
+    edges = np.minimum(event.opens_s + HOUR_S * np.arange(hours + 1.0), event.closes_s)
+    group = Sittings.between(sat_s, edges)
+    seen = SinceSitting(
+        run, comes_at_s, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:])
+    )
+    found = []
+    for place in range(hours):
+        often = group.there[:, place].sum() / max(sat_s.shape[0], 1)
+        if often < FEWEST:
+            continue
+        told = told_at(seen, place, event.closes_s, dried=bool(seen.on[place]))
+        found.append(
+            HourRule(
+                from_at_s=float(edges[place]),
+                until_at_s=float(edges[place + 1]),
+                sittings_a_day=float(often),
+                hand_over=told.hand_over,
+                ready_as=told.end,
+                after_sitting_s=seen.range_since(told.end, place),
+                promise_after_s=told.promise_after_s,
+            )
+        )
+    return tuple(found)

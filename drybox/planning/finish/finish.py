@@ -1,0 +1,223 @@
+"""From a dry print to one that is flat and in its folder: every way, and the choice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from drybox.errors import InputError, NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import ON_PLATE, WAY
+from drybox.inputs.finish.finishing import Finishing, Pulled, read_finishing
+from drybox.inputs.text.settings import Resolved
+from drybox.planning.finish.hand_over import Enclosure, Weighed, enclosures, weigh
+from drybox.planning.finish.pull import Pull, pull
+from drybox.planning.finish.sheet import curling_law, drawn_curling
+from drybox.planning.finish.ways import (
+    WAYS,
+    Bench,
+    DryPrint,
+    FinishWay,
+    choose,
+    finish_way,
+    flat_enough_m,
+    mass_needed_kg,
+)
+from drybox.planning.scenario.conditions import conditions
+from drybox.readable import Readable
+from drybox.tables import load_table
+
+WARNINGS = ("cracks", "sticks", "gloss", "damp_blotters", "light_weight", "damp_air", "mould")
+PLATE_READ_S = 1800.0
+"""A reading of the plate counts for a print pulled so long after it (judgement). [s]"""
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class FinishResult(Readable):
+    """All ways for one print or a batch, the choice, and what it stands on.
+
+    ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, ``warnings`` some of
+    `WARNINGS`; ``plate_from`` says where the plate's temperature is from: ``told``, ``read``,
+    ``usual``, or nothing where there is no plate.
+    """
+
+    state: DryPrint
+    ways: tuple[FinishWay, ...]
+    choice: FinishWay
+    choice_why: str
+    pull: Pull
+    enclose: tuple[Enclosure, ...]
+    weighed: Weighed | None
+    flat_enough_m: float
+    mass_needed_kg: float
+    warnings: tuple[str, ...]
+    finishing: Finishing
+    plate_from: str
+    resolved: tuple[Resolved, ...]
+    factor_log: tuple[float, float] | None
+
+
+def finish_prints(
+    event: Event,
+    at: float,
+    asked: Pulled,
+    *,
+    members: int,
+    seed: int,
+    factor_log: tuple[float, float] | None = None,
+) -> FinishResult:
+    """Return how a print pulled at a time is made flat, each way, and which to take.
+
+    Parameters
+    ----------
+    event : Event
+        Its paper, day and air; ``[finishing]`` is read from it.
+    at : float
+        When the prints are pulled. [s since the Unix epoch]
+    asked : Pulled
+        What is known of them.
+    members, seed : int
+        Draws, and their seed.
+    factor_log : (float, float), optional
+        What notes taught of the paper's curl.
+
+    Raises
+    ------
+    NoAnswerError
+        For resin-coated paper, which lies flat by itself.
+    InputError
+        If what is said of the print cannot be.
+    """
+    paper = event.paper
+    if paper.resin_coated:
+        raise NoAnswerError(
+            "resin-coated paper is made to lie flat: nothing here flattens it",
+            "",
+            "ask for a fibre paper",
+        )
+    settings = event.reread()
+    finishing = read_finishing(settings)
+    state, plate_from = _state(event, at, asked, finishing=finishing)
+    spread = np.random.default_rng(seed + 1).standard_normal(members)
+    curling = drawn_curling(paper, members, seed, factor_log=factor_log)
+    bench = Bench(paper=paper, finishing=finishing, curling=curling, spread=spread)
+    ways = tuple(finish_way(bench, state, way) for way in WAYS)
+    enough_m = flat_enough_m(curling)
+    limits = event.limits
+    choice, why = choose(ways, enough_m, limits.dry_activity_frac)
+    law = curling_law(paper)
+    needed_kg = mass_needed_kg(paper)
+    return FinishResult(
+        state=state,
+        ways=ways,
+        choice=choice,
+        choice_why=why,
+        pull=pull(
+            bench,
+            state,
+            choice.way,
+            dry_activity=limits.dry_activity_frac,
+            over_dry_activity=limits.over_dry_activity_frac,
+        ),
+        enclose=enclosures(
+            law,
+            state,
+            choice,
+            folder_activity=limits.dry_activity_frac,
+            hottest=finishing.hottest,
+        ),
+        weighed=_weighed(event, state, asked),
+        flat_enough_m=enough_m,
+        mass_needed_kg=needed_kg,
+        warnings=_warnings(
+            bench,
+            state,
+            choice,
+            softening_k=float(np.median(law.softening_k(choice.activity))),
+        ),
+        finishing=finishing,
+        plate_from=plate_from,
+        resolved=tuple(settings.resolved),
+        factor_log=factor_log,
+    )
+
+
+def _state(event: Event, at: float, asked: Pulled, *, finishing: Finishing) -> tuple[DryPrint, str]:
+    dried = asked.dried or (event.ways or ("sun_plate",))[0]
+    told = conditions(event.weather, event.place, at, at + 60.0, 60.0)
+    air_k, humidity = float(told.air_temp_k[0]), float(told.humidity_frac[0])
+    plate_k, plate_from = _plate(event, at, dried, told_k=asked.plate_k)
+    pulled = asked.pulled_activity
+    if asked.mass_kg is not None and pulled is None and asked.sheet_kg is None:
+        raise InputError(
+            "a print's mass says nothing without that of a sheet of the same box",
+            "",
+            'weigh one, and give it like sheet_mass "3.80 g"',
+        )
+    on_plate = WAY[dried].metal
+    state = DryPrint(
+        pulled_at=at,
+        pulled_activity=event.limits.dry_activity_frac if pulled is None else pulled,
+        dried=dried,
+        flat=on_plate or dried == "blotters",
+        held_k=plate_k if on_plate and plate_k is not None else air_k,
+        plate_k=plate_k,
+        air_k=air_k,
+        air_activity=humidity,
+        home_activity=finishing.home_activity,
+        prints=asked.prints,
+        cold_hold_s=event.limits.flatten_s,
+    )
+    if asked.mass_kg is None or pulled is not None or asked.sheet_kg is None:
+        return state, plate_from
+    scale = weigh(event.paper, state, mass_kg=asked.mass_kg, sheet_kg=asked.sheet_kg)
+    return replace(state, pulled_activity=scale.activity), plate_from
+
+
+def _plate(
+    event: Event, at: float, dried: str, *, told_k: float | None
+) -> tuple[float | None, str]:
+    """Return the plate's temperature, and where it is from."""
+    if told_k is not None:
+        return told_k, "told"
+    read = [
+        note.temp_k
+        for note in event.seen
+        if note.kind == "plate" and 0 <= at - note.at_s <= PLATE_READ_S and note.temp_k
+    ]
+    if read:
+        return read[-1], "read"
+    if dried == "warm_plate" and event.powered is not None and event.powered.plate_temp_k:
+        return event.powered.plate_temp_k, "told"
+    if dried in ON_PLATE:
+        return load_table("flattening")["plate"]["temp"].value, "usual"
+    return None, ""
+
+
+def _weighed(event: Event, state: DryPrint, asked: Pulled) -> Weighed | None:
+    if asked.mass_kg is None or asked.sheet_kg is None:
+        return None
+    return weigh(event.paper, state, mass_kg=asked.mass_kg, sheet_kg=asked.sheet_kg)
+
+
+def _warnings(
+    bench: Bench, state: DryPrint, choice: FinishWay, *, softening_k: float
+) -> tuple[str, ...]:
+    """Return what is to be watched, codes of `WARNINGS`."""
+    row = load_table("flattening")
+    damp = state.pulled_activity > row["press"]["wettest"].value
+    soft = choice.way != "none" and choice.temp_k >= softening_k
+    told = bench.finishing
+    found = {
+        "cracks": state.pulled_activity < row["press"]["driest"].value,
+        "sticks": damp and choice.way != "none",
+        "gloss": soft,
+        "damp_blotters": bool(told.blotters)
+        and bench.blotter_activity(state) >= row["blotter"]["too_damp"].value,
+        "light_weight": choice.way in ("cold_boards", "warm_boards", "blotters")
+        and told.board_mass_kg < mass_needed_kg(bench.paper),
+        "damp_air": state.air_activity >= row["enclose"]["folder"].value,
+        "mould": choice.activity > row["enclose"]["mould"].value,
+    }
+    return tuple(name for name in WARNINGS if found[name])

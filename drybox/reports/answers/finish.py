@@ -1,0 +1,444 @@
+"""What is said of a dry print until it is flat and in its folder."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.finish.finish import FinishResult
+from drybox.planning.finish.hand_over import Enclosure
+from drybox.planning.finish.ways import FinishWay
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.cautions import cautions
+from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.tables import load_table
+from drybox.units import celsius
+
+NAMES = {
+    "none": "left as it is",
+    "cold_boards": "cold boards",
+    "warm_boards": "warmed boards",
+    "blotters": "blotters",
+    "press": "warm press",
+}
+TAKE = {
+    "none": "Lay {it} face up on a clean sheet",
+    "cold_boards": "Lay {it} between cold boards under {mass}",
+    "warm_boards": "Lay {it}, still warm, between boards warmed beside the plate under {mass}",
+    "blotters": "Lay {it} between blotters and boards under {mass}",
+    "press": "Press {it} at {temp} for {hot}, then leave {it} under weight on cold metal",
+}
+WHY_NOT = {
+    "no_boards": "no boards: [finishing] boards = 1",
+    "no_warm_plate": "no warm plate to warm them by",
+    "no_blotters": "no blotters: [finishing] blotters = 1",
+    "damp_blotters": "blotters too damp today: warm them on the plate first",
+    "no_press": "no press listed",
+    "too_wet_to_press": "too damp, it would stick",
+    "too_dry_to_press": "too dry, the emulsion would crack",
+}
+ENCLOSED = {
+    "folder": "card folder",
+    "plastic": "smooth plastic sleeve",
+    "mail": "stiff mailer",
+    "blotters": "blotters, with the note",
+}
+NOT_IN = {
+    "too_damp": "still too damp",
+    "too_hot": "gelatin would soften and stick where it gets hot",
+}
+HOTTEST = {
+    "in the hand": "carried in the shade",
+    "bag in the sun": "in a bag in the sun",
+    "parked car": "in a parked car",
+}
+COLUMNS = (
+    Column("way", "Way"),
+    Column("minutes", "time"),
+    Column("out_by_at", "out by"),
+    Column("curl_now_mm", "edges now"),
+    Column("curl_mm", "at home"),
+    Column("why", "not today"),
+)
+CHECKS = (
+    (
+        "finger stain",
+        "wash the fingers, not only wipe; three towels in turn, wet and dry sides",
+        20,
+    ),
+    ("drying mark", "squeegee; wipe edges and magnet spots before heat", 10),
+    ("dry-down", "judge tone from a dried strip, one to a box of paper", 0),
+    ("dust, lint", "gauze, a blower before the boards, lintless blotters", 5),
+    ("gloss patch", "a matte release sheet on its face", 5),
+)
+"""Fault, how it is prevented, seconds a print; common practice, no source."""
+
+HOME_NOTE = (
+    "Open tonight. Lie face up for 24 hours, then for a week under a heavy book between clean "
+    "paper. It bows {side} in {kind} rooms; never force it. No plastic on its face for two weeks. "
+    "Frame it off the glass."
+)
+
+
+def finish_answer(
+    event: Event,
+    result: FinishResult,
+    *,
+    units: str = "metric",
+    members: int,
+    seed: int,
+    note: str = "",
+) -> Answer:
+    """Return the answer of ``drybox finish``.
+
+    Parameters
+    ----------
+    event : Event
+        What was asked about.
+    result : FinishResult
+        What was found.
+    units : str
+        Units of the sentences; the record is metric.
+    members, seed : int
+        Of the draws behind the ranges.
+    note : str
+        What had to be decided about the time.
+    """
+    press = next(way for way in result.ways if way.way == "press")
+    topics = ["press", "electricity"] if press.feasible else []
+    return Answer(
+        command="finish",
+        place=place_of(event.place),
+        inputs=[
+            *echo_inputs(event.resolved),
+            *echo_inputs(result.resolved),
+            *_told(result),
+            {"key": "finish.members", "value": members, "unit": "", "source": "option or default"},
+            {"key": "finish.seed", "value": seed, "unit": "", "source": "option or default"},
+        ],
+        result=_record(result),
+        lead=_lead(event, result, units),
+        tables=[_ways_table(result), _enclose_table(result), _checks_table()],
+        assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
+        warnings=[*_warnings(result, units), *event.warnings],
+        cautions=cautions(*topics, "estimate"),
+        timezone=event.place.timezone,
+    )
+
+
+def _told(result: FinishResult) -> list[dict[str, Any]]:
+    state = result.state
+    return [
+        {"key": f"finish.{key}", "value": value, "unit": unit, "source": "option or default"}
+        for key, value, unit in (
+            ("dried", state.dried, ""),
+            ("pulled", state.pulled_activity, "frac"),
+            ("plate_temp", None if state.plate_k is None else celsius(state.plate_k), "°C"),
+            ("prints", state.prints, ""),
+            ("air_humidity", state.air_activity, "frac"),
+            ("air_temp", celsius(state.air_k), "°C"),
+        )
+    ]
+
+
+def _mm(lift: Range) -> dict[str, Any]:
+    return lift.scaled(1e3).record()
+
+
+def way_record(way: FinishWay) -> dict[str, Any]:
+    """Return one way as the record holds it."""
+    return {
+        "way": way.way,
+        "minutes": way.duration_s.minutes(),
+        "flat_at": way.flat_at.record(),
+        "curl_mm": _mm(way.lift_home_m),
+        "curl_now_mm": _mm(way.lift_now_m),
+        "flat_in_frac": way.flat_activity,
+        "damp_frac": way.activity,
+        "temp_c": celsius(way.temp_k),
+        "at_once": way.at_once or None,
+        "loads": way.loads,
+        "blotters": way.blotters,
+        "energy_wh": way.energy_j / 3600,
+        "feasible": way.feasible,
+        "why": WHY_NOT.get(way.why, ""),
+    }
+
+
+def _record(result: FinishResult) -> dict[str, Any]:
+    scale, state = result.weighed, result.state
+    return {
+        "pulled_at": state.pulled_at,
+        "ways": [way_record(way) for way in result.ways],
+        "choice": {"way": result.choice.way, "why": _why(result)},
+        "enclose": [
+            {
+                "in": one.enclosed_in,
+                "from_at": one.from_at,
+                "most_damp_frac": one.most_activity,
+                "why": NOT_IN.get(one.why, ""),
+            }
+            for one in result.enclose
+        ],
+        "pull": {
+            "damp_frac": result.pull.activity,
+            "gain_mm": 1e3 * result.pull.gain_m,
+            "hold_gain_mm": 1e3 * result.pull.hold_gain_m,
+            "hold_helps": result.pull.hold_helps,
+        },
+        "weighed": None
+        if scale is None
+        else {
+            "mass_g": 1e3 * scale.mass_kg,
+            "dry_mass_g": 1e3 * scale.dry_mass_kg,
+            "damp_frac": scale.activity,
+            "doubt_frac": scale.doubt_activity,
+            "ready": scale.ready,
+            "more_min": None if scale.more_s is None else scale.more_s / 60,
+        },
+        "flat_enough_mm": 1e3 * result.flat_enough_m,
+        "weight_needed_kg": result.mass_needed_kg,
+        "home_note": _home_note(result),
+        "checks": [
+            {"fault": fault, "prevent": how, "each_s": seconds} for fault, how, seconds in CHECKS
+        ],
+    }
+
+
+def _them(result: FinishResult) -> str:
+    return "it" if result.state.prints == 1 else "them"
+
+
+def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
+    zone, best, state = event.place.timezone, result.choice, result.state
+    begun = clock(state.pulled_at, zone)
+    hot_s = load_table("flattening")["press"]["time"].value
+    take = TAKE[best.way].format(
+        it=_them(result),
+        mass=say("mass_kg", result.finishing.board_mass_kg, units, digits=1).replace(".0 ", " "),
+        temp=say("temp_c", celsius(result.finishing.press_temp_k), units),
+        hot=f"{hot_s:.0f} s",
+    )
+    done = clock(best.flat_at.p90 or state.pulled_at, zone)
+    lasts = "" if best.way == "none" else f"; out by {done}"
+    lead = [
+        f"{take} at {begun}{lasts}: {_lift_said(best.lift_now_m, units)} in today's air "
+        f"({_percent(state.air_activity)} humidity), {_lift_said(best.lift_home_m, units)} at home "
+        f"({_percent(state.home_activity)}).",
+        f"Why: {_why(result)}",
+        _pull_said(event, result, units),
+        *_scale_said(event, result, units),
+        _enclose_said(result, zone),
+    ]
+    if best.loads > 1:
+        lead.append(
+            f"{state.prints} prints go in {best.loads} loads of {best.at_once}, each "
+            f"{(best.duration_s.p90 or 0.0) / 60:.0f} min at most."
+        )
+    lead.append(f"To say at hand-over: {_home_note(result)}")
+    return lead
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+def _lift_said(lift: Range, units: str) -> str:
+    """Return how far edges stand over the middle, and which way."""
+    low, high = sorted((lift.p10 or 0.0, lift.p90 or 0.0), key=abs)
+    if low * high < 0:
+        low, high = lift.p10 or 0.0, lift.p90 or 0.0
+        ends = f"{say('lift_mm', -1e3 * low, units)} outward to {say('lift_mm', 1e3 * high, units)}"
+        return f"edges from {ends} inward"
+    side = "inward" if high >= 0 else "outward"
+    first = say("lift_mm", abs(1e3 * low), units).partition(" ")[0]
+    return f"edges {first} to {say('lift_mm', abs(1e3 * high), units)} up, bowed {side}"
+
+
+def _why(result: FinishResult) -> str:
+    best, ways = result.choice, result.ways
+    others = [way for way in ways if way.feasible and way.way not in (best.way, "none")]
+    left = next(way for way in ways if way.way == "none")
+    gain = 1e3 * (abs(left.lift_home_m.p50 or 0.0) - abs(best.lift_home_m.p50 or 0.0))
+    evens = "it evens out the moisture of its two faces, which bends a sheet as far as gelatin does"
+    if result.choice_why == "nothing_else":
+        return sentence("nothing that would press it flat can be used")
+    if result.choice_why == "driest":
+        return sentence("it is too damp for a folder, and this dries it most while it is held")
+    if result.choice_why == "only_flat":
+        return sentence(f"no other way leaves it flat enough at home; {evens}")
+    if result.choice_why == "flattest":
+        than = "" if gain < 1 else f", {gain:.0f} mm flatter than left alone"
+        return sentence(
+            f"no way makes it quite flat at home, none as quick leaves it flatter{than}; {evens}"
+        )
+    than = f"; of {len(others) + 1} ways it is the soonest" if others else ""
+    return sentence(f"the middle print is then flat enough at home{than}, and {evens}")
+
+
+def _pull_said(event: Event, result: FinishResult, units: str) -> str:
+    state, advice = result.state, result.pull
+    wished, dry = _percent(advice.activity), _percent(event.limits.dry_activity_frac)
+    if not state.flat:
+        text = (
+            f"Pull at {dry}, no drier: hung free it set its curl while it was still damp, and "
+            "drier it only turns brittle."
+        )
+    elif wished == dry:
+        text = f"Pull at {dry}: drier brings nothing here."
+    else:
+        gain = say("gain_mm", 1e3 * advice.gain_m, units, digits=1)
+        over = _percent(event.limits.over_dry_activity_frac)
+        text = (
+            f"Pull nearer {wished} than {dry}: set on the warm metal, its edges stand {gain} lower "
+            f"at home; below {over} it cracks."
+        )
+    if result.choice.way == "none":
+        return text
+    if advice.hold_helps:
+        held = say("gain_mm", 1e3 * advice.hold_gain_m, units)
+        return f"{text} The hold itself takes {held} off its curl at home."
+    return (
+        f"{text} The hold keeps it from cockling but hardly sets the gelatin: at home it curls as "
+        "it would have."
+    )
+
+
+def _scale_said(event: Event, result: FinishResult, units: str) -> list[str]:
+    scale = result.weighed
+    if scale is None:
+        return []
+    found = (
+        f"By its weight it is in balance with {_percent(scale.activity)} "
+        f"(a step of the scale is {100 * scale.doubt_activity:.1f} %)"
+    )
+    if scale.ready:
+        return [f"{found}: dry enough for a folder."]
+    if scale.more_s is None:
+        return [f"{found}: too damp for a folder, and this air never dries it; use warm blotters."]
+    more = max(math.ceil(scale.more_s / 60), 1)
+    return [f"{found}: lying free in today's air it wants about {more} min more for a folder."]
+
+
+def _enclose_said(result: FinishResult, zone: str) -> str:
+    yes = [one for one in result.enclose if one.from_at is not None]
+    no = [one for one in result.enclose if one.from_at is None]
+    parts = []
+    inside = [one for one in yes if one.enclosed_in != "blotters"]
+    if inside:
+        from_at = clock(max(one.from_at or 0.0 for one in inside), zone)
+        parts.append(
+            f"from {from_at} into a {listed([ENCLOSED[o.enclosed_in] for o in inside], 'or')}"
+        )
+    elif yes:
+        parts.append("only between blotters, with the note")
+    else:
+        parts.append("into nothing yet: it is not touch dry")
+    barred = [one for one in no if one.enclosed_in != "blotters"]
+    if barred and yes:
+        words = listed([f"{ENCLOSED[one.enclosed_in]} ({_not_in(one, result)})" for one in barred])
+        parts.append(f"not in a {words}")
+    return sentence("it may go " + "; ".join(parts))
+
+
+def _not_in(one: Enclosure, result: FinishResult) -> str:
+    if one.why == "too_hot":
+        where = HOTTEST[result.finishing.hottest]
+        return f"at most {_percent(one.most_activity)}, {where}"
+    return f"at most {_percent(one.most_activity)}"
+
+
+def _home_note(result: FinishResult) -> str:
+    inward = (result.choice.lift_home_m.p50 or 0.0) >= 0
+    side, kind = ("inward", "dry") if inward else ("outward", "damp")
+    return HOME_NOTE.format(side=side, kind=kind)
+
+
+def _ways_table(result: FinishResult) -> Table:
+    first = [result.choice, *(way for way in result.ways if way is not result.choice)]
+    rows = [
+        way_record(way) | {"way": NAMES[way.way], "out_by_at": way.flat_at.p90} for way in first
+    ]
+    return Table(
+        "Each way: likely minutes a load (range of eight in ten), how high edges then stand",
+        COLUMNS,
+        rows,
+    )
+
+
+def _enclose_table(result: FinishResult) -> Table:
+    rows = [
+        {
+            "in": ENCLOSED[one.enclosed_in],
+            "from_at": one.from_at,
+            "most_frac": one.most_activity,
+            "why": NOT_IN.get(one.why, ""),
+        }
+        for one in result.enclose
+    ]
+    columns = (
+        Column("in", "Into"),
+        Column("from_at", "from"),
+        Column("most_frac", "at most"),
+        Column("why", "why not"),
+    )
+    return Table("What it may be enclosed in", columns, rows)
+
+
+def _checks_table() -> Table:
+    rows = [{"fault": fault, "how": how, "each_s": seconds} for fault, how, seconds in CHECKS]
+    columns = (
+        Column("fault", "Look for"),
+        Column("how", "prevented by"),
+        Column("each_s", "time"),
+    )
+    return Table("Before it is handed over", columns, rows)
+
+
+def _warnings(result: FinishResult, units: str) -> list[str]:
+    needed = say("mass_kg", result.mass_needed_kg, units, digits=1)
+    state = result.state
+    said = {
+        "cracks": f"In balance with {_percent(state.pulled_activity)} it is brittle: so dry an "
+        "emulsion cracks when it is bent or pressed; let it lie in the air first.",
+        "sticks": "So damp its face sticks to whatever it is pressed on: a matte release sheet, "
+        "never two faces together.",
+        "gloss": "Its gelatin is soft at that heat and takes the gloss of whatever smooth lies on "
+        "it: a matte release sheet on its face, and let it cool under the weight.",
+        "damp_blotters": "Blotters as damp as this dry nothing, and wet a dry print: warm them on "
+        "the plate first, or keep them closed up.",
+        "light_weight": f"So light a weight leaves cockles of 1 mm over 5 cm: they want {needed}.",
+        "damp_air": f"The air ({_percent(state.air_activity)}) is as damp as what counts as dry: a "
+        "print lying free takes the air's moisture again.",
+        "mould": "Enclosed so damp for weeks it grows mould; it has to be opened tonight.",
+    }
+    return [said[name] for name in result.warnings]
+
+
+def _stands_on(
+    event: Event, result: FinishResult, *, members: int, seed: int, note: str, units: str
+) -> list[str]:
+    state = result.state
+    found = [note] if note else []
+    held = "held flat" if state.flat else "left free"
+    plate = ""
+    if state.plate_k is not None:
+        whence = {"told": "told", "read": "read off it", "usual": "usual; --plate tells yours"}
+        plate = f", metal at {say('temp_c', celsius(state.plate_k), units)}"
+        plate += f" ({whence[result.plate_from]})"
+    found.append(
+        f"Dried by: {WAY_NAMES[state.dried]}, {held}{plate}; in balance with "
+        f"{_percent(state.pulled_activity)} when it is pulled."
+    )
+    found.append(sentence(f"Weather: {event.weather.source}"))
+    found.append(
+        f"Ranges: {members} draws (seed {seed}); how far gelatin bends a print is known to about a "
+        "factor of two, and how holding sets it is judgement that nobody has measured on this "
+        "paper: 'drybox explain curl'. Edges are measured with the print standing on edge."
+    )
+    if result.factor_log is not None:
+        found.append("Its curl stands on the lifts noted of this paper.")
+    return [*found, *event.assumptions]
