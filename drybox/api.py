@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from drybox.arguments import (
     LARGEST_SEED,
@@ -33,7 +33,7 @@ from drybox.arguments import (
 )
 from drybox.details import season_weather
 from drybox.errors import InputError, NoAnswerError
-from drybox.said import Asked, with_question
+from drybox.said import Asked, under_skies, with_question
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -186,7 +186,7 @@ def set_out(
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def dry(
@@ -230,7 +230,7 @@ def dry(
         result = dry_print(under, at_s, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def finish(
@@ -487,14 +487,3 @@ def _wet_side(
     if isinstance(event, Kind):
         return event
     return read_wet_side(None if event is None else _event(event, False), overrides or {})
-
-
-def _under_skies(event: Event, found: Callable[[Event], T]) -> T:
-    """Return what is found for an event; under both skies where cloud and sun were not told."""
-    from drybox.planning.scenario.both_skies import both_skies
-
-    skies = both_skies(event)
-    if skies is None:
-        return found(event)
-    clear: Any = found(skies.clear)
-    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))

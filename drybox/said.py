@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
 
 from drybox.details import declination_deg
 
@@ -54,6 +54,17 @@ def with_question(result: T, asked: Asked) -> T:
     """Return the result, made to know what it is the answer to."""
     object.__setattr__(result, "_asked", asked)
     return result
+
+
+def under_skies(event: Event, found: Callable[[Event], T]) -> T:
+    """Return what is found for an event; under both skies where cloud and sun were not told."""
+    from drybox.planning.scenario.both_skies import both_skies
+
+    skies = both_skies(event)
+    if skies is None:
+        return found(event)
+    clear: Any = found(skies.clear)
+    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))
 
 
 def asked_of(result: object) -> Asked:

@@ -13,8 +13,8 @@ from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
 
 
-@dataclass(frozen=True)
-class WayResult:
+@dataclass(frozen=True, repr=False)
+class WayResult(Readable):
     """What one way of drying gives; times in seconds, ranges over the ensemble.
 
     ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
