@@ -90,29 +90,10 @@ def plan_event_aim(
 ) -> EventAim:
     """Return the single aim, the turns and their sighting for a stretch of an event's day.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and hours.
-    at_s : float
-        When the sun is asked for. [s]
-    from_s, until_s : float, optional
-        The stretch; by default the event's hours. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim off the sun, so that the empty plate stays below this; by default as the
-        event wishes. [K]
-
-    Returns
-    -------
-    EventAim
-        Aims in true bearings.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down or hidden all the stretch, or no aim holds the plate below the limit.
+    True bearings. The stretch is by default the event's hours; of the energy with always turning
+    the turns keep ``share``, the plate is held below ``hold_k``, by default as the event wishes.
+    `NoAnswerError` if the sun is down or hidden all the stretch, or no aim holds the plate below
+    the limit. [s], [K]
     """
     asked = (
         event.aimed_from_s if from_s is None else from_s,
@@ -123,7 +104,7 @@ def plan_event_aim(
     day, first, last = search.day, plan.single.from_s, plan.single.until_s
     place = event.place
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
-    inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
+    inside = search.inside(first, last)
     tracked = search.tracked_w_m2(np.arange(day.time_s.size))
     own_kept, better = _own_kept_frac(event, search, plan, first, last), None
     if own_kept is not None and hold_k is None:
@@ -132,11 +113,11 @@ def plan_event_aim(
             own.single.mean_irradiance_w_m2
         )
         plan, better = own, plan.single if gains else None
-    now = _turn_at(plan.turns, at_s)
+    now = next((turn for turn in plan.turns[::-1] if turn.from_s <= at_s), plan.turns[0])
     seen_at = at_s if first < at_s <= last else now.from_s
     single = _light(search, plan.single)
     shortest = min(
-        (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
+        (_sighting(day, plan.single, float(at)) for at in day.time_s[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
     )
     return EventAim(
@@ -222,11 +203,6 @@ def _decimal_year(at_s: float) -> float:
     return moment.year + (moment - begun) / length
 
 
-def _turn_at(turns: tuple[Turn, ...], at_s: float) -> Turn:
-    begun = [turn for turn in turns if turn.from_s <= at_s]
-    return begun[-1] if begun else turns[0]
-
-
 def _sighting(day: Conditions, turn: Turn, at_s: float) -> Sighting:
     """Return the peg's shadow under a turn's aim, the sun taken between the day's minutes."""
     place = int(np.argmin(np.abs(day.time_s - at_s)))
@@ -246,11 +222,6 @@ def _light(search: AimSearch, turn: Turn, index: NDArray[np.intp] | None = None)
     rows = np.arange(search.day.time_s.size) if index is None else index
     aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
     return search.irradiance_w_m2(rows, *aim)[:, 0]
-
-
-def _inside(search: AimSearch, turn: Turn) -> NDArray[np.intp]:
-    time_s = search.day.time_s
-    return np.flatnonzero((time_s >= turn.from_s) & (time_s <= turn.until_s))
 
 
 def _turned(search: AimSearch, plan: AimPlan) -> Array:
@@ -274,5 +245,5 @@ def _own_kept_frac(
     own = Turn(
         from_s=from_s, until_s=until_s, bearing_deg=bearing, tilt_deg=tilt, mean_irradiance_w_m2=0.0
     )
-    mean = float(_light(search, own, _inside(search, own)).mean())
+    mean = float(_light(search, own, search.inside(from_s, until_s)).mean())
     return mean * (until_s - from_s) / plan.tracked_j_m2

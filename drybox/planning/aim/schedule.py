@@ -34,22 +34,9 @@ def plan_day_aim(
 ) -> tuple[AimPlan, AimSearch]:
     """Return the aims of a stretch of the day, cut to its sun, and the search behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and limits.
-    asked : tuple of float
-        From and until. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim so that the empty plate stays below this; by default as the event wishes. [K]
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch or never reaches the plate, or no aim holds the plate
-        below a limit asked for.
+    The turns keep ``share`` of the always-turned energy, the empty plate is held below ``hold_k``,
+    by default as the event wishes. `NoAnswerError` if the sun is down all the stretch or never
+    reaches the plate, or no aim holds the plate below a limit asked for. [s], [K]
     """
     first, last, day = reached_part(event, asked)
     most_deg = most_tilt_in_wind_deg(event, (first, last))
@@ -83,27 +70,9 @@ def aim_schedule(
 ) -> tuple[Array, Array, AimPlan | None]:
     """Return bearing and tilt over a day as the event file asks, and the plan behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
-    day : Conditions
-        The times wanted.
-    from_s, until_s : float
-        Stretch the aim is wanted for; on the event's day its hours are taken in, so that every
-        command finds the same turns. [s]
-    hold_k : float, optional
-        Highest plate temperature; by default as the event wishes. A fixed aim is left alone. [K]
-
-    Returns
-    -------
-    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
-        The aim at each time of the day, off the sun only where the plate would pass a limit.
-
-    Raises
-    ------
-    NoAnswerError
-        As `plan_day_aim`.
+    Wanted for a stretch; on the event's day its hours are taken in, so that every command finds the
+    same turns. Off the sun only where the plate would pass ``hold_k``, by default what the event
+    wishes; a fixed aim is left alone. `NoAnswerError` as `plan_day_aim`. [s], [K]
     """
     if event.day_start_s <= from_s < event.day_end_s:
         from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)

@@ -266,24 +266,7 @@ def _slope_shares(tilt_deg: Array) -> Array:
 def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
     """Return the best single aim of a stretch, and the turns that are worth it.
 
-    Parameters
-    ----------
-    search : AimSearch
-        The day's irradiance.
-    from_s, until_s : float
-        The stretch. [s]
-    rule : TurnRule
-        How many turns, and which.
-
-    Returns
-    -------
-    AimPlan
-        Aims and what they keep.
-
-    Raises
-    ------
-    NoAnswerError
-        If no light reaches the plate in that time.
+    `NoAnswerError` if no light reaches the plate in that time. [s]
 
     Notes
     -----
@@ -293,7 +276,7 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     at most the best split with one turn less, so what the last turn gains each of them gains.
     """
     time_s = search.day.time_s
-    inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+    inside = search.inside(from_s, until_s)
     every = max(1, round(300.0 / float(time_s[1] - time_s[0])))
     index = inside[::every] if inside.size > every else inside
     if index.size == 0:
@@ -325,11 +308,10 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
 def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
     from_s, until_s = plan.single.from_s, plan.single.until_s
-    time_s = search.day.time_s
     edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
     turns = []
     for first, last in pairwise(edges):
-        index = np.flatnonzero((time_s >= first) & (time_s <= last))[::5]
+        index = search.inside(first, last)[::5]
         bearing, tilt, mean = search.best(index, levels=2)
         turns.append(
             Turn(

@@ -15,7 +15,6 @@ from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.physics.shading import obstacle_transmittance
 from drybox.planning.scenario.conditions import Conditions
 
-Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Use = Literal["camera", "box", ""]
 Stretch = tuple[float, float]
@@ -82,18 +81,9 @@ class PlaceSpots:
 def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     """Return the hours of sun and shade at each spot, and where they break the day.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, and which spots camera and box stand on.
-    day : Conditions
-        The weather as told; it must reach from the opening to past the closing.
-
-    Returns
-    -------
-    PlaceSpots
-        A place without named spots has one, the box's. A camera wants open shade: it breaks
-        where the sun is on the sitter and the sky as told lets it shine. A box wants sun.
+    The day as told must reach from the opening to past the closing. A place without named spots has
+    one, the box's. A camera wants open shade: it breaks where the sun is on the sitter and the sky
+    as told lets it shine. A box wants sun.
     """
     fresh = event.reread()
     common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]

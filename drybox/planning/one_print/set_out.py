@@ -88,15 +88,7 @@ class SetOutResult(Readable):
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
-    """Return when each obstacle stands before the sun, while the sun is up.
-
-    Parameters
-    ----------
-    place : Place
-        Its obstacles.
-    day : Conditions
-        The sun by the minute.
-    """
+    """Return when each obstacle stands before the sun, while the sun is up."""
     sun = day.sun
     found = [
         Blocked(from_s=first, until_s=last, name=one.name, passed_frac=one.transmittance_frac)
@@ -119,29 +111,9 @@ def plan_set_out(
 ) -> SetOutResult:
     """Return when to set the box out and when prints are worth laying on.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, weather and hours.
-    members : int
-        Size of the ensemble.
-    seed : int
-        Of the draws.
-    wait_s : float, optional
-        A laying-on is useful while nine prints in ten dry within this; the event's limit by
-        default. [s]
-    aim : AimPlan, optional
-        Aims to take in place of the best ones, such as those held off the sun.
-
-    Returns
-    -------
-    SetOutResult
-        Times and curves.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down, or never reaches the plate, while the event is open.
+    A laying-on is useful while nine prints in ten dry within ``wait_s``, the event's limit by
+    default; ``aim`` goes in the place of the best one. `NoAnswerError` if the sun is down, or never
+    reaches the plate, while the event is open. [s]
     """
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place

@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, plan_event_aim
 from drybox.planning.one_print.drying import horizon_s
@@ -20,8 +17,6 @@ from drybox.planning.one_print.lookups import (
 )
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.conditions import Conditions, conditions
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -44,26 +39,13 @@ def plan_sheet_day(
 ) -> SheetDay:
     """Return the day of the box, aimed off the sun as far as its wet prints need it.
 
-    Parameters
-    ----------
-    event : Event
-        Everything about the day.
-    at_s : float
-        When the sun is asked for. [s]
-    hold_k : float, optional
-        Hold the plate below this; by default the event's limit. [K]
-    seed : int
-        Of the draws.
-    tick : callable
-        Called after each of `STEPS` steps of work.
-
-    Raises
-    ------
-    NoAnswerError
-        If no daylight reaches the plate all day.
+    The sun is asked for at ``at_s``; the plate is held below ``hold_k``, by default as the event
+    wishes. ``tick`` is called after each of `STEPS` steps of work. `NoAnswerError` if no daylight
+    reaches the plate all day. [s], [K]
     """
     aim, day = _aim_and_day(event, at_s, hold_k)
-    bearing, tilt = _schedule(event, aim, day)
+    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
+    bearing, tilt = aim.plan.schedule(day.time_s, mode)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
@@ -88,8 +70,3 @@ def _aim_and_day(event: Event, at_s: float, hold_k: float | None) -> tuple[Event
     length = last - start + horizon_s(event, last, LONGEST_S)
     day = conditions(event.weather, event.place, start, start + length)
     return aim, day
-
-
-def _schedule(event: Event, found: EventAim, day: Conditions) -> tuple[Array, Array]:
-    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    return found.plan.schedule(day.time_s, mode)

@@ -93,17 +93,9 @@ class DryResult(Readable):
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     """Return the way to take and the reason in a sentence.
 
-    Parameters
-    ----------
-    ways : tuple of WayResult
-        Side by side.
-
-    Returns
-    -------
-    way, why : WayResult or None, str
-        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
-        or five minutes of it. Where none is sure to dry the print, the one on which nine in ten
-        are touch dry soonest.
+    The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth or five
+    minutes of it. Where none is sure to dry the print, the one on which nine in ten are touch dry
+    soonest.
     """
     able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
     if not able:

@@ -232,21 +232,7 @@ def conditions(
 ) -> Conditions:
     """Return the conditions from one time to another.
 
-    Parameters
-    ----------
-    weather : Weather
-        What is known of the weather.
-    place : Place
-        Where.
-    start_s, end_s : float
-        Unix times. [s]
-    step_s : float
-        Step of the table. [s]
-
-    Returns
-    -------
-    Conditions
-        Arrays over the times.
+    At every ``step_s`` from and until Unix times. [s]
 
     Notes
     -----

@@ -182,6 +182,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "breaks": break_records(plan.spots),
         "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
         "wind": wind_record(_wind(plan)),
+        "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
