@@ -350,31 +350,42 @@ def baths(
     overrides : mapping of str to object, optional
         By key of an event file, such as ``{"process.name": "bleach reversal"}``.
     sittings : int, optional
-        Pictures still to make; by pace and hours by default.
+        Pictures still to make; by default those of the event's sitters that are reached, as
+        `plan_day` has them, or by pace and hours without an event or where a pace is told.
     used : mapping of str to int, optional
         Sheets a bath has had already, such as ``{"fixer": 12}``.
     seed : int
-        Of the draws behind the wash water.
+        Of the draws behind the wash water, as of `plan_day`.
     """
+    from drybox.planning.day.supplies import wet_supplies
     from drybox.planning.wet.baths import WashWater, plan_baths
     from drybox.planning.wet.wash import plan_wash
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
-    number = round(wet.day_s * wet.process.pace_1_s) if sittings is None else sittings
+    carried, setup = wet.carry_over_m3(), wet.day_wash()
+    plan, why_not = None, ""
+    try:
+        plan = plan_wash(setup, seed=drawn)
+    except NoAnswerError as error:
+        why_not = str(error)
+    day = None
+    if plan is not None and wet.event is not None and not wet.paced:
+        day = wet_supplies(wet.event, plan, members=PLAN_MEMBERS, seed=drawn)
+    number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
+    if day is not None:
+        number, source = day.prints, "those of the day's sitters that are reached"
+    if sittings is not None:
+        number, source = sittings, "option --sittings"
     number = count(number, "sittings", 0, MOST_SITTINGS)
-    source = "pace and hours" if sittings is None else "option --sittings"
     wet.settings.record("sittings", number, "", source)
     had = {
         str(bath): count(sheets, f"used {bath}", 0, LARGEST_SEED)
         for bath, sheets in (used or {}).items()
     }
-    carried, setup = wet.carry_over_m3(), wet.wash()
-    plan, why_not, water = None, "", WashWater()
-    try:
-        plan = plan_wash(setup, seed=drawn)
-    except NoAnswerError as error:
-        why_not = str(error)
-    else:
+    water = WashWater()
+    if day is not None:
+        water = day.water_for(number)
+    elif plan is not None:
         batches = -(-number // setup.prints)
         water = WashWater(
             total_m3=batches * plan.water_total_m3,

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
+AS_AIR = "the air's"
+"""How the source of a water temperature begins that is the air's."""
 
 
 def in_units(found: Answer, units: str) -> Answer:
@@ -168,12 +170,23 @@ def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
     }
 
 
+def _with_air(answer: Answer, wet: WetSide, units: str) -> Answer:
+    """Return an answer about water as warm as the air, with what is usual of that air."""
+    from drybox.reports.text.weather_words import usual_said
+
+    if wet.event is None or not any(one.source.startswith(AS_AIR) for one in wet.settings.resolved):
+        return answer
+    lead = [*answer.lead[:1], *usual_said(wet.event, units), *answer.lead[1:]]
+    return replace(answer, lead=lead)
+
+
 def _say_wash(found: WashPlan, asked: Asked, *, units: str) -> Answer:
     from drybox.reports.answers.wash import wash_answer
 
     assert asked.wet is not None
     assert asked.setup is not None
-    return wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
+    said = wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
+    return _with_air(said, asked.wet, units)
 
 
 def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
@@ -194,7 +207,7 @@ def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
             f"Prints are washed {together}, {changes} changes each, aim "
             f"'{asked.setup.target.name}'; see 'drybox wash' for ways that take less water."
         )
-    return baths_answer(asked.wet.process, found, **said)
+    return _with_air(baths_answer(asked.wet.process, found, **said), asked.wet, units)
 
 
 def _say_season(found: Season, asked: Asked, **shown: Any) -> Answer:

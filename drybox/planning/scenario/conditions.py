@@ -144,14 +144,14 @@ def _rows(weather: Weather) -> tuple[float, float]:
     return length, float(start_s[0]) - 0.5 * length
 
 
-def _lead_from_s(weather: Weather, start_s: float) -> float | None:
+def _lead_from_s(weather: Weather, begin_s: float) -> float | None:
     """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
 
     A forecast is no younger than its first row; one that begins on the day itself may have been
     cut out of an older one.
     """
     first_s = float(weather.start_s[0])
-    old = weather.kind == "forecast" and first_s < start_s - 86400.0
+    old = weather.kind == "forecast" and first_s < begin_s - 86400.0
     return first_s if weather.issued_s is None and old else weather.issued_s
 
 

@@ -74,7 +74,7 @@ def aim_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
         result=_result(event, found, rows),
-        lead=with_weather(lead, event, units) if rests else lead,
+        lead=with_weather(lead, event, units, rests_on_air=rests),
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
