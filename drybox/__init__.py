@@ -15,6 +15,19 @@ Examples
 >>> event = drybox.load_event(None, place | {"weather.sky": "clear"})
 >>> drybox.aim(event, "13:20", hold_below="55 °C").held_below_k
 328.15
+>>> [way.way for way in drybox.dry(event, "13:20", ways="sun plate", members=20).ways]
+['sun_plate']
+>>> drybox.set_out(event, wait="30 min", members=20).wait_s
+1800.0
+>>> few = drybox.load_event(None, place | {"weather.sky": "clear", "event.every": "4 h"})
+>>> [ticket.ticket for ticket in drybox.plan_day(few, members=20, what_if=False).tickets]
+['1', '2']
+>>> print(drybox.wash(overrides={"process.wash.prints": 8}))  # doctest: +ELLIPSIS
+Wash 8 prints together in ...
+>>> drybox.to_frame(drybox.baths(sittings=30)).index.to_list()
+['developer', 'stop', 'fixer']
+>>> drybox.calibrate(event, []).notes_used
+0
 >>> drybox.dry(event, 1320)
 Traceback (most recent call last):
 ...

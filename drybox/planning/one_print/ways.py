@@ -15,8 +15,8 @@ from drybox.readable import Readable
 OPEN_LINE = "line in the open"
 
 
-@dataclass(frozen=True)
-class WayResult:
+@dataclass(frozen=True, repr=False)
+class WayResult(Readable):
     """What one way of drying gives; times in seconds, ranges over the ensemble.
 
     ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,

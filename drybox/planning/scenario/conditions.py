@@ -23,6 +23,7 @@ from drybox.physics.clear_sky import (
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
+from drybox.readable import Readable
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -41,8 +42,8 @@ MOST_BRIGHTER = 8.0
 """How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
 
 
-@dataclass(frozen=True, eq=False)
-class Conditions:
+@dataclass(frozen=True, eq=False, repr=False)
+class Conditions(Readable):
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is

@@ -208,7 +208,8 @@ def _instead(plan: DayPlan) -> str:
     others = [ticket.way for ticket in plan.tickets if ticket.way not in (None, PLATE)]
     if others:
         return str(max(set(others), key=others.count))
-    return plan.inputs.day.line_way if plan.run.setup.means.line_slots else ""
+    slots = plan.run.setup.means.slots
+    return next((way for way, count in slots.items() if count and way != PLATE), "")
 
 
 def _water_m3(plan: DayPlan) -> float:
