@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from drybox.api import baths as baths
     from drybox.api import calibrate as calibrate
     from drybox.api import dry as dry
+    from drybox.api import keep_promises as keep_promises
     from drybox.api import load_event as load_event
     from drybox.api import plan_day as plan_day
     from drybox.api import read_notes as read_notes
@@ -67,6 +68,7 @@ CALLS = {
     "set_out": "drybox.api",
     "dry": "drybox.api",
     "plan_day": "drybox.api",
+    "keep_promises": "drybox.api",
     "wash": "drybox.api",
     "baths": "drybox.api",
     "season": "drybox.api",

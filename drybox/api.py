@@ -22,6 +22,7 @@ from drybox.arguments import (
     count,
     duration_s,
     flag,
+    instant_of_day_s,
     instant_s,
     members_of,
     path_of,
@@ -244,6 +245,7 @@ def plan_day(
     members: int | None = None,
     seed: int = 1,
     what_if: bool = True,
+    now: When | None = None,
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
@@ -256,19 +258,45 @@ def plan_day(
     members, seed : int, optional
         Drawn days, 20 to 2000 (200 by default), and their seed.
     what_if : bool
-        Also try one more of each thing.
+        Also try one more of each thing; not in the middle of the day.
+    now : str, datetime or float, optional
+        An instant of the event's own day, such as ``"14:10"``: what was noted up to then stands,
+        and the rest is promised anew. Before the opening it is the plan of the day.
     """
+    from drybox.inputs.notes.day_notes import up_to
     from drybox.planning.day.plan import plan_day as plan
     from drybox.planning.scenario.both_skies import both_skies
 
     asked = _event(event)
+    now_at_s = None if now is None else instant_of_day_s(asked, now)
+    if now_at_s is not None:
+        asked = up_to(asked, now_at_s)
+        now_at_s = now_at_s if now_at_s > asked.opens_s else None
     size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
     also, skies = flag(what_if, "what_if"), both_skies(asked)
-    found = plan(skies.overcast if skies else asked, members=size, seed=drawn, what_if=also)
+    given: dict[str, Any] = {"members": size, "seed": drawn, "now_at_s": now_at_s}
+    found = plan(skies.overcast if skies else asked, what_if=also, **given)
     if skies:
-        clear = plan(skies.clear, members=size, seed=drawn, what_if=False)
+        clear = plan(skies.clear, what_if=False, **given)
         found = replace(found, other_sky=with_question(clear, Asked(skies.clear, size, drawn)))
     return with_question(found, Asked(found.event, size, drawn))
+
+
+def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
+    """Write what a plan promises into the field notes, as if each had been told; return the notes.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        From `plan_day`. A ticket promised something already keeps that.
+    path : str or Path, optional
+        The notes; ``DRYBOX_NOTES`` or the user's data folder by default.
+    """
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.planning.day.told.now import promise_notes
+
+    store, now_s = NoteStore(None if path is None else path_of(path)), time.time()
+    return list(store.add(promise_notes(plan.event, plan.tickets, now_s), now_s).notes)
 
 
 def wash(

@@ -15,6 +15,8 @@ from drybox.errors import NoAnswerError
 Examples:
   drybox plan fair.toml
   drybox plan fair.toml --every "12 min" --operators 2
+  drybox plan fair.toml --keep
+  drybox plan fair.toml --now 14:10
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """
 )
@@ -27,6 +29,8 @@ Examples:
 @click.option("--line-slots", type=Count(), help="Prints on the line; 8 when left out.")
 @click.option("--wait-limit", metavar="TIME", help='Longest a sitter waits, like "2 h".')
 @members_option(200)
+@click.option("--now", metavar="HH:MM", help="Take the day's notes up to now; promise the rest.")
+@click.option("--keep", is_flag=True, help="Write every promise into the notes, as told.")
 @click.option("--no-what-if", is_flag=True, help="Leave out what one more would bring.")
 @click.option("--strict", is_flag=True, help="Fail (3) if a promise in the file cannot be kept.")
 def command(
@@ -39,14 +43,17 @@ def command(
     line_slots: int | None,
     wait_limit: str | None,
     members: int | None,
+    now: str | None,
+    keep: bool,
     no_what_if: bool,
     strict: bool,
 ) -> None:
     """Promise every sitter a time, and say what the day is short of.
 
     Sitters, hands, tanks, wash trays, plate and line are run through from the opening to the
-    closing in drawn days. A promise is a time that nine prints in ten keep, flat weight
-    included. What goes home damp or by mail is said beforehand.
+    closing in drawn days. A promise is given at the sitting: a time that nine prints in ten
+    keep, flat weight included. What goes home damp or by mail is said beforehand. In the middle
+    of the day --now fixes what was noted and shows which promises are in danger.
     """
     import dataclasses
 
@@ -66,7 +73,7 @@ def command(
     options = dataclasses.replace(options, overrides={**options.overrides, **said})
     event = options.load()
     files.check(event)
-    plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if)
+    plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if, now=now)
     event, clear = plan.event, plan.other_sky
     if options.series is not None:
         options.write_series(*details.time_series(plan), event.place.timezone)
@@ -82,7 +89,8 @@ def command(
             picture = day_picture({found.command: found for found in answers}, options.units)
         files.write(event, answers, picture)
     wide = options.format == "csv"
-    options.show(plan_answer(plan, units=options.units, wide=wide, clear=clear))
+    kept = len(api.keep_promises(plan)) if keep else None
+    options.show(plan_answer(plan, units=options.units, wide=wide, clear=clear, kept=kept))
     if strict and plan.broken:
         tickets = ", ".join(risk.ticket for risk in plan.broken)
         raise NoAnswerError(f"promises that cannot be kept: ticket {tickets}", "--strict")

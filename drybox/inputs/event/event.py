@@ -49,7 +49,8 @@ class Event(Readable):
     all are to be looked at. ``tables`` is the event file with the options laid over it; further
     tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
     paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen`` are the
-    readings noted of its plate, or of the air under its cover, on that day, in order of time.
+    readings noted of its plate, or of the air under its cover, on that day, in order of time;
+    ``noted`` is what was noted that day of sitters, prints and sun.
     """
 
     name: str
@@ -73,6 +74,7 @@ class Event(Readable):
     settings: Settings = field(repr=False, compare=False)
     fit: KeptFit | None = field(default=None, repr=False, compare=False)
     seen: tuple[Note, ...] = field(default=(), repr=False, compare=False)
+    noted: tuple[Note, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def tables(self) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,9 @@ from drybox.planning.one_print.lay_ons import lay_ons
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, contact_w_m2_k, dry_targets
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
+
+if TYPE_CHECKING:
+    from drybox.planning.day.told.so_far import Underway
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -112,6 +116,7 @@ class DaySimulation:
         self.no_plate = ""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
+        self.underway: Underway | None = None
         self._aimed: tuple[Array, Array] | None = None
         self._plate_forcing: Forcing | None = None
         if inputs.day.plate_slots != 0:
@@ -224,6 +229,8 @@ class DaySimulation:
         free = [
             hands_free(setup.wet, self.start_s, HANDS_EVERY_S, self.minutes) for setup in setups
         ]
+        if self.underway is not None:
+            free = [self.underway.with_hands(hands, self.start_s) for hands in free]
         plates = self._on_plate(setups, ways, free)
         runs = []
         for setup, way, hands, plate in zip(setups, ways, free, plates, strict=True):
@@ -266,7 +273,7 @@ class DaySimulation:
             plate,
             self._wet_prints(member),
             np.concatenate(lay),
-            np.full((member.size, lay[0].shape[1]), event.closes_s),
+            np.concatenate([self._leave_s(part.shape) for part in lay]),
             slots,
             np.concatenate(free),
             event.closes_s,
@@ -275,6 +282,12 @@ class DaySimulation:
         ends = np.cumsum(sizes)
         cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
         return [dried.of(rows) for rows in cut]
+
+    def _leave_s(self, shape: tuple[int, ...]) -> Array:
+        """Return when each print must leave its place, or did."""
+        if self.underway is not None:
+            return self.underway.leave_at_s()
+        return np.full(shape, self.event.closes_s)
 
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""
@@ -303,7 +316,7 @@ class DaySimulation:
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
         slots = np.full(members, setup.means.line_slots)
-        leave = np.full(lay.shape, self.event.closes_s)
+        leave = self._leave_s(lay.shape)
         share = lose / usual
         return dry_on_line(table, np.arange(members), lay, leave, slots, free, self.start_s, share)
 

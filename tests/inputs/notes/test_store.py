@@ -170,9 +170,7 @@ def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteSto
     old = filled.path.read_bytes()
     assert filled.read() == before
     assert filled.path.read_bytes() == old
-    said = Note(
-        kind="promised", at_s=NOW_S, timezone="UTC", ticket="7", promised_at_s=NOW_S + 6000
-    )
+    said = Note(kind="promised", at_s=NOW_S, timezone="UTC", ticket="7", promised_at_s=NOW_S + 6000)
     filled.add([said])
     assert filled.read()[:-1] == before
     assert filled.read()[-1].promised_at_s == NOW_S + 6000
