@@ -23,6 +23,7 @@ from drybox.planning.day.supplies import day_baths, packing, wash_water
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.told.now import told_sitters, with_promises
+from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import LINE, PLATE
 from drybox.planning.day.what_if import Trial, WhatIf, outcome, trials
@@ -90,6 +91,7 @@ class DayPlan(Readable):
     metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
     now: Now | None = None
+    missed_pulls: tuple[MissedPull, ...] = ()
     other_sky: DayPlan | None = None
 
     @property
@@ -169,6 +171,7 @@ def plan_day(
         spots=place_spots(event, told),
         broken=_broken(plans),
         hours=hours,
+        missed_pulls=missed_pulls(simulation, run, plans, columns_of(draws, plans)),
         now=None if under is None else under.now,
         kept_frac=kept_shares(plans, hours, run, columns=columns_of(draws, plans), day=inputs.day),
         aim=simulation.aim,

@@ -143,6 +143,11 @@ class DaySimulation:
         self.metal_k = hottest_metal_k(event, self.aim)
 
     @property
+    def aimed(self) -> tuple[Array, Array] | None:
+        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
+        return self._aimed
+
+    @property
     def has_plate(self) -> bool:
         """Whether light reaches a plate that may be used."""
         return self._plate_forcing is not None

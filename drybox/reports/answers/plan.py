@@ -25,6 +25,8 @@ from drybox.reports.text.promise_words import (
     hour_table,
     kept_said,
     minutes_of,
+    pull_records,
+    pull_warning,
     since_noted,
 )
 from drybox.reports.text.readings import echo_readings
@@ -128,7 +130,12 @@ def plan_answer(
             *_more(plan, units, zone),
         ],
         assumptions=stands_on(plan, units),
-        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
+        warnings=[
+            *warnings(plan, zone, units),
+            *pull_warning(plan, zone),
+            *event.warnings,
+            *plan.inputs.warnings,
+        ],
         cautions=cautions(
             "chemicals",
             "silver_waste",
@@ -177,6 +184,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "sit_now": hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at_s,
         "promises_given": given_records(plan),
+        "missed_pulls": pull_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,

@@ -88,6 +88,41 @@ def by_chance(plan: DayPlan) -> list[str]:
     ]
 
 
+def pull_warning(plan: DayPlan, zone: str) -> list[str]:
+    """Return what to do about prints that one pair of hands cannot pull in time."""
+    if not plan.missed_pulls:
+        return []
+    worst = max(plan.missed_pulls, key=lambda one: one.missed_frac)
+    at = clock(worst.dry_at_s, zone)
+    off = clock(worst.dry_at_s + worst.window_s, zone)
+    doing = "the sitting of" if worst.sitting else "the print of"
+    many = len(plan.missed_pulls)
+    prints = "1 print" if many == 1 else f"{many} prints"
+    return [
+        f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
+        f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
+        f"{10 * worst.missed_frac:.0f} days of ten it lies on longer, most often for {doing} "
+        f"ticket {worst.busy_ticket}. Feel the plate before each sitting: pull what is touch dry "
+        "and let it finish between blotters, or let the sitter wait for it."
+    ]
+
+
+def pull_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the windows that the hands miss as the record holds them."""
+    return [
+        {
+            "ticket": one.ticket,
+            "dry_at": one.dry_at_s,
+            "pull_by_at": one.dry_at_s + one.window_s,
+            "pulled_after_minutes_p90": one.late_s / 60,
+            "missed_frac": one.missed_frac,
+            "busy_with": one.busy_ticket,
+            "sitting": one.sitting,
+        }
+        for one in plan.missed_pulls
+    ]
+
+
 def kept_said(kept: int | None) -> list[str]:
     """Return how many promises were written down."""
     if kept is None:
