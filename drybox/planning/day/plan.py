@@ -154,6 +154,7 @@ def plan_day(
     simulation.underway = under
     run, tried, usage = _run(simulation, wash, what_if and under is None and bool(draws.tickets))
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
+    waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
     water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
     return DayPlan(
@@ -173,7 +174,7 @@ def plan_day(
         hours=hours,
         missed_pulls=missed_pulls(simulation, run, plans, columns_of(draws, plans)),
         now=None if under is None else under.now,
-        kept_frac=kept_shares(plans, hours, run, columns=columns_of(draws, plans), day=inputs.day),
+        kept_frac=kept_shares(waits, hours, run, columns=columns_of(draws, waits), day=inputs.day),
         aim=simulation.aim,
         no_plate=simulation.no_plate,
         members=members,

@@ -215,11 +215,14 @@ class Underway:
         return free
 
     def fits(self, run: DayRun) -> Flags:
-        """Return in which days a print is as wet now as its notes say, (n, tickets)."""
+        """Return in which days a print is as wet now as its notes say, (n, tickets).
+
+        One is noted dry when it is taken off, which waits for the hands.
+        """
         at, now = self.now.noted_s, self.now.now_at_s
         fits = np.ones((self.members, self.tickets), dtype=bool)
         lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
-        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.dry_s)):
+        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_s)):
             still = lies & np.isnan(at[name]) & (name in self.now.kinds)
             fits &= (when > now) | ~still
         rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
@@ -288,7 +291,7 @@ class Underway:
         """Return the log-likelihood of each day by the drying times noted."""
         at = self.now.noted_s
         off = []
-        for name, when in (("dry", run.dried.dry_s), ("touch", run.dried.touch_s)):
+        for name, when in (("dry", run.dried.pulled_s), ("touch", run.dried.touch_s)):
             known = np.isfinite(at[name] - at["laid"]) & (at[name] > at["laid"])
             known &= np.isnan(at["dry"]) | (name == "dry")
             with np.errstate(invalid="ignore", divide="ignore"):
