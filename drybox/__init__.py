@@ -103,6 +103,7 @@ TYPES = {
 __all__ = [
     *("load_event", "aim", "set_out", "dry", "plan_day", "wash", "baths", "season", "tour"),
     *("read_notes", "calibrate", "time_series", "answer", "to_frame", "with_kept_fit"),
+    "keep_promises",
     *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
     *("BathPlan", "Season", "Calibration", "InputError", "NoAnswerError", "StoreError"),
 ]
