@@ -15,7 +15,6 @@ from drybox.errors import NoAnswerError
 Examples:
   drybox plan fair.toml
   drybox plan fair.toml --every "12 min" --operators 2
-  drybox plan fair.toml --keep
   drybox plan fair.toml --now 14:10
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """

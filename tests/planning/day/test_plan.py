@@ -364,7 +364,10 @@ def test_in_a_thousand_days_of_another_seed_nine_promises_in_ten_are_kept(
 
 
 def check_planned_on(days: OtherDays, now_at_s: float) -> None:
-    """What has happened sharpens the promises of those who wait, and they are kept no less."""
+    """What has happened sharpens the promises of prints that lie on the plate, kept no less.
+
+    Of one that has only sat the wash is known better, the sun ahead is not: its width is printed.
+    """
     found = [ticket for row in range(8) for ticket in planned_on(days, row, now_at_s, members=60)]
     for stage in ("sat", "laid"):
         part = [ticket for ticket in found if ticket.stage == stage]
@@ -376,6 +379,6 @@ def check_planned_on(days: OtherDays, now_at_s: float) -> None:
             f"  {stage}, {len(part)} tickets: width {before:.0f} min at the sitting, {after:.0f} "
             f"min now; kept {np.mean([ticket.kept for ticket in part]):.2f}"
         )
-    widths = np.array([(ticket.width_before_s, ticket.width_s) for ticket in found])
-    assert np.median(widths[:, 1] / widths[:, 0]) < 0.9
+    laid = [ticket for ticket in found if ticket.stage == "laid"]
+    assert np.median([ticket.width_s / ticket.width_before_s for ticket in laid]) < 0.9
     assert np.mean([ticket.kept for ticket in found]) > 0.8
