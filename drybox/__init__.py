@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from drybox.api import day as day
     from drybox.api import dry as dry
     from drybox.api import finish as finish
+    from drybox.api import keep_promises as keep_promises
     from drybox.api import load_event as load_event
     from drybox.api import plan_day as plan_day
     from drybox.api import read_notes as read_notes
@@ -86,6 +87,7 @@ CALLS = {
     "finish": "drybox.api",
     "plan_day": "drybox.api",
     "day": "drybox.api",
+    "keep_promises": "drybox.api",
     "wash": "drybox.api",
     "baths": "drybox.api",
     "season": "drybox.api",
@@ -122,7 +124,7 @@ TYPES = {
 __all__ = [
     *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "day", "wash", "baths"),
     *("season", "tour", "read_notes", "calibrate", "time_series", "answer", "to_frame"),
-    *("with_kept_fit", "FinishResult"),
+    *("with_kept_fit", "keep_promises", "FinishResult"),
     *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
     *(
         "DayMoments",

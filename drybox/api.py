@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from drybox.arguments import (
     LARGEST_SEED,
@@ -22,6 +22,7 @@ from drybox.arguments import (
     count,
     duration_s,
     flag,
+    instant_of_day_s,
     instant_s,
     members_of,
     path_of,
@@ -32,7 +33,7 @@ from drybox.arguments import (
     ways_of,
 )
 from drybox.details import season_weather
-from drybox.errors import InputError, NoAnswerError
+from drybox.errors import InputError
 from drybox.said import Asked, under_skies, with_question
 
 if TYPE_CHECKING:
@@ -271,6 +272,7 @@ def plan_day(
     members: int | None = None,
     seed: int = 1,
     what_if: bool = True,
+    now: When | None = None,
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
@@ -283,17 +285,26 @@ def plan_day(
     members, seed : int, optional
         Drawn days, 20 to 2000 (200 by default), and their seed.
     what_if : bool
-        Also try one more of each thing.
+        Also try one more of each thing; not in the middle of the day.
+    now : str, datetime or float, optional
+        An instant of the event's own day, such as ``"14:10"``: what was noted up to then stands,
+        and the rest is promised anew. Before the opening it is the plan of the day.
     """
+    from drybox.inputs.notes.day_notes import up_to
     from drybox.planning.day.plan import plan_day as plan
     from drybox.planning.scenario.both_skies import both_skies
 
     asked = _event(event)
+    now_at_s = None if now is None else instant_of_day_s(asked, now)
+    if now_at_s is not None:
+        asked = up_to(asked, now_at_s)
+        now_at_s = now_at_s if now_at_s > asked.opens_s else None
     size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
     also, skies = flag(what_if, "what_if"), both_skies(asked)
-    found = plan(skies.overcast if skies else asked, members=size, seed=drawn, what_if=also)
+    given: dict[str, Any] = {"members": size, "seed": drawn, "now_at_s": now_at_s}
+    found = plan(skies.overcast if skies else asked, what_if=also, **given)
     if skies:
-        clear = plan(skies.clear, members=size, seed=drawn, what_if=False)
+        clear = plan(skies.clear, what_if=False, **given)
         found = replace(found, other_sky=with_question(clear, Asked(skies.clear, size, drawn)))
     return with_question(found, Asked(found.event, size, drawn))
 
@@ -314,6 +325,18 @@ def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1)
         return with_question(plan_moments(under, seed=drawn, **size), asked)
 
     return under_skies(asked, found)
+
+
+def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
+    """Write what a plan promises into the field notes, as if each had been told; return the notes.
+
+    A ticket promised something already keeps that; ``path`` are the notes, as of `load_event`.
+    """
+    from drybox.inputs.notes.store import NoteStore
+    from drybox.planning.day.told.now import promise_notes
+
+    store, now_s = NoteStore(None if path is None else path_of(path)), time.time()
+    return list(store.add(promise_notes(plan.event, plan.tickets, now_s), now_s).notes)
 
 
 def wash(
@@ -365,59 +388,24 @@ def baths(
     overrides : mapping of str to object, optional
         By key of an event file, such as ``{"process.name": "bleach reversal"}``.
     sittings : int, optional
-        Pictures still to make; by default those of the event's sitters that are reached, as
-        `plan_day` has them, or by pace and hours without an event or where a pace is told.
+        Pictures still to make; by default as `plan_day` reaches, or by pace and hours.
     used : mapping of str to int, optional
         Sheets a bath has had already, such as ``{"fixer": 12}``.
     seed : int
-        Of the draws behind the wash water, as of `plan_day`.
+        As of `plan_day`.
     """
-    from drybox.planning.day.supplies import wet_supplies
-    from drybox.planning.wet.baths import WashWater, plan_baths
-    from drybox.planning.wet.wash import plan_wash
+    from drybox.planning.day.supplies import baths_and_water
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
-    carried, setup = wet.carry_over_m3(), wet.day_wash()
-    plan, why_not = None, ""
-    try:
-        plan = plan_wash(setup, seed=drawn)
-    except NoAnswerError as error:
-        why_not = str(error)
-    day = None
-    if plan is not None and wet.event is not None and not wet.paced:
-        day = wet_supplies(wet.event, plan, members=PLAN_MEMBERS, seed=drawn)
-    number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
-    if day is not None:
-        number, source = day.prints, "those of the day's sitters that are reached"
-    if sittings is not None:
-        number, source = sittings, "option --sittings"
-    number = count(number, "sittings", 0, MOST_SITTINGS)
-    wet.settings.record("sittings", number, "", source)
+    number = None if sittings is None else count(sittings, "sittings", 0, MOST_SITTINGS)
     had = {
         str(bath): count(sheets, f"used {bath}", 0, LARGEST_SEED)
         for bath, sheets in (used or {}).items()
     }
-    water = WashWater()
-    if day is not None:
-        water = day.water_for(number)
-    elif plan is not None:
-        batches = -(-number // setup.prints)
-        water = WashWater(
-            total_m3=batches * plan.water_total_m3,
-            first_wash_m3=batches * plan.water_per_change_m3,
-            aid_m3=plan.aid_m3,
-        )
-    found = plan_baths(
-        wet.process,
-        sheet_area_m2=wet.paper.area_m2,
-        carry_over_m3=carried,
-        sittings=number,
-        day_s=wet.day_s,
-        used=had,
-        wash=water,
-    )
-    found = replace(found, sittings=number, wash=plan, no_wash=why_not)
-    return with_question(found, Asked(wet.event, seed=drawn, wet=wet, setup=setup, source=source))
+    size = {"members": PLAN_MEMBERS, "seed": drawn}
+    found, source = baths_and_water(wet, sittings=number, used=had, **size)
+    asked = Asked(wet.event, seed=drawn, wet=wet, setup=wet.day_wash(), source=source)
+    return with_question(found, asked)
 
 
 def season(event: Event | str | Path, weather: Weather | None = None, *, seed: int = 1) -> Season:

@@ -10,7 +10,7 @@ from numbers import Integral, Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from drybox.errors import InputError, out_of_range
+from drybox.errors import InputError, NoAnswerError, out_of_range
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
@@ -89,6 +89,25 @@ def instant_s(event: Event, when: object, name: str) -> float:
     if not event.day_start_s - NEXT_DAY_S <= time_s <= event.day_end_s + NEXT_DAY_S:
         raise InputError(f"{name} {when} is nowhere near {event.date}", ARGUMENT, form)
     return time_s
+
+
+def instant_of_day_s(event: Event, when: When) -> float:
+    """Return an instant from the beginning of the event's day to its closing. [s].
+
+    Raises
+    ------
+    InputError
+        If it is no time, or before that day.
+    NoAnswerError
+        If the event is closed by then.
+    """
+    at_s = instant_s(event, when, "now")
+    if at_s < event.day_start_s:
+        what = f"now {when} is before the day of the event, {event.date}"
+        raise InputError(what, ARGUMENT, "leave it out for the plan of the day")
+    if at_s >= event.closes_s:
+        raise NoAnswerError(f"the event is closed at {when}: there is nothing left to promise")
+    return at_s
 
 
 def quantity(value: object, dimension: str, name: str, low: str, high: str) -> float:

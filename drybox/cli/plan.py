@@ -22,6 +22,7 @@ from drybox.errors import NoAnswerError
 Examples:
   drybox plan fair.toml
   drybox plan fair.toml --every "12 min" --operators 2
+  drybox plan fair.toml --now 14:10
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """
 )
@@ -34,6 +35,8 @@ Examples:
 @click.option("--line-slots", type=Count(), help="Prints on the line; 8 when left out.")
 @click.option("--wait-limit", metavar="TIME", help='Longest a sitter waits, like "2 h".')
 @members_option(200)
+@click.option("--now", metavar="HH:MM", help="Take the day's notes up to now; promise the rest.")
+@click.option("--keep", is_flag=True, help="Write every promise into the notes, as told.")
 @click.option("--no-what-if", is_flag=True, help="Leave out what one more would bring.")
 @click.option("--strict", is_flag=True, help="Fail (3) if a promise in the file cannot be kept.")
 def command(
@@ -46,14 +49,17 @@ def command(
     line_slots: int | None,
     wait_limit: str | None,
     members: int | None,
+    now: str | None,
+    keep: bool,
     no_what_if: bool,
     strict: bool,
 ) -> None:
     """Promise every sitter a time, and say what the day is short of.
 
     Sitters, hands, tanks, wash trays, plate and line are run through from the opening to the
-    closing in drawn days. A promise is a time that nine prints in ten keep, flat weight
-    included. What goes home damp or by mail is said beforehand.
+    closing in drawn days. A promise is given at the sitting: a time that nine prints in ten
+    keep, flat weight included. What goes home damp or by mail is said beforehand. In the middle
+    of the day --now fixes what was noted and shows which promises are in danger.
     """
     from drybox import api, details, said
 
@@ -69,13 +75,14 @@ def command(
     options = options.told(told)
     event = options.load()
     files.check(event)
-    plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if)
+    plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if, now=now)
+    kept = len(api.keep_promises(plan)) if keep else None
     deliver(
         options,
         files,
         said.answer(plan, options.units, wide=True),
         event=plan.event,
-        shown=None if options.format == "csv" else said.answer(plan, options.units),
+        shown=None if options.format == "csv" else said.answer(plan, options.units, kept=kept),
         series=lambda: details.time_series(plan),
         beside=lambda: [*day_answers(plan.event, options), *wet_side_answers(plan, options)],
         picture=day_picture(options),

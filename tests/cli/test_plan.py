@@ -185,3 +185,20 @@ def test_strict_fails_where_a_promise_cannot_be_kept(tmp_path: Path) -> None:
     assert ended == 3
     assert "promises that cannot be kept: ticket 1" in err
     assert out.startswith(("No print", "The last"))
+
+
+def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    day = own(tmp_path, 'arrivals = ["10:05", "10:20", "12:00"]')
+    asked = ("plan", day, "--members", "20", "--no-what-if")
+    assert "3 promises written into the notes" in plain(*asked, "--keep")
+    now = record(*asked, "--now", "11:00")["result"]
+    assert now["now_at"].endswith("T11:00:00+02:00")
+    assert {row["ticket"] for row in now["promises_given"]} == {"1", "2", "3"}
+    text = said(*asked, "--now", "11:00", columns=81)
+    assert text.index("Promises given") < text.index("Sitters")
+    status, _, error = failing(*asked, "--now", "18:30")
+    assert status == 3
+    assert "the event is closed at 18:30" in error

@@ -61,7 +61,7 @@ class Event(Readable):
     laid over it; further tables are read from a fresh `reread`. ``fit`` is what the field notes
     taught of box and paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen``
     are the readings noted of its plate, or of the air under its cover, on that day, in order of
-    time.
+    time; ``noted`` is what was noted that day of sitters, prints and sun.
     """
 
     name: str
@@ -86,6 +86,7 @@ class Event(Readable):
     curled: tuple[NotedCurl, ...] = field(default=(), repr=False, compare=False)
     fit: KeptFit | None = field(default=None, repr=False, compare=False)
     seen: tuple[Note, ...] = field(default=(), repr=False, compare=False)
+    noted: tuple[Note, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def tables(self) -> dict[str, Any]:

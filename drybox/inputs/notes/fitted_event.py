@@ -17,6 +17,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.event.place import Place
 from drybox.inputs.finish.curls import noted_curls
+from drybox.inputs.notes.day_notes import with_day_notes
 from drybox.inputs.notes.fits import MODEL, FitStore, KeptFit, differing
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore
@@ -155,7 +156,7 @@ def _with_obstacles(place: Place, fit: KeptFit, name: str) -> tuple[Place, list[
 
 
 def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = None) -> Event:
-    """Return the event standing on the fit kept for its box and paper and on its day's readings.
+    """Return the event standing on the fit kept for its box and paper and on its day's notes.
 
     Parameters
     ----------
@@ -190,7 +191,8 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
     fit = next((one for one in fits if (one.box, one.paper) == own), None)
     if fit is None and calibrated:
         event = _with_near_fit(event, fits)
-    return use_readings(use_fit(event, fit, calibrated=calibrated), notes, calibrated=calibrated)
+    event = with_day_notes(use_fit(event, fit, calibrated=calibrated), notes)
+    return use_readings(event, notes, calibrated=calibrated)
 
 
 def _with_near_fit(event: Event, fits: Sequence[KeptFit]) -> Event:

@@ -15,13 +15,16 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
-from drybox.planning.day.promises import TicketPlan, promises
+from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
-from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
-from drybox.planning.day.stages import CAMERA, hands_time_s, usual_means, wet_day
+from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
+from drybox.planning.day.stages import CAMERA, SetUp, hands_time_s, usual_means, wet_day
 from drybox.planning.day.supplies import day_baths, packing, wash_water
-from drybox.planning.day.told.hours import HourRule, hour_rules
+from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
+from drybox.planning.day.told.now import told_sitters, with_promises
+from drybox.planning.day.told.pulls import MissedPull, missed_pulls
+from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
 from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
 from drybox.planning.finish.day import DayFinish
@@ -40,12 +43,16 @@ WORTH_PRINTS = 0.25
 
 @dataclass(frozen=True)
 class BrokenPromise:
-    """A promise already given that the day may not keep; ``earliest_s`` is one draw in ten."""
+    """A promise already given that nine days in ten do not keep.
+
+    ``earliest_s`` is when one draw in ten has the print as it was promised, ``sure_s`` nine.
+    """
 
     ticket: str
     promised_s: float
     earliest_s: float | None
     sure_s: float | None
+    keeps_frac: float = 0.0
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -84,6 +91,8 @@ class DayPlan(Readable):
     metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
     finish: DayFinish | None = None
+    now: Now | None = None
+    missed_pulls: tuple[MissedPull, ...] = ()
     other_sky: DayPlan | None = None
 
     @property
@@ -99,7 +108,12 @@ class DayPlan(Readable):
 
 
 def plan_day(
-    event: Event, *, members: int = MEMBERS, seed: int = 1, what_if: bool = True
+    event: Event,
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    what_if: bool = True,
+    now_at_s: float | None = None,
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
@@ -112,7 +126,9 @@ def plan_day(
     seed : int
         Of the draws.
     what_if : bool
-        Also try one more of each thing.
+        Also try one more of each thing; not in the middle of the day.
+    now_at_s : float, optional
+        An instant of the day: what was noted up to then is fixed in every draw. [s]
 
     Returns
     -------
@@ -129,11 +145,18 @@ def plan_day(
     inputs = read_day_inputs(event)
     wash = plan_wash(inputs.wash)
     told = told_day(event)
-    draws = drawn(event, inputs, told, members, seed)
+    draws = with_promises(event, drawn(event, inputs, told, members, seed))
+    under = None
+    if now_at_s is not None:
+        means = usual_means(event, inputs, wash)
+        under = Underway(event, inputs, draws, means=means, now_at_s=now_at_s)
+        draws = under.draws
     simulation = DaySimulation(event, inputs, told, draws)
-    run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets), seed)
-    plans = promises(run, draws.tickets, draws.arrive_s, event=event, day=inputs.day)
-    hours = hour_rules(run, draws.arrive_s, event=event, day=inputs.day)
+    simulation.underway = under
+    also = what_if and under is None and bool(draws.tickets)
+    run, tried, usage = _run(simulation, wash, also, seed)
+    run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
+    waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
     return DayPlan(
@@ -152,7 +175,9 @@ def plan_day(
         spots=place_spots(event, told),
         broken=_broken(plans),
         hours=hours,
-        kept_frac=kept_shares(plans, hours, run, columns=columns_of(draws, plans), day=inputs.day),
+        missed_pulls=missed_pulls(simulation, run, plans, columns_of(draws, plans)),
+        now=None if under is None else under.now,
+        kept_frac=kept_shares(waits, hours, run, columns=columns_of(draws, waits), day=inputs.day),
         aim=simulation.aim,
         no_plate=simulation.no_plate,
         members=members,
@@ -170,9 +195,14 @@ def _run(
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
     means, members = usual_means(event, inputs, wash), draws.arrive_s.shape[0]
-    base = SetUp(means, wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s))
+    under = simulation.underway
+    wet = under.wet() if under else None
+    wet = wet or wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s)
+    base = SetUp(means, wet)
     usage = _usage(base, event, inputs)
     choice = simulation.choose(base)
+    if under:
+        choice = replace(choice, ways=under.ways(choice.ways))
     tried: list[Trial] = []
     idle: list[WhatIf] = []
     if what_if:
@@ -286,18 +316,20 @@ def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:
 
 
 def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
-    """Return the promises already given that nine days in ten do not keep."""
+    """Return the promises already given that nine days in ten do not keep, the worst first."""
     found = []
     for plan in plans:
-        if plan.promised_s is None:
+        keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
+        if plan.promised_s is None or keeps is None or plan.stage == "handed":
             continue
-        sure = plan.ready_s.p90
-        if sure is None or sure > plan.promised_s:
-            low = plan.after_arrival_s.p10
-            earliest = None if low is None else plan.arrives_s + low
+        if range_s.p90 is None or range_s.p90 > plan.promised_s:
             found.append(
                 BrokenPromise(
-                    ticket=plan.ticket, promised_s=plan.promised_s, earliest_s=earliest, sure_s=sure
+                    ticket=plan.ticket,
+                    promised_s=plan.promised_s,
+                    earliest_s=range_s.p10,
+                    sure_s=range_s.p90,
+                    keeps_frac=keeps,
                 )
             )
-    return tuple(found)
+    return tuple(sorted(found, key=lambda risk: risk.keeps_frac))

@@ -36,6 +36,11 @@ class TicketPlan:
     ``after_arrival_s`` is from arrival to dry and flat (to washed and blotted where it is not
     dried). ``waits_for`` names an earlier ticket on the same way whose promise this one may not
     come before.
+
+    ``promised_s`` is a promise given already, ``promised_range_s`` when the print is in the state
+    it was promised in, as far as is known, and ``promised_keeps_frac`` how likely that is in time.
+    ``stage`` is the last thing noted of the ticket on the day itself: ``sat``, ``laid``,
+    ``touch``, ``dry`` or ``handed``.
     """
 
     ticket: str
@@ -61,6 +66,9 @@ class TicketPlan:
     promise_after_s: float | None = None
     after_sitting_s: Range = UNKNOWN
     ready_as: str = ""
+    promised_range_s: Range = UNKNOWN
+    promised_keeps_frac: float | None = None
+    stage: str = ""
 
 
 @dataclass(frozen=True)
@@ -89,6 +97,8 @@ def promises(
     *,
     event: Event,
     day: Day,
+    fits: Flags | None = None,
+    sat: Flags | None = None,
 ) -> tuple[TicketPlan, ...]:
     """Return what each ticket that is reached in most draws is told.
 
@@ -104,6 +114,11 @@ def promises(
         When it closes, and how long prints lie under flat weight.
     day : Day
         Blotting, and whether sitters come by chance.
+
+    fits : array of bool, optional
+        Which draws agree with what is known of each ticket on the day itself, (n, tickets).
+    sat : array of bool, optional
+        Which tickets are known to have sat, (tickets,).
 
     Returns
     -------
@@ -124,18 +139,21 @@ def promises(
     sat_s = run.setup.wet.sat_s
     there = np.isfinite(sat_s)
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
-    group = Sittings.by_ticket(there, chosen)
-    sits_s = quantiles_of_next(group.of(sat_s), 0.5)[0]
+    own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
+    group, sits_s = own, quantiles_of_next(own.of(sat_s), 0.5)[0]
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
         sits_s = np.maximum.accumulate(sits_s)
-        group = Sittings.near(sat_s, sits_s)
+        known = np.zeros(sat_s.shape[1], dtype=bool) if sat is None else sat
+        near = Sittings.near(np.where(known, np.inf, sat_s), sits_s)
+        group = own.or_of(near, own_where=known[chosen])
     seen = SinceSitting(run, comes_at_s, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
         way, told = _way_told(seen, place, run.ways[column], event.closes_s)
         flat = event.limits.flatten_s
-        found.append(_plan(seen, place, tickets[column], way=way, told=told, flat_s=flat))
+        plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=flat)
+        found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
 
@@ -190,6 +208,22 @@ def _plan(
         promise_after_s=told.promise_after_s,
         after_sitting_s=seen.range_since(told.end, place),
         ready_as=told.end,
+    )
+
+
+def _with_promised(
+    plan: TicketPlan, seen: SinceSitting, own: Sittings, *, place: int, ticket: Ticket
+) -> TicketPlan:
+    """Return the plan with what a promise already given looks like, whenever it sits."""
+    if ticket.promised_s is None:
+        return plan
+    there = own.there[:, place]
+    ends = seen.ends[ticket.promised_as][own.member[there, place], own.ticket[there, place]]
+    low, middle, high = quantiles_of_next(ends[:, None], 0.1, 0.5, 0.9)[:, 0]
+    return replace(
+        plan,
+        promised_range_s=_range(np.array([low, middle, high])),
+        promised_keeps_frac=float(np.mean(ends <= ticket.promised_s)),
     )
 
 

@@ -24,11 +24,15 @@ QUICKEST = 0.3
 
 @dataclass(frozen=True)
 class Ticket:
-    """One print to be made: its number as called out, whose it is, a promise already given."""
+    """One print to be made: its number as called out, whose it is, a promise already given.
+
+    ``promised_as`` is the state it was promised in: ``dry``, ``touch_dry`` or ``damp``.
+    """
 
     label: str
     name: str = ""
     promised_s: float | None = None
+    promised_as: str = "dry"
 
 
 @dataclass(frozen=True, eq=False)

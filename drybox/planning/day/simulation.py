@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
-from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -31,7 +31,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.stages import Means, WetDay, hands_free
+from drybox.planning.day.stages import SetUp, hands_free, with_power
 from drybox.planning.day.ways import (
     EVERY_S,
     PLATE,
@@ -57,7 +57,9 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_dry
-from drybox.tables import load_table
+
+if TYPE_CHECKING:
+    from drybox.planning.day.told.so_far import Underway
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -70,25 +72,6 @@ WARM_K = 323.15
 
 CHOOSERS = 32
 """Members by which the ways are chosen."""
-
-
-@dataclass(frozen=True)
-class SetUp:
-    """One set of means and the wet part of the first members under it.
-
-    ``wait_s`` is how long sitters wait from their sitting, where that is not as told; ``moved_s``
-    from when until when the box stands where nothing is before the sun.
-    """
-
-    means: Means
-    wet: WetDay
-    wait_s: float | None = None
-    moved_s: tuple[float, float] | None = None
-
-    @property
-    def members(self) -> int:
-        """How many members run under it."""
-        return int(self.wet.lay_s.shape[0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,7 +124,7 @@ class DaySimulation:
     """
 
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
-        self.event, self.inputs, self.told, self.draws = _with_power(event), inputs, told, draws
+        self.event, self.inputs, self.told, self.draws = with_power(event), inputs, told, draws
         self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
@@ -151,6 +134,7 @@ class DaySimulation:
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
         self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
+        self.underway: Underway | None = None
         self._aimed: tuple[Array, Array] | None = None
         self._forcings: dict[str, Forcing] = {}
         self._hot: dict[str, tuple[Array, Flags]] = {}
@@ -174,6 +158,11 @@ class DaySimulation:
         self._aimed = bearing, tilt
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
         self.metal_k = hottest_metal_k(event, self.aim)
+
+    @property
+    def aimed(self) -> tuple[Array, Array] | None:
+        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
+        return self._aimed
 
     @property
     def has_plate(self) -> bool:
@@ -432,19 +421,6 @@ class DaySimulation:
         return dried
 
 
-def _with_power(event: Event) -> Event:
-    """Return the event with a powered plate, for the question what one would bring."""
-    powered = event.powered
-    if powered is not None and powered.plate_power_w:
-        return event
-    table = load_table("boxes")["powered drier"]
-    plate = {"plate_power_w": table["plate_power"].value, "plate_temp_k": table["plate_temp"].value}
-    if powered is not None:
-        return replace(event, powered=replace(powered, **plate))
-    none = {"air_power_w": 0.0, "air_temp_k": None, "air_speed_m_s": 0.0, "battery_j": None}
-    return replace(event, powered=PoweredDrier(**plate, **none))  # type: ignore[arg-type]
-
-
 class _Day:
     """One set-up while its ways are run one after the other."""
 
@@ -455,6 +431,10 @@ class _Day:
         self.energy_j = np.zeros(setup.members)
         start, steps = simulation.start_s, simulation.minutes
         self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps)
+        under = simulation.underway
+        self.left_at: Array | float = np.inf if under is None else under.leave_at_s()
+        if under is not None:
+            self.hands = under.with_hands(self.hands, start)
 
     def uses(self, way: str) -> bool:
         """Whether any ticket that is reached takes a way."""
@@ -474,9 +454,10 @@ class _Day:
         handed = np.where(touch, self.choice.sure_at, np.inf)
         rain = self.simulation.rain if WAY[way].sunny else ()
         lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
+        leave_at = np.minimum(np.where(unsure, self.until_s, closes), self.left_at)
         return Queue(
             lay_at=lay_at,
-            leave_at=np.minimum(np.where(unsure, self.until_s, closes), next_rain(lay_at, rain)),
+            leave_at=np.minimum(leave_at, next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
             slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
             hands=self.hands,

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
+from drybox.inputs.wet.side import WetSide
 from drybox.inputs.wet.wash import carry_over_m3
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
@@ -88,6 +91,58 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     wet = wet_day(process, day, means, draws, members, event.closes_s)
     single = plan_wash(replace(inputs.wash, prints=1))
     return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
+
+
+def baths_and_water(
+    wet: WetSide, *, sittings: int | None, used: Mapping[str, int], members: int, seed: int
+) -> tuple[BathPlan, str]:
+    """Return the baths of a number of pictures with the water of their wash; and whence the number.
+
+    Parameters
+    ----------
+    wet : WetSide
+        Process, paper and, where there is one, the event.
+    sittings : int or None
+        How many pictures; by default those that are reached of the event's sitters, as `plan_day`
+        has them, or by pace and hours.
+    used : mapping of str to int
+        Sheets a bath has had already.
+    members, seed : int
+        Drawn days behind it, as in `plan_day`.
+    """
+    setup, plan, why_not, day = wet.day_wash(), None, "", None
+    try:
+        plan = plan_wash(setup, seed=seed)
+    except NoAnswerError as error:
+        why_not = str(error)
+    if plan is not None and wet.event is not None and not wet.paced:
+        day = wet_supplies(wet.event, plan, members=members, seed=seed)
+    number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
+    if day is not None:
+        number, source = day.prints, "those of the day's sitters that are reached"
+    if sittings is not None:
+        number, source = sittings, "option --sittings"
+    wet.settings.record("sittings", number, "", source)
+    water = WashWater()
+    if day is not None:
+        water = day.water_for(number)
+    elif plan is not None:
+        batches = -(-number // setup.prints)
+        water = WashWater(
+            total_m3=batches * plan.water_total_m3,
+            first_wash_m3=batches * plan.water_per_change_m3,
+            aid_m3=plan.aid_m3,
+        )
+    found = plan_baths(
+        wet.process,
+        sheet_area_m2=wet.paper.area_m2,
+        carry_over_m3=wet.carry_over_m3(),
+        sittings=number,
+        day_s=wet.day_s,
+        used=used,
+        wash=water,
+    )
+    return replace(found, sittings=number, wash=plan, no_wash=why_not), source
 
 
 def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.planning.aim.spots import place_spots
 from drybox.planning.day.samples import draw_day
-from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
-from drybox.planning.day.stages import Means, more_slots, one_more, wet_day
+from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
+from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
 from drybox.planning.day.ways import PLATE, SLOT_NAMES, WARM_PLATE, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply

@@ -29,13 +29,15 @@ LONGEST_S = 3 * 3600.0
 class LayOns:
     """What comes of a print laid on at each start, each (starts, members).
 
-    ``dry_after_s`` is infinite where the run ended first; ``over_limit_k`` is how far the print is
-    kept over its limit by water, see `run.DryingRun`.
+    ``dry_after_s`` is infinite where the run ended first, and so is ``over_dry_after_s`` where
+    the run was not to go on past dry; ``over_limit_k`` is how far the print is kept over its limit
+    by water, see `run.DryingRun`.
     """
 
     starts_s: Array
     dry_after_s: Array
     over_limit_k: Array
+    over_dry_after_s: Array
 
     @property
     def too_hot(self) -> NDArray[np.bool_]:
@@ -62,13 +64,14 @@ def lay_ons(
     starts_s: Array,
     *,
     coarse: bool = False,
+    past_dry: bool = False,
 ) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
     The plate is out from the first minute of the day as told, at an aim for each of its times, and
     otherwise empty; ensembles, drawn over these times, go through one simulation. ``coarse`` steps
-    are longer, which moves a time by under 1 %, for tables read to the minute. One answer an
-    ensemble. [deg], [s]
+    are longer, which moves a time by under 1 %, for tables read to the minute; ``past_dry`` follows
+    each print until it is over-dry. One answer an ensemble. [deg], [s]
     """
     sizes = [ensemble.members for ensemble in ensembles]
     every = np.arange(sum(sizes))
@@ -96,13 +99,16 @@ def lay_ons(
         laid_on_s=laid,
         plate_temp_k=warm[rows].ravel(),
         horizon_s=LONGEST_S,
-        past_dry=False,
+        past_dry=past_dry,
         pace=COARSE_PACE if coarse else None,
     )
     shape = (starts_s.size, every.size)
     cuts = np.cumsum(sizes)[:-1]
     parts = (
         np.split(values.reshape(shape), cuts, axis=1)
-        for values in (run.dry_after_s, run.over_limit_k)
+        for values in (run.dry_after_s, run.over_limit_k, run.over_dry_after_s)
     )
-    return [LayOns(starts_s, *pair) for pair in zip(*parts, strict=True)]
+    return [
+        LayOns(starts_s=starts_s, dry_after_s=dry, over_limit_k=over, over_dry_after_s=past)
+        for dry, over, past in zip(*parts, strict=True)
+    ]

@@ -72,7 +72,7 @@ def after_breaks_s(time_s: Array, breaks_s: tuple[tuple[float, float], ...]) -> 
     return time_s
 
 
-def serve(arrive_s: Array, line: WetLine) -> WetTimes:
+def serve(arrive_s: Array, line: WetLine, sat_at_s: Array | None = None) -> WetTimes:
     """Return when each ticket of each member is sat and developed.
 
     Parameters
@@ -81,6 +81,9 @@ def serve(arrive_s: Array, line: WetLine) -> WetTimes:
         (n, tickets), rising along a row; infinite for one who does not come. [s]
     line : WetLine
         Runs, hands and vessels.
+    sat_at_s : array, optional
+        When sittings began that are known, whatever hands and camera were doing, NaN for the
+        others, (tickets,). [s]
 
     Returns
     -------
@@ -92,7 +95,8 @@ def serve(arrive_s: Array, line: WetLine) -> WetTimes:
     A vessel is held from a run's first use of it to the last: with several hands a tank that is
     idle between two uses by one sheet is not lent to another, which is the careful side.
     """
-    return _Server(arrive_s, line).serve()
+    known_s = np.full(arrive_s.shape[1], np.nan) if sat_at_s is None else sat_at_s
+    return _Server(arrive_s, line, known_s).serve()
 
 
 @dataclass(eq=False)
@@ -101,6 +105,7 @@ class _Server:
 
     arrive_s: Array
     line: WetLine
+    known_s: Array
     rows: Indices = field(init=False)
 
     def __post_init__(self) -> None:
@@ -148,6 +153,8 @@ class _Server:
             at = np.maximum(at, np.where(np.isnan(needed), -np.inf, free).max(axis=1))
         first = run == 0
         at = np.where(first, after_breaks_s(at, self.line.breaks_s), at)
+        known = self.known_s[ticket]
+        at = np.where(first & np.isfinite(known), known, at)
         closed = live & first & (at >= self.line.closes_s)
         if closed.any():
             self.ready[closed[:, None] & (self.stage == 0)] = np.inf
@@ -163,9 +170,9 @@ class _Server:
         self.done[k, j] = np.where(last, after, np.inf)
         self.ready[k, j] = np.where(last, np.inf, after)
         self.stage[k, j] = g + 1
-        self.hands[k, self.hands[k].argmin(axis=1)] = off + np.where(
-            last, self.line.finishing_s, 0.0
-        )
+        hand = self.hands[k].argmin(axis=1)
+        busy = off + np.where(last, self.line.finishing_s, 0.0)
+        self.hands[k, hand] = np.maximum(self.hands[k, hand], busy)
         if needed.shape[1]:
             held = self.units[k]
             unit = held.argmin(axis=2)[..., None]

@@ -20,7 +20,18 @@ from drybox.reports.text.plan_words import (
     tank_changes,
     warnings,
 )
-from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
+from drybox.reports.text.promise_words import (
+    by_chance,
+    given_records,
+    given_table,
+    hour_records,
+    hour_table,
+    kept_said,
+    minutes_of,
+    pull_records,
+    pull_warning,
+    since_noted,
+)
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
     break_records,
@@ -76,7 +87,12 @@ KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
 
 
 def plan_answer(
-    plan: DayPlan, *, units: str = "metric", wide: bool = False, clear: DayPlan | None = None
+    plan: DayPlan,
+    *,
+    units: str = "metric",
+    wide: bool = False,
+    clear: DayPlan | None = None,
+    kept: int | None = None,
 ) -> Answer:
     """Return the answer of ``drybox plan``.
 
@@ -90,6 +106,8 @@ def plan_answer(
         Begin with the table of all columns, for a spreadsheet, not the one that fits a page.
     clear : DayPlan, optional
         The day under a clear sky, where the cloud was not told and ``plan`` is for a closed one.
+    kept : int, optional
+        How many promises were written into the notes.
     """
     event, zone = plan.event, plan.event.place.timezone
     asked = [
@@ -98,7 +116,9 @@ def plan_answer(
     ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
+    first = [] if wide else given_table(plan, zone)
     record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
+    said = [*since_noted(plan, zone), *said, *kept_said(kept)]
     if clear is not None:
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
@@ -115,10 +135,11 @@ def plan_answer(
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
-        tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
+        tables=[*first, *tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
         warnings=[
             *warnings(plan, zone, units),
+            *pull_warning(plan, zone),
             *wind_warned(_wind(plan), units),
             *event.warnings,
             *plan.inputs.warnings,
@@ -177,6 +198,8 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
         "promised_at": ticket.promised_s,
+        "promised_keeps_frac": ticket.promised_keeps_frac,
+        "stage": ticket.stage or None,
         "why": ticket.why + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
     }
 
@@ -186,6 +209,9 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "sitters": rows,
         "sit_now": hour_records(plan),
+        "now_at": None if plan.now is None else plan.now.now_at_s,
+        "promises_given": given_records(plan),
+        "missed_pulls": pull_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
@@ -207,6 +233,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
                 "promised_at": risk.promised_s,
                 "earliest_at": risk.earliest_s,
                 "sure_at": risk.sure_s,
+                "keeps_frac": risk.keeps_frac,
             }
             for risk in plan.broken
         ],

@@ -150,7 +150,7 @@ def costs_said(tried: WhatIf, units: str) -> str:
 
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
-    found = [_risk(risk, zone) for risk in plan.broken]
+    found = [_risk(risk, zone) for risk in plan.broken if plan.now is None]  # else in the table
     waits = [ticket.sitting_s - ticket.arrives_s for ticket in plan.tickets]
     if waits and max(waits) > LONG_WAIT_S:
         worst = plan.tickets[waits.index(max(waits))]

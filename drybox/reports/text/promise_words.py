@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.planning.day.plan import DayPlan
+from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock
+from drybox.reports.text.phrases import clock, listed
 
+MOST_NAMED = 5
 STATES = {
     "dry": "dry and flat",
     "touch_dry": "touch dry, between blotters",
@@ -18,7 +21,7 @@ STATES = {
 }
 
 
-def lasts(time_s: float) -> str:
+def lasts(duration_s: float) -> str:
     """Return hours and minutes as people say them.
 
     Examples
@@ -26,7 +29,7 @@ def lasts(time_s: float) -> str:
     >>> lasts(6000.0), lasts(2700.0), lasts(7200.0)
     ('1 h 40 min', '45 min', '2 h')
     """
-    hours, minutes = divmod(round(time_s / 60), 60)
+    hours, minutes = divmod(round(duration_s / 60), 60)
     parts = [f"{hours} h"] if hours else []
     return " ".join([*parts, *([f"{minutes} min"] if minutes or not hours else [])])
 
@@ -70,9 +73,9 @@ def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
     ]
 
 
-def minutes_of(time_s: float | None) -> float | None:
+def minutes_of(duration_s: float | None) -> float | None:
     """Return seconds as minutes, None as None."""
-    return None if time_s is None else time_s / 60
+    return None if duration_s is None else duration_s / 60
 
 
 def by_chance(plan: DayPlan) -> list[str]:
@@ -82,4 +85,176 @@ def by_chance(plan: DayPlan) -> list[str]:
     return [
         "Sitters come by chance: a ticket's times are those of its likely sitting. Promise from "
         "the sitting on, by 'Sit now' below."
+    ]
+
+
+def pull_warning(plan: DayPlan, zone: str) -> list[str]:
+    """Return what to do about prints that one pair of hands cannot pull in time."""
+    if not plan.missed_pulls:
+        return []
+    worst = max(plan.missed_pulls, key=lambda one: one.missed_frac)
+    at = clock(worst.dry_at_s, zone)
+    off = clock(worst.dry_at_s + worst.window_s, zone)
+    doing = "the sitting of" if worst.sitting else "the print of"
+    many = len(plan.missed_pulls)
+    prints = "1 print" if many == 1 else f"{many} prints"
+    return [
+        f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
+        f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
+        f"{10 * worst.missed_frac:.0f} days of ten it lies on longer, most often for {doing} "
+        f"ticket {worst.busy_ticket}. Feel the plate before each sitting: pull what is touch dry "
+        "and let it finish between blotters, or let the sitter wait for it."
+    ]
+
+
+def pull_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the windows that the hands miss as the record holds them."""
+    return [
+        {
+            "ticket": one.ticket,
+            "dry_at": one.dry_at_s,
+            "pull_by_at": one.dry_at_s + one.window_s,
+            "pulled_after_minutes_p90": one.late_s / 60,
+            "missed_frac": one.missed_frac,
+            "busy_with": one.busy_ticket,
+            "sitting": one.sitting,
+        }
+        for one in plan.missed_pulls
+    ]
+
+
+def kept_said(kept: int | None) -> list[str]:
+    """Return how many promises were written down."""
+    if kept is None:
+        return []
+    wrote = "1 promise" if kept == 1 else f"{kept} promises"
+    return [f"{wrote} written into the notes; 'drybox note list --kind promised' shows them."]
+
+
+def since_noted(plan: DayPlan, zone: str) -> list[str]:
+    """Return what comes first in the middle of the day: promises in danger, and what is fixed."""
+    if plan.now is None:
+        return []
+    given = [ticket for ticket in _given(plan) if not _past(ticket, plan)]
+    past = [ticket.ticket for ticket in _given(plan) if _past(ticket, plan)]
+    danger = [ticket for ticket in given if _in_danger(ticket, plan)]
+    counts = {stage: sum(ticket.stage == stage for ticket in plan.tickets) for stage in SO_FAR}
+    noted = [f"{count} {SO_FAR[stage]}" for stage, count in counts.items() if count]
+    found = []
+    if danger:
+        first = danger[0]
+        sure = first.promised_range_s.p90
+        looks = "it is not sure to come" if sure is None else f"now {clock(sure, zone)}"
+        found.append(
+            f"In danger: {_tickets([ticket.ticket for ticket in danger])}. Tell "
+            f"{first.name or f'ticket {first.ticket}'} first: promised for "
+            f"{clock(first.promised_s or 0.0, zone)}, {looks}."
+        )
+    elif given:
+        count = "The promise" if len(given) == 1 else f"All {len(given)} promises"
+        found.append(f"{count} given and still open {'holds' if len(given) == 1 else 'hold'}.")
+    if past:
+        found.append(
+            f"The time promised is past for {_tickets(past)}, not noted as handed over: drybox "
+            "note handed NUMBER."
+        )
+    at = clock(plan.now.now_at_s, zone)
+    found.append(
+        f"As it stands at {at}: {listed(noted) if noted else 'nothing is noted of a ticket'}."
+    )
+    if plan.now.left_out:
+        found.append(
+            f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
+            "to have sat though a later one is: left out. If one did sit: drybox note sat NUMBER."
+        )
+    if plan.now.strangers:
+        names = ", ".join(plan.now.strangers)
+        found.append(f"Noted, but no ticket of this day: {names}.")
+    return found
+
+
+SO_FAR = {
+    "sat": "sat",
+    "laid": "laid on",
+    "touch": "touch dry",
+    "dry": "dry",
+    "handed": "handed over",
+}
+
+
+def _open(ticket: TicketPlan) -> bool:
+    return ticket.promised_s is not None and ticket.stage != "handed"
+
+
+def _past(ticket: TicketPlan, plan: DayPlan) -> bool:
+    return plan.now is not None and (ticket.promised_s or 0.0) < plan.now.now_at_s
+
+
+def _in_danger(ticket: TicketPlan, plan: DayPlan) -> bool:
+    return any(risk.ticket == ticket.ticket for risk in plan.broken)
+
+
+def _tickets(names: Sequence[str]) -> str:
+    """Return tickets by their number.
+
+    Examples
+    --------
+    >>> _tickets(["7"]), _tickets(list("1234567"))
+    ('ticket 7', 'tickets 1, 2, 3, 4, 5 and 2 more')
+    """
+    few = [*names] if len(names) <= MOST_NAMED + 1 else [*names[:MOST_NAMED]]
+    few += [f"{len(names) - len(few)} more"] * (len(few) < len(names))
+    return f"{'ticket' if len(names) == 1 else 'tickets'} {listed(few)}"
+
+
+def _given(plan: DayPlan) -> list[TicketPlan]:
+    """Return the open promises: in danger, the worst first; that hold; whose time is past."""
+    place = {risk.ticket: number for number, risk in enumerate(plan.broken)}
+    given = [ticket for ticket in plan.tickets if _open(ticket)]
+    last = len(place)
+    return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
+
+
+def given_table(plan: DayPlan, zone: str) -> list[Table]:
+    """Return what was promised beside what it looks like now, in the middle of the day."""
+    given = _given(plan) if plan.now is not None else []
+    rows = [
+        {
+            "ticket": ticket.ticket + (f" {ticket.name}" if ticket.name else ""),
+            "promised": clock(ticket.promised_s or 0.0, zone),
+            "looks": "–".join(
+                "" if end is None else clock(end, zone)
+                for end in (ticket.promised_range_s.p10, ticket.promised_range_s.p90)
+            ),
+            "keeps_frac": ticket.promised_keeps_frac,
+            "danger": _mark(ticket, plan),
+        }
+        for ticket in given
+    ]
+    columns = (
+        Column("ticket", "No."),
+        Column("promised", "promised"),
+        Column("looks", "looks like"),
+        Column("keeps_frac", "kept"),
+        Column("danger", ""),
+    )
+    return [Table("Promises given", columns, rows)] if rows else []
+
+
+def _mark(ticket: TicketPlan, plan: DayPlan) -> str:
+    if _past(ticket, plan):
+        return "time is past"
+    return "in danger" if _in_danger(ticket, plan) else ""
+
+
+def given_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return what was promised beside what it looks like, those in danger first."""
+    return [
+        {
+            "ticket": ticket.ticket,
+            "promised_at": ticket.promised_s,
+            "looks_at": ticket.promised_range_s.record(),
+            "keeps_frac": ticket.promised_keeps_frac,
+        }
+        for ticket in _given(plan)
     ]

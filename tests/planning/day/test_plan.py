@@ -21,7 +21,7 @@ from drybox.planning.day.ways import laying_on_times_s, way_table
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
 from drybox.planning.scenario.percentiles import quantiles_of_next
-from tests.planning.other_days import kept_on_other_days
+from tests.planning.other_days import OtherDays, planned_on
 from tests.running import DEMO
 
 MEMBERS = 24
@@ -173,7 +173,7 @@ def test_nobody_comes(tmp_path: Path) -> None:
     assert plan.last_dry_ticket is None
     assert plan.bottleneck is None
     assert plan.kept_frac is None
-    assert kept_on_other_days(plan, days=20) is None
+    assert OtherDays.of(plan, days=20).kept() is None
 
 
 def test_ten_thousand_sitters_are_planned_for_as_far_as_the_day_goes(tmp_path: Path) -> None:
@@ -317,7 +317,7 @@ def test_packing_counts_what_the_day_needs() -> None:
 
 
 def test_shares_kept_are_near_nine_in_ten_in_days_of_another_seed() -> None:
-    kept = kept_on_other_days(planned(), days=120, seed=77)
+    kept = OtherDays.of(planned(), days=120, seed=77).kept()
     assert kept is not None
     assert kept[0] == pytest.approx(0.9, abs=0.06)
     assert kept[1] >= kept[0]
@@ -332,14 +332,63 @@ def test_the_percentile_that_is_promised_is_that_of_the_next_day() -> None:
             assert ticket.ready_s.p90 == pytest.approx(float(ours))
 
 
+LISTED = (
+    *("10:05", "10:12", "10:40", "11:02", "11:05", "11:30", "12:10", "12:15", "12:40", "13:35"),
+    *("13:50", "14:05", "14:10", "14:45", "15:00", "15:30", "15:35", "16:20", "16:50"),
+)
+ARRIVALS = {
+    "even": 'every = "16 min"',
+    "listed": f"arrivals = {list(LISTED)}",
+    "by chance": 'rate = "4 1/h"',
+}
+
+
 @pytest.mark.slow
-@pytest.mark.timeout(1800)
-@pytest.mark.parametrize("sky", ["clear", "broken cloud", "overcast"])
-def test_in_a_thousand_days_of_another_seed_nine_promises_in_ten_are_kept(sky: str) -> None:
-    told = load_event(DEMO, {"weather.sky": sky, "event.wait_limit": "4 h"})
+@pytest.mark.timeout(3600)
+@pytest.mark.parametrize(
+    ("sky", "arrivals"),
+    [
+        ("clear", "even"),
+        ("overcast", "even"),
+        *(("broken cloud", arrivals) for arrivals in ARRIVALS),
+    ],
+)
+def test_in_a_thousand_days_of_another_seed_nine_promises_in_ten_are_kept(
+    sky: str, arrivals: str, tmp_path: Path
+) -> None:
+    """Given at the sitting; and on eight of these days planned on at half past twelve and three."""
+    text = Path(DEMO).read_text("utf-8").replace('every = "16 min"', f"{ARRIVALS[arrivals]} #")
+    (tmp_path / "fair.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
+    told = load_event(tmp_path / "fair.toml", {"weather.sky": sky, "event.wait_limit": "4 h"})
     plan = plan_day(told, members=200, seed=1, what_if=False)
-    kept = kept_on_other_days(plan, days=1000, seed=2)
+    days = OtherDays.of(plan, days=1000, seed=2)
+    kept = days.kept()
     assert kept is not None
-    print(f"{sky}: {kept[0]:.4f} by P90, {kept[1]:.4f} by the rounded promise")
+    print(f"{sky}, {arrivals}: {kept[0]:.4f} by P90, {kept[1]:.4f} by the rounded promise")
+    if sky == "broken cloud":
+        for hours in (2.5, 5.0):
+            check_planned_on(days, told.opens_s + 3600 * hours)
     assert kept[0] == pytest.approx(0.9, abs=0.02)
-    assert kept[1] >= kept[0]
+    assert 0.9 <= kept[1] <= 0.96
+
+
+def check_planned_on(days: OtherDays, now_at_s: float) -> None:
+    """What has happened sharpens the promises of prints that lie on the plate, kept no less.
+
+    Of one that has only sat the wash is known better, the sun ahead is not: its width is printed.
+    """
+    found = [ticket for row in range(8) for ticket in planned_on(days, row, now_at_s, members=60)]
+    for stage in ("sat", "laid"):
+        part = [ticket for ticket in found if ticket.stage == stage]
+        before, after = (
+            np.median([getattr(ticket, name) for ticket in part]) / 60
+            for name in ("width_before_s", "width_s")
+        )
+        print(
+            f"  {stage}, {len(part)} tickets: width {before:.0f} min at the sitting, {after:.0f} "
+            f"min now; kept {np.mean([ticket.kept for ticket in part]):.2f}"
+        )
+    laid = [ticket for ticket in found if ticket.stage == "laid"]
+    assert np.median([ticket.width_s / ticket.width_before_s for ticket in laid]) < 0.9
+    assert np.mean([ticket.kept for ticket in found]) > 0.8

@@ -51,13 +51,25 @@ class Sittings:
         member = np.broadcast_to(np.arange(shape[0])[:, None], shape)
         return cls(member, np.broadcast_to(tickets[None, :], shape), there[:, tickets])
 
+    def or_of(self, other: Sittings, *, own_where: Flags) -> Sittings:
+        """Return the groups of this or, where not said, of another with as many."""
+        most = min(self.there.shape[0], other.there.shape[0])
+        if other.there.shape[0] < self.there.shape[0]:
+            return self
+        pairs = (
+            (self.member, other.member),
+            (self.ticket, other.ticket),
+            (self.there, other.there),
+        )
+        return Sittings(*(np.where(own_where, a[:most], b[:most]) for a, b in pairs))
+
     @classmethod
-    def near(cls, sat_s: Array, wanted_s: Array) -> Sittings:
+    def near(cls, begin_at_s: Array, wanted_s: Array) -> Sittings:
         """Return a group for each of some times: the sittings nearest to it, one a draw on average.
 
         Parameters
         ----------
-        sat_s : array
+        begin_at_s : array
             When each begins, infinite where there is none, (n, tickets). [s]
         wanted_s : array
             The times, (groups,). [s]
@@ -68,25 +80,25 @@ class Sittings:
         >>> Sittings.near(sat_s, np.array([550.0])).of(sat_s)[:, 0].tolist()
         [600.0, 100.0]
         """
-        member, ticket = np.nonzero(np.isfinite(sat_s))
-        most = min(sat_s.shape[0], member.size)
-        away = np.abs(sat_s[member, ticket][:, None] - wanted_s[None, :])
+        member, ticket = np.nonzero(np.isfinite(begin_at_s))
+        most = min(begin_at_s.shape[0], member.size)
+        away = np.abs(begin_at_s[member, ticket][:, None] - wanted_s[None, :])
         nearest = np.argsort(away, axis=0, kind="stable")[:most]
         return cls(member[nearest], ticket[nearest], np.ones(nearest.shape, dtype=np.bool_))
 
     @classmethod
-    def between(cls, sat_s: Array, edges_s: Array) -> Sittings:
+    def between(cls, begin_at_s: Array, edges_s: Array) -> Sittings:
         """Return a group for each stretch between two edges: every sitting that begins in it.
 
         Parameters
         ----------
-        sat_s : array
+        begin_at_s : array
             When each begins, infinite where there is none, (n, tickets). [s]
         edges_s : array
             Rising, (groups + 1,). [s]
         """
-        member, ticket = np.nonzero(np.isfinite(sat_s))
-        place = np.searchsorted(edges_s, sat_s[member, ticket], side="right") - 1
+        member, ticket = np.nonzero(np.isfinite(begin_at_s))
+        place = np.searchsorted(edges_s, begin_at_s[member, ticket], side="right") - 1
         groups = [np.flatnonzero(place == group) for group in range(edges_s.size - 1)]
         most = max(1, *(group.size for group in groups))
         shape = (most, len(groups))
@@ -162,8 +174,8 @@ class SinceSitting:
         self.since_laid = {n: quantiles_of_next(group.of(at), *SHARES) for n, at in lasts.items()}
         self.late = {name: quantiles_of_next(group.of(at), 0.9)[0] for name, at in late.items()}
 
-    def _after(self, at_s: Array, *shares: float) -> Array:
-        return quantiles_of_next(self.group.of(at_s) - self.sat, *shares)
+    def _after(self, ends_at_s: Array, *shares: float) -> Array:
+        return quantiles_of_next(self.group.of(ends_at_s) - self.sat, *shares)
 
     def after_s(self, end: str, place: int) -> Array:
         """Return how long each sitting of a group is from an end, infinite if it never comes."""

@@ -39,8 +39,10 @@ class HourRule:
     promise_after_s: float | None
 
 
-def hour_rules(run: DayRun, comes_at_s: Array, *, event: Event, day: Day) -> tuple[HourRule, ...]:
-    """Return the rule of each hour from the opening on.
+def hour_rules(
+    run: DayRun, comes_at_s: Array, *, event: Event, day: Day, from_at_s: float
+) -> tuple[HourRule, ...]:
+    """Return the rule of each hour from the opening, or from an instant of the day, on.
 
     Parameters
     ----------
@@ -52,12 +54,16 @@ def hour_rules(run: DayRun, comes_at_s: Array, *, event: Event, day: Day) -> tup
         Its hours.
     day : Day
         Blotting.
+    from_at_s : float
+        From when on; nothing before the opening. [s]
     """
     sat_s = run.setup.wet.sat_s
     if not np.isfinite(sat_s).any():
         return ()
-    hours = int(np.ceil((event.closes_s - event.opens_s) / HOUR_S))
-    edges = np.minimum(event.opens_s + HOUR_S * np.arange(hours + 1.0), event.closes_s)
+    count = int(np.ceil((event.closes_s - event.opens_s) / HOUR_S))
+    edges = np.minimum(event.opens_s + HOUR_S * np.arange(count + 1.0), event.closes_s)
+    edges = np.unique(np.maximum(edges, from_at_s))
+    hours = edges.size - 1
     group = Sittings.between(sat_s, edges)
     seen = SinceSitting(
         run, comes_at_s, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:])

@@ -1,0 +1,52 @@
+"""What the notes of an event's own day say of its sitters, its prints and its sun."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from drybox.inputs.notes.note import Note
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
+
+OF_THE_DAY = ("sun", "sat", "promised", "laid", "touch", "dry", "handed")
+
+
+def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
+    """Return the event with the notes of its own day on sitters, prints and sun, in order of time.
+
+    Parameters
+    ----------
+    event : Event
+        As read.
+    notes : sequence of Note
+        Those standing. One that names another event, place or box is passed over; a promise is of
+        the day that it is given for.
+    """
+    last_s = max(event.day_end_s, event.closes_s)
+    found = [
+        note
+        for note in sorted(notes, key=lambda note: note.at_s)
+        if note.kind in OF_THE_DAY
+        and note.event in (event.name, "default")
+        and note.place in (event.place.name, "default")
+        and note.box in (event.box.name, "default")
+        and event.day_start_s <= (note.promised_at_s or note.at_s) < last_s
+    ]
+    return replace(event, noted=tuple(found)) if found else event
+
+
+def up_to(event: Event, now_at_s: float) -> Event:
+    """Return the event with what was noted up to an instant of its day."""
+    return replace(
+        event,
+        seen=tuple(note for note in event.seen if note.at_s <= now_at_s),
+        noted=tuple(note for note in event.noted if note.at_s <= now_at_s),
+    )
+
+
+def promised(event: Event) -> dict[str, Note]:
+    """Return the last promise noted of each ticket."""
+    return {note.ticket: note for note in event.noted if note.kind == "promised"}

@@ -1,0 +1,117 @@
+"""The day planned anew in the middle of it: what is fixed, which draws count, who is how far."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.day import Day, read_day_inputs
+from drybox.inputs.event.event import Event
+from drybox.inputs.notes.day_notes import promised
+from drybox.inputs.notes.note import Note
+from drybox.planning.day.promises import TicketPlan, promises
+from drybox.planning.day.samples import DayDraws, Ticket
+from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.told.hours import HourRule, hour_rules
+from drybox.planning.day.told.so_far import Underway, of_rows
+
+SPOKEN = {"touch_dry": "touch", "damp": "damp", "dry": "dry"}
+STATES = {"touch": "touch_dry", "damp": "damp", "dry": "dry", "": "dry"}
+
+
+def told_sitters(
+    run: DayRun,
+    draws: DayDraws,
+    under: Underway | None,
+    *,
+    event: Event,
+    day: Day,
+    seed: int,
+) -> tuple[DayRun, tuple[TicketPlan, ...], tuple[HourRule, ...]]:
+    """Return what each ticket and each hour is told; of a day under way, by the draws that agree.
+
+    Parameters
+    ----------
+    run : DayRun
+        The drawn days.
+    draws : DayDraws
+        What was drawn.
+    under : Underway or None
+        What has happened so far, in the middle of the day.
+    event, day
+        Hours, blotting and arrivals.
+    seed : int
+        Of the choice among the draws.
+
+    Returns
+    -------
+    DayRun, tuple of TicketPlan, tuple of HourRule
+        The run with all that was noted in its place.
+    """
+    comes_at_s, fits, sat, from_at_s = draws.arrive_s, None, None, event.opens_s
+    if under is not None:
+        rows = under.likely_rows(run, seed)
+        fits, sat = under.fits(run)[rows], np.isfinite(under.sat_at_s)
+        run, comes_at_s = of_rows(under.settled(run), rows), comes_at_s[rows]
+        from_at_s = under.now.now_at_s
+    plans = promises(run, draws.tickets, comes_at_s, event=event, day=day, fits=fits, sat=sat)
+    if under is not None:
+        plans = _with_stages(plans, under)
+    hours = hour_rules(run, comes_at_s, event=event, day=day, from_at_s=from_at_s)
+    return run, plans, hours
+
+
+def with_promises(event: Event, draws: DayDraws) -> DayDraws:
+    """Return the draws with the promises noted; what the event file says goes first.
+
+    What was promised for ticket 7 holds for each of its prints, 7.2 too.
+    """
+    said = promised(event)
+
+    def told(ticket: Ticket) -> Ticket:
+        note = said.get(ticket.label) or said.get(ticket.label.rpartition(".")[0])
+        if ticket.promised_s is not None or note is None or note.promised_at_s is None:
+            return ticket
+        state = STATES[note.state]
+        return replace(ticket, promised_s=float(note.promised_at_s), promised_as=state)
+
+    return (
+        replace(draws, tickets=tuple(told(ticket) for ticket in draws.tickets)) if said else draws
+    )
+
+
+def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at_s: float) -> list[Note]:
+    """Return a note for each promise of a plan that was not given before.
+
+    Raises
+    ------
+    NoAnswerError
+        Where sitters come by chance: nobody knows beforehand when a ticket sits.
+    """
+    if read_day_inputs(event).day.rate_1_s is not None:
+        what = "sitters come by chance: there is no promise to keep before one sits"
+        raise NoAnswerError(what, "--keep", "note each as it is given: note promised 7 15:40")
+    return [
+        Note(
+            kind="promised",
+            at_s=int(written_at_s),
+            timezone=event.place.timezone,
+            ticket=plan.ticket,
+            state=SPOKEN[plan.ready_as],
+            promised_at_s=int(plan.promise_s),
+            event=event.name,
+            place=event.place.name,
+            box=event.box.name,
+            paper=event.paper.name,
+        )
+        for plan in plans
+        if plan.promise_s is not None and plan.promised_s is None
+    ]
+
+
+def _with_stages(plans: tuple[TicketPlan, ...], under: Underway) -> tuple[TicketPlan, ...]:
+    """Return the plans with how far each ticket was noted to be."""
+    place = {ticket.label: column for column, ticket in enumerate(under.draws.tickets)}
+    return tuple(replace(plan, stage=under.now.stage(place[plan.ticket])) for plan in plans)

@@ -1,0 +1,117 @@
+"""Windows for pulling prints off the plate that the hands of the day cannot keep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.simulation import DayRun, DaySimulation
+from drybox.planning.day.ways import PLATE
+from drybox.planning.one_print.lay_ons import lay_ons
+
+Array = NDArray[np.float64]
+
+EVERY_S, MEMBERS = 7200.0, 8
+"""Laying-on times, and members, by which a window is worked out."""
+
+RARELY = 0.1
+"""Share of draws in which a window may be missed before it is said."""
+
+
+@dataclass(frozen=True)
+class MissedPull:
+    """A print that lies on past dry because the hands are busy, in ``missed_frac`` of the draws.
+
+    ``window_s`` is from dry to over-dry; ``late_s`` is how long after dry nine in ten are pulled;
+    ``busy_ticket`` is whom the hands are busy with most often then, ``sitting`` whether it sits.
+    """
+
+    ticket: str
+    dry_at_s: float
+    window_s: float
+    late_s: float
+    missed_frac: float
+    busy_ticket: str
+    sitting: bool
+
+
+def windows_s(simulation: DaySimulation, laid_at_s: Array) -> Array:
+    """Return the median time from dry to over-dry of prints laid on at some times. [s]
+
+    Each lies alone on the plate; neighbours make it longer.
+    """
+    aimed = simulation.aimed
+    assert aimed is not None
+    known = laid_at_s[np.isfinite(laid_at_s)]
+    count = int(np.ceil((known.max() - known.min()) / EVERY_S)) + 1
+    starts = known.min() + EVERY_S * np.arange(count)
+    members = np.arange(min(MEMBERS, simulation.draws.ensemble.members))
+    (laid,) = lay_ons(
+        simulation.event,
+        simulation.told,
+        [simulation.draws.ensemble.of_members(members)],
+        *aimed,
+        starts,
+        coarse=True,
+        past_dry=True,
+    )
+    with np.errstate(invalid="ignore"):
+        window = laid.over_dry_after_s - laid.dry_after_s
+    window = np.where(np.isfinite(laid.dry_after_s), window, np.inf)
+    middle = np.minimum(np.median(window, axis=1), simulation.event.closes_s - starts[0])
+    return np.asarray(np.interp(laid_at_s, starts, middle))
+
+
+def missed_pulls(
+    simulation: DaySimulation, run: DayRun, plans: tuple[TicketPlan, ...], columns: NDArray[np.intp]
+) -> tuple[MissedPull, ...]:
+    """Return the tickets whose window the hands miss in more than one draw in ten.
+
+    Parameters
+    ----------
+    simulation : DaySimulation
+        The drawn days.
+    run : DayRun
+        What came of them: a print that is dry while the hands are busy lies on.
+    plans : tuple of TicketPlan
+        What each ticket is told.
+    columns : array of int
+        Column of each plan's ticket.
+    """
+    place = [n for n, column in enumerate(columns) if run.ways[column] == PLATE]
+    laid = np.array([plans[n].laid_on_s or np.nan for n in place])
+    if not np.isfinite(laid).any():
+        return ()
+    found = []
+    for n, window in zip(place, windows_s(simulation, laid), strict=True):
+        column, dry = columns[n], plans[n].dry_s.p50
+        pulled = np.flatnonzero(np.isfinite(run.dried.pulled_s[:, column]))
+        late = run.dried.pulled_s[pulled, column] - run.dried.dry_s[pulled, column]
+        if dry is None or not late.size or np.mean(late > window) <= RARELY:
+            continue
+        with_whom, sits = _busy_with(run, column, pulled[late > window])
+        found.append(
+            MissedPull(
+                ticket=plans[n].ticket,
+                dry_at_s=dry,
+                window_s=float(window),
+                late_s=float(np.quantile(late, 0.9)),
+                missed_frac=float(np.mean(late > window)),
+                busy_ticket=simulation.draws.tickets[with_whom].label,
+                sitting=sits,
+            )
+        )
+    return tuple(found)
+
+
+def _busy_with(run: DayRun, column: int, rows: NDArray[np.intp]) -> tuple[int, bool]:
+    """Return which ticket keeps the hands most often when a print is dry, and whether it sits."""
+    wet = run.setup.wet.wet
+    dry = run.dried.dry_s[rows, column][:, None]
+    busy = (wet.begun_s[:, rows] <= dry) & (wet.hands_off_s[:, rows] > dry)
+    count = busy.sum(axis=1)
+    number, ticket = np.unravel_index(int(count.argmax()), count.shape)
+    return int(ticket), bool(number == 0)

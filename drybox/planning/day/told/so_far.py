@@ -1,0 +1,331 @@
+"""What has happened so far on the day itself: the notes of it, fixed in every drawn day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.day import LINES, DayInputs
+from drybox.inputs.event.event import Event
+from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
+from drybox.planning.day.samples import DayDraws, Ticket
+from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
+from drybox.planning.day.ways import PLATE
+from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+STAGES = ("sat", "laid", "touch", "dry", "handed")
+SUNNY_W_M2 = 120.0
+"""Direct sun from which the sun shines (WMO No. 8, sunshine duration)."""
+
+FEWEST, FEWEST_FRAC = 5, 0.05
+"""Where no more draws than that agree with a print still being wet, it is overdue: all count."""
+
+LEAST_APART_FRAC = 0.25
+"""Share of the draws that must count in effect after weighing (judgement)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Now:
+    """What was noted by an instant of each ticket, NaN where nothing was; (tickets,) each.
+
+    ``kinds`` are the kinds of note written that day: of a kind that is written, a ticket without
+    one has not come so far. ``ways`` is the way noted, by column; ``sun`` when it was seen to be
+    there or gone; ``strangers`` are tickets noted that are none of the day's, ``left_out`` those
+    not noted to have sat though a later one is: taken not to come.
+    """
+
+    now_at_s: float
+    noted_s: dict[str, Array]
+    kinds: frozenset[str]
+    ways: dict[int, str]
+    sun: tuple[tuple[float, bool], ...]
+    strangers: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
+
+    def stage(self, column: int) -> str:
+        """Return the last stage noted of a ticket, empty where there is none."""
+        noted = [name for name in STAGES if np.isfinite(self.noted_s[name][column])]
+        return noted[-1] if noted else ""
+
+    @property
+    def any(self) -> Flags:
+        """Of which tickets anything is noted, (tickets,)."""
+        return np.asarray(np.isfinite(np.stack([*self.noted_s.values()])).any(axis=0))
+
+
+def so_far(event: Event, tickets: tuple[Ticket, ...], now_at_s: float) -> Now:
+    """Return what the notes of the day say of its tickets; the last note of a kind counts."""
+    column = {ticket.label: number for number, ticket in enumerate(tickets)}
+    at = {name: np.full(len(tickets), np.nan) for name in STAGES}
+    ways: dict[int, str] = {}
+    for note in event.noted:
+        if note.kind in STAGES and note.ticket in column:
+            at[note.kind][column[note.ticket]] = note.at_s
+            if note.way:
+                ways[column[note.ticket]] = note.way
+    strangers = {n.ticket for n in event.noted if n.ticket and n.ticket not in column}
+    return Now(
+        now_at_s=now_at_s,
+        noted_s=at,
+        kinds=frozenset(note.kind for note in event.noted),
+        ways=ways,
+        sun=tuple((n.at_s, n.state == "back") for n in event.noted if n.kind == "sun"),
+        strangers=tuple(sorted(strangers)),
+    )
+
+
+class Underway:
+    """Drawn days whose past is as noted.
+
+    Parameters
+    ----------
+    event : Event
+        With what was noted so far.
+    inputs : DayInputs
+        Process and day.
+    draws : DayDraws
+        The days as drawn.
+    means : Means
+        What there is to work with.
+    now_at_s : float
+        The instant. [s]
+
+    Attributes
+    ----------
+    draws : DayDraws
+        With those who have sat, and those still to come, at their times.
+    now : Now
+        What was noted.
+    sat_at_s : array
+        When each ticket sat, NaN where it has not, (tickets,). [s]
+    """
+
+    def __init__(
+        self, event: Event, inputs: DayInputs, draws: DayDraws, *, means: Means, now_at_s: float
+    ) -> None:
+        self.event, self.inputs, self.means = event, inputs, means
+        self.now = so_far(event, draws.tickets, now_at_s)
+        self.members, self.tickets = draws.arrive_s.shape
+        self.sat_at_s = self._sat(draws)
+        self.draws = replace(draws, arrive_s=self._arrivals(draws))
+
+    def _sat(self, draws: DayDraws) -> Array:
+        """Return when tickets sat, as noted, or as the wet line usually takes before what is."""
+        at = self.now.noted_s
+        sat = at["sat"].copy()
+        first = np.fmin.reduce([at[name] for name in STAGES[1:]])
+        guess = np.isnan(sat) & np.isfinite(first)
+        if guess.any():
+            wet = wet_day(
+                self.inputs.process, self.inputs.day, self.means, draws, self.members,
+                self.event.closes_s,
+            )  # fmt: skip
+            took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_s
+            usual = np.nanmedian(np.where(np.isfinite(took), took, np.nan))
+            sat[guess] = first[guess] - usual
+        return np.asarray(sat)
+
+    def _arrivals(self, draws: DayDraws) -> Array:
+        comes, now = draws.arrive_s.copy(), self.now.now_at_s
+        sat = np.isfinite(self.sat_at_s)
+        comes[:, sat] = np.minimum(comes[:, sat], self.sat_at_s[sat])
+        if "sat" not in self.now.kinds:
+            return comes
+        labels = [ticket.label for ticket in draws.tickets]
+        bases = {label for label, known in zip(labels, sat, strict=True) if known}
+        more = np.array([label.rpartition(".")[0] in bases for label in labels], dtype=bool)
+        last = int(np.flatnonzero(sat).max(initial=-1))
+        column = np.arange(sat.size)
+        missed = (column <= last) & ~sat & ~more
+        left = tuple(labels[place] for place in np.flatnonzero(missed))
+        self.now = replace(self.now, left_out=left)
+        comes[:, missed] = np.inf
+        after = (column > last) & ~sat
+        if self.inputs.day.rate_1_s is None:
+            comes[:, after] = np.maximum(comes[:, after], now)
+            return comes
+        drawn, before = draws.arrive_s[:, after], draws.arrive_s[:, max(last, 0)][:, None]
+        with np.errstate(invalid="ignore"):
+            gaps = np.diff(drawn, axis=1, prepend=before)
+        gaps = np.where(np.isfinite(gaps), gaps, np.inf)
+        comes[:, after] = now + np.cumsum(gaps, axis=1)
+        comes[comes >= self.event.closes_s] = np.inf
+        return comes
+
+    def wet(self) -> WetDay:
+        """Return the wet part: sittings and laying-on as noted, the rest not before now."""
+        inputs, means, now = self.inputs, self.means, self.now
+        line = wet_line(
+            inputs.process, inputs.day, means, self.draws, self.members, self.event.closes_s
+        )
+        sat = np.isfinite(self.sat_at_s)
+        comes = np.where(sat, self.sat_at_s, self.draws.arrive_s)
+        wet = serve(comes, line, sat_at_s=self.sat_at_s)
+        wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
+        ready = wash.washed_s + inputs.day.squeegee_s
+        laid = now.noted_s["laid"]
+        if "laid" in now.kinds:
+            ready = np.maximum(ready, now.now_at_s)
+        ready = np.where(np.isfinite(laid), laid, ready)
+        washed = np.where(
+            np.isfinite(laid),
+            np.minimum(wash.washed_s, laid - inputs.day.squeegee_s),
+            wash.washed_s,
+        )
+        begun = np.minimum(wash.begun_s, washed)
+        return WetDay(
+            line=line,
+            wet=wet,
+            wash=replace(wash, begun_s=begun, washed_s=washed),
+            lay_s=ready,
+        )
+
+    def ways(self, chosen: tuple[str | None, ...]) -> tuple[str | None, ...]:
+        """Return the ways with those that were noted."""
+        found = list(chosen)
+        for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
+            way = self.now.ways.get(int(column), "")
+            if way in LINES and way not in self.means.slots:  # another line than was planned
+                way = next((line for line in LINES if line in self.means.slots), "")
+            found[column] = way if way in self.means.slots else found[column] or PLATE
+        return tuple(found)
+
+    def leave_at_s(self) -> Array:
+        """Return when each print left its place or must, (n, tickets). [s]"""
+        at = self.now.noted_s
+        left = np.fmin(np.fmin(at["dry"], at["handed"]), self.event.closes_s)
+        return np.broadcast_to(left, (self.members, self.tickets))
+
+    def with_hands(self, free: Flags, start_at_s: float) -> Flags:
+        """Return when hands are free, with the minutes in which they noted to have been at work."""
+        at = np.concatenate([self.now.noted_s[name] for name in STAGES[1:]])
+        minutes = np.ceil((at[np.isfinite(at)] - start_at_s) / HANDS_EVERY_S).astype(int)
+        free = free.copy()
+        free[:, minutes[(minutes >= 0) & (minutes < free.shape[1])]] = True
+        return free
+
+    def fits(self, run: DayRun) -> Flags:
+        """Return in which days a print is as wet now as its notes say, (n, tickets).
+
+        One is noted dry when it is taken off, which waits for the hands.
+        """
+        at, now = self.now.noted_s, self.now.now_at_s
+        fits = np.ones((self.members, self.tickets), dtype=bool)
+        lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
+        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_s)):
+            still = lies & np.isnan(at[name]) & (name in self.now.kinds)
+            fits &= (when > now) | ~still
+        rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
+        return np.asarray(fits | rare)
+
+    def settled(self, run: DayRun) -> DayRun:
+        """Return the run with every time that was noted in its place, and nothing else before now.
+
+        A print that most days have dry by now, and that is not noted so, is due now.
+        """
+        at, now, kinds = self.now.noted_s, self.now.now_at_s, self.now.kinds
+        dried = Dried(*(getattr(run.dried, part.name).copy() for part in fields(Dried)))
+        with np.errstate(invalid="ignore"):
+            finishing_s = run.ready_s - run.dried.pulled_s
+        flat = self.event.limits.flatten_s
+        finishing_s = np.where(np.isfinite(finishing_s), finishing_s, flat)
+        lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
+        for column in np.flatnonzero(lies):
+            dried.laid_s[:, column] = at["laid"][column]
+            if "dry" in kinds:
+                for when in (dried.dry_s, dried.pulled_s, dried.left_s):
+                    when[:, column] = np.maximum(when[:, column], now)
+            if "touch" in kinds and np.isnan(at["touch"][column]):
+                dried.touch_s[:, column] = np.maximum(dried.touch_s[:, column], now)
+        for name, whens in (
+            ("laid", (dried.laid_s,)),
+            ("touch", (dried.touch_s,)),
+            ("dry", (dried.dry_s, dried.pulled_s, dried.left_s)),
+        ):
+            for column in np.flatnonzero(np.isfinite(at[name])):
+                for when in whens:
+                    when[:, column] = at[name][column]
+        for column in np.flatnonzero(np.isfinite(at["handed"])):
+            dried.left_s[:, column] = at["handed"][column]
+        dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_s)
+        return replace(run, dried=dried, ready_s=dried.pulled_s + finishing_s)
+
+    def likely_rows(self, run: DayRun, seed: int) -> Rows:
+        """Return days in proportion to how well they agree with the sun and the drying noted.
+
+        Notes
+        -----
+        Each day's prints dried so far are set against the notes by the mean of the logarithms of
+        the two durations: its error is the spread from print to print within a day over the root
+        of their number, and that of feeling a print dry (``noted/dry_log`` of table ``spreads``).
+        A day whose sun stood otherwise when it was noted counts a twentieth (``noted/slip``). The
+        likelihood counts with a power below 1 where fewer than a quarter of the days would be left.
+        """
+        spreads = load_table("spreads")["noted"]
+        log = self._drying_log(run, spreads["dry_log"].value)
+        sky = self.draws.ensemble.conditions
+        for at_s, there in self.now.sun:
+            minute = int(np.clip(np.searchsorted(sky.time_s, at_s), 0, sky.time_s.size - 1))
+            beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_s.size))[:, minute]
+            log += np.where((beam >= SUNNY_W_M2) == there, 0.0, np.log(spreads["slip"].value))
+        log -= log.max()
+        power, least = 1.0, LEAST_APART_FRAC * self.members
+        if np.ptp(log) == 0.0:
+            return np.arange(self.members)
+        share = _shares(log)
+        while 1.0 / (share**2).sum() < least:
+            power *= 0.7
+            share = _shares(power * log)
+        rng = np.random.default_rng([seed, 3])
+        steps = (np.arange(self.members) + rng.random()) / self.members
+        return np.asarray(np.searchsorted(np.cumsum(share), steps).clip(0, self.members - 1))
+
+    def _drying_log(self, run: DayRun, felt_log: float) -> Array:
+        """Return the log-likelihood of each day by the drying times noted."""
+        at = self.now.noted_s
+        off = []
+        for name, when in (("dry", run.dried.pulled_s), ("touch", run.dried.touch_s)):
+            known = np.isfinite(at[name] - at["laid"]) & (at[name] > at["laid"])
+            known &= np.isnan(at["dry"]) | (name == "dry")
+            with np.errstate(invalid="ignore", divide="ignore"):
+                took = np.log(np.maximum(when - run.dried.laid_s, 1.0))[:, known]
+            seen = np.log((at[name] - at["laid"])[known])
+            off.append(np.where(np.isfinite(took), seen - took, np.nan))
+        apart = np.concatenate(off, axis=1)
+        if apart.shape[1] == 0:
+            return np.zeros(self.members)
+        count = np.isfinite(apart).sum(axis=1)
+        mean = np.nansum(apart, axis=1) / np.maximum(count, 1)
+        within = np.nanmean((apart - mean[:, None]) ** 2) if apart.shape[1] > 1 else 0.3**2
+        error_log = np.sqrt(within / np.maximum(count, 1) + felt_log**2)
+        return np.where(count > 0, -0.5 * (mean / error_log) ** 2, -4.0)
+
+
+def _shares(log: Array) -> Array:
+    share = np.exp(log - log.max())
+    return np.asarray(share / share.sum())
+
+
+def of_rows(run: DayRun, rows: Rows) -> DayRun:
+    """Return the run of some of its days, in the order given."""
+    wet = run.setup.wet
+
+    def taken(record: Any, *names: str, axis: int = 0) -> dict[str, Any]:
+        return {name: np.take(getattr(record, name), rows, axis=axis) for name in names}
+
+    times = WetTimes(**taken(wet.wet, "begun_s", "hands_off_s", axis=1), **taken(wet.wet, "done_s"))
+    wash = WashTimes(**taken(wet.wash, "begun_s", "washed_s", "tray", "batches"))
+    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows])
+    dried = Dried(*(getattr(run.dried, part.name)[rows] for part in fields(Dried)))
+    setup = SetUp(run.setup.means, day)
+    rest = taken(run, "ready_s", "until_s", "energy_j", "finishing_s")
+    return replace(run, setup=setup, dried=dried, **rest)
