@@ -103,6 +103,15 @@ class Event(Readable):
         """When the first aim of the day begins: the opening, or the setting out told later."""
         return self.opens_s if self.set_out_s is None else max(self.opens_s, self.set_out_s)
 
+    @property
+    def open_air_temp_k(self) -> float | None:
+        """Mean of the air as told over the open hours; None where no row lies in them. [K]"""
+        weather = self.weather
+        inside = (weather.start_s < self.closes_s) & (weather.end_s >= self.opens_s)
+        told = weather.air_temp_k[inside | (weather.air_temp_k.size == 1)]
+        known = told[told == told]  # a gap is not a number
+        return float(known.mean()) if known.size else None
+
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
         return Settings(self.settings.file, self.settings.options)
