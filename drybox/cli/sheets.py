@@ -198,7 +198,7 @@ def day_answers(
     found = [
         said.answer(said.with_question(day.set_out, asked), options.units),
         said.answer(said.with_question(day.aim, asked), options.units, turns=turns),
-        lookups_answer(event, day.lay_on, day.thermometer),
+        lookups_answer(event, day.lay_on, day.thermometer, day=day.aim.day),
     ]
     return [answer for answer in found if answer.command not in without]
 

@@ -219,3 +219,47 @@ def recess_view_frac(width_m: float, height_m: float, depth_m: float) -> float:
         - y * np.arctan(y)
     )
     return float(2 / (np.pi * x * y) * total)
+
+
+def recess_strips_m(
+    depth_m: float, sun_deg: tuple[Array, Array], aim_deg: tuple[float, float]
+) -> tuple[Array, Array, Array]:
+    """Return how far the shadow of the bin's walls reaches over the plate. [m], [m], [-]
+
+    Parameters
+    ----------
+    depth_m : float
+        Height of the walls above the plate. [m]
+    sun_deg : tuple of array
+        Elevation and azimuth of the sun. [deg]
+    aim_deg : tuple of float
+        Slope and bearing of the plate. [deg]
+
+    Returns
+    -------
+    across, along, cosine : array
+        Shadow along the left edge seen from the front (negative: the right one), along the upper
+        edge (negative: the lower one), and the sun's cosine of incidence.
+
+    Notes
+    -----
+    ``d s_x / s_n`` and ``d s_y / s_n``, the rim's shadow as in `recess_lit_frac`; for a sun before
+    the plate. A sun clockwise of the bearing stands to the left of who faces the plate.
+
+    Examples
+    --------
+    Walls of 60 mm about a level plate whose left edge looks south, the sun there 45° up:
+
+    >>> sun = np.array(45.0), np.array(180.0)
+    >>> across, along, cosine = recess_strips_m(0.06, sun, (0.0, 90.0))
+    >>> round(float(across), 3), round(abs(float(along)), 3), round(float(cosine), 3)
+    (0.06, 0.0, 0.707)
+    """
+    height, azimuth = (np.deg2rad(np.asarray(part, dtype=float)) for part in sun_deg)
+    tilt, bearing = np.deg2rad(aim_deg[0]), np.deg2rad(aim_deg[1])
+    turn = azimuth - bearing
+    cosine = np.sin(height) * np.cos(tilt) + np.cos(height) * np.sin(tilt) * np.cos(turn)
+    across = np.cos(height) * np.sin(turn)
+    upslope = np.sin(height) * np.sin(tilt) - np.cos(height) * np.cos(turn) * np.cos(tilt)
+    over = depth_m / np.maximum(cosine, 1e-9)
+    return np.asarray(over * across), np.asarray(over * upslope), np.asarray(cosine)

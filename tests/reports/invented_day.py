@@ -97,7 +97,11 @@ def aim(name: str = "Upper Larkmead") -> Answer:
 
 def lookups(name: str = "Upper Larkmead") -> Answer:
     names = ["forecast", "clear sun", "thin cloud", "broken cloud", "overcast"]
-    skies = [{"sky": sky, "loads": _loads(12.0 + 14.0 * n)} for n, sky in enumerate(names)]
+    words = ["", "clear", "thin cloud", "broken cloud", "overcast"]
+    skies = [
+        {"sky": sky, "word": words[n], "loads": _loads(12.0 + 14.0 * n)}
+        for n, sky in enumerate(names)
+    ]
     pairs = [
         {
             "humidity_frac": damp,
@@ -116,6 +120,15 @@ def lookups(name: str = "Upper Larkmead") -> Answer:
         "wet_limit_c": 50.0,
         "air_temp_c": 22.0,
         "wind_m_s": 0.5,
+        "quarters": [
+            {
+                "at": at(8 + 0.25 * n),
+                "sun_elevation_deg": 66.0 - 1.6 * (8 + 0.25 * n - 13.2) ** 2,
+                "sun_azimuth_true_deg": 180.0 + 18.0 * (8 + 0.25 * n - 13.2),
+                "humidity_frac": 0.6 - 0.02 * n / 4,
+            }
+            for n in range(44)
+        ],
     }
     return _answer("lookups", result, name, lead=[], tables=[])
 
@@ -152,6 +165,21 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     ]
     result = {
         "sitters": rows,
+        "sit_now": [
+            {
+                "from_at": at(10),
+                "until_at": at(18),
+                "promise_after_min": 75.0,
+                "hand_over": "dry",
+            }
+        ],
+        "last_dry_ticket": "29" if sitters > 28 else None,
+        "slots": {"plate": 3, "line": 8},
+        "breaks": [
+            {"spot": name, "use": "box", "from_at": at(16), "until_at": at(17), "cause": name},
+            {"spot": name, "use": "camera", "from_at": at(17), "until_at": at(18), "cause": ""},
+        ],
+        "pauses": [{"from_at": at(13), "until_at": at(13.5)}],
         "tank_changes": [{"at": at(13.5), "what": "Change the fixer"}],
     }
     goods = (Column("what", "What"), Column("amount", "amount"))

@@ -61,9 +61,9 @@ def test_a_turn_that_the_sun_never_faces_has_no_shadow_to_sight_by() -> None:
 
 def test_a_fixed_aim_is_told_what_it_keeps() -> None:
     there = event(**FIXED)
-    warnings = aim_answer(there, plan_event_aim(there, there.opens_s)).warnings
-    assert any("holds the box at a fixed aim, which keeps" in text for text in warnings)
-    assert not any("fixed aim" in text for text in aim_answer(event(), aimed()).warnings)
+    lead = aim_answer(there, plan_event_aim(there, there.opens_s)).lead
+    assert any("Kept so, the plate gets" in text for text in lead)
+    assert not any("Kept so" in text for text in aim_answer(event(), aimed()).lead)
 
 
 def test_a_plate_that_lies_level_faces_straight_up() -> None:

@@ -39,6 +39,9 @@ BOX_KEYS = (
     "air_exchange",
     "prop_distance",
     "most_tilt",
+    "mass",
+    "ballast",
+    "wind_area",
     "aim",
     "bearing",
     "tilt",
@@ -73,6 +76,9 @@ BOX_LIMITS = {
     "aim_bearing_deg": (0.0, 360.0),
     "aim_tilt_deg": (0.0, 90.0),
     "most_tilt_deg": (0.0, 90.0),
+    "mass_kg": (0.1, 500.0),
+    "ballast_kg": (0.0, 500.0),
+    "wind_area_m2": (0.0025, 9.0),
 }
 LEAST_ABSORPTANCE_FRAC = 0.01  # no mirror is better, and no aim is found for a plate of none
 POWERED_LIMITS = {
@@ -112,7 +118,9 @@ class Box:
     the forced convection there, which gusts out of doors raise. ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
     for ``fixed``. No aim that is looked for tilts more than ``most_tilt_deg``.
-    ``prop_distance_m`` runs up the slope from the hinge to where the prop bears.
+    ``prop_distance_m`` runs up the slope from the hinge to where the prop bears. ``mass_kg`` is the
+    box's own with its plate, ``ballast_kg`` what is put in besides, ``wind_area_m2`` what the wind
+    meets square on.
     Notes and their fit are kept under ``name``.
     """
 
@@ -131,6 +139,9 @@ class Box:
     wind_shelter_frac: float
     air_exchange_1_s: float
     prop_distance_m: float
+    mass_kg: float
+    ballast_kg: float
+    wind_area_m2: float
     forced_factor: float = 1.0
     aim_mode: str = "turns"
     aim_bearing_deg: float | None = None
@@ -201,19 +212,17 @@ def read_box(settings: Settings) -> Box:
         "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
     )
     mode, bearing_deg, tilt_deg = _read_aim(section)
-    most_tilt_deg = math.degrees(
-        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
-    )
-    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
-        settings.warnings.append(
-            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
-        )
+    most_tilt_deg = _read_most_tilt(section, tilt_deg)
+    thickness_m = of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box")
+    density_kg_m3 = of_metal("density", "kg_m3")
+    plate_kg = width_m * height_m * thickness_m * density_kg_m3
+    mass_kg, ballast_kg, wind_area_m2 = _read_weight(section, plate_kg, width_m * height_m)
     return Box(
         plate_material=material,
         plate_width_m=width_m,
         plate_height_m=height_m,
-        plate_thickness_m=of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box"),
-        plate_density_kg_m3=of_metal("density", "kg_m3"),
+        plate_thickness_m=thickness_m,
+        plate_density_kg_m3=density_kg_m3,
         plate_specific_heat_j_kg_k=of_metal("specific_heat", "j_kg_k"),
         plate_conductivity_w_m_k=of_metal("conductivity", "w_m_k"),
         absorptance_frac=section.property(
@@ -226,12 +235,44 @@ def read_box(settings: Settings) -> Box:
         wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
         air_exchange_1_s=_read_air_exchange(section, cover),
         prop_distance_m=prop_distance_m or height_m,
+        mass_kg=mass_kg,
+        ballast_kg=ballast_kg,
+        wind_area_m2=wind_area_m2,
         forced_factor=of("forced_factor", "forced_factor", "number", "boxes", "open box"),
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
         most_tilt_deg=most_tilt_deg,
         name=section.text("name", "default") or "",
+    )
+
+
+def _read_most_tilt(section: Section, tilt_deg: float | None) -> float:
+    """Return how steep a box stands on a prop; warn of a fixed aim that is steeper [deg]."""
+    most_tilt_deg = math.degrees(
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+    )
+    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
+        section.settings.warnings.append(
+            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
+        )
+    return most_tilt_deg
+
+
+def _read_weight(
+    section: Section, plate_kg: float, plate_area_m2: float
+) -> tuple[float, float, float]:
+    """Return the box's mass and its ballast [kg], and the area that the wind meets [m²]."""
+    bin_kg = load_table("box_wind")["bin"]["mass"].value
+
+    def of(key: str, dimension: str, field: str, standard: float, why: str) -> float:
+        value = section.quantity(key, dimension, BOX_LIMITS[field], standard, f"default: {why}")
+        return standard if value is None else value
+
+    return (
+        of("mass", "mass", "mass_kg", plate_kg + bin_kg, f"the plate and {bin_kg:g} kg of bin"),
+        of("ballast", "mass", "ballast_kg", 0.0, "none"),
+        of("wind_area", "area", "wind_area_m2", plate_area_m2, "as the plate"),
     )
 
 

@@ -254,7 +254,7 @@ def read_day_inputs(event: Event) -> DayInputs:
     from drybox.inputs.wet.wash import of_the_day, read_wash
 
     settings = event.reread()
-    process = read_process(settings, event.open_air_temp_k)
+    process = read_process(settings)
     day = read_day(event, process, settings)
     paper = event.paper
     coated = paper.resin_coated or process.sheets[-1] in process.resin_coated_sheets
@@ -264,7 +264,6 @@ def read_day_inputs(event: Event) -> DayInputs:
         dry_mass_kg_m2=paper.dry_mass_kg_m2,
         resin_coated=coated,
         fixing_s=process.fixing_s,
-        air_temp_k=event.open_air_temp_k,
     )
     return DayInputs(
         process=process,

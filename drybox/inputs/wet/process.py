@@ -127,16 +127,8 @@ def process_names() -> list[str]:
     return sorted({_plain(item.split("/")[0]) for item in load_table("processes") if item != "any"})
 
 
-def read_process(settings: Settings, air_temp_k: float | None = None) -> Process:
+def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named.
-
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    air_temp_k : float, optional
-        Mean air of the day, which the tanks take where their temperature is not told, as far as
-        developer and gelatin bear it; the reference of the times by default. [K]
 
     Raises
     ------
@@ -166,7 +158,7 @@ def read_process(settings: Settings, air_temp_k: float | None = None) -> Process
         resin_coated_sheets=_resin_coated(given, own, sheets, entries, section),
         stages=stages,
         baths=_baths(drafts, stages, section),
-        temp_k=_temp_k(section, air_temp_k),
+        temp_k=section.water_temperature("temperature", (273.15, 318.15), "processes", "any"),
         pace_1_s=section.property(
             "pace", "rate", (0.1 / 3600, 60 / 3600), "processes", "any" if own else _key(given)
         ),
@@ -181,26 +173,6 @@ def read_process(settings: Settings, air_temp_k: float | None = None) -> Process
         coldest_temp_k=rules["coldest"].value,
         warmest_temp_k=rules["warmest"].value,
     )
-
-
-def _temp_k(section: Section, air_temp_k: float | None) -> float:
-    """Return the temperature of the tanks. [K]"""
-    if air_temp_k is None or "temperature" in section:
-        return section.property(
-            "temperature", "temperature", (273.15, 318.15), "processes", "any", "reference"
-        )
-    rules = load_table("baths")["any"]
-    temp_k = min(max(air_temp_k, rules["coldest"].value), rules["warmest"].value)
-    source = "default: the mean air of the open hours"
-    if temp_k != air_temp_k:
-        source += f", which is {air_temp_k - 273.15:.0f} °C, kept within what the baths bear"
-    found = section.quantity("temperature", "temperature", (273.15, 318.15), temp_k, source)
-    section.settings.assume(
-        f"The baths' temperature was not told: {temp_k - 273.15:.0f} °C "
-        f"({source.removeprefix('default: ')})."
-    )
-    assert found is not None  # it has a default
-    return found
 
 
 def _key(name: str) -> str:

@@ -50,7 +50,6 @@ class WetSide:
             dry_mass_kg_m2=self.paper.dry_mass_kg_m2,
             resin_coated=self.resin_coated,
             fixing_s=self.process.fixing_s,
-            air_temp_k=None if self.event is None else self.event.open_air_temp_k,
         )
 
     def day_wash(self) -> WashSetup:
@@ -90,7 +89,8 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
             settings=settings,
         )
     settings = Settings(event.settings.file, {**event.settings.options, **overrides})
+    settings.air_temp_k = event.reread().air_temp_k
     paper = read_paper(settings) if overrides else event.paper
     event = replace(event, settings=settings, paper=paper)
-    process = read_process(settings, event.open_air_temp_k)
+    process = read_process(settings)
     return WetSide(event=event, paper=paper, process=process, settings=settings)

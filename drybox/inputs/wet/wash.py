@@ -113,7 +113,6 @@ def read_wash(
     dry_mass_kg_m2: float,
     resin_coated: bool,
     fixing_s: float,
-    air_temp_k: float | None = None,
 ) -> WashSetup:
     """Return the wash of ``[process.wash]``, every figure from there or from the tables.
 
@@ -125,9 +124,6 @@ def read_wash(
         The sheet that is washed. [m², kg/m²]
     fixing_s : float
         How long it was fixed; decides short or long when ``fixing`` is not given. [s]
-    air_temp_k : float, optional
-        Mean air of the day, which the water takes where its temperature is not told; as usual in
-        practice by default. [K]
 
     Raises
     ------
@@ -146,7 +142,9 @@ def read_wash(
     if fixing not in FIXINGS:
         raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
     item = "resin_coated" if resin_coated else f"{fixing}_fix"
-    water_temp = _water_temp_k(section, air_temp_k)
+    water_temp = section.water_temperature(
+        "water_temperature", (274.15, 308.15), "washing", "temperature"
+    )
     target = _target(section)
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
@@ -203,18 +201,6 @@ def carry_over_m3(
     held_kg_m2 = row.value if resin_coated else row.value * dry_mass_kg_m2
     volume = sheet_area_m2 * held_kg_m2 / table["liquid"]["density"].value
     return volume, row_source("carry_over", item, row)
-
-
-def _water_temp_k(section: Section, air_temp_k: float | None) -> float:
-    """Return the temperature of the wash water. [K]"""
-    key, limits = "water_temperature", (274.15, 308.15)
-    if air_temp_k is None or key in section:
-        return section.property(key, "temperature", limits, "washing", "temperature", "reference")
-    taken = min(max(air_temp_k, limits[0]), limits[1])
-    source = "default: the mean air of the open hours"
-    found = section.quantity(key, "temperature", limits, taken, source)
-    assert found is not None  # it has a default
-    return found
 
 
 def _prints(section: Section) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,6 +59,13 @@ class DryingRun:
     final: State
     elapsed_s: Array
     series: dict[str, Array]
+
+    def of(self, cases: slice) -> DryingRun:
+        """Return what came of some of the cases, without the series."""
+        parts = {each.name: getattr(self, each.name) for each in fields(self)}
+        parts = {name: part[cases] for name, part in parts.items() if isinstance(part, np.ndarray)}
+        final = State(*(part[cases] for part in self.final))
+        return replace(self, **parts | {"final": final, "elapsed_s": np.zeros(0), "series": {}})
 
 
 def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:

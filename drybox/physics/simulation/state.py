@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from typing import NamedTuple
 
@@ -74,6 +75,28 @@ class BoxSystem:
         plate = replace(self.plate, **picked(self.plate))  # type: ignore[arg-type]
         sheet = replace(self.sheet, **picked(self.sheet))  # type: ignore[arg-type]
         return replace(self, plate=plate, sheet=sheet)
+
+    @classmethod
+    def joined(cls, systems: Sequence[BoxSystem], of_cases: int) -> BoxSystem:
+        """Return boxes of as many cases each, one after the other.
+
+        They must be alike but in parameters that differ by case.
+        """
+
+        def each(models: Sequence[PlateModel | SheetModel]) -> dict[str, Array]:
+            rows = {
+                part.name: [getattr(one, part.name) for one in models] for part in fields(models[0])
+            }
+            return {
+                name: np.concatenate(values)
+                for name, values in rows.items()
+                if isinstance(values[0], np.ndarray) and values[0].shape[:1] == (of_cases,)
+            }
+
+        plate, sheet = systems[0].plate, systems[0].sheet
+        plate = replace(plate, **each([one.plate for one in systems]))  # type: ignore[arg-type]
+        sheet = replace(sheet, **each([one.sheet for one in systems]))  # type: ignore[arg-type]
+        return replace(systems[0], plate=plate, sheet=sheet)
 
     def start(self, temp_k: Array) -> State:
         """Return the state of an empty box at one temperature, (n,). [K]"""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -11,13 +11,17 @@ from numpy.typing import NDArray
 from drybox.inputs.event.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import plan_day_aim
 from drybox.planning.aim.search import AimPlan, AimSearch, Turn
 from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.aim.wall_strip import WallStrip, wall_strips
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
 from drybox.readable import Readable
+from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
@@ -39,10 +43,12 @@ class EventAim(Readable):
     """The aims of a stretch of the day, and how to sight them.
 
     ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.
-    ``now`` is the turn in force at ``at_s``. ``sightings`` go with the turns,
-    ``single_sighting`` is where the single aim's shadow is shortest. ``own_kept_frac`` is what
-    the event's fixed aim keeps, None where it has none; ``metal_k`` how hot the plate may get, in
-    nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
+    ``now`` is the turn in force at ``at_s``. ``sightings`` and ``strips``, what the bin's walls
+    shade, go with the turns; ``single_sighting`` is where the single aim's shadow is shortest.
+    ``off_sun`` and ``single_off_sun`` say why turn and single aim do not face the sun.
+    ``own_kept_frac`` is what the event's fixed aim keeps, None where it has none: then the plan is
+    that aim, and ``better`` the best one where it gains enough. ``metal_k`` is how hot the plate
+    may get, in nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
     """
 
     at_s: float
@@ -61,6 +67,12 @@ class EventAim(Readable):
     held_below_k: float | None
     blocked: tuple[Blocked, ...]
     metal_k: float | None
+    off_sun: OffSun
+    single_off_sun: OffSun
+    strips: tuple[tuple[WallStrip, ...], ...]
+    single_strips: tuple[WallStrip, ...]
+    wind: WindOnBox | None
+    better: Turn | None
     day: Conditions
     turned_w_m2: Array
     single_w_m2: Array
@@ -78,29 +90,10 @@ def plan_event_aim(
 ) -> EventAim:
     """Return the single aim, the turns and their sighting for a stretch of an event's day.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and hours.
-    at_s : float
-        When the sun is asked for. [s]
-    from_s, until_s : float, optional
-        The stretch; by default the event's hours. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim off the sun, so that the empty plate stays below this; by default as the
-        event wishes. [K]
-
-    Returns
-    -------
-    EventAim
-        Aims in true bearings.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch, or no tilt holds the plate below the limit.
+    True bearings. The stretch is by default the event's hours; of the energy with always turning
+    the turns keep ``share``, the plate is held below ``hold_k``, by default as the event wishes.
+    `NoAnswerError` if the sun is down or hidden all the stretch, or no aim holds the plate below
+    the limit. [s], [K]
     """
     asked = (
         event.aimed_from_s if from_s is None else from_s,
@@ -111,11 +104,20 @@ def plan_event_aim(
     day, first, last = search.day, plan.single.from_s, plan.single.until_s
     place = event.place
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
-    inside = np.flatnonzero((day.time_s >= first) & (day.time_s <= last))
+    inside = search.inside(first, last)
     tracked = search.tracked_w_m2(np.arange(day.time_s.size))
+    own_kept, better = _own_kept_frac(event, search, plan, first, last), None
+    if own_kept is not None and hold_k is None:
+        own = _own_plan(event, plan, own_kept)
+        gains = plan.single.mean_irradiance_w_m2 > (1 + _worth_frac()) * (
+            own.single.mean_irradiance_w_m2
+        )
+        plan, better = own, plan.single if gains else None
+    now = next((turn for turn in plan.turns[::-1] if turn.from_s <= at_s), plan.turns[0])
+    seen_at = at_s if first < at_s <= last else now.from_s
     single = _light(search, plan.single)
     shortest = min(
-        (_sighting(day, plan.single, float(moment)) for moment in day.time_s[inside][::5]),
+        (_sighting(day, plan.single, float(at)) for at in day.time_s[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
     )
     return EventAim(
@@ -127,11 +129,11 @@ def plan_event_aim(
         until_s=last,
         share_frac=wanted,
         plan=plan,
-        now=_turn_at(plan.turns, at_s),
+        now=now,
         declination=declination_at(event, at_s),
         sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
         single_sighting=shortest,
-        own_kept_frac=_own_kept_frac(event, search, plan, first, last),
+        own_kept_frac=own_kept,
         held_below_k=plan.held_below_k,
         blocked=tuple(
             stretch
@@ -139,11 +141,57 @@ def plan_event_aim(
             if stretch.until_s > first and stretch.from_s < last
         ),
         metal_k=hottest_metal_k(event, plan),
+        off_sun=_off_sun(event, plan, day, turn=now, at=seen_at, hold_k=hold_k),
+        single_off_sun=_off_sun(event, plan, day, turn=plan.single, at=seen_at, hold_k=hold_k),
+        strips=tuple(wall_strips(event, day, turn) for turn in plan.turns),
+        single_strips=wall_strips(event, day, plan.single),
+        wind=day_wind(event, plan),
+        better=better,
         day=day,
         turned_w_m2=_turned(search, plan),
         single_w_m2=single,
         tracked_w_m2=tracked,
     )
+
+
+def _worth_frac() -> float:
+    """Return what a new aim must gain over one that was given. [-]"""
+    return load_table("limits")["useful"]["aim_gain"].value
+
+
+def _own_plan(event: Event, plan: AimPlan, kept_frac: float) -> AimPlan:
+    """Return the event's fixed aim as the plan of a stretch."""
+    single = plan.single
+    turn = replace(
+        single,
+        bearing_deg=event.box.aim_bearing_deg or 0.0,
+        tilt_deg=event.box.aim_tilt_deg or 0.0,
+        mean_irradiance_w_m2=kept_frac * plan.tracked_j_m2 / (single.until_s - single.from_s),
+    )
+    return replace(
+        plan,
+        single=turn,
+        kept_frac=kept_frac,
+        turns=(turn,),
+        turns_kept_frac=kept_frac,
+        held_below_k=None,
+    )
+
+
+def _off_sun(
+    event: Event,
+    plan: AimPlan,
+    day: Conditions,
+    *,
+    turn: Turn,
+    at: float,
+    hold_k: float | None,
+) -> OffSun:
+    if hold_k is not None and plan.held_below_k is not None:
+        return OffSun(code="held", held_below_k=plan.held_below_k)
+    if hold_k is not None and event.box.aim_mode == "fixed":
+        return FACING
+    return why_off_sun(event, plan, day, aim=(turn.bearing_deg, turn.tilt_deg), at=at)
 
 
 def declination_at(event: Event, at_s: float) -> Declination:
@@ -159,11 +207,6 @@ def _decimal_year(at_s: float) -> float:
     begun = datetime(moment.year, 1, 1, tzinfo=UTC)
     length = datetime(moment.year + 1, 1, 1, tzinfo=UTC) - begun
     return moment.year + (moment - begun) / length
-
-
-def _turn_at(turns: tuple[Turn, ...], at_s: float) -> Turn:
-    begun = [turn for turn in turns if turn.from_s <= at_s]
-    return begun[-1] if begun else turns[0]
 
 
 def _sighting(day: Conditions, turn: Turn, at_s: float) -> Sighting:
@@ -187,11 +230,6 @@ def _light(search: AimSearch, turn: Turn, index: NDArray[np.intp] | None = None)
     return search.irradiance_w_m2(rows, *aim)[:, 0]
 
 
-def _inside(search: AimSearch, turn: Turn) -> NDArray[np.intp]:
-    time_s = search.day.time_s
-    return np.flatnonzero((time_s >= turn.from_s) & (time_s <= turn.until_s))
-
-
 def _turned(search: AimSearch, plan: AimPlan) -> Array:
     """Return the plate irradiance by the minute with the turns. [W/m²]"""
     light = np.empty(search.day.time_s.shape)
@@ -213,5 +251,5 @@ def _own_kept_frac(
     own = Turn(
         from_s=from_s, until_s=until_s, bearing_deg=bearing, tilt_deg=tilt, mean_irradiance_w_m2=0.0
     )
-    mean = float(_light(search, own, _inside(search, own)).mean())
+    mean = float(_light(search, own, search.inside(from_s, until_s)).mean())
     return mean * (until_s - from_s) / plan.tracked_j_m2

@@ -27,21 +27,8 @@ def holding_light_w_m2(
 ) -> Array:
     """Return the light inside the box that would just keep the plate at a temperature.
 
-    Parameters
-    ----------
-    event : Event
-        Place and box.
-    day : Conditions
-        As told, (times,).
-    bearing_deg, tilt_deg : array
-        An aim, for the sky the plate sees, (times,). [deg]
-    limit_k : float
-        Plate temperature. [K]
-
-    Returns
-    -------
-    array
-        What the empty plate loses at that temperature over its absorptance, (times,). [W/m²]
+    What the empty plate loses at that temperature over its absorptance, (times,), at an aim for the
+    sky it sees, (times,). [W/m²]
 
     Notes
     -----
@@ -68,19 +55,7 @@ def holding_light_w_m2(
 def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
     """Return the day's aim search with the light capped at what holds the plate at a limit.
 
-    Parameters
-    ----------
-    event : Event
-        Place and box.
-    day : Conditions
-        As told, (times,).
-    limit_k : float
-        Highest temperature wanted of the empty plate, as told. [K]
-
-    Raises
-    ------
-    NoAnswerError
-        If the air alone takes the plate past the limit.
+    `NoAnswerError` if the air alone takes the plate past the limit.
     """
     free = AimSearch(day, event.place, event.box)
     bearing, _ = free.tracked_aims()

@@ -11,13 +11,18 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim.hold import check_holds, held_search
+from drybox.planning.aim.last_use import used_from
 from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
+from drybox.planning.aim.spots import hidden_by, in_sun
+from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
 
 Array = NDArray[np.float64]
 
 LEAD_S = 3600.0
 """How long before its stretch the aim's day begins. [s]"""
+
+AT_HOME = "leave the box at home"
 
 
 def plan_day_aim(
@@ -29,24 +34,13 @@ def plan_day_aim(
 ) -> tuple[AimPlan, AimSearch]:
     """Return the aims of a stretch of the day, cut to its sun, and the search behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and limits.
-    asked : tuple of float
-        From and until. [s]
-    share : float, optional
-        Share of the always-turned energy that the turns keep; the event's by default. [-]
-    hold_k : float, optional
-        Aim so that the empty plate stays below this; by default as the event wishes. [K]
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch, or no aim holds the plate below a limit asked for.
+    The turns keep ``share`` of the always-turned energy, the empty plate is held below ``hold_k``,
+    by default as the event wishes. `NoAnswerError` if the sun is down all the stretch or never
+    reaches the plate, or no aim holds the plate below a limit asked for. [s], [K]
     """
-    first, last = sunlit_part(event, asked)
-    day = conditions(event.weather, event.place, first - LEAD_S, last)
+    first, last, day = reached_part(event, asked)
+    most_deg = most_tilt_in_wind_deg(event, (first, last))
+    event = replace(event, box=replace(event.box, most_tilt_deg=most_deg))
     limit_k = event.limits.hold_below_k if hold_k is None else hold_k
     search = AimSearch(day, event.place, event.box)
     if limit_k is not None:
@@ -59,8 +53,11 @@ def plan_day_aim(
         gain_frac=limits.turn_gain_frac,
     )
     plan = plan_aim(search, first, last, rule)
+    while len(plan.turns) > 1 and not used_from(event, plan, plan.turns[-1].from_s):
+        plan = plan_aim(search, first, last, replace(rule, last_s=plan.turns[-1].from_s))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
+    plan = replace(plan, most_tilt_deg=most_deg)
     if search.holds_back(first, last):
         plan = replace(plan, held_below_k=limit_k)
     if hold_k is not None:
@@ -73,27 +70,15 @@ def aim_schedule(
 ) -> tuple[Array, Array, AimPlan | None]:
     """Return bearing and tilt over a day as the event file asks, and the plan behind them.
 
-    Parameters
-    ----------
-    event : Event
-        Its box says ``turns``, ``best``, ``track`` or a fixed aim.
-    day : Conditions
-        The times wanted.
-    from_s, until_s : float
-        Stretch the aim is wanted for; on the event's day its hours are taken in, so that every
-        command finds the same turns. [s]
-    hold_k : float, optional
-        Highest plate temperature; by default as the event wishes. A fixed aim is left alone. [K]
-
-    Returns
-    -------
-    bearing_deg, tilt_deg, plan : array, array, AimPlan or None
-        The aim at each time of the day, off the sun only where the plate would pass a limit.
+    Wanted for a stretch; on the event's day its hours are taken in, so that every command finds the
+    same turns. Off the sun only where the plate would pass ``hold_k``, by default what the event
+    wishes; a fixed aim is left alone. `NoAnswerError` as `plan_day_aim`. [s], [K]
     """
-    if event.box.aim_mode == "fixed":
-        return *aim_at(event, None, day.time_s), None
     if event.day_start_s <= from_s < event.day_end_s:
         from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)
+    if event.box.aim_mode == "fixed":
+        reached_part(event, (from_s, until_s))
+        return *aim_at(event, None, day.time_s), None
     plan, _ = plan_day_aim(event, (from_s, until_s), hold_k=hold_k)
     return *aim_at(event, plan, day.time_s), plan
 
@@ -105,6 +90,24 @@ def aim_at(event: Event, plan: AimPlan | None, time_s: Array) -> tuple[Array, Ar
         bearing, tilt = box.aim_bearing_deg or 0.0, box.aim_tilt_deg or 0.0
         return np.full(time_s.shape, bearing), np.full(time_s.shape, tilt)
     return plan.schedule(time_s, box.aim_mode)
+
+
+def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float, Conditions]:
+    """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate.
+
+    Raises
+    ------
+    NoAnswerError
+        If the sun is down all the stretch, or behind something.
+    """
+    first, last = sunlit_part(event, asked)
+    day = conditions(event.weather, event.place, first - LEAD_S, last)
+    if not in_sun(event.place.obstacles, day)[day.time_s >= first].any():
+        name = hidden_by(event.place.obstacles, day, (first, last))
+        name = name if name.lower().startswith("the ") else f"the {name}"
+        what = f"the sun never reaches the plate: it is behind {name} all the time"
+        raise NoAnswerError(what, "", AT_HOME)
+    return first, last, day
 
 
 def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]:
@@ -122,8 +125,10 @@ def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]
             place.elevation_m,
         )
         if whole.status == "down_all_day":
-            raise NoAnswerError(f"the sun does not rise there on {event.date}")
-        raise NoAnswerError("the sun is down all the time asked for", "", "ask for other hours")
+            raise NoAnswerError(f"the sun does not rise there on {event.date}", "", AT_HOME)
+        whole_day = asked[0] <= event.opens_s and asked[1] >= event.closes_s
+        mend = AT_HOME if whole_day else "ask for other hours"
+        raise NoAnswerError("the sun is down all the time asked for", "", mend)
     first, last = sun.sunlit[0][0], sun.sunlit[-1][1]
     first = first if first == asked[0] else 60.0 * np.ceil(first / 60.0)
     last = last if last == asked[1] else 60.0 * np.floor(last / 60.0)

@@ -15,6 +15,7 @@ from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
 from drybox.physics.plate_irradiance import Recess, plate_light
 from drybox.physics.shading import SkyGrid, sky_grid
+from drybox.planning.aim.spots import in_sun
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 
@@ -53,13 +54,15 @@ class TurnRule:
     """When a turn is worth it: the fewest that keep a share of the always-turned energy.
 
     But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
-    and none that brings less than ``gain_frac`` of that energy.
+    none that brings less than ``gain_frac`` of that energy, none at ``last_s`` or later, and none
+    while the sun is behind something: there is no shadow then to sight by.
     """
 
     share_frac: float
     most: int = 1000
     apart_s: float = BLOCK_S
     gain_frac: float = 0.0
+    last_s: float = np.inf
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,8 @@ class AimPlan:
 
     ``kept_frac`` is what the single aim keeps of the energy with always turning;
     ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
-    off the sun to keep the plate below that.
+    off the sun to keep the plate below that; none is steeper than ``most_tilt_deg``, which is what
+    stands on a prop, or less where the gusts told ask for it.
     """
 
     single: Turn
@@ -77,6 +81,7 @@ class AimPlan:
     turns_kept_frac: float
     tracked_j_m2: float
     held_below_k: float | None = None
+    most_tilt_deg: float = 90.0
 
     def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
         """Return bearing and tilt at each time for an aim mode. [deg]"""
@@ -261,24 +266,7 @@ def _slope_shares(tilt_deg: Array) -> Array:
 def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
     """Return the best single aim of a stretch, and the turns that are worth it.
 
-    Parameters
-    ----------
-    search : AimSearch
-        The day's irradiance.
-    from_s, until_s : float
-        The stretch. [s]
-    rule : TurnRule
-        How many turns, and which.
-
-    Returns
-    -------
-    AimPlan
-        Aims and what they keep.
-
-    Raises
-    ------
-    NoAnswerError
-        If no light reaches the plate in that time.
+    `NoAnswerError` if no light reaches the plate in that time. [s]
 
     Notes
     -----
@@ -288,7 +276,7 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     at most the best split with one turn less, so what the last turn gains each of them gains.
     """
     time_s = search.day.time_s
-    inside = np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+    inside = search.inside(from_s, until_s)
     every = max(1, round(300.0 / float(time_s[1] - time_s[0])))
     index = inside[::every] if inside.size > every else inside
     if index.size == 0:
@@ -320,11 +308,10 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
 def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
     from_s, until_s = plan.single.from_s, plan.single.until_s
-    time_s = search.day.time_s
     edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
     turns = []
     for first, last in pairwise(edges):
-        index = np.flatnonzero((time_s >= first) & (time_s <= last))[::5]
+        index = search.inside(first, last)[::5]
         bearing, tilt, mean = search.best(index, levels=2)
         turns.append(
             Turn(
@@ -361,6 +348,7 @@ def _turns(
     for i in range(blocks):
         least = i + shortest if i else min(shortest, blocks)
         best[i, least:] = (sums[least:] - sums[i]).max(axis=1)
+    best[1:][~_turnable(search, edges[1:-1], rule)] = -np.inf
     wanted, gain = rule.share_frac * tracked.sum(), rule.gain_frac * tracked.sum()
     reach = best[0].copy()  # energy of the first j blocks with the runs so far
     back = [np.zeros(blocks + 1, dtype=int)]
@@ -386,6 +374,13 @@ def _turns(
             turn = _under_one_aim(search, run, edges[[begun, last]])
         turns.append(turn)
     return tuple(turns)
+
+
+def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> NDArray[np.bool_]:
+    """Return at which times the box may be turned: by a shadow, and while it is of use."""
+    time_s = search.day.time_s
+    rows = np.clip(np.searchsorted(time_s, edges_at), 0, time_s.size - 1)
+    return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
 
 
 def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:

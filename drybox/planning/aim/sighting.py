@@ -21,18 +21,8 @@ def peg_shadow(
 ) -> tuple[float, float] | None:
     """Return where a peg's shadow falls on the plate, in peg lengths.
 
-    Parameters
-    ----------
-    sun_elevation_deg, sun_azimuth_deg : float
-        The sun. [deg]
-    tilt_deg, bearing_deg : float
-        The plate. [deg]
-
-    Returns
-    -------
-    tuple of float or None
-        Shadow's length over the peg's, and its direction on the plate: degrees clockwise from
-        straight up the slope, seen from the front. None with the sun behind the plate.
+    Its length over the peg's, and its direction on the plate, clockwise from straight up the slope,
+    seen from the front; None with the sun behind the plate. [-], [deg]
 
     Notes
     -----

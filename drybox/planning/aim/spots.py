@@ -15,7 +15,6 @@ from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.physics.shading import obstacle_transmittance
 from drybox.planning.scenario.conditions import Conditions
 
-Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Use = Literal["camera", "box", ""]
 Stretch = tuple[float, float]
@@ -82,18 +81,9 @@ class PlaceSpots:
 def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     """Return the hours of sun and shade at each spot, and where they break the day.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, and which spots camera and box stand on.
-    day : Conditions
-        The weather as told; it must reach from the opening to past the closing.
-
-    Returns
-    -------
-    PlaceSpots
-        A place without named spots has one, the box's. A camera wants open shade: it breaks
-        where the sun is on the sitter and the sky as told lets it shine. A box wants sun.
+    The day as told must reach from the opening to past the closing. A place without named spots has
+    one, the box's. A camera wants open shade: it breaks where the sun is on the sitter and the sky
+    as told lets it shine. A box wants sun.
     """
     fresh = event.reread()
     common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
@@ -153,15 +143,16 @@ def _breaks(
             use=use,
             from_s=first,
             until_s=last,
-            cause="" if use == "camera" else _cause(obstacles, day, first, last),
+            cause="" if use == "camera" else hidden_by(obstacles, day, (first, last)),
         )
         for first, last in day.stretches(wrong)
         if last - first >= SHORTEST_S
     ]
 
 
-def _cause(obstacles: Sequence[Obstacle], day: Conditions, from_s: float, until_s: float) -> str:
-    inside = (day.time_s >= from_s) & (day.time_s < until_s) & (day.sun.elevation_deg > 0)
+def hidden_by(obstacles: Sequence[Obstacle], day: Conditions, stretch: Stretch) -> str:
+    """Return the names of the obstacles that hide the sun in a stretch, joined by "and"."""
+    inside = (day.time_s >= stretch[0]) & (day.time_s < stretch[1]) & (day.sun.elevation_deg > 0)
     azimuth, height = day.sun.azimuth_deg[inside], day.sun.elevation_deg[inside]
     names = [
         obstacle.name

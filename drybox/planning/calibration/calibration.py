@@ -71,21 +71,8 @@ def calibrate(
 ) -> Calibration:
     """Return what the notes say of a box and a paper.
 
-    Parameters
-    ----------
-    events : sequence of Event
-        The first tells box, paper and place; further ones tell other places or days.
-    notes : sequence of Note
-        All notes standing, in the order written.
-    now_s : float
-        The clock, written into the fit. [s]
-    seed : int
-        Of the draws.
-
-    Returns
-    -------
-    Calibration
-        Ranges before and after, and a fit to keep.
+    The first event tells box, paper and place, further ones other places or days; all notes
+    standing, in the order written; ``now_s`` is written into the fit. [s]
 
     Notes
     -----

@@ -81,16 +81,7 @@ class Sets:
 class NotedBlock:
     """The days of one place, and their readings in the columns of the whole.
 
-    Parameters
-    ----------
-    data : NotedData
-        All days and readings.
-    days : sequence of int
-        Those of this place.
-    skies : int
-        Drawn skies of each day, after the `SHIFTED` variants.
-    seed : int
-        Of those draws.
+    ``skies`` are drawn for each day, after the `SHIFTED` variants.
     """
 
     def __init__(self, data: NotedData, days: Sequence[int], skies: int, seed: int) -> None:

@@ -69,19 +69,8 @@ class DayCurves:
 def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> PromiseShown | None:
     """Return what a print laid on at the event's noon is promised, without and with a fit.
 
-    Parameters
-    ----------
-    event : Event
-        Standing on no fit.
-    fit : KeptFit
-        The one to compare.
-    members, seed : int
-        Of the draws.
-
-    Returns
-    -------
-    PromiseShown or None
-        By the first of plate and line that dries it in both; None where none does.
+    By the first of plate and line that dries it in both; None where none does. The event stands on
+    no fit.
     """
     noon = _noon_s(event)
     certain = {name: np.array([np.median(draws)]) for name, draws in fit.draws.items()}

@@ -293,14 +293,8 @@ def _integrated(
 ) -> tuple[Array, Array, Array]:
     """Return log likelihood with the effects integrated out, what is left, and the effects.
 
-    Parameters
-    ----------
-    linear : Linear
-        Its errors and loadings.
-    group : array of int
-        Session of each value.
-    error : array
-        (value - model) / sd without any effect, (sets, m).
+    ``error`` is (value - model) / sd without any effect, (sets, m); ``group`` the session of each
+    value.
 
     Notes
     -----

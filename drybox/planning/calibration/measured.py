@@ -80,17 +80,8 @@ def concerning(notes: Sequence[Note], box: str, paper: str) -> list[Note]:
 def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     """Return what the notes measured.
 
-    Parameters
-    ----------
-    notes : sequence of Note
-        About one box and one paper, in the order written.
-    events : sequence of Event
-        The first tells box and paper; each tells its place, and the weather of its own day.
-
-    Returns
-    -------
-    NotedData
-        Days in order of time.
+    In order of time. Notes are about one box and one paper, in the order written; the first event
+    tells these, and each its place and the weather of its own day.
 
     Notes
     -----

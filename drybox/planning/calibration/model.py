@@ -35,15 +35,7 @@ PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
 
 
 class NotedModel:
-    """The readings of some days as the simulation gives them.
-
-    Parameters
-    ----------
-    data : NotedData
-        Days and readings.
-    seed : int
-        Of the draws of sun and shade.
-    """
+    """The readings of some days as the simulation gives them."""
 
     def __init__(self, data: NotedData, seed: int = 1) -> None:
         self.data = data
@@ -74,12 +66,8 @@ class NotedModel:
     def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
         """Return the readings near some unknowns, with their errors.
 
-        Parameters
-        ----------
-        unknowns : array
-            Where, (unknowns,).
-        errors : Linear, optional
-            Whose ``sd``, ``loadings`` and ``shift`` to take over.
+        At ``unknowns``, (unknowns,), with ``sd``, ``loadings`` and ``shift`` of ``errors`` if
+        given.
 
         Notes
         -----

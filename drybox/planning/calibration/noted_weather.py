@@ -58,24 +58,10 @@ def noted_weather(
 ) -> tuple[Weather, dict[str, float], bool]:
     """Return a day's weather with what was noted of it.
 
-    Parameters
-    ----------
-    notes : sequence of Note
-        Of that day; only those of kind ``sky`` matter.
-    event : Event
-        Place and day.
-    base : Weather or None
-        What an event file tells of that very day.
-
-    Returns
-    -------
-    weather : Weather
-        Noted values joined by straight lines and held at the ends; what was not noted is as told,
-        or else assumed.
-    spread : dict
-        Standard deviation of each kind of shift: that of steady weather where a value was noted.
-    told : bool
-        Whether anything is known of the day.
+    Values of ``sky`` notes are joined by straight lines and held at the ends; what was not noted is
+    as ``base`` tells of that very day, or else assumed. With it the standard deviation of each kind
+    of shift, that of steady weather where a value was noted, and whether anything is known of the
+    day.
     """
     table = load_table("spreads")
     noted = _noted(notes, event)

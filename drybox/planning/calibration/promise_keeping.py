@@ -44,15 +44,8 @@ class PromisesKept:
 def promises_kept(notes: Sequence[Note]) -> PromisesKept:
     """Return the share of promises kept with its range.
 
-    Parameters
-    ----------
-    notes : sequence of Note
-        The last note on a ticket of an event counts.
-
-    Returns
-    -------
-    PromisesKept
-        P10, P50 and P90 of the share by Jeffreys' prior; none without a note.
+    P10, P50 and P90 of the share by Jeffreys' prior, none without a note; the last note on a ticket
+    of an event counts.
 
     Notes
     -----

@@ -60,19 +60,8 @@ def learn_outlines(
 ) -> tuple[list[Outline], list[tuple[Note, str]]]:
     """Return the obstacles that noted shadows changed or added.
 
-    Parameters
-    ----------
-    notes : sequence of Note
-        Shadows at one place, in the order written.
-    place : Place
-        With the obstacles known before.
-
-    Returns
-    -------
-    outlines : list of Outline
-        Obstacles to put in place of, or beside, those of the same name.
-    passed_over : list
-        Notes that taught nothing, with the reason.
+    Obstacles to put in place of, or beside, those of the same name; and notes, in the order
+    written, that taught nothing, with the reason.
 
     Notes
     -----

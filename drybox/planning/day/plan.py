@@ -24,6 +24,7 @@ from drybox.planning.day.told.hours import HourRule, hour_rules
 from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
 from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
+from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
@@ -82,6 +83,7 @@ class DayPlan(Readable):
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
+    finish: DayFinish | None = None
     other_sky: DayPlan | None = None
 
     @property
@@ -143,7 +145,8 @@ def plan_day(
         bottleneck=_bottleneck(usage, tried) if plans else None,
         utilisation=usage,
         what_if=tried,
-        bring=packing(plans, run, baths),
+        bring=packing(plans, run, baths, finish=simulation.finish),
+        finish=simulation.finish,
         baths=baths,
         wash=wash,
         spots=place_spots(event, told),
@@ -183,7 +186,8 @@ def _run(
         early = opening_earlier(simulation, run, wash, seed)
         found += [] if early is None else [early]
     in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
-    return run, in_order, usage | _drying_usage(run, event)
+    usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)
+    return run, in_order, usage
 
 
 def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
@@ -246,6 +250,15 @@ def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
             taken_s = _inside(laid, left, event.opens_s, event.closes_s)
             usage[SLOT_NAMES[way]] = taken_s / (n * count * (event.closes_s - event.opens_s))
     return usage
+
+
+def _finishing_usage(run: DayRun, simulation: DaySimulation) -> dict[str, float]:
+    """Return the share of the open hours that what is listed after drying keeps hands."""
+    event, finish = simulation.event, simulation.finish
+    if not finish.stages:
+        return {}
+    open_s = (event.closes_s - event.opens_s) * max(finish.helpers, 1)
+    return {"finishing": min(float(run.finishing_s.mean()) / open_s, 1.0)}
 
 
 def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> float:

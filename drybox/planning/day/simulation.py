@@ -42,10 +42,13 @@ from drybox.planning.day.ways import (
     blotter_kg_m2,
     choose_ways,
     is_quick,
+    kept_dry,
     laying_on_times_s,
     way_system,
     way_table,
 )
+from drybox.planning.finish.day import day_finish
+from drybox.planning.finish.queue import FreeTime
 from drybox.planning.one_print.drying import TOO_LARGE, is_too_hot
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons
@@ -53,6 +56,7 @@ from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
+from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_dry
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -92,8 +96,8 @@ class DayRun:
     """What came of some members under one set-up, (n, tickets); infinite if it never came.
 
     ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
-    the sitter's hand, ``ready_s`` when it is dry and flat. ``energy_j`` is what powered ways
-    took, (n,). ``choice`` is what was chosen beforehand for each ticket.
+    the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
+    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand.
     """
 
     setup: SetUp
@@ -102,6 +106,7 @@ class DayRun:
     ready_s: Array
     until_s: Array
     energy_j: Array
+    finishing_s: Array
 
     @property
     def ways(self) -> tuple[str | None, ...]:
@@ -137,7 +142,7 @@ class DaySimulation:
 
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
         self.event, self.inputs, self.told, self.draws = _with_power(event), inputs, told, draws
-        self.start_s = float(told.time_s[0])
+        self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
@@ -145,6 +150,7 @@ class DaySimulation:
         self.no_plate = ""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
+        self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
         self._aimed: tuple[Array, Array] | None = None
         self._forcings: dict[str, Forcing] = {}
         self._hot: dict[str, tuple[Array, Flags]] = {}
@@ -231,6 +237,8 @@ class DaySimulation:
         self._hot[way] = starts, hot
         if way == PLATE:
             self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
+        if WAY[way].sunny:
+            table = kept_dry(table, self.rain)
         self._tables[name] = table
         return table
 
@@ -309,7 +317,7 @@ class DaySimulation:
             lay_at=lay,
             until_at=self.must_be_dry_s(setup)[:members],
             closes_at=self.event.closes_s,
-            flatten_s=self.event.limits.flatten_s,
+            flatten_s=self.finish.lone_s,
         )
         return choose_ways(wanted, tables, slots, battery_j=self._battery_j)
 
@@ -456,14 +464,19 @@ class _Day:
         return np.array([chosen == way for chosen in self.choice.ways], dtype=bool)
 
     def queue(self, way: str) -> Queue:
-        """Return who waits for a way: one that is unsure to dry leaves when it is wanted."""
+        """Return who waits for a way: one that is unsure to dry leaves when it is wanted.
+
+        Rain that was told takes prints in that lie out of doors, and keeps others waiting.
+        """
         closes, shape = self.simulation.event.closes_s, self.until_s.shape
         unsure = np.array([mark == "luck" for mark in self.choice.marks], dtype=bool)
         touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
         handed = np.where(touch, self.choice.sure_at, np.inf)
+        rain = self.simulation.rain if WAY[way].sunny else ()
+        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
         return Queue(
-            lay_at=np.where(self._on(way), self.setup.wet.lay_s, np.inf),
-            leave_at=np.where(unsure, self.until_s, closes),
+            lay_at=lay_at,
+            leave_at=np.minimum(np.where(unsure, self.until_s, closes), next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
             slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
             hands=self.hands,
@@ -476,14 +489,19 @@ class _Day:
 
     def run(self) -> DayRun:
         """Return what came of all."""
-        ready = self.dried.pulled_s + self.simulation.event.limits.flatten_s
+        simulation, means = self.simulation, self.setup.means
+        finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
+        factor = simulation.draws.stage_factor[: self.setup.members]
+        own = FreeTime(self.hands, simulation.start_s, HANDS_EVERY_S)
+        through = finish.finished(self.dried.pulled_s, factor, own)
         return DayRun(
             setup=self.setup,
             choice=self.choice,
             dried=self.dried,
-            ready_s=ready,
+            ready_s=through.ready_at,
             until_s=self.until_s,
             energy_j=self.energy_j,
+            finishing_s=through.hands_s,
         )
 
 

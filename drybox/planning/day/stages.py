@@ -28,7 +28,8 @@ CAMERA = 0
 class Means:
     """What there is to work with; what-ifs change one of them. Times in seconds.
 
-    ``slots`` are the places on each way of drying that takes part.
+    ``slots`` are the places on each way of drying that takes part. ``helpers`` are pairs of hands
+    for finishing and ``boards`` pairs of them, more than the event tells.
     """
 
     hands: int
@@ -38,6 +39,8 @@ class Means:
     wash_together: int
     wash_s: float
     slots: Mapping[str, int]
+    helpers: int = 0
+    boards: int = 0
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,6 +16,7 @@ from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
 from drybox.planning.day.ways import PLATE, WARM_PLATE
+from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.tables import load_table
@@ -165,7 +166,42 @@ def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     )
 
 
-def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tuple[Supply, ...]:
+MATERIALS = {
+    "corner": ("photo corners", "pieces"),
+    "hinge": ("hinges", "pieces"),
+    "tissue": ("mounting tissue", "sheets"),
+    "board": ("mounting boards", "pieces"),
+    "folder": ("card folders for dry prints", "pieces"),
+    "sleeve": ("sleeves for dry prints", "pieces"),
+    "note": ("notes for home with dry prints", "pieces"),
+}
+"""Material of table ``finish_stages`` → what to bring, and its unit; blotters are counted apart."""
+
+TOOLS = {
+    "trim": "trimmer with a guard",
+    "spot": "spotting dye, fine brushes, a loupe",
+    "sign": "soft pencil",
+    "stamp": "stamp and ink",
+    "dry mount": "press or iron, and its power",
+}
+
+
+def _finishing(finish: DayFinish, dry: int) -> list[Supply]:
+    """Return what the stages after drying take, for so many dry prints."""
+    if not finish.stages:
+        return [Supply("card folders for dry prints", dry, "pieces")]
+    found = [
+        Supply(MATERIALS[name][0], count, MATERIALS[name][1])
+        for name, count in finish.materials(dry)
+        if name in MATERIALS
+    ]
+    tools = [TOOLS[stage.name] for stage in finish.stages if stage.name in TOOLS]
+    return [*found, *(Supply(tool, 1 if dry else 0, "set") for tool in tools)]
+
+
+def packing(
+    plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan, *, finish: DayFinish
+) -> tuple[Supply, ...]:
     """Return the whole packing list, the baths' part first.
 
     Parameters
@@ -176,6 +212,8 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         How full plate and line grew.
     baths : BathPlan
         Chemistry, water, paper and canisters.
+    finish : DayFinish
+        Stages after drying, and what they take.
     """
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
     used = {way: _most(run, way) for way in run.setup.means.slots}
@@ -197,8 +235,8 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         Supply("magnets for the plate", each["magnets_per_slot"] * plate, "pieces"),
         Supply("clips for the line", each["clips_per_slot"] * line, "pieces"),
         Supply("blotters", blotters, "sheets"),
-        Supply("flat boards with a weight", 1 if flat else 0, "pair"),
-        Supply("card folders for dry prints", count["dry"], "pieces"),
+        Supply("flat boards with a weight", finish.pairs if flat else 0, "pair"),
+        *_finishing(finish, count["dry"]),
         Supply("stiff sleeves with the note to dry it tonight", count["damp"], "pieces"),
         Supply("notes to let it dry face up tonight", count["touch_dry"], "pieces"),
         Supply("stiff envelopes and an address list", count["mail"], "pieces"),

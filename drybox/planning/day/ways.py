@@ -24,6 +24,7 @@ from drybox.planning.scenario.models import (
     warm_plate_system,
 )
 from drybox.planning.scenario.percentiles import quantiles_of_next
+from drybox.planning.scenario.rain import Spell, next_rain, wait_for_dry
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
 
@@ -103,6 +104,29 @@ class DryingTable:
 def is_quick(paper: Paper) -> bool:
     """Return whether a print has so little to lose that it needs short steps."""
     return paper.resin_coated or paper.water_kg_m2 < QUICK_WATER_KG_M2
+
+
+def kept_dry(table: DryingTable, spells: tuple[Spell, ...]) -> DryingTable:
+    """Return the table of a way out of doors, where prints wait for rain to end.
+
+    Parameters
+    ----------
+    table : DryingTable
+        As if it did not rain.
+    spells : tuple of Spell
+        Rain that dries nothing out of doors.
+    """
+    if not spells:
+        return table
+    members = np.arange(table.after_s.shape[0])
+    laid = wait_for_dry(table.starts_s, spells)
+    rain = next_rain(laid, spells)
+    touch, after = (np.empty_like(table.after_s) for _ in range(2))
+    for k, (start, begun, until) in enumerate(zip(table.starts_s, laid, rain, strict=True)):
+        took_s = table.after(np.full(members.size, begun), members)
+        for kept, took in zip((touch, after), took_s, strict=True):
+            kept[:, k] = np.where(begun + took <= until, begun - start + took, np.inf)
+    return DryingTable(table.starts_s, touch, after)
 
 
 def laying_on_times_s(first_s: float, last_s: float) -> Array:

@@ -33,6 +33,8 @@ EFFORT = {
     "a litre more for each wash": 3,
     "one more wash tray": 4,
     "one more pair of hands": 8,
+    "one more pair of boards": 3,
+    "a helper for finishing": 8,
     "a warm plate": 9,
 }
 """From least to most to carry, to pay and to see to (judgement); what is not named is a 5."""
@@ -106,6 +108,7 @@ def trials(
         idle = "the hands wait for sitters"
         found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
     found.water()
+    found.finishing()
     if _unsure(simulation, base, choice):
         found.places()
         found.times()
@@ -244,6 +247,19 @@ class _Trials:
         costs = _litres("water", float(self.base.wet.wash.batches.mean()) * LITRE_M3)
         why = "the wash takes as long"
         self.consider(change, "water", means=longer, costs=costs, why=why)
+
+    def finishing(self) -> None:
+        """Offer a helper, and one more pair of boards, where stages after drying are listed."""
+        first, finish = self._first(), self.simulation.finish
+        if not finish.stages:
+            return
+        helped = replace(first, means=replace(first.means, helpers=1))
+        costs = _one("helper")
+        self._run(_trial("a helper for finishing", "finishing", helped, costs=costs))
+        if any(stage.places for stage in finish.stages):
+            wider = replace(first, means=replace(first.means, boards=1))
+            costs = _one("boards with a weight")
+            self._run(_trial("one more pair of boards", "boards", wider, costs=costs))
 
     def places(self) -> None:
         """Offer a line in the open, and a warm plate, where there is none."""

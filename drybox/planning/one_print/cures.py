@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from drybox.inputs.event.event import Event
 from drybox.planning.one_print.ways import Cure, WayResult
@@ -12,73 +13,52 @@ from drybox.tables import load_table
 COOLER_PLATE_S = 600.0
 """A box set out, or uncovered, only so long before the print has not settled. [s]"""
 
-Lay = Callable[[Event, float | None, float | None], WayResult | None]
-"""Lays the print on under an event, a hold and a setting out, None for those that were asked for;
-gives None where no aim can be held."""
+
+class Trial(NamedTuple):
+    """What to try: an event, a hold and a setting out, None for those that were asked for."""
+
+    cure: str
+    event: Event
+    hold_k: float | None = None
+    out_s: float | None = None
 
 
-def needs_cure(event: Event, found: WayResult) -> bool:
-    """Return whether a print on the plate is over its limit, or so hot that it wants a test."""
-    return found.too_hot or found.print_temp_kept_k > event.limits.wet_careful_k
+Lay = Callable[[Sequence[Trial]], Sequence[tuple[Trial, WayResult]]]
+"""Lays the print on for the first trial of each cure for which there is an aim."""
 
 
 def cures(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> tuple[Cure, ...]:
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
-    Parameters
-    ----------
-    event : Event
-        Its box, paper and limits.
-    found : WayResult
-        The sun plate without a cure.
-    lay : callable
-        Runs the same print once more.
-    laid_on_s : float
-        Unix time of laying on. [s]
-
-    Returns
-    -------
-    tuple of Cure
-        A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring
-        the print no lower.
+    A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
+    print ``found`` without a cure no lower. ``lay`` runs the same print once more.
     """
-    if not needs_cure(event, found):
-        return ()
-    tried = _tried(event, found, lay, laid_on_s)
-    return tuple(cure for cure in tried if cure.print_temp_kept_k < found.print_temp_kept_k - 0.1)
-
-
-def _tried(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> Iterator[Cure]:
-    cooler = lay(event, None, laid_on_s - COOLER_PLATE_S)
-    if cooler is not None:
-        yield _cure("cooler plate", cooler)
-    clothed = over_a_cloth(event)
-    laid = None if clothed is None else lay(clothed, None, None)
-    if laid is not None:
-        yield _cure("cloth under the print", laid)
     limits, plate_k = event.limits, found.plate_temp_max_k or 0.0
-    between_k = 0.5 * (plate_k + limits.wet_careful_k)
+    if not found.too_hot and found.print_temp_kept_k <= limits.wet_careful_k:
+        return ()
+    trials = [Trial("cooler plate", event, out_s=laid_on_s - COOLER_PLATE_S)]
+    clothed = over_a_cloth(event)
+    if clothed is not None:
+        trials.append(Trial("cloth under the print", clothed))
     turned = replace(
         event, box=replace(event.box, aim_mode="turns", aim_bearing_deg=None, aim_tilt_deg=None)
     )
     aimed = event if event.box.aim_mode != "fixed" else turned
-    for name, holds_k in (
-        ("lighter aim", (between_k,)),
-        ("off the sun", (limits.wet_careful_k, limits.wet_most_k)),
-    ):
-        for hold_k in holds_k:
-            held = lay(aimed, hold_k, None)
-            if held is not None:
-                yield replace(_cure(name, held), hold_k=hold_k)
-                break
-
-
-def _cure(name: str, found: WayResult) -> Cure:
-    return Cure(
-        cure=name,
-        duration_s=found.duration_s,
-        print_temp_kept_k=found.print_temp_kept_k,
-        feasible=not found.too_hot,
+    trials += [
+        Trial("lighter aim", aimed, 0.5 * (plate_k + limits.wet_careful_k)),
+        Trial("off the sun", aimed, limits.wet_careful_k),
+        Trial("off the sun", aimed, limits.wet_most_k),
+    ]
+    return tuple(
+        Cure(
+            cure=trial.cure,
+            duration_s=laid.duration_s,
+            print_temp_kept_k=laid.print_temp_kept_k,
+            feasible=not laid.too_hot,
+            hold_k=trial.hold_k,
+        )
+        for trial, laid in lay(trials)
+        if laid.print_temp_kept_k < found.print_temp_kept_k - 0.1
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -14,11 +15,13 @@ from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun
+from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
-from drybox.planning.one_print.cures import cures
+from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
@@ -31,6 +34,7 @@ from drybox.planning.scenario.models import (
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
+from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -61,6 +65,14 @@ def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
     return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
 
 
+class OnPlate(NamedTuple):
+    """A print laid on the plate of an event that is aimed so, (times,), and out since a time."""
+
+    event: Event
+    aim_deg: tuple[Array, Array]
+    out_s: float
+
+
 class PlateRun(NamedTuple):
     """A print on the sun plate, and the empty plate before it: (times,) and (times, members)."""
 
@@ -71,35 +83,44 @@ class PlateRun(NamedTuple):
 
 
 def run_on_plate(
-    event: Event,
+    laid: Sequence[OnPlate],
     ensemble: Ensemble,
-    aim_deg: tuple[Array, Array],
     laid_on_s: float,
     *,
-    out_s: float,
     horizon_s: float,
     pace: Pace | None = None,
     record: bool = False,
-) -> PlateRun:
-    """Run a print on a plate that is out since ``out_s`` and aimed so at the ensemble's times."""
-    members = np.arange(ensemble.members)
-    forcing = plate_forcing(ensemble, event.place, event.box, *aim_deg)
-    system = box_system(event.box, event.paper, ensemble.prints)
-    out = np.full(ensemble.members, max(forcing.start_s, out_s))
-    warming_s, warming_k = run_empty(system, forcing, members, out, laid_on_s - out[0])
+) -> list[PlateRun]:
+    """Run one print of one event side by side on plates that differ in aim, time out or cloth."""
+    n, columns = ensemble.members, ensemble.conditions.time_s.size
+    forcings, systems, warming = [], [], []
+    for event, aim_deg, out_s in laid:
+        aim = (each[:columns] for each in aim_deg)
+        forcing = plate_forcing(ensemble, event.place, event.box, *aim)
+        system = box_system(event.box, event.paper, ensemble.prints)
+        out = np.full(n, max(forcing.start_s, out_s))
+        passed, temps = run_empty(system, forcing, np.arange(n), out, laid_on_s - out[0])
+        forcings.append(forcing)
+        systems.append(system)
+        warming.append((out[0] + passed, temps))
+    cases = np.arange(n * len(laid))
     run = lay_print(
-        event,
-        system,
-        forcing,
-        member=members,
-        prints=ensemble.prints,
-        laid_on_s=np.full(ensemble.members, laid_on_s),
-        plate_temp_k=warming_k[-1],
+        laid[0].event,
+        BoxSystem.joined(systems, n),
+        Forcing.joined(forcings),
+        member=cases,
+        prints=ensemble.prints.of(cases % n),
+        laid_on_s=np.full(cases.size, laid_on_s),
+        plate_temp_k=np.concatenate([temps[-1] for _, temps in warming]),
         horizon_s=horizon_s,
         pace=pace,
         record=record,
     )
-    return PlateRun(forcing, warming_s + out[0], warming_k, run)
+    runs = [run.of(slice(k * n, (k + 1) * n)) for k in range(len(laid))] if len(laid) > 1 else [run]
+    return [
+        PlateRun(forcing, *warm, run)
+        for forcing, warm, run in zip(forcings, warming, runs, strict=True)
+    ]
 
 
 def run_other_way(
@@ -209,25 +230,8 @@ def dry_print(
 ) -> DryResult:
     """Return how one print dries each way, laid on at the same moment.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper and weather.
-    laid_on_s : float
-        Unix time of laying on or hanging. [s]
-    members : int
-        Size of the ensemble.
-    seed : int
-        Of the draws.
-    ways : tuple of str, optional
-        Which ways; by default `possible_ways`.
-    hold_k : float, optional
-        Aim the plate off the sun to hold it below this; by default as the event wishes. [K]
-
-    Returns
-    -------
-    DryResult
-        Ranges, pull windows, limits and a choice.
+    It is laid on or hung at ``laid_on_s``, by `possible_ways` if no ``ways`` are given, the plate
+    held below ``hold_k`` or as the event wishes. [s], [K]
     """
     chosen = ways or possible_ways(event)
     start = laid_on_s - WARM_UP_S
@@ -249,6 +253,9 @@ def dry_print(
             results.append(_ruled_out(way, TOO_LARGE))
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
+    spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
+    rains_now = bool(spells) and spells[0].begin_s <= laid_on_s
+    results = [_under_rain(way, spells, rains_now) for way in results]
     choice, why = choose(tuple(results))
     return DryResult(
         laid_on_s=laid_on_s,
@@ -261,9 +268,21 @@ def dry_print(
         tilt_deg=plate.tilt_deg,
         told=day,
         held=seen.held,
-        cures=plate.cures,
+        cures=()
+        if any(way.rained_on and way.way == "sun_plate" for way in results)
+        else plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan),
+        off_sun=plate.off_sun,
     )
+
+
+def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> WayResult:
+    """Return a way out of doors as no way where rain comes before nine prints in ten are dry."""
+    if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
+        return way
+    touch = way.touch_dry_at_s.p90 or np.inf
+    why = "it rains at that time" if rains_now else "rain comes before it would be dry"
+    return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
 
 
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
@@ -307,6 +326,7 @@ class _OnPlate:
     bearing_deg: float | None = None
     tilt_deg: float | None = None
     cures: tuple[Cure, ...] = ()
+    off_sun: OffSun = FACING
 
 
 def aim_for(
@@ -336,28 +356,39 @@ def _sun_plate(
     near = ensemble.of_times(slice(int((WARM_UP_S + short) / STEP_S) + 1))
     some = near.of_members(np.arange(min(near.members, CURE_MEMBERS)))
 
-    def laid(
-        there: Event, near: Ensemble, hold_k: float | None, out_s: float
-    ) -> tuple[WayResult, Array, tuple[Array, Array, AimPlan | None]]:
-        bearing, tilt, plan = aim_for(there, day, laid_on_s, hold_k)
-        columns = near.conditions.time_s.size
-        aimed = bearing[:columns], tilt[:columns]
-        plate = run_on_plate(there, near, aimed, laid_on_s, out_s=out_s, horizon_s=short)
-        found = _way_result(there, "sun_plate", plate.run, laid_on_s, 0.0, 0.0)
-        return found, plate.warming_k[-1], (bearing, tilt, plan)
+    def laid(each: Sequence[OnPlate], near: Ensemble) -> list[tuple[WayResult, Array]]:
+        return [
+            (
+                _way_result(one.event, "sun_plate", plate.run, laid_on_s, 0.0, 0.0),
+                plate.warming_k[-1],
+            )
+            for one, plate in zip(
+                each, run_on_plate(each, near, laid_on_s, horizon_s=short), strict=True
+            )
+        ]
 
     out = plate_start_s(event, laid_on_s)
     try:
-        plain, temps, (bearing, tilt, plan) = laid(event, near, hold_k, out)
+        bearing, tilt, plan = aim_for(event, day, laid_on_s, hold_k)
     except NoAnswerError as error:
         return _OnPlate(_ruled_out("sun_plate", error.what))
+    ((plain, temps),) = laid([OnPlate(event, (bearing, tilt), out)], near)
 
-    def again(there: Event, held_k: float | None, out_s: float | None) -> WayResult | None:
-        try:
-            held = hold_k if held_k is None else held_k
-            return laid(there, some, held, out if out_s is None else out_s)[0]
-        except NoAnswerError:
-            return None
+    def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
+        able: dict[str, tuple[Trial, OnPlate]] = {}
+        for one in tried:
+            held = hold_k if one.hold_k is None else one.hold_k
+            try:
+                aim = aim_for(one.event, day, laid_on_s, held)[:2] if one.cure not in able else None
+            except NoAnswerError:
+                continue
+            if aim is not None:
+                out_s = out if one.out_s is None else one.out_s
+                able[one.cure] = one, OnPlate(one.event, aim, out_s)
+        found = laid([one for _, one in able.values()], some)
+        return [
+            (trial, result) for (trial, _), (result, _) in zip(able.values(), found, strict=True)
+        ]
 
     at = int(np.searchsorted(day.time_s, laid_on_s))
     result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
@@ -368,6 +399,9 @@ def _sun_plate(
         bearing_deg=float(bearing[at]),
         tilt_deg=float(tilt[at]),
         cures=cures(event, result, again, laid_on_s),
+        off_sun=why_off_sun(
+            event, plan, day, aim=(float(bearing[at]), float(tilt[at])), at=laid_on_s
+        ),
     )
 
 

@@ -21,17 +21,8 @@ MEMBERS, SEED = 60, 1
 def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     """Return the ninth decile of the hottest the empty plate gets while the event is open. [K]
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, weather and hours.
-    plan : AimPlan or None
-        How the box is aimed; None for a fixed aim.
-
-    Returns
-    -------
-    float or None
-        None where the weather known does not reach into the event's hours.
+    Aimed by a plan, or at the event's fixed aim without one. None where the weather known does not
+    reach into the event's hours.
     """
     out, closes = box_out_s(event), event.closes_s
     if event.weather.kind not in ("assumed", "steady"):

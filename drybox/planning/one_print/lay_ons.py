@@ -65,25 +65,10 @@ def lay_ons(
 ) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box and paper.
-    day : Conditions
-        As told, (times,); the plate is out from its first minute.
-    ensembles : sequence of Ensemble
-        Each drawn over the times of the day; all go through one simulation.
-    bearing_deg, tilt_deg : array
-        Aim at each time of the day. [deg]
-    starts_s : array
-        When a print is laid on, each on a plate that is otherwise empty. [s]
-    coarse : bool
-        Longer steps, which move a time by under 1 %, for tables read to the minute.
-
-    Returns
-    -------
-    list of LayOns
-        By start and member, of each ensemble.
+    The plate is out from the first minute of the day as told, at an aim for each of its times, and
+    otherwise empty; ensembles, drawn over these times, go through one simulation. ``coarse`` steps
+    are longer, which moves a time by under 1 %, for tables read to the minute. One answer an
+    ensemble. [deg], [s]
     """
     sizes = [ensemble.members for ensemble in ensembles]
     every = np.arange(sum(sizes))

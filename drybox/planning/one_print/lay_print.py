@@ -32,28 +32,9 @@ def lay_print(
 ) -> DryingRun:
     """Return the run of one print per case, (n,), as wet as the event's are and as warm as the air.
 
-    Parameters
-    ----------
-    event : Event
-        Its paper and limits.
-    system : BoxSystem
-        With one slot.
-    forcing : Forcing
-        Weather and light.
-    member : array of int
-        Row of the forcing. [-]
-    prints : PrintDraw
-        Those of the system.
-    laid_on_s, plate_temp_k : array
-        When, and on how warm a plate. [s], [K]
-    horizon_s : float
-        Longest time followed. [s]
-    blotter_kg_m2 : float
-        Board that dries with it. [kg/m²]
-    past_dry : bool
-        Follow it on to over-dry, and tell touch dry from dry.
-    pace, record
-        As in `run.run_print`.
+    ``prints`` are those of the system, of one slot; board of ``blotter_kg_m2`` dries with them;
+    ``past_dry`` they are followed on to over-dry, and touch dry is told from dry. The rest as in
+    `run.run_print`.
     """
     targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
     return run_print(

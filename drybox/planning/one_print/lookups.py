@@ -15,6 +15,7 @@ from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
 from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions
@@ -27,6 +28,8 @@ from drybox.tables import load_table
 Array = NDArray[np.float64]
 
 MEMBERS = 30
+"""Of each named sky, and of the thermometer's table; the weather told has as many as `dry`."""
+
 SKIES = ("clear", "thin cloud", "broken cloud", "overcast")
 """Sky words of the lay-on lookup, beside the weather told."""
 
@@ -80,12 +83,7 @@ class ThermometerLookup:
 def under_sky(weather: Weather, sky: str) -> Weather:
     """Return the same air and wind under another sky all day.
 
-    Parameters
-    ----------
-    weather : Weather
-        As told.
-    sky : str
-        A word of the table ``skies``.
+    ``sky`` is a word of the table ``skies``.
     """
     rows = load_table("skies")[sky]
     turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
@@ -107,27 +105,15 @@ def lay_on_lookup(
     *,
     from_s: float,
     members: int = MEMBERS,
+    told_members: int = TOLD_MEMBERS,
     seed: int = 1,
 ) -> LayOnLookup:
     """Return when a print laid on at each quarter hour is dry, under five skies.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, weather and hours.
-    day : Conditions
-        As told, from when the box is out.
-    bearing_deg, tilt_deg : array
-        Aim at each time of the day: the same under every sky. [deg]
-    from_s : float
-        Earliest laying-on. [s]
-    members, seed : int
-        Of each sky's ensemble.
-
-    Returns
-    -------
-    LayOnLookup
-        The weather told first, then `SKIES`.
+    The weather told first, with as many members as `dry` draws, so that both say the same minute,
+    then `SKIES`: an ensemble each, the box out from the first minute of the
+    day, at the same aim for each of its times under every sky, prints laid on from ``from_s``.
+    [deg], [s]
 
     Notes
     -----
@@ -138,7 +124,7 @@ def lay_on_lookup(
     most = event.limits.wet_most_k
     if starts.size == 0:
         return LayOnLookup((), (), most)
-    ensembles = [draw_seen(event, day, members, seed).ensemble]
+    ensembles = [draw_seen(event, day, told_members, seed).ensemble]
     skies = (under_sky(event.weather, sky) for sky in SKIES)
     ensembles += [draw_on(event, day, members, seed, weather) for weather in skies]
     laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
@@ -163,19 +149,8 @@ def thermometer_lookup(
 ) -> ThermometerLookup:
     """Return minutes to dry by the plate's reading and the dampness of the air.
 
-    Parameters
-    ----------
-    event : Event
-        Box, paper and hours.
-    day : Conditions
-        As told; its air temperature and wind in the event's hours are taken at their middle.
-    members, seed : int
-        Prints and boxes drawn for each pair.
-
-    Returns
-    -------
-    ThermometerLookup
-        Readings that steady light can bring about on this box in this air.
+    For readings that steady light can bring about on this box; air temperature and wind are those
+    of the middle of the event's hours, prints and boxes are drawn for each pair.
 
     Notes
     -----

@@ -12,6 +12,7 @@ from drybox.physics.simulation.step_control import Pace
 from drybox.planning.one_print.drying import (
     AIR_HORIZON_S,
     PLATE_HORIZON_S,
+    OnPlate,
     aim_for,
     horizon_s,
     run_on_plate,
@@ -31,18 +32,8 @@ Columns = dict[str, Array]
 def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     """Return the minutes of the as-told run: the sun plate, and the best of the other ways.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper and weather.
-    result : DryResult
-        What `dry_print` gave for it.
-
-    Returns
-    -------
-    time_s, columns : array, dict of str to array
-        Unix times from setting out to over-dry, and columns named with their unit. NaN where a
-        print is not yet, or no longer, followed. [s]
+    Unix times from setting out to over-dry, and columns named with their unit, NaN where a print is
+    not yet, or no longer, followed; ``result`` is what `dry_print` gave for the event. [s]
 
     Notes
     -----
@@ -88,12 +79,10 @@ def _plate_columns(
     event: Event, day: Conditions, told: Ensemble, plate: WayResult, laid_on_s: float
 ) -> tuple[Columns, float]:
     aim = aim_for(event, day, laid_on_s, plate.held_below_k)[:2]
-    found = run_on_plate(
-        event,
+    (found,) = run_on_plate(
+        [OnPlate(event, aim, plate_start_s(event, laid_on_s))],
         told,
-        aim,
         laid_on_s,
-        out_s=plate_start_s(event, laid_on_s),
         horizon_s=horizon_s(event, laid_on_s, PLATE_HORIZON_S),
         pace=Pace(largest_s=60.0),
         record=True,

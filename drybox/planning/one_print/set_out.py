@@ -15,9 +15,11 @@ from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sun_position import sun_events
-from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
+from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
@@ -25,6 +27,7 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.rain import stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
@@ -56,7 +59,8 @@ class SetOutResult(Readable):
     ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
     pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
     print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
-    in the event's hours; ``other_sky`` is the same under a closed sky, where no cloud was told.
+    in the event's hours; ``off_sun`` says why the box, once set out, does not face the sun;
+    ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
     sunrise_s: float | None
@@ -79,19 +83,13 @@ class SetOutResult(Readable):
     held: Held = field(default_factory=Held)
     too_hot: tuple[float, ...] = ()
     metal_k: float | None = None
+    off_sun: OffSun = FACING
+    wind: WindOnBox | None = None
     other_sky: SetOutResult | None = None
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
-    """Return when each obstacle stands before the sun, while the sun is up.
-
-    Parameters
-    ----------
-    place : Place
-        Its obstacles.
-    day : Conditions
-        The sun by the minute.
-    """
+    """Return when each obstacle stands before the sun, while the sun is up."""
     sun = day.sun
     found = [
         Blocked(from_s=first, until_s=last, name=one.name, passed_frac=one.transmittance_frac)
@@ -114,29 +112,9 @@ def plan_set_out(
 ) -> SetOutResult:
     """Return when to set the box out and when prints are worth laying on.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, weather and hours.
-    members : int
-        Size of the ensemble.
-    seed : int
-        Of the draws.
-    wait_s : float, optional
-        A laying-on is useful while nine prints in ten dry within this; the event's limit by
-        default. [s]
-    aim : AimPlan, optional
-        Aims to take in place of the best ones, such as those held off the sun.
-
-    Returns
-    -------
-    SetOutResult
-        Times and curves.
-
-    Raises
-    ------
-    NoAnswerError
-        If no daylight reaches the plate all day, or no print can lie on it.
+    A laying-on is useful while nine prints in ten dry within ``wait_s``, the event's limit by
+    default; ``aim`` goes in the place of the best one. `NoAnswerError` if the sun is down, or never
+    reaches the plate, while the event is open, or no print can lie on it. [s]
     """
     if slots_on_plate(event.box, event.paper) == 0:
         raise NoAnswerError(TOO_LARGE)
@@ -150,7 +128,7 @@ def plan_set_out(
         place.elevation_m,
     )
     if sun.status == "down_all_day":
-        raise NoAnswerError("the sun does not rise there that day")
+        raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
     start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
     end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
@@ -166,10 +144,14 @@ def plan_set_out(
     system = box_system(event.box, event.paper, told.prints)
     seen = draw_seen(event, day, members, seed)
     loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    spells = stopping_spells(event.weather, start, end)
     useful = [
         at
         for at, minutes in loads
-        if minutes.p90 is not None and minutes.p90 <= wait and at not in too_hot
+        if minutes.p90 is not None
+        and minutes.p90 <= wait
+        and at not in too_hot
+        and not any(spell.begin_s < at + minutes.p90 and at < spell.end_s for spell in spells)
     ]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
@@ -195,7 +177,20 @@ def plan_set_out(
         held=seen.held,
         too_hot=too_hot,
         metal_k=hottest_metal_k(event, plan),
+        off_sun=_off_sun(event, plan, day, out=out),
+        wind=day_wind(event, plan),
     )
+
+
+def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
+    """Return why the first aim of the day does not face the sun."""
+    if out is None:
+        return FACING
+    if plan is None or event.box.aim_mode == "track":
+        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
+    first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
+    aim = first.bearing_deg, first.tilt_deg
+    return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
 
 
 def _loads(

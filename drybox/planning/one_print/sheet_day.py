@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-
-import numpy as np
-from numpy.typing import NDArray
+from dataclasses import dataclass
 
 from drybox.inputs.event.event import Event
-from drybox.planning.aim.event_aim import EventAim, Sighting, plan_event_aim
-from drybox.planning.aim.search import AimPlan, Turn
-from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.aim.event_aim import EventAim, plan_event_aim
 from drybox.planning.one_print.drying import horizon_s
 from drybox.planning.one_print.lay_ons import LONGEST_S
 from drybox.planning.one_print.lookups import (
@@ -22,8 +17,6 @@ from drybox.planning.one_print.lookups import (
 )
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.conditions import Conditions, conditions
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -46,26 +39,13 @@ def plan_sheet_day(
 ) -> SheetDay:
     """Return the day of the box, aimed off the sun as far as its wet prints need it.
 
-    Parameters
-    ----------
-    event : Event
-        Everything about the day.
-    at_s : float
-        When the sun is asked for. [s]
-    hold_k : float, optional
-        Hold the plate below this; by default the event's limit. [K]
-    seed : int
-        Of the draws.
-    tick : callable
-        Called after each of `STEPS` steps of work.
-
-    Raises
-    ------
-    NoAnswerError
-        If no daylight reaches the plate all day.
+    The sun is asked for at ``at_s``; the plate is held below ``hold_k``, by default as the event
+    wishes. ``tick`` is called after each of `STEPS` steps of work. `NoAnswerError` if no daylight
+    reaches the plate all day. [s], [K]
     """
     aim, day = _aim_and_day(event, at_s, hold_k)
-    bearing, tilt = _schedule(event, aim, day)
+    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
+    bearing, tilt = aim.plan.schedule(day.time_s, mode)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
@@ -83,42 +63,10 @@ STEPS = 4
 
 def _aim_and_day(event: Event, at_s: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
     """Return the aim, and the day from an hour before it to the last print's end."""
-    aim = plan_event_aim(event, at_s, hold_k=hold_k)
+    fixed = event.box.aim_mode == "fixed"
+    aim = plan_event_aim(event, at_s, hold_k=None if fixed else hold_k)
     start = float(aim.day.time_s[0])
     last = max(event.closes_s, aim.until_s)
     length = last - start + horizon_s(event, last, LONGEST_S)
     day = conditions(event.weather, event.place, start, start + length)
-    return _own_aim(event, aim), day
-
-
-def _own_aim(event: Event, found: EventAim) -> EventAim:
-    """Return the aims with the event's fixed one in their place, where it has one."""
-    bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
-    if event.box.aim_mode != "fixed" or bearing is None or tilt is None:
-        return found
-    turn = Turn(
-        from_s=found.from_s,
-        until_s=found.until_s,
-        bearing_deg=bearing,
-        tilt_deg=tilt,
-        mean_irradiance_w_m2=float(np.mean(found.single_w_m2)),
-    )
-    plan = AimPlan(
-        single=turn,
-        kept_frac=found.own_kept_frac or 0.0,
-        turns=(turn,),
-        turns_kept_frac=found.own_kept_frac or 0.0,
-        tracked_j_m2=found.plan.tracked_j_m2,
-    )
-    place = int(np.searchsorted(found.day.time_s, turn.from_s))
-    sun = found.day.sun
-    shadow = peg_shadow(
-        float(sun.elevation_deg[place]), float(sun.azimuth_deg[place]), tilt, bearing
-    )
-    seen = Sighting(turn.from_s, *(shadow or (None, None)))
-    return replace(found, plan=plan, now=turn, sightings=(seen,), single_sighting=seen)
-
-
-def _schedule(event: Event, found: EventAim, day: Conditions) -> tuple[Array, Array]:
-    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    return found.plan.schedule(day.time_s, mode)
+    return aim, day

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from drybox.inputs.event.ways import ON_PLATE, WAY, WAY_NAMES
+from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import Range, or_never
@@ -14,15 +15,16 @@ from drybox.readable import Readable
 OPEN_LINE = "line in the open"
 
 
-@dataclass(frozen=True)
-class WayResult:
+@dataclass(frozen=True, repr=False)
+class WayResult(Readable):
     """What one way of drying gives; times in seconds, ranges over the ensemble.
 
     ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
     ``print_temp_kept_k`` that of what it is kept at for a minute, ``wet_temp_max_k`` that of the
     hottest while its surface is wet. ``held_below_k`` says that the plate is aimed off the sun to
     stay below that, as wished; ``too_hot`` that the median print is kept over its limit;
-    ``in_sun`` that sun falls on a print hung in the open.
+    ``in_sun`` that sun falls on a print hung in the open; ``rained_on`` that rain was told before
+    it is touch dry out of doors.
     """
 
     way: str
@@ -42,6 +44,7 @@ class WayResult:
     without_power: bool = False
     print_temp_kept_k: float = 0.0
     in_sun: bool = True
+    rained_on: bool = False
 
     @property
     def name(self) -> str:
@@ -52,7 +55,7 @@ class WayResult:
     def touch_sure(self) -> bool:
         """Whether nine prints in ten are touch dry by it in the time followed."""
         known = self.touch_dry_at_s.p90 is not None
-        return known and not self.too_hot and not self.without_power
+        return known and not (self.too_hot or self.without_power or self.rained_on)
 
 
 @dataclass(frozen=True)
@@ -78,7 +81,8 @@ CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
 class DryResult(Readable):
     """All ways for one print, the choice, and what the run stood on.
 
-    ``other_sky`` is the same under a closed sky, where no cloud was told.
+    ``off_sun`` says why the plate does not face the sun then; ``other_sky`` is the same under a
+    closed sky, where no cloud was told.
     """
 
     laid_on_s: float
@@ -93,23 +97,16 @@ class DryResult(Readable):
     held: Held = field(default_factory=Held)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
+    off_sun: OffSun = FACING
     other_sky: DryResult | None = None
 
 
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     """Return the way to take and the reason in a sentence.
 
-    Parameters
-    ----------
-    ways : tuple of WayResult
-        Side by side.
-
-    Returns
-    -------
-    way, why : WayResult or None, str
-        The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth
-        or five minutes of it. Where none is sure to dry the print, the one on which nine in ten
-        are touch dry soonest.
+    The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth or five
+    minutes of it. Where none is sure to dry the print, the one on which nine in ten are touch dry
+    soonest.
     """
     able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
     if not able:

@@ -136,12 +136,7 @@ def isotherm(name: str) -> GabIsotherm:
 def sheet_sorption(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> SheetSorption:
     """Return the sorption of a print, and of blotters that dry with it.
 
-    Parameters
-    ----------
-    paper : Paper
-        The sheet; a resin-coated one takes water into its emulsion only.
-    extra_fibre_kg_m2 : float
-        Blotting board per area of print. [kg/m²]
+    A resin-coated sheet takes water into its emulsion only. [kg/m²]
     """
     fibre = (
         0.0
@@ -168,14 +163,7 @@ def dry_targets(paper: Paper, limits: Limits, extra_fibre_kg_m2: float = 0.0) ->
 def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel:
     """Return the print as it is held in a way of drying.
 
-    Parameters
-    ----------
-    paper : Paper
-        The sheet.
-    way : str
-        ``sun_plate`` or an item of the table ``ways``.
-    draw : PrintDraw
-        Differences of this print.
+    ``way`` is ``sun_plate`` or an item of the table ``ways``.
     """
     heat = load_table("isotherms")["heat"]
     held = {} if way == "sun_plate" else look_up("ways", way, "way of drying")
@@ -283,19 +271,7 @@ def _cover_model(box: Box) -> CoverModel | None:
 
 
 def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, slots: int = 1) -> BoxSystem:
-    """Return the sun plate with its prints.
-
-    Parameters
-    ----------
-    box : Box
-        The drying box.
-    paper : Paper
-        The prints laid on.
-    draw : PrintDraw
-        Differences of this box and these prints.
-    slots : int
-        Places for prints.
-    """
+    """Return the sun plate with its prints."""
     width, height = box.plate_width_m, box.plate_height_m
     area, rim = width * height, 2 * (width + height)
     reflected = 0.0
@@ -370,18 +346,7 @@ def warm_plate_system(
 ) -> BoxSystem:
     """Return the same plate under power, out of the sun, on felt or board.
 
-    Parameters
-    ----------
-    box : Box
-        Its plate is taken; walls and cover are not.
-    paper : Paper
-        The print.
-    powered : PoweredDrier
-        Power and thermostat.
-    draw : PrintDraw
-        Differences of this print.
-    slots : int
-        Places for prints.
+    The box's plate is taken, its walls and cover are not; ``slots`` are places for prints.
     """
     system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw, slots)
     held: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")

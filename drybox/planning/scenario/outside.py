@@ -59,21 +59,7 @@ def plate_forcing(
 ) -> Forcing:
     """Return what acts on the aimed plate.
 
-    Parameters
-    ----------
-    ensemble : Ensemble
-        Drawn conditions.
-    place : Place
-        Obstacles, ground and roughness.
-    box : Box
-        Plate, walls, cover, shelter.
-    bearing_deg, tilt_deg : array
-        Aim at each time, (times,). [deg]
-
-    Returns
-    -------
-    Forcing
-        Over members and times.
+    The aim is that of each time, (times,). [deg]
     """
     day = ensemble.conditions
     light = plate_light(
@@ -112,23 +98,8 @@ def sheet_forcing(
 ) -> Forcing:
     """Return what acts on a print that no sun plate holds.
 
-    Parameters
-    ----------
-    ensemble : Ensemble
-        Drawn conditions.
-    place : Place
-        Obstacles, ground and roughness.
-    way : str
-        An item of the table ``ways``.
-    facing_deg : float
-        Where the face of a print on the line in the sun looks. [deg]
-    powered : PoweredDrier, optional
-        Fan and heater of ``warm_air``.
-
-    Returns
-    -------
-    Forcing
-        Over members and times.
+    ``way`` is an item of the table ``ways``; the face of a print on the line in the sun looks to
+    ``facing_deg``; ``powered`` has fan and heater of ``warm_air``. [deg]
 
     Notes
     -----

@@ -88,19 +88,7 @@ class Pairs(NamedTuple):
 def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
     """Return `samples.draw`, held to the readings of the day (`Event.seen`).
 
-    Parameters
-    ----------
-    event : Event
-        Its weather, its fit, and what was read on it.
-    day : Conditions
-        As told, (times,).
-    members, seed : int
-        As in `samples.draw`.
-
-    Returns
-    -------
-    Drawn
-        Without readings in the day's hours just what `samples.draw` gives.
+    ``day`` is as told, (times,). Without readings in its hours just what `samples.draw` gives.
     """
     start, end = float(day.time_s[0]), float(day.time_s[-1])
     if usable(event, end):
@@ -133,16 +121,7 @@ def pairs_seen(
 ) -> Pairs | None:
     """Return boxes and weathers that agree with what `usable` finds; None without daylight.
 
-    Parameters
-    ----------
-    event : Event
-        Its box, its aim and what was read on it.
-    told : Conditions
-        As told, (times,), from setting out on.
-    wide : Ensemble
-        Boxes and weathers drawn around it, as many as `candidates` says.
-    members, seed : int
-        How many, and in which order.
+    ``told`` is from setting out on, ``wide`` drawn around it, as many as `candidates` says.
 
     Notes
     -----
@@ -305,14 +284,8 @@ def chosen(
 ) -> tuple[Rows, Rows]:
     """Return boxes and weathers in proportion to the share of each pair, in mixed order.
 
-    Parameters
-    ----------
-    share : array
-        (boxes, weathers).
-    boxes_k, weathers_k : array
-        What tells boxes and weathers apart, (boxes,) and (weathers,): evenly spread along both. [K]
-    members, seed : int
-        How many, and in which order.
+    They are evenly spread along what tells them apart, (boxes,) and (weathers,); ``share`` is
+    (boxes, weathers). [K]
     """
     rng = np.random.default_rng([seed, 2])
     box, weather = np.argsort(boxes_k), np.argsort(weathers_k)

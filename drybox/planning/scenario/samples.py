@@ -159,16 +159,7 @@ def draw_on(
 ) -> Ensemble:
     """Return `draw` of an event's weather over some of its times, the same in every command.
 
-    Parameters
-    ----------
-    event : Event
-        Its place, weather and fit.
-    day : Conditions
-        As told over the times wanted.
-    members, seed : int
-        As in `draw`.
-    weather : Weather, optional
-        In the place of the event's, such as the same air under another sky.
+    ``weather`` goes in the place of the event's, such as the same air under another sky.
 
     Notes
     -----
@@ -220,24 +211,10 @@ def weather_spreads(
 ) -> dict[str, Array | float]:
     """Return the standard deviation of each of `SHIFTS`, over the times where it grows.
 
-    Parameters
-    ----------
-    kind : str
-        As in `draw`.
-    time_s : array
-        Unix times. [s]
-    issued_s : float, optional
-        When the forecast was made; without it the spread is that of one day ahead. [s]
-    usual : tuple of str
-        Columns of the weather that nobody told: they spread as `usual_spreads` says.
-    latitude_deg : float
-        Of the place. [deg]
-
-    Returns
-    -------
-    dict of str to float or array
-        By `SHIFTS`. Where ``dew_point`` [K] is among them it takes the place of ``humidity``;
-        ``dew_air`` is its correlation with the air temperature [-].
+    ``kind`` as in `draw`; without ``issued_s``, when the forecast was made, the spread is that of
+    one day ahead. ``usual`` are columns of the weather that nobody told: they spread as
+    `usual_spreads` says. Where ``dew_point`` [K] is among what is returned it takes the place of
+    ``humidity``; ``dew_air`` is its correlation with the air temperature [-]. [s], [deg]
 
     Notes
     -----
@@ -306,20 +283,8 @@ def draw_tickets(
 ) -> tuple[dict[str, Array], dict[str, Array]]:
     """Return what is one's own in each member, and what each of its prints differs by.
 
-    Parameters
-    ----------
-    rng : Generator
-        Draws them; print k of member m is the same however many are asked for.
-    members, tickets : int
-        How many.
-    fits : KeptFit, optional
-        As in `draw`.
-
-    Returns
-    -------
-    own, prints : dict of str to array
-        By the names of items ``own`` and ``print`` of table ``spreads``, (members,) and
-        (members, tickets).
+    By the names of items ``own`` and ``print`` of table ``spreads``, (members,) and (members,
+    tickets). Print k of member m is the same however many are asked for.
     """
     own_rng, sheets_rng = rng.spawn(2)
     spread = {name: row.value for name, row in load_table("spreads")["print"].items()}
@@ -349,21 +314,9 @@ def shifted_day(
 ) -> Conditions:
     """Return the day moved by so many standard deviations.
 
-    Parameters
-    ----------
-    base : Conditions
-        As told, (times,).
-    spread : mapping
-        Standard deviation of each of `SHIFTS`, as `weather_spreads` gives them.
-    scores : mapping
-        How many of them, (members, 1) or (members, times); what is left out stays as told.
-    sun : DrawnSun, optional
-        The sun drawn, (members, times); by default the share of sun, shifted.
-
-    Returns
-    -------
-    Conditions
-        (members, times).
+    ``spread`` has the standard deviation of each of `SHIFTS`, ``scores`` how many of them,
+    (members, 1) or (members, times), what is left out stays as told; ``sun`` is drawn, (members,
+    times), by default the share of sun, shifted.
     """
 
     def by(name: str) -> Array:

@@ -44,10 +44,7 @@ class Sun(NamedTuple):
 def told_sun(base: Conditions) -> Sun:
     """Return the share of time in sun that was told, and the clearness of the unclouded sun.
 
-    Parameters
-    ----------
-    base : Conditions
-        As told, (times,) or (days, times).
+    Of a day as told, (times,), or of several, (days, times).
 
     Notes
     -----
@@ -78,14 +75,7 @@ def _daily_most(values: Array, time_s: Array) -> Array:
 def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Array:
     """Return a share of time in sun moved on its normal score.
 
-    Parameters
-    ----------
-    share : array
-        As told. [-]
-    shift : array
-        By how much. [-]
-    spread : array or float
-        Standard deviation of the shifts drawn; with it their mean share is that told.
+    With the standard deviation of the shifts drawn their mean share is that told. [-]
     """
     kept = np.clip(share, LEAST_SUN, MOST_SUN)
     moved = ndtr(ndtri(kept) * np.sqrt(1.0 + np.asarray(spread) ** 2) + shift)
@@ -95,10 +85,7 @@ def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Ar
 def veiled_share(mean: Array) -> Array:
     """Return how likely each hour is evenly veiled, not broken by shade. [-]
 
-    Parameters
-    ----------
-    mean : array
-        Sun of the hours of a day over its unclouded sun, (..., hours). [-]
+    From the sun of the hours of a day over its unclouded sun, (..., hours). [-]
 
     Notes
     -----
@@ -148,15 +135,7 @@ def sun_as_told(
     An hour that was told a little less than unclouded sun is in some members evenly veiled and in
     others broken by shade (`veiled_share`).
 
-    Parameters
-    ----------
-    rng, step_s, rows
-        As in `sun_and_shade`.
-    share : array
-        As told, `told_sun`, (members, times). [-]
-    shift, spread : array or float
-        What the told share is off by in each member, on the normal score, and its standard
-        deviation.
+    The share is that of `told_sun`, (members, times); the rest as in `sun_and_shade`.
     """
     if rows is None:
         return sun_and_shade(rng, share, step_s, None, shift, spread)
@@ -234,18 +213,8 @@ def diffuse_minutes(
 ) -> Array:
     """Return diffuse light by the minute over its mean, (members, times). [-]
 
-    Parameters
-    ----------
-    rng : Generator
-        Draws it.
-    spread_log : array
-        Standard deviation of its logarithm within an hour, (times,). [-]
-    members : int
-        How many.
-    step_s : float
-        Between times. [s]
-    rows : array of int, optional
-        Which times keep their mean of 1 exactly, from `rows_of`.
+    From the standard deviation of its logarithm within an hour, (times,). With rows, from
+    `rows_of`, each keeps its mean of 1 exactly.
     """
     lasts_s = load_table("spreads")["broken_cloud"]["diffuse_lasts"].value
     scores = faded(rng.standard_normal((spread_log.size, members)), step_s, lasts_s)

@@ -17,20 +17,8 @@ from drybox.planning.scenario.conditions import conditions
 def day_hours(weather: Weather, place: Place, day: date) -> list[Mapping[str, float]]:
     """Return means over each hour of a local day.
 
-    Parameters
-    ----------
-    weather : Weather
-        Must reach the day.
-    place : Place
-        Where.
-    day : date
-        Local date at the place.
-
-    Returns
-    -------
-    list of mapping
-        ``at`` (the hour's start), ``air_temp_c``, ``humidity_frac``, ``wind_m_s``,
-        ``cloud_frac``, ``ghi_w_m2``, ``clear_ghi_w_m2``.
+    ``at`` (the hour's start), ``air_temp_c``, ``humidity_frac``, ``wind_m_s``, ``cloud_frac``,
+    ``ghi_w_m2`` and ``clear_ghi_w_m2``; the weather must reach the day.
     """
     from_s, until_s = day_bounds_s(day, ZoneInfo(place.timezone))
     hours = np.arange(from_s, until_s - 1.0, 3600.0)

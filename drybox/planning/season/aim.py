@@ -91,14 +91,7 @@ def best_fixed_aims(
 ) -> tuple[MonthAim, ...]:
     """Return the best single aim of each month over some hours of the day.
 
-    Parameters
-    ----------
-    table : YearTable
-        The year.
-    place, box
-        Obstacles and ground; walls and cover.
-    from_s, until_s : float
-        The fair's hours, from local midnight. [s]
+    The hours are counted from local midnight. [s]
 
     Notes
     -----

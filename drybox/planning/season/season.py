@@ -90,29 +90,9 @@ def season(
 ) -> Season:
     """Return how prints dry through a year.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, limits and the fair's hours; its own weather and day are not used.
-    weather : Weather, optional
-        A typical year on the dates of ``year``, or steady weather; by default what the event's
-        own ``[weather]`` gives, see `year_weather`.
-    year : int, optional
-        Calendar year whose clock and sun are taken; by default that of the event.
-    seed : int
-        Of the draws of cloud, prints and boxes.
-    threads : int, optional
-        How many to step in; the answer is the same.
-
-    Returns
-    -------
-    Season
-        Ranges over the days of each month.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun never rises.
+    ``weather`` is a typical year on the dates of ``year``, or steady, by default what the event's
+    own ``[weather]`` gives (`year_weather`); its day is not used. The answer is the same in any
+    number of threads. `NoAnswerError` if the sun never rises.
 
     Notes
     -----

@@ -88,21 +88,8 @@ class YearStarts:
 def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearStarts:
     """Return the year's laying-ons, with the empty plate run through all of it.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, limits and the fair's hours.
-    weather : Weather
-        A typical year on the dates of ``year``, or steady weather.
-    year : int
-        Calendar year whose clock and sun are taken.
-    seed : int
-        Of the draws of cloud, prints and boxes.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun never rises.
+    ``weather`` is a typical year on the dates of ``year``, or steady. `NoAnswerError` if the sun
+    never rises.
 
     Notes
     -----
@@ -186,12 +173,7 @@ def year_times(
 ) -> YearTimes:
     """Return how long every laying-on of a year takes to dry.
 
-    Parameters
-    ----------
-    event, weather, year, seed
-        As in `year_starts`.
-    threads : int, optional
-        How many to step in, as many as cores but four at most by default.
+    Arguments as for `year_starts`; by default in as many threads as cores, but four at most.
 
     Notes
     -----

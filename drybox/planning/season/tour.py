@@ -30,17 +30,7 @@ class TourStop:
 
 
 def tour_stop(stop: Stop, seed: int, threads: int | None = 1) -> TourStop:
-    """Return what the plate does at one fair in the month of its date.
-
-    Parameters
-    ----------
-    stop : Stop
-        The fair.
-    seed : int
-        Of the draws.
-    threads : int, optional
-        As in `season`.
-    """
+    """Return what the plate does at one fair in the month of its date."""
     try:
         event: Event = load_event(stop.event, stop.overrides)
         weather = year_weather(event, event.date.year)
@@ -68,21 +58,9 @@ def tour(
 ) -> tuple[TourStop, ...]:
     """Return every fair of a tour, worked out side by side.
 
-    Parameters
-    ----------
-    stops : sequence of Stop
-        The fairs.
-    seed : int
-        Of the draws; the same for each fair, so that its answer is that of its own season.
-    tick : callable
-        Called as each is done.
-    workers : int, optional
-        How many processes; all cores by default.
-
-    Returns
-    -------
-    tuple of TourStop
-        In the order of ``stops``; one that fails does not stop the others.
+    In the order of ``stops``; one that fails does not stop the others. The seed is the same for
+    each, so that its answer is that of its own season; ``tick`` is called as each is done;
+    ``workers`` are processes, as many as cores by default.
     """
     count = min(workers or os.cpu_count() or 1, len(stops))
     if count < 2:

@@ -36,18 +36,9 @@ def typical_year_of(event: Event) -> TypicalYear | None:
 def year_weather(event: Event, year: int) -> Weather:
     """Return the weather of a calendar year at the event's place.
 
-    Parameters
-    ----------
-    event : Event
-        What its ``[weather]`` says beside the file goes before the file, all year.
-    year : int
-        Calendar year to put a typical year onto.
-
-    Returns
-    -------
-    Weather
-        Kind ``typical_year``; or steady weather, under a clear sky where none is told, with an
-        assumption that says so. A forecast is for its own days and is not used.
+    Kind ``typical_year``; or steady weather, under a clear sky where none is told, with an
+    assumption that says so. What ``[weather]`` says beside the file goes before the file, all year.
+    A forecast is for its own days and is not used.
     """
     table = dict(event.tables.get("weather") or {})
     said = read_said(table)

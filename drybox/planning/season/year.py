@@ -75,16 +75,7 @@ def local_midnights_s(year: int, timezone: str) -> Array:
 def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generator) -> YearTable:
     """Return a year's conditions by day, partial cloud drawn as sun and shade.
 
-    Parameters
-    ----------
-    weather : Weather
-        A typical year on the dates of that year, or steady weather.
-    place : Place
-        Where.
-    year : int
-        Calendar year whose clock and sun are taken.
-    rng : Generator
-        Draws sun and shade.
+    ``weather`` is a typical year on the dates of ``year``, or steady.
     """
     day_s = local_midnights_s(year, place.timezone)
     last_s = float(day_s[-1]) + DAY_S + OVERHANG_S
@@ -112,14 +103,7 @@ def year_forcing(
 ) -> Forcing:
     """Return what acts on the plate all year, days as members.
 
-    Parameters
-    ----------
-    table : YearTable
-        The year.
-    place, box
-        As in `plate_forcing`.
-    bearing_deg, tilt_deg : array
-        Aim by month and time of day, (12, times). [deg]
+    The aim is by month and time of day, (12, times). [deg]
     """
     parts = [
         plate_forcing(

@@ -8,10 +8,20 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
+from drybox.planning.aim.wall_strip import WallStrip
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
+from drybox.reports.text.spot_words import (
+    raise_said,
+    raised_edge,
+    strip_records,
+    strips_said,
+    wind_record,
+    wind_said,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -64,10 +74,10 @@ def aim_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
         result=_result(event, found, rows),
-        lead=with_weather(lead, event, units) if rests else lead,
+        lead=with_weather(lead, event, units, rests_on_air=rests),
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
-        warnings=[*_warnings(event, found), *event.warnings],
+        warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
         cautions=cautions("sun"),
         timezone=event.place.timezone,
     )
@@ -103,6 +113,7 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
         "bearing_true_deg": turn.bearing_deg,
         "bearing_magnetic_deg": magnetic,
         "tilt_deg": turn.tilt_deg,
+        "raised_edge": raised_edge(turn.bearing_deg) if turn.tilt_deg >= LEVEL_DEG else None,
         "prop_height_mm": prop_height_m(turn.tilt_deg, event.box.prop_distance_m) * 1e3,
         "plate_irradiance_w_m2": turn.mean_irradiance_w_m2,
     }
@@ -110,8 +121,11 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
 
 def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
     return [
-        {"at": turn.from_s} | _aim_record(event, found, turn) | _sight_record(seen, peg_m)
-        for turn, seen in zip(found.plan.turns, found.sightings, strict=True)
+        {"at": turn.from_s}
+        | _aim_record(event, found, turn)
+        | _sight_record(seen, peg_m)
+        | {"wall_shade": strip_records(strips)}
+        for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True)
     ]
 
 
@@ -136,7 +150,8 @@ def _on_a_clock(direction_deg: float) -> str:
 
 
 def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
-    kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm")
+    kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "raised_edge")
+    more = ("prop_height_mm", "plate_irradiance_w_m2", "wall_shade")
     single = _aim_record(event, found, found.plan.single)
     return {
         "at": found.at_s,
@@ -151,10 +166,17 @@ def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[s
         "declination_deg": found.declination.degrees,
         "declination_uncertainty_deg": found.declination.uncertainty_deg,
         "tilt_deg": single["tilt_deg"],
+        "raised_edge": single["raised_edge"],
         "prop_height_mm": single["prop_height_mm"],
         "plate_irradiance_w_m2": single["plate_irradiance_w_m2"],
+        "off_sun": found.single_off_sun.code,
+        "now_off_sun": found.off_sun.code,
+        "wall_shade": strip_records(found.single_strips),
+        "wind": wind_record(found.wind),
+        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "better": None if found.better is None else _aim_record(event, found, found.better),
         "kept_frac": found.plan.kept_frac,
-        "turns": [{k: row[k] for k in (*kept, "plate_irradiance_w_m2")} for row in rows],
+        "turns": [{k: row[k] for k in (*kept, *more)} for row in rows],
         "turns_kept_frac": found.plan.turns_kept_frac,
         "sightings": [
             {"at": row["at"]} | {k: row[k] for k in ("shadow_mm", "shadow_points_to")}
@@ -167,10 +189,9 @@ def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str
     """Return one aim as an order to people."""
     if turn.tilt_deg < LEVEL_DEG:
         return "lay the box level"
-    prop = prop_height_m(turn.tilt_deg, event.box.prop_distance_m) * 1e3
     return (
         f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
-        f"{say('tilt_deg', turn.tilt_deg)}: prop {say('prop_height_mm', prop, units)} high"
+        f"{say('tilt_deg', turn.tilt_deg)}: {raise_said(event.box, turn, units)}"
     )
 
 
@@ -181,21 +202,28 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
     inside = found.from_s < found.at_s <= found.until_s
     when = f"At {at}" if inside else f"From {clock(now.from_s, zone)}"
     order = aim_said(event, now, found.declination.degrees, units)
-    why = off_sun_said(event, found.held_below_k, now.tilt_deg, found.sun_elevation_deg, units)
-    if why and event.box.aim_mode != "fixed":
-        order += f", {why}"
+    why = off_sun_said(found.off_sun if turns else found.single_off_sun, zone, units)
+    if why:
+        order += f"; {why}" if "edge" in order else f", {why}"
     lead = [f"{when} {order}. Leave it so until {until}."]
     lead.append(_sun_said(found, at))
-    lead.append(_kept_said(found, turns, zone))
+    lead.append(_kept_said(event, found, turns=turns, units=units))
     if found.held_below_k is not None:
         lead.append(
             f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
             "and back when the sun is."
         )
+    lead += strips_said(_strips(found, now, turns), zone, units)
+    lead += wind_said(found.wind, units)
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
     return [*lead, *metal_said(found.metal_k, units)]
+
+
+def _strips(found: EventAim, now: Turn, turns: bool) -> tuple[WallStrip, ...]:
+    """Return what the walls shade under the aim that is spoken of."""
+    return found.strips[found.plan.turns.index(now)] if turns else found.single_strips
 
 
 def _stance(found: EventAim, turn: Turn) -> str:
@@ -212,10 +240,18 @@ def _sun_said(found: EventAim, at: str) -> str:
     return f"The sun at {at}: {say('up_deg', found.sun_elevation_deg)} up, {bearing}."
 
 
-def _kept_said(found: EventAim, turns: bool, zone: str) -> str:
-    plan = found.plan
+def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str:
+    plan, zone = found.plan, event.place.timezone
     one, many = (say("kept_frac", kept) for kept in (plan.kept_frac, plan.turns_kept_frac))
     count = len(plan.turns) - 1
+    if event.box.aim_mode == "fixed" and found.held_below_k is None:
+        text = f"Kept so, the plate gets {one} of what always turning would give it"
+        better = found.better
+        if better is None:
+            return f"{text}: hardly less than at any other one aim."
+        gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
+        order = aim_said(event, better, found.declination.degrees, units)
+        return f"{text}; to gain {say('gain_frac', gain)}, {order}."
     if not count:
         return f"No turn is needed: this one aim keeps {one} of the energy of always turning."
     times = "one turn" if count == 1 else f"{count} turns"
@@ -264,11 +300,6 @@ def _warnings(event: Event, found: EventAim) -> list[str]:
         said.append(
             f"From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} the sun is "
             f"behind {the(stretch.name)}{through if stretch.passed_frac > 0 else ''}."
-        )
-    if found.own_kept_frac is not None:
-        said.append(
-            f"The event file holds the box at a fixed aim, which keeps "
-            f"{say('kept_frac', found.own_kept_frac)} of what always turning would give."
         )
     return said
 

@@ -7,7 +7,7 @@ from typing import Any
 from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.cautions import cautions
+from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import say
 
 BATH_COLUMNS = (
@@ -92,7 +92,11 @@ def baths_answer(
         ],
         assumptions=[*(assumptions or []), *_stands_on(process, plan)],
         warnings=[f"{text[0].upper()}{text[1:]}." for text in (*(warnings or []), *plan.warnings)],
-        cautions=cautions("silver_waste", "chemicals"),
+        cautions=cautions(
+            "silver_waste",
+            "chemicals",
+            *(["warm_baths"] if process.temp_k > WARM_BATH_K else []),
+        ),
         timezone=timezone,
     )
 

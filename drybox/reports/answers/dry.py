@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
+from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import LEVEL_DEG
@@ -23,6 +22,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
+from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -140,6 +140,7 @@ def _result(result: DryResult) -> dict[str, Any]:
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
         "laid_on_at": result.laid_on_s,
+        "metal_temp_c": _celsius_or_none(result.metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,
@@ -159,6 +160,7 @@ def _result(result: DryResult) -> dict[str, Any]:
         record["sun_plate"] = {
             "bearing_true_deg": result.bearing_deg,
             "tilt_deg": result.tilt_deg,
+            "off_sun": result.off_sun.code,
             "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
             "plate_temp_at_start_c": {k: celsius(v) for k, v in warm.record(math.inf).items()},
             "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
@@ -254,9 +256,7 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> st
     """Return in brackets why the plate does not face the sun."""
     if best.way != "sun_plate":
         return ""
-    at = int(np.searchsorted(result.told.time_s, result.laid_on_s))
-    height = float(result.told.sun.elevation_deg[min(at, result.told.time_s.size - 1)])
-    why = off_sun_said(event, best.held_below_k, result.tilt_deg, height, units)
+    why = off_sun_said(result.off_sun, event.place.timezone, units)
     return f" ({why})" if why else ""
 
 
@@ -322,6 +322,8 @@ def _aim_said(
 
 def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     found = heat_warnings(event, result, units)
+    on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
+    found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
     for way in result.ways:
         name = sentence(way.name).rstrip(".")
         if not way.feasible or way.plate_temp_max_k is None:
@@ -350,7 +352,9 @@ def _damp(event: Event, result: DryResult) -> list[str]:
 def _topics(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
-    topics = ["hot_metal"] if on_plate and not metal_said(result.metal_k) else []
+    topics = ["hot_metal"] if on_plate and result.metal_k is None else []
+    if any(way.energy_j > 0.0 for way in result.ways):
+        topics.append("electricity")
     if "sun_plate" in on_plate:
         topics.append("magnets")
     if event.paper.resin_coated and on_plate:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from drybox.inputs.event.event import Event
-from drybox.planning.one_print.lookups import LayOnLookup, SkyColumn, ThermometerLookup
+from drybox.planning.one_print.lookups import SKIES, LayOnLookup, SkyColumn, ThermometerLookup
+from drybox.planning.scenario.conditions import Conditions
 from drybox.reports.text.answer import Answer, Column, Table, place_of
 from drybox.units import celsius
 
@@ -26,7 +29,12 @@ SAID = {
 }
 
 
-def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLookup) -> Answer:
+QUARTER_S = 900.0
+
+
+def lookups_answer(
+    event: Event, lay_on: LayOnLookup, thermometer: ThermometerLookup, *, day: Conditions
+) -> Answer:
     """Return both lookups as an answer of their own, for the sheet.
 
     Parameters
@@ -35,11 +43,13 @@ def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLo
         What they are for.
     lay_on, thermometer
         What was found.
+    day : Conditions
+        As told, for the sun's place and the dampness of the air by the quarter hour.
     """
     names = [TOLD[event.weather.kind], *SAID.values()]
     skies = [
-        {"sky": name, "loads": _loads(lay_on, column)}
-        for name, column in zip(names, lay_on.columns, strict=False)
+        {"sky": name, "word": word, "loads": _loads(lay_on, column)}
+        for name, word, column in zip(names, ("", *SKIES), lay_on.columns, strict=False)
     ]
     return Answer(
         command="lookups",
@@ -51,6 +61,7 @@ def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLo
             "wet_limit_c": celsius(lay_on.wet_limit_k),
             "air_temp_c": celsius(thermometer.air_temp_k),
             "wind_m_s": thermometer.wind_m_s,
+            "quarters": _quarters(event, day),
         },
         lead=[],
         tables=[_pull_table(lay_on, names)],
@@ -64,6 +75,21 @@ def lookups_answer(event: Event, lay_on: LayOnLookup, thermometer: ThermometerLo
         ],
         timezone=event.place.timezone,
     )
+
+
+def _quarters(event: Event, day: Conditions) -> list[dict[str, float]]:
+    """Return where the sun stands and how damp the air is, each quarter hour of the day."""
+    first, last = float(day.time_s[0]), min(float(day.time_s[-1]), event.closes_s + 3600.0)
+    return [
+        {
+            "at": float(at),
+            "sun_elevation_deg": float(day.sun.elevation_deg[row]),
+            "sun_azimuth_true_deg": float(day.sun.azimuth_deg[row]),
+            "humidity_frac": float(day.humidity_frac[row]),
+        }
+        for at in np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
+        for row in [int(np.searchsorted(day.time_s, at).clip(0, day.time_s.size - 1))]
+    ]
 
 
 def _loads(lay_on: LayOnLookup, column: SkyColumn) -> list[dict[str, Any]]:

@@ -6,13 +6,13 @@ from typing import Any
 
 import numpy as np
 
+from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said
+from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import (
     ON,
@@ -25,8 +25,15 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
-from drybox.reports.text.spot_words import break_records, spot_records, spot_table
+from drybox.reports.text.spot_words import (
+    break_records,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
+from drybox.units import celsius
 
 LONGEST_NAME = 10
 WIDE = (
@@ -111,6 +118,7 @@ def plan_answer(
         inputs=[
             *echo_inputs(event.resolved),
             *echo_inputs(plan.inputs.resolved),
+            *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.held),
             *asked,
         ],
@@ -118,16 +126,40 @@ def plan_answer(
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
         tables=[*tables, *hour_table(plan, zone), *_more(plan, units, zone)],
         assumptions=stands_on(plan, units),
-        warnings=[*warnings(plan, zone, units), *event.warnings, *plan.inputs.warnings],
+        warnings=[
+            *warnings(plan, zone, units),
+            *wind_warned(_wind(plan), units),
+            *event.warnings,
+            *plan.inputs.warnings,
+        ],
         cautions=cautions(
             "chemicals",
             "silver_waste",
-            *([] if metal_said(plan.metal_k) else ["hot_metal"]),
+            *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
+            *(["electricity"] if event.powered is not None else []),
+            *_finishing_cautions(plan),
+            *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
             "estimate",
         ),
         timezone=zone,
     )
+
+
+def _finishing_cautions(plan: DayPlan) -> list[str]:
+    """Return the topics of what is listed after drying."""
+    listed = {stage.name for stage in plan.finish.stages} if plan.finish else set()
+    found = ["blades"] if "trim" in listed else []
+    if "dry mount" in listed:
+        found += ["press"] if plan.event.powered is not None else ["press", "electricity"]
+    return found + (["solvents"] if listed & {"spot", "hinges", "dry mount"} else [])
+
+
+def _wind(plan: DayPlan) -> WindOnBox | None:
+    """Return what the wind does to the box, where there is one."""
+    if plan.no_plate or not plan.plate_slots:
+        return None
+    return day_wind(plan.event, plan.aim)
 
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
@@ -170,12 +202,16 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "water": _water_record(plan),
         "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
         "energy_wh": float(np.mean(plan.run.energy_j)) / 3600.0,
+        "finishing": stage_records(plan),
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
+        "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
+        "wind": wind_record(_wind(plan)),
+        "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),
         "promises_at_risk": [
             {
@@ -295,11 +331,37 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))
     tables.append(Table("How busy", share, busy, on_request=True))
+    tables += _finish_table(plan)
     tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
+
+
+def _finish_table(plan: DayPlan) -> list[Table]:
+    """Return the stages after drying, where the event lists them."""
+    rows = stage_records(plan)
+    columns = (
+        Column("stage", "After drying"),
+        Column("hands_min", "hands", digits=1),
+        Column("alone_min", "alone"),
+        Column("at_once", "at once"),
+    )
+    return [Table("Stages after drying, each print", columns, rows)] if rows else []
+
+
+def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the stages after drying as the record holds them."""
+    return [
+        {
+            "stage": stage.name,
+            "hands_min": stage.hands_s / 60,
+            "alone_min": stage.alone_s / 60,
+            "at_once": stage.places or None,
+        }
+        for stage in (plan.finish.stages if plan.finish else ())
+    ]
 
 
 def _said(supply: Any, units: str) -> dict[str, Any]:

@@ -17,7 +17,15 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, the
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
-from drybox.reports.text.spot_words import break_records, break_said, spot_records, spot_table
+from drybox.reports.text.spot_words import (
+    break_records,
+    break_said,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_said,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -86,7 +94,7 @@ def setout_answer(
         ],
         assumptions=_stands_on(event, found, members, seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
-        cautions=cautions(*([] if metal_said(found.metal_k) else ["hot_metal"]), "sun", "wind"),
+        cautions=cautions(*_topics(found)),
         timezone=event.place.timezone,
     )
 
@@ -121,6 +129,9 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "wait_minutes": found.wait_s / 60,
         "plate": [_plate_at(found, float(at)) for at in quarters],
         "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
+        "off_sun": found.off_sun.code,
+        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "wind": wind_record(found.wind),
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),
         "blocked": [
@@ -133,6 +144,12 @@ def _result(found: SetOutResult) -> dict[str, Any]:
             for stretch in found.blocked
         ],
     }
+
+
+def _topics(found: SetOutResult) -> list[str]:
+    """Return the cautions that no line with the figures of the day stands for."""
+    topics = ["hot_metal"] if found.metal_k is None else []
+    return [*topics, "sun", *([] if wind_said(found.wind, "metric") else ["wind"])]
 
 
 def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
@@ -165,11 +182,8 @@ def _lead(
     aim = _first_aim(event, found)
     order = f"{aim_said(event, aim, declination_deg, units)}" if aim else "let it follow the sun"
     if aim:
-        at = int(np.searchsorted(found.time_s, found.set_out_s))
-        held_k = found.aim.held_below_k if found.aim else None
-        height = float(found.sun_elevation_deg[at])
-        why = off_sun_said(event, held_k, aim.tilt_deg, height, units)
-        order += f", {why}" if why else ""
+        why = off_sun_said(found.off_sun, zone, units)
+        order += f"; {why}" if why else ""
     warm = _plate_at(found, found.first_load_s)["plate_temp_c"]
     first, last = clock(found.first_load_s, zone), clock(found.last_load_s, zone)
     lead = [
@@ -182,7 +196,7 @@ def _lead(
     if turns:
         clocks = listed([clock(turn.from_s, zone) for turn in turns])
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
-    return [*lead, *metal_said(found.metal_k, units)]
+    return [*lead, *metal_said(found.metal_k, units), *wind_said(found.wind, units)]
 
 
 def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
@@ -238,7 +252,7 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     """Say when a print laid on would be kept too hot."""
-    odd = doubted(event, found.held, units)
+    odd = [*wind_warned(found.wind, units), *doubted(event, found.held, units)]
     if not found.too_hot:
         return odd
     zone, wet = event.place.timezone, temp_said(event.limits.wet_most_k, units)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from drybox.reports.sheet.parts import finite_time, turn_words
+from drybox.reports.sheet.parts import finite_time, place_of_print, turn_words
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable, say
 
@@ -19,19 +19,19 @@ LENGTH = timedelta(minutes=5)
 
 @dataclass(frozen=True)
 class _Entry:
-    """One moment; ``key`` tells it from the day's others, whenever it is."""
+    """One moment; ``key`` tells it from the day's others; None rings no alarm, 0 at the moment."""
 
     key: str
     at_s: float
     summary: str
-    alarm_minutes: int
+    alarm_minutes: int | None
     more: str = ""
 
 
 def render_calendar(
     answers: Sequence[Answer], *, title: str = "", units: str = "metric", now_s: float | None = None
 ) -> bytes:
-    """Return the calendar: set out, turns, laying-on, tank changes and promises.
+    """Return the calendar: set out, turns, laying-on, look, pull by, breaks, tanks, promises.
 
     Parameters
     ----------
@@ -88,6 +88,8 @@ def _event(entry: _Entry, answer: Answer, where: str, stamp: datetime) -> Any:
     if where:
         made.add("location", where)
     made.add("transp", "TRANSPARENT")
+    if entry.alarm_minutes is None:
+        return made
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", printable(entry.summary))
@@ -108,19 +110,20 @@ def _identifier(entry: _Entry, answer: Answer) -> str:
 
 
 def _entries(answers: Sequence[Answer], units: str) -> Iterator[_Entry]:
+    aims = [row for answer in answers if answer.command == "aim" for row in answer.result["turns"]]
     for answer in answers:
         result = answer.result
         if answer.command == "setout":
-            yield from _box_entries(result)
+            yield from _box_entries(result, turn_words(aims[0], units) if aims else "")
         if answer.command == "aim":
             yield from _turn_entries(result, units)
         if answer.command == "plan":
             yield from _plan_entries(answer, units)
 
 
-def _box_entries(result: dict[str, Any]) -> Iterator[_Entry]:
+def _box_entries(result: dict[str, Any], aim: str) -> Iterator[_Entry]:
     for key, summary, minutes in (
-        ("set_out_at", "Set the drying box out", 15),
+        ("set_out_at", "Set the drying box out" + (f": {aim}" if aim else ""), 15),
         ("first_load_at", "First print may go on the plate", 5),
         ("last_load_at", "Last print worth laying on the plate", 15),
     ):
@@ -149,22 +152,66 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
                 summary=str(change["what"]),
                 alarm_minutes=5,
             )
+    yield from _break_entries(answer.result)
     for sitter in answer.result.get("sitters", ()):
-        if not finite_time(sitter.get("promise_at")):
-            continue
-        ticket = str(sitter["ticket"])
-        how = str(sitter.get("hand_over") or "dry").replace("_", " ")
-        summary = f"Print promised: ticket {ticket}" + ("" if how == "dry" else f" ({how})")
-        laid = sitter.get("laid_on_at")
-        more = (
-            f"Laid on at {say('laid_on_at', laid, units, 0, answer.timezone)}."
-            if finite_time(laid)
-            else ""
+        yield from _print_entries(sitter, answer, units)
+
+
+def _break_entries(result: dict[str, Any]) -> Iterator[_Entry]:
+    """Yield when the day breaks, and when each break is over."""
+    gaps = [
+        ("pause", gap, "Break: no sitting begins", "Break over") for gap in result.get("pauses", ())
+    ]
+    for gap in result.get("breaks", ()):
+        if gap.get("use") == "camera":
+            coming = f"Sun on the sitter ({gap['spot']}): into open shade, or hang a white cloth"
+            gaps.append(("sitter", gap, coming, f"Sun gone from the sitter ({gap['spot']})"))
+        else:
+            coming = f"No sun on the drying box ({gap['spot']}): lay no new print on"
+            gaps.append(("box", gap, coming, f"Sun on the drying box again ({gap['spot']})"))
+    for number, (kind, gap, coming, going) in enumerate(gaps):
+        for end, summary in (("from_at", coming), ("until_at", going)):
+            if finite_time(gap.get(end)):
+                key = f"{kind} {number} {end}"
+                yield _Entry(key=key, at_s=gap[end], summary=summary, alarm_minutes=2)
+
+
+def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterator[_Entry]:
+    """Yield when to look at a print and by when to pull it; its promise rings no alarm."""
+    ticket = str(sitter["ticket"])
+    dry, laid = sitter.get("dry_at") or {}, sitter.get("laid_on_at")
+
+    def said(at: Any) -> str:
+        return say("laid_on_at", at, units, 0, answer.timezone)
+
+    more = f"Laid on at {said(laid)}." if finite_time(laid) else ""
+    if more and sitter.get("way"):
+        where = place_of_print(sitter)
+        likely = (
+            f" Half of such prints are dry at {said(dry['p50'])}." if _known(dry, "p50") else ""
         )
+        for name, percentile, order in (
+            ("look", "p10", "Look at"),
+            ("pull by", "p90", "Pull by now:"),
+        ):
+            if _known(dry, percentile):
+                yield _Entry(
+                    key=f"{name} {ticket}",
+                    at_s=dry[percentile],
+                    summary=f"{order} ticket {ticket}, {where}",
+                    alarm_minutes=0,
+                    more=more + likely,
+                )
+    if finite_time(sitter.get("promise_at")):
+        how = str(sitter.get("hand_over") or "dry").replace("_", " ")
         yield _Entry(
             key=f"promise {ticket}",
             at_s=sitter["promise_at"],
-            summary=summary,
-            alarm_minutes=5,
+            summary=f"Print promised: ticket {ticket}" + ("" if how == "dry" else f" ({how})"),
+            alarm_minutes=None,
             more=more,
         )
+
+
+def _known(dry: dict[str, Any], percentile: str) -> bool:
+    return finite_time(dry.get(percentile))

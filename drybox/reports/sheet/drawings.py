@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from drybox.reports.text.phrases import clock, compass_point
@@ -48,8 +49,33 @@ def _arrow(x1: float, y1: float, x2: float, y2: float, kind: str, size: float = 
     )
 
 
-def side_view(tilt_deg: float, prop: str) -> str:
-    """Return the box from the side, its low edge towards the sun.
+@dataclass(frozen=True)
+class Sun:
+    """Where the sun stands: degrees above the horizon, and clockwise from true north."""
+
+    elevation_deg: float
+    azimuth_deg: float
+
+    @property
+    def up(self) -> bool:
+        """Whether there is one to draw."""
+        return self.elevation_deg > 0.0
+
+
+def _disc(x: float, y: float) -> str:
+    """Return a sun: a disc with eight rays."""
+    rays = ""
+    for number in range(8):
+        turn = math.radians(45 * number)
+        across, up = math.sin(turn), math.cos(turn)
+        rays += _line(x + 9 * across, y - 9 * up, x + 13 * across, y - 13 * up, "sun ray")
+    return f'<circle class="disc" cx="{x:.1f}" cy="{y:.1f}" r="7"/>{rays}'
+
+
+def side_view(
+    tilt_deg: float, prop: str, bearing_deg: float = 0.0, *, sun: Sun | None = None
+) -> str:
+    """Return the box from the side, its face to the right, and the sun where it stands.
 
     Parameters
     ----------
@@ -57,22 +83,28 @@ def side_view(tilt_deg: float, prop: str) -> str:
         From level.
     prop : str
         Height of the prop, with its unit.
+    bearing_deg : float
+        True bearing the face looks to.
+    sun : Sun, optional
+        Drawn as it is seen along the low edge: to the right when before the box, to the left
+        when behind it.
     """
     tilt = math.radians(tilt_deg)
-    length, ground, hinge, thick = 82.0, 98.0, 98.0, 11.0
+    length, ground, hinge, thick = 78.0, 112.0, 112.0, 10.0
     along = (-math.cos(tilt), -math.sin(tilt))
     out = (math.sin(tilt), -math.cos(tilt))
     rim = (hinge + length * along[0], ground + length * along[1])
     front = [(x + thick * out[0], y + thick * out[1]) for x, y in (rim, (hinge, ground))]
     path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in ((hinge, ground), rim, *front)) + "z"
-    body = _line(4, ground, 146, ground, "ground")
+    body = _line(4, ground, 166, ground, "ground")
     body += f'<path class="bin" d="{path}"/>' + _line(hinge, ground, *rim, "plate")
     middle = (hinge + 0.5 * length * along[0], ground + 0.5 * length * along[1])
-    start, end = ((middle[0] + far * out[0], middle[1] + far * out[1]) for far in (46.0, 15.0))
-    body += _arrow(*start, *end, "sun")
+    if sun is not None and sun.up:
+        body += _ray(middle, _seen_along(sun, bearing_deg))
+    where = _sun_said(sun)
     if tilt_deg < LEVEL_DEG:
-        level = _words(57, ground + 16, "level")
-        return _svg(150, 120, "From the side: the box lies level", body + level)
+        level = _words(middle[0], ground + 17, "level")
+        return _svg(170, 134, f"From the side: the box lies level{where}", body + level)
     foot = hinge + 0.92 * length * along[0]
     body += _line(foot, ground, foot, ground + 0.92 * length * along[1], "prop")
     swing = 26.0
@@ -81,14 +113,44 @@ def side_view(tilt_deg: float, prop: str) -> str:
         f'<path class="mark" d="M{hinge - swing:.1f} {ground:.1f}'
         f'A{swing:g} {swing:g} 0 0 1 {end[0]:.1f} {end[1]:.1f}"/>'
     )
-    body += _words(hinge + 4, ground + 16, f"{tilt_deg:.0f}°", "start")
-    flat = foot < 56
-    body += _words(2 if flat else hinge - 6, ground + 16, prop, "start" if flat else "end")
-    return _svg(150, 120, f"From the side: tilted {tilt_deg:.0f}°, prop {prop}", body)
+    body += _words(2, ground + 17, f"prop {prop}", "start")
+    body += _words(168, ground + 17, f"{tilt_deg:.0f}°", "end")
+    body += _words(168, ground - 5, "low", "end")
+    body += _words(2, max(min(rim[1] - 12, ground - 26), 16), "raised", "start")
+    said = f"From the side: tilted {tilt_deg:.0f}°, the raised edge on a prop of {prop}{where}"
+    return _svg(170, 134, said, body)
 
 
-def plan_view(bearing_deg: float, tilt_deg: float) -> str:
-    """Return the box from above, true north up, with where its face looks.
+def _seen_along(sun: Sun, bearing_deg: float) -> float:
+    """Return the sun's height as seen along the low edge: 0 to the right, 180° to the left."""
+    height, aside = math.radians(sun.elevation_deg), math.radians(sun.azimuth_deg - bearing_deg)
+    return math.atan2(math.sin(height), math.cos(height) * math.cos(aside))
+
+
+def _ray(middle: tuple[float, float], height: float) -> str:
+    """Return the sun, as far off as the frame allows, and its ray onto the plate."""
+    across, up = math.cos(height), math.sin(height)
+    x, y = middle
+    rooms = [72.0, (y - 15.0) / max(up, 1e-9)]
+    rooms.append((155.0 - x if across > 0 else x - 15.0) / max(abs(across), 1e-9))
+    far = min(rooms)
+    at = (x + far * across, y - far * up)
+    start, end = ((x + near * across, y - near * up) for near in (far - 16.0, 15.0))
+    ray = _arrow(*start, *end, "sun") if far > 40.0 else ""
+    return _disc(*at) + ray
+
+
+def _sun_said(sun: Sun | None) -> str:
+    if sun is None:
+        return ""
+    if not sun.up:
+        return "; the sun is down"
+    point = compass_point(sun.azimuth_deg)
+    return f"; the sun {sun.elevation_deg:.0f}° up, {point} {sun.azimuth_deg:.0f}°"
+
+
+def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> str:
+    """Return the box from above, true north up: where its face looks, and where the sun stands.
 
     Parameters
     ----------
@@ -96,12 +158,15 @@ def plan_view(bearing_deg: float, tilt_deg: float) -> str:
         True bearing the face looks to.
     tilt_deg : float
         From level; a level box needs no bearing.
+    sun : Sun, optional
+        Drawn on the rim, at its bearing.
     """
-    middle, reach = 60.0, 44.0
+    middle, reach = 90.0, 58.0
 
-    def at(degrees: float, far: float) -> tuple[float, float]:
+    def at(degrees: float, far: float, aside: float = 0.0) -> tuple[float, float]:
         turn = math.radians(degrees)
-        return middle + far * math.sin(turn), middle - far * math.cos(turn)
+        x = middle + far * math.sin(turn) + aside * math.cos(turn)
+        return x, middle - far * math.cos(turn) + aside * math.sin(turn)
 
     body = f'<circle class="rose" cx="{middle:g}" cy="{middle:g}" r="{reach:g}"/>'
     for degrees in range(0, 360, 30):
@@ -109,21 +174,32 @@ def plan_view(bearing_deg: float, tilt_deg: float) -> str:
             *at(degrees, reach - (9 if degrees % 90 == 0 else 4)), *at(degrees, reach), "rose"
         )
     for name, degrees in (("N", 0), ("E", 90), ("S", 180), ("W", 270)):
-        x, y = at(degrees, reach + 8)
-        body += _words(x, y + 4.5, name)
-    deep = 40 * max(math.cos(math.radians(tilt_deg)), 0.2)
-    body += (
-        f'<g transform="rotate({bearing_deg:.1f} {middle:g} {middle:g})">'
-        f'<rect class="bin" x="{middle - 20:g}" y="{middle - deep / 2:.1f}" '
-        f'width="40" height="{deep:.1f}"/>'
-        f'<line class="plate" x1="{middle - 20:g}" x2="{middle + 20:g}" '
-        f'y1="{middle - deep / 2:.1f}" y2="{middle - deep / 2:.1f}"/></g>'
+        x, y = at(degrees, reach + 23)
+        body += _words(x, y + 5, name)
+    deep = 40 * max(math.cos(math.radians(tilt_deg)), 0.25)
+    turned = f'<g transform="rotate({bearing_deg:.1f} {middle:g} {middle:g})">'
+    turned += (
+        f'<rect class="bin" x="{middle - 17:g}" y="{middle - deep / 2:.1f}" '
+        f'width="34" height="{deep:.1f}"/>'
     )
-    if tilt_deg < LEVEL_DEG:
-        return _svg(120, 120, "From above: lying level, any bearing", body)
-    body += _arrow(*at(bearing_deg, deep / 2), *at(bearing_deg, reach - 2), "mark")
+    level = tilt_deg < LEVEL_DEG
+    if not level:
+        low, raised = middle - deep / 2, middle + deep / 2
+        turned += _line(middle - 17, low, middle + 17, low, "edge")
+        turned += _line(middle - 17, raised, middle + 17, raised, "plate")
+        turned += _line(middle - 6, raised + 5, middle + 6, raised + 5, "prop")
+    body += turned + "</g>"
+    if sun is not None and sun.up:
+        body += _arrow(*at(sun.azimuth_deg, reach - 14), *at(sun.azimuth_deg, 12), "sun")
+        body += _disc(*at(sun.azimuth_deg, reach))
+    if level:
+        return _svg(180, 180, f"From above: lying level, any bearing{_sun_said(sun)}", body)
+    body += _arrow(*at(bearing_deg, deep / 2 + 2), *at(bearing_deg, reach - 14), "mark")
+    for name, far, side in (("low", deep / 2, 38.0), ("raised", -deep / 2, -46.0)):
+        x, y = at(bearing_deg, far, side)
+        body += _words(x, y + 5, name)
     said = f"From above: the face looks {compass_point(bearing_deg)}, {bearing_deg:.0f}° true"
-    return _svg(120, 120, said, body)
+    return _svg(180, 180, said + _sun_said(sun), body)
 
 
 def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from drybox.errors import NoAnswerError
+from drybox.reports.sheet.charts import without_styles
 from drybox.reports.sheet.parts import grid
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import clock, local_day
@@ -51,7 +52,7 @@ def fit_ranges_svg(answer: Answer) -> str:
     from drybox.reports.pictures.plots import inline_svg
 
     label = "Each range after the fit against that before; the table below says the same."
-    return inline_svg(ranges_figure(rows), "ranges", label)
+    return without_styles(inline_svg(ranges_figure(rows), "ranges", label))
 
 
 def _whole(found: Mapping[str, Any] | None) -> bool:
@@ -72,14 +73,14 @@ def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
     found = []
     if plate:
         label = "The plate of each day as read, and as modelled before and after the fit."
-        svg = inline_svg(fit_figure(answer, units), "plates", f"{label} {_SAME}")
+        svg = without_styles(inline_svg(fit_figure(answer, units), "plates", f"{label} {_SAME}"))
         title = "Plate: read, and modelled before and after"
         found.append(
             _with_table(svg, Table(title, PLATE_COLUMNS, _rows(plate, answer)), answer, units)
         )
     if dried:
         label = "Drying times as modelled before and after the fit, over those measured."
-        svg = inline_svg(drying_figure(dried), "dryings", f"{label} {_SAME}")
+        svg = without_styles(inline_svg(drying_figure(dried), "dryings", f"{label} {_SAME}"))
         title = "Minutes to dry: measured, and modelled before and after"
         found.append(
             _with_table(svg, Table(title, DRYING_COLUMNS, _rows(dried, answer)), answer, units)
@@ -87,7 +88,9 @@ def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
     weighed = [row for row in readings if row["kind"] == "run_water"]
     if weighed:
         label = "Prints weighed while they dried, and as modelled before and after the fit."
-        svg = inline_svg(weighed_figure(weighed, units), "weighed", f"{label} {_SAME}")
+        svg = without_styles(
+            inline_svg(weighed_figure(weighed, units), "weighed", f"{label} {_SAME}")
+        )
         title = "Prints weighed while they dried: mass, and modelled before and after"
         rows = _rows(weighed, answer)
         found.append(_with_table(svg, Table(title, WEIGHED_COLUMNS, rows), answer, units))

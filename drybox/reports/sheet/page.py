@@ -13,8 +13,11 @@ from typing import TYPE_CHECKING, Any
 from drybox import __version__
 from drybox.errors import NoAnswerError
 from drybox.reports.files.write import write_file
+from drybox.reports.sheet.charts import day_chart, thermometer_chart, without_styles
+from drybox.reports.sheet.day_view import evening, facts
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
 from drybox.reports.sheet.parts import (
+    PLACES,
     agenda,
     day_of,
     gathered,
@@ -27,15 +30,18 @@ from drybox.reports.sheet.parts import (
     tickets,
     turn_cards,
 )
+from drybox.reports.sheet.pocket import pocket_data
 from drybox.reports.text.answer import Answer
-from drybox.reports.text.phrases import coordinates, printable, say
+from drybox.reports.text.phrases import coordinates, printable, say, unit_of
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-LARGEST_BYTES = 300_000
-ON_PAPER = ("What one more would bring", "Sun and shade in the open hours")
-"""Tables of the plan that are printed."""
+LARGEST_BYTES = 200_000
+SCRIPTS = ("sheet.js", "pocket.js")
+STYLES = ("sheet.css", "paper.css")
+ROWS_WITH_ROOM = 34
+"""Tickets that stand on one page of paper with room to write."""
 
 
 def write_sheet(
@@ -76,21 +82,25 @@ def write_sheet(
 
 def render_sheet(answers: Sequence[Answer], *, units: str = "metric", title: str = "") -> str:
     """Return the sheet: the same text for the same answers."""
-    script = _resource("sheet.js")
-    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    parts = _parts(answers, units, title)
+    script, style = ("".join(map(_resource, names)) for names in (SCRIPTS, STYLES))
     page: str = (
         _environment()
         .get_template("sheet.html")
         .render(
-            **parts,
+            **_parts(answers, units, title),
             script=script,
-            style=_resource("sheet.css"),
-            script_digest=digest,
+            style=style,
+            script_digest=_digest(script),
+            style_digest=_digest(style),
             version=__version__,
         )
     )
     return page
+
+
+def _digest(text: str) -> str:
+    """Return what a Content-Security-Policy names a script or a style by."""
+    return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
 def _shown(value: Any) -> Any:
@@ -128,9 +138,10 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     zone, place = first.timezone, first.place
     at = day_of(answers)
     aim, lookups, plan = (by_command.get(name) for name in ("aim", "lookups", "plan"))
-    cards = turn_cards(aim, units) if aim else []
-    steps = agenda(by_command, cards) if by_command.keys() & {"setout", "aim", "plan"} else []
-    more = _plan_tables(plan, units)
+    cards = turn_cards(aim, units, lookups) if aim else []
+    whole = bool(by_command.keys() & {"setout", "aim", "plan"})
+    goods = packing(by_command)
+    others = _others(answers, units)
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",
@@ -139,7 +150,8 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         else "",
         "timezone": zone,
         "day": long_day(at, zone) if at is not None else "",
-        "steps": steps,
+        "steps": agenda(by_command, cards) if whole else [],
+        "facts": facts(by_command) if whole else [],
         "cards": cards,
         "aim_said": _aim_said(aim),
         "peg": _peg(aim, units),
@@ -148,11 +160,16 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "pull": _pull(lookups, units),
         "thermometer": _thermometer(lookups, units),
         "tickets": tickets(plan, units) if plan else None,
+        "roomy": ROWS_WITH_ROOM,
+        "pocket": pocket_data(plan, lookups, units=units, places=PLACES, title=title)
+        if plan and plan.result.get("sitters")
+        else "",
+        "unit": unit_of("plate_temp_c", units),
         "plan_said": plan.lead if plan else [],
-        "plan_tables": [found for title, found in more.items() if title in ON_PAPER],
-        "busy": more.get("How busy"),
-        "others": _others(answers, units),
-        "packing": packing(by_command),
+        "plan_tables": _plan_tables(plan, units),
+        "others": [part for part in others if not (goods and part["command"] == "baths")],
+        "baths": [part for part in others if goods and part["command"] == "baths"],
+        "evening": evening(by_command, units, goods) if goods else None,
         "warnings": gathered(answers, "warnings"),
         "cautions": gathered(answers, "cautions"),
         "assumptions": gathered(answers, "assumptions"),
@@ -174,19 +191,29 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
     setout = by_command.get("setout")
     if setout is None or not setout.result.get("plate"):
         return None
-    from drybox.reports.pictures.plots import inline_svg
-
-    made = day_picture(by_command, units)
-    plate = setout.result["plate"]
-    hottest = max(plate, key=lambda row: float(row["plate_temp_c"]))
-    label = (
-        f"The empty plate through the day, at most {say('t_c', hottest['plate_temp_c'], units)}; "
-        "below it how long a print takes. The table below says the same."
+    result, lookups = setout.result, by_command.get("lookups")
+    plan = by_command.get("plan")
+    hottest = max(result["plate"], key=lambda row: float(row["plate_temp_c"]))
+    svg = day_chart(
+        _plate_hours(result),
+        timezone=setout.timezone,
+        units=units,
+        label="The empty plate through the day, at most "
+        f"{say('t_c', hottest['plate_temp_c'], units)}. The table below says the same.",
+        shadows=result.get("blocked", ()),
+        limit_c=lookups.result["wet_limit_c"] if lookups else None,
+        windows=pull_windows(plan) if plan else (),
     )
-    return {
-        "svg": inline_svg(made, "day", label),
-        "table": grid(setout.tables[0], units, setout.timezone),
-    }
+    return {"svg": svg, "table": grid(setout.tables[0], units, setout.timezone)}
+
+
+def _plate_hours(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return the plate from half an hour before setting out to an hour after the last laying-on."""
+    plate: list[Mapping[str, Any]] = result["plate"]
+    begin = result.get("set_out_at") or plate[0]["at"]
+    ends = [row["at"] for row in result["loads"]] or [plate[-1]["at"]]
+    end = min(plate[-1]["at"], max(*ends, begin) + 3600.0)
+    return [row for row in plate if begin - 1800.0 <= row["at"] <= end]
 
 
 def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
@@ -204,11 +231,8 @@ def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
     setout, lookups = by_command["setout"], by_command.get("lookups")
     result = setout.result
     loads = [{"laid_on_at": row["at"], "minutes": row["minutes"]} for row in result["loads"]]
-    begin = result.get("set_out_at") or result["plate"][0]["at"]
-    ends = [row["at"] for row in result["loads"]] or [result["plate"][-1]["at"]]
-    end = min(result["plate"][-1]["at"], max(*ends, begin) + 3600.0)
     return day_figure(
-        [row for row in result["plate"] if begin - 1800.0 <= row["at"] <= end],
+        _plate_hours(result),
         timezone=setout.timezone,
         units=units,
         shadows=result["blocked"],
@@ -242,19 +266,16 @@ def _pull(lookups: Answer | None, units: str) -> dict[str, Any] | None:
 def _thermometer(lookups: Answer | None, units: str) -> dict[str, Any] | None:
     if lookups is None or not lookups.result["thermometer"]:
         return None
-    from drybox.reports.pictures.day import thermometer_figure
-    from drybox.reports.pictures.plots import inline_svg
-
-    made = thermometer_figure(lookups.result["thermometer"], units)
     label = "Minutes to dry fall as the plate's reading rises; the table below says the same."
     return thermometer_rows(lookups, units) | {
-        "svg": inline_svg(made, "meter", label),
+        "svg": thermometer_chart(lookups.result["thermometer"], units, label),
         "air": say("air_temp_c", lookups.result["air_temp_c"], units),
         "wind": say("wind_m_s", lookups.result["wind_m_s"], units, digits=1),
         "limit": say("limit_c", lookups.result["wet_limit_c"], units),
     }
 
 
+NOT_AGAIN = ("Sitters", "Bring")
 OWN_PLACE = ("setout", "aim", "lookups", "plan")
 TITLES = {
     "dry": "One print, way by way",
@@ -265,13 +286,13 @@ TITLES = {
 }
 
 
-def _plan_tables(plan: Answer | None, units: str) -> dict[str, dict[str, Any]]:
-    """Return the plan's tables besides the tickets, by title; of changes those that help."""
-    found = {}
+def _plan_tables(plan: Answer | None, units: str) -> list[dict[str, Any]]:
+    """Return the plan's tables besides the tickets and the goods; of changes those that help."""
+    found = []
     for table in plan.tables if plan else ():
         rows = [row for row in table.rows if row.get("more") != "none"]
-        if rows and plan is not None:
-            found[table.title] = grid(replace(table, rows=rows), units, plan.timezone)
+        if rows and plan is not None and table.title not in NOT_AGAIN:
+            found.append(grid(replace(table, rows=rows), units, plan.timezone))
     return found
 
 
@@ -292,7 +313,7 @@ def _season_svg(season: Answer) -> str:
 
     made = season_figure(rows, season.result["wait_minutes"])
     label = "How often the plate works, month by hour; the tables below say the same."
-    return inline_svg(made, "season", label)
+    return without_styles(inline_svg(made, "season", label))
 
 
 def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:

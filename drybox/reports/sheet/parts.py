@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeGuard
 
+from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import (
@@ -54,21 +55,22 @@ TICKET_COLUMNS = (
     Column("laid_on_at", "lay on"),
     Column("sitting_at", "sits"),
 )
+PAPER_ORDER = ("ticket", "name", "sitting_at", "laid_on_at", "where", "pull_at", "promise_at")
 
 
-def finite_time(time_s: Any) -> TypeGuard[float]:
+def finite_time(at: Any) -> TypeGuard[float]:
     """Tell whether a value is a moment, and not a gap or a never."""
-    return isinstance(time_s, int | float) and math.isfinite(time_s)
+    return isinstance(at, int | float) and math.isfinite(at)
 
 
-def moment(time_s: Any, timezone: str) -> dict[str, Any] | None:
+def moment(at: Any, timezone: str) -> dict[str, Any] | None:
     """Return a moment as the sheet shows it, or None where there is none."""
-    if not finite_time(time_s):
+    if not finite_time(at):
         return None
     return {
-        "s": round(float(time_s)),
-        "iso": iso_time(float(time_s), timezone),
-        "clock": clock(float(time_s), timezone),
+        "s": round(float(at)),
+        "iso": iso_time(float(at), timezone),
+        "clock": clock(float(at), timezone),
     }
 
 
@@ -146,9 +148,9 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
     return {"likely": likely or MISSING, "range": f"{low}–{high or '?'}" if low else ""}
 
 
-def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
-    """Return each aim with its words and drawings."""
-    rows = aim.tables[0].rows
+def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
+    """Return each aim with its words and drawings; the lookups know where the sun stands."""
+    rows = aim.tables[0].rows if aim.tables else [_one_aim(aim.result)]
     peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
     cards = []
     for row in rows:
@@ -156,7 +158,8 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
         compass = row["bearing_magnetic_deg"]
         prop = say("prop_height_mm", row["prop_height_mm"], units)
         length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
-        shadow = "no sun on it then"
+        sun = sun_at(lookups, float(row["at"]))
+        shadow = "no sun on it then" if row.get("shadow_points_to") else ""
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
         cards.append(
@@ -168,9 +171,12 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
                 "compass": None if compass is None else f"{compass:.0f}°",
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
+                "raised": row.get("raised_edge") or "raised",
                 "shadow": shadow,
-                "side": side_view(tilt, prop),
-                "plan": plan_view(bearing, tilt),
+                "lit": length is not None,
+                "sun": f"{sun.elevation_deg:.0f}° up" if sun and sun.up else "",
+                "side": side_view(tilt, prop, bearing, sun=sun),
+                "plan": plan_view(bearing, tilt, sun),
                 "plate": plate_face(
                     None if length is None else length / peg_mm,
                     int(towards.split()[0]) if length is not None else None,
@@ -181,11 +187,19 @@ def turn_cards(aim: Answer, units: str) -> list[dict[str, Any]]:
     return cards
 
 
+def _one_aim(result: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the aim of a box that is left alone; where its peg's shadow falls is said in words."""
+    keys = ("bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm")
+    one = {key: result[key] for key in keys} | {"raised_edge": result.get("raised_edge")}
+    return one | {"at": result["from_at"], "shadow_mm": None, "shadow_points_to": ""}
+
+
 def agenda(
     answers: Mapping[str, Answer], cards: Sequence[Mapping[str, Any]]
 ) -> list[dict[str, Any]]:
     """Return what is to be done at the box, in the order of the day."""
     found: list[tuple[float, str]] = []
+    again: list[tuple[float, str]] = []  # said by the facts below too, which paper has room for
     setout = answers.get("setout")
     if setout is not None:
         result = setout.result
@@ -196,7 +210,7 @@ def agenda(
             ("last_load_at", "Last print that is worth laying on"),
         ):
             if result.get(key) is not None:
-                found.append((result[key], words))
+                (again if key == "last_load_at" else found).append((result[key], words))
         for row in result.get("blocked", ()):
             found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
             found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
@@ -206,11 +220,18 @@ def agenda(
     plan = answers.get("plan")
     if plan is not None:
         found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
+        for row in plan.result.get("pauses", ()):
+            again.append((row["from_at"], "Break: no sitting begins"))
+            again.append((row["until_at"], "Break over"))
+        for row in plan.result.get("breaks", ()):
+            if row["use"] == "camera":
+                again.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
+                again.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
     begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
     zone = next(iter(answers.values())).timezone
     return [
-        {"at": moment(at, zone), "what": words}
-        for at, words in sorted(found, key=lambda pair: pair[0])
+        {"at": moment(at, zone), "what": words, "again": (at, words) in again}
+        for at, words in sorted(found + again, key=lambda pair: pair[0])
         if at >= begin
     ]
 
@@ -223,14 +244,17 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
     'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+
+    Where it is known which edge is raised, that is said too.
     """
     if turn["tilt_deg"] < LEVEL_DEG:
         return "lay it level"
     bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
     by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    raised = f" under the {turn['raised_edge']} edge" if turn.get("raised_edge") else ""
     return (
         f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
-        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}"
+        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}{raised}"
     )
 
 
@@ -242,24 +266,29 @@ def tickets(plan: Answer, units: str) -> dict[str, Any]:
     sitters = plan.result.get("sitters", ())
     named = any(sitter.get("name") for sitter in sitters)
     columns = [column for column in TICKET_COLUMNS if column.key != "name" or named]
-    return {"columns": columns, "rows": [_ticket(sitter, columns, plan) for sitter in sitters]}
+    rows = [_ticket(sitter, columns, plan) for sitter in sitters]
+    by_key = {column.key: column for column in columns}
+    on_paper = [by_key[key] for key in PAPER_ORDER if key in by_key]
+    return {"columns": columns, "on_paper": on_paper, "rows": rows, "named": named}
 
 
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
     dry = sitter.get("dry_at") or {}
-    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": _where(sitter)}
+    row = dict(sitter) | {"pull_at": dry.get("p50"), "where": place_of_print(sitter)}
     cells = {c.key: figure(c.key, row.get(c.key), "metric", 0, plan.timezone) for c in columns}
     ends = [dry.get("p10"), dry.get("p90")]
     window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
     how = str(sitter.get("hand_over") or "dry").replace("_", " ")
     promise = moment(sitter.get("promise_at"), plan.timezone)
+    told = f"{cells['promise_at']} {how}" if promise else "by mail" if how == "mail" else how
     if how != "dry":
-        cells["promise_at"] = f"{cells['promise_at']} {how}" if promise else how
-    return {"cells": cells, "promise": promise}
+        cells["promise_at"] = told
+    return {"cells": cells, "promise": promise, "told": told}
 
 
-def _where(sitter: Mapping[str, Any]) -> str | None:
+def place_of_print(sitter: Mapping[str, Any]) -> str | None:
+    """Return where a ticket's print lies or hangs, None for one that does neither."""
     if sitter.get("way") is None:
         return None
     return f"{PLACES.get(sitter['way'], sitter['way'])} {sitter.get('slot') or ''}".strip()
@@ -272,7 +301,7 @@ def pull_windows(plan: Answer) -> list[dict[str, Any]]:
         dry = sitter.get("dry_at") or {}
         if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
             high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
-            found.append({"lane": _where(sitter), "laid_on_at": sitter["laid_on_at"]})
+            found.append({"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]})
             found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
     return found
 

@@ -13,6 +13,9 @@ class Caution:
     source: str
 
 
+WARM_BATH_K = 297.15
+"""Baths above this are warm (judgement). [K]"""
+
 _LOCAL = "Where a local rule is stricter, it goes before this."
 
 CAUTIONS: dict[str, Caution] = {
@@ -52,14 +55,19 @@ CAUTIONS: dict[str, Caution] = {
         "Weight and guy the box, close it in gusts, and keep the ground around it clear. " + _LOCAL,
         "common practice, no source",
     ),
+    "electricity": Caution(
+        "Electricity and wet baths: the powered drier on a dry stand, behind a residual-current "
+        "breaker; battery and inverter off the wet table; dry hands at a switch. " + _LOCAL,
+        "common practice, no source",
+    ),
+    "warm_baths": Caution(
+        "Baths warmer than 24 °C (75 °F) give off more fumes and work faster, and wet gelatin is "
+        "softer in them: keep them in the shade, open to the wind, gloves on.",
+        "24 °C is judgement: the warm end of common practice",
+    ),
     "press": Caution(
         "A press or iron burns at a touch and sets paper alight when left: pads and gloves, never "
         "leave it on alone, let it cool before packing.",
-        "common practice, no source",
-    ),
-    "electricity": Caution(
-        "Mains and inverter off the wet table, on a residual-current breaker, dry hands and a dry "
-        "stand; pull the plug before you wash. " + _LOCAL,
         "common practice, no source",
     ),
     "blades": Caution(

@@ -6,14 +6,12 @@ from collections.abc import Sequence
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
+from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
-
-AT_CAP_DEG = 0.5
-"""A tilt this close to the steepest that stands is held back by it. [deg]"""
 
 CURE_WORDS = {
     "cooler plate": "set the box out, or uncover it, only 10 min before the print",
@@ -46,39 +44,32 @@ def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     return []
 
 
-def off_sun_said(
-    event: Event,
-    held_below_k: float | None,
-    tilt_deg: float | None,
-    sun_elevation_deg: float,
-    units: str,
-) -> str:
+def off_sun_said(found: OffSun, zone: str, units: str) -> str:
     """Return why the box is not faced at the sun, to follow the order to aim it; else nothing.
 
-    Parameters
-    ----------
-    event : Event
-        Its box and aim.
-    held_below_k : float or None
-        What the plate is held below, as wished. [K]
-    tilt_deg : float or None
-        The aim's.
-    sun_elevation_deg : float
-        The sun's then. [deg]
-    units : str
-        Units shown.
+    Examples
+    --------
+    >>> off_sun_said(OffSun(code="prop", most_tilt_deg=60.0), "UTC", "metric")
+    'no steeper than 60°, which is what stands on a prop'
+    >>> off_sun_said(OffSun(), "UTC", "metric")
+    ''
     """
-    if event.box.aim_mode == "fixed":
-        return "fixed so by the event file"
-    if held_below_k is not None:
-        return (
-            f"off the sun, to keep the empty plate below {temp_said(held_below_k, units)} as asked"
-        )
-    most = event.box.most_tilt_deg
-    capped = tilt_deg is not None and tilt_deg >= most - AT_CAP_DEG
-    if capped and 0.0 < sun_elevation_deg < 90.0 - most:
-        return f"no steeper than {say('tilt_deg', most)}, which is what stands on a prop"
-    return ""
+    most = say("tilt_deg", found.most_tilt_deg)
+    words = {
+        "": "",
+        "fixed": "fixed so by the event file",
+        "held": "off the sun, to keep the empty plate below {held} as asked",
+        "wind": f"no steeper than {most}, for gusts of {{gust}} at the box",
+        "prop": f"no steeper than {most}, which is what stands on a prop",
+        "sky": "since the light comes from the whole sky",
+        "behind": "for the hours after the sun has come out from what hides it",
+        "stretch": "midway for the sun until {until}",
+    }[found.code]
+    return words.format(
+        held="" if found.held_below_k is None else temp_said(found.held_below_k, units),
+        gust=say("gust_m_s", found.gust_m_s, units),
+        until="" if found.until_at is None else clock(found.until_at, zone),
+    )
 
 
 def hold_option(temp_k: float, units: str) -> str:

@@ -20,6 +20,7 @@ from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import doubted
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
+from drybox.tables import load_table
 from drybox.units import celsius
 
 ON = {
@@ -55,7 +56,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         if plan.not_reached:
             text = "Nobody is reached before the closing."
         return [text]
-    found = [_last(plan, zone), _counts(plan)]
+    found = [_last(plan, zone), counts_said(plan)]
     found.append(_holds_up(plan))
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
@@ -119,7 +120,8 @@ def _called(ticket: TicketPlan) -> str:
     return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
 
 
-def _counts(plan: DayPlan) -> str:
+def counts_said(plan: DayPlan) -> str:
+    """Return how many prints there are, by how they are handed over."""
     kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
     parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
     prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
@@ -189,7 +191,30 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += [sentence(text) for text in plan.baths.warnings]
+    found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def _too_much_finishing(plan: DayPlan) -> list[str]:
+    """Say it where finishing alone keeps hands longer than an hour of work has."""
+    finish, day = plan.finish, plan.inputs.day
+    if finish is None or not finish.stages:
+        return []
+    hours = (plan.event.closes_s - plan.event.opens_s) / 3600
+    dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
+    each_hour = dry / hours * finish.hands_s / 60
+    camera = 0.0
+    if not finish.helpers:
+        camera = plan.utilisation["hands"] * 60 * day.operators
+    most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
+    hands = finish.helpers or day.operators
+    if each_hour + camera <= most * hands:
+        return []
+    own = "" if finish.helpers else f", beside {camera:.0f} min for sittings and baths"
+    return [
+        f"Finishing takes {each_hour:.0f} min of each hour{own}: more than {most * hands:.0f} min "
+        "that hands have. A helper, or fewer stages."
+    ]
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:
@@ -218,8 +243,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
         f"{wash.changes} changes; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
-        f"ready after {minutes(event.limits.flatten_s)} under flat weight. Nothing is promised "
-        "after the closing.",
+        f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
         "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
         "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
         "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
@@ -238,6 +262,19 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
     return about(event, *found, *plan.inputs.assumptions, held=plan.held)
+
+
+def _after_drying(plan: DayPlan) -> str:
+    """Return what a print goes through once it is dry, in words."""
+    flat = f"{minutes(plan.event.limits.flatten_s)} under flat weight"
+    finish = plan.finish
+    if finish is None or not finish.stages:
+        return flat
+    names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
+    who = "your own hands between sittings"
+    if finish.helpers:
+        who = "a helper" if finish.helpers == 1 else f"{finish.helpers} helpers"
+    return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:

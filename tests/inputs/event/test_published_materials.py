@@ -8,7 +8,17 @@ from drybox.tables import load_table
 from tests.reference import Row, rows
 
 HERE = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
-OURS = ("materials", "finishes", "covers", "backs", "papers", "grounds", "terrains", "boxes")
+OURS = (
+    "box_wind",
+    "materials",
+    "finishes",
+    "covers",
+    "backs",
+    "papers",
+    "grounds",
+    "terrains",
+    "boxes",
+)
 
 
 def normal_transmittance(cover: Cover) -> float:

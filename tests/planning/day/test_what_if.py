@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from functools import cache
 
-import pytest
-
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.what_if import EFFORT, WhatIf
@@ -72,15 +70,3 @@ def test_water_that_does_not_last_is_said_with_the_prints_it_is_enough_for() -> 
     free = planned()
     assert free.wash.water_total_m3 >= few.wash.water_total_m3
     assert "enough for about" not in " ".join(plan_answer(free).lead)
-
-
-def test_baths_take_the_air_of_the_day_as_far_as_they_bear_it() -> None:
-    cold = load_event(DEMO, SHORT | {"weather.air_temp": "6 °C", "event.every": "1 h"})
-    plan = plan_day(cold, members=20, what_if=False)
-    coldest = load_table("baths")["any"]["coldest"].value
-    assert plan.inputs.process.temp_k == pytest.approx(coldest)
-    assert plan.inputs.wash.water_temp_k == pytest.approx(279.15)
-    assert any("temperature was not told" in text for text in plan.inputs.assumptions)
-    told = load_event(DEMO, SHORT | {"process.temperature": "20 °C", "event.every": "1 h"})
-    own = plan_day(told, members=20, what_if=False)
-    assert own.inputs.process.temp_k == pytest.approx(293.15)

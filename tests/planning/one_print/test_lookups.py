@@ -58,7 +58,7 @@ def aims(day: Conditions) -> tuple[np.ndarray, np.ndarray]:
 
 @pytest.fixture(scope="module")
 def lay_on(event: Event, day: Conditions, aims: tuple[np.ndarray, np.ndarray]) -> LayOnLookup:
-    return lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20)
+    return lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20, told_members=20)
 
 
 @pytest.fixture(scope="module")
@@ -94,7 +94,7 @@ def test_a_clear_day_told_is_the_column_of_clear_sun(lay_on: LayOnLookup) -> Non
 def test_the_same_seed_gives_the_same_lookup(
     event: Event, day: Conditions, aims: tuple[np.ndarray, np.ndarray], lay_on: LayOnLookup
 ) -> None:
-    again = lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20)
+    again = lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20, told_members=20)
     assert again == lay_on
 
 
@@ -174,3 +174,18 @@ def test_the_sheet_shares_one_aim_and_counts_its_steps(event: Event) -> None:
     assert day.set_out.aim == day.aim.plan
     told = day.lay_on.columns[0]
     assert not any(told.too_hot)
+
+
+def test_sheet_and_dry_say_the_same_minute() -> None:
+    """Through the front doors; between quarter hours the sheet reads between its rows."""
+    from drybox import api, details
+
+    there = load_event(None, {**SAID, "event.closes": "12:30"})
+    rows = details.sheet_day(there, there.opens_s).lay_on
+    for minute in (0, 20, 45):
+        at = there.opens_s + 60.0 * minute
+        (found,) = api.dry(there, at, ways=("sun_plate",)).ways
+        for name in ("p10", "p50", "p90"):
+            durations = [getattr(row, name) for row in rows.columns[0].duration_s]
+            read = float(np.interp(at, rows.starts_s, durations))
+            assert read == pytest.approx(getattr(found.duration_s, name), abs=60.0), (minute, name)

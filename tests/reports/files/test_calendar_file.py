@@ -44,11 +44,17 @@ def test_the_day_keeps_the_rules_and_parses_back() -> None:
     by_the_rules(content)
     found = events(content)
     said = [str(event["summary"]) for event in found]
-    assert said[0] == "Set the drying box out"
+    assert said[0] == (
+        "Set the drying box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm"
+    )
     assert "Change the fixer" in said
     assert sum(text.startswith("Turn the drying box") for text in said) == 3
     assert sum(text.startswith("Print promised") for text in said) == 32
     assert "Turn the drying box: lay it level" in said
+    assert "Look at ticket 1, plate 1" in said
+    assert "Pull by now: ticket 1, plate 1" in said
+    assert "Break: no sitting begins" in said
+    assert any(text.startswith("Sun on the sitter (Upper Larkmead)") for text in said)
 
 
 def test_times_are_utc_and_end_after_they_start() -> None:
@@ -59,12 +65,29 @@ def test_times_are_utc_and_end_after_they_start() -> None:
     assert all(event["dtend"].dt > event["dtstart"].dt for event in found)
 
 
-def test_every_moment_has_an_alarm_before_it() -> None:
+def test_alarms_ring_at_look_and_pull_by_and_never_at_a_promise() -> None:
+    kinds = {"Look": 0, "Pull": 0, "Print promised": 0}
     for event in events(render_calendar(whole_day(), now_s=NOW_S)):
-        (alarm,) = event.walk("VALARM")
+        alarms = event.walk("VALARM")
+        kind = next((kind for kind in kinds if str(event["summary"]).startswith(kind)), "")
+        if kind:
+            kinds[kind] += 1
+        if kind == "Print promised":
+            assert alarms == []
+            continue
+        (alarm,) = alarms
         assert str(alarm["action"]) == "DISPLAY"
         assert str(alarm["description"])
-        assert timedelta(minutes=-30) <= alarm["trigger"].dt < timedelta(0)
+        wait = alarm["trigger"].dt
+        assert wait == timedelta(0) if kind else timedelta(minutes=-30) <= wait < timedelta(0)
+    assert kinds == {"Look": 29, "Pull": 29, "Print promised": 32}
+
+
+def test_look_and_pull_by_are_the_plans_own_times() -> None:
+    found = {str(event["summary"]): event for event in events(render_calendar([plan()]))}
+    assert found["Look at ticket 1, plate 1"]["dtstart"].dt == datetime.fromtimestamp(at(10.7), UTC)
+    by = found["Pull by now: ticket 1, plate 1"]["dtstart"].dt
+    assert by == datetime.fromtimestamp(at(10.9), UTC)
 
 
 def test_identifiers_are_unique_and_outlive_a_new_plan() -> None:
@@ -102,4 +125,4 @@ def test_hostile_names_keep_the_rules() -> None:
 def test_any_name_keeps_the_rules(name: str) -> None:
     content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_s=NOW_S)
     by_the_rules(content)
-    assert len(events(content)) == 3 + 1 + 3
+    assert len(events(content)) == 3 + 1 + 3 * 3 + 6

@@ -3,16 +3,26 @@ from __future__ import annotations
 import base64
 import hashlib
 import itertools
+import json
+import math
 import re
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 
 from drybox.errors import StoreError
-from drybox.reports.sheet.drawings import day_strip, plan_view, plate_face, side_view
+from drybox.inputs.notes.note import KINDS
+from drybox.planning.one_print.lookups import SKIES
+from drybox.reports.sheet.charts import without_styles
+from drybox.reports.sheet.day_view import sun_at
+from drybox.reports.sheet.drawings import Sun, day_strip, plan_view, plate_face, side_view
 from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet, write_sheet
+from drybox.reports.sheet.pocket import pocket_data
 from tests.reports.invented_day import (
     HOSTILE,
     ZONE,
@@ -25,8 +35,8 @@ from tests.reports.invented_day import (
     whole_day,
 )
 
-ORDER = ["next", "warnings", "aim", "day", "pull", "thermometer", "tickets", "baths", "packing"]
-ORDER += ["cautions", "sources"]
+ORDER = ["next", "tickets", "pull", "aim", "thermometer", "day", "warnings", "cautions", "sources"]
+ORDER += ["to-write", "evening"]
 VOID = {"meta", "link", "input", "br"}
 
 
@@ -88,15 +98,18 @@ def test_the_sheet_is_small_and_names_nothing_outside(text: str, page: Page) -> 
     assert all(value.startswith(("#", "data:,")) for value in named)
 
 
-def test_the_policy_lets_only_our_script_run(text: str) -> None:
+def test_the_policy_lets_only_our_script_and_style_stand(text: str) -> None:
     policy = re.search(r'Content-Security-Policy" content="([^"]*)"', text)
-    scripts = re.findall(r"<script>(.*?)</script>", text, re.DOTALL)
     assert policy is not None
-    assert len(scripts) == 1
-    digest = base64.b64encode(hashlib.sha256(scripts[0].encode()).digest()).decode()
     assert policy[1].startswith("default-src 'none'")
-    assert f"script-src 'sha256-{digest}'" in policy[1]
+    for tag, directive in (("script", "script-src"), ("style", "style-src")):
+        (inside,) = re.findall(rf"<{tag}[^>]*>(.*?)</{tag}>", text, re.DOTALL)
+        digest = base64.b64encode(hashlib.sha256(inside.encode()).digest()).decode()
+        assert f"{directive} 'sha256-{digest}'" in policy[1]
+    assert "unsafe" not in policy[1]
+    assert "http" not in policy[1]
     assert not re.search(r"\son\w+=", text)
+    assert not re.search(r"<[^>]+\sstyle=", text)
 
 
 def test_no_identifier_stands_twice(page: Page) -> None:
@@ -118,9 +131,9 @@ def test_pictures_have_names_and_tables_have_captions(text: str) -> None:
 
 
 def test_colours_of_pictures_follow_the_page(text: str) -> None:
-    plots = re.findall(r'<svg class="plot".*?</svg>', text, re.DOTALL)
-    assert len(plots) == 2
-    for plot in plots:
+    charts = re.findall(r'<svg class="chart".*?</svg>', text, re.DOTALL)
+    assert len(charts) == 2
+    for plot in charts:
         assert not re.search(r"#[0-9a-f]{6}\b", plot)
         assert "<text" in plot
         ET.fromstring(plot.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
@@ -129,7 +142,7 @@ def test_colours_of_pictures_follow_the_page(text: str) -> None:
 def test_the_next_thing_comes_first(page: Page) -> None:
     words = " ".join(" ".join(page.words).split())
     first = words.index("Set the box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm")
-    assert words.index("Next thing to do") < first < words.index("Aim the box")
+    assert words.index("Now and next") < first < words.index("Aim the box")
     assert "Change the fixer" in words
     assert "13:30" in words
 
@@ -151,10 +164,13 @@ def test_hostile_names_stay_text() -> None:
 @pytest.mark.parametrize(
     ("answers", "expected"),
     [
-        ([setout()], {"next", "warnings", "day", "packing", "cautions", "sources"}),
-        ([aim()], {"next", "warnings", "aim", "packing", "cautions", "sources"}),
+        ([setout()], {"next", "warnings", "day", "evening", "cautions", "sources"}),
+        ([aim()], {"next", "warnings", "aim", "evening", "cautions", "sources"}),
         ([lookups()], {"warnings", "pull", "thermometer", "cautions", "sources"}),
-        ([plan()], {"next", "warnings", "tickets", "packing", "cautions", "sources"}),
+        (
+            [plan()],
+            {"next", "warnings", "tickets", "to-write", "evening", "cautions", "sources"},
+        ),
         ([baths()], {"warnings", "baths", "cautions", "sources"}),
     ],
 )
@@ -169,7 +185,7 @@ def test_units_of_the_sheet_are_those_asked_for() -> None:
 
 
 def test_a_lookup_cell_says_when_to_pull_and_how_sure(text: str) -> None:
-    part = text[text.index('id="pull"') : text.index('id="thermometer"')]
+    part = text[text.index('id="pull"') : text.index('id="aim"')]
 
     def row(laid_on: str) -> str:
         found = re.search(
@@ -200,8 +216,11 @@ def test_a_sheet_is_written_whole_and_never_over_another(tmp_path: Path) -> None
 @pytest.mark.parametrize("tilt", [0.0, 5.0, 30.0, 60.0, 90.0])
 def test_drawings_stay_within_their_frame(tilt: float) -> None:
     for drawing in (
-        side_view(tilt, "498 mm"),
-        plan_view(122.0, tilt),
+        *(
+            side_view(tilt, "498 mm", 122.0, sun=Sun(height, 20.0))
+            for height in (-5.0, 3.0, 40.0, 89.0)
+        ),
+        *(plan_view(122.0, tilt, Sun(40.0, azimuth)) for azimuth in (0.0, 95.0, 200.0)),
         plate_face(30.0, 7, "1500 mm to 7 o'clock"),
         plate_face(None, None, "no sun"),
         day_strip([{"laid_on_at": at(10), "minutes": {"p50": 12.0}}], ZONE),
@@ -220,7 +239,7 @@ def test_the_prop_is_drawn_as_high_as_the_tilt_asks() -> None:
         r'class="prop" x1="[\d.]+" y1="([\d.]+)" x2="[\d.]+" y2="([\d.]+)"', side_view(30.0, "x")
     )
     assert prop is not None
-    assert float(prop[1]) - float(prop[2]) == pytest.approx(0.92 * 82 * 0.5, abs=0.1)
+    assert float(prop[1]) - float(prop[2]) == pytest.approx(0.92 * 78 * 0.5, abs=0.1)
 
 
 def _luminance(colour: str) -> float:
@@ -254,3 +273,121 @@ def test_every_colour_can_be_read_in_the_sun_and_told_apart_in_grey(text: str, s
     assert contrast(inks["shade"], inks["paper"]) >= 3.0
     steps = [inks[f"d{step}"] for step in range(6)]
     assert all(contrast(a, b) >= 1.35 for a, b in itertools.pairwise(steps))
+
+
+def _disc(drawing: str) -> tuple[float, float]:
+    found = re.search(r'class="disc" cx="([\d.]+)" cy="([\d.]+)"', drawing)
+    assert found is not None
+    return float(found[1]), float(found[2])
+
+
+def test_the_sun_is_drawn_where_it_stands() -> None:
+    """Before the box to the right, behind it to the left; from above at its own bearing."""
+    before, _ = _disc(side_view(30.0, "x", 180.0, sun=Sun(40.0, 180.0)))
+    behind, _ = _disc(side_view(30.0, "x", 180.0, sun=Sun(40.0, 10.0)))
+    assert before > 112.0 > behind
+    across, down = _disc(plan_view(180.0, 30.0, Sun(40.0, 90.0)))
+    assert across > 140.0
+    assert down == pytest.approx(90.0, abs=0.1)
+    assert "disc" not in side_view(30.0, "x", 180.0, sun=Sun(-2.0, 180.0))
+    assert "disc" not in plan_view(180.0, 30.0, Sun(-2.0, 180.0))
+
+
+def test_the_sun_is_read_between_quarter_hours() -> None:
+    known = lookups()
+    seen = sun_at(known, at(13.2))
+    assert seen is not None
+    assert seen.elevation_deg == pytest.approx(66.0, abs=0.1)
+    assert seen.azimuth_deg == pytest.approx(180.0, abs=0.1)
+    assert sun_at(known, at(3.0)) is None
+
+
+def test_the_first_screen_says_what_is_to_be_known_at_once(page: Page) -> None:
+    words = " ".join(" ".join(page.words).split())
+    first = words[words.index("Now and next") : words.index("Tickets and promises")]
+    for said in (
+        "Last sitter for a dry print 17:00 : ticket 29, promised for 18:15",
+        "No sun on the box 16:00–17:00 : behind the Upper Larkmead: hang new prints on the line",
+        "Sun on the sitter 17:00–18:00",
+        "Break 13:00–13:30",
+        "Last print on the plate 18:00",
+    ):
+        assert said in first
+
+
+def test_the_page_to_write_on_has_blanks_and_a_strip(text: str) -> None:
+    part = text[text.index('id="to-write"') : text.index('id="evening"')]
+    assert part.count('<td class="blank"></td>') == 4 * 32
+    assert part.count("No. <b>") == 32
+    assert "promised <b>11:15 dry</b>" in part
+
+
+def test_the_evening_page_says_what_to_charge() -> None:
+    with_battery = plan()
+    with_battery.inputs.append({"key": "powered.battery", "value": 500.0, "unit": "Wh"})
+    with_battery.inputs.append({"key": "powered.plate_power", "value": 150.0, "unit": "W"})
+    words = " ".join(Page(render_sheet([with_battery, baths()])).words)
+    assert "500 Wh, full, enough for 200 min of 150 W" in words
+    assert words.index("Mix") < words.index("Charge") < words.index("Pack")
+
+
+def test_pictures_without_styles_hold_no_style() -> None:
+    drawn = (
+        '<svg viewBox="0 0 1 1"><defs><style type="text/css">*{a: b}</style></defs>'
+        '<text style="font: 12px sans-serif; text-anchor: middle"/></svg>'
+    )
+    found = without_styles(drawn)
+    assert "style" not in found
+    assert 'font-size="12px" font-family="sans-serif" text-anchor="middle"' in found
+
+
+def test_a_box_that_is_left_alone_has_one_aim_and_no_peg_picture() -> None:
+    known = aim()
+    turn = known.result["turns"][1]
+    known.result.update(turn, from_at=turn["at"], raised_edge="north")
+    alone = replace(known, tables=[])
+    text = render_sheet([alone, lookups()])
+    assert text.count('class="sketch"') == 2
+    assert "under the north edge" in text
+
+
+def test_a_day_of_sixty_tickets_stays_small() -> None:
+    text = render_sheet([plan(sitters=60), setout(), aim(), lookups(), baths()])
+    assert len(text.encode()) < LARGEST_BYTES
+
+
+@pytest.mark.parametrize(
+    "name", [HOSTILE, '"onload="alert(1)', "</section><script>", "&quot;'`{{x}}"]
+)
+def test_names_reach_the_pocket_as_data_only(name: str) -> None:
+    text = render_sheet([plan(name), lookups(name)], title=name)
+    (held,) = [v for _, key, v in Page(text).attributes if key == "data-pocket"]
+    data = json.loads(held)
+    assert held.isascii()
+    assert data["tickets"][1]["name"] == name.replace("\u202e", " ")
+    assert text.count("<script>") == 1
+    assert not re.search(r"<[^>]*\son\w+=", text.replace("&#34;", ""))
+
+
+def test_the_pocket_knows_the_lookups_as_they_are() -> None:
+    data = json.loads(pocket_data(plan(), lookups(), units="metric", places={}))
+    skies = lookups().result["skies"]
+    assert [sky["name"] for sky in data["skies"]] == [sky["sky"] for sky in skies]
+    assert [sky["word"] for sky in data["skies"]][1:] == list(SKIES)
+    for sky, told in zip(data["skies"], skies, strict=True):
+        for ends, load in zip(sky["minutes"], told["loads"], strict=True):
+            known = [load["minutes"][p] for p in ("p10", "p50", "p90")]
+            assert ends == [round(m, 2) if math.isfinite(m) else None for m in known]
+    assert set(data["kinds"].values()) <= set(KINDS)
+    assert data["tickets"][0]["minutes"] == [12.0, 18.0, 24.0]
+    assert data["rules"] == [[at(10), at(18), 75.0, "dry"]]
+
+
+def test_the_sheet_of_a_day_loads_no_plotting_library() -> None:
+    code = (
+        "import sys; from drybox.reports.sheet.page import render_sheet;"
+        "from tests.reports.invented_day import whole_day; render_sheet(whole_day());"
+        "sys.exit('matplotlib' in sys.modules)"
+    )
+    root = Path(__file__).resolve().parents[3]
+    assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0

@@ -1,56 +1,102 @@
 "use strict";
+// The sheet itself: what is due now, parts that fold, boxes that stay ticked. Without it all
+// parts stand open one below the other.
 (function () {
-  var rows = Array.prototype.slice.call(document.querySelectorAll("[data-at]"));
-  var steps = Array.prototype.slice.call(document.querySelectorAll(".steps li"));
-  var box = document.getElementById("now");
-  function at(node) { return Number(node.getAttribute("data-at")); }
-  if (!rows.length) { return; }
-  var all = rows.map(at), first = Math.min.apply(null, all), last = Math.max.apply(null, all);
-  function mark() {
-    var now = Date.now() / 1000;
-    if (now < first - 43200 || now > last + 7200) { return; }
-    ["tbody", ".steps", ".turns"].forEach(function (kind) {
-      document.querySelectorAll(kind).forEach(function (group) {
-        var inside = rows.filter(function (row) { return row.parentNode === group; });
-        var ahead = kind === ".steps" || group.closest("#tickets");
-        var here = inside.filter(function (row) { return ahead ? at(row) >= now : at(row) <= now; });
-        var chosen = ahead ? here[0] : here[here.length - 1];
-        inside.forEach(function (row) {
-          row.classList.toggle("is-now", row === chosen);
-          row.classList.toggle("is-past", at(row) < now && row !== chosen);
-          if (row === chosen) { row.setAttribute("aria-current", "time"); } else { row.removeAttribute("aria-current"); }
-        });
-      });
+  const rows = [...document.querySelectorAll("[data-at]")];
+  const steps = [...document.querySelectorAll(".steps li")];
+  const box = document.getElementById("now");
+  const NEXT_SHOWN = 3;
+  const at = (node) => Number(node.getAttribute("data-at"));
+
+  function markGroup(group, now) {
+    const inside = rows.filter((row) => row.parentNode === group);
+    const ahead = group.matches(".steps") || group.closest("#tickets");
+    const here = inside.filter((row) => (ahead ? at(row) >= now : at(row) <= now));
+    const chosen = ahead ? here[0] : here[here.length - 1];
+    const place = inside.indexOf(chosen);
+    inside.forEach((row, number) => {
+      row.classList.toggle("is-now", row === chosen);
+      row.classList.toggle("is-past", at(row) < now && row !== chosen);
+      const near = number >= place - 1 && number <= place + NEXT_SHOWN;
+      row.classList.toggle("is-far", place >= 0 && !near);
+      if (row === chosen) {
+        row.setAttribute("aria-current", "time");
+      } else {
+        row.removeAttribute("aria-current");
+      }
     });
-    var next = steps.filter(function (step) { return at(step) >= now; })[0];
-    if (box && next && box.getAttribute("data-for") !== next.getAttribute("data-at")) {
-      box.setAttribute("data-for", next.getAttribute("data-at"));
-      box.textContent = "";
-      Array.prototype.forEach.call(next.childNodes, function (part) {
-        var copy = part.cloneNode(true);
-        if (copy.nodeName === "TIME") { var strong = document.createElement("b"); strong.appendChild(copy); copy = strong; }
-        box.appendChild(copy);
-      });
+  }
+
+  function showNext(now) {
+    const next = steps.find((step) => at(step) >= now);
+    if (!box || !next || box.getAttribute("data-for") === next.getAttribute("data-at")) {
+      return;
     }
-  }
-  function filter() {
-    var table = document.querySelector("#tickets .wide");
-    if (!table) { return; }
-    var tools = document.createElement("div"), field = document.createElement("input");
-    tools.className = "tools";
-    field.type = "search";
-    field.placeholder = "Find a ticket";
-    field.setAttribute("aria-label", "Find a ticket");
-    field.addEventListener("input", function () {
-      var wanted = field.value.trim().toLowerCase();
-      table.querySelectorAll("tbody tr").forEach(function (row) {
-        row.hidden = wanted !== "" && row.querySelector("th").textContent.toLowerCase().indexOf(wanted) < 0;
-      });
+    box.setAttribute("data-for", next.getAttribute("data-at"));
+    box.textContent = "";
+    next.childNodes.forEach((part) => {
+      let copy = part.cloneNode(true);
+      if (copy.nodeName === "TIME") {
+        const strong = document.createElement("b");
+        strong.appendChild(copy);
+        copy = strong;
+      }
+      box.appendChild(copy);
     });
-    tools.appendChild(field);
-    table.parentNode.insertBefore(tools, table);
   }
-  filter();
-  mark();
-  setInterval(mark, 30000);
+
+  function mark() {
+    const now = Date.now() / 1000;
+    const all = rows.map(at);
+    if (now < Math.min(...all) - 43200 || now > Math.max(...all) + 7200) {
+      return;
+    }
+    document.querySelectorAll("tbody, .steps, .turns").forEach((group) => markGroup(group, now));
+    showNext(now);
+  }
+
+  // A heading becomes a button that shows and hides what stands below it.
+  function foldable(section) {
+    const heading = section.querySelector("h2");
+    const button = document.createElement("button");
+    button.type = "button";
+    button.append(...heading.childNodes);
+    heading.append(button);
+    function set(open) {
+      section.classList.toggle("folded", !open);
+      button.setAttribute("aria-expanded", String(open));
+    }
+    button.addEventListener("click", () => set(section.classList.contains("folded")));
+    set(window.matchMedia("(min-width: 48rem)").matches);
+  }
+
+  // A list of which only what is near now is shown gets a button for the rest.
+  function shortened(list, words) {
+    const section = list.closest("section");
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "rest";
+    button.textContent = words;
+    button.setAttribute("aria-pressed", "false");
+    button.addEventListener("click", () => {
+      const whole = list.classList.toggle("short") === false;
+      button.setAttribute("aria-pressed", String(whole));
+    });
+    list.classList.add("short");
+    section.append(button);
+  }
+
+  document.documentElement.classList.add("scripted");
+  document.querySelectorAll("[data-fold]").forEach(foldable);
+  if (steps.length > NEXT_SHOWN) {
+    shortened(steps[0].parentNode, "The whole day");
+  }
+  const lookup = document.querySelector("#pull tbody");
+  if (lookup) {
+    shortened(lookup, "All hours");
+  }
+  if (rows.length) {
+    mark();
+    setInterval(mark, 30000);
+  }
 }());

@@ -1,0 +1,142 @@
+"""Wind on the box at its tilt: when it lets go, what holds it, how steep it may stand today."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from drybox.inputs.event.box import Box
+from drybox.inputs.event.event import Event
+from drybox.physics.wind_on_box import (
+    PropStand,
+    holding_mass_kg,
+    sliding_gust_m_s,
+    tipping_gust_m_s,
+)
+from drybox.planning.aim.search import AimPlan
+from drybox.tables import load_table
+
+Stretch = tuple[float, float]
+
+LEAST_TILT_DEG = 10.0
+"""A box tilted less is as good as flat on the ground: wind does not get beneath. [deg]"""
+
+EVERY_S = 600.0
+
+
+@dataclass(frozen=True)
+class WindOnBox:
+    """What gusts at the box do to it at one tilt; ``gust_m_s`` is None where no wind was told.
+
+    ``ballast_kg`` is what it lacks to stand the gusts told, ``steeper_kg`` what would let it be
+    tilted as steep as a prop allows, where they do not; the box is flat under `LEAST_TILT_DEG`.
+    """
+
+    tilt_deg: float
+    tips_m_s: float
+    slides_m_s: float
+    gust_m_s: float | None
+    ballast_kg: float
+    steeper_kg: float = 0.0
+
+    @property
+    def flat(self) -> bool:
+        """Whether it lies flat, as good as safe from tipping."""
+        return self.tilt_deg < LEAST_TILT_DEG
+
+    @property
+    def lets_go_m_s(self) -> float:
+        """The gust at which it tips or slides, whichever comes first. [m/s]"""
+        return min(self.tips_m_s, self.slides_m_s)
+
+    @property
+    def stands(self) -> bool:
+        """Whether it stands the gusts told; also where none were told."""
+        return self.flat or self.gust_m_s is None or self.gust_m_s <= self.lets_go_m_s
+
+
+def prop_stand(box: Box) -> PropStand:
+    """Return the box on its prop, with the coefficients by which is warned."""
+    table = load_table("box_wind")
+    return PropStand(
+        mass_kg=box.mass_kg + box.ballast_kg,
+        area_m2=box.wind_area_m2,
+        pressure_coeff=table["pressure"]["warning"].value,
+        push_frac=table["pressure"]["push"].value,
+        friction_coeff=table["friction"]["ground"].value,
+        air_density_kg_m3=table["air"]["density"].value,
+    )
+
+
+def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
+    """Return the strongest gust at the box in a stretch; None where no wind was told. [m/s]
+
+    Notes
+    -----
+    From the mean wind at 10 m, in any terrain: row ``gust`` of table ``box_wind``.
+    """
+    weather = event.weather
+    if not weather.wind_told:
+        return None
+    known = np.isfinite(weather.wind_10m_m_s)
+    if not known.any():
+        return None
+    moments = np.append(np.arange(stretch[0], stretch[1], EVERY_S), stretch[1])
+    mean = np.interp(moments, weather.mid_s[known], weather.wind_10m_m_s[known])
+    return float(mean.max() * load_table("box_wind")["gust"]["near_ground"].value)
+
+
+def wind_on_box(event: Event, tilt_deg: float, stretch: Stretch) -> WindOnBox:
+    """Return what the wind of a stretch does to the box at a tilt."""
+    stand, gust = prop_stand(event.box), gust_at_box_m_s(event, stretch)
+    lacks = 0.0
+    if gust is not None:
+        lacks = max(float(mass) for mass in holding_mass_kg(stand, tilt_deg, gust)) - stand.mass_kg
+    return WindOnBox(
+        tilt_deg=tilt_deg,
+        tips_m_s=float(tipping_gust_m_s(stand, tilt_deg)),
+        slides_m_s=float(sliding_gust_m_s(stand, tilt_deg)),
+        gust_m_s=gust,
+        ballast_kg=max(lacks, 0.0),
+    )
+
+
+def most_tilt_in_wind_deg(event: Event, stretch: Stretch) -> float:
+    """Return how steep the box may stand: as a prop holds, and as the gusts told let it. [deg]
+
+    0 where the gusts would take it at any tilt.
+    """
+    most = event.box.most_tilt_deg
+    gust = gust_at_box_m_s(event, stretch)
+    if gust is None:
+        return most
+    stand = prop_stand(event.box)
+    tilts = np.append(np.arange(LEAST_TILT_DEG, most, 1.0), most)
+    let_go = np.minimum(tipping_gust_m_s(stand, tilts), sliding_gust_m_s(stand, tilts))
+    held = tilts[(let_go >= gust) & (tilts <= most)]
+    return float(held.max()) if held.size else 0.0
+
+
+def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
+    """Return what the wind does to the box at the steepest of its aims; None where none is known.
+
+    Parameters
+    ----------
+    event : Event
+        Its box, how it is aimed, and the weather.
+    plan : AimPlan or None
+        The aims; None for a fixed one.
+    """
+    box = event.box
+    if box.aim_tilt_deg is not None:
+        tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_s)
+    elif plan is not None:
+        aims = (plan.single,) if box.aim_mode == "best" else plan.turns
+        tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_s, aims[-1].until_s)
+    else:
+        return None
+    found = wind_on_box(event, tilt, stretch)
+    if plan is None or plan.most_tilt_deg >= box.most_tilt_deg:
+        return found
+    return replace(found, steeper_kg=wind_on_box(event, box.most_tilt_deg, stretch).ballast_kg)

@@ -1,0 +1,138 @@
+"""The sheet's first screen: what is to be known at once; and the page of the evening before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from drybox.reports.sheet.drawings import Sun
+from drybox.reports.text.answer import Answer
+from drybox.reports.text.phrases import clock, listed, say
+
+CHARGE = ("Phone and a spare battery", "Thermometer and scales: fresh batteries")
+BEFORE = (
+    "Look at the forecast once more and make this sheet anew",
+    "Put this file on the phone, open it once, tap a ticket for a try and take it back",
+    "Print the day: one page for the hands, one to write on",
+)
+
+
+def sun_at(lookups: Answer | None, when: float) -> Sun | None:
+    """Return where the sun stands at a time, read between the quarter hours that are known."""
+    rows = lookups.result.get("quarters", ()) if lookups else ()
+    for before, after in pairwise(rows):
+        if before["at"] <= when <= after["at"]:
+            share = (when - before["at"]) / (after["at"] - before["at"])
+            turn = after["sun_azimuth_true_deg"] - before["sun_azimuth_true_deg"]
+            turn = (turn + 180.0) % 360.0 - 180.0
+            rise = after["sun_elevation_deg"] - before["sun_elevation_deg"]
+            return Sun(
+                before["sun_elevation_deg"] + share * rise,
+                (before["sun_azimuth_true_deg"] + share * turn) % 360.0,
+            )
+    return None
+
+
+def facts(answers: Mapping[str, Answer]) -> list[dict[str, str]]:
+    """Return what is to be known at once, each a few words and what they mean.
+
+    The last sitter for a dry print, the hours without sun and what to do then, sun on the
+    sitter, breaks, and until when the plate is of use.
+    """
+    plan, setout = answers.get("plan"), answers.get("setout")
+    found = _last_dry(plan) if plan else []
+    zone = next(iter(answers.values())).timezone
+    found += _no_sun(plan, setout, zone)
+    if plan:
+        found += [
+            _fact(
+                f"Sun on the sitter {_span(gap, zone)}",
+                f"{gap['spot']}: into open shade, or hang a white cloth",
+            )
+            for gap in plan.result.get("breaks", ())
+            if gap["use"] == "camera"
+        ]
+        rests = [_span(gap, zone) for gap in plan.result.get("pauses", ())]
+        if rests:
+            found.append(_fact(f"Break {listed(rests)}", "no sitting begins then"))
+    if setout and setout.result.get("last_load_at") is not None:
+        last = clock(setout.result["last_load_at"], zone)
+        found.append(_fact(f"Last print on the plate {last}", "later none dries there for sure"))
+    return found
+
+
+def _fact(what: str, more: str) -> dict[str, str]:
+    return {"what": what, "more": more}
+
+
+def _span(gap: Mapping[str, Any], zone: str) -> str:
+    return f"{clock(gap['from_at'], zone)}–{clock(gap['until_at'], zone)}"
+
+
+def _last_dry(plan: Answer) -> list[dict[str, str]]:
+    sitters = plan.result.get("sitters", ())
+    if not sitters:
+        return []
+    last = plan.result.get("last_dry_ticket")
+    row = next((sitter for sitter in sitters if str(sitter["ticket"]) == str(last)), None)
+    if row is None or row.get("promise_at") is None:
+        return [_fact("No print can be promised dry", "the tickets say how each goes home")]
+    sits, by = clock(row["sitting_at"], plan.timezone), clock(row["promise_at"], plan.timezone)
+    return [_fact(f"Last sitter for a dry print {sits}", f"ticket {last}, promised for {by}")]
+
+
+def _no_sun(plan: Answer | None, setout: Answer | None, zone: str) -> list[dict[str, str]]:
+    """Return the stretches without sun on the box, and what to do with the prints meanwhile."""
+    gaps: list[dict[str, Any]] = []
+    if plan:
+        gaps = [dict(gap) for gap in plan.result.get("breaks", ()) if gap["use"] == "box"]
+    elif setout:
+        rows = setout.result.get("blocked", ())
+        gaps = [row | {"cause": row["name"]} for row in rows if row.get("passed_frac", 0.0) < 0.5]
+    line = bool(plan and (plan.result.get("slots") or {}).get("line"))
+    found = []
+    for gap in gaps:
+        cause = f"behind the {gap['cause']}: " if gap.get("cause") else ""
+        until = clock(gap["until_at"], zone)
+        todo = f"hang new prints on the line, or wait with them until {until}"
+        if not line:
+            todo = f"keep new prints wet until {until}"
+        found.append(_fact(f"No sun on the box {_span(gap, zone)}", f"{cause}{todo}"))
+    return found
+
+
+def charging(answers: Mapping[str, Answer], units: str) -> list[str]:
+    """Return what is to be charged the evening before."""
+    told = {row["key"]: row["value"] for answer in answers.values() for row in answer.inputs}
+    found = list(CHARGE)
+    battery = told.get("powered.battery")
+    if isinstance(battery, int | float):
+        watts = told.get("powered.plate_power") or told.get("powered.air_power")
+        lasts = ""
+        if isinstance(watts, int | float) and watts > 0:
+            lasts = f", enough for {60 * battery / watts:.0f} min of {watts:.0f} W"
+        found.insert(0, f"Battery of the powered drier: {battery:g} Wh, full{lasts}")
+        found.insert(1, "Its inverter and residual-current breaker, tried once under load")
+    return found
+
+
+def evening(answers: Mapping[str, Answer], units: str, goods: Sequence[str]) -> dict[str, Any]:
+    """Return the page of the evening before: pack, mix, charge, and what else is done then."""
+    baths = answers.get("baths")
+    return {
+        "pack": list(goods),
+        "charge": charging(answers, units) if goods else [],
+        "before": list(BEFORE) if goods else [],
+        "mix": [
+            f"{row['what']}: {_amount(row, units)}"
+            for row in (baths.result.get("bring") or () if baths else ())
+        ],
+    }
+
+
+def _amount(row: Mapping[str, Any], units: str) -> str:
+    key = {"ml": "amount_ml", "l": "amount_l"}.get(str(row.get("unit")))
+    if key is None:
+        return f"{row.get('amount'):g} {row.get('unit') or ''}".strip()
+    return say(key, row["amount"], units, digits=int(row["unit"] == "l"))

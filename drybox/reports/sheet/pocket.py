@@ -1,0 +1,166 @@
+"""What the pocket page works from: tickets, lookups and names, as numbers for its script."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from drybox.inputs.notes.note import KINDS, NAMES
+from drybox.reports.text.answer import Answer
+from drybox.reports.text.phrases import local_day, printable
+
+FLATTEN_MIN = 10.0
+"""Under flat weight where the plan does not say (judgement). [min]"""
+
+READING_KEPT_MIN = 20.0
+"""How long a plate reading stands for prints laid on after it (judgement). [min]"""
+
+STEPS = {
+    "sat": ("sat",),
+    "laid": ("laid",),
+    "dry": ("dry",),
+    "handed": ("handed", "handed-over", "handed_over", "gone", "given"),
+}
+"""What is tapped, and the kinds of note that say it, the first that is known."""
+
+
+def note_kinds() -> dict[str, str]:
+    """Return the kind of note of each tap; empty where notes have none."""
+    return {
+        step: next((kind for kind in kinds if kind in KINDS), "") for step, kinds in STEPS.items()
+    }
+
+
+def pocket_data(
+    plan: Answer,
+    lookups: Answer | None,
+    *,
+    units: str,
+    places: Mapping[str, str],
+    title: str = "",
+) -> str:
+    """Return what the script reads, as JSON in plain ASCII.
+
+    Parameters
+    ----------
+    plan : Answer
+        Its tickets.
+    lookups : Answer, optional
+        Minutes to dry by the clock under each sky, and by the thermometer.
+    units : str
+        Of thermometer readings typed.
+    places : mapping of str to str
+        What the ways of drying are called.
+    title : str
+        Of the event.
+    """
+    sitters = plan.result.get("sitters", ())
+    told = {row["key"]: row["value"] for row in plan.inputs}
+    names = {name: printable(str(told.get(f"{name}.name") or "")) for name in NAMES}
+    names["event"] = names["event"] or printable(title)
+    names["place"] = names["place"] or printable(str(plan.place.get("name") or ""))
+    begin = min((float(row["sitting_at"]) for row in sitters), default=0.0)
+    data = {
+        "day": local_day(begin, plan.timezone),
+        "zone": plan.timezone,
+        "us": units == "us",
+        "names": names,
+        "kinds": note_kinds(),
+        "keptMin": READING_KEPT_MIN,
+        "tickets": [_ticket(row, places) for row in sitters],
+        "rules": [
+            [
+                _whole(rule["from_at"]),
+                _whole(rule["until_at"]),
+                rule["promise_after_min"],
+                _how(rule),
+            ]
+            for rule in plan.result.get("sit_now") or ()
+            if _finite(rule.get("promise_after_min"))
+        ],
+        **(_lookups(lookups) if lookups else {"skies": [], "starts": [], "meter": None}),
+    }
+    return json.dumps(data, separators=(",", ":"), allow_nan=False)
+
+
+def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]:
+    way = row.get("way")
+    on, dry, ready = row.get("laid_on_at"), row.get("dry_at") or {}, row.get("ready_at") or {}
+    ends = [_after(dry.get(p), on) for p in ("p10", "p50", "p90")]
+    flat = _after(ready.get("p50"), dry.get("p50"))
+    return {
+        "ticket": printable(str(row["ticket"])),
+        "name": printable(str(row.get("name") or "")),
+        "sits": _whole(row["sitting_at"]),
+        "on": _whole(on) if way else None,
+        "way": way or "",
+        "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
+        "minutes": ends,
+        "flat": FLATTEN_MIN if flat is None or flat < 0.0 else flat,
+        "by": _whole(row.get("promise_at")),
+        "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
+        "how": _how(row),
+    }
+
+
+def _how(row: Mapping[str, Any]) -> str:
+    return str(row.get("hand_over") or "dry").replace("_", " ")
+
+
+def _whole(at: Any) -> int | None:
+    return round(float(at)) if _finite(at) else None
+
+
+def _after(later: Any, sooner: Any) -> float | None:
+    """Return the minutes between two moments, None where one is not known."""
+    if not (_finite(later) and _finite(sooner)):
+        return None
+    return round((float(later) - float(sooner)) / 60.0, 2)
+
+
+def _finite(value: Any) -> bool:
+    return isinstance(value, int | float) and math.isfinite(value)
+
+
+def _ends(minutes: Mapping[str, float]) -> list[float | None]:
+    return [round(minutes[p], 2) if _finite(minutes[p]) else None for p in ("p10", "p50", "p90")]
+
+
+def _lookups(lookups: Answer) -> dict[str, Any]:
+    skies: Sequence[Mapping[str, Any]] = lookups.result["skies"]
+    first = skies[0]["loads"] if skies else ()
+    return {
+        "starts": [_whole(load["laid_on_at"]) for load in first],
+        "skies": [
+            {
+                "name": sky["sky"],
+                "word": sky.get("word", ""),
+                "minutes": [_ends(load["minutes"]) for load in sky["loads"]],
+                "hot": [int(load["too_hot"]) for load in sky["loads"]],
+            }
+            for sky in skies
+        ],
+        "meter": _meter(lookups.result["thermometer"]),
+        "damp": [
+            [_whole(row["at"]), round(row["humidity_frac"], 2)]
+            for row in lookups.result.get("quarters", ())[::4]
+        ],
+    }
+
+
+def _meter(pairs: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
+    if not pairs:
+        return None
+    readings = sorted({pair["plate_temp_c"] for pair in pairs})
+    damp = sorted({pair["humidity_frac"] for pair in pairs})
+    found = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    return {
+        "readings": [round(reading, 2) for reading in readings],
+        "damp": damp,
+        "hot": [int(found[damp[0], reading]["too_hot"]) for reading in readings],
+        "minutes": [
+            [_ends(found[share, reading]["minutes"]) for reading in readings] for share in damp
+        ],
+    }

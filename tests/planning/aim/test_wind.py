@@ -1,0 +1,72 @@
+"""Gusts that were told cap the tilt; wind that was not told warns of nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+import drybox
+from drybox.inputs.event.event import Event, load_event
+from drybox.planning.aim.wind import day_wind, gust_at_box_m_s, most_tilt_in_wind_deg, wind_on_box
+from tests.planning.short_day import SHORT_DAY
+
+WINTER = SHORT_DAY | {"event.date": "2027-01-20", "weather.sky": "clear"}
+
+
+def event(**told: object) -> Event:
+    return load_event(None, WINTER | {key.replace("__", "."): told[key] for key in told})
+
+
+def hours(there: Event) -> tuple[float, float]:
+    return there.opens_s, there.closes_s
+
+
+def test_the_gust_at_the_box_is_a_tenth_over_the_wind_told() -> None:
+    there = event(weather__wind="8 m/s")
+    assert gust_at_box_m_s(there, hours(there)) == pytest.approx(8.8)
+    assert gust_at_box_m_s(event(), hours(event())) is None
+
+
+def test_a_wind_that_nobody_told_caps_nothing() -> None:
+    assert most_tilt_in_wind_deg(event(), hours(event())) == pytest.approx(60.0)
+    found = wind_on_box(event(), 45.0, hours(event()))
+    assert found.stands
+    assert found.ballast_kg == 0.0
+
+
+def test_in_gusts_the_box_is_tilted_less_and_ballast_lets_it_stand_again() -> None:
+    calm, windy = event(weather__wind="3 m/s"), event(weather__wind="10 m/s")
+    steep, capped = (drybox.aim(there).plan for there in (calm, windy))
+    assert steep.most_tilt_deg == pytest.approx(60.0)
+    assert 10.0 <= capped.most_tilt_deg < 60.0
+    assert all(turn.tilt_deg <= capped.most_tilt_deg + 1e-6 for turn in capped.turns)
+    found = day_wind(windy, capped)
+    assert found is not None
+    assert found.stands
+    lacks = wind_on_box(windy, 60.0, hours(windy)).ballast_kg
+    assert lacks > 0.0
+    weighed = event(weather__wind="10 m/s", box__ballast=f"{lacks + 0.01:.3f} kg")
+    assert most_tilt_in_wind_deg(weighed, hours(weighed)) == pytest.approx(60.0)
+
+
+def test_in_a_storm_it_lies_flat() -> None:
+    storm = event(weather__wind="20 m/s")
+    plan = drybox.aim(storm).plan
+    assert plan.most_tilt_deg == 0.0
+    assert {turn.tilt_deg for turn in plan.turns} == {0.0}
+    found = day_wind(storm, plan)
+    assert found is not None
+    assert found.flat
+    assert found.steeper_kg > 0.0
+
+
+def test_a_fixed_aim_is_left_alone_and_its_lack_of_ballast_told() -> None:
+    fixed = event(weather__wind="12 m/s", box__bearing="S", box__tilt="50 deg")
+    found = day_wind(fixed, None)
+    assert found is not None
+    assert not found.stands
+    assert found.ballast_kg > 0.0
+
+
+def test_the_box_weighs_what_plate_and_bin_do_unless_it_was_weighed() -> None:
+    assert event().box.mass_kg == pytest.approx(0.4 * 0.5 * 0.003 * 7850 + 1.0, rel=0.01)
+    assert event(box__mass="8 kg").box.mass_kg == 8.0
