@@ -113,6 +113,9 @@ def baths_and_water(
     setup, plan, why_not, day = wet.day_wash(), None, "", None
     try:
         plan = plan_wash(setup, seed=seed)
+        if wet.event is not None and not wet.paced:
+            inputs = read_day_inputs(wet.event)
+            plan = wash_of_day(wet.event, inputs, members=members, seed=seed)
     except NoAnswerError as error:
         why_not = str(error)
     if plan is not None and wet.event is not None and not wet.paced:
@@ -143,6 +146,48 @@ def baths_and_water(
         wash=water,
     )
     return replace(found, sittings=number, wash=plan, no_wash=why_not), source
+
+
+def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> WashPlan:
+    """Return how the prints of a day are washed: in the least time, if the day's water lasts.
+
+    Parameters
+    ----------
+    event, inputs
+        The event, its process and wash.
+    members, seed : int
+        Drawn days and their seed.
+
+    Notes
+    -----
+    Where a day's water is told and does not last, it is the wash in least water.
+    """
+    usual = plan_wash(inputs.wash)
+    limit_m3 = inputs.day.water_m3
+    if limit_m3 is None:
+        return usual
+    wet = wet_supplies(event, usual, members=members, seed=seed)
+    baths = day_baths(event, inputs, wet.water, wet.prints)
+    lasts = water_l(baths.bring) <= limit_m3 * 1e3
+    return usual if lasts else plan_wash(inputs.wash, "least water")
+
+
+WATER = "water for rinsing and washing"
+
+
+def water_l(bring: tuple[Supply, ...]) -> float:
+    """Return the water of a packing list. [L]"""
+    return sum(supply.amount for supply in bring if supply.what == WATER)
+
+
+def liquids_kg(bring: tuple[Supply, ...]) -> float:
+    """Return what water and baths of a packing list weigh, at the density of water. [kg]"""
+    litres = {"l": 1.0, "ml": 1e-3}
+    return sum(
+        supply.amount * litres.get(supply.unit, 0.0)
+        for supply in bring
+        if "canisters" not in supply.what
+    )
 
 
 def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
