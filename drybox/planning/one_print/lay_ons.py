@@ -62,6 +62,7 @@ def lay_ons(
     starts_s: Array,
     *,
     coarse: bool = False,
+    longest_s: float = LONGEST_S,
 ) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
@@ -95,7 +96,7 @@ def lay_ons(
         prints=prints,
         laid_on_s=laid,
         plate_temp_k=warm[rows].ravel(),
-        horizon_s=LONGEST_S,
+        horizon_s=longest_s,
         past_dry=False,
         pace=COARSE_PACE if coarse else None,
     )
