@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, cast
 
 from drybox.arguments import (
     LARGEST_SEED,
@@ -33,7 +33,7 @@ from drybox.arguments import (
 )
 from drybox.details import season_weather
 from drybox.errors import InputError, NoAnswerError
-from drybox.said import Asked, with_question
+from drybox.said import Asked, under_skies, with_question
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from drybox.planning.season.tour import TourStop
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import Goal, WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
 
-T = TypeVar("T")
 DRY_MEMBERS, SET_OUT_MEMBERS, PLAN_MEMBERS = 200, 60, 200
 MOST_SET_OUT_MEMBERS = 1000
 MOST_SITTINGS = 10_000
@@ -98,10 +98,7 @@ def load_event(
 def read_notes(path: str | Path | None = None) -> list[Note]:
     """Return the field notes standing, in the order written; none where there is no file.
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        The file; ``DRYBOX_NOTES`` or the user's data folder by default.
+    The file is ``path``, else ``DRYBOX_NOTES`` or the one in the user's data folder.
     """
     from drybox.inputs.notes.store import NoteStore
 
@@ -186,7 +183,7 @@ def set_out(
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def dry(
@@ -230,7 +227,7 @@ def dry(
         result = dry_print(under, at_s, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
         return with_question(result, Asked(under, size, drawn))
 
-    return _under_skies(asked, found)
+    return under_skies(asked, found)
 
 
 def finish(
@@ -301,6 +298,24 @@ def plan_day(
     return with_question(found, Asked(found.event, size, drawn))
 
 
+def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1) -> DayMoments:
+    """Return the moments of an event day in order, as plan, aim and setting out find them.
+
+    Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
+    The arguments are those of `plan_day`.
+    """
+    from drybox.planning.whole_day.moments import plan_moments
+
+    asked, drawn = _event(event), seed_of(seed)
+    size = {"members": members_of(members, PLAN_MEMBERS), "set_out_members": SET_OUT_MEMBERS}
+
+    def found(under: Event) -> DayMoments:
+        asked = Asked(under, size["members"], drawn)
+        return with_question(plan_moments(under, seed=drawn, **size), asked)
+
+    return under_skies(asked, found)
+
+
 def wash(
     event: Event | WetSide | str | Path | None = None,
     overrides: Mapping[str, object] | None = None,
@@ -350,31 +365,42 @@ def baths(
     overrides : mapping of str to object, optional
         By key of an event file, such as ``{"process.name": "bleach reversal"}``.
     sittings : int, optional
-        Pictures still to make; by pace and hours by default.
+        Pictures still to make; by default those of the event's sitters that are reached, as
+        `plan_day` has them, or by pace and hours without an event or where a pace is told.
     used : mapping of str to int, optional
         Sheets a bath has had already, such as ``{"fixer": 12}``.
     seed : int
-        Of the draws behind the wash water.
+        Of the draws behind the wash water, as of `plan_day`.
     """
+    from drybox.planning.day.supplies import wet_supplies
     from drybox.planning.wet.baths import WashWater, plan_baths
     from drybox.planning.wet.wash import plan_wash
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
-    number = round(wet.day_s * wet.process.pace_1_s) if sittings is None else sittings
+    carried, setup = wet.carry_over_m3(), wet.day_wash()
+    plan, why_not = None, ""
+    try:
+        plan = plan_wash(setup, seed=drawn)
+    except NoAnswerError as error:
+        why_not = str(error)
+    day = None
+    if plan is not None and wet.event is not None and not wet.paced:
+        day = wet_supplies(wet.event, plan, members=PLAN_MEMBERS, seed=drawn)
+    number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
+    if day is not None:
+        number, source = day.prints, "those of the day's sitters that are reached"
+    if sittings is not None:
+        number, source = sittings, "option --sittings"
     number = count(number, "sittings", 0, MOST_SITTINGS)
-    source = "pace and hours" if sittings is None else "option --sittings"
     wet.settings.record("sittings", number, "", source)
     had = {
         str(bath): count(sheets, f"used {bath}", 0, LARGEST_SEED)
         for bath, sheets in (used or {}).items()
     }
-    carried, setup = wet.carry_over_m3(), wet.wash()
-    plan, why_not, water = None, "", WashWater()
-    try:
-        plan = plan_wash(setup, seed=drawn)
-    except NoAnswerError as error:
-        why_not = str(error)
-    else:
+    water = WashWater()
+    if day is not None:
+        water = day.water_for(number)
+    elif plan is not None:
         batches = -(-number // setup.prints)
         water = WashWater(
             total_m3=batches * plan.water_total_m3,
@@ -426,10 +452,8 @@ def tour(
     ----------
     stops : sequence of Stop, str or Path
         The fairs, or the path of a table of them.
-    seed : int
-        Of the draws.
-    tick : callable
-        Called as each is done.
+    seed, tick : int, callable
+        Of the draws; called as each is done.
     """
     from drybox.inputs.event.tour import read_tour
     from drybox.planning.season.tour import tour as go
@@ -453,10 +477,8 @@ def calibrate(
         The first tells box, paper and place; further ones tell other places or days.
     notes : sequence of Note, optional
         Those standing; by default all of `read_notes`.
-    now_s : float, optional
-        The clock, written into the fit; now by default. [s]
-    seed : int
-        Of the draws.
+    now_s, seed : float, int, optional
+        The clock, written into the fit; now by default. [s] Of the draws.
     """
     from drybox.planning.calibration.calibration import calibrate as fit
 
@@ -487,14 +509,3 @@ def _wet_side(
     if isinstance(event, Kind):
         return event
     return read_wet_side(None if event is None else _event(event, False), overrides or {})
-
-
-def _under_skies(event: Event, found: Callable[[Event], T]) -> T:
-    """Return what is found for an event; under both skies where cloud and sun were not told."""
-    from drybox.planning.scenario.both_skies import both_skies
-
-    skies = both_skies(event)
-    if skies is None:
-        return found(event)
-    clear: Any = found(skies.clear)
-    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
 
 from drybox.details import declination_deg
 
@@ -22,9 +22,12 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
+AS_AIR = "the air's"
+"""How the source of a water temperature begins that is the air's."""
 
 
 def in_units(found: Answer, units: str) -> Answer:
@@ -56,6 +59,17 @@ def with_question(result: T, asked: Asked) -> T:
     return result
 
 
+def under_skies(event: Event, found: Callable[[Event], T]) -> T:
+    """Return what is found for an event; under both skies where cloud and sun were not told."""
+    from drybox.planning.scenario.both_skies import both_skies
+
+    skies = both_skies(event)
+    if skies is None:
+        return found(event)
+    clear: Any = found(skies.clear)
+    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))
+
+
 def asked_of(result: object) -> Asked:
     """Return what a result is the answer to: the event, under the sky that it is for, and so on.
 
@@ -75,7 +89,7 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
 
     Parameters
     ----------
-    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, DayMoments and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -143,6 +157,12 @@ def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     return plan_answer(found, clear=found.other_sky, **shown)
 
 
+def _say_day(found: DayMoments, asked: Asked, **shown: Any) -> Answer:
+    from drybox.reports.answers.day import day_answer
+
+    return day_answer(found, **shown)
+
+
 def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
     """Return what an answer about the wet side says of place, inputs and assumptions."""
     from drybox.reports.text.answer import echo_inputs, place_of
@@ -157,12 +177,23 @@ def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
     }
 
 
+def _with_air(answer: Answer, wet: WetSide, units: str) -> Answer:
+    """Return an answer about water as warm as the air, with what is usual of that air."""
+    from drybox.reports.text.weather_words import usual_said
+
+    if wet.event is None or not any(one.source.startswith(AS_AIR) for one in wet.settings.resolved):
+        return answer
+    lead = [*answer.lead[:1], *usual_said(wet.event, units), *answer.lead[1:]]
+    return replace(answer, lead=lead)
+
+
 def _say_wash(found: WashPlan, asked: Asked, *, units: str) -> Answer:
     from drybox.reports.answers.wash import wash_answer
 
     assert asked.wet is not None
     assert asked.setup is not None
-    return wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
+    said = wash_answer(asked.setup, found, **said_of_wet(asked.wet, units))
+    return _with_air(said, asked.wet, units)
 
 
 def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
@@ -183,7 +214,7 @@ def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
             f"Prints are washed {together}, {changes} changes each, aim "
             f"'{asked.setup.target.name}'; see 'drybox wash' for ways that take less water."
         )
-    return baths_answer(asked.wet.process, found, **said)
+    return _with_air(baths_answer(asked.wet.process, found, **said), asked.wet, units)
 
 
 def _say_season(found: Season, asked: Asked, **shown: Any) -> Answer:
@@ -207,6 +238,7 @@ _ANSWERS: dict[str, Callable[..., Answer]] = {
     "DryResult": _say_dry,
     "FinishResult": _say_finish,
     "DayPlan": _say_plan,
+    "DayMoments": _say_day,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,
     "Season": _say_season,

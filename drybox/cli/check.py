@@ -44,10 +44,12 @@ def command(options: Options, values: bool) -> None:
 def answer_of(event: Event) -> Answer:
     """Return every resolved value with its source, and the doubts."""
     from drybox.inputs.event.day import read_day_inputs
+    from drybox.inputs.finish.finishing import read_finishing
     from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 
-    day = read_day_inputs(event)
-    inputs = echo_inputs([*event.resolved, *day.resolved])
+    day, finishing = read_day_inputs(event), event.reread()
+    read_finishing(finishing, flatten_s=event.limits.flatten_s)
+    inputs = echo_inputs([*event.resolved, *day.resolved, *finishing.resolved])
     columns = (
         Column("key", "Value"),
         Column("value", "is", digits=None),

@@ -219,6 +219,7 @@ _EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     },
     "--air-temp": {"metavar": "TEMP", "help": "Of the air in the shade, like 24C or 75F."},
     "--humidity": {"metavar": "SHARE", "help": "Of the air, like 45 %."},
+    "--rain": {"metavar": "RAIN", "help": "All day: a chance like 40 %, 0.5 mm/h, yes or no."},
     "--wind": {"metavar": "SPEED", "help": "At 10 m over open ground, like 3 m/s or 7 mph."},
 }
 _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
@@ -369,6 +370,7 @@ def _overrides(given: dict[str, Any]) -> dict[str, object]:
         "weather.air_temp": given.pop("air_temp", None),
         "weather.humidity": given.pop("humidity", None),
         "weather.wind": given.pop("wind", None),
+        "weather.rain": given.pop("rain", None),
     }
     return {key: value for key, value in said.items() if value is not None}
 

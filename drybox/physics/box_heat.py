@@ -68,7 +68,8 @@ class PlateModel:
     cover : CoverModel or None
         The cover.
     heater_w_m2, heater_temp_k, heater_band_k : float
-        A powered plate: full power, thermostat, and the band over which it throttles.
+        A powered plate: full power (an array where some cases are switched off), thermostat, and
+        the band over which it throttles.
     convection_factor : float or array
         Multiplies every convection coefficient. [-]
     forced_factor : float or array
@@ -93,7 +94,7 @@ class PlateModel:
     sheet_conduction_w_k: float
     reflected_back_frac: float = 0.0
     cover: CoverModel | None = None
-    heater_w_m2: float = 0.0
+    heater_w_m2: Array | float = 0.0
     heater_temp_k: float = 0.0
     heater_band_k: float = 2.0
     convection_factor: Array | float = 1.0

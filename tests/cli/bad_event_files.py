@@ -111,7 +111,7 @@ ROWS = [
     toml("43 turns", "half a turn", {"drying.most_turns": "2.5"}, 2, "not a whole number from 0"),
     toml("43 tilt", "over the top", {"box.most_tilt": '"95 deg"'}, 2, "is outside 0 deg to 90 deg"),
     toml("43 set out", "too late", {"event.set_out": '"23:30"'}, 2, "is not before the closing"),
-    file("empty", "an empty file", "", 2, "the date is missing"),
+    file("empty", "an empty file", "", 2, "the latitude is missing"),
     file("no table", "no table", "sunny day", 2, "not valid TOML"),
     file("key twice", "a key twice", "[place]\nname = 'a'\nname = 'b'\n", 2, "line 3"),
     file("wide", "another encoding", event_text({}).encode("utf-16"), 2, "is not UTF-8 text"),

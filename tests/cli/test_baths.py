@@ -43,13 +43,21 @@ def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
     assert any("silver-bearing" in supply["what"] for supply in result["take_home"])
 
 
-def test_sittings_come_from_pace_and_hours_when_not_given(capsys: Captured) -> None:
-    found = record(capsys, demo())
-    values = {item["key"]: item for item in found["inputs"]}
-    assert values["sittings"]["value"] == 32
-    assert values["process.pace"]["source"].endswith("(practice)")
+def test_sittings_are_the_event_s_or_come_from_the_pace_told(capsys: Captured) -> None:
     slow = record(capsys, demo(), "--pace", "2 /h")
-    assert {i["key"]: i for i in slow["inputs"]}["sittings"]["value"] == 16
+    values = {item["key"]: item for item in slow["inputs"]}
+    assert values["sittings"]["value"] == 16
+    assert values["sittings"]["source"] == "pace and hours"
+
+
+def test_baths_and_plan_pack_the_same_list(capsys: Captured) -> None:
+    baths = record(capsys, demo())["result"]
+    more = ("--members", "200", "--no-what-if", "--plate-slots", "0", "--line-slots", "0")
+    assert main(["plan", demo(), *more, "--format", "json"]) == 0
+    planned = json.loads(capsys.readouterr().out)["result"]
+    for supply in baths["bring"]:
+        assert supply in planned["bring"]
+    assert baths["take_home"] == planned["take_home"]
 
 
 def test_the_wash_water_of_the_day_is_brought_and_its_first_part_goes_home(

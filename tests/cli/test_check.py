@@ -84,7 +84,7 @@ def test_an_option_takes_the_place_of_the_file(demo: str, capsys: Captured) -> N
 @pytest.mark.parametrize(
     ("args", "status", "words"),
     [
-        ([], 2, "the date is missing"),
+        ([], 2, "the latitude is missing"),
         (["no.toml"], 4, "there is no file no.toml"),
         (["https://example.org/fair.toml"], 2, "is a web address"),
         (["--latitude", "95", "--longitude", "3", "--date", "2027-06-12"], 2, "-90 to 90"),

@@ -199,7 +199,6 @@ def test_resin_coated_paper_is_told_to_keep_off_hot_metal(tmp_path: Path) -> Non
         (["--latitude", "95", "--longitude", "10", "--date", "2027-06-12"], 2, "latitude 95"),
         ([*PLACE[:4], "--date", "2027-02-29"], 2, "date 2027-02-29 does not exist"),
         ([*PLACE[:4], "--date", "06/07/2026"], 2, "year first"),
-        (PLACE[:4], 2, "the date is missing"),
         (["--date", "2027-06-12"], 2, "the latitude is missing"),
         ([*PLACE, "--at", "25:00"], 2, "not between 00:00 and 23:59 (option --at)"),
         ([*PLACE[:4], "--date", "2027-03-28", "--at", "02:30"], 2, "use 01:59 or 03:00"),

@@ -33,6 +33,6 @@ def kept_on_other_days(
     means = plan.run.setup.means
     wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
     simulation = DaySimulation(event, inputs, plan.told, draws)
-    (run,) = simulation.run([SetUp(means, wet)], [plan.run.ways])
+    (run,) = simulation.run([SetUp(means, wet)], [plan.run.choice])
     columns = columns_of(draws, plan.tickets)
     return kept_shares(plan.tickets, plan.hours, run, columns=columns, day=inputs.day)

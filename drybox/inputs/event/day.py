@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.event.place import read_obstacle
 from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_s, read_sitters
 from drybox.inputs.event.spots import BOX, CAMERA, Spot, chosen_spot, read_spots
-from drybox.inputs.event.ways import LINE_WAYS
+from drybox.inputs.event.ways import WAY
 from drybox.inputs.text.settings import Section, row_source
 from drybox.tables import load_table
 
@@ -23,9 +23,24 @@ if TYPE_CHECKING:
 
 DAY_KEYS = (
     *SITTER_KEYS, "operators", "breaks", "sitting", "finishing", "wait_limit", "vessels",
-    "wash_trays", "plate_slots", "line_slots", BOX, CAMERA,
+    "wash_trays", "plate_slots", "line_slots", "screen_slots", "blotter_slots",
+    "warm_plate_slots", "warm_air_slots", "water", BOX, CAMERA,
 )  # fmt: skip
 MOST_OF_ANYTHING = 100
+WATER_LIMITS_M3 = (1e-4, 10.0)
+LINES = ("line_shade", "line_sun")
+USUAL_WAYS = ("sun_plate", "line_shade")
+"""Those that take part in a day without being listed or powered."""
+SLOT_KEYS = {
+    "sun_plate": "plate_slots",
+    "line_shade": "line_slots",
+    "line_sun": "line_slots",
+    "screen_shade": "screen_slots",
+    "blotters": "blotter_slots",
+    "warm_plate": "warm_plate_slots",
+    "warm_air": "warm_air_slots",
+}
+"""Key of ``[event]`` with the places on each way; every line has so many clips."""
 
 
 @dataclass(frozen=True)
@@ -33,8 +48,10 @@ class Day:
     """What `plan` needs beyond place, box, paper, process and weather; times in seconds.
 
     ``sitters`` are in order of arrival; with ``rate_1_s`` they come by chance and the list is
-    empty, each with ``prints``. ``plate_slots`` None means as many as fit. ``line_way`` is the
-    way of drying that the line stands for. ``vessels`` counts each bath's tanks or trays.
+    empty, each with ``prints``. ``slots`` are the places on each way of drying that takes part,
+    by its key; on metal None means as many as fit. ``line_slots`` are the clips of one line, of
+    which one more could be hung. ``water_m3`` is what there is to rinse and wash with all day,
+    None without a limit. ``vessels`` counts each bath's tanks or trays.
     """
 
     sitters: tuple[Sitter, ...]
@@ -49,10 +66,9 @@ class Day:
     wait_limit_s: float
     vessels: Mapping[str, int]
     wash_trays: int
-    wash_together: int
-    plate_slots: int | None
+    slots: Mapping[str, int | None]
     line_slots: int
-    line_way: str
+    water_m3: float | None
     sitting_spread_log: float
     stage_spread_log: float
     camera_spot: Spot | None
@@ -88,8 +104,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         row = table[item][column]
         return whole_number(section, key, low, int(row.value), row_source("day", item, row))
 
-    line_way = next((way for way in event.ways or LINE_WAYS if way in LINE_WAYS), "")
-    on_plate = event.ways is None or "sun_plate" in event.ways
+    line_slots = count("line_slots", "line", "slots", 0)
     return Day(
         sitters=sitters,
         rate_1_s=rate,
@@ -103,10 +118,9 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),
         vessels=_vessels(section, process),
         wash_trays=count("wash_trays", "wash", "trays", 1),
-        wash_together=int(table["wash"]["together"].value),
-        plate_slots=_plate_slots(section) if on_plate else 0,
-        line_slots=count("line_slots", "line", "slots", 0) if line_way else 0,
-        line_way=line_way or LINE_WAYS[0],
+        slots=_slots(section, event, line_slots),
+        line_slots=line_slots,
+        water_m3=section.quantity("water", "volume", WATER_LIMITS_M3, None, "default: no limit"),
         sitting_spread_log=table["spread"]["sitting_log"].value,
         stage_spread_log=table["spread"]["stage_log"].value,
         camera_spot=camera,
@@ -145,11 +159,33 @@ def whole_number(section: Section, key: str, low: int, default: int, source: str
     return value
 
 
-def _plate_slots(section: Section) -> int | None:
-    if "plate_slots" not in section:
-        section.record("plate_slots", "as many as fit", "", "default")
-        return None
-    return whole_number(section, "plate_slots", 0, 0, "")
+def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | None]:
+    """Return the places on each way that takes part; None on metal for as many as fit.
+
+    Those listed under ``ways``; else the sun plate, a line in the shade, the powered ways that
+    have their power, and those whose places are told.
+    """
+    table = load_table("day")
+    found: dict[str, int | None] = {}
+    for way, kind in WAY.items():
+        key = SLOT_KEYS[way]
+        if kind.power and not getattr(event.powered, f"{kind.power}_w", 0.0):
+            continue
+        usual = way in USUAL_WAYS or bool(kind.power) or (key in section and way not in LINES)
+        if not (usual if event.ways is None else way in event.ways):
+            continue
+        if way in LINES:
+            found[way] = line_slots
+        elif not kind.metal:
+            row = table[way]["slots"]
+            source = row_source("day", way, row)
+            found[way] = whole_number(section, key, 0, int(row.value), source)
+        elif key in section:
+            found[way] = whole_number(section, key, 0, 0, "")
+        else:
+            section.record(key, "as many as fit", "", "default")
+            found[way] = None
+    return found
 
 
 def _breaks(section: Section, event: Event) -> tuple[tuple[float, float], ...]:
@@ -215,7 +251,7 @@ def read_day_inputs(event: Event) -> DayInputs:
         Naming the key, its line and what would be right.
     """
     from drybox.inputs.wet.process import read_process
-    from drybox.inputs.wet.wash import read_wash
+    from drybox.inputs.wet.wash import of_the_day, read_wash
 
     settings = event.reread()
     process = read_process(settings)
@@ -229,14 +265,10 @@ def read_day_inputs(event: Event) -> DayInputs:
         resin_coated=coated,
         fixing_s=process.fixing_s,
     )
-    if "prints" not in settings.tables.get("process", {}).get("wash", {}):
-        row = load_table("day")["wash"]["together"]
-        wash = replace(wash, prints=day.wash_together)
-        settings.record("process.wash.prints", wash.prints, "", row_source("day", "wash", row))
     return DayInputs(
         process=process,
         day=day,
-        wash=wash,
+        wash=of_the_day(settings, wash),
         resolved=tuple(settings.resolved),
         assumptions=tuple(settings.assumptions),
         warnings=tuple(settings.warnings),

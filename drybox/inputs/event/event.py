@@ -27,6 +27,7 @@ from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
 from drybox.readable import Readable
 
 if TYPE_CHECKING:
+    from drybox.inputs.finish.curls import NotedCurl
     from drybox.inputs.notes.fits import KeptFit
     from drybox.inputs.notes.note import Note
     from drybox.inputs.weather.weather import Weather
@@ -55,11 +56,12 @@ class Event(Readable):
 
     ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
     ``opens_s`` and ``closes_s`` are the fair's hours; ``set_out_s`` is when the box is set out,
-    None where it was not told. ``ways`` are some of `WAYS`, or None where
-    all are to be looked at. ``tables`` is the event file with the options laid over it; further
-    tables are read from a fresh `reread`. ``fit`` is what the field notes taught of box and
-    paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen`` are the
-    readings noted of its plate, or of the air under its cover, on that day, in order of time.
+    None where it was not told; ``curled`` are the lifts noted of its paper. ``ways`` are some of
+    `WAYS`, or None where all are to be looked at. ``tables`` is the event file with the options
+    laid over it; further tables are read from a fresh `reread`. ``fit`` is what the field notes
+    taught of box and paper, where `drybox.inputs.notes.fitted_event.use_fit` put it in; ``seen``
+    are the readings noted of its plate, or of the air under its cover, on that day, in order of
+    time.
     """
 
     name: str
@@ -81,6 +83,7 @@ class Event(Readable):
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
     settings: Settings = field(repr=False, compare=False)
+    curled: tuple[NotedCurl, ...] = field(default=(), repr=False, compare=False)
     fit: KeptFit | None = field(default=None, repr=False, compare=False)
     seen: tuple[Note, ...] = field(default=(), repr=False, compare=False)
 
@@ -105,7 +108,9 @@ class Event(Readable):
 
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
-        return Settings(self.settings.file, self.settings.options)
+        settings = Settings(self.settings.file, self.settings.options)
+        settings.air_temp_k = self.weather.mean_air_temp_k(self.opens_s, self.closes_s)
+        return settings
 
 
 def load_event(

@@ -40,9 +40,6 @@ WAY = {
 WAYS = tuple(WAY)
 WAY_NAMES = {key: way.name for key, way in WAY.items()}
 ON_PLATE = tuple(key for key, way in WAY.items() if way.metal)
-LINE_WAYS = ("line_shade", "line_sun", "screen_shade")
-"""Those in which many prints hang or lie free, in the order in which a day looks for one."""
-
 _SHORT = {
     "plate": "sun_plate",
     "line": "line_shade",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from drybox.inputs.event.day import whole_number
+from drybox.inputs.finish.stages import FinishStage, read_stages
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import row_source
 from drybox.tables import load_table
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 KEYS = (
     *("boards", "prints_per_pair", "weight", "blotters", "blotter_humidity"),
-    *("press", "press_temp", "home_humidity", "hottest"),
+    *("press", "press_temp", "home_humidity", "hottest", "stages", "minutes", "helpers"),
 )
 HOTTEST = ("in the hand", "bag in the sun", "parked car")
 """The hottest place that a print meets on its way home, each an item of table ``flattening``."""
@@ -38,6 +39,8 @@ class Finishing:
     ``blotters`` go to each print, in balance with ``blotter_activity``, None where that is the
     day's own air. ``press_w`` is a heated press's power, None without one. ``home_activity`` is
     the humidity of the room that the print will hang in, ``hottest`` the place on its way there.
+    ``stages`` are what a print goes through after drying, none where only flat weight is planned;
+    ``helpers`` are pairs of hands that do nothing else.
     """
 
     pairs: int
@@ -49,6 +52,8 @@ class Finishing:
     press_temp_k: float
     home_activity: float
     hottest: str
+    stages: tuple[FinishStage, ...]
+    helpers: int
 
     def __post_init__(self) -> None:
         check_ranges(self, LIMITS)
@@ -71,8 +76,15 @@ class Pulled:
     sheet_kg: float | None = None
 
 
-def read_finishing(settings: Settings) -> Finishing:
+def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
     """Return what the table ``[finishing]`` says; what is left out comes from table ``flattening``.
+
+    Parameters
+    ----------
+    settings : Settings
+        The event's, read anew.
+    flatten_s : float
+        How long a print lies under flat weight. [s]
 
     Raises
     ------
@@ -87,17 +99,20 @@ def read_finishing(settings: Settings) -> Finishing:
         item, column = row
         return section.property(key, dimension, LIMITS[field], "flattening", item, column)
 
-    def count(key: str, low: int, row: tuple[str, str]) -> int:
+    def count(key: str, low: int, *, row: tuple[str, str]) -> int:
         item, column = row
         value = table[item][column]
         source = row_source("flattening", item, value)
         return whole_number(section, key, low, int(value.value), source)
 
+    pairs = count("boards", 0, row=("boards", "pairs"))
+    together = count("prints_per_pair", 1, row=("boards", "prints_per_pair"))
+    press_w = section.quantity("press", "power", LIMITS["press_w"], None, "default: no press")
     return Finishing(
-        pairs=count("boards", 0, ("boards", "pairs")),
-        prints_per_pair=count("prints_per_pair", 1, ("boards", "prints_per_pair")),
+        pairs=pairs,
+        prints_per_pair=together,
         board_mass_kg=of("weight", "mass", "board_mass_kg", row=("boards", "mass")),
-        blotters=count("blotters", 0, ("blotter", "per_print")),
+        blotters=count("blotters", 0, row=("blotter", "per_print")),
         blotter_activity=section.quantity(
             "blotter_humidity",
             "fraction",
@@ -105,10 +120,17 @@ def read_finishing(settings: Settings) -> Finishing:
             None,
             "default: as damp as the day's air",
         ),
-        press_w=section.quantity("press", "power", LIMITS["press_w"], None, "default: no press"),
+        press_w=press_w,
         press_temp_k=of("press_temp", "temperature", "press_temp_k", row=("press", "temp")),
         home_activity=of("home_humidity", "fraction", "home_activity", row=("home", "humidity")),
         hottest=_hottest(section),
+        stages=read_stages(
+            section,
+            flatten_s=flatten_s,
+            places=pairs * together,
+            powered=press_w is not None,
+        ),
+        helpers=whole_number(section, "helpers", 0, 0, "default: nobody for finishing alone"),
     )
 
 

@@ -37,7 +37,16 @@ _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
     "ghi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
     "dni_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
     "dhi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
+    "rain_kg_m2_s": {
+        "mm": ("mm", 1 / 3600, 0.0),
+        "mm/h": ("mm/h", 1 / 3600, 0.0),
+        "in": ("in", 25.4 / 3600, 0.0),
+    },
+    "rain_frac": {"%": ("%", 0.01, 0.0), "frac": ("fraction", 1.0, 0.0)},
 }
+PER_ROW = ("mm", "in")
+"""Units of rain that are of a row's whole interval; their factor is that of an hour."""
+
 _SPELLINGS = {
     "c": ("°c", "degc", "deg_c", "celsius", "c", "ºc", "grad"),
     "f": ("°f", "degf", "deg_f", "fahrenheit", "f", "ºf"),
@@ -52,6 +61,9 @@ _SPELLINGS = {
     "kpa": ("kpa",),
     "pa": ("pa",),
     "inhg": ("inhg", "in_hg"),
+    "mm/h": ("mm/h", "mm_h", "mm/hr", "mm_per_h"),
+    "mm": ("mm",),
+    "in": ("inch", "inches"),
     "oktas": ("oktas", "okta", "eighths", "/8"),
     "tenths": ("tenths", "tenth", "/10"),
     "kw/m2": ("kw/m2", "kw_m2", "kwm2", "kw_m-2", "kw/m^2"),
@@ -65,6 +77,10 @@ _NOT_USED = re.compile(
     r"soil|\blow\b|\bmid\b|\bhigh\b|tilted|\bgti\b|terrestrial|sunshine|leaf|vapou?r|chill|index|"
     r"heat|base|type|extra|clear"
 )
+_RAIN_CHANCE = re.compile(
+    r"\bpop\b|(rain|precip\w*) (prob\w*|chance)|(prob\w*|chance) (of )?(rain|precip\w*)"
+)
+_RAIN = re.compile(r"^(total )?(rain|rainfall|precip|precipitation)( amount| intensity)?$")
 _QUANTITIES = (
     ("dni_w_m2", re.compile(r"\bdni\b|direct normal|beam normal")),
     ("dhi_w_m2", re.compile(r"\bdhi\b|diffuse")),
@@ -133,7 +149,7 @@ def read_heading(index: int, heading: str, where: str = "") -> Column:
         return Column(index=index, heading=heading, quantity="time", unit=zone)
     if _DATE.search(words.removesuffix(" utc")):
         return Column(index=index, heading=heading, quantity="date", unit=zone)
-    quantity = "" if _NOT_USED.search(words) else _quantity(words)
+    quantity = _rain(words) or ("" if _NOT_USED.search(words) else _quantity(words))
     if not quantity:
         return Column(index, heading, "")
     if not unit:
@@ -196,6 +212,8 @@ def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column,
         "humidity_frac": ("%" if highest > 1.5 else "frac", True),
         "wind_10m_m_s": ("m/s" if highest <= FASTEST_M_S else "", False),
         "cloud_frac": ("%" if highest > 10 else "", True),
+        "rain_frac": ("%" if highest > 1.5 else "frac", True),
+        "rain_kg_m2_s": ("mm", False),
         "pressure_pa": ("pa" if highest > 2e4 else "hpa" if highest > 300 else "", True),
     }.get(column.quantity, ("" if 0.0 < highest <= BRIGHTEST_KW_M2 else "w/m2", True))
     if not unit:
@@ -230,6 +248,19 @@ def _split_unit(heading: str) -> tuple[str, str]:
             if base[-1] in " _,:;-." or spelling[0] in "%°º/":
                 return base, _UNIT_OF[spelling]
     return plain, "oktas" if plain in ("oktas", "okta") else ""
+
+
+def _rain(words: str) -> str:
+    """Return what a heading tells of rain, or nothing.
+
+    Examples
+    --------
+    >>> _rain("precipitation probability"), _rain("rain"), _rain("rain code")
+    ('rain_frac', 'rain_kg_m2_s', '')
+    """
+    if _RAIN_CHANCE.search(words):
+        return "rain_frac"
+    return "rain_kg_m2_s" if _RAIN.search(words) else ""
 
 
 def _quantity(words: str) -> str:

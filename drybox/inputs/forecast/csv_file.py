@@ -19,7 +19,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import InputError
-from drybox.inputs.forecast.columns import BRIGHTEST_KW_M2, Column, guess_unit, read_heading
+from drybox.inputs.forecast.columns import (
+    BRIGHTEST_KW_M2,
+    PER_ROW,
+    Column,
+    guess_unit,
+    read_heading,
+)
 from drybox.inputs.forecast.times import read_times
 from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_column
 from drybox.inputs.weather.usual_air import Usual
@@ -107,6 +113,7 @@ def parse_forecast(
     times_s, role, time_note = _read_when(table, timezone)
     order, doubts = _put_in_order(table, times_s)
     times = times_s[order]
+    step_s = float(np.median(np.diff(times))) if times.size > 1 else HOUR_S
     columns: dict[str, Array] = {}
     understood = [time_note]
     used: set[int] = set()
@@ -123,9 +130,9 @@ def parse_forecast(
         doubts += [doubt] * bool(doubt) + list(masks) + _say_dark(column, masked)
         understood.append(f"{LIMITS[quantity].label}: column '{column.heading}' in {column.unit}")
         if masked is not None:
-            columns[quantity] = masked
+            per_row = quantity == "rain_kg_m2_s" and column.unit in PER_ROW
+            columns[quantity] = masked * (HOUR_S / step_s if per_row else 1.0)
     understood += _say_rest(table, used)
-    step_s = float(np.median(np.diff(times))) if times.size > 1 else HOUR_S
     start_s = times - step_s if role == "end" else times
     end_s = times + step_s if role == "start" else times
     doubts += _say_gaps(times, step_s)

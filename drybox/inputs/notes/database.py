@@ -7,10 +7,11 @@ new file is put in place whole. Every fault becomes one line; none makes or chan
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import sqlite3
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from drybox.errors import StoreError
 from drybox.inputs.notes.note import Note
 
 APPLICATION_ID = 0x64727962  # "dryb"
-SCHEMA_VERSION = 3  # 1 had no fits, 2 no time that was promised
+SCHEMA_VERSION = 3  # 1 had no fits, 2 no time that was promised, no checksums
 FITS_SINCE = 2
 WAIT_S = 5.0
 STRANDED_S = 60.0
@@ -81,7 +82,7 @@ class NoteFile:
                 connection.execute("BEGIN")  # one state, whoever writes meanwhile
                 self._examine(connection)
                 yield connection
-        except sqlite3.Error as fault:
+        except (sqlite3.Error, UnicodeDecodeError) as fault:
             raise self._said(fault) from None
 
     @contextlib.contextmanager
@@ -92,17 +93,32 @@ class NoteFile:
             with contextlib.closing(_connect(self.path)) as connection:
                 connection.execute("BEGIN EXCLUSIVE")
                 self._examine(connection)
-                for command in _newer(self.version(connection)):
-                    connection.execute(command)
+                self._grow(connection)
                 yield connection
                 connection.execute("COMMIT")
-        except sqlite3.Error as fault:  # closing has rolled back
+        except (sqlite3.Error, UnicodeDecodeError) as fault:  # closing has rolled back
             raise self._said(fault) from None
 
     def version(self, connection: sqlite3.Connection) -> int:
         """Return the schema of the store behind a connection."""
         (version,) = connection.execute("PRAGMA user_version").fetchone()
         return int(version)
+
+    def _grow(self, connection: sqlite3.Connection) -> None:
+        """Bring an older store to the schema of today."""
+        if self.version(connection) >= SCHEMA_VERSION:
+            return
+        for command in _newer(self.version(connection)):
+            connection.execute(command)
+        rows = connection.execute(f"SELECT {', '.join(COLUMNS)} FROM note").fetchall()
+        for row in rows:
+            connection.execute(*sum_of(row))
+
+    def sums(self, connection: sqlite3.Connection) -> dict[str, str] | None:
+        """Return the checksum of each note by its id, None in a store older than checksums."""
+        if self.version(connection) < SCHEMA_VERSION:
+            return None
+        return dict(connection.execute("SELECT id, digest FROM checksum").fetchall())
 
     def columns(self, connection: sqlite3.Connection) -> tuple[str, ...]:
         """Return the columns of a note that the store behind a connection has."""
@@ -158,8 +174,10 @@ class NoteFile:
                 mend = "put the file of the field notes back beside it, or move it away"
                 raise StoreError("a journal lies here without its field notes", str(stray), mend)
 
-    def _said(self, fault: sqlite3.Error) -> StoreError:
-        """Return a fault of SQLite in words."""
+    def _said(self, fault: Exception) -> StoreError:
+        """Return a fault of SQLite, or of text that is none, in words."""
+        if isinstance(fault, UnicodeDecodeError):
+            return self.damaged("a text in it is none")
         name = getattr(fault, "sqlite_errorname", "")
         where = str(self.path)
         for begins, what, mend in _FAULTS:
@@ -237,24 +255,40 @@ def _schema() -> list[str]:
         "BEGIN",
         *_table("note", columns),
         *_fits_schema(),
+        *_sums_schema(),
         "COMMIT",
     ]
 
 
+def _sums_schema() -> list[str]:
+    """Return the commands that make room for a checksum a note."""
+    columns = ["id TEXT NOT NULL UNIQUE", "digest TEXT NOT NULL"]
+    return [*_table("checksum", columns), f"PRAGMA user_version = {SCHEMA_VERSION}"]
+
+
+def digest_of(row: Sequence[object]) -> str:
+    """Return what a row of notes, its columns in order, comes to: another for any change."""
+    return hashlib.sha256(repr(tuple(row)).encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def sum_of(row: Sequence[object]) -> tuple[str, tuple[object, str]]:
+    """Return the command that keeps a row's checksum, and its values."""
+    id_ = row[COLUMNS.index("id")]
+    return "INSERT INTO checksum (id, digest) VALUES (?, ?)", (id_, digest_of(row))
+
+
 def _newer(version: int) -> list[str]:
     """Return the commands that bring a store of an older schema up to this one."""
-    if version >= SCHEMA_VERSION:
-        return []
     fits = [] if version >= FITS_SINCE else _fits_schema()
     columns = [f"ALTER TABLE note ADD COLUMN {name} {kind}" for name, kind in ADDED.items()]
-    return [*fits, *columns, f"PRAGMA user_version = {SCHEMA_VERSION}"]
+    return [*fits, *columns, *_sums_schema()]
 
 
 def _fits_schema() -> list[str]:
     """Return the commands that make room for fits, in a store that has none."""
     columns = ["id TEXT NOT NULL UNIQUE", "made_s INTEGER NOT NULL"]
     columns += [f"{name} TEXT NOT NULL" for name in ("box", "paper", "body")]
-    return [*_table("fit", columns), f"PRAGMA user_version = {SCHEMA_VERSION}"]
+    return [*_table("fit", columns), "PRAGMA user_version = 2"]
 
 
 def _table(name: str, columns: list[str]) -> list[str]:

@@ -16,6 +16,7 @@ from drybox.inputs.event.box import Box, Cover
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.event.place import Place
+from drybox.inputs.finish.curls import noted_curls
 from drybox.inputs.notes.fits import MODEL, FitStore, KeptFit, differing
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore
@@ -183,6 +184,8 @@ def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = 
             return event
         mend = f"{fault.mend}; --uncalibrated does without".removeprefix("; ")
         raise StoreError(fault.what, fault.where, mend) from None
+    if calibrated:
+        event = replace(event, curled=noted_curls(notes, event.paper.name))
     own = (event.box.name, event.paper.name)
     fit = next((one for one in fits if (one.box, one.paper) == own), None)
     if fit is None and calibrated:

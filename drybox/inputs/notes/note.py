@@ -60,7 +60,7 @@ class Note:
     mass_kg : float or None
         Mass of all the sheets on the scale. [kg]
     width_m, height_m : float or None
-        Size of one weighed sheet. [m]
+        Size of one weighed sheet; of kind ``curl`` how high its edges stand over its middle. [m]
     cloud_frac, humidity_frac : float or None
         Share of the sky under cloud, relative humidity. [-]
     wind_m_s : float or None
@@ -141,6 +141,13 @@ KINDS: dict[str, Kind] = {
     "shadow": Kind("shadow on the box", "shadow came", ("state",), (), ("came", "went")),
     "tank": Kind("tank spent", "tank fixer 31", ("bath", "sheets")),
     "promise": Kind("promise", "promise 7 kept", ("ticket", "state"), (), ("kept", "missed")),
+    "curl": Kind(
+        "height of a curled print's edges",
+        "curl 7 12mm, or with the air's humidity: curl 7 12mm 35%",
+        ("ticket", "height_m"),
+        ("humidity_frac",),
+    ),
+    "flat": Kind("print found flat", "flat 7", ("ticket",), ("humidity_frac",)),
     "undo": Kind("note taken back", "undo", ("undoes",)),
 }
 
@@ -266,7 +273,7 @@ def _check_fields(note: Note, kind: Kind, where: str) -> None:
         raise InputError(f"{kind.what}: {_plain(name)} does not belong to it", where, form)
     if note.kind == "sky" and not present & set(SKY_FIELDS):
         raise InputError("weather seen: nothing given", where, form)
-    if (note.width_m is None) != (note.height_m is None):
+    if note.kind != "curl" and (note.width_m is None) != (note.height_m is None):
         raise InputError("sheet size has one side only", where, 'write it like "4x5 in"')
 
 
@@ -291,7 +298,10 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
                 f"{high:g} °C",
                 where,
             )
-    for name, (plain, factor, unit, low, high) in _RANGES.items():
+    curl = {"height_m": ("height of the edges", 1e3, "mm", 0.1, 500.0)}
+    for name, (plain, factor, unit, low, high) in (
+        _RANGES | (curl if note.kind == "curl" else {})
+    ).items():
         value = getattr(note, name)
         if value is not None and not low <= round(value * factor, 6) <= high:
             raise out_of_range(

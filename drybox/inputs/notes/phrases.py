@@ -313,6 +313,26 @@ def _promise(rest: str, kind: str) -> dict[str, Any]:
     return {"ticket": ticket, "state": state.lower()} | ({"remark": by} if by else {})
 
 
+_HUMID = r"(?: (?:in |at )?(?P<humidity>\d[\d.,]* ?%)(?: air| humidity)?)?"
+_FORMS = {
+    "curl": rf"(?P<ticket>\S+) (?P<lift>\S*\d\S*(?: (?:mm|cm|in|inch|inches))?){_HUMID}",
+    "flat": rf"(?P<ticket>\S+){_HUMID}",
+}
+
+
+def _curl(rest: str, kind: str) -> dict[str, Any]:
+    """Return what ``7 12mm``, ``7 12 mm 35%`` or, of a flat print, ``7 35%`` says."""
+    match = re.fullmatch(_FORMS[kind], rest, re.IGNORECASE)
+    if match is None:
+        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+    found: dict[str, Any] = _ticket(match["ticket"], kind)
+    if kind == "curl":
+        found["height_m"] = parse_quantity(match["lift"], "length", KINDS[kind].what)
+    if match["humidity"]:
+        found["humidity_frac"] = parse_quantity(match["humidity"], "fraction", "humidity")
+    return found
+
+
 _MEASURES = (
     ("humidity_frac", "fraction", "humidity", r"\d[\d.,]* ?%"),
     ("wind_m_s", "speed", "wind", r"\d[\d.,]* ?(?:m/s|km/h|kmh|kph|mph|kn|kt|knots)"),
@@ -380,4 +400,6 @@ _PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {
     "shadow": _shadow,
     "tank": _tank,
     "promise": _promise,
+    "curl": _curl,
+    "flat": _curl,
 }

@@ -26,7 +26,7 @@ from pathlib import Path
 import platformdirs
 
 from drybox.errors import InputError, StoreError
-from drybox.inputs.notes.database import COLUMNS, ENVIRONMENT_NAME, NoteFile
+from drybox.inputs.notes.database import COLUMNS, ENVIRONMENT_NAME, NoteFile, digest_of, sum_of
 from drybox.inputs.notes.note import Note, check_note
 
 READINGS = ("plate", "air-in-box", "sky")
@@ -200,14 +200,18 @@ class NoteStore:
         marks = ", ".join("?" * len(COLUMNS))
         command = f"INSERT INTO note ({', '.join(COLUMNS)}) VALUES ({marks})"
         for note in notes:
-            connection.execute(command, [getattr(note, name) for name in COLUMNS])
+            row = [getattr(note, name) for name in COLUMNS]
+            connection.execute(command, row)
+            connection.execute(*sum_of(row))
 
     def _all(self, connection: sqlite3.Connection) -> list[Note]:
         columns = self._file.columns(connection)
         rows = connection.execute(f"SELECT {', '.join(columns)} FROM note ORDER BY seq").fetchall()
-        notes = []
+        notes, sums = [], self._file.sums(connection)
         for row in rows:
             values = dict(zip(columns, row, strict=True))
+            if sums is not None and sums.get(values["id"]) != digest_of(row):
+                raise self._file.damaged(f"note {values['id']} was changed")
             try:
                 notes.append(check_note(Note(**values)))
             except (InputError, TypeError) as fault:

@@ -18,7 +18,7 @@ from unicodedata import category
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, parse_quantity, plain_number, written_unit
+from drybox.units import DIMENSIONS, celsius, parse_quantity, plain_number, written_unit
 
 
 @dataclass(frozen=True)
@@ -89,6 +89,8 @@ class Settings:
         self.resolved: list[Resolved] = []
         self.assumptions: list[str] = []
         self.warnings: list[str] = []
+        self.air_temp_k: float | None = None
+        """Of the event's hours, for water that was not told how warm; None without an event."""
         for key in self.options:
             for displaced in DISPLACED.get(key, ()):
                 if displaced not in self.options:
@@ -297,6 +299,27 @@ class Section:
         value = self.quantity(key, dimension, limits, row.value, row_source(table, item, row))
         assert value is not None  # the default is a number
         return value
+
+    def water_temperature(
+        self, key: str, limits: tuple[float, float], table: str, item: str
+    ) -> float:
+        """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
+        air_k = self.settings.air_temp_k
+        if key in self:
+            return self.property(key, "temperature", limits, table, item, "reference")
+        if air_k is None:
+            row = load_table(table)[item]["reference"]
+            self.settings.assume(
+                f"Neither the water's temperature nor a place was told, so it is at {row.text}."
+            )
+            return self.property(key, "temperature", limits, table, item, "reference")
+        self.settings.assume(
+            "How warm baths and water are was not told, so they are as warm as the air of the "
+            f"event's hours, {celsius(air_k):.0f} °C."
+        )
+        kept = min(max(air_k, limits[0]), limits[1])
+        value = self.quantity(key, "temperature", limits, kept, "the air's (judgement)")
+        return kept if value is None else value
 
     def entries(self, key: str) -> list[Section]:
         """Return an array of tables as sections."""

@@ -44,6 +44,8 @@ LIMITS: dict[str, Limits] = {
     "ghi_w_m2": _sun("GHI"),
     "dni_w_m2": _sun("DNI"),
     "dhi_w_m2": _sun("DHI"),
+    "rain_kg_m2_s": Limits("rain", 0.0, 0.1, 0.0, 0.1, "0 to 360 mm/h"),
+    "rain_frac": Limits("chance of rain", 0.0, 1.0, 0.0, 1.001, "0 to 100 %"),
 }
 
 

@@ -6,6 +6,7 @@ A file is known by what stands in it, not by its key or ending.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -14,7 +15,8 @@ from drybox.errors import InputError
 from drybox.inputs.forecast.csv_file import parse_forecast
 from drybox.inputs.forecast.json_file import table_of
 from drybox.inputs.text.file_text import read_file_text
-from drybox.inputs.weather.usual_air import usual_values
+from drybox.inputs.weather.odd import odd_weather
+from drybox.inputs.weather.usual_air import Usual, usual_values
 from drybox.inputs.weather.weather import Site, Weather, steady_weather
 from drybox.inputs.weather.words import at_key, check_keys, read_said
 from drybox.inputs.years.layouts import FORECASTS, file_kind
@@ -64,9 +66,23 @@ def load_weather(
     named = _named(table, base_dir, where)
     date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
     usual = usual_values(place, date)
+    weather = _weather_of(named, place, said, usual=usual, day_start_at=day_start_s)
+    odd = odd_weather(weather, place, day_start_s)
+    return replace(weather, doubts=(*weather.doubts, *odd)) if odd else weather
+
+
+def _weather_of(
+    named: tuple[str, str, str] | None,
+    place: Site,
+    said: Mapping[str, float],
+    *,
+    usual: Usual,
+    day_start_at: float,
+) -> Weather:
     if named is None:
-        return steady_weather(said, day_start_s, usual)
+        return steady_weather(said, day_start_at, usual)
     name, text, kind = named
+    date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     if kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
         return parse_forecast(table_text, place.timezone, date, said, name, usual=usual)

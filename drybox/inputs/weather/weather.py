@@ -29,6 +29,8 @@ SERIES = (
     "ghi_w_m2",
     "dni_w_m2",
     "dhi_w_m2",
+    "rain_kg_m2_s",
+    "rain_frac",
 )
 NOT_TOLD = (
     "The cloud was not told and is not guessed: what needs one sky takes a clear one, and times "
@@ -63,6 +65,9 @@ class Weather:
     pressure_pa, cloud_frac, ghi_w_m2, dni_w_m2, dhi_w_m2 : array of float or None
         Station pressure [Pa], share of the sky under cloud [-], irradiance on the level,
         of the beam, and diffuse [W/m2]. None where not known; NaN is a gap.
+    rain_kg_m2_s, rain_frac : array of float or None
+        Rain (1 kg/m2 is 1 mm) and its probability, of instants over the time to the next row. None
+        where not known, which is not 0; NaN is a gap.
     linke_turbidity : float or None
         Haze; None leaves it to the climatology. [-]
     understood : tuple of str
@@ -105,6 +110,8 @@ class Weather:
     cloud_told: bool = True
     usual: tuple[str, ...] = ()
     wind_told: bool = True
+    rain_kg_m2_s: Array | None = None
+    rain_frac: Array | None = None
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
@@ -120,6 +127,12 @@ class Weather:
     def mid_s(self) -> Array:
         """Return the middle of each row's interval [s]."""
         return (self.start_s + self.end_s) / 2
+
+    def mean_air_temp_k(self, begin_s: float, end_s: float) -> float:
+        """Return the mean air temperature between two times; gaps are bridged. [K]"""
+        known = np.isfinite(self.air_temp_k)
+        times = np.linspace(begin_s, end_s, 49)
+        return float(np.interp(times, self.mid_s[known], self.air_temp_k[known]).mean())
 
 
 def steady_weather(

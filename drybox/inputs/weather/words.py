@@ -22,6 +22,7 @@ KEYS = (
     "wind",
     "wind_at_plate",
     "pressure",
+    "rain",
 )
 
 HOTTEST_C, HOTTEST_F = 60.0, 130.0
@@ -47,6 +48,8 @@ _SAYINGS: dict[str, Callable[[float], str]] = {
     "humidity_frac": lambda value: f"{value * 100:.3g} % RH",
     "wind_10m_m_s": lambda value: f"wind {value:.3g} m/s at 10 m",
     "pressure_pa": lambda value: f"{value / 100:.4g} hPa",
+    "rain_kg_m2_s": lambda value: f"{value * 3600:.3g} mm/h of rain" if value else "no rain",
+    "rain_frac": lambda value: f"{value * 100:.3g} % chance of rain",
 }
 
 
@@ -141,7 +144,7 @@ def read_said(
     -------
     dict of str to float
         Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
-        ``cloud_frac`` and ``linke_turbidity``.
+        ``cloud_frac``, ``linke_turbidity``, ``rain_kg_m2_s`` and ``rain_frac``.
 
     Raises
     ------
@@ -181,7 +184,28 @@ def read_said(
         at = at_key("pressure", where)
         pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", at)
         said["pressure_pa"] = _ranged(pressure_pa / 100, "pressure", 300, 1100, "hPa", at) * 100
+    if "rain" in table:
+        said.pop("rain_frac", None)
+        said.update(_read_rain(table["rain"], at_key("rain", where)))
     return said
+
+
+def _read_rain(value: object, where: str) -> dict[str, float]:
+    """Return rain all day: ``yes``, ``no``, a chance, or an amount an hour."""
+    word = str(value).strip().lower()
+    if word in ("no", "none", "false", "dry"):
+        return {"rain_kg_m2_s": 0.0}
+    if word in ("yes", "true", "rain"):
+        return {"rain_frac": 1.0}
+    if isinstance(value, str) and "%" in value:
+        frac = parse_quantity(value, "fraction", "chance of rain", where)
+        return {"rain_frac": _ranged(frac * 100, "chance of rain", 0, 100, "%", where) / 100}
+    amount = re.sub(r"\s*(/|per)\s*(h|hr|hour)$", "", value) if isinstance(value, str) else value
+    try:
+        mm = parse_quantity(amount, "length", "rain", where) * 1e3
+    except InputError as error:
+        raise InputError(error.what, where, 'write it like "40 %", "0.5 mm/h" or "no"') from None
+    return {"rain_kg_m2_s": _ranged(mm, "rain", 0, 360, "mm/h", where) / 3600}
 
 
 def _word(text: str) -> str:
@@ -202,6 +226,8 @@ def _read_sky(value: object, where: str) -> dict[str, float]:
     said = {"cloud_frac": rows["cloud"].value / 8}
     if "linke_turbidity" in rows:
         said["linke_turbidity"] = rows["linke_turbidity"].value
+    if "rain_chance" in rows:
+        said["rain_frac"] = rows["rain_chance"].value
     return said
 
 

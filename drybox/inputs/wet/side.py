@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, read_process
-from drybox.inputs.wet.wash import WashSetup, carry_over_m3, read_wash
+from drybox.inputs.wet.wash import WashSetup, carry_over_m3, of_the_day, read_wash
 
 HOURS_WITHOUT_EVENT = 8
 
@@ -37,6 +37,11 @@ class WetSide:
             return HOURS_WITHOUT_EVENT * 3600.0
         return self.event.closes_s - self.event.opens_s
 
+    @property
+    def paced(self) -> bool:
+        """Whether the pace of the sittings was told, and stands for who comes."""
+        return "pace" in self.settings.tables.get("process", {})
+
     def wash(self) -> WashSetup:
         """Return the wash of the finished print."""
         return read_wash(
@@ -46,6 +51,10 @@ class WetSide:
             resin_coated=self.resin_coated,
             fixing_s=self.process.fixing_s,
         )
+
+    def day_wash(self) -> WashSetup:
+        """Return the wash as an event's day has it, in which prints are washed together."""
+        return self.wash() if self.event is None else of_the_day(self.settings, self.wash())
 
     def carry_over_m3(self) -> dict[str, float]:
         """Return what each kind of sheet takes along, and record where it is from. [m³]"""
@@ -80,5 +89,7 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
             settings=settings,
         )
     settings = Settings(event.settings.file, {**event.settings.options, **overrides})
+    settings.air_temp_k = event.reread().air_temp_k
     paper = read_paper(settings) if overrides else event.paper
+    event = replace(event, settings=settings, paper=paper)
     return WetSide(event=event, paper=paper, process=read_process(settings), settings=settings)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drybox.errors import InputError
 from drybox.inputs.text.settings import Section, Settings, row_source
@@ -97,6 +97,15 @@ def target_names() -> list[str]:
     return sorted(item.replace("_", " ") for item in load_table("wash_targets"))
 
 
+def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
+    """Return the wash with as many prints together as a day's trays take, where none is told."""
+    if "prints" in settings.tables.get("process", {}).get("wash", {}):
+        return setup
+    row = load_table("day")["wash"]["together"]
+    settings.record("process.wash.prints", int(row.value), "", row_source("day", "wash", row))
+    return replace(setup, prints=int(row.value))
+
+
 def read_wash(
     settings: Settings,
     *,
@@ -133,8 +142,8 @@ def read_wash(
     if fixing not in FIXINGS:
         raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
     item = "resin_coated" if resin_coated else f"{fixing}_fix"
-    water_temp = section.property(
-        "water_temperature", "temperature", (274.15, 308.15), "washing", "temperature", "reference"
+    water_temp = section.water_temperature(
+        "water_temperature", (274.15, 308.15), "washing", "temperature"
     )
     target = _target(section)
     everyday = load_table("wash_targets")["everyday"]["residual"].value

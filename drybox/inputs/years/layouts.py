@@ -85,6 +85,8 @@ LAYOUTS: dict[str, Layout] = {
         "pressure_pa": ("pressure_hpa", _HPA),
         "cloud_frac": ("cloud_pct", _PERCENT),
         **{name: (name, as_is) for name, (_, as_is) in _SUN.items()},
+        "rain_kg_m2_s": ("rain_mm_h", (1.0 / 3600.0, 0.0)),
+        "rain_frac": ("rain_chance_pct", _PERCENT),
     },
 }
 

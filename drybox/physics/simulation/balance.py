@@ -325,7 +325,7 @@ def _touched(
 def _heater(system: BoxSystem, state: State) -> tuple[Array, Array | float]:
     """Return the heater's power and how that falls with the plate's temperature."""
     plate = system.plate
-    if plate.heater_w_m2 == 0:
+    if not np.any(plate.heater_w_m2):
         return np.zeros_like(state.plate_temp_k), 0.0
     short = (plate.heater_temp_k - state.plate_temp_k) / plate.heater_band_k
     throttled = (short > 0) & (short < 1)

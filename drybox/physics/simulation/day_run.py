@@ -55,6 +55,8 @@ class PlateDay:
         Temperatures and water, (n, slots in use so far).
     occupied : array of bool
         Which slots hold a print, (n, slots in use so far).
+    heater_j : array
+        What a powered plate has taken so far, (n,). [J]
     """
 
     def __init__(
@@ -66,7 +68,7 @@ class PlateDay:
         marks_kg_m2: tuple[float, ...],
     ) -> None:
         self._whole, self._forcing, self._member = system, forcing, member
-        self._marks = marks_kg_m2
+        self._marks, self._plate = marks_kg_m2, system.plate
         self._cases = member.size
         self.time_s = start_s
         self._by_time = None if np.ndim(start_s) else _by_time(forcing, member)
@@ -79,6 +81,7 @@ class PlateDay:
         self._contact_dry = self._column(sheet.contact_dry_w_m2_k)
         self._system = self._made()
         self._now: Rates | None = None
+        self.heater_j = np.zeros(self._cases)
 
     @property
     def sheet(self) -> SheetModel:
@@ -106,6 +109,12 @@ class PlateDay:
         mixed: list[Array] = list(before + (after - before) * (place - left))
         return Outside._make([*mixed, self._forcing.pressure_pa])
 
+    def heat(self, on: NDArray[np.bool_]) -> None:
+        """Switch a powered plate on in some cases, (n,), and off in the others."""
+        full = np.asarray(self._whole.plate.heater_w_m2)
+        self._plate = replace(self._whole.plate, heater_w_m2=np.where(on, full, 0.0))
+        self._system = self._made()
+
     def _by_case(self, value: Array | float) -> Array:
         return np.broadcast_to(np.asarray(value, dtype=float), (self._cases,))
 
@@ -120,7 +129,7 @@ class PlateDay:
             contact_wet_w_m2_k=self._contact_wet,
             contact_dry_w_m2_k=self._contact_dry,
         )
-        return replace(self._whole, sheet=sheet, slots=self.slots)
+        return replace(self._whole, plate=self._plate, sheet=sheet, slots=self.slots)
 
     def _add_slot(self) -> None:
         """Take one more slot out of the bare plate, at the bare plate's temperature."""
@@ -297,6 +306,8 @@ class PlateDay:
         self._now = self._rates()
         self.state = self._moved(later, step_s)
         self._outside = later
+        if np.any(self._system.plate.heater_w_m2):
+            self.heater_j += self._now.heater_w_m2 * self._system.plate.area_m2 * step_s
         was, left = before.water_kg_m2, self.state.water_kg_m2
         at = np.full((len(self._marks), *was.shape), np.inf)
         for row, mark in enumerate(self._marks):

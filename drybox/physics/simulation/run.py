@@ -342,7 +342,7 @@ class _Block:
             ("plate_temp_max_k", drying, state.plate_temp_k),
         ):
             so_far[name] = np.where(which, np.maximum(so_far[name], value), so_far[name])
-        if system.plate.heater_w_m2:
+        if np.any(system.plate.heater_w_m2):
             power = 0.5 * (now.heater_w_m2 + self.course.now.heater_w_m2) * system.plate.area_m2
             so_far["heater_j"] = so_far["heater_j"] + np.where(drying, length_s * power, 0.0)
         so_far["steps"] = so_far["steps"] + (length_s > 0)

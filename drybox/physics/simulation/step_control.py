@@ -105,7 +105,7 @@ class Pace:
         )
         slots = np.maximum(sheet, np.abs(doubt.patch_temp_k) * per_kelvin).max(axis=1)
         plate = np.abs(doubt.plate_temp_k) * per_kelvin
-        if system.plate.heater_w_m2:  # a thermostat turns a doubt of temperature into power
+        if np.any(system.plate.heater_w_m2):  # a thermostat turns a doubt of temperature into power
             plate = np.maximum(
                 plate, np.abs(doubt.plate_temp_k) / (BAND_SHARE * system.plate.heater_band_k)
             )

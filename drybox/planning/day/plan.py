@@ -11,21 +11,21 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.event.day import DayInputs, read_day_inputs
+from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.day.promises import TicketPlan, promises
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
 from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
-from drybox.planning.day.stages import CAMERA, Means, hands_time_s, wet_day
+from drybox.planning.day.stages import CAMERA, hands_time_s, usual_means, wet_day
 from drybox.planning.day.supplies import day_baths, packing, wash_water
 from drybox.planning.day.told.hours import HourRule, hour_rules
 from drybox.planning.day.told.kept import kept_shares
-from drybox.planning.day.ways import LINE, PLATE
-from drybox.planning.day.what_if import Trial, WhatIf, outcome, trials
+from drybox.planning.day.ways import PLATE, SLOT_NAMES
+from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
+from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
@@ -83,6 +83,7 @@ class DayPlan(Readable):
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
+    finish: DayFinish | None = None
     other_sky: DayPlan | None = None
 
     @property
@@ -94,7 +95,7 @@ class DayPlan(Readable):
     @property
     def plate_slots(self) -> int:
         """Places on the plate."""
-        return self.run.setup.means.plate_slots
+        return self.run.setup.means.slots.get(PLATE, 0)
 
 
 def plan_day(
@@ -130,10 +131,10 @@ def plan_day(
     told = told_day(event)
     draws = drawn(event, inputs, told, members, seed)
     simulation = DaySimulation(event, inputs, told, draws)
-    run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets))
+    run, tried, usage = _run(simulation, wash, what_if and bool(draws.tickets), seed)
     plans = promises(run, draws.tickets, draws.arrive_s, event=event, day=inputs.day)
     hours = hour_rules(run, draws.arrive_s, event=event, day=inputs.day)
-    water = wash_water(run, wash, plan_wash(replace(inputs.wash, prints=1)))
+    water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, len(plans))
     return DayPlan(
         event=event,
@@ -144,7 +145,8 @@ def plan_day(
         bottleneck=_bottleneck(usage, tried) if plans else None,
         utilisation=usage,
         what_if=tried,
-        bring=packing(plans, run, baths),
+        bring=packing(plans, run, baths, finish=simulation.finish),
+        finish=simulation.finish,
         baths=baths,
         wash=wash,
         spots=place_spots(event, told),
@@ -163,7 +165,7 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, wash: WashPlan, what_if: bool
+    simulation: DaySimulation, wash: WashPlan, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
@@ -177,33 +179,21 @@ def _run(
         tried, idle = trials(simulation, base, choice, wash, _busiest_bath(inputs, usage))
     run, *others = simulation.run(
         [base, *(trial.setup for trial in tried)],
-        [choice.ways, *(trial.ways for trial in tried)],
+        [choice, *(trial.choice for trial in tried)],
     )
     found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
-    in_order = tuple(sorted((*found, *idle), key=lambda one: -one.more_dry_prints))
-    return run, in_order, usage | _drying_usage(run, event)
+    if what_if:
+        early = opening_earlier(simulation, run, wash, seed)
+        found += [] if early is None else [early]
+    in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
+    usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)
+    return run, in_order, usage
 
 
 def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
     """Return as many drawn days of an event, as in `plan_day`."""
     most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
     return draw_day(event, inputs.day, told, members, seed, most)
-
-
-def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
-    """Return what there is to work with, as told."""
-    day, paper = inputs.day, event.paper
-    fit = slots_on_plate(event.box, paper)
-    return Means(
-        hands=day.operators,
-        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
-        sitting_s=day.sitting_s,
-        wash_trays=day.wash_trays,
-        wash_together=inputs.wash.prints,
-        wash_s=wash.duration_s,
-        plate_slots=fit if day.plate_slots is None else min(day.plate_slots, fit),
-        line_slots=day.line_slots,
-    )
 
 
 def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:
@@ -250,19 +240,25 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
 
 
 def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
-    """Return the share of the open hours that places on plate and line are taken."""
-    means, n = run.setup.means, max(run.setup.members, 1)
+    """Return the share of the open hours that places on each way are taken."""
+    slots, n = run.setup.means.slots, max(run.setup.members, 1)
     usage = {}
-    for name, count, its_way in (
-        ("plate slots", means.plate_slots, PLATE),
-        ("line slots", means.line_slots, LINE),
-    ):
-        columns = np.array([way == its_way for way in run.ways], dtype=np.bool_)
-        if count:
-            laid, pulled = run.dried.laid_s[:, columns], run.dried.pulled_s[:, columns]
-            taken = _inside(laid, pulled, event.opens_s, event.closes_s)
-            usage[name] = taken / (n * count * (event.closes_s - event.opens_s))
+    for way, count in slots.items():
+        columns = np.array([taken == way for taken in run.ways], dtype=np.bool_)
+        if count and (columns.any() or way in USUAL_WAYS):
+            laid, left = run.dried.laid_s[:, columns], run.dried.left_s[:, columns]
+            taken_s = _inside(laid, left, event.opens_s, event.closes_s)
+            usage[SLOT_NAMES[way]] = taken_s / (n * count * (event.closes_s - event.opens_s))
     return usage
+
+
+def _finishing_usage(run: DayRun, simulation: DaySimulation) -> dict[str, float]:
+    """Return the share of the open hours that what is listed after drying keeps hands."""
+    event, finish = simulation.event, simulation.finish
+    if not finish.stages:
+        return {}
+    open_s = (event.closes_s - event.opens_s) * max(finish.helpers, 1)
+    return {"finishing": min(float(run.finishing_s.mean()) / open_s, 1.0)}
 
 
 def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> float:
@@ -277,8 +273,9 @@ def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> floa
 
 def _bottleneck(usage: dict[str, float], found: tuple[WhatIf, ...]) -> str:
     """Return what one more of would bring most, else what is busy longest."""
-    best = max(found, key=lambda tried: tried.more_dry_prints, default=None)
-    if best and best.of in usage and best.more_dry_prints >= WORTH_PRINTS:
+    known = (tried for tried in found if tried.of in usage)
+    best = max(known, key=lambda tried: tried.more_dry_prints, default=None)
+    if best and best.more_dry_prints >= WORTH_PRINTS:
         return best.of
     return max(usage, key=lambda name: usage[name])
 

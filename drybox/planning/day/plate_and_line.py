@@ -28,6 +28,10 @@ HANDS_EVERY_S = 60.0
 IDLE_STEP_S = 120.0
 """Step of an empty plate with nobody ready. [s]"""
 
+LEAD_S = 1200.0
+"""A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
+steel under 150 W is warm by then. [s]"""
+
 
 @dataclass(frozen=True, eq=False)
 class Dried:
@@ -48,11 +52,16 @@ class Dried:
         """Return the record of some of the members."""
         return Dried(*(getattr(self, part.name)[rows] for part in fields(self)))
 
-    @classmethod
-    def chosen(cls, which: Flags, one: Dried, other: Dried) -> Dried:
-        """Return the record of each ticket from one way where it took that, else the other."""
-        names = (part.name for part in fields(cls))
-        return cls(*(np.where(which, getattr(one, n), getattr(other, n)) for n in names))
+    def put(self, columns: Flags, other: Dried) -> None:
+        """Take some tickets' columns, (tickets,), from another record."""
+        for part in fields(self):
+            getattr(self, part.name)[:, columns] = getattr(other, part.name)[:, columns]
+
+    def forget_after_leaving(self) -> None:
+        """Make infinite what would have come of prints after they left."""
+        self.pulled_s[self.pulled_s > self.left_s] = np.inf
+        for at in (self.touch_s, self.dry_s):
+            at[(at > self.left_s) & ~np.isfinite(self.pulled_s)] = np.inf
 
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
@@ -71,43 +80,91 @@ class WetPrints:
     absorptance_frac: Array
 
 
+@dataclass(frozen=True, eq=False)
+class Queue:
+    """Who waits for the places of one way, in each member; by (n, tickets) where not said.
+
+    ``lay_at`` is when each print is ready, infinite for those that do not come here; ``leave_at``
+    when it must be in the sitter's hand, dry or not. ``touch_from_at`` is from when one that is
+    touch dry is handed over so, infinite for those that stay to be dry; before that it gives up its
+    place to a print that waits for one. ``slots`` (n,) counts places. ``hands`` says whether
+    somebody can lay on and pull, by steps of `HANDS_EVERY_S` from ``start_at``.
+    """
+
+    lay_at: Array
+    leave_at: Array
+    touch_from_at: Array
+    slots: Indices
+    hands: Flags
+    start_at: float
+
+
+class Battery:
+    """What is left of a battery in each member, and what a powered way takes from it.
+
+    Parameters
+    ----------
+    left_j : array
+        At first, (n,); infinite without a battery that limits. [J]
+
+    Attributes
+    ----------
+    used_j : array
+        So far, (n,). [J]
+    """
+
+    def __init__(self, left_j: Array) -> None:
+        self.left_j, self.used_j = left_j, np.zeros(left_j.shape)
+        self._on_until_s: Array = np.full(left_j.shape, -np.inf)
+
+    def carry(self, laid_at: Array, left_at: Array, power_w: float) -> Flags:
+        """Return where it lasts for a print from laying on to leaving, (n,), and take that."""
+        with np.errstate(invalid="ignore"):
+            more_s = np.maximum(left_at - np.maximum(laid_at, self._on_until_s), 0.0)
+        needs_j = np.where(np.isfinite(laid_at), more_s * power_w, 0.0)
+        lasts = needs_j <= self.left_j - self.used_j
+        takes = lasts & np.isfinite(laid_at)
+        self.used_j += np.where(takes, needs_j, 0.0)
+        self._on_until_s = np.where(takes, np.maximum(self._on_until_s, left_at), self._on_until_s)
+        return np.asarray(lasts)
+
+
 def dry_on_plate(
     plate: PlateDay,
     prints: WetPrints,
-    lay_s: Array,
-    leave_s: Array,
-    slots: Indices,
-    free_hands: Flags,
+    queue: Queue,
+    *,
     until_s: float,
     step_s: float = STEP_S,
+    closed: Flags | None = None,
+    battery: Battery | None = None,
 ) -> Dried:
     """Lay prints on one shared plate as they come, and pull them as they dry.
 
     Parameters
     ----------
     plate : PlateDay
-        The empty plate of each member, at the start of ``free_hands``.
+        The empty plate of each member, at the start of the queue's hands.
     prints : WetPrints
         What is laid on.
-    lay_s : array
-        When each print is ready, (n, tickets); infinite for those that do not come here. [s]
-    leave_s : array
-        When each must be in the sitter's hand, dry or not, (n, tickets). [s]
-    slots : array of int
-        Places that each member has, (n,).
-    free_hands : array of bool
-        Whether somebody can lay on and pull, (n, steps of `HANDS_EVERY_S`).
+    queue : Queue
+        Who comes, to how many places.
     until_s : float
         When the day ends. [s]
     step_s : float
         Step. [s]
+    closed : array of bool, optional
+        When nothing may be laid on since a print would grow too hot, (steps of `HANDS_EVERY_S`,).
+    battery : Battery, optional
+        Of a powered plate, which is on while a print lies on it and `LEAD_S` before one comes, as
+        long as the battery lasts. What is used is kept there.
 
     Returns
     -------
     Dried
         By member and ticket.
     """
-    return _Plate(plate, prints, lay_s, leave_s, slots, free_hands, step_s).run(until_s)
+    return _Plate(plate, prints, queue, step_s, closed, battery).run(until_s)
 
 
 class _Plate:
@@ -117,41 +174,51 @@ class _Plate:
         self,
         plate: PlateDay,
         prints: WetPrints,
-        lay_s: Array,
-        leave_s: Array,
-        slots: Indices,
-        free_hands: Flags,
+        queue: Queue,
         step_s: float,
+        closed: Flags | None,
+        battery: Battery | None,
     ) -> None:
         self.step_s = step_s
         self.hands_every = round(HANDS_EVERY_S / step_s)
-        self.plate, self.prints, self.slots, self.free_hands = plate, prints, slots, free_hands
-        n, _ = lay_s.shape
-        self.order = np.argsort(lay_s, axis=1, kind="stable")
-        past = np.full((n, 1), np.inf)
-        self.ready = np.concatenate([np.take_along_axis(lay_s, self.order, axis=1), past], axis=1)
+        self.plate, self.prints, self.battery = plate, prints, battery
+        self.slots, self.free_hands = queue.slots, queue.hands
+        steps = self.free_hands.shape[1]
+        self.may_lay = np.ones(steps, dtype=bool) if closed is None else ~closed
+        n, _ = queue.lay_at.shape
+        self.order = np.argsort(queue.lay_at, axis=1, kind="stable")
+        in_turn = np.take_along_axis(queue.lay_at, self.order, axis=1)
+        self.ready = np.concatenate([in_turn, np.full((n, 1), np.inf)], axis=1)
         self.rows = np.arange(n)
         self.next = np.zeros(n, dtype=np.intp)
         self.next_s = self.ready[:, 0].copy()
-        self.held = np.full((n, max(int(slots.max(initial=0)), 1)), -1, dtype=np.intp)
-        self.leave_s = leave_s
+        self.held = np.full((n, max(int(self.slots.max(initial=0)), 1)), -1, dtype=np.intp)
+        self.leave_s, self.touch_from_at = queue.leave_at, queue.touch_from_at
         self.ends_s = np.full(self.held.shape, np.inf)
-        self.dried = Dried.none((n, lay_s.shape[1]))
+        self.yields_s = np.full(self.held.shape, np.inf)
+        self.lead_s = 0.0 if battery is None else LEAD_S
+        self.on = np.zeros(n, dtype=bool)
+        self.dried = Dried.none(queue.lay_at.shape)
+        if battery is not None:
+            plate.heat(self.on)
 
     def run(self, until_s: float) -> Dried:
         begun = now = float(self.plate.time_s)
         while now < until_s - 1e-6:
             step = round((now - begun) / self.step_s)
             if step % self.hands_every == 0:
-                hands = self.free_hands[:, step // self.hands_every]
+                minute = step // self.hands_every
+                hands = self.free_hands[:, minute]
                 self._pull(now, hands)
-                self._lay_on(now, hands)
+                if self.may_lay[minute]:
+                    self._lay_on(now, hands)
                 self.plate.give_back_slots()
+                self._switch(now)
             if not self.plate.occupied.any():
                 soonest = float(self.next_s.min(initial=np.inf))
                 if soonest == np.inf:
                     break
-                if soonest > now + IDLE_STEP_S:
+                if soonest > now + IDLE_STEP_S + self.lead_s:
                     self.plate.advance(IDLE_STEP_S)
                     now = float(self.plate.time_s)
                     continue
@@ -159,16 +226,34 @@ class _Plate:
             now = float(self.plate.time_s)
         return self.dried
 
+    def _switch(self, now: float) -> None:
+        """Switch a powered plate on where prints lie on it or come soon, off elsewhere."""
+        if self.battery is None:
+            return
+        self.battery.used_j[:] = self.plate.heater_j
+        wanted = (self.held >= 0).any(axis=1) | (self.next_s <= now + LEAD_S)
+        on = wanted & (self.battery.used_j < self.battery.left_j)
+        if (on != self.on).any():
+            self.on[:] = on
+            self.plate.heat(on)
+
     def _advance(self) -> None:
         touch, dry = self.plate.advance(self.step_s)
         for kept, at in ((self.dried.touch_s, touch), (self.dried.dry_s, dry)):
             row, slot = np.nonzero(np.isfinite(at))
-            kept[row, self.held[row, slot]] = at[row, slot]
-        row, slot = np.nonzero(np.isfinite(dry))
-        self.ends_s[row, slot] = np.minimum(self.ends_s[row, slot], dry[row, slot])
+            ticket, when = self.held[row, slot], at[row, slot]
+            kept[row, ticket] = when
+            ends = when
+            if at is touch:
+                handed = self.touch_from_at[row, ticket]
+                self.yields_s[row, slot] = np.where(np.isfinite(handed), when, np.inf)
+                ends = np.maximum(when, handed)
+            self.ends_s[row, slot] = np.minimum(self.ends_s[row, slot], ends)
 
     def _pull(self, now: float, hands: Flags) -> None:
-        due = (self.ends_s <= now) & hands[:, None]
+        self._take_off(now, (self.ends_s <= now) & hands[:, None])
+
+    def _take_off(self, now: float, due: Flags) -> None:
         row, slot = np.nonzero(due)
         if row.size == 0:
             return
@@ -176,14 +261,26 @@ class _Plate:
         dry = self.dried.dry_s[row, ticket] <= now
         self.dried.pulled_s[row, ticket] = np.where(dry, now, np.inf)
         self.dried.left_s[row, ticket] = now
-        self.held[row, slot], self.ends_s[row, slot] = -1, np.inf
+        self.held[row, slot] = -1
+        self.ends_s[row, slot] = self.yields_s[row, slot] = np.inf
         self.plate.take_off(due[:, : self.plate.slots])
+
+    def _make_room(self, now: float, open_: Flags) -> None:
+        """Take off the print that was touch dry first where another waits for its place."""
+        first = self.yields_s.argmin(axis=1)
+        full = (self.held >= 0).sum(axis=1) >= self.slots
+        gives = open_ & full & (self.yields_s[self.rows, first] <= now)
+        if gives.any():
+            due = np.zeros(self.held.shape, dtype=bool)
+            due[gives, first[gives]] = True
+            self._take_off(now, due)
 
     def _lay_on(self, now: float, hands: Flags) -> None:
         while True:
             open_ = (self.next_s <= now) & hands
             if not open_.any():
                 return
+            self._make_room(now, open_)
             room = (self.held >= 0).sum(axis=1) < self.slots
             row = np.flatnonzero(open_ & room)
             if row.size == 0:
@@ -218,33 +315,26 @@ class _Plate:
 def dry_on_line(
     table: DryingTable,
     member: Indices,
-    lay_s: Array,
-    leave_s: Array,
-    slots: Indices,
-    free_hands: Flags,
-    start_s: float,
+    queue: Queue,
+    *,
     water_share: Array,
+    battery: Battery | None = None,
 ) -> Dried:
     """Hang prints on a line as they come, and take them down as they dry.
 
     Parameters
     ----------
     table : DryingTable
-        How a print dries by the time it is hung, in each member.
+        How a print dries by the time it is hung, in each member, and with what power.
     member : array of int
         Rows of the table, (n,).
-    lay_s : array
-        When each print is ready, (n, tickets); infinite for those that do not come here. [s]
-    leave_s : array
-        When each must be in the sitter's hand, dry or not, (n, tickets). [s]
-    slots : array of int
-        Places that each member has, (n,).
-    free_hands : array of bool
-        Whether somebody can hang and take down, (n, steps of `HANDS_EVERY_S`).
-    start_s : float
-        Unix time of the first step. [s]
+    queue : Queue
+        Who comes, to how many places.
     water_share : array
         What each print has to lose, as a share of what the table's had to lose, (n, tickets).
+    battery : Battery, optional
+        Of blown warm air, which is on while a print hangs in it; a print that it would not last
+        for is not hung.
 
     Returns
     -------
@@ -255,13 +345,16 @@ def dry_on_line(
     -----
     The time to dry goes with the water to lose: most of it is the constant-rate period.
     """
+    lay_s, leave_s = queue.lay_at, queue.leave_at
     n, tickets = lay_s.shape
     dried = Dried.none((n, tickets))
-    when_hands = _NextHands(free_hands, start_s)
+    when_hands = _NextHands(queue.hands, queue.start_at)
     order = np.argsort(lay_s, axis=1, kind="stable")
     rows = np.arange(n)
-    free = np.full((n, max(int(slots.max(initial=0)), 1)), np.inf)
-    free[np.arange(free.shape[1])[None, :] < slots[:, None]] = -np.inf
+    shape = n, max(int(queue.slots.max(initial=0)), 1)
+    free = np.full(shape, np.inf)
+    free[np.arange(shape[1])[None, :] < queue.slots[:, None]] = -np.inf
+    last = np.full(shape, -1, dtype=np.intp)
     for place in range(tickets):
         ticket = order[:, place]
         ready = lay_s[rows, ticket]
@@ -273,19 +366,27 @@ def dry_on_line(
         share = water_share[rows, ticket]
         touch, dry = (laid + after * share for after in table.after(laid, member))
         pulled, leaves = when_hands(dry), when_hands(leave_s[rows, ticket])
-        gone = pulled > leaves
-        touch, dry, pulled = (
-            np.where(gone & (at > leaves), np.inf, at) for at in (touch, dry, pulled)
-        )
-        dried.laid_s[rows, ticket] = laid
-        dried.touch_s[rows, ticket] = touch
-        dried.dry_s[rows, ticket] = dry
+        handed = queue.touch_from_at[rows, ticket]
+        taken = np.where(np.isfinite(handed), when_hands(touch), np.inf)
+        leaves = np.minimum(leaves, when_hands(np.maximum(taken, handed)))
+        if battery is not None:
+            lasts = battery.carry(laid, np.minimum(pulled, leaves), table.power_w)
+            laid, touch, dry, pulled = (
+                np.where(lasts, at, np.inf) for at in (laid, touch, dry, pulled)
+            )
         hung = np.isfinite(laid)
         left = np.where(hung, np.minimum(pulled, leaves), np.inf)
-        dried.pulled_s[rows, ticket] = pulled
-        dried.left_s[rows, ticket] = left
+        for name, at in (("laid_s", laid), ("touch_s", touch), ("dry_s", dry)):
+            getattr(dried, name)[rows, ticket] = at
+        dried.pulled_s[rows, ticket], dried.left_s[rows, ticket] = pulled, left
         dried.slot[rows, ticket] = np.where(hung, slot, -1)
-        free[rows, slot] = np.where(hung, left, free[rows, slot])
+        before = last[rows, slot]
+        early = np.flatnonzero(hung & (before >= 0))
+        gone = before[early]
+        dried.left_s[early, gone] = np.minimum(dried.left_s[early, gone], laid[early])
+        free[rows, slot] = np.where(hung, np.minimum(left, taken), free[rows, slot])
+        last[rows, slot] = np.where(hung, ticket, before)
+    dried.forget_after_leaving()
     return dried
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -13,7 +14,6 @@ from drybox.inputs.event.event import Event
 from drybox.planning.day.samples import Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
-from drybox.planning.day.ways import LINE
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
 Array = NDArray[np.float64]
@@ -103,7 +103,7 @@ def promises(
     event : Event
         When it closes, and how long prints lie under flat weight.
     day : Day
-        Blotting, the name of the line's way, and whether sitters come by chance.
+        Blotting, and whether sitters come by chance.
 
     Returns
     -------
@@ -133,12 +133,23 @@ def promises(
     seen = SinceSitting(run, comes_at_s, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
-        way = day.line_way if run.ways[column] == LINE else run.ways[column]
-        told = told_at(seen, place, event.closes_s, dried=way is not None)
+        way, told = _way_told(seen, place, run.ways[column], event.closes_s)
         flat = event.limits.flatten_s
         found.append(_plan(seen, place, tickets[column], way=way, told=told, flat_s=flat))
-    line = {day.line_way: run.setup.means.line_slots}
-    return _in_turn(_in_slots(found, seen.likely["left_s"], line, run.setup.means.plate_slots))
+    return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
+
+
+def _way_told(
+    seen: SinceSitting, place: int, way: str | None, closes_at_s: float
+) -> tuple[str | None, Told]:
+    """Return a ticket's way and what it is told; no way for one that has gone before its turn."""
+    laid = float(seen.likely["laid_on_s"][place])
+    told = told_at(seen, place, closes_at_s, dried=way is not None and bool(np.isfinite(laid)))
+    if way is None or (np.isfinite(laid) and (told.promise_s is None or laid < told.promise_s)):
+        return way, told
+    if told.hand_over != "damp":
+        return None, told
+    return None, replace(told, why="no place came free for it in time")
 
 
 def _plan(
@@ -258,9 +269,7 @@ def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
     return float(np.mean(after <= told.promise_s - seen.sits_s[place])) if after.size else None
 
 
-def _in_slots(
-    plans: list[TicketPlan], left_s: Array, line: dict[str, int], plate_slots: int
-) -> list[TicketPlan]:
+def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) -> list[TicketPlan]:
     """Return the plans with a slot each, taken in turn so that none is held twice.
 
     Each member has slots of its own; these follow the likely times. A slot is printed as free
@@ -273,8 +282,7 @@ def _in_slots(
         plan = plans[place]
         if plan.way is None or plan.laid_on_s is None:
             continue
-        count = line.get(plan.way, plate_slots)
-        held = free.setdefault(plan.way, np.full(count, -np.inf))
+        held = free.setdefault(plan.way, np.full(slots[plan.way], -np.inf))
         able = np.flatnonzero(held <= plan.laid_on_s)
         slot = int(able[0]) if able.size else int(held.argmin())
         held[slot] = max(float(left_s[place]), plan.laid_on_s)

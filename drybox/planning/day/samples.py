@@ -32,18 +32,27 @@ class Ticket:
 
 
 @dataclass(frozen=True, eq=False)
-class DayDraws:
-    """Members of one event day; everything by ticket is (members, tickets).
+class HandDraws:
+    """Who comes when, and how long hands take; by ticket, (members, tickets).
 
-    ``arrive_s`` is infinite for one who does not come. ``ensemble`` holds the weather and what
-    is the same all day long; the factors hold what differs from print to print besides.
-    ``held`` are the readings of the day that they were held to.
+    ``arrive_s`` is infinite for one who does not come.
     """
 
     tickets: tuple[Ticket, ...]
     arrive_s: Array
     sitting_factor: Array
     stage_factor: Array
+
+
+@dataclass(frozen=True, eq=False)
+class DayDraws(HandDraws):
+    """Members of one event day; everything by ticket is (members, tickets).
+
+    ``ensemble`` holds the weather and what is the same all day long; the factors hold what
+    differs from print to print besides. ``held`` are the readings of the day that they were held
+    to.
+    """
+
     water_factor: Array
     contact_factor: Array
     absorptance_shift: Array
@@ -127,26 +136,45 @@ def draw_day(
     return _drawn(event, day, told, members, seed, most)
 
 
+def draw_hands(event: Event, day: Day, members: int, seed: int, *, most: int) -> HandDraws:
+    """Return the arrivals and hands of drawn days, as `draw_day` without readings has them.
+
+    Parameters
+    ----------
+    event, day, members, seed, most
+        As in `draw_day`.
+    """
+    rng = np.random.default_rng([seed, 1])
+    tickets, arrive = _arrivals(event, day, members, most, rng)
+
+    def factor(spread_log: float) -> Array:
+        scores = _scores_by_ticket(rng, members, len(tickets))
+        return np.asarray(np.exp(spread_log * scores))
+
+    return HandDraws(
+        tickets=tickets,
+        arrive_s=arrive,
+        sitting_factor=factor(day.sitting_spread_log),
+        stage_factor=factor(day.stage_spread_log),
+    )
+
+
 def _drawn(
     event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
 ) -> DayDraws:
     weather = draw_on(event, told, members, seed)
-    rng = np.random.default_rng([seed, 1])
-    tickets, arrive = _arrivals(event, day, members, most, rng)
-    count = len(tickets)
+    hands = draw_hands(event, day, members, seed, most=most)
+    count = len(hands.tickets)
     own, prints = draw_tickets(prints_rng(seed), members, count, event.fit)
-
-    def factor(spread_log: float) -> Array:
-        return np.asarray(np.exp(spread_log * _scores_by_ticket(rng, members, count)))
 
     # what differs by the ticket is carried beside; the rest is that of the first print
     logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
     ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
     return DayDraws(
-        tickets=tickets,
-        arrive_s=arrive,
-        sitting_factor=factor(day.sitting_spread_log),
-        stage_factor=factor(day.stage_spread_log),
+        tickets=hands.tickets,
+        arrive_s=hands.arrive_s,
+        sitting_factor=hands.sitting_factor,
+        stage_factor=hands.stage_factor,
         water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
         contact_factor=np.exp(own["contact_log"][:, None] + prints["contact_log"][:, :count]),
         absorptance_shift=prints["absorptance"][:, :count],

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.inputs.event.day import LINES
 from drybox.planning.day.plan import DayPlan
-from drybox.planning.day.ways import LINE, PLATE
+from drybox.planning.day.ways import PLATE
 
 Array = NDArray[np.float64]
 
@@ -36,7 +37,11 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         ended = np.searchsorted(np.sort(last[known]), told.time_s, side="right")
         return np.asarray((begun - ended) / n)
 
-    on = {way: np.array([w == way for w in run.ways], dtype=float) for way in (PLATE, LINE)}
+    on = {
+        name: np.array([way in ways for way in run.ways], dtype=float)
+        for name, ways in (("plate", (PLATE,)), ("line", LINES))
+    }
+    on["other"] = np.array([way is not None for way in run.ways]) - on["plate"] - on["line"]
     return told.time_s, {
         "sun_elevation_deg": told.sun.elevation_deg,
         "sun_azimuth_deg": told.sun.azimuth_deg,
@@ -45,6 +50,7 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         "air_temp_c": told.air_temp_k - 273.15,
         "wind_10m_m_s": told.wind_10m_m_s,
         "prints_in_wash": under_way(wash.begun_s, wash.washed_s),
-        "prints_on_plate": under_way(dried.laid_s, dried.pulled_s, on[PLATE]),
-        "prints_on_line": under_way(dried.laid_s, dried.pulled_s, on[LINE]),
+        "prints_on_plate": under_way(dried.laid_s, dried.left_s, on["plate"]),
+        "prints_on_line": under_way(dried.laid_s, dried.left_s, on["line"]),
+        "prints_on_other_ways": under_way(dried.laid_s, dried.left_s, on["other"]),
     }

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
+from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.step_control import COARSE_PACE
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.day.plate_and_line import (
@@ -20,7 +23,9 @@ from drybox.planning.day.plate_and_line import (
     HANDS_EVERY_S,
     QUICK_STEP_S,
     STEP_S,
+    Battery,
     Dried,
+    Queue,
     WetPrints,
     dry_on_line,
     dry_on_plate,
@@ -28,21 +33,31 @@ from drybox.planning.day.plate_and_line import (
 from drybox.planning.day.samples import DayDraws
 from drybox.planning.day.stages import Means, WetDay, hands_free
 from drybox.planning.day.ways import (
-    LINE,
+    EVERY_S,
     PLATE,
+    WARM_PLATE,
     Choice,
     DryingTable,
+    Wanted,
+    blotter_kg_m2,
     choose_ways,
     is_quick,
+    kept_dry,
     laying_on_times_s,
-    line_table,
-    plate_table,
+    way_system,
+    way_table,
 )
+from drybox.planning.finish.day import day_finish
+from drybox.planning.finish.queue import FreeTime
+from drybox.planning.one_print.drying import TOO_LARGE, is_too_hot
 from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.lay_ons import lay_ons
+from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons
+from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import Conditions, conditions
-from drybox.planning.scenario.models import box_system, contact_w_m2_k, dry_targets
+from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
+from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_dry
+from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -50,16 +65,25 @@ Flags = NDArray[np.bool_]
 SPARE_S = 600.0
 """A lone print is followed so much longer than any has time to dry. [s]"""
 
+WARM_K = 323.15
+"""A powered plate that no thermostat holds is taken to be so warm. [K]"""
+
 CHOOSERS = 32
 """Members by which the ways are chosen."""
 
 
 @dataclass(frozen=True)
 class SetUp:
-    """One set of means and the wet part of the first members under it."""
+    """One set of means and the wet part of the first members under it.
+
+    ``wait_s`` is how long sitters wait from their sitting, where that is not as told; ``moved_s``
+    from when until when the box stands where nothing is before the sun.
+    """
 
     means: Means
     wet: WetDay
+    wait_s: float | None = None
+    moved_s: tuple[float, float] | None = None
 
     @property
     def members(self) -> int:
@@ -71,20 +95,34 @@ class SetUp:
 class DayRun:
     """What came of some members under one set-up, (n, tickets); infinite if it never came.
 
-    ``dried`` joins plate and line; its slots count from 0 on each. ``until_s`` is when a print
-    must be in the sitter's hand, ``ready_s`` when it is dry and flat.
+    ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
+    the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
+    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand.
     """
 
     setup: SetUp
-    ways: tuple[str | None, ...]
+    choice: Choice
     dried: Dried
     ready_s: Array
     until_s: Array
+    energy_j: Array
+    finishing_s: Array
+
+    @property
+    def ways(self) -> tuple[str | None, ...]:
+        """The way of each ticket."""
+        return self.choice.ways
 
     @property
     def dry_in_time(self) -> Flags:
         """Which prints are dry and flat in time."""
         return np.asarray(self.ready_s <= self.until_s + 1e-6) & np.isfinite(self.ready_s)
+
+    @property
+    def touch_dry_in_time(self) -> Flags:
+        """Which prints are touch dry or dry in time."""
+        touch = self.dried.touch_s
+        return np.asarray(touch <= self.until_s + 1e-6) & np.isfinite(touch)
 
 
 class DaySimulation:
@@ -103,8 +141,8 @@ class DaySimulation:
     """
 
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
-        self.event, self.inputs, self.told, self.draws = event, inputs, told, draws
-        self.start_s = float(told.time_s[0])
+        self.event, self.inputs, self.told, self.draws = _with_power(event), inputs, told, draws
+        self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
@@ -112,19 +150,19 @@ class DaySimulation:
         self.no_plate = ""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
+        self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
         self._aimed: tuple[Array, Array] | None = None
-        self._plate_forcing: Forcing | None = None
-        if inputs.day.plate_slots != 0:
-            self._aim()
-        day = inputs.day
-        place = int(np.searchsorted(told.time_s, 0.5 * (event.opens_s + event.closes_s)))
-        self._line_forcing = sheet_forcing(
-            draws.ensemble, event.place, day.line_way, float(told.sun.azimuth_deg[place])
-        )
+        self._forcings: dict[str, Forcing] = {}
+        self._hot: dict[str, tuple[Array, Flags]] = {}
         self._tables: dict[str, DryingTable] = {}
+        if inputs.day.slots.get(PLATE, 0) != 0:
+            self._aim()
 
     def _aim(self) -> None:
         event = self.event
+        if slots_on_plate(event.box, event.paper) == 0:
+            self.no_plate = TOO_LARGE
+            return
         try:
             bearing, tilt, self.aim = aim_schedule(
                 event, self.told, event.aimed_from_s, event.closes_s
@@ -134,45 +172,115 @@ class DaySimulation:
             return
         ensemble = self.draws.ensemble
         self._aimed = bearing, tilt
-        self._plate_forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+        self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
         self.metal_k = hottest_metal_k(event, self.aim)
 
     @property
     def has_plate(self) -> bool:
         """Whether light reaches a plate that may be used."""
-        return self._plate_forcing is not None
+        return PLATE in self._forcings
+
+    def _moved_light(self, members: int, span_s: tuple[float, float]) -> Forcing:
+        """Return what acts on the plate of the first members, out of the shadow for a while."""
+        assert self._aimed is not None
+        place = replace(self.event.place, obstacles=())
+        ensemble = self.draws.ensemble.of_members(np.arange(members))
+        clear = plate_forcing(ensemble, place, self.event.box, *self._aimed)
+        time_s = self.told.time_s
+        away = (time_s >= span_s[0]) & (time_s < span_s[1])
+        here = self._forcings[PLATE].values[:, :members]
+        return replace(clear, values=np.where(away, clear.values, here))
+
+    def _forcing(self, way: str) -> Forcing:
+        """Return what acts on the prints of a way; only the plate's is there beforehand."""
+        if way not in self._forcings:
+            event, sun = self.event, self.told.sun
+            middle = np.searchsorted(self.told.time_s, 0.5 * (event.opens_s + event.closes_s))
+            self._forcings[way] = sheet_forcing(
+                self.draws.ensemble,
+                event.place,
+                way,
+                float(sun.azimuth_deg[int(middle)]),
+                event.powered,
+            )
+        return self._forcings[way]
 
     def table(
-        self, way: str, members: int, laid_s: tuple[float, float], longest_s: float
+        self,
+        way: str,
+        members: int,
+        laid_s: tuple[float, float],
+        longest_s: float,
+        moved_s: tuple[float, float] | None = None,
     ) -> DryingTable:
-        """Return how a lone print dries by the plate or the line in the first members.
+        """Return how a lone print dries one way in the first members.
 
         One that is known already serves on: beyond its laying-on times its ends are held.
         """
-        known = self._tables.get(way)
+        name = f"{way} moved" if moved_s and way == PLATE else way
+        known = self._tables.get(name)
         if known and known.after_s.shape[0] >= members:
             return known
         event, ensemble, member = self.event, self.draws.ensemble, np.arange(members)
         starts = laying_on_times_s(*laid_s)
-        longest = longest_s + SPARE_S
+        table = way_table(
+            event,
+            ensemble,
+            self._forcing(way) if name == way else self._moved_light(members, moved_s or (0, 0)),
+            way,
+            member=member,
+            starts_s=starts,
+            longest_s=longest_s + SPARE_S,
+        )
+        hot = self._too_hot(way, starts, member)
+        table.touch_after_s[:, hot] = table.after_s[:, hot] = np.inf
+        self._hot[way] = starts, hot
         if way == PLATE:
-            assert self._plate_forcing is not None
-            table = plate_table(event, ensemble, self._plate_forcing, member, starts, longest)
-            hot = self._too_hot(starts, member)
-            table.touch_after_s[:, hot] = table.after_s[:, hot] = np.inf
             self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
-        else:
-            line = self.inputs.day.line_way
-            table = line_table(event, ensemble, self._line_forcing, line, member, starts, longest)
-        self._tables[way] = table
+        if WAY[way].sunny:
+            table = kept_dry(table, self.rain)
+        self._tables[name] = table
         return table
 
-    def _too_hot(self, starts_s: Array, member: NDArray[np.intp]) -> Flags:
+    def _too_hot(self, way: str, starts_s: Array, member: NDArray[np.intp]) -> Flags:
         """Return at which laying-on times a print is kept over its limit: it never lies there."""
-        assert self._aimed is not None
         ensemble = self.draws.ensemble.of_members(member)
-        (laid,) = lay_ons(self.event, self.told, [ensemble], *self._aimed, starts_s, coarse=True)
-        return laid.too_hot
+        if way == PLATE:
+            assert self._aimed is not None
+            (laid,) = lay_ons(
+                self.event, self.told, [ensemble], *self._aimed, starts_s, coarse=True
+            )
+            return laid.too_hot
+        if not WAY[way].power:
+            return np.zeros(starts_s.size, dtype=bool)
+        # held by a thermostat: as hot at one time as at another
+        laid_s = np.full(member.size, float(np.median(starts_s)))
+        air_k = self._forcing(way).at(member, laid_s).air_temp_k
+        powered = self.event.powered
+        assert powered is not None
+        start_k = (powered.plate_temp_k or WARM_K) if WAY[way].metal else air_k
+        run = lay_print(
+            self.event,
+            way_system(self.event, way, ensemble.prints),
+            self._forcing(way),
+            member=member,
+            prints=ensemble.prints,
+            laid_on_s=laid_s,
+            plate_temp_k=np.broadcast_to(start_k, laid_s.shape),
+            horizon_s=LONGEST_S,
+            past_dry=False,
+            pace=COARSE_PACE,
+        )
+        return np.full(starts_s.size, is_too_hot(run.over_limit_k))
+
+    def _closed(self, way: str) -> Flags | None:
+        """Return at which minutes nothing may be laid on, since it would grow too hot."""
+        starts, hot = self._hot.get(way, (np.zeros(1), np.zeros(1, dtype=bool)))
+        if not hot.any():
+            return None
+        minutes = self.start_s + HANDS_EVERY_S * np.arange(self.minutes)
+        place = np.clip((minutes - starts[0]) / EVERY_S, 0, starts.size - 1)
+        return np.asarray(hot[np.floor(place).astype(int)] | hot[np.ceil(place).astype(int)])
 
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""
@@ -186,34 +294,46 @@ class DaySimulation:
 
         The closing, or as long after the sitting as a sitter will wait.
         """
-        wait_s = self.inputs.day.wait_limit_s
+        wait_s = self.inputs.day.wait_limit_s if setup.wait_s is None else setup.wait_s
         return np.minimum(self.event.closes_s, setup.wet.sat_s + wait_s)
 
     def choose(self, setup: SetUp) -> Choice:
-        """Return the way of drying of each ticket under a set-up."""
+        """Return the way of drying of each ticket under a set-up, and when it leaves that."""
         members = min(CHOOSERS, setup.members)
         lay = setup.wet.lay_s[:members]
-        slots = {PLATE: setup.means.plate_slots, LINE: setup.means.line_slots}
         slots = {
-            way: count for way, count in slots.items() if count and (way == LINE or self.has_plate)
+            way: count
+            for way, count in setup.means.slots.items()
+            if count and (way != PLATE or self.has_plate)
         }
         reached = lay[np.isfinite(lay)]
         if reached.size == 0:
-            return Choice((None,) * lay.shape[1], frozenset())
+            return Choice.nobody(lay.shape[1])
         span = float(reached.min()), self.event.closes_s
-        until = np.full(lay.shape, self.event.closes_s)
         longest = self._longest_s(setup)
-        tables = {way: self.table(way, members, span, longest) for way in slots}
-        return choose_ways(lay, until, tables, slots, np.arange(members))
+        moved = setup.moved_s
+        tables = {way: self.table(way, members, span, longest, moved) for way in slots}
+        wanted = Wanted(
+            lay_at=lay,
+            until_at=self.must_be_dry_s(setup)[:members],
+            closes_at=self.event.closes_s,
+            flatten_s=self.finish.lone_s,
+        )
+        return choose_ways(wanted, tables, slots, battery_j=self._battery_j)
 
-    def run(self, setups: Sequence[SetUp], ways: Sequence[tuple[str | None, ...]]) -> list[DayRun]:
-        """Run some set-ups, all plates in one simulation.
+    @property
+    def _battery_j(self) -> float:
+        powered = self.event.powered
+        return np.inf if powered is None or powered.battery_j is None else powered.battery_j
+
+    def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
+        """Run some set-ups, all plates of one kind in one simulation.
 
         Parameters
         ----------
         setups : sequence of SetUp
             Each with its wet part.
-        ways : sequence of tuple
+        choices : sequence of Choice
             The way of each ticket under each set-up.
 
         Returns
@@ -221,60 +341,62 @@ class DaySimulation:
         list of DayRun
             In their order.
         """
-        free = [
-            hands_free(setup.wet, self.start_s, HANDS_EVERY_S, self.minutes) for setup in setups
-        ]
-        plates = self._on_plate(setups, ways, free)
-        runs = []
-        for setup, way, hands, plate in zip(setups, ways, free, plates, strict=True):
-            line = self._on_line(setup, way, hands)
-            dried = Dried.chosen(np.array([w == LINE for w in way], dtype=bool), line, plate)
-            ready = dried.pulled_s + self.event.limits.flatten_s
-            until = self.must_be_dry_s(setup)
-            runs.append(DayRun(setup=setup, ways=way, dried=dried, ready_s=ready, until_s=until))
-        return runs
+        days = [_Day(self, setup, chosen) for setup, chosen in zip(setups, choices, strict=True)]
+        for way in (PLATE, WARM_PLATE):
+            self._on_metal(way, [day for day in days if day.uses(way)])
+        for day in days:
+            for way in {way for way in day.choice.ways if way and not WAY[way].metal}:
+                day.put(way, self._on_line(way, day))
+        return [day.run() for day in days]
 
-    def _on_plate(
-        self,
-        setups: Sequence[SetUp],
-        ways: Sequence[tuple[str | None, ...]],
-        free: Sequence[Flags],
-    ) -> list[Dried]:
-        lay = [
-            np.where([way == PLATE for way in chosen], setup.wet.lay_s, np.inf)
-            for setup, chosen in zip(setups, ways, strict=True)
-        ]
-        sizes = [setup.members for setup in setups]
-        if self._plate_forcing is None or not any(np.isfinite(part).any() for part in lay):
-            return [Dried.none(part.shape) for part in lay]
+    def _on_metal(self, way: str, days: list[_Day]) -> None:
+        """Lay prints on the plates of some set-ups, which are one simulation."""
+        if not days or (way == PLATE and not self.has_plate):
+            return
+        sizes = [day.setup.members for day in days]
         member = np.concatenate([np.arange(size) for size in sizes])
-        slots = np.repeat([setup.means.plate_slots for setup in setups], sizes)
-        event = self.event
+        event, parts, forcing = self.event, [day.queue(way) for day in days], self._forcing(way)
+        rows: NDArray[np.intp] = member
+        for number, day in enumerate(days):
+            if way == PLATE and day.setup.moved_s is not None:
+                light = self._moved_light(sizes[number], day.setup.moved_s)
+                before, many = sum(sizes[:number]), sizes[number]
+                rows = rows.copy()
+                rows[before : before + many] = forcing.members + np.arange(many)
+                forcing = Forcing.joined([forcing, light])
+        slots = np.concatenate([part.slots for part in parts])
         plate = PlateDay(
-            box_system(
-                event.box,
-                event.paper,
-                self.draws.ensemble.prints.of(member),
-                max(int(slots.max()), 1),
-            ),
-            self._plate_forcing,
-            member,
+            way_system(event, way, self.draws.ensemble.prints.of(member), max(int(slots.max()), 1)),
+            forcing,
+            rows,
             self.start_s,
             dry_targets(event.paper, event.limits).marks_kg_m2,
         )
+        queue = Queue(
+            lay_at=np.concatenate([part.lay_at for part in parts]),
+            leave_at=np.concatenate([part.leave_at for part in parts]),
+            touch_from_at=np.concatenate([part.touch_from_at for part in parts]),
+            slots=slots,
+            hands=np.concatenate([part.hands for part in parts]),
+            start_at=self.start_s,
+        )
+        battery = None
+        if way == WARM_PLATE:
+            battery = Battery(np.full(member.size, self._battery_j))
         dried = dry_on_plate(
             plate,
             self._wet_prints(member),
-            np.concatenate(lay),
-            np.full((member.size, lay[0].shape[1]), event.closes_s),
-            slots,
-            np.concatenate(free),
-            event.closes_s,
-            self.step_s,
+            queue,
+            until_s=event.closes_s,
+            step_s=self.step_s,
+            closed=self._closed(way),
+            battery=battery,
         )
-        ends = np.cumsum(sizes)
-        cut = [slice(end - size, end) for size, end in zip(sizes, ends, strict=True)]
-        return [dried.of(rows) for rows in cut]
+        begins = np.cumsum([0, *sizes])
+        for day, first, last in zip(days, begins[:-1], begins[1:], strict=True):
+            day.put(way, dried.of(slice(first, last)))
+            if battery is not None:
+                day.energy_j = day.energy_j + battery.used_j[first:last]
 
     def _wet_prints(self, member: NDArray[np.intp]) -> WetPrints:
         """Return what each print brings to the plate, by case and ticket."""
@@ -290,22 +412,97 @@ class DaySimulation:
             ),
         )
 
-    def _on_line(self, setup: SetUp, ways: tuple[str | None, ...], free: Flags) -> Dried:
-        lay = np.where([way == LINE for way in ways], setup.wet.lay_s, np.inf)
-        reached = lay[np.isfinite(lay)]
-        if reached.size == 0 or setup.means.line_slots == 0:
-            return Dried.none(lay.shape)
-        members = setup.members
+    def _on_line(self, way: str, day: _Day) -> Dried:
+        queue, members = day.queue(way), day.setup.members
+        reached = queue.lay_at[np.isfinite(queue.lay_at)]
+        if reached.size == 0 or not queue.slots.any():
+            return Dried.none(queue.lay_at.shape)
         span = float(reached.min()), min(float(reached.max()) + SPARE_S, self.event.closes_s)
-        table = self.table(LINE, members, span, self._longest_s(setup))
+        table = self.table(way, members, span, self._longest_s(day.setup))
         paper, own = self.event.paper, np.asarray(self.draws.ensemble.prints.water_factor)
-        dry = dry_targets(paper, self.event.limits).dry_kg_m2
+        dry = dry_targets(paper, self.event.limits, blotter_kg_m2(way)).dry_kg_m2
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
-        slots = np.full(members, setup.means.line_slots)
-        leave = np.full(lay.shape, self.event.closes_s)
-        share = lose / usual
-        return dry_on_line(table, np.arange(members), lay, leave, slots, free, self.start_s, share)
+        battery = Battery(self._battery_j - day.energy_j) if WAY[way].power else None
+        dried = dry_on_line(
+            table, np.arange(members), queue, water_share=lose / usual, battery=battery
+        )
+        if battery is not None:
+            day.energy_j = day.energy_j + battery.used_j
+        return dried
+
+
+def _with_power(event: Event) -> Event:
+    """Return the event with a powered plate, for the question what one would bring."""
+    powered = event.powered
+    if powered is not None and powered.plate_power_w:
+        return event
+    table = load_table("boxes")["powered drier"]
+    plate = {"plate_power_w": table["plate_power"].value, "plate_temp_k": table["plate_temp"].value}
+    if powered is not None:
+        return replace(event, powered=replace(powered, **plate))
+    none = {"air_power_w": 0.0, "air_temp_k": None, "air_speed_m_s": 0.0, "battery_j": None}
+    return replace(event, powered=PoweredDrier(**plate, **none))  # type: ignore[arg-type]
+
+
+class _Day:
+    """One set-up while its ways are run one after the other."""
+
+    def __init__(self, simulation: DaySimulation, setup: SetUp, choice: Choice) -> None:
+        self.simulation, self.setup, self.choice = simulation, setup, choice
+        self.until_s = simulation.must_be_dry_s(setup)
+        self.dried = Dried.none(setup.wet.lay_s.shape)
+        self.energy_j = np.zeros(setup.members)
+        start, steps = simulation.start_s, simulation.minutes
+        self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps)
+
+    def uses(self, way: str) -> bool:
+        """Whether any ticket that is reached takes a way."""
+        return bool(np.isfinite(self.setup.wet.lay_s[:, self._on(way)]).any())
+
+    def _on(self, way: str) -> Flags:
+        return np.array([chosen == way for chosen in self.choice.ways], dtype=bool)
+
+    def queue(self, way: str) -> Queue:
+        """Return who waits for a way: one that is unsure to dry leaves when it is wanted.
+
+        Rain that was told takes prints in that lie out of doors, and keeps others waiting.
+        """
+        closes, shape = self.simulation.event.closes_s, self.until_s.shape
+        unsure = np.array([mark == "luck" for mark in self.choice.marks], dtype=bool)
+        touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
+        handed = np.where(touch, self.choice.sure_at, np.inf)
+        rain = self.simulation.rain if WAY[way].sunny else ()
+        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
+        return Queue(
+            lay_at=lay_at,
+            leave_at=np.minimum(np.where(unsure, self.until_s, closes), next_rain(lay_at, rain)),
+            touch_from_at=np.broadcast_to(handed, shape),
+            slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
+            hands=self.hands,
+            start_at=self.simulation.start_s,
+        )
+
+    def put(self, way: str, dried: Dried) -> None:
+        """Take what came of the tickets on a way."""
+        self.dried.put(self._on(way), dried)
+
+    def run(self) -> DayRun:
+        """Return what came of all."""
+        simulation, means = self.simulation, self.setup.means
+        finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
+        factor = simulation.draws.stage_factor[: self.setup.members]
+        own = FreeTime(self.hands, simulation.start_s, HANDS_EVERY_S)
+        through = finish.finished(self.dried.pulled_s, factor, own)
+        return DayRun(
+            setup=self.setup,
+            choice=self.choice,
+            dried=self.dried,
+            ready_s=through.ready_at,
+            until_s=self.until_s,
+            energy_j=self.energy_j,
+            finishing_s=through.hands_s,
+        )
 
 
 def told_day(event: Event) -> Conditions:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.event.day import Day
+from drybox.inputs.event.day import Day, DayInputs
+from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import WAY
 from drybox.inputs.wet.process import Process
-from drybox.planning.day.samples import DayDraws
+from drybox.planning.day.samples import HandDraws
+from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
 from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
+from drybox.planning.wet.wash import WashPlan
 
 Array = NDArray[np.float64]
 
@@ -21,7 +26,11 @@ CAMERA = 0
 
 @dataclass(frozen=True)
 class Means:
-    """What there is to work with; what-ifs change one of them. Times in seconds."""
+    """What there is to work with; what-ifs change one of them. Times in seconds.
+
+    ``slots`` are the places on each way of drying that takes part. ``helpers`` are pairs of hands
+    for finishing and ``boards`` pairs of them, more than the event tells.
+    """
 
     hands: int
     vessels: tuple[int, ...]
@@ -29,8 +38,9 @@ class Means:
     wash_trays: int
     wash_together: int
     wash_s: float
-    plate_slots: int
-    line_slots: int
+    slots: Mapping[str, int]
+    helpers: int = 0
+    boards: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +60,25 @@ class WetDay:
         """When each sitting begins. [s]"""
         return np.asarray(self.wet.begun_s[0])
 
+    def first(self, members: int) -> WetDay:
+        """Return that of the first members."""
+        wet, wash = self.wet, self.wash
+        return WetDay(
+            line=self.line,
+            wet=WetTimes(
+                begun_s=wet.begun_s[:, :members],
+                hands_off_s=wet.hands_off_s[:, :members],
+                done_s=wet.done_s[:members],
+            ),
+            wash=WashTimes(
+                begun_s=wash.begun_s[:members],
+                washed_s=wash.washed_s[:members],
+                tray=wash.tray[:members],
+                batches=wash.batches[:members],
+            ),
+            lay_s=self.lay_s[:members],
+        )
+
 
 def hands_time_s(process: Process, day: Day) -> float:
     """Return how long one print usually keeps the hands. [s]."""
@@ -57,8 +86,26 @@ def hands_time_s(process: Process, day: Day) -> float:
     return day.sitting_s + attended + day.finishing_s
 
 
+def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
+    """Return what there is to work with, as told."""
+    day, paper = inputs.day, event.paper
+    fit = slots_on_plate(event.box, paper)
+    return Means(
+        hands=day.operators,
+        vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
+        sitting_s=day.sitting_s,
+        wash_trays=day.wash_trays,
+        wash_together=inputs.wash.prints,
+        wash_s=wash.duration_s,
+        slots={
+            way: (fit if count is None else min(count, fit)) if WAY[way].metal else count or 0
+            for way, count in day.slots.items()
+        },
+    )
+
+
 def wet_line(
-    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members.
 
@@ -70,7 +117,7 @@ def wet_line(
         Breaks and finishing.
     means : Means
         Hands, vessels, sitting time.
-    draws : DayDraws
+    draws : HandDraws
         How long each ticket's hands take.
     members : int
         How many of the drawn days.
@@ -126,7 +173,7 @@ class _Draft:
 
 
 def wet_day(
-    process: Process, day: Day, means: Means, draws: DayDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
 ) -> WetDay:
     """Return when the sitters of the first members are sat, developed and washed.
 
@@ -139,6 +186,11 @@ def wet_day(
     wet = serve(draws.arrive_s[:members], line)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
     return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_s + day.squeegee_s)
+
+
+def reached(wet: WetDay) -> NDArray[np.intp]:
+    """Return the columns of the tickets whose sitting begins in time in most draws."""
+    return np.flatnonzero(np.isfinite(wet.sat_s).mean(axis=0) >= 0.5)
 
 
 def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArray[np.bool_]:
@@ -177,8 +229,20 @@ def one_more(means: Means, **changes: int | float) -> Means:
 
     Examples
     --------
-    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, 9, 8)
+    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
     >>> one_more(means, hands=1, sitting_s=-60.0).sitting_s
     300.0
     """
     return replace(means, **{name: getattr(means, name) + by for name, by in changes.items()})
+
+
+def more_slots(means: Means, way: str, by: int = 1) -> Means:
+    """Return the means with so many more places on a way.
+
+    Examples
+    --------
+    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
+    >>> more_slots(means, "line_sun", 4).slots
+    {'sun_plate': 9, 'line_sun': 4}
+    """
+    return replace(means, slots={**means.slots, way: means.slots.get(way, 0) + by})

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from drybox.inputs.event.day import DayInputs
+from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.wet.wash import carry_over_m3
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.simulation import DayRun
-from drybox.planning.day.ways import PLATE
+from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
+from drybox.planning.day.ways import PLATE, WARM_PLATE
+from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import BathPlan, Supply, WashWater, plan_baths
-from drybox.planning.wet.wash import WashPlan
+from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.tables import load_table
 
 
@@ -48,12 +51,51 @@ def day_baths(event: Event, inputs: DayInputs, water: WashWater, prints: int) ->
     )
 
 
-def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
+@dataclass(frozen=True)
+class WetSupplies:
+    """The water that the washes of a day take, and the prints that are made."""
+
+    water: WashWater
+    prints: int
+
+    def water_for(self, prints: int) -> WashWater:
+        """Return the water of another number of prints that come as these do."""
+        share = prints / self.prints if self.prints else 0.0
+        return WashWater(
+            total_m3=share * self.water.total_m3,
+            first_wash_m3=share * self.water.first_wash_m3,
+            aid_m3=self.water.aid_m3 if prints else 0.0,
+        )
+
+
+def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> WetSupplies:
+    """Return the water that the washes of an event take, and how many prints are made.
+
+    Parameters
+    ----------
+    event : Event
+        Its hours, sitters, process and wash.
+    wash : WashPlan
+        Of a full batch.
+    members, seed : int
+        Drawn days and their seed; as `plan_day` has them, both say the same.
+    """
+    inputs = read_day_inputs(event)
+    day, process = inputs.day, inputs.process
+    most = most_tickets(event, day, hands_time_s(process, day))
+    draws = draw_hands(event, day, members, seed, most=most)
+    means = usual_means(event, inputs, wash)
+    wet = wet_day(process, day, means, draws, members, event.closes_s)
+    single = plan_wash(replace(inputs.wash, prints=1))
+    return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
+
+
+def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """Return the wash water that nine days in ten do not exceed.
 
     Parameters
     ----------
-    run : DayRun
+    wet : WetDay
         Its batches, of one print up to a full one.
     full, single : WashPlan
         A full batch, and a print alone.
@@ -62,7 +104,7 @@ def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
     -----
     Smaller batches take water in proportion, but no less than a print alone.
     """
-    wash = run.setup.wet.wash
+    wash = wet.wash
     days = []
     for begun, tray in zip(wash.begun_s, wash.tray, strict=True):
         batches = np.stack([begun, tray], axis=1)[np.isfinite(begun)]
@@ -77,7 +119,42 @@ def wash_water(run: DayRun, full: WashPlan, single: WashPlan) -> WashWater:
     )
 
 
-def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tuple[Supply, ...]:
+MATERIALS = {
+    "corner": ("photo corners", "pieces"),
+    "hinge": ("hinges", "pieces"),
+    "tissue": ("mounting tissue", "sheets"),
+    "board": ("mounting boards", "pieces"),
+    "folder": ("card folders for dry prints", "pieces"),
+    "sleeve": ("sleeves for dry prints", "pieces"),
+    "note": ("notes for home with dry prints", "pieces"),
+}
+"""Material of table ``finish_stages`` → what to bring, and its unit; blotters are counted apart."""
+
+TOOLS = {
+    "trim": "trimmer with a guard",
+    "spot": "spotting dye, fine brushes, a loupe",
+    "sign": "soft pencil",
+    "stamp": "stamp and ink",
+    "dry mount": "press or iron, and its power",
+}
+
+
+def _finishing(finish: DayFinish, dry: int) -> list[Supply]:
+    """Return what the stages after drying take, for so many dry prints."""
+    if not finish.stages:
+        return [Supply("card folders for dry prints", dry, "pieces")]
+    found = [
+        Supply(MATERIALS[name][0], count, MATERIALS[name][1])
+        for name, count in finish.materials(dry)
+        if name in MATERIALS
+    ]
+    tools = [TOOLS[stage.name] for stage in finish.stages if stage.name in TOOLS]
+    return [*found, *(Supply(tool, 1 if dry else 0, "set") for tool in tools)]
+
+
+def packing(
+    plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan, *, finish: DayFinish
+) -> tuple[Supply, ...]:
     """Return the whole packing list, the baths' part first.
 
     Parameters
@@ -88,16 +165,13 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         How full plate and line grew.
     baths : BathPlan
         Chemistry, water, paper and canisters.
+    finish : DayFinish
+        Stages after drying, and what they take.
     """
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
-    slot, on_plate = run.dried.slot, np.array([way == PLATE for way in run.ways], dtype=bool)
-
-    def most(columns: NDArray[np.bool_]) -> int:
-        used = slot[:, columns].max(axis=1, initial=-1) + 1
-        return math.ceil(float(np.quantile(used, 0.9))) if used.size else 0
-
-    plate = most(on_plate)
-    line = most(~on_plate)
+    used = {way: _most(run, way) for way in run.setup.means.slots}
+    plate = used.get(PLATE, 0) + used.get(WARM_PLATE, 0)
+    line = sum(used.get(way, 0) for way in LINES) + used.get("warm_air", 0)
     count = {
         kind: sum(plan.hand_over == kind for plan in plans)
         for kind in ("dry", "touch_dry", "pick_up", "damp", "mail")
@@ -114,8 +188,8 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         Supply("magnets for the plate", each["magnets_per_slot"] * plate, "pieces"),
         Supply("clips for the line", each["clips_per_slot"] * line, "pieces"),
         Supply("blotters", blotters, "sheets"),
-        Supply("flat boards with a weight", 1 if flat else 0, "pair"),
-        Supply("card folders for dry prints", count["dry"], "pieces"),
+        Supply("flat boards with a weight", finish.pairs if flat else 0, "pair"),
+        *_finishing(finish, count["dry"]),
         Supply("stiff sleeves with the note to dry it tonight", count["damp"], "pieces"),
         Supply("notes to let it dry face up tonight", count["touch_dry"], "pieces"),
         Supply("stiff envelopes and an address list", count["mail"], "pieces"),
@@ -126,3 +200,10 @@ def packing(plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan) -> tupl
         Supply("timer, squeegee, eye protection, eyewash water, towels", 1 if plans else 0, "set"),
     ]
     return (*baths.bring, *(item for item in wanted if item.amount))
+
+
+def _most(run: DayRun, way: str) -> int:
+    """Return how many places of a way nine days in ten do not exceed."""
+    columns = np.array([taken == way for taken in run.ways], dtype=bool)
+    used = run.dried.slot[:, columns].max(axis=1, initial=-1) + 1
+    return math.ceil(float(np.quantile(used, 0.9))) if used.size else 0

@@ -1,30 +1,49 @@
-"""Which way of drying each ticket takes: the one where nine in ten are dry soonest."""
+"""Which way of drying each ticket takes: where nine in ten are dry soonest, else touch dry."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
+from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
     dry_targets,
     free_sheet_system,
     laid_on_water_kg_m2,
+    warm_plate_system,
 )
 from drybox.planning.scenario.percentiles import quantiles_of_next
+from drybox.planning.scenario.rain import Spell, next_rain, wait_for_dry
 from drybox.planning.scenario.samples import Ensemble
+from drybox.tables import look_up
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
-PLATE, LINE = "sun_plate", "line"
+PLATE, WARM_PLATE = "sun_plate", "warm_plate"
+SLOT_NAMES = {
+    "sun_plate": "plate slots",
+    "line_shade": "line slots",
+    "line_sun": "open line slots",
+    "screen_shade": "screen slots",
+    "blotters": "blotter book slots",
+    "warm_plate": "warm plate slots",
+    "warm_air": "warm air slots",
+}
+"""What the places of each way are called in records."""
+
 EVERY_S = 1800.0
 """Between the laying-on times that are worked out; others lie on the line between. [s]"""
 
@@ -46,12 +65,14 @@ RARELY = 0.01
 class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 
-    ``starts_s`` is (starts,), the times (members, starts).
+    ``starts_s`` is (starts,), the times (members, starts). ``power_w`` is what a powered way takes
+    while a print dries, on the mean.
     """
 
     starts_s: Array
     touch_after_s: Array
     after_s: Array
+    power_w: float = 0.0
 
     def after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
         """Return the times to touch dry and to dry of prints laid on at some times. [s].
@@ -85,30 +106,57 @@ def is_quick(paper: Paper) -> bool:
     return paper.resin_coated or paper.water_kg_m2 < QUICK_WATER_KG_M2
 
 
+def kept_dry(table: DryingTable, spells: tuple[Spell, ...]) -> DryingTable:
+    """Return the table of a way out of doors, where prints wait for rain to end.
+
+    Parameters
+    ----------
+    table : DryingTable
+        As if it did not rain.
+    spells : tuple of Spell
+        Rain that dries nothing out of doors.
+    """
+    if not spells:
+        return table
+    members = np.arange(table.after_s.shape[0])
+    laid = wait_for_dry(table.starts_s, spells)
+    rain = next_rain(laid, spells)
+    touch, after = (np.empty_like(table.after_s) for _ in range(2))
+    for k, (start, begun, until) in enumerate(zip(table.starts_s, laid, rain, strict=True)):
+        took_s = table.after(np.full(members.size, begun), members)
+        for kept, took in zip((touch, after), took_s, strict=True):
+            kept[:, k] = np.where(begun + took <= until, begun - start + took, np.inf)
+    return DryingTable(table.starts_s, touch, after)
+
+
 def laying_on_times_s(first_s: float, last_s: float) -> Array:
     """Return laying-on times from a first one to one past the last. [s]."""
     count = max(int(np.ceil((last_s - first_s) / EVERY_S)), 1)
     return np.asarray(first_s + EVERY_S * np.arange(count + 1.0))
 
 
-def plate_table(
+def way_table(
     event: Event,
     ensemble: Ensemble,
     forcing: Forcing,
+    way: str,
+    *,
     member: Indices,
     starts_s: Array,
     longest_s: float,
 ) -> DryingTable:
-    """Return how a single print dries on the plate in some members.
+    """Return how a single print dries one way in some members.
 
     Parameters
     ----------
     event : Event
-        Box, paper and limits.
+        Box, paper, powered drier and limits.
     ensemble : Ensemble
         What box and paper are like in each member.
     forcing : Forcing
-        Light and weather at the plate.
+        Light and weather of the way.
+    way : str
+        Its key.
     member : array of int
         Which members.
     starts_s : array
@@ -119,41 +167,40 @@ def plate_table(
     case = np.tile(member, starts_s.size)
     laid = np.repeat(starts_s, member.size)
     prints = ensemble.prints.of(case)
-    system = box_system(event.box, event.paper, prints)
-    marks = dry_targets(event.paper, event.limits).marks_kg_m2
-    plate = PlateDay(system, forcing, case, laid - WARM_UP_S, marks)
-    for _ in range(round(WARM_UP_S / LONE_STEP_S)):
-        plate.advance(LONE_STEP_S)
-    after = _dry_after_s(event, plate, forcing, case, laid, prints, longest_s)
-    return DryingTable(starts_s, *(one.reshape(starts_s.size, member.size).T for one in after))
+    marks = dry_targets(event.paper, event.limits, blotter_kg_m2(way)).marks_kg_m2
+    system = way_system(event, way, prints)
+    metal = WAY[way].metal
+    held = PlateDay(system, forcing, case, laid - WARM_UP_S if metal else laid, marks)
+    for _ in range(round(WARM_UP_S / LONE_STEP_S) if metal else 0):
+        held.advance(LONE_STEP_S)
+    warmed_j, took_s = held.heater_j.copy(), 0.0
+    after = _dry_after_s(event, held, forcing, case, laid, prints, longest_s)
+    took_s = float(np.mean(held.time_s - laid))
+    power_w = float(np.mean(held.heater_j - warmed_j)) / max(took_s, 1.0)
+    if way == "warm_air" and event.powered is not None:
+        power_w = event.powered.air_power_w
+    touch_after, dry_after = (one.reshape(starts_s.size, member.size).T for one in after)
+    return DryingTable(
+        starts_s=starts_s, touch_after_s=touch_after, after_s=dry_after, power_w=power_w
+    )
 
 
-def line_table(
-    event: Event,
-    ensemble: Ensemble,
-    forcing: Forcing,
-    way: str,
-    member: Indices,
-    starts_s: Array,
-    longest_s: float,
-) -> DryingTable:
-    """Return how a print dries off the box in some members; prints on a line do not interact.
+def way_system(event: Event, way: str, prints: PrintDraw, slots: int = 1) -> BoxSystem:
+    """Return the prints with what they lie on or hang from."""
+    if way == PLATE:
+        return box_system(event.box, event.paper, prints, slots)
+    if way == WARM_PLATE:
+        assert event.powered is not None
+        return warm_plate_system(event.box, event.paper, event.powered, prints, slots)
+    return free_sheet_system(event.paper, way, prints)
 
-    Parameters
-    ----------
-    event, ensemble, forcing, member, starts_s, longest_s
-        As in `plate_table`; the forcing is that of the way.
-    way : str
-        An item of the table ``ways``.
-    """
-    case = np.tile(member, starts_s.size)
-    laid = np.repeat(starts_s, member.size)
-    prints = ensemble.prints.of(case)
-    system = free_sheet_system(event.paper, way, prints)
-    marks = dry_targets(event.paper, event.limits).marks_kg_m2
-    sheet = PlateDay(system, forcing, case, laid, marks)
-    after = _dry_after_s(event, sheet, forcing, case, laid, prints, longest_s)
-    return DryingTable(starts_s, *(one.reshape(starts_s.size, member.size).T for one in after))
+
+def blotter_kg_m2(way: str) -> float:
+    """Return the board that dries with each print. [kg/m²]"""
+    if way == PLATE:
+        return 0.0
+    held = look_up("ways", way, "way of drying")
+    return held["blotter_mass"].value if "blotter_mass" in held else 0.0
 
 
 def _dry_after_s(
@@ -189,35 +236,68 @@ def _dry_after_s(
     return after
 
 
+Mark = Literal["dry", "touch_dry", "luck"]
+"""When a print leaves its slot: dry; touch dry, to be taken along; or when its sitter must have
+it, with luck dry."""
+
+SURE, MIDDLE = 0.9, 0.5
+POWER_GAIN_S, POWER_GAIN_FRAC = 300.0, 0.1
+"""Current is drawn where it saves more than this, as `one_print.ways.choose` has it. [s], [-]"""
+
+
 @dataclass(frozen=True)
 class Choice:
-    """The way of each ticket (None: not dried here), and whether slots were ever waited for."""
+    """The way of each ticket (None: not dried here), when it leaves that, and who ever waited.
+
+    ``sure_at`` is by when nine in ten come to that mark, about, infinite where that is not known.
+    ``waited`` are the ways for whose slots anybody waits in more than `RARELY` of the draws.
+    """
 
     ways: tuple[str | None, ...]
-    waited: frozenset[str]
+    marks: tuple[Mark, ...]
+    sure_at: tuple[float, ...]
+    waited: frozenset[str] = frozenset()
+
+    @classmethod
+    def nobody(cls, tickets: int) -> Choice:
+        """Return the choice where nobody is dried here."""
+        unused: Mark = "dry"
+        return cls(ways=(None,) * tickets, marks=(unused,) * tickets, sure_at=(np.inf,) * tickets)
+
+
+@dataclass(frozen=True, eq=False)
+class Wanted:
+    """When prints could be laid on, and when they are wanted, (n, tickets). [s]
+
+    ``lay_at`` is infinite if a print is not reached; ``until_at`` is how long its sitter waits;
+    ``flatten_s`` passes from dry to ready, and nothing is fetched after ``closes_at``.
+    """
+
+    lay_at: Array
+    until_at: Array
+    closes_at: float
+    flatten_s: float = 0.0
 
 
 def choose_ways(
-    lay_s: Array,
-    until_s: Array,
-    tables: dict[str, DryingTable],
-    slots: dict[str, int],
-    member: Indices,
+    wanted: Wanted,
+    tables: Mapping[str, DryingTable],
+    slots: Mapping[str, int],
+    *,
+    battery_j: float = np.inf,
 ) -> Choice:
     """Return the way on which nine in ten of each ticket are dry soonest.
 
     Parameters
     ----------
-    lay_s : array
-        When each print could be laid on, (n, tickets); infinite if it is not reached. [s]
-    until_s : array
-        When it must be dry, (n, tickets). [s]
-    tables : dict of str to DryingTable
-        How a print dries on each way.
-    slots : dict of str to int
+    wanted : Wanted
+        When each print could be laid on, and when it is wanted.
+    tables : mapping of str to DryingTable
+        How a print dries on each way, with a row for each member.
+    slots : mapping of str to int
         Places on each way.
-    member : array of int
-        Rows of the tables, (n,).
+    battery_j : float
+        What all powered ways may take together. [J]
 
     Returns
     -------
@@ -226,38 +306,128 @@ def choose_ways(
 
     Notes
     -----
-    Tickets choose in order of their median time, each given the slots that those before it hold;
-    a way on which nine in ten are dry goes before one on which they are touch dry. A print leaves
-    its slot when it is dry, or when it must be handed over. Prints that cool each other are left
-    to the simulation that follows.
+    Tickets choose in order of their median time, each given the slots that those before it hold.
+    A way on which nine in ten are dry before the sitter must have it goes before one on which they
+    are touch dry by then, that before one on which they are dry by the closing, to be fetched,
+    and that before touch dry by the closing. A print leaves its slot when it is handed over, so
+    that one taken along touch dry makes room. Prints that cool each other are left to the
+    simulation that follows.
     """
-    free = {way: np.full((member.size, count), -np.inf) for way, count in slots.items() if count}
-    ways: list[str | None] = [None] * lay_s.shape[1]
-    waited: set[str] = set()
-    rows = np.arange(member.size)
-    middle = np.median(lay_s, axis=0) if lay_s.size else np.zeros(0)
-    for ticket in np.argsort(middle, kind="stable"):
-        ready = lay_s[:, ticket]
+    return _Chooser(wanted, tables, slots, battery_j).choose()
+
+
+@dataclass(eq=False)
+class _Offer:
+    """What one way would do for one ticket; ``rank`` is compared."""
+
+    rank: tuple[int, float]
+    mark: Mark
+    sure_at: float
+    way: str
+    slot: Indices
+    start_at: Array
+    leaves_at: Array
+
+
+class _Chooser:
+    """The places and the battery, while `choose_ways` goes through the tickets."""
+
+    def __init__(
+        self,
+        wanted: Wanted,
+        tables: Mapping[str, DryingTable],
+        slots: Mapping[str, int],
+        battery_j: float,
+    ) -> None:
+        self.wanted, self.tables, self.battery_j = wanted, tables, battery_j
+        n = wanted.lay_at.shape[0]
+        self.member = np.arange(n)
+        self.free = {way: np.full((n, count), -np.inf) for way, count in slots.items() if count}
+        self.on_until_s = {way: np.full(n, -np.inf) for way in self.free if tables[way].power_w}
+        self.used_j = np.zeros(n)
+        self.waited: set[str] = set()
+
+    def choose(self) -> Choice:
+        lay = self.wanted.lay_at
+        ways: list[str | None] = [None] * lay.shape[1]
+        marks: list[Mark] = ["dry"] * lay.shape[1]
+        sure_at = [np.inf] * lay.shape[1]
+        middle = np.median(lay, axis=0) if lay.size else np.zeros(0)
+        for ticket in np.argsort(middle, kind="stable"):
+            if not np.isfinite(lay[:, ticket]).any():
+                continue
+            offers = [self._offer(way, int(ticket)) for way in self.free]
+            able = [offer for offer in offers if offer is not None]
+            if able:
+                best = min(able, key=lambda offer: offer.rank)
+                ways[ticket], marks[ticket] = best.way, best.mark
+                sure_at[ticket] = best.sure_at
+                self._take(best, np.isfinite(lay[:, ticket]))
+        return Choice(
+            ways=tuple(ways),
+            marks=tuple(marks),
+            sure_at=tuple(sure_at),
+            waited=frozenset(self.waited),
+        )
+
+    def _offer(self, way: str, ticket: int) -> _Offer | None:
+        wanted, free = self.wanted, self.free[way]
+        ready, until = wanted.lay_at[:, ticket], wanted.until_at[:, ticket]
         comes = np.isfinite(ready)
-        if not comes.any():
-            continue
-        best, held = (np.inf, np.inf), None
-        for way, slot_free in free.items():
-            slot = slot_free.argmin(axis=1)
-            start = np.maximum(ready, slot_free[rows, slot])
-            touch, end = (start + after for after in tables[way].after(start, member))
-            if np.mean((start > ready) & comes) > RARELY:
-                waited.add(way)
-            ends = np.where(comes[:, None], np.stack([end, touch], axis=1), np.nan)
-            by_dry, by_touch = (float(x) for x in quantiles_of_next(ends, 0.9)[0])
-            sure = by_dry, by_touch
-            in_time = np.median((touch - until_s[:, ticket])[comes]) <= 0
-            if in_time and (held is None or sure < best):
-                best, held, ways[ticket] = sure, (slot, end), way
-        way_taken = ways[ticket]
-        if held is not None and way_taken is not None:
-            slot, end = held
-            taken = free[way_taken]
-            leaves = np.minimum(end, np.maximum(until_s[:, ticket], taken[rows, slot]))
-            taken[rows, slot] = np.where(comes, leaves, taken[rows, slot])
-    return Choice(tuple(ways), frozenset(waited))
+        slot = free.argmin(axis=1)
+        start = np.maximum(ready, free[self.member, slot])
+        touch, dry = (start + after for after in self.tables[way].after(start, self.member))
+        if np.mean((start > ready) & comes) > RARELY:
+            self.waited.add(way)
+        flat = dry + wanted.flatten_s
+        with np.errstate(invalid="ignore"):
+            ends = np.stack([flat - until, touch - until, flat, touch], axis=1)
+        known = np.where(comes[:, None], ends, np.nan)
+        flat_late, touch_late, flat_at, touch_at = quantiles_of_next(known, SURE)[0]
+        likely = float(np.median(touch[comes]))
+        levels: list[tuple[bool, float, Mark]] = [
+            (flat_late <= 0, flat_at, "dry"),
+            (touch_late <= 0, touch_at, "touch_dry"),
+            (flat_at <= wanted.closes_at, flat_at, "dry"),
+            (touch_at <= wanted.closes_at, touch_at, "touch_dry"),
+            (likely <= wanted.closes_at, likely, "luck"),
+        ]
+        level = next((number for number, (kept, _, _) in enumerate(levels) if kept), None)
+        if level is None:
+            return None
+        _, at, mark = levels[level]
+        must = until if mark == "luck" else np.full(until.shape, wanted.closes_at)
+        ends_s = touch if mark == "touch_dry" else dry
+        leaves = np.where(start < must, np.minimum(ends_s, must), free[self.member, slot])
+        sure = float(at)
+        if self.tables[way].power_w:
+            if np.median((self.used_j + self._needs_j(way, start, leaves))[comes]) > self.battery_j:
+                return None
+            lasts = at - float(np.median(ready[comes]))
+            at = at + max(POWER_GAIN_FRAC * lasts, POWER_GAIN_S)
+        return _Offer(
+            rank=(level, float(at)),
+            mark=mark,
+            sure_at=sure,
+            way=way,
+            slot=slot,
+            start_at=start,
+            leaves_at=leaves,
+        )
+
+    def _needs_j(self, way: str, start_at: Array, leaves_at: Array) -> Array:
+        """Return what a print takes beyond those that it shares the current with. [J]"""
+        on_until = self.on_until_s[way]
+        with np.errstate(invalid="ignore"):
+            more_s = np.maximum(leaves_at - np.maximum(start_at, on_until), 0.0)
+        return np.where(np.isfinite(start_at), more_s, 0.0) * self.tables[way].power_w
+
+    def _take(self, offer: _Offer, comes: Flags) -> None:
+        way, taken = offer.way, self.free[offer.way]
+        if way in self.on_until_s:
+            needs = self._needs_j(way, offer.start_at, offer.leaves_at)
+            self.used_j += np.where(comes, needs, 0.0)
+            later = np.maximum(self.on_until_s[way], offer.leaves_at)
+            self.on_until_s[way] = np.where(comes, later, self.on_until_s[way])
+        before = taken[self.member, offer.slot]
+        taken[self.member, offer.slot] = np.where(comes, offer.leaves_at, before)

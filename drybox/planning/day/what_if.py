@@ -1,35 +1,66 @@
-"""What one more of something would bring, on the same draws of the same day."""
+"""What would bring more dry prints, and what it costs, on the same draws of the same day."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from drybox.inputs.event.day import DayInputs
-from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp
-from drybox.planning.day.stages import Means, one_more, wet_day
-from drybox.planning.day.ways import LINE, PLATE, Choice
+from drybox.errors import NoAnswerError
+from drybox.planning.aim.spots import place_spots
+from drybox.planning.day.samples import draw_day
+from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
+from drybox.planning.day.stages import Means, more_slots, one_more, wet_day
+from drybox.planning.day.ways import PLATE, SLOT_NAMES, WARM_PLATE, Choice
+from drybox.planning.scenario.models import slots_on_plate
+from drybox.planning.wet.baths import Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
 
 MEMBERS = 20
 LITRE_M3 = 1e-3
-MINUTE_S = 60.0
+MINUTE_S, HOUR_S = 60.0, 3600.0
 NEVER = "nobody waits for it"
+
+EFFORT = {
+    "pick-up an hour later": 0,
+    "opening an hour earlier": 1,
+    "a minute less per sitting": 1,
+    "the box out of the shadow": 2,
+    "a line in the open": 3,
+    "wash aid": 3,
+    "a litre more for each wash": 3,
+    "one more wash tray": 4,
+    "one more pair of hands": 8,
+    "one more pair of boards": 3,
+    "a helper for finishing": 8,
+    "a warm plate": 9,
+}
+"""From least to most to carry, to pay and to see to (judgement); what is not named is a 5."""
 
 
 @dataclass(frozen=True)
 class WhatIf:
-    """A change ``of`` something and how many more prints go home dry.
+    """A change ``of`` something, how many more prints go home dry, and what it costs.
 
-    ``why`` says when it cannot bring any.
+    ``more_touch_dry_prints`` are those touch dry or dry by the time their sitters must have them.
+    ``why`` says when it cannot bring any; ``span_s`` is when it is to be done, where that is not
+    all day.
     """
 
     change: str
     of: str
     more_dry_prints: float
     why: str = ""
+    more_touch_dry_prints: float = 0.0
+    costs: tuple[Supply, ...] = ()
+    span_s: tuple[float, float] | None = None
+
+    @property
+    def rank(self) -> tuple[float, float, int]:
+        """What brings most goes first, and of two that bring the same what costs less."""
+        gained = -round(self.more_dry_prints, 1), -round(self.more_touch_dry_prints, 1)
+        return (*gained, EFFORT.get(self.change, 5))
 
 
 @dataclass(frozen=True)
@@ -39,7 +70,9 @@ class Trial:
     change: str
     of: str
     setup: SetUp
-    ways: tuple[str | None, ...]
+    choice: Choice
+    costs: tuple[Supply, ...] = ()
+    span_s: tuple[float, float] | None = None
 
 
 def trials(
@@ -59,64 +92,267 @@ def trials(
         The wash as planned.
     busiest : int
         Number of the bath that is used most; 0 without baths.
+
+    Notes
+    -----
+    Each runs on the first 20 of the drawn days, all beside the day itself in one simulation; so
+    there are at most a dozen. What helps only prints that are not dry in time is tried only where
+    there are such.
     """
-    inputs, means = simulation.inputs, base.means
-    members = min(MEMBERS, base.members)
-    runs: list[Trial] = []
-    idle: list[WhatIf] = []
-
-    def consider(change: str, of: str, other: Means, why: str = NEVER) -> None:
-        closes = simulation.event.closes_s
-        wet = wet_day(inputs.process, inputs.day, other, simulation.draws, members, closes)
-        slots = (other.plate_slots, other.line_slots) != (means.plate_slots, means.line_slots)
-        if not slots and np.array_equal(wet.lay_s, base.wet.lay_s[:members]):
-            idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
-            return
-        setup = SetUp(other, wet)
-        runs.append(Trial(change=change, of=of, setup=setup, ways=simulation.choose(setup).ways))
-
-    for name, way, more in (
-        ("plate slots", PLATE, {"plate_slots": 1}),
-        ("line slots", LINE, {"line_slots": 1}),
-    ):
-        change = f"one more {name.removesuffix('s')}"
-        there = means.line_slots if way == LINE else means.plate_slots and simulation.has_plate
-        if there and way in choice.waited:
-            consider(change, name, one_more(means, **more))
-        elif there:
-            idle.append(WhatIf(change=change, of=name, more_dry_prints=0.0, why=NEVER))
-    consider("one more wash tray", "wash trays", one_more(means, wash_trays=1))
-    if busiest:
-        bath = inputs.process.baths[busiest - 1].name
-        vessels = tuple(count + (number == busiest) for number, count in enumerate(means.vessels))
-        consider(f"one more {bath}", bath, replace(means, vessels=vessels))
-    consider("one more pair of hands", "hands", one_more(means, hands=1))
-    if means.sitting_s > MINUTE_S:
-        shorter = one_more(means, sitting_s=-MINUTE_S)
-        consider("a minute less per sitting", "hands", shorter, "the hands wait for sitters")
-    _litre(inputs, means, wash, consider, idle)
-    return runs, idle
+    found = _Trials(simulation, base, wash)
+    found.slots(choice)
+    found.vessels(busiest)
+    found.consider("one more pair of hands", "hands", hands=1, costs=_one("helper", "people"))
+    if base.means.sitting_s > MINUTE_S:
+        idle = "the hands wait for sitters"
+        found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
+    found.water()
+    found.finishing()
+    if _unsure(simulation, base, choice):
+        found.places()
+        found.times()
+    return found.runs, found.idle
 
 
-def _litre(
-    inputs: DayInputs,
-    means: Means,
-    wash: WashPlan,
-    consider: Callable[[str, str, Means, str], None],
-    idle: list[WhatIf],
-) -> None:
-    change = "a litre more for each wash"
-    if inputs.wash.water_m3 is None:
-        idle.append(
-            WhatIf(change=change, of="water", more_dry_prints=0.0, why="water sets no limit")
+def _one(what: str, unit: str) -> tuple[Supply, ...]:
+    return (Supply(what, 1.0, unit),)
+
+
+def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
+    return (Supply(what, round(volume_m3 / LITRE_M3, 1), "l"),) if volume_m3 else ()
+
+
+def _trial(
+    change: str,
+    of: str,
+    setup: SetUp,
+    *,
+    costs: tuple[Supply, ...] = (),
+    span_s: tuple[float, float] | None = None,
+) -> Trial:
+    nobody = Choice.nobody(0)
+    return Trial(change=change, of=of, setup=setup, choice=nobody, costs=costs, span_s=span_s)
+
+
+def _unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
+    """Return whether any print that is reached is not sure to be dry when it is wanted."""
+    until = simulation.must_be_dry_s(base)
+    there = np.isfinite(base.wet.lay_s).mean(axis=0) >= 0.5
+    return any(
+        way is None or mark != "dry" or sure_at > np.median(until[:, column])
+        for column, (way, mark, sure_at) in enumerate(
+            zip(choice.ways, choice.marks, choice.sure_at, strict=True)
         )
-        return
-    more = plan_wash(replace(inputs.wash, water_m3=inputs.wash.water_m3 + LITRE_M3))
-    consider(change, "water", replace(means, wash_s=more.duration_s), "the wash takes as long")
+        if there[column]
+    )
+
+
+class _Trials:
+    """The list while `trials` puts it together."""
+
+    def __init__(self, simulation: DaySimulation, base: SetUp, wash: WashPlan) -> None:
+        self.simulation, self.base, self.wash = simulation, base, wash
+        self.members = min(MEMBERS, base.members)
+        self.runs: list[Trial] = []
+        self.idle: list[WhatIf] = []
+
+    def consider(
+        self,
+        change: str,
+        of: str,
+        *,
+        why: str = NEVER,
+        means: Means | None = None,
+        costs: tuple[Supply, ...] = (),
+        **more: int | float,
+    ) -> None:
+        """Put a change of the means on the list; to be run if it changes anything."""
+        simulation, base = self.simulation, self.base
+        other = one_more(base.means if means is None else means, **more)
+        wet = wet_day(
+            simulation.inputs.process,
+            simulation.inputs.day,
+            other,
+            simulation.draws,
+            self.members,
+            simulation.event.closes_s,
+        )
+        before = base.wet.lay_s[: self.members]
+        if other.slots == base.means.slots and np.array_equal(wet.lay_s, before):
+            self.idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
+        else:
+            self._run(_trial(change, of, SetUp(other, wet), costs=costs))
+
+    def _run(self, trial: Trial) -> None:
+        self.runs.append(replace(trial, choice=self.simulation.choose(trial.setup)))
+
+    def _first(self) -> SetUp:
+        """Return the day as planned, of the first members."""
+        return replace(self.base, wet=self.base.wet.first(self.members))
+
+    def slots(self, choice: Choice) -> None:
+        """Offer one more place where anybody waits for one and there is room."""
+        means, event = self.base.means, self.simulation.event
+        fit = slots_on_plate(event.box, event.paper)
+        for way, there in means.slots.items():
+            name = SLOT_NAMES[way]
+            change = f"one more {name.removesuffix('s')}"
+            if not there or (way == PLATE and not self.simulation.has_plate):
+                continue
+            why = "no more fit on it" if way in (PLATE, WARM_PLATE) and there >= fit else ""
+            if way not in choice.waited:
+                why = NEVER
+            if why:
+                self.idle.append(WhatIf(change=change, of=name, more_dry_prints=0.0, why=why))
+            else:
+                self.consider(change, name, means=more_slots(means, way), costs=_one(name, "place"))
+
+    def vessels(self, busiest: int) -> None:
+        """Offer one more wash tray, and one more of the bath that is used most."""
+        means, baths = self.base.means, self.simulation.inputs.process.baths
+        self.consider("one more wash tray", "wash trays", wash_trays=1, costs=_one("tray", "piece"))
+        if busiest:
+            bath = baths[busiest - 1]
+            counts = enumerate(means.vessels)
+            vessels = tuple(count + (number == busiest) for number, count in counts)
+            costs = _litres(bath.name, bath.volume_m3)
+            more = replace(means, vessels=vessels)
+            self.consider(f"one more {bath.name}", bath.name, means=more, costs=costs)
+
+    def water(self) -> None:
+        """Offer wash aid, and a litre more for each wash where water sets a limit."""
+        setup, means = self.simulation.inputs.wash, self.base.means
+        if not setup.wash_aid:
+            try:
+                aided = plan_wash(replace(setup, wash_aid=True))
+            except NoAnswerError:
+                pass
+            else:
+                washes = float(self.base.wet.wash.batches.mean())
+                less_m3 = washes * (aided.water_total_m3 - self.wash.water_total_m3)
+                costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
+                quicker = replace(means, wash_s=aided.duration_s)
+                why = "the wash takes as long"
+                self.consider("wash aid", "wash trays", means=quicker, costs=costs, why=why)
+        change = "a litre more for each wash"
+        if setup.water_m3 is None:
+            why = "water sets no limit"
+            self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
+            return
+        more = plan_wash(replace(setup, water_m3=setup.water_m3 + LITRE_M3))
+        longer = replace(means, wash_s=more.duration_s)
+        costs = _litres("water", float(self.base.wet.wash.batches.mean()) * LITRE_M3)
+        why = "the wash takes as long"
+        self.consider(change, "water", means=longer, costs=costs, why=why)
+
+    def finishing(self) -> None:
+        """Offer a helper, and one more pair of boards, where stages after drying are listed."""
+        first, finish = self._first(), self.simulation.finish
+        if not finish.stages:
+            return
+        helped = replace(first, means=replace(first.means, helpers=1))
+        costs = _one("helper", "people")
+        self._run(_trial("a helper for finishing", "finishing", helped, costs=costs))
+        if any(stage.places for stage in finish.stages):
+            wider = replace(first, means=replace(first.means, boards=1))
+            costs = _one("boards with a weight", "pair")
+            self._run(_trial("one more pair of boards", "boards", wider, costs=costs))
+
+    def places(self) -> None:
+        """Offer a line in the open, and a warm plate, where there is none."""
+        means, event, day = self.base.means, self.simulation.event, self.simulation.inputs.day
+        if day.line_slots and not means.slots.get("line_sun"):
+            costs = (Supply("clips on a line", float(day.line_slots), "places"),)
+            more = more_slots(means, "line_sun", day.line_slots)
+            self.consider("a line in the open", "line", means=more, costs=costs)
+        fit = slots_on_plate(event.box, event.paper)
+        if fit and not means.slots.get(WARM_PLATE):
+            assert event.powered is not None  # the simulation has one for this
+            costs = (Supply("warm plate", event.powered.plate_power_w, "W"),)
+            self.consider(
+                "a warm plate", "power", means=more_slots(means, WARM_PLATE, fit), costs=costs
+            )
+
+    def times(self) -> None:
+        """Offer pick-up an hour later, and the box moved while something stands before the sun."""
+        simulation, first = self.simulation, self._first()
+        wait_s = simulation.inputs.day.wait_limit_s + HOUR_S
+        costs = (Supply("longer wait for each sitter", 60.0, "min"),)
+        later = replace(first, wait_s=wait_s)
+        self._run(_trial("pick-up an hour later", "pick-up", later, costs=costs))
+        span = self._longest_shadow()
+        if span is not None and simulation.has_plate:
+            moved = replace(first, moved_s=span)
+            costs = (Supply("moves of the box", 2.0, "times"),)
+            self._run(_trial("the box out of the shadow", "box", moved, costs=costs, span_s=span))
+
+    def _longest_shadow(self) -> tuple[float, float] | None:
+        spots = place_spots(self.simulation.event, self.simulation.told)
+        found = [gap for gap in spots.breaks if gap.use == "box" and gap.cause]
+        longest = max(found, key=lambda gap: gap.until_s - gap.from_s, default=None)
+        return None if longest is None else (longest.from_s, longest.until_s)
 
 
 def outcome(trial: Trial, run: DayRun, base: DayRun) -> WhatIf:
     """Return how many more prints are dry in time, on the mean of the members both ran."""
     members = run.setup.members
-    dry = run.dry_in_time.sum(axis=1) - base.dry_in_time[:members].sum(axis=1)
-    return WhatIf(trial.change, trial.of, float(dry.mean()))
+    costs = trial.costs
+    energy_wh = float((run.energy_j - base.energy_j[:members]).mean()) / 3600.0
+    if energy_wh > 0.5:
+        costs = (*costs, Supply("battery", round(energy_wh), "Wh"))
+    return WhatIf(
+        change=trial.change,
+        of=trial.of,
+        more_dry_prints=_more(run.dry_in_time, base.dry_in_time),
+        more_touch_dry_prints=_more(run.touch_dry_in_time, base.touch_dry_in_time),
+        costs=costs,
+        span_s=trial.span_s,
+    )
+
+
+def _more(ours: NDArray[np.bool_], theirs: NDArray[np.bool_]) -> float:
+    return float((ours.sum(axis=1) - theirs[: ours.shape[0]].sum(axis=1)).mean())
+
+
+def opening_earlier(
+    simulation: DaySimulation, base: DayRun, wash: WashPlan, seed: int
+) -> WhatIf | None:
+    """Return what it brings that every sitter comes an hour earlier, the closing as it is.
+
+    Parameters
+    ----------
+    simulation : DaySimulation
+        The day as planned.
+    base : DayRun
+        What came of it.
+    wash : WashPlan
+        Its wash.
+    seed : int
+        Of its draws.
+
+    Returns
+    -------
+    WhatIf or None
+        None where sitters come by chance, every print is dry in time, or the weather known does
+        not reach back so far. It is a day of its own, with another weather by the minute.
+    """
+    inputs, event, setup = simulation.inputs, simulation.event, base.setup
+    if inputs.day.rate_1_s is not None or not _unsure(simulation, setup, base.choice):
+        return None
+    out_s = None if event.set_out_s is None else event.set_out_s - HOUR_S
+    early = replace(event, opens_s=event.opens_s - HOUR_S, set_out_s=out_s)
+    sitters = tuple(replace(one, at_s=one.at_s - HOUR_S) for one in inputs.day.sitters)
+    moved = replace(inputs, day=replace(inputs.day, sitters=sitters))
+    try:
+        told = told_day(early)
+    except NoAnswerError:
+        return None
+    members = min(MEMBERS, setup.members)
+    draws = draw_day(early, moved.day, told, members, seed, simulation.draws.arrive_s.shape[1])
+    there = DaySimulation(early, moved, told, draws)
+    wet = wet_day(moved.process, moved.day, setup.means, draws, members, early.closes_s)
+    own = SetUp(setup.means, wet)
+    (run,) = there.run([own], [there.choose(own)])
+    costs = (Supply("earlier for everybody", 60.0, "min"),)
+    trial = _trial("opening an hour earlier", "opening", own, costs=costs)
+    return outcome(trial, run, base)

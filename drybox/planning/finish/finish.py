@@ -11,9 +11,17 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.inputs.finish.finishing import Finishing, Pulled, read_finishing
 from drybox.inputs.text.settings import Resolved
-from drybox.planning.finish.hand_over import Enclosure, Weighed, enclosures, weigh
+from drybox.planning.finish.hand_over import (
+    Enclosure,
+    Weighed,
+    enclosures,
+    plastic_activity,
+    weigh,
+)
 from drybox.planning.finish.pull import Pull, pull
+from drybox.planning.finish.queue import through_stages
 from drybox.planning.finish.sheet import curling_law, drawn_curling
+from drybox.planning.finish.taught import Taught, taught_curl
 from drybox.planning.finish.ways import (
     WAYS,
     Bench,
@@ -28,7 +36,10 @@ from drybox.planning.scenario.conditions import conditions
 from drybox.readable import Readable
 from drybox.tables import load_table
 
-WARNINGS = ("cracks", "sticks", "gloss", "damp_blotters", "light_weight", "damp_air", "mould")
+WARNINGS = (
+    *("cracks", "sticks", "gloss", "damp_blotters", "light_weight", "damp_air", "mould"),
+    *("tears", "ink", "sleeve"),
+)
 PLATE_READ_S = 1800.0
 """A reading of the plate counts for a print pulled so long after it (judgement). [s]"""
 
@@ -39,7 +50,8 @@ class FinishResult(Readable):
 
     ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, ``warnings`` some of
     `WARNINGS`; ``plate_from`` says where the plate's temperature is from: ``told``, ``read``,
-    ``usual``, or nothing where there is no plate.
+    ``usual``, or nothing where there is no plate. ``done_at`` is when the last print is through
+    the stages that the event lists, in Unix seconds, None where it lists none.
     """
 
     state: DryPrint
@@ -55,7 +67,8 @@ class FinishResult(Readable):
     finishing: Finishing
     plate_from: str
     resolved: tuple[Resolved, ...]
-    factor_log: tuple[float, float] | None
+    taught: Taught
+    done_at: float | None
 
 
 def finish_prints(
@@ -65,7 +78,6 @@ def finish_prints(
     *,
     members: int,
     seed: int,
-    factor_log: tuple[float, float] | None = None,
 ) -> FinishResult:
     """Return how a print pulled at a time is made flat, each way, and which to take.
 
@@ -79,8 +91,6 @@ def finish_prints(
         What is known of them.
     members, seed : int
         Draws, and their seed.
-    factor_log : (float, float), optional
-        What notes taught of the paper's curl.
 
     Raises
     ------
@@ -97,10 +107,11 @@ def finish_prints(
             "ask for a fibre paper",
         )
     settings = event.reread()
-    finishing = read_finishing(settings)
+    finishing = read_finishing(settings, flatten_s=event.limits.flatten_s)
     state, plate_from = _state(event, at, asked, finishing=finishing)
     spread = np.random.default_rng(seed + 1).standard_normal(members)
-    curling = drawn_curling(paper, members, seed, factor_log=factor_log)
+    taught = taught_curl(event)
+    curling = drawn_curling(paper, members, seed, factor_log=taught.factor_log)
     bench = Bench(paper=paper, finishing=finishing, curling=curling, spread=spread)
     ways = tuple(finish_way(bench, state, way) for way in WAYS)
     enough_m = flat_enough_m(curling)
@@ -139,8 +150,22 @@ def finish_prints(
         finishing=finishing,
         plate_from=plate_from,
         resolved=tuple(settings.resolved),
-        factor_log=factor_log,
+        taught=taught,
+        done_at=_done_at(finishing, state, choice),
     )
+
+
+def _done_at(finishing: Finishing, state: DryPrint, choice: FinishWay) -> float | None:
+    """Return when the last print is through the stages that follow flattening."""
+    after = tuple(stage for stage in finishing.stages if stage.name != "flatten")
+    if not finishing.stages:
+        return None
+    each = np.ones((1, state.prints))
+    flat_at = choice.flat_at.p90 or state.pulled_at
+    if not after:
+        return flat_at
+    through = through_stages(flat_at * each, after, each, helpers=max(finishing.helpers, 1))
+    return float(through.ready_at.max())
 
 
 def _state(event: Event, at: float, asked: Pulled, *, finishing: Finishing) -> tuple[DryPrint, str]:
@@ -209,6 +234,7 @@ def _warnings(
     damp = state.pulled_activity > row["press"]["wettest"].value
     soft = choice.way != "none" and choice.temp_k >= softening_k
     told = bench.finishing
+    listed = {stage.name for stage in told.stages}
     found = {
         "cracks": state.pulled_activity < row["press"]["driest"].value,
         "sticks": damp and choice.way != "none",
@@ -219,5 +245,9 @@ def _warnings(
         and told.board_mass_kg < mass_needed_kg(bench.paper),
         "damp_air": state.air_activity >= row["enclose"]["folder"].value,
         "mould": choice.activity > row["enclose"]["mould"].value,
+        "tears": "trim" in listed and choice.activity > row["enclose"]["mould"].value,
+        "ink": "stamp" in listed,
+        "sleeve": "sleeve" in listed
+        and choice.activity > plastic_activity(curling_law(bench.paper), told.hottest),
     }
     return tuple(name for name in WARNINGS if found[name])

@@ -20,6 +20,7 @@ from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
+from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_print import lay_print
@@ -28,10 +29,12 @@ from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
     box_system,
     free_sheet_system,
+    slots_on_plate,
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
+from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -48,6 +51,8 @@ MEMBERS = 200
 
 CURE_MEMBERS = 64
 """Of the ensemble, for cures that are set side by side."""
+
+TOO_LARGE = "the print is larger than the plate and cannot lie on it whole"
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
@@ -157,6 +162,11 @@ def run_other_way(
     )
 
 
+def is_too_hot(over_limit_k: Array) -> bool:
+    """Return whether the median print is kept over its limit for a minute."""
+    return bool(np.median(over_limit_k) > 0.0)
+
+
 def _way_result(
     event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
 ) -> WayResult:
@@ -167,7 +177,7 @@ def _way_result(
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     kept = float(np.quantile(run.temp_kept_max_k, 0.9))
-    too_hot, why = bool(np.median(run.over_limit_k) > 0.0), ""
+    too_hot, why = is_too_hot(run.over_limit_k), ""
     if too_hot:
         middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
         why = (
@@ -230,13 +240,22 @@ def dry_print(
     seen = draw_seen(event, day, members, seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
-    plate = _OnPlate(_no_sun(""))
+    plate = _OnPlate(_ruled_out("sun_plate", ""))
+    fits = slots_on_plate(event.box, event.paper) > 0
     for way in chosen:
         if way == "sun_plate":
-            plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            if fits:
+                plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+            else:
+                plate = _OnPlate(_ruled_out(way, TOO_LARGE))
             results.append(plate.result)
+        elif WAY[way].metal and not fits:
+            results.append(_ruled_out(way, TOO_LARGE))
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
+    spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
+    rains_now = bool(spells) and spells[0].begin_s <= laid_on_s
+    results = [_under_rain(way, spells, rains_now) for way in results]
     choice, why = choose(tuple(results))
     return DryResult(
         laid_on_s=laid_on_s,
@@ -249,10 +268,21 @@ def dry_print(
         tilt_deg=plate.tilt_deg,
         told=day,
         held=seen.held,
-        cures=plate.cures,
+        cures=()
+        if any(way.rained_on and way.way == "sun_plate" for way in results)
+        else plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan),
         off_sun=plate.off_sun,
     )
+
+
+def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> WayResult:
+    """Return a way out of doors as no way where rain comes before nine prints in ten are dry."""
+    if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
+        return way
+    touch = way.touch_dry_at_s.p90 or np.inf
+    why = "it rains at that time" if rains_now else "rain comes before it would be dry"
+    return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
 
 
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
@@ -268,10 +298,10 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
     return max(found, default=None)
 
 
-def _no_sun(why: str) -> WayResult:
+def _ruled_out(way: str, why: str) -> WayResult:
     nothing = UNKNOWN
     return WayResult(
-        way="sun_plate",
+        way=way,
         duration_s=nothing,
         touch_dry_at_s=nothing,
         dry_at_s=nothing,
@@ -341,7 +371,7 @@ def _sun_plate(
     try:
         bearing, tilt, plan = aim_for(event, day, laid_on_s, hold_k)
     except NoAnswerError as error:
-        return _OnPlate(_no_sun(error.what))
+        return _OnPlate(_ruled_out("sun_plate", error.what))
     ((plain, temps),) = laid([OnPlate(event, (bearing, tilt), out)], near)
 
     def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
@@ -371,8 +401,16 @@ def _sun_plate(
         bearing_deg=float(bearing[at]),
         tilt_deg=float(tilt[at]),
         cures=cures(event, result, again, laid_on_s),
-        off_sun=why_off_sun(event, plan, day, (float(bearing[at]), float(tilt[at])), at=laid_on_s),
+        off_sun=why_off_sun(
+            event, plan, day, aim=(float(bearing[at]), float(tilt[at])), at=laid_on_s
+        ),
     )
+
+
+def _sunlit(event: Event, day: Conditions, hours: NDArray[np.bool_]) -> bool:
+    """Return whether the sun as told shines past all obstacles at any time of some hours."""
+    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+    return bool((shines & hours).any())
 
 
 def _other_way(
@@ -386,6 +424,8 @@ def _other_way(
     near = (day.time_s >= laid_on_s) & (day.time_s < laid_on_s + 3 * 3600.0)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_s, energy, damp)
+    if way == "line_sun":
+        result = replace(result, in_sun=_sunlit(event, day, near))
     powered = event.powered
     if (
         powered is not None

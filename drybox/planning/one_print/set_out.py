@@ -20,13 +20,14 @@ from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
-from drybox.planning.one_print.drying import horizon_s
+from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import Conditions, conditions
-from drybox.planning.scenario.models import box_system
+from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.rain import stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
@@ -113,8 +114,10 @@ def plan_set_out(
 
     A laying-on is useful while nine prints in ten dry within ``wait_s``, the event's limit by
     default; ``aim`` goes in the place of the best one. `NoAnswerError` if the sun is down, or never
-    reaches the plate, while the event is open. [s]
+    reaches the plate, while the event is open, or no print can lie on it. [s]
     """
+    if slots_on_plate(event.box, event.paper) == 0:
+        raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
     sun = sun_events(
@@ -141,10 +144,14 @@ def plan_set_out(
     system = box_system(event.box, event.paper, told.prints)
     seen = draw_seen(event, day, members, seed)
     loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    spells = stopping_spells(event.weather, start, end)
     useful = [
         at
         for at, minutes in loads
-        if minutes.p90 is not None and minutes.p90 <= wait and at not in too_hot
+        if minutes.p90 is not None
+        and minutes.p90 <= wait
+        and at not in too_hot
+        and not any(spell.begin_s < at + minutes.p90 and at < spell.end_s for spell in spells)
     ]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
@@ -170,20 +177,20 @@ def plan_set_out(
         held=seen.held,
         too_hot=too_hot,
         metal_k=hottest_metal_k(event, plan),
-        off_sun=_off_sun(event, plan, day, out),
+        off_sun=_off_sun(event, plan, day, out=out),
         wind=day_wind(event, plan),
     )
 
 
-def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, out: float | None) -> OffSun:
+def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
     """Return why the first aim of the day does not face the sun."""
     if out is None:
         return FACING
     if plan is None or event.box.aim_mode == "track":
-        return why_off_sun(event, plan, day, (0.0, 0.0), at=out) if plan is None else FACING
+        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
     first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
     aim = first.bearing_deg, first.tilt_deg
-    return why_off_sun(event, plan, day, aim, at=max(out, first.from_s))
+    return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
 
 
 def _loads(

@@ -12,15 +12,19 @@ from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
 
+OPEN_LINE = "line in the open"
 
-@dataclass(frozen=True)
-class WayResult:
+
+@dataclass(frozen=True, repr=False)
+class WayResult(Readable):
     """What one way of drying gives; times in seconds, ranges over the ensemble.
 
     ``print_temp_max_k`` is the ninth decile of the hottest the print gets up to dry,
     ``print_temp_kept_k`` that of what it is kept at for a minute, ``wet_temp_max_k`` that of the
     hottest while its surface is wet. ``held_below_k`` says that the plate is aimed off the sun to
-    stay below that, as wished; ``too_hot`` that the median print is kept over its limit.
+    stay below that, as wished; ``too_hot`` that the median print is kept over its limit;
+    ``in_sun`` that sun falls on a print hung in the open; ``rained_on`` that rain was told before
+    it is touch dry out of doors.
     """
 
     way: str
@@ -39,12 +43,19 @@ class WayResult:
     too_hot: bool = False
     without_power: bool = False
     print_temp_kept_k: float = 0.0
+    in_sun: bool = True
+    rained_on: bool = False
+
+    @property
+    def name(self) -> str:
+        """What people call it; a line in the sun needs sun, and is one in the open without."""
+        return WAY_NAMES[self.way] if self.in_sun else OPEN_LINE
 
     @property
     def touch_sure(self) -> bool:
         """Whether nine prints in ten are touch dry by it in the time followed."""
         known = self.touch_dry_at_s.p90 is not None
-        return known and not self.too_hot and not self.without_power
+        return known and not (self.too_hot or self.without_power or self.rained_on)
 
 
 @dataclass(frozen=True)
@@ -107,9 +118,18 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     best = min(fair, key=lambda way: WAY[way.way].carriage)
     others = [way for way in able if way is not best]
     if not others:
-        return best, "It is the only way that dries the print for sure."
+        if len(ways) == 1:
+            return best, "It is the only way that was looked at."
+        nearest = min((way for way in ways if way is not best), key=_likely)
+        also = f"; the {nearest.name}: {nearest.why}" if nearest.why else ""
+        return best, f"It is the only way that dries the print for sure{also}."
     second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
     return best, _reason(best, second)
+
+
+def _likely(way: WayResult) -> tuple[float, bool]:
+    """Return how near a way comes; of those that do not, one with a reason of its own first."""
+    return or_never(way.duration_s.p50), not way.why
 
 
 def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
@@ -128,9 +148,9 @@ def _reason(best: WayResult, second: WayResult) -> str:
     ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
     if ours > theirs:
         spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
-        return f"Nearly as quick as the {WAY_NAMES[second.way]}, with {spared}."
+        return f"Nearly as quick as the {second.name}, with {spared}."
     saved = (theirs - ours) / 60
     if saved < 0.5:
-        return f"As quick as the {WAY_NAMES[second.way]}."
+        return f"As quick as the {second.name}."
     sooner = f"{saved:.0f} min" if saved < 100 else f"{saved / 60:.0f} h"
-    return f"Nine prints in ten are dry {sooner} sooner than by the {WAY_NAMES[second.way]}."
+    return f"Nine prints in ten are dry {sooner} sooner than by the {second.name}."

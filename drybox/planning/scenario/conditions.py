@@ -23,6 +23,7 @@ from drybox.physics.clear_sky import (
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
+from drybox.readable import Readable
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
@@ -41,8 +42,8 @@ MOST_BRIGHTER = 8.0
 """How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
 
 
-@dataclass(frozen=True, eq=False)
-class Conditions:
+@dataclass(frozen=True, eq=False, repr=False)
+class Conditions(Readable):
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
@@ -143,14 +144,14 @@ def _rows(weather: Weather) -> tuple[float, float]:
     return length, float(start_s[0]) - 0.5 * length
 
 
-def _lead_from_s(weather: Weather, start_s: float) -> float | None:
+def _lead_from_s(weather: Weather, begin_s: float) -> float | None:
     """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
 
     A forecast is no younger than its first row; one that begins on the day itself may have been
     cut out of an older one.
     """
     first_s = float(weather.start_s[0])
-    old = weather.kind == "forecast" and first_s < start_s - 86400.0
+    old = weather.kind == "forecast" and first_s < begin_s - 86400.0
     return first_s if weather.issued_s is None and old else weather.issued_s
 
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.ways import ON_PLATE, WAY_NAMES
+from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
@@ -22,7 +22,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
-from drybox.reports.text.stand_words import wind_warned
+from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -190,7 +190,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     rows = [
         way_record(way)
         | {
-            "way": WAY_NAMES[way.way],
+            "way": way.name,
             "touch_minutes": way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60).record(
                 math.inf
             ),
@@ -221,10 +221,10 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
     minutes = best.duration_s
     lead = [
-        f"{TAKE[best.way]}{_off_sun(event, result, best, units)} at {begun}: dry in "
+        f"{_take(best)}{_off_sun(event, result, best, units)} at {begun}: dry in "
         f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
         f"between {low} and {high}, most likely at {likely}.",
-        f"Why: {sentence(result.choice_why)}",
+        f"Why: {sentence(retold(result.choice_why, units))}",
         _pull(best, low, zone),
     ]
     if best.energy_j > 0.0:
@@ -239,12 +239,17 @@ def _touch_lead(result: DryResult, best: WayResult, begun: str, zone: str) -> li
     low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at_s))
     first, last = ((moment - result.laid_on_s) / 60 for moment in (low, high))
     return [
-        f"{TAKE[best.way]} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
+        f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
         f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
         f"Why: {sentence(result.choice_why)}",
         "Touch dry, it may be handled and taken along open, between blotters, with the note to "
         "let it dry face up tonight; never in a folder nor in plastic.",
     ]
+
+
+def _take(way: WayResult) -> str:
+    """Return what to do with the print."""
+    return TAKE[way.way] if way.in_sun else f"Hang it on a {way.name}"
 
 
 def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
@@ -262,7 +267,7 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
         return []
     soonest = min(able, key=lambda way: or_never(way.dry_at_s.p50))
     likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
-    return [f"The {WAY_NAMES[soonest.way]} comes nearest: one print in two is dry by {likely}."]
+    return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
 
 
 def _ends(found: Range) -> tuple[float | None, float | None, float | None]:
@@ -320,7 +325,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
     found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
     for way in result.ways:
-        name = sentence(WAY_NAMES[way.way]).rstrip(".")
+        name = sentence(way.name).rstrip(".")
         if not way.feasible or way.plate_temp_max_k is None:
             continue
         if event.paper.resin_coated:

@@ -108,7 +108,10 @@ def finish_answer(
         What had to be decided about the time.
     """
     press = next(way for way in result.ways if way.way == "press")
-    topics = ["press", "electricity"] if press.feasible else []
+    listed_stages = {stage.name for stage in result.finishing.stages}
+    topics = ["press", "electricity"] if press.feasible or "dry mount" in listed_stages else []
+    topics += ["blades"] if "trim" in listed_stages else []
+    topics += ["solvents"] if listed_stages & {"spot", "dry mount", "hinges"} else []
     return Answer(
         command="finish",
         place=place_of(event.place),
@@ -140,6 +143,7 @@ def _told(result: FinishResult) -> list[dict[str, Any]]:
             ("prints", state.prints, ""),
             ("air_humidity", state.air_activity, "frac"),
             ("air_temp", celsius(state.air_k), "°C"),
+            ("curl_factor", math.exp(result.taught.mean_log), ""),
         )
     ]
 
@@ -199,6 +203,16 @@ def _record(result: FinishResult) -> dict[str, Any]:
             "ready": scale.ready,
             "more_min": None if scale.more_s is None else scale.more_s / 60,
         },
+        "stages": [
+            {
+                "stage": stage.name,
+                "hands_min": stage.hands_s / 60,
+                "alone_min": stage.alone_s / 60,
+                "materials": dict(stage.materials),
+            }
+            for stage in result.finishing.stages
+        ],
+        "done_at": result.done_at,
         "flat_enough_mm": 1e3 * result.flat_enough_m,
         "weight_needed_kg": result.mass_needed_kg,
         "home_note": _home_note(result),
@@ -238,6 +252,10 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
             f"{state.prints} prints go in {best.loads} loads of {best.at_once}, each "
             f"{(best.duration_s.p90 or 0.0) / 60:.0f} min at most."
         )
+    after = [stage.name for stage in result.finishing.stages if stage.name != "flatten"]
+    if after and result.done_at is not None:
+        which = "it is" if state.prints == 1 else "the last is"
+        lead.append(f"Then {listed(after)}: {which} done by {clock(result.done_at, zone)}.")
     lead.append(f"To say at hand-over: {_home_note(result)}")
     return lead
 
@@ -413,6 +431,10 @@ def _warnings(result: FinishResult, units: str) -> list[str]:
         "light_weight": f"So light a weight leaves cockles of 1 mm over 5 cm: they want {needed}.",
         "damp_air": f"The air ({_percent(state.air_activity)}) is as damp as what counts as dry: a "
         "print lying free takes the air's moisture again.",
+        "tears": "So damp it tears along the trimmer: let it dry first.",
+        "ink": "The stamp's ink offsets on the next print's face: lay it face up by itself until "
+        "it is dry, never stack it.",
+        "sleeve": "No sleeve yet: its gelatin would stick to smooth plastic on the way home.",
         "mould": "Enclosed so damp for weeks it grows mould; it has to be opened tonight.",
     }
     return [said[name] for name in result.warnings]
@@ -439,6 +461,11 @@ def _stands_on(
         "factor of two, and how holding sets it is judgement that nobody has measured on this "
         "paper: 'drybox explain curl'. Edges are measured with the print standing on edge."
     )
-    if result.factor_log is not None:
-        found.append("Its curl stands on the lifts noted of this paper.")
+    taught = result.taught
+    if taught.notes_used:
+        many = "one lift" if taught.notes_used == 1 else f"{taught.notes_used} lifts"
+        found.append(
+            f"Its curl stands on {many} noted of this paper: {math.exp(taught.mean_log):.2f} times "
+            "the law; --uncalibrated leaves that out."
+        )
     return [*found, *event.assumptions]

@@ -57,6 +57,8 @@ def note_text(note: Note, units: str = "metric") -> str:
     if note.width_m is not None and note.height_m is not None:
         sides = (_shown(note, name, units) for name in ("width_m", "height_m"))
         words.append("of " + " by ".join(sides))
+    elif note.height_m is not None:
+        words.append(_shown(note, "height_m", units))
     if note.remark:
         words.append(f"– {note.remark}")
     if note.undoes:

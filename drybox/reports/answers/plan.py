@@ -7,11 +7,14 @@ from typing import Any
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.what_if import WhatIf
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import clock, say, sentence
 from drybox.reports.text.plan_words import (
     ON,
+    costs_said,
+    cure_said,
     lead,
     stands_on,
     tank_changes,
@@ -19,8 +22,13 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
-from drybox.reports.text.spot_words import break_records, spot_records, spot_table
-from drybox.reports.text.stand_words import wind_record, wind_warned
+from drybox.reports.text.spot_words import (
+    break_records,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -101,6 +109,7 @@ def plan_answer(
         inputs=[
             *echo_inputs(event.resolved),
             *echo_inputs(plan.inputs.resolved),
+            *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.held),
             *asked,
         ],
@@ -119,12 +128,22 @@ def plan_answer(
             "silver_waste",
             *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
             *(["electricity"] if event.powered is not None else []),
+            *_finishing_cautions(plan),
             *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
             "estimate",
         ),
         timezone=zone,
     )
+
+
+def _finishing_cautions(plan: DayPlan) -> list[str]:
+    """Return the topics of what is listed after drying."""
+    listed = {stage.name for stage in plan.finish.stages} if plan.finish else set()
+    found = ["blades"] if "trim" in listed else []
+    if "dry mount" in listed:
+        found += ["press"] if plan.event.powered is not None else ["press", "electricity"]
+    return found + (["solvents"] if listed & {"spot", "hinges", "dry mount"} else [])
 
 
 def _wind(plan: DayPlan) -> WindOnBox | None:
@@ -170,10 +189,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "last_dry_ticket": plan.last_dry_ticket,
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
-        "what_if": [
-            {"change": tried.change, "more_dry_prints": tried.more_dry_prints, "why": tried.why}
-            for tried in plan.what_if
-        ],
+        "what_if": [_what_if_record(tried) for tried in plan.what_if],
+        "finishing": stage_records(plan),
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
@@ -193,8 +210,28 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             }
             for risk in plan.broken
         ],
-        "slots": {"plate": plan.plate_slots, "line": plan.run.setup.means.line_slots},
+        "slots": slot_records(plan),
     }
+
+
+def _what_if_record(tried: WhatIf) -> dict[str, Any]:
+    first, last = tried.span_s or (None, None)
+    return {
+        "change": tried.change,
+        "more_dry_prints": tried.more_dry_prints,
+        "more_touch_dry_prints": tried.more_touch_dry_prints,
+        "costs": [_supply(supply) for supply in tried.costs],
+        "from_at": first,
+        "until_at": last,
+        "why": tried.why,
+    }
+
+
+def slot_records(plan: DayPlan) -> dict[str, int]:
+    """Return the places on each way that takes part, the plate and the line by their short name."""
+    slots = plan.run.setup.means.slots
+    short = {"sun_plate": "plate", "line_shade": "line"}
+    return {"plate": 0, "line": 0} | {short.get(way, way): n for way, n in slots.items()}
 
 
 def _supply(supply: Any) -> dict[str, Any]:
@@ -214,7 +251,8 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    ends = [ticket.dry_s.p10, ticket.dry_s.p90]
+    mark = ticket.touch_dry_s if ticket.hand_over == "touch_dry" else ticket.dry_s
+    ends = [mark.p10, mark.p90]
     span = "–".join("" if end is None else clock(end, zone) for end in ends)
     told = "mail" if ticket.promise_s is None else clock(ticket.promise_s, zone)
     return _record(ticket) | {
@@ -233,22 +271,54 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     if plan.what_if:
         rows = [
             {
-                "change": tried.change,
+                "change": cure_said(tried, zone),
                 "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
-                "why": tried.why,
+                "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
+                "why": tried.why or costs_said(tried, units),
             }
             for tried in plan.what_if
         ]
-        columns = (Column("change", "What if"), Column("more", "dry prints"), Column("why", ""))
+        columns = (
+            Column("change", "What if"),
+            Column("more", "dry"),
+            Column("touch", "touch dry"),
+            Column("why", "costs"),
+        )
         tables.append(Table("What one more would bring", columns, rows))
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))
     tables.append(Table("How busy", share, busy, on_request=True))
+    tables += _finish_table(plan)
     tables.append(spot_table(plan.spots, zone))
     tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
+
+
+def _finish_table(plan: DayPlan) -> list[Table]:
+    """Return the stages after drying, where the event lists them."""
+    rows = stage_records(plan)
+    columns = (
+        Column("stage", "After drying"),
+        Column("hands_min", "hands", digits=1),
+        Column("alone_min", "alone"),
+        Column("at_once", "at once"),
+    )
+    return [Table("Stages after drying, each print", columns, rows)] if rows else []
+
+
+def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the stages after drying as the record holds them."""
+    return [
+        {
+            "stage": stage.name,
+            "hands_min": stage.hands_s / 60,
+            "alone_min": stage.alone_s / 60,
+            "at_once": stage.places or None,
+        }
+        for stage in (plan.finish.stages if plan.finish else ())
+    ]
 
 
 def _said(supply: Any, units: str) -> dict[str, Any]:

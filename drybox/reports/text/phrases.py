@@ -199,6 +199,8 @@ def figure(
     ('61', '142')
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
     '38 (31–long)'
+    >>> figure("minutes", {"p10": 1344.0, "p50": float("inf"), "p90": float("inf")})
+    '1344–long'
     >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
     ('13 1/2', '0.12')
     """
@@ -212,7 +214,9 @@ def figure(
         low, middle, high = (
             figure(key, value[p], units, digits, timezone) for p in ("p10", "p50", "p90")
         )
-        return middle if low == middle == high else f"{middle} ({low}–{high})"
+        if low == middle == high:
+            return middle
+        return f"{low}–{high}" if middle == high else f"{middle} ({low}–{high})"
     if isinstance(value, Sequence):
         return ", ".join(figure(key, item, units, digits, timezone) for item in value)
     number = float(value)

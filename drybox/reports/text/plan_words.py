@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from drybox.inputs.event.ways import WAY
 from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.ways import EVERY_S
+from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import BathUse
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, spans_said
@@ -15,12 +17,21 @@ from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import doubted
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
+from drybox.tables import load_table
 from drybox.units import celsius
 
-ON = {"sun_plate": "plate", "line_shade": "line", "line_sun": "line", "screen_shade": "screen"}
+ON = {
+    "sun_plate": "plate",
+    "line_shade": "line",
+    "line_sun": "open line",
+    "screen_shade": "screen",
+    "blotters": "blotter",
+    "warm_plate": "w. plate",
+    "warm_air": "warm air",
+}
 LINES = {
     "line_shade": "a line in the shade",
-    "line_sun": "a line in the sun",
+    "line_sun": "a line in the open",
     "screen_shade": "screens in the shade",
 }
 LONG_WAIT_S = 1200.0
@@ -37,7 +48,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         if plan.not_reached:
             text = "Nobody is reached before the closing."
         return [text]
-    found = [_last(plan, zone), _counts(plan)]
+    found = [_last(plan, zone), counts_said(plan)]
     found.append(_holds_up(plan))
     found += [break_said(gap, zone) for gap in plan.spots.breaks]
     found += [f"{change['what']}." for change in tank_changes(plan)]
@@ -81,7 +92,8 @@ def _called(ticket: TicketPlan) -> str:
     return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
 
 
-def _counts(plan: DayPlan) -> str:
+def counts_said(plan: DayPlan) -> str:
+    """Return how many prints there are, by how they are handed over."""
     kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
     parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
     prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
@@ -108,12 +120,32 @@ def _holds_up(plan: DayPlan) -> str:
     name = plan.bottleneck
     assert name is not None  # there are tickets
     share = plan.utilisation[name]
-    best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:2]
-    more = "; ".join(f"{tried.change}: {tried.more_dry_prints:.1f}" for tried in best)
+    best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:3]
+    zone = plan.event.place.timezone
+    more = "; ".join(f"{cure_said(tried, zone)}: {tried.more_dry_prints:.1f}" for tried in best)
     gain = f" More dry prints by {more}." if more else ""
     if share < BUSY and not more:
         return f"Nothing holds the day up; the {name} are busiest, {100 * share:.0f} % of the time."
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
+
+
+def cure_said(tried: WhatIf, zone: str) -> str:
+    """Return a change in words, with its time."""
+    if tried.span_s is None:
+        return tried.change
+    first, last = (clock(at, zone) for at in tried.span_s)
+    return f"{tried.change} {first} to {last}"
+
+
+def costs_said(tried: WhatIf, units: str) -> str:
+    """Return what a change costs, and what it spares with a minus."""
+    parts = []
+    for cost in tried.costs:
+        amount = f"{cost.amount:g} {cost.unit}"
+        if cost.unit == "l":
+            amount = say("amount_l", cost.amount, units, digits=1)
+        parts.append(f"{cost.what} {amount}")
+    return ", ".join(parts)
 
 
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -129,7 +161,30 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += [sentence(text) for text in plan.baths.warnings]
+    found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def _too_much_finishing(plan: DayPlan) -> list[str]:
+    """Say it where finishing alone keeps hands longer than an hour of work has."""
+    finish, day = plan.finish, plan.inputs.day
+    if finish is None or not finish.stages:
+        return []
+    hours = (plan.event.closes_s - plan.event.opens_s) / 3600
+    dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
+    each_hour = dry / hours * finish.hands_s / 60
+    camera = 0.0
+    if not finish.helpers:
+        camera = plan.utilisation["hands"] * 60 * day.operators
+    most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
+    hands = finish.helpers or day.operators
+    if each_hour + camera <= most * hands:
+        return []
+    own = "" if finish.helpers else f", beside {camera:.0f} min for sittings and baths"
+    return [
+        f"Finishing takes {each_hour:.0f} min of each hour{own}: more than {most * hands:.0f} min "
+        "that hands have. A helper, or fewer stages."
+    ]
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:
@@ -158,8 +213,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
         f"{wash.changes} changes; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
-        f"ready after {minutes(event.limits.flatten_s)} under flat weight. Nothing is promised "
-        "after the closing.",
+        f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
         "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
         "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
         "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
@@ -167,13 +221,30 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
         "more slot lets prints on sooner but makes the plate colder for those that lie there.",
     ]
-    if means.line_slots:
-        found.append(f"'Line' is {LINES[day.line_way]}; prints on it do not touch each other.")
-    if event.powered is not None:
-        found.append("The powered drier is not counted in: it is there for what goes wrong.")
+    lines = [LINES[way] for way, count in means.slots.items() if count and way in LINES]
+    if lines:
+        found.append(f"Beside the plate: {listed(lines)}; prints on it do not touch each other.")
+    if any(WAY[way].power for way in means.slots):
+        found.append(
+            "The powered drier, a plate like the sun plate or a duct of warm air, is on while a "
+            "print is in it, the plate 20 min before as well, until the battery is spent."
+        )
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
     return about(event, *found, *plan.inputs.assumptions, held=plan.held)
+
+
+def _after_drying(plan: DayPlan) -> str:
+    """Return what a print goes through once it is dry, in words."""
+    flat = f"{minutes(plan.event.limits.flatten_s)} under flat weight"
+    finish = plan.finish
+    if finish is None or not finish.stages:
+        return flat
+    names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
+    who = "your own hands between sittings"
+    if finish.helpers:
+        who = "a helper" if finish.helpers == 1 else f"{finish.helpers} helpers"
+    return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:

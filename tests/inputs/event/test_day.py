@@ -53,7 +53,7 @@ def test_sitters_come_at_the_pace_of_the_process_when_nothing_is_said(tmp_path: 
     day, event = told(tmp_path)
     assert len(day.sitters) == 32
     assert day.sitters[1].at_s - event.opens_s == 900.0
-    assert day.plate_slots is None
+    assert day.slots == {"sun_plate": None, "line_shade": 8}
 
 
 def test_sitters_by_interval(tmp_path: Path) -> None:
@@ -113,7 +113,7 @@ def test_vessels_ways_and_breaks(tmp_path: Path) -> None:
     )
     day, event = told(tmp_path, text)
     assert day.vessels == {"developer": 2, "stop": 1, "fixer": 1}
-    assert (day.plate_slots, day.line_way, day.operators) == (0, "line_sun", 2)
+    assert (day.slots, day.operators) == ({"line_sun": 8}, 2)
     first, last = day.breaks_s[0]
     assert (first - event.opens_s, last - first) == (3 * 3600, 1800)
 

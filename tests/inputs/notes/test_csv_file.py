@@ -60,7 +60,7 @@ def a_note(draw: st.DrawFn) -> Note:
         "temp_k": between(low + 273.15, high + 273.15),
         "mass_kg": between(0.05e-3, 5.0),
         "width_m": between(0.01, 3.0),
-        "height_m": between(0.01, 3.0),
+        "height_m": between(0.01, 0.5 if kind == "curl" else 3.0),
         "cloud_frac": between(0, 1),
         "humidity_frac": between(0, 1),
         "wind_m_s": between(0, 60),

@@ -90,6 +90,7 @@ def without_fits(path: Path) -> None:
     """Make a store as it was before fits were kept."""
     connection = sqlite3.connect(path)
     connection.execute("DROP TABLE fit")
+    connection.execute("DROP TABLE checksum")
     connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
     connection.execute("PRAGMA user_version = 1")
     connection.close()

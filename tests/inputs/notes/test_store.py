@@ -164,6 +164,7 @@ def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteSto
     before = filled.read()
     connection = sqlite3.connect(filled.path)
     connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
+    connection.execute("DROP TABLE checksum")
     connection.execute("PRAGMA user_version = 2")
     connection.commit()
     connection.close()
@@ -243,6 +244,11 @@ def _unbelievable_row(path: Path) -> None:
     connection.close()
 
 
+def _schema_text_that_is_none(path: Path) -> None:
+    content = path.read_bytes()
+    path.write_bytes(content.replace(b"CREATE TABLE note (", b"CREATE TABLE n\xffte (", 1))
+
+
 def _middle_overwritten(path: Path) -> None:
     content = bytearray(path.read_bytes())
     content[4096:8192] = b"\xff" * 4096
@@ -259,8 +265,9 @@ def _middle_overwritten(path: Path) -> None:
         (_newer, "have schema 4, this drybox knows 3; update drybox"),
         (_older, "damaged"),
         (_no_table, "damaged"),
-        (_unbelievable_row, "damaged: note .* outside"),
+        (_unbelievable_row, "damaged: note .* was changed"),
         (_middle_overwritten, "damaged"),
+        (_schema_text_that_is_none, "damaged"),
     ],
 )
 def test_a_faulty_file_is_refused_and_left_as_it_is(
@@ -414,3 +421,33 @@ def test_notes_load_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.stdout.strip() == "[]", done.stderr
+
+
+def test_a_byte_changed_in_a_row_is_seen(filled: NoteStore) -> None:
+    """What stays believable but is not what was written: only its checksum tells."""
+    connection = sqlite3.connect(filled.path)
+    connection.execute("DROP TRIGGER note_no_update")
+    connection.execute("UPDATE note SET temp_k = temp_k + 1e-6 WHERE seq = 1")
+    connection.commit()
+    connection.close()
+    with pytest.raises(StoreError, match=r"damaged: note .* was changed; copy the file aside"):
+        filled.read()
+
+
+def test_a_store_older_than_checksums_is_read_and_given_them_on_writing(filled: NoteStore) -> None:
+    connection = sqlite3.connect(filled.path)
+    connection.execute("DROP TABLE checksum")
+    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
+    connection.execute("PRAGMA user_version = 2")
+    connection.close()
+    kept = filled.read(everything=True)
+    assert kept
+    filled.add([reading(55)])
+    assert filled.read(everything=True)[:-1] == kept
+    connection = sqlite3.connect(filled.path)
+    counts = [
+        connection.execute(f"SELECT COUNT(*) FROM {table}").fetchone()
+        for table in ("note", "checksum")
+    ]
+    connection.close()
+    assert counts[0] == counts[1]

@@ -17,7 +17,7 @@ from drybox.physics.simulation.run import run_print
 from drybox.planning.day.plan import DayPlan, drawn, plan_day
 from drybox.planning.day.promises import ROUND_UP_S, TicketPlan
 from drybox.planning.day.simulation import told_day
-from drybox.planning.day.ways import LINE, PLATE, laying_on_times_s, line_table
+from drybox.planning.day.ways import laying_on_times_s, way_table
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
 from drybox.planning.scenario.percentiles import quantiles_of_next
@@ -56,7 +56,7 @@ def check_days(plan: DayPlan) -> None:
     for row in range(reached.shape[0]):
         sat = wet.sat_s[row, reached[row]]
         assert (np.diff(sat) >= 0).all()
-        for way, slots in ((PLATE, means.plate_slots), (LINE, means.line_slots)):
+        for way, slots in means.slots.items():
             here = np.flatnonzero(on[row] & (ways == way))
             assert (dried.slot[row, here] < slots).all()
             first = np.argsort(wet.lay_s[row, here], kind="stable")
@@ -220,7 +220,9 @@ def test_a_day_on_the_line_alone_and_one_without_any_drier() -> None:
     assert line.plate_slots == 0
     check_days(line)
     check_promises(line)
-    none = plan_day(event(event__plate_slots=0, event__line_slots=0), members=20, what_if=False)
+    none = plan_day(
+        event(event__ways=["sun plate"], event__plate_slots=0), members=20, what_if=False
+    )
     assert {ticket.hand_over for ticket in none.tickets} <= {"damp", "mail"}
     check_promises(none)
 
@@ -263,7 +265,7 @@ def test_every_shipped_process_is_planned(process: str) -> None:
 
 def test_one_more_of_what_is_short_brings_dry_prints_and_of_the_rest_none() -> None:
     slow = {"drying__hold_below": "50 °C"}  # a plate facing the sun takes them as they come
-    told = event(event__every="7 min", event__plate_slots=1, event__line_slots=0, **slow)
+    told = event(event__every="7 min", event__ways=["sun plate"], event__plate_slots=1, **slow)
     plan = plan_day(told, members=40)
     found = {tried.change: tried for tried in plan.what_if}
     assert found["one more plate slot"].more_dry_prints > 2
@@ -281,7 +283,15 @@ def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     member, starts = np.arange(6), laying_on_times_s(told.opens_s, told.opens_s + 7200.0)
     facing = float(day.sun.azimuth_deg[0])
     forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing)
-    ours = line_table(told, draws.ensemble, forcing, "line_shade", member, starts, 5 * 3600.0)
+    ours = way_table(
+        told,
+        draws.ensemble,
+        forcing,
+        "line_shade",
+        member=member,
+        starts_s=starts,
+        longest_s=5 * 3600.0,
+    )
     case, laid = np.tile(member, starts.size), np.repeat(starts, member.size)
     prints = draws.ensemble.prints.of(case)
     dry = dry_targets(told.paper, told.limits).dry_kg_m2

@@ -14,17 +14,19 @@ from drybox.physics.simulation.day_run import PlateDay
 from drybox.planning.day.plate_and_line import (
     HANDS_EVERY_S,
     Dried,
+    Queue,
     WetPrints,
     dry_on_line,
     dry_on_plate,
 )
-from drybox.planning.day.ways import EVERY_S, LINE, PLATE, DryingTable, choose_ways
+from drybox.planning.day.ways import EVERY_S, PLATE, DryingTable, Wanted, choose_ways
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.boxes import OPEN
 from tests.physics.simulation.test_day_run import MARKS, day
 
 Array = NDArray[np.float64]
 DAY_S = 6 * 3600.0
+LINE = "line_shade"
 STEPS = int(DAY_S / HANDS_EVERY_S) + 1
 
 
@@ -67,12 +69,31 @@ def never(lay_s: Array) -> Array:
     return np.full(lay_s.shape, np.inf)
 
 
+def queue(
+    lay_s: Array,
+    slots: int = 1,
+    *,
+    leave_s: Array | None = None,
+    hands: NDArray[np.bool_] | None = None,
+    touch_from_s: float = np.inf,
+) -> Queue:
+    n = lay_s.shape[0]
+    return Queue(
+        lay_at=lay_s,
+        leave_at=never(lay_s) if leave_s is None else leave_s,
+        touch_from_at=np.full(lay_s.shape, touch_from_s),
+        slots=np.full(n, slots),
+        hands=np.ones((n, STEPS), dtype=bool) if hands is None else hands,
+        start_at=0.0,
+    )
+
+
 def timed(lay_s: Array, lasts_s: Array, slots: int, free: NDArray[np.bool_] | None = None) -> Dried:
     n, _ = lay_s.shape
     hands = np.ones((n, STEPS), dtype=bool) if free is None else free
     prints = WetPrints(lasts_s, *(np.ones_like(lasts_s) for _ in range(3)))
     plate = TimedPlate(n, slots)
-    return dry_on_plate(plate, prints, lay_s, never(lay_s), np.full(n, slots), hands, DAY_S)  # type: ignore[arg-type]
+    return dry_on_plate(plate, prints, queue(lay_s, slots, hands=hands), until_s=DAY_S)  # type: ignore[arg-type]
 
 
 def drawn(seed: int, tickets: int = 18) -> tuple[Array, Array]:
@@ -140,9 +161,8 @@ def table(after_s: float = 1800.0, members: int = 3) -> DryingTable:
 
 def on_line(lay: Array, slots: int, share: Array | None = None) -> Dried:
     n = lay.shape[0]
-    free = np.ones((n, STEPS), dtype=bool)
     lose = np.ones_like(lay) if share is None else share
-    return dry_on_line(table(), np.arange(n), lay, never(lay), np.full(n, slots), free, 0.0, lose)
+    return dry_on_line(table(), np.arange(n), queue(lay, slots), water_share=lose)
 
 
 def test_a_line_of_one_slot_by_hand() -> None:
@@ -175,8 +195,8 @@ def test_a_drying_table_is_straight_between_its_times_and_never_past_an_end() ->
 def test_each_ticket_takes_the_way_where_nine_in_ten_are_dry_soonest() -> None:
     lay = np.tile(np.array([0.0, 60.0, 120.0, 9000.0]), (3, 1))
     tables = {PLATE: table(900.0), LINE: table(2400.0)}
-    until = np.full_like(lay, 1e9)
-    choice = choose_ways(lay, until, tables, {PLATE: 1, LINE: 5}, np.arange(3))
+    wanted = Wanted(lay, np.full_like(lay, 1e9), 1e9)
+    choice = choose_ways(wanted, tables, {PLATE: 1, LINE: 5})
     # the third would be dry on the plate at 2700 s, after the two before it, on the line at 2520 s
     assert choice.ways == (PLATE, PLATE, LINE, PLATE)
     assert choice.waited == {PLATE}
@@ -185,25 +205,24 @@ def test_each_ticket_takes_the_way_where_nine_in_ten_are_dry_soonest() -> None:
 def test_a_ticket_not_even_touch_dry_in_time_in_half_the_draws_takes_no_slot() -> None:
     lay = np.zeros((3, 1))
     slots = {PLATE: 1}
-    for until, way in ((1000.0, PLATE), (500.0, PLATE), (400.0, None)):
-        choice = choose_ways(
-            lay, np.full_like(lay, until), {PLATE: table(900.0)}, slots, np.arange(3)
-        )
-        assert choice.ways == (way,)
+    for closes, way, mark in (
+        (1000.0, PLATE, "dry"),
+        (500.0, PLATE, "touch_dry"),
+        (400.0, None, "dry"),
+    ):
+        wanted = Wanted(lay, np.full_like(lay, closes), closes)
+        choice = choose_ways(wanted, {PLATE: table(900.0)}, slots)
+        assert (choice.ways, choice.marks) == ((way,), (mark,))
 
 
 def test_a_print_handed_over_leaves_its_slot_and_one_that_has_gone_is_never_laid_on() -> None:
     lay = np.array([[0.0, 60.0, 120.0]])
     lasts, leave = np.full(lay.shape, 3000.0), np.array([[600.0, 500.0, 9000.0]])
-    free = np.ones((1, STEPS), dtype=bool)
     prints = WetPrints(lasts, *(np.ones_like(lasts) for _ in range(3)))
-    plate = TimedPlate(1, 1)
-    on_plate = dry_on_plate(plate, prints, lay, leave, np.ones(1, dtype=int), free, DAY_S)  # type: ignore[arg-type]
-    times = table(3000.0, 1)
-    share = np.ones_like(lay)
-    line = dry_on_line(
-        times, np.zeros(1, dtype=int), lay, leave, np.ones(1, dtype=int), free, 0.0, share
-    )
+    plate, waits = TimedPlate(1, 1), queue(lay, leave_s=leave)
+    on_plate = dry_on_plate(plate, prints, waits, until_s=DAY_S)  # type: ignore[arg-type]
+    times, none = table(3000.0, 1), np.zeros(1, dtype=int)
+    line = dry_on_line(times, none, waits, water_share=np.ones_like(lay))
     for dried in (on_plate, line):
         np.testing.assert_allclose(dried.laid_s, [[0.0, np.inf, 600.0]])
         np.testing.assert_allclose(dried.left_s, [[600.0, np.inf, 3600.0]])
@@ -221,8 +240,7 @@ def test_on_a_real_plate_one_more_slot_makes_it_colder_for_those_that_lie_there(
     times = []
     for slots in (1, 2):
         plate = PlateDay(replace(OPEN, slots=2), forcing, np.arange(3), 0.0, MARKS)
-        free = np.ones((3, STEPS), dtype=bool)
-        times.append(dry_on_plate(plate, prints, lay, never(lay), np.full(3, slots), free, 14400.0))
+        times.append(dry_on_plate(plate, prints, queue(lay, slots), until_s=14400.0))
     one, two = times
     assert (two.laid_s[:, 1] < one.laid_s[:, 1]).all()
     assert (two.dry_s[:, 1] < one.dry_s[:, 1]).all()

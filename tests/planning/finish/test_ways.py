@@ -199,3 +199,21 @@ def test_the_plate_read_that_day_is_taken_where_none_is_told() -> None:
     late = drybox.finish(replace(event, seen=(note,)), "15:40", members=20)
     assert (read.plate_from, read.state.plate_k) == ("read", 329.15)
     assert late.plate_from == "usual"
+
+
+def test_listed_stages_follow_and_bring_their_own_cautions() -> None:
+    stages = {"finishing.stages": ["flatten", "trim", "spot", "stamp", "sleeve"]}
+    one, ten = (asked(stages, dried="line", prints=n, pulled="60 %") for n in (1, 10))
+    assert one.done_at is not None
+    assert ten.done_at is not None
+    flat = one.choice.flat_at.p90
+    assert flat is not None
+    # trim 1.25, spot 2, stamp 0.2 and 15 for the ink, sleeve 0.5 min: common practice
+    assert (one.done_at - flat) / 60 == pytest.approx(18.95)
+    assert ten.done_at > one.done_at
+    said = drybox.answer(one)
+    assert "Then trim, spot, stamp and sleeve" in " ".join(said.lead)
+    assert any("trimmer" in text for text in said.cautions)
+    assert any("Solvents" in text for text in said.cautions)
+    assert "ink" in one.warnings
+    assert asked().done_at is None

@@ -80,7 +80,7 @@ def test_those_not_reached_are_turned_away_by_number(plan: DayPlan) -> None:
         (0.5, (), "Nothing holds the day up; the hands are busiest, 50 % of the time."),
         (0.9, (), "What holds the day up: the hands, busy 90 % of the time."),
         (0.5, (0.3,), "the hands, busy 50 % of the time. More dry prints by change 0: 0.3."),
-        (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0."),
+        (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0; change 2: 1.0."),
         (0.9, (0.01,), "the hands, busy 90 % of the time."),
     ],
 )
@@ -157,15 +157,15 @@ def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: Day
     assert "There is one camera" in two
     setup = plan.run.setup
     for trays, lines, prints in ((1, 0, 1), (2, 3, 4)):
-        means = replace(setup.means, wash_trays=trays, line_slots=lines)
+        slots = {"line_shade": lines} | ({"warm_plate": 2} if lines else {})
+        means = replace(setup.means, wash_trays=trays, slots=slots)
         run = replace(plan.run, setup=replace(setup, means=means))
         wash = replace(plan.wash, prints=prints)
-        event = replace(plan.event, powered=None) if trays == 1 else plan.event
-        said = " ".join(stands_on(replace(plan, run=run, wash=wash, event=event), "metric"))
+        said = " ".join(stands_on(replace(plan, run=run, wash=wash), "metric"))
         assert ("2 trays of up to 4 prints" in said) == (trays == 2)
         assert ("1 tray of one print" in said) == (trays == 1)
-        assert ("'Line' is" in said) == (lines > 0)
-        assert ("powered drier" in said) == (event.powered is not None)
+        assert ("Beside the plate: a line" in said) == (lines > 0)
+        assert ("powered drier" in said) == (lines > 0)
 
 
 def test_a_tank_is_changed_after_the_ticket_that_spends_it_while_tickets_come(

@@ -1,0 +1,133 @@
+"""What of a day's weather is possible but hard to believe: it is said, and nothing is changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.place import Position
+from drybox.inputs.weather.checks import count
+from drybox.inputs.weather.weather import DAY_S, Weather
+from drybox.tables import load_table
+from drybox.units import KELVIN_AT_0_C
+
+Array = NDArray[np.float64]
+J2000_AT = 946728000.0
+"""Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
+
+SOLAR_CONSTANT_W_M2 = 1361.0
+# column: (label, what stands for the least and the most in the table, SI → shown, unit)
+_RARE: dict[str, tuple[str, str, str, Callable[[float], float], str]] = {
+    "air_temp_k": ("Air", "air_least", "air_most", lambda k: k - KELVIN_AT_0_C, "°C"),
+    "humidity_frac": ("Humidity", "humidity_least", "", lambda frac: 100 * frac, "%"),
+    "wind_10m_m_s": ("Wind", "", "wind_most", float, "m/s"),
+}
+# factor and power of the sine of the sun's height, and what is added
+_SUN_MOST = {
+    "ghi_w_m2": ("GHI", 1.5, 1.2, 100.0),
+    "dni_w_m2": ("DNI", 0.95, 0.2, 10.0),
+    "dhi_w_m2": ("DHI", 0.95, 1.2, 50.0),
+}
+
+
+def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple[str, ...]:
+    """Return sentences on what is hard to believe of a day.
+
+    Parameters
+    ----------
+    weather : Weather
+        Its rows.
+    place : Position
+        For the height of the sun.
+    day_start_at : float
+        Local midnight that opens the day. [s since the Unix epoch]
+    """
+    day = (weather.end_s >= day_start_at) & (weather.start_s <= day_start_at + DAY_S)
+    if not day.any():
+        return ()
+    return (*_rare(weather, day), *_too_much_sun(weather, place, day))
+
+
+def _rare(weather: Weather, day: NDArray[np.bool_]) -> list[str]:
+    limits, said = load_table("limits")["weather_told"], []
+    for name, (label, least, most, shown, unit) in _RARE.items():
+        values = getattr(weather, name)[day]
+        if name in weather.usual:
+            continue
+        for key, worst, word in ((least, np.fmin, "below"), (most, np.fmax, "above")):
+            if not key:
+                continue
+            limit = limits[key].value
+            beyond = int(np.count_nonzero(values < limit if key == least else values > limit))
+            if not beyond:
+                continue
+            told = f"{shown(float(worst.reduce(values))):.3g} {unit}"
+            rows = "" if values.size == 1 else f" in {count(beyond, 'row')}"
+            said.append(
+                f"{label} of {told} is {word} {shown(limit):.3g} {unit}{rows}: is that right, and "
+                "is its unit?"
+            )
+    return said
+
+
+def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> list[str]:
+    """Return what is more than a sky can give at the sun's height.
+
+    Notes
+    -----
+    The physically possible limits of GHI and DHI and the extremely rare one of DNI of the Baseline
+    Surface Radiation Network: Long, C. N. and Dutton, E. G. (2002), BSRN Global Network recommended
+    QC tests, V2.0.
+    """
+    instants = (weather.start_s[day], weather.mid_s[day], weather.end_s[day])
+    height = np.max([sine_of_sun(at, place) for at in instants], axis=0)
+    said = []
+    for name, (label, factor, power, added) in _SUN_MOST.items():
+        column = getattr(weather, name)
+        if column is None:
+            continue
+        lit = np.maximum(height, 0.0)
+        most = SOLAR_CONSTANT_W_M2 * factor * lit**power + added
+        over = column[day] > most
+        if over.any():
+            worst = int(np.argmax(np.where(over, column[day] - most, -np.inf)))
+            low = ", at night" if height[worst] < 0.0 else ""
+            said.append(
+                f"{label}: {count(int(over.sum()), 'row')} with more than any sky gives at the "
+                f"sun's height then, such as {column[day][worst]:.0f} W/m²{low}: are its times in "
+                "the zone taken?"
+            )
+    return said
+
+
+def sine_of_sun(seen_at: Array, place: Position) -> Array:
+    """Return the sine of the sun's height, within 0.01, for a look at a file's rows. [-]
+
+    Notes
+    -----
+    Low-precision formulas of the Astronomical Almanac (Michalsky 1988, Solar Energy 40, 227).
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> equator = SimpleNamespace(latitude_deg=0.0, longitude_deg=0.0)
+    >>> sine_of_sun(np.array([1806321600.0]), equator).round(2).tolist()  # noon, March 2027
+    [1.0]
+    """
+    days = (seen_at - J2000_AT) / DAY_S
+    anomaly = np.radians(357.528 + 0.9856003 * days)
+    longitude = np.radians(
+        280.460 + 0.9856474 * days + 1.915 * np.sin(anomaly) + 0.020 * np.sin(2 * anomaly)
+    )
+    tilt = np.radians(23.439 - 4e-7 * days)
+    ascension = np.arctan2(np.cos(tilt) * np.sin(longitude), np.cos(longitude))
+    declination = np.arcsin(np.sin(tilt) * np.sin(longitude))
+    sidereal = np.radians(15.0 * (18.697374558 + 24.06570982441908 * days) + place.longitude_deg)
+    latitude = np.radians(place.latitude_deg)
+    hour_angle = sidereal - ascension
+    sine: Array = np.sin(latitude) * np.sin(declination) + (
+        np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    )
+    return sine

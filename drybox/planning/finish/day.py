@@ -1,0 +1,100 @@
+"""What becomes of an event day's dry prints, from being pulled to their folder."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.event.event import Event
+from drybox.inputs.finish.finishing import read_finishing
+from drybox.inputs.finish.stages import FinishStage
+from drybox.inputs.text.settings import Resolved
+from drybox.planning.finish.queue import Finished, FreeTime, through_stages
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DayFinish:
+    """The stages after drying of one event; none listed is flat weight alone, no hands counted.
+
+    ``pairs`` of boards each take ``prints_per_pair``.
+    """
+
+    stages: tuple[FinishStage, ...]
+    helpers: int
+    pairs: int
+    prints_per_pair: int
+    flatten_s: float
+    resolved: tuple[Resolved, ...]
+
+    @property
+    def lone_s(self) -> float:
+        """How long one print takes from being pulled, with hands for it at once. [s]"""
+        if not self.stages:
+            return self.flatten_s
+        return sum(stage.hands_s + stage.alone_s for stage in self.stages)
+
+    @property
+    def hands_s(self) -> float:
+        """How long one print keeps hands. [s]"""
+        return sum(stage.hands_s for stage in self.stages)
+
+    def with_more(self, *, helpers: int = 0, pairs: int = 0) -> DayFinish:
+        """Return the same with more hands or boards."""
+        places = (self.pairs + pairs) * self.prints_per_pair
+        stages = tuple(
+            replace(stage, places=places) if stage.places else stage for stage in self.stages
+        )
+        return replace(
+            self, stages=stages, helpers=self.helpers + helpers, pairs=self.pairs + pairs
+        )
+
+    def finished(self, pulled_at: Array, factor: Array, own: FreeTime) -> Finished:
+        """Return when each print is ready for its sitter, (n, tickets).
+
+        Parameters
+        ----------
+        pulled_at : array
+            When each is pulled, infinite where it never is. [s]
+        factor : array
+            On the hands' time of each ticket.
+        own : FreeTime
+            When the photographer's own hands are free, who works where there is no helper.
+        """
+        if not self.stages:
+            return Finished(
+                ready_at=pulled_at + self.flatten_s, hands_s=np.zeros(pulled_at.shape[0])
+            )
+        return through_stages(pulled_at, self.stages, factor, helpers=self.helpers, own=own)
+
+    def materials(self, prints: float) -> tuple[tuple[str, float], ...]:
+        """Return what so many prints use up, by name in order of use."""
+        total: dict[str, float] = {}
+        for stage in self.stages:
+            for name, count in stage.materials:
+                total[name] = total.get(name, 0.0) + count * prints
+        return tuple(total.items())
+
+
+def day_finish(event: Event) -> DayFinish:
+    """Return the stages after drying that an event lists.
+
+    Raises
+    ------
+    InputError
+        If its ``[finishing]`` cannot be used.
+    """
+    settings = event.reread()
+    flatten_s = event.limits.flatten_s
+    told = read_finishing(settings, flatten_s=flatten_s)
+    return DayFinish(
+        stages=told.stages,
+        helpers=told.helpers,
+        pairs=told.pairs,
+        prints_per_pair=told.prints_per_pair,
+        flatten_s=flatten_s,
+        resolved=tuple(settings.resolved),
+    )

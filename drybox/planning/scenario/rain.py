@@ -1,0 +1,149 @@
+"""Rain that was told: hours that dry nothing out of doors, and hours to stay by the box."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.inputs.weather.weather import Weather
+from drybox.tables import load_table
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+HOUR_S = 3600.0
+LONGEST_ROW_S = 6 * HOUR_S
+
+
+@dataclass(frozen=True)
+class Spell:
+    """A stretch with rain about: ``stops`` where it dries nothing out of doors, else to watch.
+
+    ``chance_frac`` and ``amount_kg_m2`` are the most of any hour in it; None where not told.
+    """
+
+    begin_s: float
+    end_s: float
+    stops: bool
+    chance_frac: float | None
+    amount_kg_m2: float | None
+
+
+def rain_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, ...]:
+    """Return the stretches of rain between two times, in order.
+
+    Parameters
+    ----------
+    weather : Weather
+        Rain of an instant is that of the time to the next row, at most six hours.
+    begin_s, end_s : float
+        Unix times. [s]
+
+    Notes
+    -----
+    By the hour: ``stop_amount`` or ``stop_chance`` of table ``limits`` stops what dries out of
+    doors, ``watch_amount`` or ``watch_chance`` asks for a cover at hand. What was not told is
+    unknown and gives no stretch.
+    """
+    amount, chance = weather.rain_kg_m2_s, weather.rain_frac
+    if amount is None and chance is None:
+        return ()
+    limit = {name: row.value for name, row in load_table("limits")["rain"].items()}
+    unknown = np.full(weather.start_s.shape, np.nan)
+    hourly = unknown if amount is None else amount * HOUR_S
+    likely = unknown if chance is None else chance
+    mm = 1e-3  # of water, in metres: 1 kg/m2
+    stops = (hourly >= limit["stop_amount"] / mm - 1e-9) | (likely >= limit["stop_chance"] - 1e-9)
+    about = (hourly >= limit["watch_amount"] / mm - 1e-9) | (likely >= limit["watch_chance"] - 1e-9)
+    ends = _ends(weather)
+    found: list[Spell] = []
+    for row in np.flatnonzero((about | stops) & (ends > begin_s) & (weather.start_s < end_s)):
+        one = Spell(
+            begin_s=max(float(weather.start_s[row]), begin_s),
+            end_s=min(float(ends[row]), end_s),
+            stops=bool(stops[row]),
+            chance_frac=_known(likely[row]),
+            amount_kg_m2=_known(hourly[row]),
+        )
+        before = found[-1] if found else None
+        if before is not None and before.stops == one.stops and one.begin_s <= before.end_s + 1.0:
+            found[-1] = _joined(before, one)
+        else:
+            found.append(one)
+    return tuple(found)
+
+
+def stopping_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, ...]:
+    """Return those of `rain_spells` that stop what dries out of doors."""
+    return tuple(spell for spell in rain_spells(weather, begin_s, end_s) if spell.stops)
+
+
+def chance_of_dry(weather: Weather, begin_s: float, end_s: float) -> float | None:
+    """Return how likely it stays dry between two times; None where no chance was told. [-]
+
+    Notes
+    -----
+    Hours of rain come together, so that it lies between the product of all (1 - p) and the least
+    of them: their geometric mean.
+
+    Examples
+    --------
+    >>> from drybox.inputs.weather.weather import steady_weather
+    >>> weather = steady_weather({"rain_frac": 0.2}, 0.0)
+    >>> round(chance_of_dry(weather, 0.0, 7200.0), 3)
+    0.716
+    """
+    if weather.rain_frac is None:
+        return None
+    ends = _ends(weather)
+    begins = np.maximum(weather.start_s, begin_s)
+    hours = np.clip(np.minimum(ends, end_s) - begins, 0.0, None) / HOUR_S
+    known = (hours > 0.0) & np.isfinite(weather.rain_frac)
+    if not known.any():
+        return None
+    dry = 1.0 - weather.rain_frac[known]
+    return float(np.sqrt(np.prod(dry ** np.maximum(hours[known], 1.0)) * dry.min()))
+
+
+def wait_for_dry(times_s: Array, spells: tuple[Spell, ...]) -> Array:
+    """Return times moved out of rain, to its end. [s]"""
+    moved = np.array(times_s, dtype=float)
+    for spell in spells:
+        moved = np.where((moved >= spell.begin_s) & (moved < spell.end_s), spell.end_s, moved)
+    return moved
+
+
+def next_rain(times_s: Array, spells: tuple[Spell, ...]) -> Array:
+    """Return when rain next begins at or after some times; infinite where it does not. [s]"""
+    found = np.full(np.shape(times_s), np.inf)
+    for spell in reversed(spells):
+        found = np.where(np.asarray(times_s) <= spell.begin_s, spell.begin_s, found)
+    return found
+
+
+def _ends(weather: Weather) -> Array:
+    """Return when each row's rain ends. [s]"""
+    if bool(np.all(weather.end_s > weather.start_s)):
+        return weather.end_s
+    ends = np.append(weather.start_s[1:], np.inf)
+    usual = float(np.median(np.diff(weather.start_s))) if weather.start_s.size > 1 else HOUR_S
+    ends[-1] = weather.start_s[-1] + usual
+    return np.asarray(np.minimum(ends, weather.start_s + LONGEST_ROW_S))
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _joined(one: Spell, other: Spell) -> Spell:
+    def most(a: float | None, b: float | None) -> float | None:
+        return max((value for value in (a, b) if value is not None), default=None)
+
+    return Spell(
+        begin_s=one.begin_s,
+        end_s=other.end_s,
+        stops=one.stops,
+        chance_frac=most(one.chance_frac, other.chance_frac),
+        amount_kg_m2=most(one.amount_kg_m2, other.amount_kg_m2),
+    )

@@ -1,0 +1,56 @@
+"""What is hard to believe of a day's weather."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from drybox.inputs.event.event import load_event
+from drybox.inputs.weather.odd import sine_of_sun
+
+PLACE = {"place.latitude": "47.2", "place.longitude": "12.3", "event.date": "2027-06-12"}
+
+
+def warned(**weather: str) -> str:
+    told = {f"weather.{key}": value for key, value in weather.items()}
+    return " ".join(load_event(None, PLACE | told).warnings)
+
+
+@pytest.mark.parametrize(
+    ("key", "odd", "fair", "said"),
+    [
+        ("air_temp", "50 °C", "40 °C", "Air of 50 °C is above 45 °C: is that right"),
+        ("air_temp", "-30 °C", "-10 °C", "Air of -30 °C is below -25 °C"),
+        ("humidity", "0.6 %", "12 %", "Humidity of 0.6 % is below 5 %"),
+        ("wind", "45 m/s", "15 m/s", "Wind of 45 m/s is above 20.8 m/s"),
+    ],
+)
+def test_a_value_that_is_hard_to_believe_is_said(key: str, odd: str, fair: str, said: str) -> None:
+    sky = {"sky": "clear"}
+    assert said in warned(**sky, **{key: odd})
+    assert "is that right" not in warned(**sky, **{key: fair})
+
+
+def forecast(tmp_path: object, ghi_at_2: int) -> str:
+    rows = [
+        f"2027-06-12T{hour:02d}:00+02:00,18,55,2,{ghi_at_2 if hour == 2 else 700 * (7 < hour < 17)}"
+        for hour in range(24)
+    ]
+    path = f"{tmp_path}/sky.csv"
+    with open(path, "w", encoding="utf-8") as file:
+        file.write("\n".join(["time,air_temp_c,humidity_pct,wind_m_s,ghi_w_m2", *rows]))
+    return path
+
+
+def test_sun_at_night_is_said(tmp_path: object) -> None:
+    said = warned(file=forecast(tmp_path, 1400))
+    assert "GHI: 1 row with more than any sky gives" in said
+    assert "such as 1400 W/m², at night" in said
+    assert "any sky gives" not in warned(file=forecast(tmp_path, 0))
+
+
+def test_the_sun_stands_where_the_report_puts_it() -> None:
+    """Reda and Andreas (2008), NREL/TP-560-34302: zenith 50.11162 deg in their example."""
+    golden = type("Golden", (), {"latitude_deg": 39.742476, "longitude_deg": -105.1786})()
+    at = np.array([1066419030.0])  # 17 October 2003, 12:30:30 at UTC - 7 h
+    assert sine_of_sun(at, golden)[0] == pytest.approx(np.cos(np.radians(50.11162)), abs=0.002)
