@@ -53,7 +53,9 @@ def plan_day_aim(
         gain_frac=limits.turn_gain_frac,
     )
     plan = plan_aim(search, first, last, rule)
-    while len(plan.turns) > 1 and not used_from(event, plan, plan.turns[-1].from_s):
+    likely = True
+    while len(plan.turns) > 1 and not used_from(event, plan, plan.turns[-1].from_s, likely=likely):
+        likely = False
         plan = plan_aim(search, first, last, replace(rule, last_s=plan.turns[-1].from_s))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)

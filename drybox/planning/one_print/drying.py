@@ -377,14 +377,16 @@ def _sun_plate(
     def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
         able: dict[str, tuple[Trial, OnPlate]] = {}
         for one in tried:
-            held = hold_k if one.hold_k is None else one.hold_k
+            if one.cure in able:
+                continue
+            aim, held = (bearing, tilt), hold_k if one.hold_k is None else one.hold_k
             try:
-                aim = aim_for(one.event, day, laid_on_s, held)[:2] if one.cure not in able else None
+                if one.event is not event or held != hold_k:
+                    aim = aim_for(one.event, day, laid_on_s, held)[:2]
             except NoAnswerError:
                 continue
-            if aim is not None:
-                out_s = out if one.out_s is None else one.out_s
-                able[one.cure] = one, OnPlate(one.event, aim, out_s)
+            out_s = out if one.out_s is None else one.out_s
+            able[one.cure] = one, OnPlate(one.event, aim, out_s)
         found = laid([one for _, one in able.values()], some)
         return [
             (trial, result) for (trial, _), (result, _) in zip(able.values(), found, strict=True)

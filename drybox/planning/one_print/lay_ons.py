@@ -21,6 +21,7 @@ from drybox.planning.scenario.samples import Ensemble
 Array = NDArray[np.float64]
 
 QUARTER_S = 900.0
+EMPTY_STEP_S = 120.0
 LONGEST_S = 3 * 3600.0
 """A print is followed no longer than this. [s]"""
 
@@ -65,6 +66,7 @@ def lay_ons(
     *,
     coarse: bool = False,
     past_dry: bool = False,
+    longest_s: float = LONGEST_S,
 ) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
@@ -84,8 +86,8 @@ def lay_ons(
     drawn = PrintDraw.joined([ensemble.prints for ensemble in ensembles])
     system = box_system(event.box, event.paper, drawn)
     first = np.full(every.size, day.time_s[0])
-    length = float(day.time_s[-1] - first[0])
-    elapsed, warm = run_empty(system, forcing, every, first, length, 120.0)
+    length = float(starts_s[-1] - first[0]) + EMPTY_STEP_S
+    elapsed, warm = run_empty(system, forcing, every, first, length, EMPTY_STEP_S)
     rows = np.searchsorted(elapsed, starts_s - first[0]).clip(0, elapsed.size - 1)
     member = np.tile(every, starts_s.size)
     laid = np.repeat(starts_s, every.size)
@@ -98,7 +100,7 @@ def lay_ons(
         prints=prints,
         laid_on_s=laid,
         plate_temp_k=warm[rows].ravel(),
-        horizon_s=LONGEST_S,
+        horizon_s=longest_s,
         past_dry=past_dry,
         pace=COARSE_PACE if coarse else None,
     )
