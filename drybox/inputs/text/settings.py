@@ -301,7 +301,7 @@ class Section:
         return value
 
     def water_temperature(
-        self, key: str, limits: tuple[float, float], table: str, item: str
+        self, key: str, limits: tuple[float, float], *, table: str, item: str
     ) -> float:
         """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
         air_k = self.settings.air_temp_k

@@ -158,7 +158,9 @@ def read_process(settings: Settings) -> Process:
         resin_coated_sheets=_resin_coated(given, own, sheets, entries, section),
         stages=stages,
         baths=_baths(drafts, stages, section),
-        temp_k=section.water_temperature("temperature", (273.15, 318.15), "processes", "any"),
+        temp_k=section.water_temperature(
+            "temperature", (273.15, 318.15), table="processes", item="any"
+        ),
         pace_1_s=section.property(
             "pace", "rate", (0.1 / 3600, 60 / 3600), "processes", "any" if own else _key(given)
         ),

@@ -143,7 +143,7 @@ def read_wash(
         raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
     item = "resin_coated" if resin_coated else f"{fixing}_fix"
     water_temp = section.water_temperature(
-        "water_temperature", (274.15, 308.15), "washing", "temperature"
+        "water_temperature", (274.15, 308.15), table="washing", item="temperature"
     )
     target = _target(section)
     everyday = load_table("wash_targets")["everyday"]["residual"].value
