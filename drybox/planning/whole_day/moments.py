@@ -168,7 +168,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
     if out.first_load_s is not None:
         yield Moment(code="first_load", begin_at=out.first_load_s)
     if out.last_load_s is not None:
-        yield Moment(code="last_load", begin_at=out.last_load_s, instead=_instead(plan))
+        yield Moment(code="last_load", begin_at=out.last_load_s)
     shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
     longest = sorted(shades, key=lambda shown: shown.from_s - shown.until_s)[:MOST_SHADES]
     for shown in longest:

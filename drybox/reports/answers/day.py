@@ -149,7 +149,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
             "white cloth"
         ),
         "box_in_shade": f"no sun on the box, it is {behind}: dry {instead}",
-        "last_load": f"the last print worth laying on the plate; later ones dry {instead}",
+        "last_load": f"the last print that is sure to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
         "pack_up": "pack up; the plate is the last to be touched, it stays hot",
     }[moment.code]

@@ -114,8 +114,13 @@ AIM = Topic(
         "The list of turns is the shortest that keeps [[limits/useful/turns_share]] of what "
         "always turning would give (--share), on quarter hours; but at most "
         "[[limits/useful/most_turns]] turns, [[limits/useful/turns_apart]] apart, none that brings "
-        "less than [[limits/useful/turn_gain!]] of the day. No aim tilts more than "
-        "[[limits/tilt/most]], which is what stands on a prop.",
+        "less than [[limits/useful/turn_gain!]] of the day, none while the sun is behind something "
+        "(no shadow to sight by) and none after the last print worth laying on. No aim tilts more "
+        "than [[limits/tilt/most]], which is what stands on a prop.",
+        "Wind from behind tips the box over its low edge or slides it. Gusts at the box are taken "
+        "as [[box_wind/gust/near_ground]] times the wind told at 10 m, the force coefficient as "
+        "[[box_wind/pressure/warning]]; where they pass what the box stands, it is tilted less. A "
+        "wind that nobody told warns of nothing.",
         "The box faces the sun. Only where you ask for it (--hold-below, hold_below) no aim brings "
         "more light than would hold the empty plate below that, as told: such an aim stands off "
         "the sun, at times far off. A print that gets too hot is cooled in better ways first: see "
@@ -130,9 +135,14 @@ AIM = Topic(
         ("prop height", "distance of the prop from the hinge x sin(tilt)"),
         ("light allowed", "losses of the empty plate at the limit / absorptance"),
         ("peg's shadow", "peg length x tan(angle between plate's axis and sun)"),
+        ("tips at", "V = (m g cos(tilt) / (0.75 rho C A))^1/2"),
+        ("slides at", "V = (2 mu m g / (rho C A (sin(tilt) + mu cos(tilt))))^1/2"),
     ),
-    ("A. Chulliat and others, The US/UK World Magnetic Model for 2025-2030, NOAA/NCEI and BGS.",),
-    ("turns between quarter hours", "iron in the ground"),
+    (
+        "A. Chulliat and others, The US/UK World Magnetic Model for 2025-2030, NOAA/NCEI and BGS.",
+        "EN 1991-1-4, Wind actions, table 7.6: force on a canopy.",
+    ),
+    ("turns between quarter hours", "iron in the ground", "the direction of the wind"),
 )
 
 PLATE = Topic(
