@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
-from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -46,6 +45,7 @@ from drybox.planning.day.ways import (
     laying_on_times_s,
     way_system,
     way_table,
+    with_power,
 )
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
@@ -57,7 +57,6 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
 from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_dry
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -141,7 +140,7 @@ class DaySimulation:
     """
 
     def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
-        self.event, self.inputs, self.told, self.draws = _with_power(event), inputs, told, draws
+        self.event, self.inputs, self.told, self.draws = with_power(event), inputs, told, draws
         self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
@@ -430,19 +429,6 @@ class DaySimulation:
         if battery is not None:
             day.energy_j = day.energy_j + battery.used_j
         return dried
-
-
-def _with_power(event: Event) -> Event:
-    """Return the event with a powered plate, for the question what one would bring."""
-    powered = event.powered
-    if powered is not None and powered.plate_power_w:
-        return event
-    table = load_table("boxes")["powered drier"]
-    plate = {"plate_power_w": table["plate_power"].value, "plate_temp_k": table["plate_temp"].value}
-    if powered is not None:
-        return replace(event, powered=replace(powered, **plate))
-    none = {"air_power_w": 0.0, "air_temp_k": None, "air_speed_m_s": 0.0, "battery_j": None}
-    return replace(event, powered=PoweredDrier(**plate, **none))  # type: ignore[arg-type]
 
 
 class _Day:
