@@ -84,7 +84,7 @@ def test_a_curl_of_another_paper_is_left_out() -> None:
 
 
 def test_a_curl_of_a_print_that_nobody_noted_laid_on_is_said_to_count_as_hung() -> None:
-    curl = said("curl 7 12mm")
+    curl = replace(said("curl 7 12mm"), id="a")
     (doubt,) = doubts_about(curl, [curl])
     assert "hung free" in doubt
     assert doubts_about(curl, [said("laid 7", NOW_S - 20 * HOUR_S)]) == []
