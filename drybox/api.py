@@ -372,7 +372,7 @@ def baths(
     seed : int
         Of the draws behind the wash water, as of `plan_day`.
     """
-    from drybox.planning.day.supplies import wet_supplies
+    from drybox.planning.day.supplies import day_wash_plan, wet_supplies
     from drybox.planning.wet.baths import WashWater, plan_baths
     from drybox.planning.wet.wash import plan_wash
 
@@ -381,6 +381,8 @@ def baths(
     plan, why_not = None, ""
     try:
         plan = plan_wash(setup, seed=drawn)
+        if wet.event is not None and not wet.paced:
+            plan = day_wash_plan(wet.event, members=PLAN_MEMBERS, seed=drawn)
     except NoAnswerError as error:
         why_not = str(error)
     day = None

@@ -92,4 +92,5 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
     settings.air_temp_k = event.reread().air_temp_k
     paper = read_paper(settings) if overrides else event.paper
     event = replace(event, settings=settings, paper=paper)
-    return WetSide(event=event, paper=paper, process=read_process(settings), settings=settings)
+    process = read_process(settings)
+    return WetSide(event=event, paper=paper, process=process, settings=settings)

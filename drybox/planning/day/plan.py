@@ -19,7 +19,7 @@ from drybox.planning.day.promises import TicketPlan, promises
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
 from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
 from drybox.planning.day.stages import CAMERA, hands_time_s, usual_means, wet_day
-from drybox.planning.day.supplies import day_baths, packing, wash_water
+from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water
 from drybox.planning.day.told.hours import HourRule, hour_rules
 from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
@@ -127,7 +127,7 @@ def plan_day(
         If the water does not suffice for a wash.
     """
     inputs = read_day_inputs(event)
-    wash = plan_wash(inputs.wash)
+    wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
     draws = drawn(event, inputs, told, members, seed)
     simulation = DaySimulation(event, inputs, told, draws)

@@ -90,6 +90,53 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
 
 
+def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> WashPlan:
+    """Return how the prints of a day are washed: in the least time, if the day's water lasts.
+
+    Parameters
+    ----------
+    event, inputs
+        The event, its process and wash.
+    members, seed : int
+        Drawn days and their seed.
+
+    Notes
+    -----
+    Where a day's water is told and does not last, it is the wash in least water.
+    """
+    usual = plan_wash(inputs.wash)
+    limit_m3 = inputs.day.water_m3
+    if limit_m3 is None:
+        return usual
+    wet = wet_supplies(event, usual, members=members, seed=seed)
+    baths = day_baths(event, inputs, wet.water, wet.prints)
+    lasts = water_l(baths.bring) <= limit_m3 * 1e3
+    return usual if lasts else plan_wash(inputs.wash, "least water")
+
+
+def day_wash_plan(event: Event, *, members: int, seed: int) -> WashPlan:
+    """Return the same of an event alone."""
+    return wash_of_day(event, read_day_inputs(event), members=members, seed=seed)
+
+
+WATER = "water for rinsing and washing"
+
+
+def water_l(bring: tuple[Supply, ...]) -> float:
+    """Return the water of a packing list. [L]"""
+    return sum(supply.amount for supply in bring if supply.what == WATER)
+
+
+def liquids_kg(bring: tuple[Supply, ...]) -> float:
+    """Return what water and baths of a packing list weigh, at the density of water. [kg]"""
+    litres = {"l": 1.0, "ml": 1e-3}
+    return sum(
+        supply.amount * litres.get(supply.unit, 0.0)
+        for supply in bring
+        if "canisters" not in supply.what
+    )
+
+
 def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """Return the wash water that nine days in ten do not exceed.
 

@@ -12,6 +12,7 @@ from drybox.planning.aim.spots import place_spots
 from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import DayRun, DaySimulation, SetUp, told_day
 from drybox.planning.day.stages import Means, more_slots, one_more, wet_day
+from drybox.planning.day.supplies import wash_water
 from drybox.planning.day.ways import PLATE, SLOT_NAMES, WARM_PLATE, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply
@@ -102,7 +103,7 @@ def trials(
     found = _Trials(simulation, base, wash)
     found.slots(choice)
     found.vessels(busiest)
-    found.consider("one more pair of hands", "hands", hands=1, costs=_one("helper", "people"))
+    found.consider("one more pair of hands", "hands", hands=1, costs=_one("helper"))
     if base.means.sitting_s > MINUTE_S:
         idle = "the hands wait for sitters"
         found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
@@ -114,8 +115,8 @@ def trials(
     return found.runs, found.idle
 
 
-def _one(what: str, unit: str) -> tuple[Supply, ...]:
-    return (Supply(what, 1.0, unit),)
+def _one(what: str) -> tuple[Supply, ...]:
+    return (Supply(what, 1.0, "pieces"),)
 
 
 def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
@@ -205,12 +206,12 @@ class _Trials:
             if why:
                 self.idle.append(WhatIf(change=change, of=name, more_dry_prints=0.0, why=why))
             else:
-                self.consider(change, name, means=more_slots(means, way), costs=_one(name, "place"))
+                self.consider(change, name, means=more_slots(means, way), costs=_one("place"))
 
     def vessels(self, busiest: int) -> None:
         """Offer one more wash tray, and one more of the bath that is used most."""
         means, baths = self.base.means, self.simulation.inputs.process.baths
-        self.consider("one more wash tray", "wash trays", wash_trays=1, costs=_one("tray", "piece"))
+        self.consider("one more wash tray", "wash trays", wash_trays=1, costs=_one("tray"))
         if busiest:
             bath = baths[busiest - 1]
             counts = enumerate(means.vessels)
@@ -228,8 +229,10 @@ class _Trials:
             except NoAnswerError:
                 pass
             else:
-                washes = float(self.base.wet.wash.batches.mean())
-                less_m3 = washes * (aided.water_total_m3 - self.wash.water_total_m3)
+                single, wet = replace(setup, prints=1), self.base.wet
+                usual = wash_water(wet, self.wash, plan_wash(single))
+                spare = wash_water(wet, aided, plan_wash(replace(single, wash_aid=True)))
+                less_m3 = spare.total_m3 - usual.total_m3
                 costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
                 quicker = replace(means, wash_s=aided.duration_s)
                 why = "the wash takes as long"
@@ -251,18 +254,18 @@ class _Trials:
         if not finish.stages:
             return
         helped = replace(first, means=replace(first.means, helpers=1))
-        costs = _one("helper", "people")
+        costs = _one("helper")
         self._run(_trial("a helper for finishing", "finishing", helped, costs=costs))
         if any(stage.places for stage in finish.stages):
             wider = replace(first, means=replace(first.means, boards=1))
-            costs = _one("boards with a weight", "pair")
+            costs = _one("boards with a weight")
             self._run(_trial("one more pair of boards", "boards", wider, costs=costs))
 
     def places(self) -> None:
         """Offer a line in the open, and a warm plate, where there is none."""
         means, event, day = self.base.means, self.simulation.event, self.simulation.inputs.day
         if day.line_slots and not means.slots.get("line_sun"):
-            costs = (Supply("clips on a line", float(day.line_slots), "places"),)
+            costs = (Supply("clips and a line", float(day.line_slots), "pieces"),)
             more = more_slots(means, "line_sun", day.line_slots)
             self.consider("a line in the open", "line", means=more, costs=costs)
         fit = slots_on_plate(event.box, event.paper)
@@ -277,7 +280,7 @@ class _Trials:
         """Offer pick-up an hour later, and the box moved while something stands before the sun."""
         simulation, first = self.simulation, self._first()
         wait_s = simulation.inputs.day.wait_limit_s + HOUR_S
-        costs = (Supply("longer wait for each sitter", 60.0, "min"),)
+        costs = (Supply("more for each sitter", 60.0, "min"),)
         later = replace(first, wait_s=wait_s)
         self._run(_trial("pick-up an hour later", "pick-up", later, costs=costs))
         span = self._longest_shadow()
@@ -353,6 +356,6 @@ def opening_earlier(
     wet = wet_day(moved.process, moved.day, setup.means, draws, members, early.closes_s)
     own = SetUp(setup.means, wet)
     (run,) = there.run([own], [there.choose(own)])
-    costs = (Supply("earlier for everybody", 60.0, "min"),)
+    costs = (Supply("sooner for all", 60.0, "min"),)
     trial = _trial("opening an hour earlier", "opening", own, costs=costs)
     return outcome(trial, run, base)

@@ -189,6 +189,13 @@ def stage_times(process: Process, temp_k: float | None = None) -> tuple[StageTim
     )
 
 
+def slower_than_told(process: Process) -> float:
+    """Return how much longer the baths' stages take than at the temperature they are told for."""
+    ours = sum(stage.duration_s for stage in stage_times(process))
+    theirs = sum(stage.drain_s + stage.duration_s for stage in process.stages)
+    return ours / theirs if theirs else 1.0
+
+
 def _use(
     process: Process,
     bath: Bath,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.wet.process import Process
-from drybox.planning.wet.baths import BathPlan, BathUse, Supply
+from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import say
@@ -25,6 +25,7 @@ STAGE_COLUMNS = (
     Column("vessel", "vessel"),
 )
 KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
+SLOWER_FRAC = 0.03
 SINGLE_FIXERS = ("fixer", "alkaline fixer")
 LIMITS = {
     "area": "paper worked on",
@@ -198,9 +199,19 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
     return said
 
 
+def slower_said(process: Process) -> list[str]:
+    """Return what the temperature of the baths does to their times."""
+    share = slower_than_told(process)
+    if abs(share - 1.0) < SLOWER_FRAC:
+        return []
+    temp = process.temp_k - 273.15
+    return [f"At {temp:.0f} °C the stages take {share:.2g} times as long as they are given for."]
+
+
 def _stands_on(process: Process, plan: BathPlan) -> list[str]:
     return [
         *_best_keeping(process, plan),
+        *slower_said(process),
         f"{100 * process.spoilt_frac:.0f} % of the sheets are spoilt or made again, and "
         f"{100 * process.spare_frac:.0f} % of every liquid is spare.",
         "A tank's life counts from now. What topping up adds to its capacity is left out, which "

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
@@ -67,6 +70,12 @@ NARROW = (
     Column("promise", "promise"),
 )
 SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}
+PICK_UP = (
+    Column("ticket", "No."),
+    Column("name", "name"),
+    Column("from_at", "from"),
+    Column("state", "then"),
+)
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 NOT_TOLD = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
@@ -190,6 +199,9 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "bottleneck": plan.bottleneck,
         "utilisation": plan.utilisation,
         "what_if": [_what_if_record(tried) for tried in plan.what_if],
+        "water": _water_record(plan),
+        "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
+        "energy_wh": float(np.mean(plan.run.energy_j)) / 3600.0,
         "finishing": stage_records(plan),
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
@@ -211,6 +223,15 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             for risk in plan.broken
         ],
         "slots": slot_records(plan),
+    }
+
+
+def _water_record(plan: DayPlan) -> dict[str, Any]:
+    limit = plan.inputs.day.water_m3
+    return {
+        "needed_l": water_l(plan.bring),
+        "at_hand_l": None if limit is None else limit * 1e3,
+        "liquids_kg": liquids_kg(plan.bring),
     }
 
 
@@ -263,11 +284,33 @@ def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     }
 
 
+def _fetched(plan: DayPlan) -> list[TicketPlan]:
+    """Return those who come back for their print later, in order of time."""
+    found = [ticket for ticket in plan.tickets if ticket.hand_over == "pick_up"]
+    return sorted(found, key=lambda ticket: ticket.promise_s or 0.0)
+
+
+def _pick_up_record(ticket: TicketPlan) -> dict[str, Any]:
+    return {
+        "ticket": ticket.ticket,
+        "name": ticket.name,
+        "from_at": ticket.promise_s,
+        "state": ticket.ready_as,
+    }
+
+
 def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     """Return the tables after the sitters'."""
     if not plan.tickets:
         return []
     tables = []
+    fetched = _fetched(plan)
+    if fetched:
+        rows = [
+            _pick_up_record(ticket) | {"state": ticket.ready_as.replace("_", " ")}
+            for ticket in fetched
+        ]
+        tables.append(Table("Who comes back, and when", PICK_UP, rows))
     if plan.what_if:
         rows = [
             {
@@ -281,7 +324,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
         columns = (
             Column("change", "What if"),
             Column("more", "dry"),
-            Column("touch", "touch dry"),
+            Column("touch", "touch"),
             Column("why", "costs"),
         )
         tables.append(Table("What one more would bring", columns, rows))

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from drybox.inputs.event.ways import WAY
 from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.ways import EVERY_S
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import BathUse
@@ -34,6 +37,11 @@ LINES = {
     "line_sun": "a line in the open",
     "screen_shade": "screens in the shade",
 }
+TOUCH_WORDS = (
+    'Say with a touch-dry print: "It is still drying inside. Carry it open between these blotters, '
+    'lay it face up tonight; no folder and no plastic before tomorrow."'
+)
+COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
@@ -50,6 +58,12 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         return [text]
     found = [_last(plan, zone), counts_said(plan)]
     found.append(_holds_up(plan))
+    found += _water_said(plan, units)
+    if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
+        found.append(TOUCH_WORDS)
+    if plan.run.energy_j.any():
+        needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
+        found.append(f"The powered drier takes about {needs} over the day.")
     found += [break_said(gap, zone) for gap in plan.spots.breaks]
     found += [f"{change['what']}." for change in tank_changes(plan)]
     if plan.no_plate:
@@ -72,6 +86,20 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
     return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
+
+
+def _water_said(plan: DayPlan, units: str) -> list[str]:
+    """Return what there is to carry, and for how many prints the day's water lasts."""
+    needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
+    heavy = f"{liquids_kg(plan.bring):.0f} kg of liquids to carry in all"
+    text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
+    if limit is None or needs <= limit * 1e3:
+        return [text]
+    most = int(len(plan.tickets) * limit * 1e3 / needs)
+    return [
+        f"{text} There are {say('amount_l', limit * 1e3, units, digits=0)}, enough for about "
+        f"{most} of {len(plan.tickets)} prints: bring more, or wash aid."
+    ]
 
 
 def _last(plan: DayPlan, zone: str) -> str:
@@ -144,7 +172,9 @@ def costs_said(tried: WhatIf, units: str) -> str:
         amount = f"{cost.amount:g} {cost.unit}"
         if cost.unit == "l":
             amount = say("amount_l", cost.amount, units, digits=1)
-        parts.append(f"{cost.what} {amount}")
+        elif cost.unit in COUNTED:
+            amount = f"{cost.amount:g}"
+        parts.append(f"{amount} {cost.what}")
     return ", ".join(parts)
 
 

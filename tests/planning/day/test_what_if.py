@@ -1,0 +1,72 @@
+"""What a change would bring, ranked by dry prints and then by what it costs."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from drybox.inputs.event.event import load_event
+from drybox.planning.day.plan import DayPlan, plan_day
+from drybox.planning.day.what_if import EFFORT, WhatIf
+from drybox.planning.wet.baths import Supply
+from drybox.reports.answers.plan import plan_answer
+from drybox.reports.text.plan_words import cure_said
+from drybox.tables import load_table
+from tests.running import DEMO
+
+SHORT = {"event.opens": "14:00", "event.breaks": [], "event.every": "12 min"}
+
+
+@cache
+def planned(**told: str) -> DayPlan:
+    more = {key.replace("__", "."): value for key, value in told.items()}
+    return plan_day(load_event(DEMO, SHORT | more), members=20)
+
+
+def test_changes_are_ranked_by_dry_prints_and_by_cost() -> None:
+    tried = planned().what_if
+    assert [one.rank for one in tried] == sorted(one.rank for one in tried)
+    names = {one.change for one in tried}
+    assert {"wash aid", "one more wash tray", "one more pair of hands"} <= names
+    assert {"pick-up an hour later", "opening an hour earlier", "a line in the open"} <= names
+    assert len(tried) <= 16  # each a day simulated: their number is bounded
+    even = [WhatIf(change=change, of="", more_dry_prints=1.0) for change in EFFORT]
+    assert min(even, key=lambda one: one.rank).change == "pick-up an hour later"
+
+
+def test_wash_aid_saves_time_and_water_and_says_so() -> None:
+    aid = next(one for one in planned().what_if if one.change == "wash aid")
+    costs = {cost.what: cost.amount for cost in aid.costs}
+    assert costs["wash aid"] > 0.0
+    assert costs["water"] < 0.0
+    assert aid.more_dry_prints >= 0.0
+    aided = planned(process__wash__wash_aid=True)
+    assert "wash aid" not in {one.change for one in aided.what_if}
+
+
+def test_the_box_out_of_the_shadow_has_its_time_and_costs_two_moves() -> None:
+    moved = next(one for one in planned().what_if if one.change == "the box out of the shadow")
+    assert moved.span_s is not None
+    assert moved.costs == (Supply("moves of the box", 2.0, "times"),)
+    assert cure_said(moved, "Europe/Vienna") == "the box out of the shadow 16:05 to 17:01"
+
+
+def test_a_warm_plate_is_asked_about_where_there_is_none() -> None:
+    event = load_event(
+        DEMO, SHORT | {"event.ways": ["line in the shade"], "weather.sky": "overcast"}
+    )
+    plan = plan_day(event, members=20)
+    plate = next(one for one in plan.what_if if one.change == "a warm plate")
+    watts = load_table("boxes")["powered drier"]["plate_power"].value
+    assert event.powered is not None
+    assert watts > 0.0
+    assert plate.costs[0] == Supply("warm plate", event.powered.plate_power_w, "W")
+    assert plate.more_dry_prints + plate.more_touch_dry_prints > 0.0
+
+
+def test_water_that_does_not_last_is_said_with_the_prints_it_is_enough_for() -> None:
+    few = planned(event__water="5 L")
+    said = " ".join(plan_answer(few).lead)
+    assert "There are 5 L, enough for about" in said
+    free = planned()
+    assert free.wash.water_total_m3 >= few.wash.water_total_m3
+    assert "enough for about" not in " ".join(plan_answer(free).lead)
