@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from drybox.inputs.finish.curls import LONGEST_S
 from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
 from drybox.inputs.wet.bath_names import tank_names
@@ -73,6 +74,8 @@ def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
 
 def _print(added: Note, others: Sequence[Note]) -> list[str]:
     ticket = added.ticket
+    if added.kind in ("curl", "flat"):
+        return _curled(added, others)
     if added.kind == "weighed" and not added.state:
         return _weighed_while_drying(added, others)
     same = [note for note in others if _of_one_print(note, added)]
@@ -86,6 +89,21 @@ def _print(added: Note, others: Sequence[Note]) -> list[str]:
             f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
         ]
     return []
+
+
+def _curled(added: Note, others: Sequence[Note]) -> list[str]:
+    """Say it where nobody noted how a print dried, on which its curl rests."""
+    if any(
+        note.kind == "laid"
+        and (note.ticket, note.paper) == (added.ticket, added.paper)
+        and 0 <= added.at_s - note.at_s <= LONGEST_S
+        for note in others
+    ):
+        return []
+    return [
+        f"No laying-on of {added.ticket} is noted in the two weeks before it, so it is taken for "
+        f"one that hung free: drybox note laid {added.ticket} --way plate --at HH:MM"
+    ]
 
 
 def _weighed_while_drying(added: Note, others: Sequence[Note]) -> list[str]:

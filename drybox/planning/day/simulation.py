@@ -46,6 +46,7 @@ from drybox.planning.day.ways import (
     laying_on_times_s,
     way_system,
     way_table,
+    with_power,
 )
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.event.ways import WAY
@@ -26,7 +27,7 @@ from drybox.planning.scenario.models import (
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from drybox.planning.scenario.rain import Spell, next_rain, wait_for_dry
 from drybox.planning.scenario.samples import Ensemble
-from drybox.tables import look_up
+from drybox.tables import load_table, look_up
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -431,3 +432,16 @@ class _Chooser:
             self.on_until_s[way] = np.where(comes, later, self.on_until_s[way])
         before = taken[self.member, offer.slot]
         taken[self.member, offer.slot] = np.where(comes, offer.leaves_at, before)
+
+
+def with_power(event: Event) -> Event:
+    """Return the event with a powered plate, for the question what one would bring."""
+    powered = event.powered
+    if powered is not None and powered.plate_power_w:
+        return event
+    table = load_table("boxes")["powered drier"]
+    plate = {"plate_power_w": table["plate_power"].value, "plate_temp_k": table["plate_temp"].value}
+    if powered is not None:
+        return replace(event, powered=replace(powered, **plate))
+    none = {"air_power_w": 0.0, "air_temp_k": None, "air_speed_m_s": 0.0, "battery_j": None}
+    return replace(event, powered=PoweredDrier(**plate, **none))  # type: ignore[arg-type]

@@ -8,6 +8,7 @@ from drybox.errors import InputError
 from drybox.inputs.finish.curls import noted_curls
 from drybox.inputs.notes.csv_file import notes_to_csv, read_notes_csv
 from drybox.inputs.notes.note import Note
+from drybox.inputs.notes.odd import doubts_about
 from drybox.inputs.notes.phrases import parse_phrase
 
 NOW_S = 1_781_435_700
@@ -80,3 +81,10 @@ def test_a_curl_goes_with_its_prints_laying_on_its_plate_and_the_air() -> None:
 
 def test_a_curl_of_another_paper_is_left_out() -> None:
     assert noted_curls([replace(said("curl 7 12mm"), paper="warm matt")], "rag") == ()
+
+
+def test_a_curl_of_a_print_that_nobody_noted_laid_on_is_said_to_count_as_hung() -> None:
+    curl = replace(said("curl 7 12mm"), id="a")
+    (doubt,) = doubts_about(curl, [curl])
+    assert "hung free" in doubt
+    assert doubts_about(curl, [said("laid 7", NOW_S - 20 * HOUR_S)]) == []
