@@ -230,10 +230,16 @@ def agenda(
     begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
     zone = next(iter(answers.values())).timezone
     return [
-        {"at": moment(at, zone), "what": words, "again": (at, words) in again}
+        {"at": moment(at, zone), "again": (at, words) in again} | _told_apart(words, cards)
         for at, words in sorted(found + again, key=lambda pair: pair[0])
         if at >= begin
     ]
+
+
+def _told_apart(words: str, cards: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    """Return what is to be done, and apart from it the aim, which a card tells as well."""
+    aim = next((f": {card['words']}" for card in cards if words.endswith(f": {card['words']}")), "")
+    return {"what": words.removesuffix(aim), "more": aim}
 
 
 def turn_words(turn: Mapping[str, Any], units: str) -> str:
