@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from drybox.api import aim as aim
     from drybox.api import baths as baths
     from drybox.api import calibrate as calibrate
+    from drybox.api import day as day
     from drybox.api import dry as dry
     from drybox.api import finish as finish
     from drybox.api import load_event as load_event
@@ -69,6 +70,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season as Season
     from drybox.planning.wet.baths import BathPlan as BathPlan
     from drybox.planning.wet.wash import WashPlan as WashPlan
+    from drybox.planning.whole_day.moments import DayMoments as DayMoments
     from drybox.said import answer as answer
 
 __version__ = "0.1.0"
@@ -83,6 +85,7 @@ CALLS = {
     "dry": "drybox.api",
     "finish": "drybox.api",
     "plan_day": "drybox.api",
+    "day": "drybox.api",
     "wash": "drybox.api",
     "baths": "drybox.api",
     "season": "drybox.api",
@@ -105,6 +108,7 @@ TYPES = {
     "DryResult": "drybox.planning.one_print.ways",
     "FinishResult": "drybox.planning.finish.finish",
     "DayPlan": "drybox.planning.day.plan",
+    "DayMoments": "drybox.planning.whole_day.moments",
     "WashPlan": "drybox.planning.wet.wash",
     "BathPlan": "drybox.planning.wet.baths",
     "Season": "drybox.planning.season.season",
@@ -116,11 +120,19 @@ TYPES = {
 """Public type → the module that holds it."""
 
 __all__ = [
-    *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "wash", "baths"),
+    *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "day", "wash", "baths"),
     *("season", "tour", "read_notes", "calibrate", "time_series", "answer", "to_frame"),
     *("with_kept_fit", "FinishResult"),
     *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
-    *("BathPlan", "Season", "Calibration", "InputError", "NoAnswerError", "StoreError"),
+    *(
+        "DayMoments",
+        "BathPlan",
+        "Season",
+        "Calibration",
+        "InputError",
+        "NoAnswerError",
+        "StoreError",
+    ),
 ]
 
 

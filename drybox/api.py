@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar, cast
+from typing import TYPE_CHECKING, cast
 
 from drybox.arguments import (
     LARGEST_SEED,
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from drybox.planning.season.tour import TourStop
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import Goal, WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
 
-T = TypeVar("T")
 DRY_MEMBERS, SET_OUT_MEMBERS, PLAN_MEMBERS = 200, 60, 200
 MOST_SET_OUT_MEMBERS = 1000
 MOST_SITTINGS = 10_000
@@ -98,10 +98,7 @@ def load_event(
 def read_notes(path: str | Path | None = None) -> list[Note]:
     """Return the field notes standing, in the order written; none where there is no file.
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        The file; ``DRYBOX_NOTES`` or the user's data folder by default.
+    The file is ``path``, else ``DRYBOX_NOTES`` or the one in the user's data folder.
     """
     from drybox.inputs.notes.store import NoteStore
 
@@ -301,6 +298,24 @@ def plan_day(
     return with_question(found, Asked(found.event, size, drawn))
 
 
+def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1) -> DayMoments:
+    """Return the moments of an event day in order, as plan, aim and setting out find them.
+
+    Where neither cloud nor sun was told it is for a clear sky, and ``other_sky`` for a closed one.
+    The arguments are those of `plan_day`.
+    """
+    from drybox.planning.whole_day.moments import plan_moments
+
+    asked, drawn = _event(event), seed_of(seed)
+    size = {"members": members_of(members, PLAN_MEMBERS), "set_out_members": SET_OUT_MEMBERS}
+
+    def found(under: Event) -> DayMoments:
+        asked = Asked(under, size["members"], drawn)
+        return with_question(plan_moments(under, seed=drawn, **size), asked)
+
+    return under_skies(asked, found)
+
+
 def wash(
     event: Event | WetSide | str | Path | None = None,
     overrides: Mapping[str, object] | None = None,
@@ -437,10 +452,8 @@ def tour(
     ----------
     stops : sequence of Stop, str or Path
         The fairs, or the path of a table of them.
-    seed : int
-        Of the draws.
-    tick : callable
-        Called as each is done.
+    seed, tick : int, callable
+        Of the draws; called as each is done.
     """
     from drybox.inputs.event.tour import read_tour
     from drybox.planning.season.tour import tour as go
@@ -464,10 +477,8 @@ def calibrate(
         The first tells box, paper and place; further ones tell other places or days.
     notes : sequence of Note, optional
         Those standing; by default all of `read_notes`.
-    now_s : float, optional
-        The clock, written into the fit; now by default. [s]
-    seed : int
-        Of the draws.
+    now_s, seed : float, int, optional
+        The clock, written into the fit; now by default. [s] Of the draws.
     """
     from drybox.planning.calibration.calibration import calibrate as fit
 

@@ -19,6 +19,7 @@ from drybox.planning.scenario.percentiles import Range
 from drybox.planning.season.season import Season
 from drybox.planning.wet.baths import BathPlan
 from drybox.planning.wet.wash import WashPlan
+from drybox.planning.whole_day.moments import DayMoments, Moment
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -27,6 +28,7 @@ MOMENTS = (
     *("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s"),
     *("arrives_s", "sitting_s", "wet_end_s", "wash_from_s", "washed_s", "laid_on_s", "dry_s"),
     *("ready_s", "promise_s", "promised_s", "touch_dry_at_s", "touch_dry_s", "flat_at"),
+    *("begin_at", "end_at", "promise_at"),
 )
 """Fields that are instants; every other one in seconds is a duration."""
 
@@ -35,6 +37,7 @@ ROWS: tuple[tuple[Any, Callable[[Any], Iterable[Any]], str], ...] = (
     (FinishResult, lambda found: found.ways, ""),
     (EventAim, lambda found: found.plan.turns, "from"),
     (DayPlan, lambda found: found.tickets, "sitting"),
+    (DayMoments, lambda found: found.moments, ""),
     (Season, lambda found: found.cells, ""),
     (BathPlan, lambda found: found.baths, "bath"),
     (Calibration, lambda found: found.parameters, "name"),
@@ -49,9 +52,9 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     Parameters
     ----------
-    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, Season and so on
-        Ways, turns, the day by the minute, sitters, months by hour, the baths of a wash, the
-        tanks, or the quantities learned.
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, DayMoments and so on
+        Ways, turns, the day by the minute, sitters, moments, months by hour, the baths of a
+        wash, the tanks, or the quantities learned.
     event : Event, optional
         Gives instants its time zone; by default the event that the result is for.
 
@@ -72,7 +75,8 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
     zone = here.place.timezone if here else "UTC"
     for kind, rows, _ in ROWS:
         if isinstance(result, kind):
-            frame = pd.DataFrame([_row(one) for one in rows(result)])
+            each = [_moment(one) if isinstance(one, Moment) else _row(one) for one in rows(result)]
+            frame = pd.DataFrame(each)
             break
     else:
         frame = _minutes(result)
@@ -94,6 +98,17 @@ def _minutes(result: object) -> pd.DataFrame:
     columns = {f.name: getattr(result, f.name) for f in fields(result)}
     size = result.time_s.size
     return pd.DataFrame({k: v for k, v in columns.items() if np.shape(v) == (size,)})
+
+
+def _moment(moment: Moment) -> Mapping[str, Any]:
+    """Return a moment as a row, its aim in two columns."""
+    row = {name: value for name, value in _row(moment).items() if name not in ("turn", "off_sun")}
+    turn = moment.turn
+    return row | {
+        "bearing_deg": None if turn is None else turn.bearing_deg,
+        "tilt_deg": None if turn is None else turn.tilt_deg,
+        "off_sun": moment.off_sun.code,
+    }
 
 
 def _renamed(name: str) -> str:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from drybox.planning.season.season import Season
     from drybox.planning.wet.baths import BathPlan
     from drybox.planning.wet.wash import WashPlan
+    from drybox.planning.whole_day.moments import DayMoments
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
@@ -88,7 +89,7 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
 
     Parameters
     ----------
-    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan and so on
+    result : DryResult, FinishResult, EventAim, SetOutResult, DayPlan, DayMoments and so on
         From a call of this module.
     units : str
         Units of the sentences, ``metric`` or ``us``.
@@ -154,6 +155,12 @@ def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
     return plan_answer(found, clear=found.other_sky, **shown)
+
+
+def _say_day(found: DayMoments, asked: Asked, **shown: Any) -> Answer:
+    from drybox.reports.answers.day import day_answer
+
+    return day_answer(found, **shown)
 
 
 def said_of_wet(wet: WetSide, units: str) -> dict[str, Any]:
@@ -231,6 +238,7 @@ _ANSWERS: dict[str, Callable[..., Answer]] = {
     "DryResult": _say_dry,
     "FinishResult": _say_finish,
     "DayPlan": _say_plan,
+    "DayMoments": _say_day,
     "WashPlan": _say_wash,
     "BathPlan": _say_baths,
     "Season": _say_season,

@@ -44,5 +44,5 @@ def test_there_is_an_example() -> None:
 def test_the_first_command_ends_in_the_demo_that_is_shipped() -> None:
     first = re.search(r"```sh\n(.*?)\n```", README.read_text("utf-8"), re.DOTALL)
     assert first
-    assert first[1].endswith("drybox dry data/demo/fair.toml --at 13:20")
+    assert first[1].endswith("drybox day data/demo/fair.toml")
     assert load_event(DEMO).name

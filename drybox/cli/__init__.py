@@ -27,6 +27,7 @@ COMMANDS = {
     "aim": "Which way the box faces, how far it tilts, when to turn it.",
     "setout": "When to set the box out; first and last useful laying-on.",
     "dry": "When a print is dry, by every way of drying side by side.",
+    "day": "The event day in a dozen lines: box, sitters, sun, last dry print.",
     "finish": "From dry to flat: curl, boards, blotters, what may enclose it.",
     "wash": "How many changes of water, how many litres, how long.",
     "baths": "What each tank still takes, what to bring and to take home.",

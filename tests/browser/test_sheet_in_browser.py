@@ -19,7 +19,8 @@ PAGES = [*DAYS, "fit.html"]
 @pytest.mark.parametrize("page", PAGES)
 def test_one_request_and_a_silent_console(window: Window, page: str) -> None:
     window.look(page)
-    assert window.requests() == [f"{window.address}/{page}"]
+    asked = [address for address in window.requests() if address != "about:blank"]
+    assert asked == [f"{window.address}/{page}"]
     assert window.logs("browser") == []
 
 
@@ -43,7 +44,7 @@ def test_dark_is_dark_and_pictures_follow(window: Window) -> None:
         window.look(dark=dark)
         return [
             window.ask("getComputedStyle(document.body).backgroundColor"),
-            window.ask("getComputedStyle(document.querySelector('.plot text')).fill"),
+            window.ask("getComputedStyle(document.querySelector('.chart text')).fill"),
         ]
 
     light, dark = colours(False), colours(True)
@@ -54,8 +55,63 @@ def test_dark_is_dark_and_pictures_follow(window: Window) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("page", DAYS)
 def test_the_whole_day_prints_on_two_pages(window: Window, page: str, paper: str) -> None:
-    window.look(page, dark=True)
+    window.look(page, dark=True, now_s=at(13.4))
     assert window.pages_on(paper) == 2
+
+
+@pytest.mark.parametrize("page", DAYS)
+def test_the_evening_before_is_a_page_of_its_own(window: Window, page: str) -> None:
+    seen = "[...document.querySelectorAll('main > section')].filter(s => s.checkVisibility())"
+    window.look(f"{page}#evening")
+    assert window.ask(f"{seen}.map(s => s.id)") == ["evening"]
+    assert window.pages_on("A4") <= 2
+    window.look(page)
+    assert "evening" not in window.ask(f"{seen}.map(s => s.id)")
+
+
+@pytest.mark.parametrize("page", DAYS)
+def test_letters_on_paper_are_of_eight_points_or_more(window: Window, page: str) -> None:
+    window.look(page, width=733)  # A4 without its margins
+    window.send("Emulation.setEmulatedMedia", media="print")
+    assert window.smallest_letters("body") >= 8 / 0.75 - 0.01
+
+
+@pytest.mark.parametrize("width", [320, 390, 900])
+@pytest.mark.parametrize("page", PAGES)
+def test_letters_are_of_twelve_pixels_or_more(window: Window, page: str, width: int) -> None:
+    window.look(page, width=width, now_s=at(11.3))
+    window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
+    assert window.smallest_letters("body") >= 12.0
+
+
+@pytest.mark.parametrize("page", ["day.html", "demo.html"])
+@pytest.mark.parametrize("part", ["#next", "#cards", "#pull table", ".turns", "#thermometer table"])
+def test_what_is_read_at_the_box_is_of_sixteen_pixels(window: Window, page: str, part: str) -> None:
+    window.look(page, now_s=at(11.3))
+    window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
+    assert window.smallest_letters(part) >= 15.99
+
+
+def test_the_first_screen_answers_now(window: Window) -> None:
+    window.look(now_s=at(11.3))
+    low = window.ask("document.querySelector('.facts').getBoundingClientRect().bottom")
+    assert low <= 844
+    order = "[...document.querySelectorAll('main > section')].map(s => s.id)"
+    assert window.ask(order)[:3] == ["next", "tickets", "pull"]
+    shown = window.ask(
+        "[...document.querySelectorAll('#pull tbody tr')].filter(r => r.checkVisibility()).length"
+    )
+    assert 1 <= shown <= 5
+
+
+def test_parts_fold_and_open_by_their_headings(window: Window) -> None:
+    window.look()
+    button = window.chrome.find_element("css selector", "#aim h2 button")
+    assert button.get_attribute("aria-expanded") == "false"
+    assert not window.ask("document.querySelector('.turns').checkVisibility()")
+    button.click()
+    assert button.get_attribute("aria-expanded") == "true"
+    assert window.ask("document.querySelector('.turns').checkVisibility()")
 
 
 def test_paper_is_white_though_the_phone_is_dark(window: Window) -> None:
@@ -68,13 +124,17 @@ def test_paper_is_white_though_the_phone_is_dark(window: Window) -> None:
 
 
 def test_everything_is_said_with_scripts_off(window: Window) -> None:
-    words = "[...document.querySelectorAll('main section')].map(s => s.id + ' ' + s.textContent)"
+    ids = "[...document.querySelectorAll('main section')].map(s => s.id)"
+    cells = "[...document.querySelectorAll('td, th, .facts, .steps')].map(s => s.textContent)"
     window.look(scripts=True)
-    with_scripts = window.ask(words)
+    with_scripts = window.ask(ids), window.ask(cells)
     window.look(scripts=False)
     window.keep_shot("scripts-off")
-    assert window.ask("document.querySelector('.tools')") is None
-    assert window.ask(words) == with_scripts
+    assert (window.ask(ids), window.ask(cells)) == with_scripts
+    assert not window.ask("document.querySelector('#pocket').checkVisibility()")
+    assert window.ask("document.querySelector('#tickets table').checkVisibility()")
+    shown = "[...document.querySelectorAll('.turns, #pull tr, #sources')]"
+    assert window.ask(f"{shown}.every(e => e.checkVisibility())")
     assert window.ask("document.querySelector('#now time').textContent") == "09:30"
 
 
@@ -92,12 +152,11 @@ def test_the_script_marks_now_and_the_next_thing(window: Window) -> None:
 
 
 def test_a_ticket_is_found_by_typing(window: Window) -> None:
-    window.look()
-    field = window.chrome.find_element("css selector", ".tools input")
-    field.send_keys("31")
+    window.look(now_s=at(11.3))
+    window.chrome.find_element("css selector", "#find").send_keys("31")
     shown = window.ask(
-        "[...document.querySelector('#tickets tbody').rows].filter(r => !r.hidden)"
-        ".map(r => r.querySelector('th').textContent)"
+        "[...document.querySelectorAll('.card')].filter(r => !r.hidden)"
+        ".map(r => r.querySelector('.no').textContent)"
     )
     assert shown == ["31"]
 
@@ -107,10 +166,11 @@ def test_the_keyboard_reaches_all_that_moves(window: Window) -> None:
 
     window.look(width=320)
     reached: set[str] = set()
-    for _ in range(40):
+    for _ in range(60):
         ActionChains(window.chrome).send_keys(Keys.TAB).perform()
         reached.add(window.ask("document.activeElement.tagName"))
-    assert {"INPUT", "SUMMARY", "DIV"} <= reached
+    assert {"INPUT", "SUMMARY", "BUTTON", "SELECT", "A"} <= reached
+    window.look("day.html#evening")
     box = window.chrome.find_element("css selector", ".ticks input")
     box.send_keys(" ")
     assert box.is_selected()
@@ -121,10 +181,12 @@ def test_the_keyboard_reaches_all_that_moves(window: Window) -> None:
 def test_targets_are_large_enough_for_wet_hands(window: Window) -> None:
     window.look(width=320)
     small = window.ask(
-        "[...document.querySelectorAll('summary, label, .tools input, button, a')]"
-        ".map(e => e.getBoundingClientRect()).filter(r => r.height < 44 || r.width < 44).length"
+        "[...document.querySelectorAll('summary, button, a, select, input')]"
+        ".filter(e => e.checkVisibility()).map(e => e.getBoundingClientRect())"
+        ".filter(r => r.height < 43.9 || r.width < 43.9).length"
     )
     assert small == 0
+    window.look("day.html#evening", width=320)
     boxes = window.ask(
         "[...document.querySelectorAll('input[type=checkbox]')]"
         ".map(e => e.getBoundingClientRect().height)"
@@ -139,12 +201,33 @@ def test_hostile_names_are_only_words(window: Window) -> None:
     assert window.ask("document.querySelector('h1').textContent") == shown
     assert window.ask("document.querySelector('h1 bdi') !== null")
     assert window.ask("document.querySelectorAll('iframe, object, embed, img').length") == 0
+    assert window.ask("document.querySelectorAll('h1 *, .facts *, .card *').length") > 0
+    assert not window.ask("[...document.querySelectorAll('.facts script, .card script')].length")
+    who = "[...document.querySelectorAll('.card .who')].map(e => e.textContent).join('')"
+    assert window.ask(who) == shown
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("page", ["demo.html", "day.html", "hostile.html", "fit.html"])
 def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bool) -> None:
     window.look(page, dark=dark, now_s=at(11.3))
+    assert axe_findings(window, axe) == []
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_axe_finds_nothing_in_the_evening_nor_unfolded(
+    window: Window, axe: str, dark: bool
+) -> None:
+    window.look("day.html#evening", dark=dark)
+    assert axe_findings(window, axe) == []
+    window.look(dark=dark)
+    for button in window.chrome.find_elements("css selector", "h2 button"):
+        button.click()
+    assert axe_findings(window, axe) == []
+
+
+def axe_findings(window: Window, axe: str) -> list[Any]:
+    """Return what axe finds on the page as it stands."""
     window.chrome.execute_script(axe)
     found: dict[str, Any] = window.chrome.execute_async_script(
         "const done = arguments[arguments.length - 1];"
@@ -153,8 +236,7 @@ def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bo
         ".then(done, error => done({error: String(error)}));"
     )
     assert "error" not in found, found
-    said = [
+    return [
         (rule["id"], rule["impact"], [node["html"][:120] for node in rule["nodes"][:3]])
         for rule in found["violations"]
     ]
-    assert said == []

@@ -10,7 +10,36 @@ from pathlib import Path
 from typing import Any
 
 PAPERS_IN = {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}
-NOW_SCRIPT = "Date.now = function () {{ return {ms}; }};"
+CLOCK = """
+window.simulated = {{ms: {ms}, ticks: [], tones: 0, shaken: 0}};
+Date.now = () => simulated.ms;
+window.setInterval = (act) => simulated.ticks.push(act);
+navigator.vibrate = () => {{ simulated.shaken += 1; return true; }};
+window.AudioContext = class {{
+  createOscillator() {{
+    return {{frequency: {{}}, connect() {{}}, stop() {{}}, start() {{ simulated.tones += 1; }}}};
+  }}
+  close() {{}}
+}};
+"""
+"""A clock that stands until it is moved, timers that run when it is, a bell that counts."""
+
+NO_STORAGE = """
+Object.defineProperty(window, "localStorage", {
+  get() { throw new DOMException("denied", "SecurityError"); },
+});
+"""
+SMALLEST = """
+(root) => Math.min(...[...root.querySelectorAll("*")].flatMap((node) => {
+  const own = [...node.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+  if (!own || !node.checkVisibility() || !node.getClientRects().length) return [];
+  if (node.closest("option, template")) return [];
+  const size = parseFloat(getComputedStyle(node).fontSize);
+  const picture = node.closest("svg");
+  return [picture ? size * picture.getScreenCTM().a : size];
+}))
+"""
+"""The smallest letters that are shown inside an element, in pixels."""
 
 
 @dataclass
@@ -29,8 +58,13 @@ class Window:
         dark: bool = False,
         scripts: bool = True,
         now_s: float | None = None,
+        keeps: bool = True,
+        anew: bool = True,
     ) -> None:
-        """Open a page on a phone of some width."""
+        """Open a page on a phone of some width; ``anew`` forgets what it kept before."""
+        if anew:
+            stores = {"origin": self.address, "storageTypes": "local_storage"}
+            self.send("Storage.clearDataForOrigin", **stores)
         self.send("Emulation.setScriptExecutionDisabled", value=not scripts)
         scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
         self.send("Emulation.setEmulatedMedia", media="", features=[scheme])
@@ -43,13 +77,23 @@ class Window:
         )
         self.logs("performance")
         self.logs("browser")
-        script = None
-        if now_s is not None:
-            source = NOW_SCRIPT.format(ms=round(now_s * 1000))
-            script = self.send("Page.addScriptToEvaluateOnNewDocument", source=source)
+        source = "" if now_s is None else CLOCK.format(ms=round(now_s * 1000))
+        source += "" if keeps else NO_STORAGE
+        script = self.send("Page.addScriptToEvaluateOnNewDocument", source=source)
+        self.chrome.get("about:blank")  # else another fragment of the same page opens nothing
         self.chrome.get(f"{self.address}/{page}")
-        if script is not None:
-            self.send("Page.removeScriptToEvaluateOnNewDocument", **script)
+        self.send("Page.removeScriptToEvaluateOnNewDocument", **script)
+
+    def pass_time(self, seconds: float) -> None:
+        """Move the simulated clock second by second for a minute, else in one step."""
+        step = 1.0 if seconds <= 60.0 else seconds
+        for _ in range(max(round(seconds / step), 1)):
+            self.ask(f"simulated.ms += {1000 * step}; simulated.ticks.forEach((tick) => tick())")
+
+    def smallest_letters(self, selector: str) -> float:
+        """Return the size of the smallest letters shown in an element. [px]"""
+        size = self.ask(f"({SMALLEST})(document.querySelector({json.dumps(selector)}))")
+        return float(size)
 
     def send(self, command: str, **arguments: Any) -> Any:
         """Send one command of the browser's own protocol."""

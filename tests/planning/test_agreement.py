@@ -1,15 +1,24 @@
-"""What `dry` says of a print at a laying-on is what the day's plan says of it, to one per cent."""
+"""No two calls contradict one another: aim, reasons, ways, times, in words and in the record.
+
+What `dry` says of a print at a laying-on is what the day's plan says of it, to one per cent.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 import pytest
 
+import drybox
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event, load_event
 from drybox.planning.day.plan import plan_day
-from drybox.planning.one_print.drying import dry_print
+from drybox.planning.one_print.drying import dry_print, possible_ways
+from drybox.reports.text.answer import Answer
+from drybox.reports.text.phrases import clock
+from tests.planning.short_day import SHORT_DAY
 
 HIGH_PLAIN = {
     "place.latitude": 40.0,
@@ -50,3 +59,143 @@ def test_one_sitter_s_print_takes_as_long_in_the_plan_as_alone() -> None:
 @pytest.mark.parametrize("slots", [1, 3])
 def test_slots_that_nobody_uses_change_nothing(slots: int) -> None:
     assert planned_s(slots)[1] == pytest.approx(planned_s(9)[1], rel=0.01)
+
+
+DAY = SHORT_DAY | {
+    "event.opens": "10:30",
+    "event.closes": "13:30",
+    "event.every": "45 min",
+    "weather.humidity": "45 %",
+    "weather.wind": "2 m/s",
+}
+YARD = {"name": "yard", "from": "0 deg", "to": "360 deg", "elevation_angle": "85 deg"}
+HOUSE = {"name": "house", "from": "150 deg", "to": "175 deg", "elevation_angle": "80 deg"}
+EVENTS: dict[str, dict[str, object]] = {
+    "clear": {},
+    "behind a house": {"place.obstacle": [HOUSE]},
+    "fixed aim": {"box.bearing": "SW", "box.tilt": "30 deg"},
+    "gusts": {"weather.wind": "10.5 m/s", "event.date": "2027-03-02"},
+    "courtyard": {"place.obstacle": [YARD]},
+}
+SUNNY = [name for name in EVENTS if name != "courtyard"]
+FEW = 20
+
+
+@dataclass(frozen=True)
+class Calls:
+    """What the five calls say of one event."""
+
+    event: Event
+    aim: drybox.EventAim
+    out: drybox.SetOutResult
+    dry: drybox.DryResult
+    plan: drybox.DayPlan
+    day: drybox.DayMoments
+
+
+def invented(name: str) -> Event:
+    return load_event(None, DAY | EVENTS[name])
+
+
+@cache
+def calls(name: str) -> Calls:
+    event = invented(name)
+    return Calls(
+        event=event,
+        aim=drybox.aim(event),
+        out=drybox.set_out(event),
+        dry=drybox.dry(event, "11:00", members=FEW, ways=("sun plate", "line in the shade")),
+        plan=drybox.plan_day(event, members=FEW, what_if=False),
+        day=drybox.day(event, members=FEW),
+    )
+
+
+def words(answer: Answer) -> str:
+    return " ".join([*answer.lead, *answer.warnings])
+
+
+@pytest.mark.parametrize("name", SUNNY)
+def test_one_aim_and_one_reason(name: str) -> None:
+    found = calls(name)
+    assert found.day.aim is not None
+    turns = found.aim.plan.turns
+    assert found.day.aim.plan.turns == turns
+    assert found.day.aim.off_sun == found.aim.off_sun
+    if found.event.box.aim_mode == "fixed":
+        assert found.out.aim is None
+        assert found.plan.aim is None
+        assert found.out.off_sun.code == found.dry.off_sun.code == found.aim.off_sun.code == "fixed"
+    else:
+        assert found.out.aim is not None
+        assert found.plan.aim is not None
+        assert found.out.aim.turns == found.plan.aim.turns == turns
+    held = next(turn for turn in reversed(turns) if turn.from_s <= found.dry.laid_on_s)
+    assert (found.dry.bearing_deg, found.dry.tilt_deg) == (held.bearing_deg, held.tilt_deg)
+    (set_out,) = found.day.of("set_out")
+    assert set_out.off_sun == found.out.off_sun
+    assert set_out.turn == turns[0]
+
+
+@pytest.mark.parametrize("name", SUNNY)
+def test_one_heat_one_wind_and_one_set_of_times(name: str) -> None:
+    found = calls(name)
+    assert found.aim.metal_k == found.out.metal_k == found.plan.metal_k == found.day.metal_k
+    assert found.aim.metal_k is not None
+    assert found.dry.metal_k is None or found.dry.metal_k >= found.aim.metal_k
+    assert found.aim.wind == found.out.wind == found.day.wind
+    times = [moment.begin_at for moment in found.day.of("first_load") + found.day.of("last_load")]
+    assert times == [found.out.first_load_s, found.out.last_load_s]
+    assert found.day.plan.tickets == found.plan.tickets
+    assert {ticket.way for ticket in found.plan.tickets} <= {None, *possible_ways(found.event)}
+
+
+@pytest.mark.parametrize("name", SUNNY)
+def test_words_and_record_say_the_same(name: str) -> None:
+    found = calls(name)
+    zone = found.event.place.timezone
+    aim, out, plan, day = (
+        drybox.answer(one) for one in (found.aim, found.out, found.plan, found.day)
+    )
+    first = found.aim.plan.turns[0]
+    for said in (aim, out, day):
+        assert f"tilted {first.tilt_deg:.0f}°" in words(said)
+        assert f"{first.bearing_deg:.0f}° true" in words(said)
+    assert found.out.set_out_s is not None
+    begun = clock(found.out.set_out_s, zone)
+    assert words(out).startswith(f"Set the box out at {begun}")
+    assert words(day).startswith(f"Set the box out at {begun}")
+    (set_out,) = (moment for moment in day.result["moments"] if moment["code"] == "set_out")
+    assert out.result["set_out_at"] == set_out["at"]
+    assert out.result["off_sun"] == set_out["off_sun"]
+    record = aim.result["wind"]
+    assert record == out.result["wind"] == plan.result["wind"] == day.result["wind"]
+    hot = {said.result["metal_temp_c"] for said in (aim, out, plan, day)}
+    assert len(hot) == 1
+    metal = [text for text in day.lead if text.startswith("Metal today")]
+    burns = metal[0].partition(";")[0] if metal else ""
+    for said in (aim, out, plan):
+        assert burns in words(said)
+
+
+def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
+    event = invented("courtyard")
+    whats = set()
+    for call in (drybox.aim, drybox.set_out):
+        with pytest.raises(NoAnswerError) as error:
+            call(event)
+        assert error.value.mend == "leave the box at home"
+        whats.add(error.value.what)
+    (what,) = whats
+    dry = drybox.dry(event, "11:00", members=FEW, ways=("sun plate", "line in the shade"))
+    assert dry.ways[0].why == what
+    assert dry.choice is not None
+    assert dry.choice.way == "line_shade"
+    plan = drybox.plan_day(event, members=FEW, what_if=False)
+    day = drybox.day(event, members=FEW)
+    for reason in (plan.no_plate, day.no_box):
+        assert reason.startswith(what)
+    assert all(ticket.way != "sun_plate" for ticket in plan.tickets)
+    for said in (drybox.answer(dry), drybox.answer(plan), drybox.answer(day)):
+        assert "Metal today" not in words(said)
+        assert any(what in text for text in (words(said), str(said.result)))
+    assert words(drybox.answer(day)).startswith("Leave the box at home")

@@ -165,6 +165,14 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     ]
     result = {
         "sitters": rows,
+        "sit_now": [
+            {
+                "from_at": at(10),
+                "until_at": at(18),
+                "promise_after_min": 75.0,
+                "hand_over": "dry",
+            }
+        ],
         "last_dry_ticket": "29" if sitters > 28 else None,
         "slots": {"plate": 3, "line": 8},
         "breaks": [

@@ -212,13 +212,7 @@ def read_box(settings: Settings) -> Box:
         "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
     )
     mode, bearing_deg, tilt_deg = _read_aim(section)
-    most_tilt_deg = math.degrees(
-        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
-    )
-    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
-        settings.warnings.append(
-            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
-        )
+    most_tilt_deg = _read_most_tilt(section, tilt_deg)
     thickness_m = of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box")
     density_kg_m3 = of_metal("density", "kg_m3")
     plate_kg = width_m * height_m * thickness_m * density_kg_m3
@@ -251,6 +245,18 @@ def read_box(settings: Settings) -> Box:
         most_tilt_deg=most_tilt_deg,
         name=section.text("name", "default") or "",
     )
+
+
+def _read_most_tilt(section: Section, tilt_deg: float | None) -> float:
+    """Return how steep a box stands on a prop; warn of a fixed aim that is steeper [deg]."""
+    most_tilt_deg = math.degrees(
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+    )
+    if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
+        section.settings.warnings.append(
+            f"A box tilted {tilt_deg:.0f}° may fall: {most_tilt_deg:.0f}° is what stands on a prop."
+        )
+    return most_tilt_deg
 
 
 def _read_weight(

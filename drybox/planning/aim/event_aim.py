@@ -141,10 +141,10 @@ def plan_event_aim(
             if stretch.until_s > first and stretch.from_s < last
         ),
         metal_k=hottest_metal_k(event, plan),
-        off_sun=_off_sun(event, plan, day, now, seen_at, hold_k),
-        single_off_sun=_off_sun(event, plan, day, plan.single, seen_at, hold_k),
-        strips=tuple(wall_strips(event.box, place, day, turn) for turn in plan.turns),
-        single_strips=wall_strips(event.box, place, day, plan.single),
+        off_sun=_off_sun(event, plan, day, turn=now, at=seen_at, hold_k=hold_k),
+        single_off_sun=_off_sun(event, plan, day, turn=plan.single, at=seen_at, hold_k=hold_k),
+        strips=tuple(wall_strips(event, day, turn) for turn in plan.turns),
+        single_strips=wall_strips(event, day, plan.single),
         wind=day_wind(event, plan),
         better=better,
         day=day,
@@ -179,13 +179,19 @@ def _own_plan(event: Event, plan: AimPlan, kept_frac: float) -> AimPlan:
 
 
 def _off_sun(
-    event: Event, plan: AimPlan, day: Conditions, turn: Turn, at: float, hold_k: float | None
+    event: Event,
+    plan: AimPlan,
+    day: Conditions,
+    *,
+    turn: Turn,
+    at: float,
+    hold_k: float | None,
 ) -> OffSun:
     if hold_k is not None and plan.held_below_k is not None:
         return OffSun(code="held", held_below_k=plan.held_below_k)
     if hold_k is not None and event.box.aim_mode == "fixed":
         return FACING
-    return why_off_sun(event, plan, day, (turn.bearing_deg, turn.tilt_deg), at=at)
+    return why_off_sun(event, plan, day, aim=(turn.bearing_deg, turn.tilt_deg), at=at)
 
 
 def declination_at(event: Event, at_s: float) -> Declination:

@@ -104,7 +104,8 @@ def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float
     day = conditions(event.weather, event.place, first - LEAD_S, last)
     if not in_sun(event.place.obstacles, day)[day.time_s >= first].any():
         name = hidden_by(event.place.obstacles, day, (first, last))
-        what = f"the sun never reaches the plate: it is behind the {name} all the time"
+        name = name if name.lower().startswith("the ") else f"the {name}"
+        what = f"the sun never reaches the plate: it is behind {name} all the time"
         raise NoAnswerError(what, "", AT_HOME)
     return first, last, day
 

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drybox.inputs.event.box import Box
-from drybox.inputs.event.place import Place
+from drybox.inputs.event.event import Event
 from drybox.physics.shading import recess_strips_m
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
@@ -31,20 +30,21 @@ class WallStrip:
     end_at: float
 
 
-def wall_strips(box: Box, place: Place, day: Conditions, turn: Turn) -> tuple[WallStrip, ...]:
+def wall_strips(event: Event, day: Conditions, turn: Turn) -> tuple[WallStrip, ...]:
     """Return the strips that the bin's walls shade under one aim, while the sun shines as told.
 
     Parameters
     ----------
-    box, place : Box, Place
+    event : Event
         Walls, plate and what stands around.
     day : Conditions
         As told, (times,).
     turn : Turn
         The aim and its stretch.
     """
+    box = event.box
     inside = (day.time_s >= turn.from_s) & (day.time_s <= turn.until_s)
-    inside &= in_sun(place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+    inside &= in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
     height, azimuth = day.sun.elevation_deg[inside], day.sun.azimuth_deg[inside]
     times = day.time_s[inside]
     across, along, lit = recess_strips_m(

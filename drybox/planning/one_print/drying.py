@@ -399,7 +399,9 @@ def _sun_plate(
         bearing_deg=float(bearing[at]),
         tilt_deg=float(tilt[at]),
         cures=cures(event, result, again, laid_on_s),
-        off_sun=why_off_sun(event, plan, day, (float(bearing[at]), float(tilt[at])), at=laid_on_s),
+        off_sun=why_off_sun(
+            event, plan, day, aim=(float(bearing[at]), float(tilt[at])), at=laid_on_s
+        ),
     )
 
 

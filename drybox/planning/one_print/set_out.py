@@ -177,20 +177,20 @@ def plan_set_out(
         held=seen.held,
         too_hot=too_hot,
         metal_k=hottest_metal_k(event, plan),
-        off_sun=_off_sun(event, plan, day, out),
+        off_sun=_off_sun(event, plan, day, out=out),
         wind=day_wind(event, plan),
     )
 
 
-def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, out: float | None) -> OffSun:
+def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
     """Return why the first aim of the day does not face the sun."""
     if out is None:
         return FACING
     if plan is None or event.box.aim_mode == "track":
-        return why_off_sun(event, plan, day, (0.0, 0.0), at=out) if plan is None else FACING
+        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
     first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
     aim = first.bearing_deg, first.tilt_deg
-    return why_off_sun(event, plan, day, aim, at=max(out, first.from_s))
+    return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
 
 
 def _loads(

@@ -13,7 +13,7 @@ from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
-from drybox.reports.text.stand_words import (
+from drybox.reports.text.spot_words import (
     raise_said,
     raised_edge,
     strip_records,
@@ -207,7 +207,7 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
         order += f"; {why}" if "edge" in order else f", {why}"
     lead = [f"{when} {order}. Leave it so until {until}."]
     lead.append(_sun_said(found, at))
-    lead.append(_kept_said(event, found, turns, units))
+    lead.append(_kept_said(event, found, turns=turns, units=units))
     if found.held_below_k is not None:
         lead.append(
             f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
@@ -240,7 +240,7 @@ def _sun_said(found: EventAim, at: str) -> str:
     return f"The sun at {at}: {say('up_deg', found.sun_elevation_deg)} up, {bearing}."
 
 
-def _kept_said(event: Event, found: EventAim, turns: bool, units: str) -> str:
+def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str:
     plan, zone = found.plan, event.place.timezone
     one, many = (say("kept_frac", kept) for kept in (plan.kept_frac, plan.turns_kept_frac))
     count = len(plan.turns) - 1

@@ -22,7 +22,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
-from drybox.reports.text.stand_words import wind_warned
+from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 

@@ -22,8 +22,13 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.promise_words import by_chance, hour_records, hour_table, minutes_of
 from drybox.reports.text.readings import echo_readings
-from drybox.reports.text.spot_words import break_records, spot_records, spot_table
-from drybox.reports.text.stand_words import wind_record, wind_warned
+from drybox.reports.text.spot_words import (
+    break_records,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 

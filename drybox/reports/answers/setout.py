@@ -17,8 +17,15 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, the
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
-from drybox.reports.text.spot_words import break_records, break_said, spot_records, spot_table
-from drybox.reports.text.stand_words import wind_record, wind_said, wind_warned
+from drybox.reports.text.spot_words import (
+    break_records,
+    break_said,
+    spot_records,
+    spot_table,
+    wind_record,
+    wind_said,
+    wind_warned,
+)
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 

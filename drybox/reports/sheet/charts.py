@@ -1,7 +1,7 @@
 """Curves of the sheet as the page's own vector graphics: the plate's day, the thermometer.
 
 They take the page's colours by class name. A unit of theirs is a pixel of a phone, so that
-letters of 13 are read as 13.
+letters of 15 are read as 15.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from typing import Any
 from drybox.reports.text.phrases import clock, figure, printable, unit_of
 
 WIDE, RIGHT = 358.0, 8.0
-LETTER = 8.2
+LETTER = 9.6
 """Width of a letter, at most."""
 
-LANE = 19.0
+LANE = 21.0
 Scale = Callable[[float], float]
 Point = tuple[float, float]
 
@@ -79,7 +79,7 @@ def _key(entries: Sequence[tuple[str, str]], left: float, y: float) -> str:
     body, x = "", left
     for kind, words in entries:
         body += _line((x, y - 4), (x + 18, y - 4), kind) + _text((x + 22, y), words)
-        x += 22 + LETTER * len(words) + 6
+        x += 22 + LETTER * len(words) + 4
     return body
 
 
@@ -113,7 +113,7 @@ def day_chart(
     lanes = sorted({str(row["lane"]) for row in windows})
     names = max((len(lane) for lane in lanes), default=3)
     left = min(max(LETTER * names + 6, 34.0), 120.0)
-    top, bottom = 24.0, 184.0
+    top, bottom = 28.0, 192.0
     start, end = float(plate[0]["at"]), float(plate[-1]["at"])
     x = _scale((start, end), (left, WIDE - RIGHT))
     temps = {
@@ -135,11 +135,11 @@ def day_chart(
     entries = [("hot-line", f"plate, {unit_of('plate_temp_c', units)}"), ("air", "air")]
     if limit is not None and limit < high:
         body += _line((left, y(limit)), (WIDE - RIGHT, y(limit)), "limit")
-        entries.append(("limit", "wet print’s limit"))
+        entries.append(("limit", "wet limit"))
     body += _key(entries, 2, 13)
     body += _lanes(windows, lanes, x, corner=(left, bottom + 12))
     body += _hours((start, end), x, timezone, floor=floor)
-    return _chart(floor + 24, label, body)
+    return _chart(floor + 26, label, body)
 
 
 def _shadows(
@@ -195,11 +195,11 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
         for at in range(-(-int(start) // 900) * 900, int(end) + 1, 900)
         if clock(float(at), timezone).endswith(":00")
     ]
-    step = -(-len(whole) * 26 // int(WIDE - 60)) or 1
+    step = -(-len(whole) * 28 // int(WIDE - 60)) or 1
     body = _line((x(start), floor), (x(end), floor), "axis")
     for at in whole[::step]:
         body += _line((x(at), floor), (x(at), floor + 5), "axis")
-        body += _text((x(at), floor + 18), str(int(clock(float(at), timezone)[:2])), "middle")
+        body += _text((x(at), floor + 20), str(int(clock(float(at), timezone)[:2])), "middle")
     return body
 
 
@@ -215,7 +215,7 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
     label : str
         What a screen reader says of it.
     """
-    left, top, bottom, most = 30.0, 26.0, 176.0, 90.0
+    left, top, bottom, most = 30.0, 28.0, 180.0, 90.0
     damp = sorted({float(row["humidity_frac"]) for row in pairs})
     shown = list(dict.fromkeys((damp[0], damp[len(damp) // 2], damp[-1])))
     readings = sorted({float(row["plate_temp_c"]) for row in pairs})
@@ -225,10 +225,10 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
     for tick in range(0, 91, 30):
         body += _line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
         body += _text((left - 5, y(tick) + 4), str(tick), "end")
-    step = -(-len(readings) * 34 // int(WIDE - 60)) or 1
+    step = -(-len(readings) * 38 // int(WIDE - 60)) or 1
     for reading in readings[::step]:
         said = figure("plate_temp_c", reading, units)
-        body += _text((x(reading), bottom + 17), said, "middle")
+        body += _text((x(reading), bottom + 19), said, "middle")
     entries = []
     for share, kind in zip(shown, ("hot-line", "air", "dotted"), strict=False):
         rows = [row for row in pairs if row["humidity_frac"] == share]
@@ -238,8 +238,8 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
         entries.append((kind, f"{100 * share:.0f} %"))
     body += _key([*entries[:-1], (entries[-1][0], f"{entries[-1][1]} damp")], 2, 13)
     unit = unit_of("plate_temp_c", units)
-    body += _text((2, bottom + 35), f"minutes to dry, by the plate’s reading in {unit}")
-    return _chart(bottom + 42, label, body)
+    body += _text((2, bottom + 39), f"minutes to dry; below, the plate in {unit}")
+    return _chart(bottom + 46, label, body)
 
 
 _STYLE = re.compile(r'style="([^"]*)"')

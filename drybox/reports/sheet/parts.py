@@ -150,7 +150,7 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
 
 def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
     """Return each aim with its words and drawings; the lookups know where the sun stands."""
-    rows = aim.tables[0].rows
+    rows = aim.tables[0].rows if aim.tables else [_one_aim(aim.result)]
     peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
     cards = []
     for row in rows:
@@ -159,7 +159,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
         prop = say("prop_height_mm", row["prop_height_mm"], units)
         length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
         sun = sun_at(lookups, float(row["at"]))
-        shadow = "no sun on it then"
+        shadow = "no sun on it then" if row.get("shadow_points_to") else ""
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
         cards.append(
@@ -171,7 +171,9 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
                 "compass": None if compass is None else f"{compass:.0f}°",
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
+                "raised": row.get("raised_edge") or "raised",
                 "shadow": shadow,
+                "lit": length is not None,
                 "sun": f"{sun.elevation_deg:.0f}° up" if sun and sun.up else "",
                 "side": side_view(tilt, prop, bearing, sun=sun),
                 "plan": plan_view(bearing, tilt, sun),
@@ -185,11 +187,19 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
     return cards
 
 
+def _one_aim(result: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the aim of a box that is left alone; where its peg's shadow falls is said in words."""
+    keys = ("bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "prop_height_mm")
+    one = {key: result[key] for key in keys} | {"raised_edge": result.get("raised_edge")}
+    return one | {"at": result["from_at"], "shadow_mm": None, "shadow_points_to": ""}
+
+
 def agenda(
     answers: Mapping[str, Answer], cards: Sequence[Mapping[str, Any]]
 ) -> list[dict[str, Any]]:
     """Return what is to be done at the box, in the order of the day."""
     found: list[tuple[float, str]] = []
+    again: list[tuple[float, str]] = []  # said by the facts below too, which paper has room for
     setout = answers.get("setout")
     if setout is not None:
         result = setout.result
@@ -200,7 +210,7 @@ def agenda(
             ("last_load_at", "Last print that is worth laying on"),
         ):
             if result.get(key) is not None:
-                found.append((result[key], words))
+                (again if key == "last_load_at" else found).append((result[key], words))
         for row in result.get("blocked", ()):
             found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
             found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
@@ -211,17 +221,17 @@ def agenda(
     if plan is not None:
         found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
         for row in plan.result.get("pauses", ()):
-            found.append((row["from_at"], "Break: no sitting begins"))
-            found.append((row["until_at"], "Break over"))
+            again.append((row["from_at"], "Break: no sitting begins"))
+            again.append((row["until_at"], "Break over"))
         for row in plan.result.get("breaks", ()):
             if row["use"] == "camera":
-                found.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
-                found.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
+                again.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
+                again.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
     begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
     zone = next(iter(answers.values())).timezone
     return [
-        {"at": moment(at, zone), "what": words}
-        for at, words in sorted(found, key=lambda pair: pair[0])
+        {"at": moment(at, zone), "what": words, "again": (at, words) in again}
+        for at, words in sorted(found + again, key=lambda pair: pair[0])
         if at >= begin
     ]
 
@@ -234,14 +244,17 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
     'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+
+    Where it is known which edge is raised, that is said too.
     """
     if turn["tilt_deg"] < LEVEL_DEG:
         return "lay it level"
     bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
     by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    raised = f" under the {turn['raised_edge']} edge" if turn.get("raised_edge") else ""
     return (
         f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
-        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}"
+        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}{raised}"
     )
 
 
@@ -268,7 +281,7 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
     how = str(sitter.get("hand_over") or "dry").replace("_", " ")
     promise = moment(sitter.get("promise_at"), plan.timezone)
-    told = f"{cells['promise_at']} {how}" if promise else how
+    told = f"{cells['promise_at']} {how}" if promise else "by mail" if how == "mail" else how
     if how != "dry":
         cells["promise_at"] = told
     return {"cells": cells, "promise": promise, "told": told}

@@ -70,6 +70,16 @@ def pocket_data(
         "kinds": note_kinds(),
         "keptMin": READING_KEPT_MIN,
         "tickets": [_ticket(row, places) for row in sitters],
+        "rules": [
+            [
+                _whole(rule["from_at"]),
+                _whole(rule["until_at"]),
+                rule["promise_after_min"],
+                _how(rule),
+            ]
+            for rule in plan.result.get("sit_now") or ()
+            if _finite(rule.get("promise_after_min"))
+        ],
         **(_lookups(lookups) if lookups else {"skies": [], "starts": [], "meter": None}),
     }
     return json.dumps(data, separators=(",", ":"), allow_nan=False)
@@ -90,9 +100,13 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]
         "minutes": ends,
         "flat": FLATTEN_MIN if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),
-        "after": row.get("promise_after_minutes") if _finite(row.get("promise_at")) else None,
-        "how": str(row.get("hand_over") or "dry").replace("_", " "),
+        "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
+        "how": _how(row),
     }
+
+
+def _how(row: Mapping[str, Any]) -> str:
+    return str(row.get("hand_over") or "dry").replace("_", " ")
 
 
 def _whole(at: Any) -> int | None:

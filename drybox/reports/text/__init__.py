@@ -2,6 +2,5 @@
 
 `answer` is the record, `terminal` its text, `phrases` numbers and times as people read them;
 `cautions`, `heat_words`, `plan_words`, `promise_words`, `spot_words`, `weather_words` and
-`readings` are sentences
-on one matter.
+`readings` are sentences on one matter.
 """

@@ -48,7 +48,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         if plan.not_reached:
             text = "Nobody is reached before the closing."
         return [text]
-    found = [_last(plan, zone), _counts(plan)]
+    found = [_last(plan, zone), counts_said(plan)]
     found.append(_holds_up(plan))
     found += [break_said(gap, zone) for gap in plan.spots.breaks]
     found += [f"{change['what']}." for change in tank_changes(plan)]
@@ -92,7 +92,8 @@ def _called(ticket: TicketPlan) -> str:
     return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
 
 
-def _counts(plan: DayPlan) -> str:
+def counts_said(plan: DayPlan) -> str:
+    """Return how many prints there are, by how they are handed over."""
     kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
     parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
     prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"

@@ -1,12 +1,18 @@
-"""What is said of a place's spots: hours of sun and shade, and where they break the day."""
+"""What is said of a place's spots, and of how the box stands there: its edges, walls and wind."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from drybox.inputs.event.box import Box
+from drybox.planning.aim.search import Turn
+from drybox.planning.aim.sighting import prop_height_m
 from drybox.planning.aim.spots import PlaceSpots, SpotBreak
+from drybox.planning.aim.wall_strip import WallStrip
+from drybox.planning.aim.wind import WindOnBox
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed, the
+from drybox.reports.text.phrases import clock, listed, say, the
 
 COLUMNS = (
     Column("spot", "Spot"),
@@ -15,6 +21,19 @@ COLUMNS = (
     Column("shade_h", "shade", digits=1),
     Column("sun", "in the sun"),
 )
+
+EDGES = (
+    *("north", "north-east", "east", "south-east"),
+    *("south", "south-west", "west", "north-west"),
+)
+SIDES = {
+    "left": "on the left, seen from the front,",
+    "right": "on the right, seen from the front,",
+    "upper": "along the raised edge",
+    "lower": "along the low edge",
+}
+AT_THE_EDGE_M = 0.005
+"""A prop that bears so near the plate's end bears at the edge. [m]"""
 
 
 def spot_records(spots: PlaceSpots) -> list[dict[str, Any]]:
@@ -72,3 +91,103 @@ def break_said(found: SpotBreak, zone: str) -> str:
         )
     cause = f", it is behind {the(found.cause)}" if found.cause else ", it is down"
     return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."
+
+
+def raised_edge(bearing_deg: float) -> str:
+    """Return the name of the edge that is raised in a box that faces a bearing.
+
+    Examples
+    --------
+    >>> raised_edge(180.0), raised_edge(132.0)
+    ('north', 'north-west')
+    """
+    return EDGES[round((bearing_deg + 180.0) / 45.0) % 8]
+
+
+def raise_said(box: Box, turn: Turn, units: str) -> str:
+    """Return which edge is raised and how far, which one stays down."""
+    up, down = raised_edge(turn.bearing_deg), raised_edge(turn.bearing_deg + 180.0)
+    prop = say("prop_height_mm", prop_height_m(turn.tilt_deg, box.prop_distance_m) * 1e3, units)
+    if abs(box.prop_distance_m - box.plate_height_m) <= AT_THE_EDGE_M:
+        return f"raise the {up} edge {prop}, the {down} edge stays down"
+    along = say("along_mm", box.prop_distance_m * 1e3, units)
+    return (
+        f"raise the {up} side by a prop {prop} high, {along} up the slope from the {down} edge, "
+        "which stays down"
+    )
+
+
+def strips_said(strips: Sequence[WallStrip], zone: str, units: str) -> list[str]:
+    """Return where the bin's own walls shade the plate; nothing where they hardly do."""
+    if not strips:
+        return []
+    parts = [
+        f"{SIDES[strip.edge]} up to {say('strip_mm', strip.widest_m * 1e3, units)} wide "
+        f"({clock(strip.begin_at, zone)} to {clock(strip.end_at, zone)})"
+        for strip in strips
+    ]
+    return [f"The bin's wall shades the plate {listed(parts)}: keep prints out of that strip."]
+
+
+def strip_records(strips: Sequence[WallStrip]) -> list[dict[str, Any]]:
+    """Return the strips as the record holds them."""
+    return [
+        {
+            "edge": strip.edge,
+            "widest_mm": strip.widest_m * 1e3,
+            "widest_at": strip.widest_at,
+            "from_at": strip.begin_at,
+            "until_at": strip.end_at,
+        }
+        for strip in strips
+    ]
+
+
+def wind_said(found: WindOnBox | None, units: str) -> list[str]:
+    """Return the gust above which the box is laid flat or closed."""
+    if found is None or found.flat:
+        return []
+    both = sorted([(found.slides_m_s, "slides"), (found.tips_m_s, "tips")])
+    does = ", ".join(f"{word} at {say('gust_m_s', gust, units, digits=1)}" for gust, word in both)
+    told = ""
+    if found.gust_m_s is not None:
+        told = f"; gusts told: up to {say('gust_m_s', found.gust_m_s, units, digits=1)} at the box"
+    least, tilt = say("gust_m_s", found.lets_go_m_s, units), say("tilt_deg", found.tilt_deg)
+    return [
+        f"In gusts over {least} lay it flat or close it, and set it back after: tilted {tilt} it "
+        f"{does}{told}."
+    ]
+
+
+def wind_warned(found: WindOnBox | None, units: str) -> list[str]:
+    """Return what holds the box in gusts that were told and that it does not stand."""
+    if found is None or found.gust_m_s is None:
+        return []
+    if found.steeper_kg > 0.0:
+        where = "flat" if found.flat else f"at {say('tilt_deg', found.tilt_deg)}"
+        more = say("ballast_kg", found.steeper_kg, units, digits=1)
+        return [
+            f"Wind: gusts of {say('gust_m_s', found.gust_m_s, units)} at the box keep it {where}; "
+            f"with {more} of ballast at its middle it may stand as steep as its prop."
+        ]
+    if found.stands:
+        return []
+    return [
+        f"Wind: the gusts told, {say('gust_m_s', found.gust_m_s, units)} at the box, take it at "
+        f"{say('tilt_deg', found.tilt_deg)}: {say('ballast_kg', found.ballast_kg, units, digits=1)}"
+        " more at its middle hold it, or lay it flat or close it."
+    ]
+
+
+def wind_record(found: WindOnBox | None) -> dict[str, Any] | None:
+    """Return the wind as the record holds it."""
+    if found is None:
+        return None
+    return {
+        "tilt_deg": found.tilt_deg,
+        "tips_m_s": found.tips_m_s,
+        "slides_m_s": found.slides_m_s,
+        "gust_m_s": found.gust_m_s,
+        "ballast_kg": found.ballast_kg,
+        "steeper_kg": found.steeper_kg,
+    }

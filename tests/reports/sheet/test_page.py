@@ -3,18 +3,26 @@ from __future__ import annotations
 import base64
 import hashlib
 import itertools
+import json
+import math
 import re
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 
 from drybox.errors import StoreError
+from drybox.inputs.notes.note import KINDS
+from drybox.planning.one_print.lookups import SKIES
 from drybox.reports.sheet.charts import without_styles
 from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import Sun, day_strip, plan_view, plate_face, side_view
 from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet, write_sheet
+from drybox.reports.sheet.pocket import pocket_data
 from tests.reports.invented_day import (
     HOSTILE,
     ZONE,
@@ -331,3 +339,55 @@ def test_pictures_without_styles_hold_no_style() -> None:
     found = without_styles(drawn)
     assert "style" not in found
     assert 'font-size="12px" font-family="sans-serif" text-anchor="middle"' in found
+
+
+def test_a_box_that_is_left_alone_has_one_aim_and_no_peg_picture() -> None:
+    known = aim()
+    turn = known.result["turns"][1]
+    known.result.update(turn, from_at=turn["at"], raised_edge="north")
+    alone = replace(known, tables=[])
+    text = render_sheet([alone, lookups()])
+    assert text.count('class="sketch"') == 2
+    assert "under the north edge" in text
+
+
+def test_a_day_of_sixty_tickets_stays_small() -> None:
+    text = render_sheet([plan(sitters=60), setout(), aim(), lookups(), baths()])
+    assert len(text.encode()) < LARGEST_BYTES
+
+
+@pytest.mark.parametrize(
+    "name", [HOSTILE, '"onload="alert(1)', "</section><script>", "&quot;'`{{x}}"]
+)
+def test_names_reach_the_pocket_as_data_only(name: str) -> None:
+    text = render_sheet([plan(name), lookups(name)], title=name)
+    (held,) = [v for _, key, v in Page(text).attributes if key == "data-pocket"]
+    data = json.loads(held)
+    assert held.isascii()
+    assert data["tickets"][1]["name"] == name.replace("\u202e", " ")
+    assert text.count("<script>") == 1
+    assert not re.search(r"<[^>]*\son\w+=", text.replace("&#34;", ""))
+
+
+def test_the_pocket_knows_the_lookups_as_they_are() -> None:
+    data = json.loads(pocket_data(plan(), lookups(), units="metric", places={}))
+    skies = lookups().result["skies"]
+    assert [sky["name"] for sky in data["skies"]] == [sky["sky"] for sky in skies]
+    assert [sky["word"] for sky in data["skies"]][1:] == list(SKIES)
+    for sky, told in zip(data["skies"], skies, strict=True):
+        for ends, load in zip(sky["minutes"], told["loads"], strict=True):
+            known = [load["minutes"][p] for p in ("p10", "p50", "p90")]
+            assert ends == [round(m, 2) if math.isfinite(m) else None for m in known]
+    assert set(data["kinds"].values()) <= set(KINDS)
+    assert data["tickets"][0]["minutes"] == [12.0, 18.0, 24.0]
+    assert data["rules"] == [[at(10), at(18), 75.0, "dry"]]
+
+
+def test_the_sheet_of_a_day_loads_no_plotting_library() -> None:
+    code = (
+        "import sys; from drybox.reports.sheet.page import render_sheet;"
+        "from tests.reports.invented_day import whole_day; render_sheet(whole_day());"
+        "sys.exit('matplotlib' in sys.modules)"
+    )
+    root = Path(__file__).resolve().parents[3]
+    assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0

@@ -413,6 +413,7 @@
     const more = showAll || wanted ? 0 : found.filter(({ card }) => card.hidden).length;
     put($("all-tickets"), more ? `All tickets, ${more} more` : "All tickets");
     showGiven(day.given);
+    showRule();
     const text = csv();
     if ($("csv").value !== text) {
       $("csv").value = text;
@@ -445,6 +446,19 @@
     }
     put($("stands-on"), text);
     $("damp").placeholder = String(Math.round(100 * (given.damp || dampAt(now()))));
+  }
+
+  // What to promise a sitter who sits now.
+  function showRule() {
+    const rule = data.rules.find(([from, until]) => from <= now() && now() < until);
+    $("sit-now").hidden = !rule;
+    if (rule) {
+      const [, , minutes, how] = rule;
+      const hours = Math.floor(minutes / 60);
+      const rest = Math.round(minutes % 60);
+      const long = `${hours ? `${hours} h ` : ""}${rest || !hours ? `${rest} min` : ""}`.trim();
+      put($("sit-now"), `Sit now: promise ${how} in ${long}, ${clock(now() + minutes * MINUTE)}`);
+    }
   }
 
   function number(field) {

@@ -1,0 +1,222 @@
+"""The moments of an event day in order, out of what plan, aim and setting out have found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from drybox.errors import NoAnswerError
+from drybox.inputs.event.event import Event
+from drybox.planning.aim.event_aim import EventAim, plan_event_aim
+from drybox.planning.aim.off_sun import FACING, OffSun
+from drybox.planning.aim.search import Turn
+from drybox.planning.aim.wind import WindOnBox
+from drybox.planning.day.plan import DayPlan, plan_day
+from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.ways import PLATE
+from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
+from drybox.planning.scenario.outside import box_out_s
+from drybox.readable import Readable
+
+CODES = (
+    *("set_out", "no_box", "first_sitter", "first_load", "break", "turn"),
+    *("camera_in_sun", "box_in_shade", "last_load", "last_dry", "pack_up"),
+)
+"""What a moment may be; those at one time stand in this order."""
+
+WATER = "water"
+MOST_SHADES = 3
+"""The longest stretches of shade on the box that are listed."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """One thing to do or to know at a time; ``code`` is one of `CODES`.
+
+    ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
+    ``promise_at`` with what is promised; ``cause`` is what hides the sun, or why there is no box;
+    ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
+    """
+
+    code: str
+    begin_at: float
+    end_at: float | None = None
+    turn: Turn | None = None
+    off_sun: OffSun = FACING
+    ticket: str = ""
+    promise_at: float | None = None
+    spot: str = ""
+    cause: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class DayMoments(Readable):
+    """The day in order, and what of it is hot, heavy or missing.
+
+    ``metal_k`` is how hot bare metal may get, ``water_m3`` what water is to be carried,
+    ``lacks_kg`` the ballast that gusts told ask for. ``aim`` and ``set_out`` are None where the box
+    stays at home, for the reason ``no_box``. ``other_sky`` is the same under a closed sky, where no
+    cloud was told.
+    """
+
+    event: Event
+    moments: tuple[Moment, ...]
+    plan: DayPlan
+    aim: EventAim | None
+    set_out: SetOutResult | None
+    no_box: str
+    metal_k: float | None
+    water_m3: float
+    wind: WindOnBox | None
+    other_sky: DayMoments | None = None
+
+    @property
+    def lacks_kg(self) -> float:
+        """Ballast that the box lacks in the gusts told. [kg]"""
+        return 0.0 if self.wind is None else max(self.wind.ballast_kg, self.wind.steeper_kg)
+
+    def of(self, code: str) -> tuple[Moment, ...]:
+        """Return the moments of a code."""
+        return tuple(moment for moment in self.moments if moment.code == code)
+
+
+def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int = 1) -> DayMoments:
+    """Return the moments of an event day.
+
+    Parameters
+    ----------
+    event : Event
+        Everything about the day.
+    members : int
+        Drawn days behind the promises.
+    set_out_members : int
+        Draws behind the setting out; those of `plan_set_out`, so that both say the same.
+    seed : int
+        Of the draws.
+
+    Raises
+    ------
+    InputError, NoAnswerError
+        As `plan_day`: if the day cannot be read, or the water does not suffice for a wash.
+    """
+    plan = plan_day(event, members=members, seed=seed, what_if=False)
+    aim, out, no_box = None, None, plan.no_plate
+    if not no_box and plan.plate_slots:
+        try:
+            aim = plan_event_aim(event, event.opens_s)
+            out = plan_set_out(event, members=set_out_members, seed=seed)
+        except NoAnswerError as error:
+            aim, out, no_box = None, None, str(error)
+    used = out is not None and _plate_used(plan, out)
+    found = sorted(_all(plan, aim=aim, out=out, no_box=no_box), key=_in_order)
+    return DayMoments(
+        event=event,
+        moments=tuple(found),
+        plan=plan,
+        aim=aim,
+        set_out=out,
+        no_box=no_box,
+        metal_k=plan.metal_k if used else None,
+        water_m3=_water_m3(plan),
+        wind=out.wind if out is not None and used else None,
+    )
+
+
+def _plate_used(plan: DayPlan, out: SetOutResult) -> bool:
+    """Return whether a print is laid on the plate, by the plan or as setting out finds useful."""
+    return out.set_out_s is not None or any(ticket.way == PLATE for ticket in plan.tickets)
+
+
+def _in_order(moment: Moment) -> tuple[float, int]:
+    return moment.begin_at, CODES.index(moment.code)
+
+
+def _all(
+    plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: str
+) -> Iterator[Moment]:
+    event = plan.event
+    if out is None or not _plate_used(plan, out):
+        yield Moment(code="no_box", begin_at=event.opens_s, cause=no_box, instead=_instead(plan))
+    else:
+        yield from _of_box(plan, aim, out)
+    yield from _of_people(plan)
+    for shown in plan.spots.breaks:
+        if shown.use == "camera":
+            yield Moment(
+                code="camera_in_sun",
+                begin_at=shown.from_s,
+                end_at=shown.until_s,
+                spot=shown.spot,
+            )
+    yield Moment(code="pack_up", begin_at=event.closes_s)
+
+
+def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[Moment]:
+    """Yield setting out, turns, first and last laying-on, and the hours without sun between."""
+    mode = plan.event.box.aim_mode
+    turns = aim.plan.turns if aim is not None and mode != "best" else ()
+    first = None if aim is None else (turns[0] if turns else aim.plan.single)
+    yield Moment(
+        code="set_out",
+        begin_at=box_out_s(plan.event) if out.set_out_s is None else out.set_out_s,
+        turn=None if mode == "track" else first,
+        off_sun=out.off_sun,
+    )
+    for turn in turns[1:] if mode == "turns" else ():
+        yield Moment(code="turn", begin_at=turn.from_s, turn=turn)
+    if out.first_load_s is not None:
+        yield Moment(code="first_load", begin_at=out.first_load_s)
+    if out.last_load_s is not None:
+        yield Moment(code="last_load", begin_at=out.last_load_s, instead=_instead(plan))
+    shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
+    longest = sorted(shades, key=lambda shown: shown.from_s - shown.until_s)[:MOST_SHADES]
+    for shown in longest:
+        yield Moment(
+            code="box_in_shade",
+            begin_at=shown.from_s,
+            end_at=shown.until_s,
+            spot=shown.spot,
+            cause=shown.cause,
+            instead=_instead(plan),
+        )
+
+
+def _of_people(plan: DayPlan) -> Iterator[Moment]:
+    """Yield the first sitter, the breaks, and the last sitter who takes a dry print along."""
+    if plan.tickets:
+        first = plan.tickets[0]
+        yield _of_ticket("first_sitter", first)
+    for begins, ends in plan.inputs.day.breaks_s:
+        yield Moment(code="break", begin_at=begins, end_at=ends)
+    dry = [ticket for ticket in plan.tickets if ticket.hand_over == "dry"]
+    if dry:
+        yield _of_ticket("last_dry", dry[-1])
+
+
+def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
+    return Moment(
+        code=code,
+        begin_at=ticket.sitting_s,
+        ticket=ticket.ticket,
+        promise_at=ticket.promise_s,
+    )
+
+
+def _instead(plan: DayPlan) -> str:
+    """Return the way by which the plan dries prints off the plate, else the line it has."""
+    others = [ticket.way for ticket in plan.tickets if ticket.way not in (None, PLATE)]
+    if others:
+        return str(max(set(others), key=others.count))
+    slots = plan.run.setup.means.slots
+    return next((way for way, count in slots.items() if count and way != PLATE), "")
+
+
+def _water_m3(plan: DayPlan) -> float:
+    """Return the water of the packing list. [m³]"""
+    scale = {"l": 1e-3, "ml": 1e-6}
+    return sum(
+        supply.amount * scale[supply.unit]
+        for supply in plan.bring
+        if supply.unit in scale and supply.what.startswith(WATER)
+    )

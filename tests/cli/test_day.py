@@ -1,0 +1,54 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.running import DEMO, failing, golden, plain, record, said, table
+
+FEW = ("--members", "20")
+
+
+def test_the_record_has_the_moments_in_order_with_codes() -> None:
+    result = record("day", DEMO, *FEW)["result"]
+    times = [moment["at"] for moment in result["moments"]]
+    assert times == sorted(times)
+    codes = {moment["code"] for moment in result["moments"]}
+    assert codes >= {"set_out", "first_sitter", "break", "turn", "box_in_shade", "camera_in_sun"}
+    assert codes >= {"last_load", "pack_up"}
+    assert result["metal_temp_c"] > 50.0
+    assert result["water_kg"] > 1.0
+    assert result["wind"]["gust_m_s"] > 0.0
+
+
+def test_the_text_is_the_day_in_about_a_dozen_lines() -> None:
+    text = said("day", DEMO, *FEW)
+    assert max(len(line) for line in text.splitlines()) <= 80
+    flat = plain("day", DEMO, *FEW)
+    assert flat.startswith("Set the box out at ")
+    for words in ("13:00 to 13:30 Break", "behind the clock tower", "sun on the sitter", "Metal"):
+        assert words.lower() in flat.lower()
+    assert len(record("day", DEMO, *FEW)["result"]["moments"]) <= 14
+
+
+def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:
+    rows = table("day", DEMO, *FEW)
+    assert len(rows) == len(record("day", DEMO, *FEW)["result"]["moments"])
+    assert {"at", "until_at", "what", "said"} <= set(rows[0])
+    path = tmp_path / "day.csv"
+    said("day", DEMO, *FEW, "--table", str(path))
+    assert path.read_text("utf-8-sig").count("\n") >= len(rows)
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [(["--members", "3"], "outside 20 to 2000"), (["--at", "12:00"], "a day is the whole day")],
+)
+def test_what_cannot_be_is_said_in_one_line(args: list[str], words: str) -> None:
+    status, out, err = failing("day", DEMO, *args)
+    assert (status, out) == (2, "")
+    assert words in err
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("day_demo", said("day", DEMO, *FEW))

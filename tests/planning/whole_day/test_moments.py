@@ -1,0 +1,98 @@
+"""The moments of a day are those that plan, aim and setting out found, in order."""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import pairwise
+
+import drybox
+from drybox.inputs.event.event import load_event
+from drybox.planning.whole_day.moments import CODES, DayMoments
+from tests.planning.short_day import SHORT_DAY
+
+DAY = SHORT_DAY | {
+    "event.every": "40 min",
+    "event.breaks": [["12:30", "12:50"]],
+    "weather.humidity": "45 %",
+    "weather.wind": "3 m/s",
+}
+WALL = {"name": "barn", "from": "190 deg", "to": "230 deg", "elevation_angle": "80 deg"}
+
+
+@cache
+def day(kind: str) -> DayMoments:
+    told = {
+        "open": {},
+        "barn": {"place.obstacle": [WALL]},
+        "courtyard": {"place.obstacle": [WALL | {"from": "0 deg", "to": "360 deg"}]},
+        "guessed": {"weather.sky": None},
+    }[kind]
+    return drybox.day(load_event(None, DAY | told), members=20)
+
+
+def test_they_are_in_order_and_each_once_but_turns_breaks_and_shades() -> None:
+    for kind in ("open", "barn", "courtyard"):
+        found = day(kind)
+        assert all(one.begin_at <= other.begin_at for one, other in pairwise(found.moments))
+        codes = [moment.code for moment in found.moments]
+        assert set(codes) <= set(CODES)
+        several = ("turn", "break", "box_in_shade", "camera_in_sun")
+        assert all(codes.count(code) == 1 for code in codes if code not in several)
+        assert codes[-1] == "pack_up"
+        assert len(codes) <= 14
+
+
+def test_they_say_what_the_other_calls_say() -> None:
+    found = day("open")
+    event = found.event
+    aim, out, plan = (
+        drybox.aim(event),
+        drybox.set_out(event),
+        drybox.plan_day(event, members=20, what_if=False),
+    )
+    (set_out,), (first,), (last,) = (
+        found.of(code) for code in ("set_out", "first_load", "last_load")
+    )
+    assert (set_out.begin_at, first.begin_at) == (out.set_out_s, out.first_load_s)
+    assert last.begin_at == out.last_load_s
+    assert set_out.turn == aim.plan.turns[0]
+    assert [moment.turn for moment in found.of("turn")] == list(aim.plan.turns[1:])
+    assert found.metal_k == aim.metal_k == out.metal_k == plan.metal_k
+    assert found.plan.tickets == plan.tickets
+    (dry,) = found.of("last_dry")
+    assert dry.ticket == plan.last_dry_ticket
+
+
+def test_shade_on_the_box_is_a_moment_with_what_to_do_instead() -> None:
+    (shade,) = day("barn").of("box_in_shade")
+    assert shade.cause == "barn"
+    assert shade.end_at is not None
+    assert shade.instead == "line_shade"
+
+
+def test_without_sun_the_box_stays_at_home_and_the_day_goes_on() -> None:
+    found = day("courtyard")
+    assert found.aim is None
+    assert found.set_out is None
+    assert "courtyard" not in found.no_box
+    assert "behind the barn" in found.no_box
+    assert [moment.code for moment in found.moments if moment.code in ("no_box", "set_out")] == [
+        "no_box"
+    ]
+    assert found.metal_k is None
+    assert found.wind is None
+    assert found.plan.tickets
+
+
+def test_cloud_that_nobody_told_gives_both_skies() -> None:
+    found = day("guessed")
+    assert found.other_sky is not None
+    assert found.other_sky.plan.tickets
+    assert drybox.answer(found).result.keys() >= {"if_clear", "if_overcast"}
+
+
+def test_a_frame_has_a_row_for_each_moment() -> None:
+    found = day("open")
+    frame = drybox.to_frame(found)
+    assert list(frame.code) == [moment.code for moment in found.moments]
+    assert str(frame.begin_at.dt.tz) == "Europe/Vienna"
