@@ -34,6 +34,7 @@ Examples:
   drybox note list
 """
 COMPUTER = "this computer"
+MOST_LISTED = 500
 DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
@@ -296,7 +297,8 @@ def list_notes(
         and (not box_name or note.box == box_name)
     ]
     hidden = 0 if everything else undone
-    options.show(list_answer(chosen, hidden, store.path, options.units))
+    most = MOST_LISTED if options.format == "text" else None
+    options.show(list_answer(chosen, hidden, store.path, options.units, most=most))
 
 
 def _check_known(kind: str, name: str | None, notes: Sequence[Note]) -> None:

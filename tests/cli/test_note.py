@@ -346,3 +346,16 @@ def test_notes_can_be_tried_on_a_practice_day(tmp_path: Path, capsys: Captured) 
     last = capsys.readouterr().out.splitlines()[-1]
     words = shlex.split(last.partition("drybox note ")[2])
     assert "plate 46.0 °C" in said(capsys, *words)
+
+
+def test_of_very_many_notes_the_last_are_listed(
+    capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("drybox.cli.note.MOST_LISTED", 2)
+    for ticket in "abc":
+        said(capsys, "laid", ticket)
+    text = said(capsys, "list")
+    assert "The last 2 are listed" in text
+    assert "laid a" not in text
+    assert "laid c" in text
+    assert len(record(capsys, "list")["result"]["notes"]) == 3

@@ -85,8 +85,10 @@ def test_the_text_fits_a_page_and_has_a_row_for_each_sitter() -> None:
     ]
     count = len(record(*QUICK)["result"]["sitters"])
     assert [line.split()[0] for line in lines[2 : 2 + count]] == [str(n + 1) for n in range(count)]
-    for part in ("What one more would bring", "How busy", "Bring", "Take home", "Take care"):
+    for part in ("What one more would bring", "Bring", "Take home", "Take care", "add --why"):
         assert part in text
+    assert "How busy" not in text
+    assert "How busy" in said(*QUICK, "--why")
 
 
 def test_cautions_are_where_the_user_meets_them() -> None:

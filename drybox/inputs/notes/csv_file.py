@@ -28,7 +28,7 @@ from drybox.inputs.text.file_text import read_file_text
 from drybox.units import KELVIN_AT_0_C
 
 FUTURE_S = 86_400  # another device's clock may be wrong by this much
-MOST_ROWS = 20_000
+MOST_ROWS = 10_000
 FORMULA_STARTS = (*"=+-@|\t\r'", *"＝＋－＠｜")
 
 # column: (field, decimals, to the column's unit, back to SI)

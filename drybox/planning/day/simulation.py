@@ -31,7 +31,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.stages import SetUp, hands_free, with_power
+from drybox.planning.day.stages import SetUp, hands_free
 from drybox.planning.day.ways import (
     EVERY_S,
     PLATE,

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.day import Day, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -18,7 +17,6 @@ from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
 from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
 from drybox.planning.wet.wash import WashPlan
-from drybox.tables import load_table
 
 Array = NDArray[np.float64]
 
@@ -99,19 +97,6 @@ class SetUp:
     def members(self) -> int:
         """How many members run under it."""
         return int(self.wet.lay_s.shape[0])
-
-
-def with_power(event: Event) -> Event:
-    """Return the event with a powered plate, for the question what one would bring."""
-    powered = event.powered
-    if powered is not None and powered.plate_power_w:
-        return event
-    table = load_table("boxes")["powered drier"]
-    plate = {"plate_power_w": table["plate_power"].value, "plate_temp_k": table["plate_temp"].value}
-    if powered is not None:
-        return replace(event, powered=replace(powered, **plate))
-    none = {"air_power_w": 0.0, "air_temp_k": None, "air_speed_m_s": 0.0, "battery_j": None}
-    return replace(event, powered=PoweredDrier(**plate, **none))  # type: ignore[arg-type]
 
 
 def hands_time_s(process: Process, day: Day) -> float:

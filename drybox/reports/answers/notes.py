@@ -141,13 +141,17 @@ def imported_answer(notes: Sequence[Note], known: int, source: str, path: Path) 
     )
 
 
-def list_answer(notes: Sequence[Note], undone: int, path: Path, units: str) -> Answer:
-    """Return the answer that lists notes, in the order written."""
+def list_answer(
+    notes: Sequence[Note], undone: int, path: Path, units: str, *, most: int | None = None
+) -> Answer:
+    """Return the answer that lists notes, in the order written; of many the last ones."""
     lead = f"{_count(len(notes))} in {path}."
     if not notes and not undone:
         lead = f"No notes yet; the first makes {path}."
     if undone:
         lead = f"{lead[:-1]}, and {undone} taken back; --all shows them."
+    if most is not None and len(notes) > most:
+        lead += f" The last {most} are listed; 'drybox note export' writes all."
     several_zones = len({note.timezone for note in notes}) > 1
     rows = [
         {
@@ -158,7 +162,7 @@ def list_answer(notes: Sequence[Note], undone: int, path: Path, units: str) -> A
             "about": _about(note),
             "doubt": note.flag,
         }
-        for note in notes
+        for note in notes[-(most or len(notes)) :]
     ]
     filled = [c for c in COLUMNS if c.key in ("id", "seen", "said") or any(r[c.key] for r in rows)]
     return Answer(

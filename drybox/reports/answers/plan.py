@@ -18,6 +18,7 @@ from drybox.reports.text.plan_words import (
     ON,
     costs_said,
     cure_said,
+    handling,
     lead,
     stands_on,
     tank_changes,
@@ -153,7 +154,8 @@ def plan_answer(
             *event.warnings,
             *plan.inputs.warnings,
         ],
-        cautions=cautions(
+        cautions=handling(plan)
+        + cautions(
             "chemicals",
             "silver_waste",
             *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),

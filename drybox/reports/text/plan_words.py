@@ -195,6 +195,20 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     return found + doubted(plan.event, plan.held, units)
 
 
+HANDLING = {
+    "damp": "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
+    "plastic, with the note to dry it face up that night.",
+    "touch_dry": "Touch dry: no longer tacky, taken along open between blotters, never in plastic "
+    "nor a folder, with the note to let it dry face up that night.",
+}
+
+
+def handling(plan: DayPlan) -> list[str]:
+    """Return how prints that are not dry are handed over, where there are such."""
+    states = {ticket.hand_over for ticket in plan.tickets}
+    return [said for state, said in HANDLING.items() if state in states]
+
+
 def _too_much_finishing(plan: DayPlan) -> list[str]:
     """Say it where finishing alone keeps hands longer than an hour of work has."""
     finish, day = plan.finish, plan.inputs.day
@@ -244,10 +258,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"{wash.changes} changes; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
         f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
-        "A print handed over damp goes between blotters into a stiff sleeve, never into closed "
-        "plastic, with the note to dry it face up that night; one for the mail is washed at base.",
-        "Touch dry: no longer tacky, taken along open between blotters, never in plastic nor a "
-        "folder, with the note to let it dry face up that night.",
+        "A print for the mail is washed at base.",
         "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
         "more slot lets prints on sooner but makes the plate colder for those that lie there.",
     ]
