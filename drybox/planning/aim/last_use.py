@@ -1,8 +1,9 @@
-"""Whether prints are still worth laying on: no turn is worth it after the last of them."""
+"""When prints are last worth laying on: no turn is worth it after that."""
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
@@ -11,6 +12,8 @@ from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.outside import box_out_s
 from drybox.planning.scenario.samples import draw_on
 
+Array = NDArray[np.float64]
+
 MEMBERS, SEED = 20, 1
 """Of the draws behind the answer, the same for every command."""
 
@@ -18,26 +21,34 @@ EVERY_S = 900.0
 LEAST_FOLLOWED_S = 3600.0
 
 
-def used_from(event: Event, plan: AimPlan, begin_at: float, *, likely: bool = True) -> bool:
-    """Return whether some print laid on from a time on dries in nine draws of ten within the wait.
+def last_useful_at(event: Event, plan: AimPlan) -> float:
+    """Return the last quarter hour at which nine prints in ten laid on dry within the wait. [s]
 
-    Until the event closes, the box turned as the plan says. [s]
+    Until the event closes, the box turned as the plan says; infinitely early where there is none
+    after the first turn.
 
     Notes
     -----
     As `drybox setout` finds the last useful laying-on, by fewer draws and by what was told alone:
-    readings of the day do not move it.
+    readings of the day do not move it. The last turn's own first quarter hour is tried first, and
+    is an answer where it is useful.
     """
-    until = min(event.closes_s, plan.single.until_s)
-    starts = np.arange(np.ceil(begin_at / EVERY_S) * EVERY_S, until + 1.0, EVERY_S)
-    wait = event.limits.wait_s
-    out = min(box_out_s(event), begin_at - EVERY_S)
+    until, wait = min(event.closes_s, plan.single.until_s), event.limits.wait_s
+    begin, last = plan.turns[min(1, len(plan.turns) - 1)].from_s, plan.turns[-1].from_s
+    out = min(box_out_s(event), begin - EVERY_S)
     day = conditions(event.weather, event.place, out, until + max(wait, LEAST_FOLLOWED_S))
     drawn = draw_on(event, day, MEMBERS, SEED)
     aim = plan.schedule(day.time_s, "turns")
-    for some in (starts[:1], starts[1:]) if likely else (starts,):  # the first is enough to know
-        if some.size:
-            (laid,) = lay_ons(event, day, [drawn], *aim, some, coarse=True, longest_s=wait)
-            if np.any((laid.dry_after_s <= wait).mean(axis=1) >= 0.9):
-                return True
-    return False
+
+    def useful(starts_at: Array) -> Array:
+        if starts_at.size == 0:
+            return starts_at
+        laid_on = lay_ons(event, day, [drawn], *aim, starts_at, coarse=True, longest_s=wait)
+        in_time = (laid_on[0].dry_after_s <= wait).mean(axis=1) >= 0.9
+        return np.asarray(starts_at[in_time])
+
+    starts = np.arange(np.ceil(begin / EVERY_S) * EVERY_S, until + 1.0, EVERY_S)
+    found = useful(starts[starts >= last][:1])
+    if found.size == 0:
+        found = useful(starts)
+    return float(found.max(initial=-np.inf))

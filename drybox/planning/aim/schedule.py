@@ -11,7 +11,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.physics.sun_position import sun_events
 from drybox.planning.aim.hold import check_holds, held_search
-from drybox.planning.aim.last_use import used_from
+from drybox.planning.aim.last_use import last_useful_at
 from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
 from drybox.planning.aim.spots import hidden_by, in_sun
 from drybox.planning.aim.wind import most_tilt_in_wind_deg
@@ -53,10 +53,10 @@ def plan_day_aim(
         gain_frac=limits.turn_gain_frac,
     )
     plan = plan_aim(search, first, last, rule)
-    likely = True
-    while len(plan.turns) > 1 and not used_from(event, plan, plan.turns[-1].from_s, likely=likely):
-        likely = False
-        plan = plan_aim(search, first, last, replace(rule, last_s=plan.turns[-1].from_s))
+    if len(plan.turns) > 1:
+        useful_at = last_useful_at(event, plan)
+        if useful_at < plan.turns[-1].from_s:
+            plan = plan_aim(search, first, last, replace(rule, last_s=useful_at + 1.0))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
     plan = replace(plan, most_tilt_deg=most_deg)

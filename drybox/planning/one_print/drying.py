@@ -381,7 +381,7 @@ def _sun_plate(
                 continue
             aim, held = (bearing, tilt), hold_k if one.hold_k is None else one.hold_k
             try:
-                if one.event is not event or held != hold_k:
+                if one.event.box is not event.box or held != hold_k:
                     aim = aim_for(one.event, day, laid_on_s, held)[:2]
             except NoAnswerError:
                 continue

@@ -14,7 +14,7 @@ from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.sun_position import sun_events
+from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import AT_HOME, aim_schedule
 from drybox.planning.aim.search import AimPlan
@@ -27,7 +27,7 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
-from drybox.planning.scenario.rain import stopping_spells
+from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
@@ -102,6 +102,13 @@ def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
     return tuple(sorted(found, key=lambda stretch: stretch.from_s))
 
 
+def _sun(event: Event) -> SunEvents:
+    """Return when the sun rises and sets on the event's day."""
+    place = event.place
+    position = place.latitude_deg, place.longitude_deg, place.elevation_m
+    return sun_events(event.day_start_s, event.day_end_s, *position)
+
+
 def plan_set_out(
     event: Event,
     *,
@@ -120,13 +127,7 @@ def plan_set_out(
         raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
-    sun = sun_events(
-        event.day_start_s,
-        event.day_end_s,
-        place.latitude_deg,
-        place.longitude_deg,
-        place.elevation_m,
-    )
+    sun = _sun(event)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
@@ -148,10 +149,7 @@ def plan_set_out(
     useful = [
         at
         for at, minutes in loads
-        if minutes.p90 is not None
-        and minutes.p90 <= wait
-        and at not in too_hot
-        and not any(spell.begin_s < at + minutes.p90 and at < spell.end_s for spell in spells)
+        if at not in too_hot and _in_time(at, minutes.p90, wait_s=wait, spells=spells)
     ]
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
@@ -180,6 +178,15 @@ def plan_set_out(
         off_sun=_off_sun(event, plan, day, out=out),
         wind=day_wind(event, plan),
     )
+
+
+def _in_time(
+    at: float, dry_after_s: float | None, *, wait_s: float, spells: tuple[Spell, ...]
+) -> bool:
+    """Return whether a print laid on at a time is dry within the wait and before any rain."""
+    if dry_after_s is None or dry_after_s > wait_s:
+        return False
+    return not any(one.begin_s < at + dry_after_s and at < one.end_s for one in spells)
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
