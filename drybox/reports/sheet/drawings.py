@@ -17,7 +17,8 @@ STEPS_MIN = (10, 15, 20, 30, 45)
 """Minutes to dry that divide the day strip's densities."""
 
 
-def _svg(width: float, height: float, label: str, body: str, kind: str = "sketch") -> str:
+def _svg(size: tuple[float, float], label: str, body: str, *, kind: str = "sketch") -> str:
+    width, height = size
     return (
         f'<svg class="{kind}" viewBox="0 0 {width:g} {height:g}" role="img" aria-label="{label}">'
         f"{body}</svg>"
@@ -104,7 +105,7 @@ def side_view(
     where = _sun_said(sun)
     if tilt_deg < LEVEL_DEG:
         level = _words(middle[0], ground + 17, "level")
-        return _svg(170, 134, f"From the side: the box lies level{where}", body + level)
+        return _svg((170, 134), f"From the side: the box lies level{where}", body + level)
     foot = hinge + 0.92 * length * along[0]
     body += _line(foot, ground, foot, ground + 0.92 * length * along[1], "prop")
     swing = 26.0
@@ -118,7 +119,7 @@ def side_view(
     body += _words(168, ground - 5, "low", "end")
     body += _words(2, max(min(rim[1] - 12, ground - 26), 16), "raised", "start")
     said = f"From the side: tilted {tilt_deg:.0f}°, the raised edge on a prop of {prop}{where}"
-    return _svg(170, 134, said, body)
+    return _svg((170, 134), said, body)
 
 
 def _seen_along(sun: Sun, bearing_deg: float) -> float:
@@ -193,13 +194,13 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
         body += _arrow(*at(sun.azimuth_deg, reach - 14), *at(sun.azimuth_deg, 12), "sun")
         body += _disc(*at(sun.azimuth_deg, reach))
     if level:
-        return _svg(180, 180, f"From above: lying level, any bearing{_sun_said(sun)}", body)
+        return _svg((180, 180), f"From above: lying level, any bearing{_sun_said(sun)}", body)
     body += _arrow(*at(bearing_deg, deep / 2 + 2), *at(bearing_deg, reach - 14), "mark")
     for name, far, side in (("low", deep / 2, 38.0), ("raised", -deep / 2, -46.0)):
         x, y = at(bearing_deg, far, side)
         body += _words(x, y + 5, name)
     said = f"From above: the face looks {compass_point(bearing_deg)}, {bearing_deg:.0f}° true"
-    return _svg(180, 180, said + _sun_said(sun), body)
+    return _svg((180, 180), said + _sun_said(sun), body)
 
 
 def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
@@ -232,7 +233,7 @@ def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
         body += _line(x, y, *tip, "shadow")
         body += f'<circle class="tip" cx="{tip[0]:.1f}" cy="{tip[1]:.1f}" r="6"/>'
     body += f'<circle class="peg" cx="{x:g}" cy="{y:g}" r="3.5"/>'
-    return _svg(120, 120, f"Looking square at the plate: {said}", body)
+    return _svg((120, 120), f"Looking square at the plate: {said}", body)
 
 
 def density(minutes: float) -> int:
@@ -277,4 +278,4 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
             "The day by quarter hours, stronger is sooner dry; soonest laid on at "
             f"{clock(float(best['laid_on_at']), timezone)}, {best['minutes']['p50']:.0f} min"
         )
-    return _svg(600, 78, label, body, "strip")
+    return _svg((600, 78), label, body, kind="strip")
