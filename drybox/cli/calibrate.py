@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
     from drybox.inputs.event.event import Event
     from drybox.inputs.notes.note import Note
-    from drybox.reports.text.answer import Answer
 
 
 @click.command(
@@ -84,11 +83,11 @@ def command(
     read = f"{len(notes)} notes in {store.path}"
     answer = said.answer(found, options.units, shown=shown, curves=curves, stored=stored, read=read)
 
-    def picture(answers: Sequence[Answer]) -> object:
+    figure = None
+    if files.plot:  # refused before the fit is kept
         from drybox.reports.sheet.fit import fit_figure
 
-        return fit_figure(answers[0], options.units)
-
+        figure = fit_figure(answer, options.units)
     if stored and found.fit is not None:
         FitStore().keep(found.fit)
     deliver(
@@ -97,7 +96,7 @@ def command(
         answer,
         event=events[0],
         series=lambda: curve_columns(curves),
-        picture=picture,
+        picture=lambda _: figure,
     )
 
 

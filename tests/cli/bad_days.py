@@ -51,7 +51,7 @@ ROWS = [
     come("23 many", "more than 10000", "arrivals", TOO_MANY, 2, "than 10000"),
     plan("23 none", "no copy", {"event.prints": "0"}, 2, "not a whole number from 1 to 20"),
     come("24", "a ticket twice", "sitter", TWICE, 2, "ticket '7' is there twice, first as event."),
-    come("25", "a promise too early", "sitter", PROMISED, 0, "promised for 12:06, before it can"),
+    come("25", "a promise too early", "sitter", PROMISED, 0, "for 12:06, but it is not sure"),
     replace(
         come("25 strict", "the same", "sitter", PROMISED, 3, "be kept: ticket 7", "--strict"),
         answers=True,
@@ -88,7 +88,9 @@ ROWS = [
         2,
         "two breaks overlap; join them into one",
     ),
-    plan("vessels", "tanks of no bath", {"event.vessels": "{soup = 2}"}, 2, "is no bath 'soup'"),
+    plan(
+        "vessels soup", "tanks of no bath", {"event.vessels": "{soup = 2}"}, 2, "is no bath 'soup'"
+    ),
     plan("tank", "half a tank", {"event.vessels": "{developer = 1.5}"}, 2, "not a whole number"),
     plan("patience", "none", {}, 2, "wait_limit -5 min is outside", "--wait-limit", "-5 min"),
     plan("night", "no sun", NIGHT, 0, "mail"),

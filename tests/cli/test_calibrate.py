@@ -128,7 +128,7 @@ def test_dry_stands_on_the_fit_says_so_and_can_leave_it_out(fitted: Fitted) -> N
 
 
 def test_plan_names_the_fit_in_its_text(fitted: Fitted) -> None:
-    text = " ".join(answer("plan", fitted.event, "--no-what-if").split())
+    text = " ".join(answer("plan", fitted.event, "--no-what-if", "--why").split())
     assert "It stands on the fit of 2027-06-18, 14 notes of 2 days, for box 'steel box'" in text
 
 

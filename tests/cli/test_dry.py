@@ -204,7 +204,7 @@ def test_resin_coated_paper_is_told_to_keep_off_hot_metal(tmp_path: Path) -> Non
         ([*PLACE[:4], "--date", "2027-03-28", "--at", "02:30"], 2, "use 01:59 or 03:00"),
         ([*PLACE, "--ways", "sun dance"], 2, "way 'sun dance' is not known"),
         ([*PLACE, "--ways", "warm plate"], 2, "way 'warm plate' needs power"),
-        ([*PLACE, "--ways", ""], 2, "option --ways"),
+        ([*PLACE, "--ways", ""], 2, "'--ways' is empty"),
         ([*PLACE, "--members", "5"], 2, "members 5 is outside 20 to 2000"),
         ([*PLACE, "--hold-below", "55"], 2, 'has no unit; write it like "55 °C"'),
         ([*PLACE, "--weather", "/no/such.csv"], 4, "such.csv"),

@@ -41,13 +41,16 @@ _SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
     "line_log": ("line_wind_factor", "1", math.exp),
     "line_film_log": ("line_film_factor", "1", math.exp),
 }
-_LEFT_OUT = ("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m")
+_LEFT_OUT = (
+    *("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m"),
+    *("most_tilt_deg", "mass_kg", "ballast_kg", "wind_area_m2"),
+)
 
 
 def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
     """Return the values of box and paper that a fit is made around, by key, and whose model's.
 
-    Names, aim and the size of the sheet are left out: a fit holds for any of them.
+    Names, aim, the size of the sheet and what holds the box in the wind are left out: a fit holds for any of them.
     """
     parts: list[tuple[str, Box | Paper | Cover]] = [("box", box), ("paper", paper)]
     if box.cover is not None:

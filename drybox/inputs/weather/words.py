@@ -217,7 +217,9 @@ def _find_word(value: object, words: Mapping[str, object], name: str, where: str
         plain = {_word(word): word for word in words}
         if _word(value) in plain:
             return plain[_word(value)]
-    raise InputError(f"{name} '{value}' is not known", where, "choose one of: " + ", ".join(words))
+    raise InputError(
+        f"{name} '{value!s:.60}' is not known", where, "choose one of: " + ", ".join(words)
+    )
 
 
 def _read_sky(value: object, where: str) -> dict[str, float]:

@@ -26,7 +26,7 @@ def test_baths_and_wash_are_as_warm_as_the_air_told() -> None:
     assert len(found) == 2
     assert all(value == pytest.approx(16.0, abs=0.01) for value, _ in found.values())
     assert all(source.startswith("the air's") for _, source in found.values())
-    shown = plain("baths", *JULY, "--air-temp", "16 °C", "--sittings", "10")
+    shown = plain("baths", *JULY, "--air-temp", "16 °C", "--sittings", "10", "--why")
     assert "as warm as the air of the event's hours, 16 °C" in shown
     assert "Times at 16 °C" in shown
 
