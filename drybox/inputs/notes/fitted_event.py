@@ -50,7 +50,8 @@ _LEFT_OUT = (
 def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
     """Return the values of box and paper that a fit is made around, by key, and whose model's.
 
-    Names, aim, the size of the sheet and what holds the box in the wind are left out: a fit holds for any of them.
+    Names, aim, the size of the sheet and what holds the box in the wind are left out: a fit
+    holds for any of them.
     """
     parts: list[tuple[str, Box | Paper | Cover]] = [("box", box), ("paper", paper)]
     if box.cover is not None:

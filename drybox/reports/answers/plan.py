@@ -395,7 +395,8 @@ def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
 
 def _said(supply: Any, units: str) -> dict[str, Any]:
     key = KNOWN_UNITS.get(supply.unit)
-    amount = f"{supply.amount:g} {supply.unit}"
+    one = supply.amount == 1.0
+    amount = f"{supply.amount:g} {supply.unit.removesuffix('s') if one else supply.unit}"
     if key:
         amount = say(key, supply.amount, units, digits=int(supply.unit == "l"))
     return {"what": sentence(supply.what).rstrip("."), "amount": amount}
