@@ -63,7 +63,7 @@ def off_sun_said(found: OffSun, zone: str, units: str) -> str:
         "prop": f"no steeper than {most}, which is what stands on a prop",
         "sky": "since the light comes from the whole sky",
         "behind": "for the hours after the sun has come out from what hides it",
-        "stretch": "midway for the sun until {until}",
+        "stretch": "one aim for the whole stretch until {until}",
     }[found.code]
     return words.format(
         held="" if found.held_below_k is None else temp_said(found.held_below_k, units),
