@@ -17,19 +17,21 @@ Array = NDArray[np.float64]
 MEMBERS, SEED = 20, 1
 """Of the draws behind the answer, the same for every command."""
 
+LIKELY_FRAC = 0.5
 EVERY_S = 900.0
 LEAST_FOLLOWED_S = 3600.0
 
 
 def last_useful_at(event: Event, plan: AimPlan) -> float:
-    """Return the last quarter hour at which nine prints in ten laid on dry within the wait. [s]
+    """Return the last quarter hour at which a print laid on is likely dry within the wait. [s]
 
     Until the event closes, the box turned as the plan says; infinitely early where there is none
     after the first turn.
 
     Notes
     -----
-    As `drybox setout` finds the last useful laying-on, by fewer draws and by what was told alone:
+    In half the draws: a print that may well dry is laid on, and wants the sun, though `drybox
+    setout` counts only what nine draws in ten make sure. Few draws, of what was told alone:
     readings of the day do not move it. The last turn's own first quarter hour is tried first, and
     is an answer where it is useful.
     """
@@ -44,7 +46,7 @@ def last_useful_at(event: Event, plan: AimPlan) -> float:
         if starts_at.size == 0:
             return starts_at
         laid_on = lay_ons(event, day, [drawn], *aim, starts_at, coarse=True, longest_s=wait)
-        in_time = (laid_on[0].dry_after_s <= wait).mean(axis=1) >= 0.9
+        in_time = (laid_on[0].dry_after_s <= wait).mean(axis=1) >= LIKELY_FRAC
         return np.asarray(starts_at[in_time])
 
     starts = np.arange(np.ceil(begin / EVERY_S) * EVERY_S, until + 1.0, EVERY_S)
