@@ -61,7 +61,7 @@ class SeasonMonth:
     worth_hours: tuple[int, ...]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True, repr=False)
 class Season(Readable):
     """Month by hour, month by month, and what it stands on.
 

@@ -66,8 +66,8 @@ def refusal(text: str, zone: str = ZONE, day: date = DAY) -> str:
         ("wind_gusts_10m (km/h)", "", ""),
         ("wind direction (°)", "", ""),
         ("wind_speed_80m (m/s)", "", ""),
-        ("rain probability %", "", ""),
-        ("precipitation (mm)", "", ""),
+        ("rain probability %", "rain_frac", "%"),
+        ("precipitation (mm)", "rain_kg_m2_s", "mm"),
         ("pressure_msl (hPa)", "", ""),
         ("dew_point (°C)", "", ""),
         ("apparent_temperature (°C)", "", ""),
@@ -103,7 +103,8 @@ def test_understood_names_column_unit_zone_and_what_is_not_used() -> None:
     understood = read(text).understood
     assert understood[0] == "time: 'time', instants, no offset, so taken in Europe/Vienna"
     assert "air temperature: column 'Temp (°F)' in °F" in understood
-    assert "not used: gust, pop" in understood
+    assert "chance of rain: column 'pop' in %" in understood
+    assert "not used: gust" in understood
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def test_a_print_that_hangs_is_not_hurried(event: Event) -> None:
         "Hang it on a line in the shade at 13:20: dry in 30 to 55 min, between 13:50 and 14:15, "
         "most likely at 14:00."
     )
-    assert "It may hang on" in found.lead[2]
+    assert any("It may hang on" in text for text in found.lead)
     assert found.warnings == [*event.warnings]
 
 
@@ -82,8 +82,9 @@ def test_a_print_on_the_plate_has_a_window_and_an_energy(event: Event) -> None:
         energy_j=23 * 3600.0,
     )
     found = answer(event, hot)
-    assert "Look at it from 13:37, pull it between 13:41 and 13:45" in found.lead[2]
-    assert found.lead[3] == "It takes about 23 Wh."
+    pull = "Look at it from 13:37, pull it between 13:41 and 13:45"
+    assert any(text.startswith(pull) for text in found.lead)
+    assert "It takes about 23 Wh." in found.lead
     assert any("kept at 47 °C for a minute" in text for text in found.warnings)
     assert any("dry one test sheet first" in text for text in found.warnings)
     burns = "Metal today up to 66 °C: burns in 1 s; gloves or tongs, children off."
@@ -104,7 +105,7 @@ def test_the_touch_that_burns_goes_with_the_temperature(
     found = answer(event, way("warm_plate", (17, 21, 27), plate_temp_max_k=plate_temp_k))
     burns = [text for text in found.lead if "Metal today" in text]
     assert [f"burns in {words};" in text for text in burns] == ([True] if words else [])
-    assert any("HOT label" in text for text in found.cautions) == (words is None)
+    assert not any("HOT label" in text for text in found.cautions)  # today's figure is known
 
 
 CURES = (
@@ -140,7 +141,8 @@ def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
         way("sun_plate", (20, 30, 40), feasible=False, too_hot=True, why="too hot"),
     )
     assert found.result["choice"]["way"] is None
-    assert found.lead[1] == "The line in the shade comes nearest: one print in two is dry by 14:50."
+    nearest = "The line in the shade comes nearest: one print in two is dry by 14:50."
+    assert nearest in found.lead
     assert "hand it over damp, or mail it" in found.lead[0]
 
 
@@ -154,7 +156,7 @@ def test_a_print_that_can_only_be_promised_touch_dry_says_how_to_take_it_along(
         "Hang it on a line in the shade at 13:20: touch dry in 40 to 80 min, between 14:00 and "
         "14:40, most likely at 14:20."
     )
-    assert "never in a folder nor in plastic" in found.lead[2]
+    assert any("never in a folder nor in plastic" in text for text in found.lead)
 
 
 def test_reasons_stand_below_the_table_once(event: Event) -> None:
@@ -165,7 +167,8 @@ def test_reasons_stand_below_the_table_once(event: Event) -> None:
         way("screen_shade", (80, None, None)),
     )
     text = " ".join(render_text(found, width=80).split())  # too narrow for a column of reasons
-    assert text.count("not sure to be dry within the time followed") == 1
+    table = text[text.index("Each way") :]
+    assert table.count("not sure to be dry within the time followed") == 1
     assert "line in the shade and screen in the shade: not sure" in text
 
 
