@@ -230,7 +230,7 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
-        lead.append(_aim_said(result, best, units, declination_deg))
+        lead.append(_aim_said(result, best, units, declination_deg, zone))
     return [*lead, *metal_said(result.metal_k, units)]
 
 
@@ -253,8 +253,8 @@ def _take(way: WayResult) -> str:
 
 
 def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
-    """Return in brackets why the plate does not face the sun."""
-    if best.way != "sun_plate":
+    """Return in brackets why the plate does not face the sun, if by more than between turns."""
+    if best.way != "sun_plate" or result.off_sun.code == "stretch":
         return ""
     why = off_sun_said(result.off_sun, event.place.timezone, units)
     return f" ({why})" if why else ""
@@ -295,7 +295,7 @@ def _pull(way: WayResult, look_at: str, zone: str) -> str:
 
 
 def _aim_said(
-    result: DryResult, plate: WayResult, units: str, declination_deg: float | None
+    result: DryResult, plate: WayResult, units: str, declination_deg: float | None, zone: str
 ) -> str:
     assert result.bearing_deg is not None
     assert result.tilt_deg is not None
@@ -307,6 +307,8 @@ def _aim_said(
     if result.tilt_deg < LEVEL_DEG:
         aim = "straight up: it lies level"
     text = f"The plate faces {aim}"
+    if result.off_sun.code == "stretch":
+        text += f", {off_sun_said(result.off_sun, zone, units)}"
     text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
     if plate.held_below_k is None or not result.held.used:
         return text
