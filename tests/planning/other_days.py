@@ -49,9 +49,15 @@ class OtherDays:
             "handed": run.ready_s,
         }
         found = [
-            Note(kind=kind, at_s=round(at), timezone="UTC", ticket=ticket.label)
+            Note(
+                kind=kind,
+                at_s=round(at),
+                timezone="UTC",
+                ticket=ticket.label,
+                way=(way or "") if kind == "laid" else "",
+            )
             for kind, times in stages.items()
-            for ticket, at in zip(self.draws.tickets, times[row], strict=True)
+            for ticket, at, way in zip(self.draws.tickets, times[row], run.ways, strict=True)
             if at <= until_s
         ]
         return tuple(sorted(found, key=lambda note: note.at_s))
@@ -80,6 +86,8 @@ def planned_on(
         first = before.get(ticket.ticket)
         if ticket.stage not in ("sat", "laid") or first is None:
             continue
+        if ticket.way != days.run.ways[column]:
+            continue  # the day goes on as it was planned first
         if ticket.hand_over not in COUNTED or first.ready_as != ticket.ready_as:
             continue
         spans = [one.after_sitting_s for one in (first, ticket)]
