@@ -403,8 +403,9 @@ def baths(
         for bath, sheets in (used or {}).items()
     }
     size = {"members": PLAN_MEMBERS, "seed": drawn}
-    found, source = baths_and_water(wet, sittings=number, used=had, **size)
-    asked = Asked(wet.event, seed=drawn, wet=wet, setup=wet.day_wash(), source=source)
+    setup = wet.day_wash()
+    found, source = baths_and_water(wet, setup, sittings=number, used=had, **size)
+    asked = Asked(wet.event, seed=drawn, wet=wet, setup=setup, source=source)
     return with_question(found, asked)
 
 

@@ -13,14 +13,21 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.wet.side import WetSide
-from drybox.inputs.wet.wash import carry_over_m3
+from drybox.inputs.wet.wash import WashSetup, carry_over_m3
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
 from drybox.planning.day.ways import PLATE, WARM_PLATE
 from drybox.planning.finish.day import DayFinish
-from drybox.planning.wet.baths import BathPlan, Supply, WashWater, plan_baths
+from drybox.planning.wet.baths import (
+    CANISTERS,
+    WATER,
+    BathPlan,
+    Supply,
+    WashWater,
+    plan_baths,
+)
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.tables import load_table
 
@@ -94,7 +101,13 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
 
 
 def baths_and_water(
-    wet: WetSide, *, sittings: int | None, used: Mapping[str, int], members: int, seed: int
+    wet: WetSide,
+    setup: WashSetup,
+    *,
+    sittings: int | None,
+    used: Mapping[str, int],
+    members: int,
+    seed: int,
 ) -> tuple[BathPlan, str]:
     """Return the baths of a number of pictures with the water of their wash; and whence the number.
 
@@ -102,6 +115,8 @@ def baths_and_water(
     ----------
     wet : WetSide
         Process, paper and, where there is one, the event.
+    setup : WashSetup
+        How prints are washed on its day.
     sittings : int or None
         How many pictures; by default those that are reached of the event's sitters, as `plan_day`
         has them, or by pace and hours.
@@ -110,16 +125,17 @@ def baths_and_water(
     members, seed : int
         Drawn days behind it, as in `plan_day`.
     """
-    setup, plan, why_not, day = wet.day_wash(), None, "", None
+    event = None if wet.paced else wet.event
+    plan, why_not, day = None, "", None
     try:
-        plan = plan_wash(setup, seed=seed)
-        if wet.event is not None and not wet.paced:
-            inputs = read_day_inputs(wet.event)
-            plan = wash_of_day(wet.event, inputs, members=members, seed=seed)
+        if event is None:
+            plan = plan_wash(setup, seed=seed)
+        else:
+            plan = wash_of_day(event, read_day_inputs(event), members=members, seed=seed)
     except NoAnswerError as error:
         why_not = str(error)
-    if plan is not None and wet.event is not None and not wet.paced:
-        day = wet_supplies(wet.event, plan, members=members, seed=seed)
+    if plan is not None and event is not None:
+        day = wet_supplies(event, plan, members=members, seed=seed)
     number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
     if day is not None:
         number, source = day.prints, "those of the day's sitters that are reached"
@@ -172,9 +188,6 @@ def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> 
     return usual if lasts else plan_wash(inputs.wash, "least water")
 
 
-WATER = "water for rinsing and washing"
-
-
 def water_l(bring: tuple[Supply, ...]) -> float:
     """Return the water of a packing list. [L]"""
     return sum(supply.amount for supply in bring if supply.what == WATER)
@@ -184,9 +197,7 @@ def liquids_kg(bring: tuple[Supply, ...]) -> float:
     """Return what water and baths of a packing list weigh, at the density of water. [kg]"""
     litres = {"l": 1.0, "ml": 1e-3}
     return sum(
-        supply.amount * litres.get(supply.unit, 0.0)
-        for supply in bring
-        if "canisters" not in supply.what
+        supply.amount * litres.get(supply.unit, 0.0) for supply in bring if supply.what != CANISTERS
     )
 
 

@@ -26,6 +26,9 @@ from drybox.readable import Readable
 
 ROUNDING_M3 = 50e-6
 
+WATER, CANISTERS = "water for rinsing and washing", "empty canisters for waste, labelled, together"
+"""What they are called on a packing list, which is asked for either."""
+
 
 @dataclass(frozen=True)
 class BathUse:
@@ -293,13 +296,13 @@ def _bring(
         found.append(_ml("wash aid, working strength", water.aid_m3 * spare))
     rinses = sum(use.volume_m3 * use.fills for use in uses if "rinse" in use.kind)
     if water.total_m3 + rinses:
-        found.append(_litre("water for rinsing and washing", (water.total_m3 + rinses) * spare))
+        found.append(_litre(WATER, (water.total_m3 + rinses) * spare))
     found.append(
         Supply("sheets of paper, spoilt ones counted in", made * len(process.sheets), "sheets")
     )
     home = _take_home(process, uses, water)
     kept = sum(s.amount * (1e-3 if s.unit == "ml" else 1.0) for s in home)
-    found.append(Supply("empty canisters for waste, labelled, together", math.ceil(kept), "l"))
+    found.append(Supply(CANISTERS, math.ceil(kept), "l"))
     return tuple(found)
 
 

@@ -13,6 +13,7 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.aim.wind import WindOnBox
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import TicketPlan
+from drybox.planning.day.supplies import water_l
 from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.outside import box_out_s
@@ -24,7 +25,6 @@ CODES = (
 )
 """What a moment may be; those at one time stand in this order."""
 
-WATER = "water"
 MOST_SHADES = 3
 """The longest stretches of shade on the box that are listed."""
 
@@ -118,7 +118,7 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
         set_out=out,
         no_box=no_box,
         metal_k=plan.metal_k if used else None,
-        water_m3=_water_m3(plan),
+        water_m3=water_l(plan.bring) * 1e-3,
         wind=out.wind if out is not None and used else None,
     )
 
@@ -210,13 +210,3 @@ def _instead(plan: DayPlan) -> str:
         return str(max(set(others), key=others.count))
     slots = plan.run.setup.means.slots
     return next((way for way, count in slots.items() if count and way != PLATE), "")
-
-
-def _water_m3(plan: DayPlan) -> float:
-    """Return the water of the packing list. [m³]"""
-    scale = {"l": 1e-3, "ml": 1e-6}
-    return sum(
-        supply.amount * scale[supply.unit]
-        for supply in plan.bring
-        if supply.unit in scale and supply.what.startswith(WATER)
-    )
