@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from drybox.reports.text.answer import Answer
 
 T = TypeVar("T")
-AS_AIR = "the air's"
-"""How the source of a water temperature begins that is the air's."""
 
 
 def in_units(found: Answer, units: str) -> Answer:
@@ -181,7 +179,7 @@ def _with_air(answer: Answer, wet: WetSide, units: str) -> Answer:
     """Return an answer about water as warm as the air, with what is usual of that air."""
     from drybox.reports.text.weather_words import usual_said
 
-    if wet.event is None or not any(one.source.startswith(AS_AIR) for one in wet.settings.resolved):
+    if wet.event is None or not wet.settings.water_as_air:
         return answer
     lead = [*answer.lead[:1], *usual_said(wet.event, units), *answer.lead[1:]]
     return replace(answer, lead=lead)

@@ -107,3 +107,9 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], said: str, capsys: 
     assert streams.out == ""
     assert said in streams.err
     assert streams.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("args", [(demo(),), ("--sittings", "10")], ids=["event", "bare"])
+def test_what_the_wash_stands_on_is_listed_once(args: tuple[str, ...], capsys: Captured) -> None:
+    keys = [row["key"] for row in record(capsys, *args)["inputs"]]
+    assert keys.count("process.wash.load") == keys.count("process.wash.water_temperature") == 1

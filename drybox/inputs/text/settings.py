@@ -91,6 +91,8 @@ class Settings:
         self.warnings: list[str] = []
         self.air_temp_k: float | None = None
         """Of the event's hours, for water that was not told how warm; None without an event."""
+        self.water_as_air = False
+        """Whether any water took that temperature."""
         for key in self.options:
             for displaced in DISPLACED.get(key, ()):
                 if displaced not in self.options:
@@ -317,6 +319,7 @@ class Section:
             "How warm baths and water are was not told, so they are as warm as the air of the "
             f"event's hours, {celsius(air_k):.0f} °C."
         )
+        self.settings.water_as_air = True
         kept = min(max(air_k, limits[0]), limits[1])
         value = self.quantity(key, "temperature", limits, kept, "the air's (judgement)")
         return kept if value is None else value

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
-from drybox.physics.sun_position import sun_events
+from drybox.inputs.event.place import Place
+from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.hold import check_holds, held_search
 from drybox.planning.aim.last_use import last_useful_at
 from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
@@ -112,20 +113,20 @@ def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float
     return first, last, day
 
 
+def sun_between(place: Place, start_at: float, end_at: float) -> SunEvents:
+    """Return when the sun rises and sets at a place between two times. [s]"""
+    position = place.latitude_deg, place.longitude_deg, place.elevation_m
+    return sun_events(start_at, end_at, *position)
+
+
 def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]:
     """Return the stretch cut to between the first and the last sun in it, on whole minutes."""
     place = event.place
     if asked[1] <= asked[0]:
         raise NoAnswerError("the stretch asked for ends before it begins", "", "swap its ends")
-    sun = sun_events(*asked, place.latitude_deg, place.longitude_deg, place.elevation_m)
+    sun = sun_between(place, *asked)
     if not sun.sunlit:
-        whole = sun_events(
-            event.day_start_s,
-            event.day_end_s,
-            place.latitude_deg,
-            place.longitude_deg,
-            place.elevation_m,
-        )
+        whole = sun_between(place, event.day_start_s, event.day_end_s)
         if whole.status == "down_all_day":
             raise NoAnswerError(f"the sun does not rise there on {event.date}", "", AT_HOME)
         whole_day = asked[0] <= event.opens_s and asked[1] >= event.closes_s

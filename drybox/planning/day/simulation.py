@@ -50,10 +50,10 @@ from drybox.planning.day.ways import (
 )
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
-from drybox.planning.one_print.drying import TOO_LARGE, is_too_hot
+from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons
-from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, plate_forcing, sheet_forcing
@@ -136,7 +136,8 @@ class DaySimulation:
         self.metal_k: float | None = None
         self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
         self.underway: Underway | None = None
-        self._aimed: tuple[Array, Array] | None = None
+        self.aimed: tuple[Array, Array] | None = None
+        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
         self._forcings: dict[str, Forcing] = {}
         self._hot: dict[str, tuple[Array, Flags]] = {}
         self._tables: dict[str, DryingTable] = {}
@@ -156,14 +157,9 @@ class DaySimulation:
             self.no_plate = str(error)
             return
         ensemble = self.draws.ensemble
-        self._aimed = bearing, tilt
+        self.aimed = bearing, tilt
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
         self.metal_k = hottest_metal_k(event, self.aim)
-
-    @property
-    def aimed(self) -> tuple[Array, Array] | None:
-        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
-        return self._aimed
 
     @property
     def has_plate(self) -> bool:
@@ -172,10 +168,10 @@ class DaySimulation:
 
     def _moved_light(self, members: int, span_s: tuple[float, float]) -> Forcing:
         """Return what acts on the plate of the first members, out of the shadow for a while."""
-        assert self._aimed is not None
+        assert self.aimed is not None
         place = replace(self.event.place, obstacles=())
         ensemble = self.draws.ensemble.of_members(np.arange(members))
-        clear = plate_forcing(ensemble, place, self.event.box, *self._aimed)
+        clear = plate_forcing(ensemble, place, self.event.box, *self.aimed)
         time_s = self.told.time_s
         away = (time_s >= span_s[0]) & (time_s < span_s[1])
         here = self._forcings[PLATE].values[:, :members]
@@ -236,10 +232,8 @@ class DaySimulation:
         """Return at which laying-on times a print is kept over its limit: it never lies there."""
         ensemble = self.draws.ensemble.of_members(member)
         if way == PLATE:
-            assert self._aimed is not None
-            (laid,) = lay_ons(
-                self.event, self.told, [ensemble], *self._aimed, starts_s, coarse=True
-            )
+            assert self.aimed is not None
+            (laid,) = lay_ons(self.event, self.told, [ensemble], *self.aimed, starts_s, coarse=True)
             return laid.too_hot
         if not WAY[way].power:
             return np.zeros(starts_s.size, dtype=bool)
@@ -261,7 +255,7 @@ class DaySimulation:
             past_dry=False,
             pace=COARSE_PACE,
         )
-        return np.full(starts_s.size, is_too_hot(run.over_limit_k))
+        return np.full(starts_s.size, bool(is_too_hot(run.over_limit_k)))
 
     def _closed(self, way: str) -> Flags | None:
         """Return at which minutes nothing may be laid on, since it would grow too hot."""

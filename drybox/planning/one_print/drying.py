@@ -23,7 +23,7 @@ from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
@@ -162,11 +162,6 @@ def run_other_way(
     )
 
 
-def is_too_hot(over_limit_k: Array) -> bool:
-    """Return whether the median print is kept over its limit for a minute."""
-    return bool(np.median(over_limit_k) > 0.0)
-
-
 def _way_result(
     event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
 ) -> WayResult:
@@ -177,7 +172,7 @@ def _way_result(
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     kept = float(np.quantile(run.temp_kept_max_k, 0.9))
-    too_hot, why = is_too_hot(run.over_limit_k), ""
+    too_hot, why = bool(is_too_hot(run.over_limit_k)), ""
     if too_hot:
         middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
         why = (

@@ -12,7 +12,7 @@ from drybox.inputs.event.event import Event
 from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.step_control import COARSE_PACE
-from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.outside import plate_forcing
@@ -43,7 +43,7 @@ class LayOns:
     @property
     def too_hot(self) -> NDArray[np.bool_]:
         """Whether the median print of each start is kept over its limit, (starts,)."""
-        return np.asarray(np.median(self.over_limit_k, axis=1) > 0.0)
+        return is_too_hot(self.over_limit_k)
 
 
 def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:

@@ -53,3 +53,8 @@ def lay_print(
         pace=pace,
         record=record,
     )
+
+
+def is_too_hot(over_limit_k: Array) -> NDArray[np.bool_]:
+    """Return whether the median of the draws (last axis) is kept over its limit for a minute."""
+    return np.asarray(np.median(over_limit_k, axis=-1) > 0.0)

@@ -14,9 +14,8 @@ from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
-from drybox.planning.aim.schedule import AT_HOME, aim_schedule
+from drybox.planning.aim.schedule import AT_HOME, aim_schedule, sun_between
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
@@ -102,13 +101,6 @@ def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
     return tuple(sorted(found, key=lambda stretch: stretch.from_s))
 
 
-def _sun(event: Event) -> SunEvents:
-    """Return when the sun rises and sets on the event's day."""
-    place = event.place
-    position = place.latitude_deg, place.longitude_deg, place.elevation_m
-    return sun_events(event.day_start_s, event.day_end_s, *position)
-
-
 def plan_set_out(
     event: Event,
     *,
@@ -127,7 +119,7 @@ def plan_set_out(
         raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
-    sun = _sun(event)
+    sun = sun_between(event.place, event.day_start_s, event.day_end_s)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
