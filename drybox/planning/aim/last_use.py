@@ -18,6 +18,9 @@ MEMBERS, SEED = 20, 1
 """Of the draws behind the answer, the same for every command."""
 
 LIKELY_FRAC = 0.5
+"""Share of the draws in which a print is dry within the wait where it is worth laying on
+(judgement). [-]"""
+
 EVERY_S = 900.0
 LEAST_FOLLOWED_S = 3600.0
 

@@ -17,7 +17,7 @@ FACING_DEG = 15.0
 """A plate whose axis is so near the sun faces it, as a hand sets it (judgement). [deg]"""
 
 AT_CAP_DEG = 0.5
-"""A tilt this close to the steepest that stands is held back by it. [deg]"""
+"""A tilt this close to the steepest that stands is held back by it (judgement). [deg]"""
 
 CODES = ("", "fixed", "held", "wind", "prop", "sky", "behind", "stretch")
 

@@ -16,7 +16,8 @@ LEAST_M = 0.025
 """A narrower strip needs no word (judgement). [m]"""
 
 LEAST_COSINE = 0.17
-"""With the sun further than 80° off its axis the plate is as good as unlit. [-]"""
+"""With the sun further than 80° off its axis the plate is as good as unlit
+(judgement). [-]"""
 
 
 @dataclass(frozen=True)

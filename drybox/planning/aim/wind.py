@@ -20,7 +20,8 @@ from drybox.tables import load_table
 Stretch = tuple[float, float]
 
 LEAST_TILT_DEG = 10.0
-"""A box tilted less is as good as flat on the ground: wind does not get beneath. [deg]"""
+"""A box tilted less is as good as flat on the ground: wind does not get beneath
+(judgement). [deg]"""
 
 EVERY_S = 600.0
 

@@ -69,7 +69,7 @@ SPARE_S = 600.0
 """A lone print is followed so much longer than any has time to dry. [s]"""
 
 WARM_K = 323.15
-"""A powered plate that no thermostat holds is taken to be so warm. [K]"""
+"""A powered plate that no thermostat holds is taken to be so warm (judgement). [K]"""
 
 CHOOSERS = 32
 """Members by which the ways are chosen."""

@@ -16,6 +16,7 @@ from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
+from drybox.planning.one_print.ways import carriage_worth_s
 from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
@@ -241,9 +242,7 @@ Mark = Literal["dry", "touch_dry", "luck"]
 """When a print leaves its slot: dry; touch dry, to be taken along; or when its sitter must have
 it, with luck dry."""
 
-SURE, MIDDLE = 0.9, 0.5
-POWER_GAIN_S, POWER_GAIN_FRAC = 300.0, 0.1
-"""Current is drawn where it saves more than this, as `one_print.ways.choose` has it. [s], [-]"""
+SURE = 0.9
 
 
 @dataclass(frozen=True)
@@ -405,7 +404,7 @@ class _Chooser:
             if np.median((self.used_j + self._needs_j(way, start, leaves))[comes]) > self.battery_j:
                 return None
             lasts = at - float(np.median(ready[comes]))
-            at = at + max(POWER_GAIN_FRAC * lasts, POWER_GAIN_S)
+            at = at + carriage_worth_s(lasts)
         return _Offer(
             rank=(level, float(at)),
             mark=mark,

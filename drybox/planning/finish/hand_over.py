@@ -52,7 +52,7 @@ class Weighed:
 
 
 SCALE_KG = 1e-5
-"""Step of a scale that tells anything of a 4x5. [kg]"""
+"""Step of a scale that tells anything of a 4x5 (judgement). [kg]"""
 
 
 def plastic_activity(curling: Curling, hottest: str) -> float:

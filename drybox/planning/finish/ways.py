@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.finish.finishing import Finishing
 from drybox.physics.air import saturation_pressure_pa
+from drybox.physics.constants import GRAVITY_M_S2
 from drybox.physics.flattening import (
     HeldStep,
     cockle_pressure_pa,
@@ -31,7 +32,6 @@ WAYS = ("none", "cold_boards", "warm_boards", "blotters", "press")
 """In the order of what they ask to be carried."""
 
 STEPS = 12
-GRAVITY_M_S2 = 9.81
 SEEN_ACTIVITY = 0.005
 """Less is within what any hand or scale can tell. [-]"""
 

@@ -101,6 +101,11 @@ class DryResult(Readable):
     other_sky: DryResult | None = None
 
 
+def carriage_worth_s(after_s: float) -> float:
+    """Return how much sooner than a time a way must dry to be worth more to carry (judgement)."""
+    return max(0.1 * after_s, 300.0)
+
+
 def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     """Return the way to take and the reason in a sentence.
 
@@ -113,7 +118,7 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
         return _touch_dry(ways)
     soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
     assert soonest.duration_s.p90 is not None
-    close = soonest.duration_s.p90 + max(0.1 * soonest.duration_s.p90, 300.0)
+    close = soonest.duration_s.p90 + carriage_worth_s(soonest.duration_s.p90)
     fair = [way for way in able if or_never(way.duration_s.p90) <= close]
     best = min(fair, key=lambda way: WAY[way.way].carriage)
     others = [way for way in able if way is not best]

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 
 HOUR_S = 3600.0
 FEWEST = 0.1
-"""Sittings a day below which an hour has no rule."""
+"""Sittings a day below which an hour has no rule (judgement)."""
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ EVERY_S, MEMBERS = 7200.0, 8
 """Laying-on times, and members, by which a window is worked out."""
 
 RARELY = 0.1
-"""Share of draws in which a window may be missed before it is said."""
+"""Share of draws in which a window may be missed before it is said (judgement)."""
 
 
 @dataclass(frozen=True)

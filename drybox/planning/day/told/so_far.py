@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
+from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.simulation import DayRun
@@ -23,11 +24,9 @@ Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
 STAGES = ("sat", "laid", "touch", "dry", "handed")
-SUNNY_W_M2 = 120.0
-"""Direct sun from which the sun shines (WMO No. 8, sunshine duration)."""
-
 FEWEST, FEWEST_FRAC = 5, 0.05
-"""Where no more draws than that agree with a print still being wet, it is overdue: all count."""
+"""Where no more draws than that agree with a print still being wet, it is overdue: all count
+(judgement)."""
 
 LEAST_APART_FRAC = 0.25
 """Share of the draws that must count in effect after weighing (judgement)."""
@@ -276,7 +275,7 @@ class Underway:
         for at_s, there in self.now.sun:
             minute = int(np.clip(np.searchsorted(sky.time_s, at_s), 0, sky.time_s.size - 1))
             beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_s.size))[:, minute]
-            log += np.where((beam >= SUNNY_W_M2) == there, 0.0, np.log(spreads["slip"].value))
+            log += np.where((beam >= SUNSHINE_W_M2) == there, 0.0, np.log(spreads["slip"].value))
         log -= log.max()
         power, least = 1.0, LEAST_APART_FRAC * self.members
         if np.ptp(log) == 0.0:
