@@ -1,4 +1,4 @@
-"""Build the step in C beside its source, if there is a C compiler; go on without, if not.
+"""Build the step in C beside its sources, if there is a C compiler; go on without, if not.
 
 Run when the package is installed, and by hand after a change: python .ci/compile_step.py
 """
@@ -18,22 +18,23 @@ try:
 except ImportError:  # run by hand
     BuildHookInterface = object
 
-SOURCE = Path("drybox/physics/simulation/step.c")
+FOLDER = Path("drybox/physics/simulation")
 
 
 def compile_step(root: Path) -> Path | None:
-    """Return the library built from the source under a folder, or None without a compiler.
+    """Return the library built from the sources under a folder, or None without a compiler.
 
     No ``-ffast-math``, which changes the whole process; no ``-march=native``, since what is
     built may be carried to another machine.
     """
-    source, library = root / SOURCE, (root / SOURCE).with_name("step.compiled")
-    stamp = hashlib.sha256(source.read_bytes()).hexdigest()
+    sources = [root / FOLDER / name for name in ("step.c", "run.c")]  # run.c includes step.c
+    library = root / FOLDER / "step.compiled"
+    stamp = hashlib.sha256(b"".join(each.read_bytes() for each in sources)).hexdigest()
     compiler = shlex.split(os.environ.get("CC", "cc"))
     made = library.with_suffix(f".{os.getpid()}.tmp")
     how = ["-O3", "-std=c99", "-fPIC", "-shared", f'-DSOURCE="{stamp}"', "-o", str(made)]
     try:
-        subprocess.run([*compiler, *how, str(source), "-lm"], check=True, capture_output=True)
+        subprocess.run([*compiler, *how, str(sources[-1]), "-lm"], check=True, capture_output=True)
         made.replace(library)  # whole or not at all: others may be loading it
     except (OSError, subprocess.CalledProcessError):
         made.unlink(missing_ok=True)

@@ -1,4 +1,4 @@
-"""The step in C, where it was built: `step.c` beside this file repeats `step` and `balance`.
+"""The step in C, where it was built: `step.c` and `run.c` repeat `step`, `balance` and `run`.
 
 It is built by ``.ci/compile_step.py`` when the package is installed, if there is a C compiler.
 Without it, for a covered box, or with ``DRYBOX_ENGINE=numpy`` in the environment the numpy step
@@ -17,16 +17,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics import air_film, constants, convection, print_drying, sorption
+from drybox.physics import air_film, constants, convection, kept, print_drying, sorption
 from drybox.physics.box_heat import BoxAir
 from drybox.physics.lookup import Lookup
-from drybox.physics.simulation.forcing import Outside
+from drybox.physics.simulation import step_control
+from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
 
-SOURCE = Path(__file__).with_name("step.c")
-LIBRARY = SOURCE.with_name("step.compiled")
+SOURCES = tuple(Path(__file__).with_name(name) for name in ("step.c", "run.c"))
+LIBRARY = Path(__file__).with_name("step.compiled")
 """No name of an extension module, which it is not."""
 
 
@@ -78,9 +80,36 @@ class _Box(ctypes.Structure):
     )
 
 
+class _Forcing(ctypes.Structure):
+    """As ``Forcing`` in run.c."""
+
+    _fields_ = (
+        *(("instants", ctypes.c_void_p), ("times", ctypes.c_ssize_t)),
+        *((name, ctypes.c_double) for name in ("start", "step", "pressure")),
+    )
+
+
+ASKED = (
+    *("largest", "temp_doubt", "time_doubt_frac", "first", "shortest"),
+    *("most_growth", "most_shrinking", "safety", "soon", "least_share", "band_share"),
+    *("saturated", "touch_dry", "dry", "over_dry", "horizon", "wait_over_dry"),
+    *("wet_limit", "dry_limit", "every", "heated", "area"),
+)
+TOLD = (
+    *("touch_dry_after_s", "dry_after_s", "over_dry_after_s", "wet_temp_max_k", "temp_max_k"),
+    *("plate_temp_max_k", "heater_j", "steps", "temp_kept_max_k", "over_limit_k"),
+)
+
+
+class _Asked(ctypes.Structure):
+    """As ``Asked`` in run.c."""
+
+    _fields_ = tuple((name, ctypes.c_double) for name in ASKED)
+
+
 @functools.cache
 def library() -> ctypes.CDLL | None:
-    """Return the compiled step if it was built from this `step.c`, and is wanted."""
+    """Return the compiled step if it was built from these sources, and is wanted."""
     if os.environ.get("DRYBOX_ENGINE") == "numpy":
         return None
     try:
@@ -89,7 +118,7 @@ def library() -> ctypes.CDLL | None:
         built_from = found.drybox_source().decode()
     except (OSError, AttributeError):
         return None
-    if built_from != hashlib.sha256(SOURCE.read_bytes()).hexdigest():
+    if built_from != hashlib.sha256(b"".join(each.read_bytes() for each in SOURCES)).hexdigest():
         return None
     return found
 
@@ -178,9 +207,9 @@ class CompiledStep:
         length_s: Array,
     ) -> tuple[State, State, BoxAir, Array, Array]:
         """Return what `step.Tried` has, of the same arguments as `step.Stepper`."""
-        given = [np.ascontiguousarray(part) for part in state]
+        given = [np.ascontiguousarray(part) for part in state[:4]]
         slots = given[1].shape
-        moved, doubt = (State(*map(np.empty_like, given)) for _ in range(2))
+        moved, doubt = ([np.empty_like(part) for part in given] for _ in range(2))
         bare, heater = np.empty(self.cases), np.empty(self.cases)
         coeff, growth, evaporated = (np.empty(slots) for _ in range(3))
         before, after = (
@@ -201,14 +230,62 @@ class CompiledStep:
         box = BoxAir(
             *(outside.air_temp_k, bare, coeff, growth, outside.front_radiant_temp_k, 1.0, 0.0)
         )
-        return moved, doubt, box, evaporated, heater
+        still = np.zeros(self.cases)  # a cover that is not there
+        ends = State._make([*moved, state.cover_temp_k]), State._make([*doubt, still])
+        return *ends, box, evaporated, heater
+
+    def run(
+        self,
+        forcing: Forcing,
+        member: NDArray[np.intp],
+        laid_on_s: Array,
+        *,
+        state: State,
+        pace: Pace,
+        marks_kg_m2: tuple[float, float, float],
+        horizon_s: float,
+        wait_s: float,
+        limit_k: tuple[float, float] | None,
+    ) -> tuple[dict[str, Array], State]:
+        """Run one print of each case from laying on; what is told is as `run.DryingRun` has it."""
+        plate, sheet = self.system.plate, self.system.sheet
+        wet_k, dry_k = limit_k or (0.0, 0.0)
+        asked = _Asked(
+            *(pace.largest_s, pace.temp_doubt_k, pace.time_doubt_frac, pace.first_s),
+            *(pace.shortest_s, step_control.MOST_GROWTH, step_control.MOST_SHRINKING),
+            *(step_control.SAFETY, step_control.SOON_S, step_control.LEAST_SHARE),
+            *(step_control.BAND_SHARE, sheet.sorption.saturated_kg_m2, *marks_kg_m2),
+            *(horizon_s, wait_s, wet_k, dry_k, kept.EVERY_S, 0.0, plate.area_m2),
+        )
+        table = _Forcing(
+            *(forcing.instants.ctypes.data, forcing.values.shape[2], forcing.start_s),
+            *(forcing.step_s, forcing.pressure_pa),
+        )
+        ends = np.array([np.ravel(part) for part in state[:4]])
+        told = np.empty((self.cases, len(TOLD)))
+        rows, laid = np.ascontiguousarray(member, np.intp), np.ascontiguousarray(laid_on_s, float)
+        found = library()
+        assert found is not None
+        failed = found.drybox_run(
+            *(ctypes.byref(self._box), ctypes.byref(asked), ctypes.byref(table)),
+            *(ctypes.c_ssize_t(self.cases), _address(rows), _address(laid)),
+            *(_address(ends), _address(told)),
+        )
+        if failed:
+            raise MemoryError("no memory for a run")
+        columns = [part[:, None] for part in ends[1:]]
+        final = State._make([ends[0], *columns, state.cover_temp_k])
+        tallies = {name: told[:, column].copy() for column, name in enumerate(TOLD)}
+        if limit_k is None:
+            tallies["over_limit_k"] = np.full(self.cases, -np.inf)
+        return tallies, final
 
 
 def _address(array: NDArray[Any]) -> ctypes.c_void_p:
     return ctypes.c_void_p(array.__array_interface__["data"][0])
 
 
-def _addresses(arrays: list[Array] | State) -> ctypes.Array[ctypes.c_void_p]:
+def _addresses(arrays: list[Array]) -> ctypes.Array[ctypes.c_void_p]:
     return (ctypes.c_void_p * len(arrays))(
         *(each.__array_interface__["data"][0] for each in arrays)
     )

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from drybox.physics.kept import Kept, limit_at_k
 from drybox.physics.simulation.account import Audit
 from drybox.physics.simulation.balance import heater_now_w_m2
+from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import Course
+from drybox.physics.simulation.step import GAMMA, Course
 from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
@@ -143,6 +144,25 @@ def run_print(
     whole = np.arange(laid.size)
     size = laid.size if record else BLOCK
     ended: list[_Ended] = []
+    if serves(system) and not record and not audit:
+        plate_k, sheet_k, water = (
+            np.broadcast_to(np.asarray(each, dtype=float), laid.shape)
+            for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
+        )
+        tallies, final = CompiledStep(system, laid.size, GAMMA).run(
+            forcing,
+            member,
+            laid,
+            state=system.lay_on(system.start(plate_k), 0, sheet_k, water),
+            pace=pace or Pace(),
+            marks_kg_m2=targets,
+            horizon_s=horizon_s,
+            wait_s=WAIT_OVER_DRY_S,
+            limit_k=limit_k,
+        )
+        unknown = np.full(laid.size, np.nan)
+        tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
+        return _gathered([_Ended(whole, tallies, final)], None)
     recorder = _Recorder() if record else None
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
@@ -216,7 +236,11 @@ class _Block:
             "touch_dry_after_s": np.where(water <= self.touch_dry, 0.0, np.inf),
             "dry_after_s": np.where(water <= self.dry, 0.0, np.inf),
             "over_dry_after_s": np.where(water <= self.over_dry, 0.0, np.inf),
-            "wet_temp_max_k": np.full(number.size, -np.inf),
+            "wet_temp_max_k": np.where(
+                water >= np.ravel(course.system.sheet.critical_water_kg_m2),
+                laid.sheet_temp_k[:, 0],
+                -np.inf,
+            ),
             "temp_max_k": np.array(laid.sheet_temp_k[:, 0]),
             "plate_temp_max_k": np.array(laid.plate_temp_k),
             "heater_j": np.zeros(number.size),

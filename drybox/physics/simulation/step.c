@@ -2,7 +2,7 @@
 
    The numpy functions are the reference: whoever changes one changes the other, and
    tests/physics/simulation/test_compiled.py holds them together. Names are theirs, units SI.
-   Constants and tables come from Python, so that each number stands once. */
+   Constants and tables come from Python. run.c, which includes this file, is what is built. */
 
 #include <math.h>
 #include <stddef.h>
@@ -338,89 +338,74 @@ static double force(const Box *box, ptrdiff_t number, ptrdiff_t slots, const Pla
     return on_plate;
 }
 
-/* The hash of this file when it was built: a library of an older text is not used. */
-#ifndef SOURCE
-#define SOURCE ""
-#endif
-const char *drybox_source(void) { return SOURCE; }
+/* Room for one case with so many slots: its state, the state a step ahead, and where it ends. */
+typedef struct { Slot *slot, *ahead; State next, moved, doubt; double *numbers; } Room;
 
-/* step.step_and_doubt of all cases. Arrays (cases,) or (cases, slots); `outside` and `later` one
-   row a quantity. Returns 0, or 1 where there is no memory. */
-int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, const double *const *outside,
-                const double *const *later, double pressure, const double *length,
-                const unsigned char *occupied, const double *const *state, double *const *moved,
-                double *const *doubt, double *bare_coeff, double *coeff, double *growth,
-                double *evaporated, double *heater)
+static int make_room(Room *room, ptrdiff_t slots)
 {
-    Slot *slot = malloc(2 * (size_t)(slots + 1) * sizeof(Slot)), *ahead = slot + slots + 1;
-    double *work = malloc(3 * (size_t)(slots + 1) * sizeof(double));
-    double gamma = box->gamma, capacity = box->plate_capacity, there[OUTSIDES], then[OUTSIDES];
-    if (!slot || !work) {
-        free(slot), free(work);
-        return 1;
-    }
-    for (ptrdiff_t number = 0; number < cases; number++) {
-        ptrdiff_t first = number * slots, each;
-        double h = length[number], forced, diag, right, k1, k2;
-        State now, next;
-        Plate plate, after;
-        for (each = 0; each < OUTSIDES; each++)
-            there[each] = outside[each][number], then[each] = later[each][number];
-        for (each = 0; each < slots; each++)
-            slot[each].occupied = ahead[each].occupied = occupied[first + each] != 0;
-        now.plate = state[0][number];
-        now.patch = (double *)state[1] + first;
-        now.sheet = (double *)state[2] + first;
-        now.water = (double *)state[3] + first;
-        plate = rates(box, number, slots, there, pressure, &now, slot);
-        diag = eliminate(box, slots, &plate, gamma * h, slot);
-        forced = force(box, number, slots, &plate, there, then, slot);
-        for (each = 0; each < slots; each++) {
-            Slot *s = slot + each;
-            s->k_patch = s->patch_heat + gamma * s->forced_patch;
-            s->k_sheet = s->sheet_heat + gamma * s->forced_sheet;
-            s->k_water = -s->water + gamma * s->forced_water;
-        }
-        k1 = solve(slots, diag, plate.heat + gamma * forced, slot);
+    size_t size = (size_t)slots + 1;
+    double **part[9] = {&room->next.patch, &room->next.sheet, &room->next.water,
+                        &room->moved.patch, &room->moved.sheet, &room->moved.water,
+                        &room->doubt.patch, &room->doubt.sheet, &room->doubt.water};
+    room->slot = malloc(2 * size * sizeof(Slot));
+    room->numbers = malloc(9 * size * sizeof(double));
+    if (!room->slot || !room->numbers)
+        return 0;
+    room->ahead = room->slot + size;
+    for (ptrdiff_t each = 0; each < 9; each++)
+        *part[each] = room->numbers + each * (ptrdiff_t)size;
+    return 1;
+}
 
-        next.plate = now.plate + h * k1;
-        next.patch = work, next.sheet = work + slots, next.water = work + 2 * slots;
-        for (each = 0; each < slots; each++) {
-            next.patch[each] = now.patch[each] + h * slot[each].k_patch;
-            next.sheet[each] = now.sheet[each] + h * slot[each].k_sheet;
-            next.water[each] = most(now.water[each] + h * slot[each].k_water, 0.0);
-        }
-        after = rates(box, number, slots, then, pressure, &next, ahead);
-        right = after.heat - 2.0 * capacity * k1 - gamma * forced;
-        for (each = 0; each < slots; each++) {
-            Slot *s = slot + each, *a = ahead + each;
-            double of_first[3] = {s->k_patch, s->k_sheet, s->k_water};
-            s->k_patch = a->patch_heat - 2.0 * capacity * of_first[0] - gamma * s->forced_patch;
-            s->k_sheet = a->sheet_heat * (s->capacity / a->capacity)
-                         - 2.0 * s->capacity * of_first[1] - gamma * s->forced_sheet;
-            s->k_water = -a->water - 2.0 * of_first[2] - gamma * s->forced_water;
-            a->k_patch = of_first[0], a->k_sheet = of_first[1], a->k_water = of_first[2];
-        }
-        k2 = solve(slots, diag, right, slot);
+static void leave(Room *room) { free(room->slot), free(room->numbers); }
 
-        bare_coeff[number] = plate.bare_coeff;
-        heater[number] = plate.heater;
-        doubt[0][number] = h * (0.5 * (k1 + k2));
-        moved[0][number] = now.plate + h * k1 + doubt[0][number];
-        doubt[4][number] = 0.0;
-        moved[4][number] = state[4][number];
-        for (each = 0; each < slots; each++) {
-            Slot *s = slot + each, *a = ahead + each;
-            ptrdiff_t at = first + each;
-            coeff[at] = s->coeff, growth[at] = s->growth, evaporated[at] = s->water;
-            doubt[1][at] = h * (0.5 * (a->k_patch + s->k_patch));
-            doubt[2][at] = h * (0.5 * (a->k_sheet + s->k_sheet));
-            doubt[3][at] = h * (0.5 * (a->k_water + s->k_water));
-            moved[1][at] = now.patch[each] + h * a->k_patch + doubt[1][at];
-            moved[2][at] = now.sheet[each] + h * a->k_sheet + doubt[2][at];
-            moved[3][at] = most(now.water[each] + h * a->k_water + doubt[3][at], 0.0);
-        }
+/* step.step_and_doubt of one case; `room->slot` says which slots are occupied. */
+static Plate step(const Box *box, ptrdiff_t number, ptrdiff_t slots, const double *there,
+                  const double *then, double pressure, double h, const State *now, Room *room)
+{
+    double gamma = box->gamma, capacity = box->plate_capacity, k1, k2, right;
+    Slot *slot = room->slot, *ahead = room->ahead;
+    State *next = &room->next, *moved = &room->moved, *doubt = &room->doubt;
+    Plate plate = rates(box, number, slots, there, pressure, now, slot), after;
+    double diag = eliminate(box, slots, &plate, gamma * h, slot);
+    double forced = force(box, number, slots, &plate, there, then, slot);
+    for (ptrdiff_t each = 0; each < slots; each++) {
+        Slot *s = slot + each;
+        s->k_patch = s->patch_heat + gamma * s->forced_patch;
+        s->k_sheet = s->sheet_heat + gamma * s->forced_sheet;
+        s->k_water = -s->water + gamma * s->forced_water;
     }
-    free(slot), free(work);
-    return 0;
+    k1 = solve(slots, diag, plate.heat + gamma * forced, slot);
+
+    next->plate = now->plate + h * k1;
+    for (ptrdiff_t each = 0; each < slots; each++) {
+        ahead[each].occupied = slot[each].occupied;
+        next->patch[each] = now->patch[each] + h * slot[each].k_patch;
+        next->sheet[each] = now->sheet[each] + h * slot[each].k_sheet;
+        next->water[each] = most(now->water[each] + h * slot[each].k_water, 0.0);
+    }
+    after = rates(box, number, slots, then, pressure, next, ahead);
+    right = after.heat - 2.0 * capacity * k1 - gamma * forced;
+    for (ptrdiff_t each = 0; each < slots; each++) {
+        Slot *s = slot + each, *a = ahead + each;
+        a->k_patch = s->k_patch, a->k_sheet = s->k_sheet, a->k_water = s->k_water;
+        s->k_patch = a->patch_heat - 2.0 * capacity * a->k_patch - gamma * s->forced_patch;
+        s->k_sheet = a->sheet_heat * (s->capacity / a->capacity)
+                     - 2.0 * s->capacity * a->k_sheet - gamma * s->forced_sheet;
+        s->k_water = -a->water - 2.0 * a->k_water - gamma * s->forced_water;
+    }
+    k2 = solve(slots, diag, right, slot);
+
+    doubt->plate = h * (0.5 * (k1 + k2));
+    moved->plate = now->plate + h * k1 + doubt->plate;
+    for (ptrdiff_t each = 0; each < slots; each++) {
+        Slot *s = slot + each, *a = ahead + each;
+        doubt->patch[each] = h * (0.5 * (a->k_patch + s->k_patch));
+        doubt->sheet[each] = h * (0.5 * (a->k_sheet + s->k_sheet));
+        doubt->water[each] = h * (0.5 * (a->k_water + s->k_water));
+        moved->patch[each] = now->patch[each] + h * a->k_patch + doubt->patch[each];
+        moved->sheet[each] = now->sheet[each] + h * a->k_sheet + doubt->sheet[each];
+        moved->water[each] = most(now->water[each] + h * a->k_water + doubt->water[each], 0.0);
+    }
+    return plate;
 }

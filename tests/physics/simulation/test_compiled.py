@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 
 from drybox.physics.plate_conduction import PlateConduction
-from drybox.physics.simulation import compiled
+from drybox.physics.simulation import compiled, run, step
 from drybox.physics.simulation.balance import rates
-from drybox.physics.simulation.forcing import Outside
+from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step import GAMMA, step_and_doubt
 from tests.boxes import ALONG, HANGING_PRINT, NO_PLATE, PRINT, STEEL
@@ -137,6 +138,51 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
     np.testing.assert_allclose(evaporated, given_off, rtol=1e-9, atol=1e-15)
 
 
+@pytest.mark.skipif(compiled.engine() == "numpy", reason="the step was not compiled here")
+@pytest.mark.parametrize("limit_k", [None, (313.15, 343.15)])
+@pytest.mark.parametrize("name", [n for n, system in ARRANGEMENTS.items() if system.slots == 1])
+def test_a_compiled_run_is_the_numpy_run(
+    name: str, limit_k: tuple[float, float] | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every print of forty, under clouds of its own, by what is told of it and where it ends."""
+    system, rng = ARRANGEMENTS[name], np.random.default_rng(13)
+    acts = [outside(rng, cold=False) for _ in range(9)]
+    columns = {
+        field: np.stack([getattr(each, field) for each in acts], axis=1)
+        for field in Outside._fields[:-1]
+    }
+    forcing = Forcing.of(0.0, 600.0, 84000.0, **columns)
+    member = np.arange(CASES)[::-1]
+    plate_k = columns["air_temp_k"][member, 0] + rng.uniform(0.0, 30.0, CASES)
+
+    def told() -> DryingRun:
+        return run_print(
+            system,
+            forcing,
+            member,
+            np.linspace(30.0, 700.0, CASES),
+            plate_k,
+            plate_k - 5.0,
+            np.linspace(0.01, 0.25, CASES),
+            0.0218,
+            0.015,
+            3600.0,
+            limit_k=limit_k,
+            touch_dry_kg_m2=0.029,
+        )
+
+    ours = told()
+    monkeypatch.setattr(run, "serves", lambda system: False)
+    monkeypatch.setattr(step, "serves", lambda system: False)
+    theirs = told()
+    for field in compiled.TOLD:
+        if field != "steps":
+            one, other = getattr(ours, field), getattr(theirs, field)
+            np.testing.assert_allclose(one, other, rtol=1e-7, atol=1e-7, err_msg=field)
+    for one, other in zip(parts(ours.final), parts(theirs.final), strict=True):
+        np.testing.assert_allclose(one, other, rtol=1e-6, atol=1e-6)
+
+
 SAYS_ENGINE = "from drybox.physics.simulation import compiled; print(compiled.engine())"
 
 
@@ -150,6 +196,6 @@ def test_the_numpy_step_serves_where_it_is_asked_for_or_the_library_is_of_anothe
     assert said.stdout.strip() == "numpy"
     monkeypatch.delenv("DRYBOX_ENGINE")
     changed = tmp_path / "step.c"
-    changed.write_bytes(compiled.SOURCE.read_bytes() + b"\n")
-    monkeypatch.setattr(compiled, "SOURCE", changed)
+    changed.write_bytes(compiled.SOURCES[0].read_bytes() + b"\n")
+    monkeypatch.setattr(compiled, "SOURCES", (changed, compiled.SOURCES[1]))
     assert compiled.library.__wrapped__() is None
