@@ -203,8 +203,7 @@ int drybox_run(const Box *box, const Asked *asked, const Forcing *forcing, ptrdi
         mine.heated = of(box->heater, number, 0);
         for (ptrdiff_t each = TOUCH; each <= OVER; each++)
             told[each] = *now.water <= (&asked->touch_dry)[each] ? 0.0 : INFINITY;
-        told[WET_MOST] = *now.water >= critical ? *now.sheet : -INFINITY;
-        told[MOST] = *now.sheet, told[PLATE_MOST] = now.plate;
+        told[WET_MOST] = -INFINITY, told[MOST] = *now.sheet, told[PLATE_MOST] = now.plate;
         told[HEATER] = told[STEPS] = 0.0;
         judge(asked, critical, *now.sheet, *now.water, judged);
         told[KEPT] = judged[0], told[OVER_LIMIT] = judged[1];

@@ -236,11 +236,7 @@ class _Block:
             "touch_dry_after_s": np.where(water <= self.touch_dry, 0.0, np.inf),
             "dry_after_s": np.where(water <= self.dry, 0.0, np.inf),
             "over_dry_after_s": np.where(water <= self.over_dry, 0.0, np.inf),
-            "wet_temp_max_k": np.where(
-                water >= np.ravel(course.system.sheet.critical_water_kg_m2),
-                laid.sheet_temp_k[:, 0],
-                -np.inf,
-            ),
+            "wet_temp_max_k": np.full(number.size, -np.inf),
             "temp_max_k": np.array(laid.sheet_temp_k[:, 0]),
             "plate_temp_max_k": np.array(laid.plate_temp_k),
             "heater_j": np.zeros(number.size),
@@ -363,7 +359,7 @@ class _Block:
             so_far[name] = np.minimum(so_far[name], fell)
         judged, self.judged = self.judged, self._judged(state)
         self.kept.passed(judged, self.judged, begun_s, length_s, so_far["dry_after_s"])
-        wet = is_ >= np.ravel(system.sheet.critical_water_kg_m2)
+        wet = (length_s > 0) & (is_ >= np.ravel(system.sheet.critical_water_kg_m2))
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),
             ("temp_max_k", drying, temp_k),
