@@ -1,4 +1,4 @@
-"""The step in C, where it was built: `rates.c`, `step.c` and `run.c` repeat `balance`, `step`, `run`.
+"""The step in C, where it was built: `rates.c`, `step.c`, `run.c` repeat `balance`, `step`, `run`.
 
 It is built by ``.ci/compile_step.py`` when the package is installed, if there is a C compiler.
 Without it, for a covered box, or with ``DRYBOX_ENGINE=numpy`` in the environment the numpy step
