@@ -181,13 +181,7 @@ class PoweredDrier:
 
 
 def read_box(settings: Settings) -> Box:
-    """Return the box of the table ``[box]``; what is left out comes from the tables.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used.
-    """
+    """Return the box of the table ``[box]``; what is left out comes from the tables."""
     section = settings.section("box")
     section.only(*BOX_KEYS)
     if not section.table:
@@ -392,13 +386,7 @@ def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
 
 
 def read_powered(settings: Settings) -> PoweredDrier | None:
-    """Return the drier of the table ``[powered]``, or None where there is none.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used, or no power is given.
-    """
+    """Return the drier of the table ``[powered]``, or None where there is none."""
     if "powered" not in settings.tables:
         return None
     section = settings.section("powered")

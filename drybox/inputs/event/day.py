@@ -78,19 +78,7 @@ class Day:
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
     """Return the day of ``[event]``, every figure from there or from the table ``day``.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, place and ways.
-    process : Process
-        Its baths and pace.
-    settings : Settings
-        From ``event.reread()``; what is used is recorded there.
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    What is used is recorded in the settings, from ``event.reread()``.
     """
     section = settings.section("event")
     table = load_table("day")
@@ -140,13 +128,7 @@ def _spots(event: Event, settings: Settings) -> tuple[Spot | None, Spot | None]:
 
 
 def whole_number(section: Section, key: str, low: int, default: int, source: str) -> int:
-    """Return a count given under a key, or the default.
-
-    Raises
-    ------
-    InputError
-        If it is no whole number from ``low`` to `MOST_OF_ANYTHING`.
-    """
+    """Return a count given under a key, from ``low`` to `MOST_OF_ANYTHING`, or the default."""
     value = section.raw(key)
     if value is None:
         section.record(key, default, "", source)
@@ -243,13 +225,7 @@ class DayInputs:
 
 
 def read_day_inputs(event: Event) -> DayInputs:
-    """Return process, day and wash of an event.
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
-    """
+    """Return process, day and wash of an event."""
     from drybox.inputs.wet.process import read_process
     from drybox.inputs.wet.wash import of_the_day, read_wash
 

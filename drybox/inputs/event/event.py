@@ -119,28 +119,9 @@ def load_event(
 ) -> Event:
     """Return the event of a file with options laid over it.
 
-    Parameters
-    ----------
-    path : str, Path or None
-        Event file; None takes everything from the options.
-    overrides : mapping of str to object
-        Options by dotted key, such as ``{"place.latitude": "48.2", "event.date":
-        "2027-06-12"}``; None values are left out.
+    Everything is checked, in SI, each value recorded with its source. Options come by dotted key;
+    None values are left out.
 
-    Returns
-    -------
-    Event
-        Everything checked, in SI, each value recorded with its source.
-
-    Raises
-    ------
-    InputError
-        If something is missing or cannot be used; the file and line, or the option, is named.
-    StoreError
-        If a file cannot be read.
-
-    Examples
-    --------
     >>> place = {"place.latitude": 47.2, "place.longitude": 12.3}
     >>> event = load_event(None, place | {"event.date": "2027-06-12"})
     >>> event.place.timezone, event.box.plate_thickness_m, event.paper.stock

@@ -74,19 +74,7 @@ def read_limits(
 ) -> Limits:
     """Return the limits of ``[drying]``, else those of the tables.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    hardening : str
-        Of the emulsion, one of `WET_ROWS`.
-    resin_coated : bool
-        A plastic base has its own limit, wet and dry.
-
-    Raises
-    ------
-    InputError
-        If a value is out of range, or over-dry is not drier than dry.
+    Those of the tables go by the hardening, one of `WET_ROWS`, and a plastic base has its own.
     """
     section = settings.section("drying")
     section.only(*KEYS, "hold_below", "most_turns")

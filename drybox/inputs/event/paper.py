@@ -106,17 +106,7 @@ class Paper:
 def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     """Return the paper of the table ``[paper]``; what is left out comes from its stock.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    bleached : bool
-        Its process bleaches the print, which softens gelatin.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used.
+    A process that bleaches the print softens gelatin.
     """
     section = settings.section("paper")
     section.only(*PAPER_KEYS)

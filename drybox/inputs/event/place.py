@@ -116,19 +116,8 @@ def has_position(settings: Settings) -> bool:
 def read_place(settings: Settings, date: datetime.date, station: Station | None = None) -> Place:
     """Return the place of the table ``[place]``.
 
-    Parameters
-    ----------
-    settings : Settings
-        Event file and options.
-    date : datetime.date
-        It matters only to compare the time zone with the coordinates.
-    station : Station, optional
-        Stands in for a position, elevation and name that are not given.
-
-    Raises
-    ------
-    InputError
-        If the position is missing, or something cannot be used.
+    The date only serves to compare time zone and coordinates; the station stands in for a position,
+    elevation and name that are not given.
     """
     section = settings.section("place")
     section.only(*PLACE_KEYS)
@@ -274,8 +263,6 @@ def _offset_h(zone: ZoneInfo, date: datetime.date) -> float:
 def zone_at(latitude_deg: float, longitude_deg: float) -> str:
     """Return the name of the time zone at a position (a nautical zone at sea).
 
-    Examples
-    --------
     >>> zone_at(-13.8, -171.8)
     'Pacific/Apia'
     """

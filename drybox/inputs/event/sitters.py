@@ -37,19 +37,7 @@ def read_sitters(
 ) -> tuple[tuple[Sitter, ...], float | None, int]:
     """Return the sitters in order of arrival, the rate if they come by chance, prints of each.
 
-    Parameters
-    ----------
-    section : Section
-        ``[event]``.
-    event : Event
-        Its hours.
-    pace_1_s : float
-        Sittings a second that the process sustains, for when nothing is said. [1/s]
-
-    Raises
-    ------
-    InputError
-        If they are given in two ways, outside the hours, or two tickets are the same.
+    Where nothing is said, they come at ``pace_1_s``, which the process sustains. [1/s]
     """
     given = [key for key in WAYS_TO_COME if key in section]
     if len(given) > 1:
@@ -80,13 +68,7 @@ def read_sitters(
 
 
 def moment_s(section: Section, key: str, value: object, event: Event) -> float:
-    """Return the instant of a clock time on the event's day, or after midnight if it runs on.
-
-    Raises
-    ------
-    InputError
-        If it is no clock time, or clocks skip it.
-    """
+    """Return the instant of a clock time on the event's day, or after midnight if it runs on."""
     where = section.where(key)
     clock = parse_clock(value, key, where)
     zone = ZoneInfo(event.place.timezone)

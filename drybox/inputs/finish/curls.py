@@ -31,8 +31,6 @@ class NotedCurl:
 def noted_curls(notes: Sequence[Note], paper: str) -> tuple[NotedCurl, ...]:
     """Return the lifts noted of a paper, in the order written.
 
-    Examples
-    --------
     >>> laid = Note(kind="laid", at_s=1_781_000_000, timezone="UTC", ticket="7", way="line_shade")
     >>> said = {"kind": "curl", "timezone": "UTC", "ticket": "7", "height_m": 0.012}
     >>> (curl,) = noted_curls([laid, Note(at_s=1_781_090_000, **said)], "default")

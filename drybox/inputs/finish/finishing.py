@@ -79,17 +79,7 @@ class Pulled:
 def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
     """Return what the table ``[finishing]`` says; what is left out comes from table ``flattening``.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event's, read anew.
-    flatten_s : float
-        How long a print lies under flat weight. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    ``flatten_s`` is how long a print lies under flat weight. [s]
     """
     section = settings.section("finishing")
     section.only(*KEYS)

@@ -81,13 +81,6 @@ class _PassingError(Exception):
 def check_contact(contact: str | None, where: str = "option --contact") -> str:
     """Return who asks, or say that the service wants to know.
 
-    Raises
-    ------
-    InputError
-        If it is empty, or no mail address and no site.
-
-    Examples
-    --------
     >>> check_contact("ann@example.org")
     'ann@example.org'
     """
@@ -106,24 +99,8 @@ def get(
 ) -> Reply:
     """Return a service's answer.
 
-    Parameters
-    ----------
-    url, params : str, mapping
-        What is asked for.
-    manners : Manners
-        How.
-    headers : mapping, optional
-        More to tell.
-
-    Returns
-    -------
-    Reply
-        With status 200, 203 or 304.
-
-    Raises
-    ------
-    StoreError
-        If there is no such answer in time, in plain words.
+    Its status is 200, 203 or 304; a StoreError says in plain words why there is no such answer in
+    time.
     """
     host = urlsplit(url).hostname or url
     told = {"User-Agent": manners.user_agent, "Accept": "application/json", **(headers or {})}
@@ -131,13 +108,7 @@ def get(
 
 
 def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
-    """Return what a call that goes over the network gives, tried again where that may help.
-
-    Raises
-    ------
-    StoreError
-        If it never does.
-    """
+    """Return what a call that goes over the network gives, tried again where that may help."""
     wait_s, left = manners.first_wait_s, manners.tries
     while True:
         left -= 1

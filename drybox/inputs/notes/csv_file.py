@@ -66,8 +66,6 @@ _REQUIRED = ("kind", "at", "timezone")
 def notes_to_csv(notes: Sequence[Note]) -> str:
     """Return the notes as CSV text, one row a note, in the order given.
 
-    Examples
-    --------
     >>> reading = Note(kind="plate", at_s=1_781_435_700, timezone="Europe/Vienna", temp_k=319.15)
     >>> row = notes_to_csv([reading]).splitlines()[1]
     >>> print(row)
@@ -83,19 +81,7 @@ def notes_to_csv(notes: Sequence[Note]) -> str:
 def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
     """Return the notes in a CSV text, checked.
 
-    Parameters
-    ----------
-    text : str
-        The file's content.
-    name : str
-        The file's name, for error texts.
-    now_s : float
-        The clock, to refuse notes from the future. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the line of the first row that cannot be used.
+    ``now_s`` is the clock, to refuse notes from the future. [s since the Unix epoch]
     """
     rows = _rows(text.removeprefix("\ufeff"), name)
     notes: list[Note] = []
@@ -114,15 +100,7 @@ def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
 
 
 def read_notes_csv(path: Path, now_s: float) -> list[Note]:
-    """Return the notes in a CSV file.
-
-    Raises
-    ------
-    InputError
-        If it is no CSV of field notes.
-    StoreError
-        If it cannot be opened.
-    """
+    """Return the notes in a CSV file."""
     return notes_from_csv(read_file_text(path), path.name, now_s)
 
 

@@ -104,13 +104,8 @@ class KeptFit:
 class FitStore:
     """The fits in the file of the field notes.
 
-    Parameters
-    ----------
-    path : Path or None
-        The file; None takes ``DRYBOX_NOTES`` or the user's data folder.
+    Without a path it is that of ``DRYBOX_NOTES``, or in the user's data folder.
 
-    Examples
-    --------
     >>> import tempfile
     >>> from drybox.inputs.notes.store import Note, NoteStore
     >>> folder = tempfile.TemporaryDirectory()
@@ -131,13 +126,7 @@ class FitStore:
         self._file = NoteFile(self.path, self.named)
 
     def all(self) -> list[KeptFit]:
-        """Return the fit in force of every box and paper.
-
-        Raises
-        ------
-        StoreError
-            If a file that is there cannot be read.
-        """
+        """Return the fit in force of every box and paper."""
         if not self._file.exists():
             return []
         with self._file.reading() as connection:
@@ -158,12 +147,7 @@ class FitStore:
     def keep(self, fit: KeptFit) -> KeptFit:
         """Keep a fit; from then on it is the one in force for its box and paper.
 
-        Raises
-        ------
-        InputError
-            If it holds what cannot be kept.
-        StoreError
-            If the file is missing or cannot be written; it is then as it was.
+        What fails leaves the file as it was.
         """
         self._insert(fit.box, fit.paper, fit.made_s, _packed(fit))
         kept = self.latest(fit.box, fit.paper)
@@ -238,8 +222,6 @@ def _packed(fit: KeptFit) -> str:
 def differing(fit: KeptFit, basis: Mapping[str, float]) -> Sequence[str]:
     """Return which of a box's and paper's values are not those the fit was made around.
 
-    Examples
-    --------
     >>> draws = {name: np.zeros(1) for name in OWN}
     >>> fit = KeptFit("default", "rag", 0, "UTC", 3, 1, draws, {"box.wall_depth_m": 0.06})
     >>> differing(fit, {"box.wall_depth_m": 0.06}), differing(fit, {"box.wall_depth_m": 0.1})

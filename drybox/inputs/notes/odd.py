@@ -16,15 +16,7 @@ _MEND = "if that is meant, take this back with 'drybox note undo' and write it a
 
 
 def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
-    """Return sentences on what is odd about a note just added; none if nothing is.
-
-    Parameters
-    ----------
-    added : Note
-        The note, as it is kept.
-    notes : sequence of Note
-        All that stand, itself among them or not.
-    """
+    """Return sentences on what is odd about a note just added; none if nothing is."""
     others = [note for note in notes if note.id != added.id]
     found = []
     if added.flag:

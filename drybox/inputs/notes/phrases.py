@@ -32,25 +32,9 @@ _CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)
 def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
     """Return the note that a phrase says, checked.
 
-    Parameters
-    ----------
-    words : sequence of str
-        The kind and what follows it, as the shell split them or not.
-    at_s : float
-        When it was seen. [s since the Unix epoch]
-    timezone : str
-        Zone it is written in.
-    **about : str
-        ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``; and ``size`` of a
-        weighed sheet.
+    ``about`` is any of ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``, and ``size``
+    of a weighed sheet.
 
-    Raises
-    ------
-    InputError
-        If the phrase is not understood; the right form is shown.
-
-    Examples
-    --------
     >>> note = parse_phrase(["plate", "46C"], at_s=1_781_435_700, timezone="Europe/Vienna")
     >>> note.kind, note.temp_k
     ('plate', 319.15)
@@ -96,8 +80,6 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
 
     The only clock time of a promise is the one that was promised.
 
-    Examples
-    --------
     >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
     (['7', '5.1', 'g'], '13:40')
     >>> clock_apart(["7", "at", "15:40"], "", promise=True)
@@ -115,13 +97,6 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
 def settle_words(note: Note, where: str = "") -> Note:
     """Return the note with its sky and its way of drying in the words used everywhere.
 
-    Raises
-    ------
-    InputError
-        If a word is not known; the nearest is offered.
-
-    Examples
-    --------
     >>> note = Note(kind="laid", at_s=1_781_435_700, timezone="UTC", ticket="7", way="line")
     >>> settle_words(note).way
     'line_shade'
@@ -133,27 +108,9 @@ def settle_words(note: Note, where: str = "") -> Note:
 def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
     """Return when something was seen: a clock time today or on a day, or now.
 
-    Parameters
-    ----------
-    at, date : str
-        Clock time such as ``13:15`` and date such as ``2026-06-14``; both may be empty.
-    zone : ZoneInfo
-        Zone of both.
-    now_s : float
-        The clock. [s since the Unix epoch]
+    Both texts may be empty; a time still to come is refused. The note of the result says what was
+    decided where clocks are set back.
 
-    Returns
-    -------
-    Moment
-        Its note says what was decided where clocks are set back.
-
-    Raises
-    ------
-    InputError
-        If the time is unreadable, does not exist, or is still to come.
-
-    Examples
-    --------
     >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_s=1_781_436_000.0).time_s
     1781435700.0
     """
@@ -188,8 +145,6 @@ _NUMBER_WORD = r"(?:(?:tickets?|prints?|numbers?|no\.|nos\.|nr\.?|#)\s*)"
 def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
     """Return a phrase for each print, where several are laid on or felt dry at once.
 
-    Examples
-    --------
     >>> each_ticket("laid", ["3", "4"]), each_ticket("dry", ["3,", "4", "and", "7"])
     ([['3'], ['4']], [['3'], ['4'], ['7']])
     >>> each_ticket("plate", ["46", "C"])
@@ -206,8 +161,6 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
 def _ticket_of(text: str) -> str:
     """Return a ticket without the word for it.
 
-    Examples
-    --------
     >>> _ticket_of("no. 2"), _ticket_of("ticket 7"), _ticket_of("#7"), _ticket_of("Anna")
     ('2', '7', '7', 'Anna')
     """

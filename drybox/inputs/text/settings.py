@@ -123,13 +123,7 @@ class Settings:
         return f"file {name}" + (f", line {line}" if line else "")
 
     def section(self, name: str) -> Section:
-        """Return a table of the event, empty when it is left out.
-
-        Raises
-        ------
-        InputError
-            If the name stands for something that is not a table.
-        """
+        """Return a table of the event, empty when it is left out."""
         table = self.tables.get(name, {})
         if not isinstance(table, dict):
             mend = f"write it as a table headed [{name}]"
@@ -165,13 +159,7 @@ class Section:
         return key in self.table
 
     def only(self, *known: str) -> None:
-        """Refuse a key that is not known.
-
-        Raises
-        ------
-        InputError
-            Naming the key, its line and the nearest known key.
-        """
+        """Refuse a key that is not known."""
         for key in self.table:
             if key not in known:
                 raise _unknown("key", key, known, self.where(key))
@@ -196,13 +184,7 @@ class Section:
         self.settings.record(full, value, unit, source or self.settings.source(full))
 
     def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
-        """Return a text, or the default.
-
-        Raises
-        ------
-        InputError
-            If it is not a text, is empty or holds control characters.
-        """
+        """Return a text, or the default."""
         value = self.raw(key)
         if value is None:
             self.record(key, default, "", source)
@@ -253,20 +235,7 @@ class Section:
     ) -> float | None:
         """Return a quantity in SI, checked against its limits, or the default.
 
-        Parameters
-        ----------
-        key : str
-            Key in this table.
-        dimension : str
-            A key of `drybox.units.DIMENSIONS`.
-        limits : (float, float)
-            Lowest and highest value allowed [SI].
-        default : float or None
-            Value when the key is left out [SI].
-        source : str
-            Where the default comes from.
-        usual_unit : str
-            The unit offered when none was written.
+        Limits and default are in SI; ``usual_unit`` is the one offered when none was written.
         """
         value = self.raw(key)
         unit, factor, offset = SHOWN_UNITS[dimension]
@@ -344,8 +313,6 @@ class Section:
 def option_name(key: str) -> str:
     """Return the command-line option of a key: ``place.latitude`` → ``--latitude``.
 
-    Examples
-    --------
     >>> option_name("place.latitude"), option_name("box.wall_depth"), option_name("weather.file")
     ('--latitude', '--wall-depth', '--weather')
     """

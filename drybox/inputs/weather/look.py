@@ -39,21 +39,8 @@ def read_weather_file(
 ) -> WeatherFile:
     """Return what a weather file holds.
 
-    Parameters
-    ----------
-    path : str or Path
-        Any kind of file that `drybox` reads.
-    timezone : str, optional
-        Of the place, for a forecast whose times have no offset, and for the day.
-    day : datetime.date, optional
-        Which day; by default midsummer of a typical year, the fullest day of a forecast.
-
-    Raises
-    ------
-    InputError
-        If it is no weather, is damaged, or does not reach the day.
-    StoreError
-        If it cannot be opened.
+    The zone is for a forecast whose times have no offset. Without a day it is midsummer of a
+    typical year, the fullest day of a forecast.
     """
     file = Path(path)
     text = read_file_text(path)
@@ -99,13 +86,7 @@ def _fullest(weather: Weather, timezone: str) -> datetime.date:
 
 
 def needs_zone(found: WeatherFile, where: str = "option --timezone") -> None:
-    """Refuse a forecast whose times could be of any zone.
-
-    Raises
-    ------
-    InputError
-        If no zone was told.
-    """
+    """Refuse a forecast whose times could be of any zone."""
     if not found.zone_told:
         raise InputError(
             f"the times of {found.name} have no offset from UTC",

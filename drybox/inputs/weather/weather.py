@@ -140,23 +140,9 @@ def steady_weather(
 ) -> Weather:
     """Return weather that does not change, as one row over the day and its neighbours.
 
-    Parameters
-    ----------
-    said : mapping
-        Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
-        ``cloud_frac`` and ``linke_turbidity``. What is missing is what is usual, and said.
-    day_start_s : float
-        Local midnight that opens the day. [s since the Unix epoch]
-    usual : Usual, optional
-        At the place, from `usual_values`; the stand-in for no place by default.
+    What is missing in ``said`` is what is usual at the place, or without it at no place in
+    particular. Of kind ``assumed`` where nothing was said.
 
-    Returns
-    -------
-    Weather
-        Kind ``steady``, or ``assumed`` where nothing was said.
-
-    Examples
-    --------
     >>> weather = steady_weather({"cloud_frac": 0.375}, 0.0)
     >>> weather.kind, float(weather.cloud_frac[0]), weather.usual
     ('steady', 0.375, ('air_temp_k', 'humidity_frac', 'wind_10m_m_s'))
@@ -200,26 +186,8 @@ def series_weather(
 ) -> Weather:
     """Return a file's rows as weather; what was said beside the file replaces its columns.
 
-    Parameters
-    ----------
-    kind : str
-        ``forecast`` or ``typical_year``.
-    start_s, end_s : array of float
-        Interval of each row. [s since the Unix epoch]
-    columns : mapping of str to array
-        The columns the file has, named as in `SERIES`.
-    said : mapping of str to float
-        What the event says itself, as `read_said` returns it.
-    source, understood, doubts, issued_s
-        As in `Weather`; the doubts become sentences.
-    usual : Usual, optional
-        As in `steady_weather`.
-
-    Returns
-    -------
-    Weather
-        With the usual air temperature, humidity and wind, and that said, where nobody gave
-        them; a clear sky stands in for cloud where the file has no sun either.
+    Where nobody gave air temperature, humidity and wind, the usual stand in; a clear sky stands in
+    for cloud where the file has no sun either. The doubts become sentences.
     """
     kept: dict[str, Any] = dict(columns)
     notes = list(understood)

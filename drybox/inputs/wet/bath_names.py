@@ -9,8 +9,6 @@ from drybox.tables import load_table
 def plain_name(name: str) -> str:
     """Return the name of a bath as it is kept: small letters, single spaces.
 
-    Examples
-    --------
     >>> plain_name("Wash_Aid")
     'wash aid'
     """
@@ -20,8 +18,6 @@ def plain_name(name: str) -> str:
 def tank_names() -> list[str]:
     """Return the names of the baths that have figures of their own.
 
-    Examples
-    --------
     >>> tank_names()[:4]
     ['developer', 'first developer', 'second developer', 'stop']
     """

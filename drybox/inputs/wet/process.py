@@ -119,8 +119,6 @@ class _Draft:
 def process_names() -> list[str]:
     """Return the names of the shipped processes.
 
-    Examples
-    --------
     >>> process_names()
     ['bleach reversal', 'direct positive', 'paper negative and copy']
     """
@@ -128,13 +126,7 @@ def process_names() -> list[str]:
 
 
 def read_process(settings: Settings) -> Process:
-    """Return the process of an event, the shipped direct positive when none is named.
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
-    """
+    """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
     section.only(*_PROCESS_KEYS)
     given = section.text("name", DEFAULT_PROCESS, "default (practice)") or DEFAULT_PROCESS
@@ -392,13 +384,7 @@ def _mark(entry: Section, rows: dict[str, TableValue], kind: str, key: str) -> b
 
 
 def find_bath(process: Process, name: str) -> Bath:
-    """Return a bath by name.
-
-    Raises
-    ------
-    InputError
-        If the process has no such bath.
-    """
+    """Return a bath by name."""
     for bath in process.baths:
         if _key(bath.name) == _key(name):
             return bath

@@ -89,8 +89,6 @@ class WashSetup:
 def target_names() -> list[str]:
     """Return the aims known by purpose.
 
-    Examples
-    --------
     >>> target_names()
     ['everyday', 'film limit', 'keeping', 'until rewash']
     """
@@ -116,19 +114,8 @@ def read_wash(
 ) -> WashSetup:
     """Return the wash of ``[process.wash]``, every figure from there or from the tables.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event with its options.
-    sheet_area_m2, dry_mass_kg_m2, resin_coated
-        The sheet that is washed. [m², kg/m²]
-    fixing_s : float
-        How long it was fixed; decides short or long when ``fixing`` is not given. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    ``fixing_s``, how long the sheet was fixed, decides short or long when ``fixing`` is not given.
+    [s]
     """
     process = settings.section("process").raw("wash")
     if process is not None and not isinstance(process, dict):
@@ -175,20 +162,9 @@ def carry_over_m3(
 ) -> tuple[float, str]:
     """Return the liquid that one sheet takes to the next bath, and the table row it is from.
 
-    Parameters
-    ----------
-    sheet_area_m2, dry_mass_kg_m2, resin_coated
-        The sheet; fibre paper holds a share of its dry mass. [m², kg/m²]
-    lift : str
-        ``dripping``, ``drained`` (10-15 s) or ``squeegeed``.
+    Fibre paper holds a share of its dry mass. ``lift`` is ``dripping``, ``drained`` (10-15 s) or
+    ``squeegeed``.
 
-    Returns
-    -------
-    float, str
-        Liquid [m³] and its source.
-
-    Examples
-    --------
     A 4x5 in double weight sheet, drained:
 
     >>> volume, source = carry_over_m3(0.0129, 0.255, False)

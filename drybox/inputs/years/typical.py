@@ -79,20 +79,7 @@ class TypicalYear:
 def parse_typical_year(text: str, kind: str, name: str) -> TypicalYear:
     """Return the typical year in a file's text.
 
-    Parameters
-    ----------
-    text : str
-        The file, as `read_file_text` returns it.
-    kind : str
-        As `file_kind` returns it.
-    name : str
-        File name, for error texts.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read as its kind, an hour is missing or comes twice, or a column's
-        numbers are impossible.
+    Every hour must be there once.
     """
     if kind not in LAYOUTS:
         raise InputError("this is no EPW, TMY3, TMY2, PVGIS or NSRDB year", name)
@@ -194,25 +181,8 @@ def for_date(
 ) -> Weather:
     """Return a typical year's hours on real dates: the day before, the day, and days after.
 
-    Parameters
-    ----------
-    year : TypicalYear
-        As `parse_typical_year` returns it.
-    day : datetime.date
-        The day wanted. 29 February takes the hours of 28 February.
-    days : int
-        How many days after it.
-    said : mapping of str to float, optional
-        What the event says itself, in the place of the file's columns.
-    doubts : tuple of str, optional
-        More doubts to hand on, such as those of `site_doubts`.
-    usual : Usual, optional
-        At the place, for columns that nobody told.
-
-    Returns
-    -------
-    Weather
-        Hourly rows over their intervals, kind ``typical_year``.
+    29 February takes the hours of 28 February. ``said`` replaces the file's columns, ``usual``
+    stands in for those that nobody told, ``doubts`` are handed on.
     """
     picked: list[Hours] = []
     for ahead in range(-1, days + 1):
