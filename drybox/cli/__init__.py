@@ -115,15 +115,8 @@ def group() -> None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status.
 
-    Parameters
-    ----------
-    argv : sequence of str or None
-        Arguments after the program's name; None takes those of the process.
-
-    Returns
-    -------
-    int
-        0 done, 1 a fault of ours, 2 bad input, 3 no answer, 4 a file failed, 130 interrupted.
+    The status is 0 done, 1 a fault of ours, 2 bad input, 3 no answer, 4 a file failed, 130
+    interrupted.
     """
     args = list(sys.argv[1:] if argv is None else argv)
     debug = "--debug" in args
@@ -234,13 +227,7 @@ def _forget_stdout(error: OSError) -> None:
 
 
 def write_stdout(text: str) -> None:
-    """Write results to standard output, all of them or fail.
-
-    Raises
-    ------
-    StoreError
-        If standard output is closed, or its disk is full.
-    """
+    """Write results to standard output, all of them or fail."""
     if sys.stdout is None:
         raise StoreError("cannot write the answer: standard output is closed")
     try:

@@ -112,8 +112,6 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
 def _figure_said(value: Resolved) -> str:
     """Return a value with its key and unit.
 
-    Examples
-    --------
     >>> from drybox.inputs.text.settings import Resolved
     >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
     'box.back_loss 5 W/m2K'

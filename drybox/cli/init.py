@@ -82,8 +82,6 @@ def _last_past() -> datetime.date:
 def practised(text: str, day: datetime.date) -> str:
     """Return a starter's text with its days moved so that the fair is on another day.
 
-    Examples
-    --------
     >>> practised("2027-06-12T06:00,11.8", datetime.date(2026, 6, 12))
     '2026-06-12T06:00,11.8'
     """

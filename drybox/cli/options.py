@@ -62,13 +62,6 @@ class Options:
 
         It stands on the fit kept for its box and paper, unless ``--uncalibrated`` was given or
         ``fitted`` is false, for what a fit does not touch.
-
-        Raises
-        ------
-        InputError
-            If something in it is impossible or missing.
-        StoreError
-            If a file cannot be read, or the one for the time series could not be written.
         """
         from drybox.inputs.event.event import load_event
 
@@ -77,15 +70,7 @@ class Options:
         return self._calibrated(event) if fitted else event
 
     def check_series(self, event: Event) -> None:
-        """Refuse a file for the time series that could not be written, before the work.
-
-        Raises
-        ------
-        InputError
-            If it is not named as a CSV file.
-        StoreError
-            If it is there and ``--force`` was not given, is read for the answer, or cannot be made.
-        """
+        """Refuse a file for the time series that could not be written, before the work."""
         if self.series is None:
             return
         from drybox.reports.files.write import check_file
@@ -100,13 +85,7 @@ class Options:
         return with_kept_fit(event, calibrated=not self.uncalibrated)
 
     def moment(self, event: Event) -> Moment | None:
-        """Return the instant of ``--at`` on the event's day, or None without ``--at``.
-
-        Raises
-        ------
-        InputError
-            If it is no clock time, or clocks skip it that day.
-        """
+        """Return the instant of ``--at`` on the event's day, or None without ``--at``."""
         return self.instant(event, self.at, "time", "option --at")
 
     def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:

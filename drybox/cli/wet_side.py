@@ -32,15 +32,7 @@ def sheet_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
-    """Return paper and process; the place is read only when a file or coordinates are given.
-
-    Parameters
-    ----------
-    options : Options
-        The shared options.
-    told : mapping of str to object
-        The command's own options by key of an event file.
-    """
+    """Return paper and process; the place is read only when a file or coordinates are given."""
     from drybox.inputs.wet.side import read_wet_side
 
     options = options.told(told)

@@ -99,18 +99,8 @@ class AimSearch:
     """Plate irradiance as a function of time and aim, searched on a grid and refined.
 
     No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
-
-    Parameters
-    ----------
-    day : Conditions
-        As told, (times,).
-    place : Place
-        Obstacles and ground.
-    box : Box
-        Walls and cover.
-    most_w_m2 : array, optional
-        Light that holds the plate at its limit at each of `HOLD_TILTS_DEG`, (tilts, times); an aim
-        that brings more is as good as shunned. [W/m²]
+    ``most_w_m2`` is the light that holds the plate at its limit at each of `HOLD_TILTS_DEG`,
+    (tilts, times); an aim that brings more is as good as shunned. [W/m²]
     """
 
     day: Conditions
@@ -268,8 +258,6 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
 
     `NoAnswerError` if no light reaches the plate in that time. [s]
 
-    Notes
-    -----
     Mean irradiance of every run of quarter hours under every aim of the coarse grid, then the best
     split into 1, 2, 3 ... runs by dynamic programming until the share is kept or one run more
     gains too little; each run's aim is then refined. Taking one turn out of the best split leaves

@@ -124,26 +124,9 @@ def _loss(measured: int) -> Callable[[Array], Array]:
 def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed: int = 1) -> Fit:
     """Return the fit of a model to what was measured.
 
-    Parameters
-    ----------
-    model : Model
-        Values from unknowns.
-    value : array
-        Measured, (m,).
-    group : array of int
-        Session of each value, (m,); an effect acts in one session only.
-    start : array
-        Unknowns to start from, (n,); zeros are the prior's middle.
-    seed : int
-        Of the draws.
+    The measured ``value`` is (m,), and so is ``group``, its session: an effect acts in one session
+    only. ``start`` is (n,); zeros are the prior's middle.
 
-    Returns
-    -------
-    Fit
-        Mode, covariance and draws.
-
-    Notes
-    -----
     Joint mode of unknowns and effects: the robust least squares of the model made linear, then
     made linear again where that led, until it stays; covariance by Laplace with the soft loss's own
     curvature; draws from that normal distribution, somewhat widened, weighed by the true posterior
@@ -296,8 +279,6 @@ def _integrated(
     ``error`` is (value - model) / sd without any effect, (sets, m); ``group`` the session of each
     value.
 
-    Notes
-    -----
     Session by session: the most likely effects by reweighted least squares, then Laplace.
     """
     sets, total = error.shape[0], np.zeros(error.shape[0])

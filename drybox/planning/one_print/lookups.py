@@ -115,8 +115,6 @@ def lay_on_lookup(
     day, at the same aim for each of its times under every sky, prints laid on from ``from_s``.
     [deg], [s]
 
-    Notes
-    -----
     Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
     What the plate read that day counts under the weather told only.
     """
@@ -152,8 +150,6 @@ def thermometer_lookup(
     For readings that steady light can bring about on this box; air temperature and wind are those
     of the middle of the event's hours, prints and boxes are drawn for each pair.
 
-    Notes
-    -----
     The reading is held by steady light: of many levels the one whose empty plate settles at the
     reading. The print then shades and cools its patch of plate, takes in that light itself, and
     dries by the same simulation as everywhere else. Weather is not drawn, the plate's own reading

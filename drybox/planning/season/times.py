@@ -91,8 +91,6 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
     ``weather`` is a typical year on the dates of ``year``, or steady. `NoAnswerError` if the sun
     never rises.
 
-    Notes
-    -----
     The plate stands out from the earliest sunrise of the year, facing the sun. Where the event
     wishes it held below a temperature that it would pass, the light is cut to the share of the
     rise that is wanted, as turning the box off the sun does: the rise over the air goes about as
@@ -175,8 +173,6 @@ def year_times(
 
     Arguments as for `year_starts`; by default in as many threads as cores, but four at most.
 
-    Notes
-    -----
     Each print and box is drawn: what is one's own by the day, the rest by the print. Plate and
     line are stepped in a few threads, since array arithmetic leaves the interpreter's lock.
     """

@@ -124,34 +124,10 @@ def plan_baths(
 ) -> BathPlan:
     """Return what each bath still takes today, and what to carry.
 
-    Parameters
-    ----------
-    process : Process
-        Stages, baths and rules.
-    sheet_area_m2 : float
-        One face of a sheet. [m²]
-    carry_over_m3 : mapping of str to float
-        For each kind of sheet of the process, the liquid it takes along. [m³]
-    sittings : int
-        Pictures still to be made today.
-    day_s : float
-        Time they take, for tray life by the clock. [s]
-    used : mapping of str to int or None
-        Sheets that each bath has already had, by bath name. None: all fresh.
-    wash : WashWater or None
-        What the wash plan needs over the day.
+    ``carry_over_m3`` is the liquid that each kind of sheet takes along [m³], ``sittings`` the
+    pictures still to be made today, in ``day_s`` [s]; ``used`` are the sheets each bath has had, by
+    its name, all fresh without; ``wash`` is what the wash needs over the day.
 
-    Returns
-    -------
-    BathPlan
-
-    Raises
-    ------
-    InputError
-        If ``used`` names a bath that the process does not have.
-
-    Notes
-    -----
     A tank's life is taken as beginning now; what topping up adds to its capacity by area is
     left out, which is the careful side.
     """

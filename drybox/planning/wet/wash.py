@@ -84,28 +84,10 @@ def plan_wash(
 ) -> WashPlan:
     """Return the way to wash that serves the goal best.
 
-    Parameters
-    ----------
-    setup : WashSetup
-        Prints, fixing, water, target, and the water and minutes at hand (None: no limit).
-    goal : str or None
-        ``least water`` or ``least time`` to reach the target, or ``best result``. None: best
-        result when water and minutes are both given, least water when only minutes are,
-        least time otherwise.
-    sure : bool
-        Plan for nine in ten papers and batches instead of the likely one.
-    seed : int
-        Seed of the ensemble.
-
-    Returns
-    -------
-    WashPlan
-        With ``reached`` False, and the best that can be had, when the target cannot be met.
-
-    Raises
-    ------
-    NoAnswerError
-        If the water, the vessel or the minutes do not suffice for even one change.
+    The goal is ``least water`` or ``least time`` to reach the target, or ``best result``; without
+    one it is the best result when water and minutes are both given, least water when only minutes
+    are, else least time. ``sure`` plans for nine in ten papers and batches instead of the likely
+    one. Where the target cannot be met, ``reached`` is False and the plan the best that can be had.
     """
     goal = goal or _goal_of(setup)
     likely = likely_pools(setup)

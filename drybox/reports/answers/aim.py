@@ -51,20 +51,8 @@ def aim_answer(
 ) -> Answer:
     """Return the answer of ``drybox aim``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    found : EventAim
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    turns : bool
-        Speak of the list of turns first, else of the single aim.
-    peg_m : float
-        Length of the peg. [m]
-    note : str
-        What had to be decided about the time.
+    With ``turns`` it speaks of the list of turns first, else of the single aim. ``note`` tells what
+    had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
     lead = _lead(event, found, turns, units, peg_m)
@@ -141,8 +129,6 @@ def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
 def _on_a_clock(direction_deg: float) -> str:
     """Return a direction on the plate as on a clock face, 12 up the slope.
 
-    Examples
-    --------
     >>> _on_a_clock(0.0), _on_a_clock(93.0), _on_a_clock(352.0)
     ("12 o'clock", "3 o'clock", "12 o'clock")
     """

@@ -47,19 +47,7 @@ def baths_answer(
     warnings: list[str] | None = None,
     timezone: str = "UTC",
 ) -> Answer:
-    """Return the answer of ``drybox baths``.
-
-    Parameters
-    ----------
-    process : Process
-        Stages and baths.
-    plan : BathPlan
-        What was found.
-    place, inputs, assumptions, warnings, timezone
-        As in `Answer`.
-    units : str
-        Units of the sentences; the record is metric.
-    """
+    """Return the answer of ``drybox baths``."""
     goods = (Column("what", "What"), Column("amount", "amount"))
     return Answer(
         command="baths",

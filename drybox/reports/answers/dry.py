@@ -68,23 +68,8 @@ def dry_answer(
 ) -> Answer:
     """Return the answer of ``drybox dry``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    result : DryResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    declination_deg : float, optional
-        Of a compass at the place, for the sentences. [deg]
-    note : str
-        What had to be decided about the time.
-    overcast : DryResult, optional
-        What was found under a closed sky, where the cloud was not told and ``result`` is for a
-        clear one.
+    ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
+    where the cloud was not told and ``result`` is for a clear one.
     """
     lead, tables = _lead(event, result, units, declination_deg), [_table(result, units)]
     record, found = _result(result), _warnings(event, result, units)

@@ -94,18 +94,7 @@ def finish_answer(
 ) -> Answer:
     """Return the answer of ``drybox finish``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    result : FinishResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    note : str
-        What had to be decided about the time.
+    ``note`` tells what had to be decided about the time.
     """
     press = next(way for way in result.ways if way.way == "press")
     listed_stages = {stage.name for stage in result.finishing.stages}

@@ -106,18 +106,9 @@ def plan_answer(
 ) -> Answer:
     """Return the answer of ``drybox plan``.
 
-    Parameters
-    ----------
-    plan : DayPlan
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    wide : bool
-        Begin with the table of all columns, for a spreadsheet, not the one that fits a page.
-    clear : DayPlan, optional
-        The day under a clear sky, where the cloud was not told and ``plan`` is for a closed one.
-    kept : int, optional
-        How many promises were written into the notes.
+    ``wide`` begins with the table of all columns, for a spreadsheet, not the one that fits a page.
+    ``clear`` is the day under a clear sky, where the cloud was not told and ``plan`` is for a
+    closed one; ``kept`` tells how many promises were written into the notes.
     """
     event, zone = plan.event, plan.event.place.timezone
     asked = [

@@ -53,21 +53,8 @@ def setout_answer(
 ) -> Answer:
     """Return the answer of ``drybox setout``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    found : SetOutResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    declination_deg : float, optional
-        Of a compass at the place, for the sentences. [deg]
-    overcast : SetOutResult, optional
-        What was found under a closed sky, where the cloud was not told and ``found`` is for a clear
-        one.
+    ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
+    clear one.
     """
     record, said = _result(found), _lead(event, found, units, declination_deg)
     if overcast is not None:

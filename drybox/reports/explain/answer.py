@@ -43,13 +43,7 @@ def topics_answer() -> Answer:
 
 
 def explain_answer(name: str) -> Answer:
-    """Return one topic.
-
-    Raises
-    ------
-    InputError
-        If there is no such topic; near names are offered.
-    """
+    """Return one topic."""
     wanted = name.strip().lower()
     if wanted not in TOPICS:
         import difflib

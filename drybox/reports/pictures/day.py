@@ -28,22 +28,10 @@ def day_figure(
 ) -> Figure:
     """Return the plate's curve against the day, and below it how long a print takes.
 
-    Parameters
-    ----------
-    plate : sequence of mapping
-        ``at``, ``plate_temp_c`` and ``air_temp_c``.
-    timezone, units : str
-        For the labels.
-    shadows : sequence of mapping
-        ``name``, ``from_at`` and ``until_at`` of what stands before the sun.
-    loads : sequence of mapping
-        ``laid_on_at`` and the range ``minutes``.
-    marks : mapping of str to float
-        Moments to mark by a line, by what they are called.
-    limit_c : float, optional
-        What a wet emulsion bears.
-    windows : sequence of mapping
-        ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90`` of each print planned.
+    Rows of the plate hold ``at``, ``plate_temp_c`` and ``air_temp_c``; shadows ``name``,
+    ``from_at`` and ``until_at``; loads ``laid_on_at`` and the range ``minutes``; windows, of each
+    print planned, ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90``. Marks are moments by what
+    they are called; ``limit_c`` is what a wet emulsion bears.
     """
     with style():
         lanes = sorted({str(row["lane"]) for row in windows})
@@ -170,12 +158,7 @@ def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str])
 def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
     """Return minutes to dry over the plate's reading, one line for each dampness of the air.
 
-    Parameters
-    ----------
-    pairs : sequence of mapping
-        ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
-    units : str
-        Of the readings.
+    Pairs hold ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
     """
     with style():
         made = blank(3.4)
@@ -207,14 +190,7 @@ def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric"
 def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure:
     """Return the light on the plate through the day, one line an aim.
 
-    Parameters
-    ----------
-    time_s : array
-        Unix times. [s]
-    lines : mapping of str to array
-        What each line is called, and its light. [W/m²]
-    timezone : str
-        Of the clock below.
+    Each line is light on the plate [W/m²] by what it is called.
     """
     kinds: list[dict[str, Any]] = [
         {"color": INKS["plate"], "linewidth": 2.4},
@@ -239,14 +215,7 @@ def print_figure(
 ) -> Figure:
     """Return one print's run: temperatures above, its water below.
 
-    Parameters
-    ----------
-    time_s : array
-        Unix times. [s]
-    columns : mapping of str to array
-        The series of `drybox dry`, by their names with units.
-    timezone, units : str
-        For the labels.
+    Columns are the series of `drybox dry`, by their names with units.
     """
     ways = [key.removesuffix("_moisture_g_m2") for key in columns if key.endswith("_moisture_g_m2")]
     inks = [(INKS["plate"], "-"), (INKS["ink"], (0, (4, 2)))]

@@ -101,13 +101,7 @@ _SAME = "The table below says the same."
 
 
 def fit_figure(answer: Answer, units: str) -> Any:
-    """Return the figure of each day's plate.
-
-    Raises
-    ------
-    NoAnswerError
-        If no plate reading was fitted.
-    """
+    """Return the figure of each day's plate."""
     from drybox.reports.pictures.fit import plate_days_figure
 
     days = answer.result["plate"]

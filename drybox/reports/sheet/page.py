@@ -55,25 +55,7 @@ def write_sheet(
 ) -> Path:
     """Write the answers of a day as one HTML file.
 
-    Parameters
-    ----------
-    answers : sequence of Answer
-        Of any commands; the sheet has a part for each, in its own order.
-    path : str or Path
-        The file to make.
-    force : bool
-        Replace a file that is there.
-    units : str
-        ``"metric"`` or ``"us"``.
-    title : str
-        Of the event; else the place's name.
-    never : iterable of Path
-        Files that must not be replaced.
-
-    Raises
-    ------
-    StoreError
-        If the file cannot be made, or exists and ``force`` is false.
+    The sheet has a part for each answer, in its own order. Without a title it is the place's name.
     """
     return write_file(
         path, render_sheet(answers, units=units, title=title), force=force, never=never
@@ -217,13 +199,7 @@ def _plate_hours(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
 
 
 def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
-    """Return the figure of the plate's day.
-
-    Raises
-    ------
-    NoAnswerError
-        If the box is not set out, for want of daylight.
-    """
+    """Return the figure of the plate's day."""
     if "setout" not in by_command:
         raise NoAnswerError("there is nothing to draw: no daylight reaches the plate")
     from drybox.reports.pictures.day import day_figure

@@ -245,8 +245,6 @@ def _told_apart(words: str, cards: Sequence[Mapping[str, Any]]) -> dict[str, str
 def turn_words(turn: Mapping[str, Any], units: str) -> str:
     """Return an aim in a few words: bearing true and by compass, tilt and prop.
 
-    Examples
-    --------
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
     'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
@@ -342,8 +340,6 @@ def day_of(answers: Sequence[Answer]) -> float | None:
 def long_day(time_s: float, timezone: str) -> str:
     """Return a date as people write it.
 
-    Examples
-    --------
     >>> long_day(1812885600.0, "Europe/Vienna")
     'Sunday 13 June 2027'
     """

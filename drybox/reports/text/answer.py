@@ -81,8 +81,6 @@ def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
 def is_range(value: object) -> bool:
     """Tell whether a cell is a range of 10th, 50th and 90th percentile.
 
-    Examples
-    --------
     >>> is_range({"p10": 31, "p50": 38, "p90": None}), is_range(38)
     (True, False)
     """

@@ -24,8 +24,6 @@ STATES = {
 def lasts(duration_s: float) -> str:
     """Return hours and minutes as people say them.
 
-    Examples
-    --------
     >>> lasts(6000.0), lasts(2700.0), lasts(7200.0)
     ('1 h 40 min', '45 min', '2 h')
     """
@@ -197,8 +195,6 @@ def _in_danger(ticket: TicketPlan, plan: DayPlan) -> bool:
 def _tickets(names: Sequence[str]) -> str:
     """Return tickets by their number.
 
-    Examples
-    --------
     >>> _tickets(["7"]), _tickets(list("1234567"))
     ('ticket 7', 'tickets 1, 2, 3, 4, 5 and 2 more')
     """

@@ -96,8 +96,6 @@ def break_said(found: SpotBreak, zone: str) -> str:
 def raised_edge(bearing_deg: float) -> str:
     """Return the name of the edge that is raised in a box that faces a bearing.
 
-    Examples
-    --------
     >>> raised_edge(180.0), raised_edge(132.0)
     ('north', 'north-west')
     """

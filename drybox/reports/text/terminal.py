@@ -39,25 +39,8 @@ def render_text(
 ) -> str:
     """Return the answer laid out for people.
 
-    Parameters
-    ----------
-    answer : Answer
-        What to say.
-    units : str
-        ``"metric"`` or ``"us"``.
-    width : int
-        Columns of the terminal; at least 20 are used.
-    color : bool
-        Whether to write colour codes.
-    encoding : str
-        What the terminal can take; without UTF-8, rules and signs are written in ASCII.
-    why : bool
-        The whole: every table, and all that the answer stands on; else two lines of that.
-
-    Returns
-    -------
-    str
-        Text ending in a line feed.
+    At least 20 columns are used; for an ``encoding`` without UTF-8, rules and signs are ASCII.
+    ``why`` gives the whole, every table and all that the answer stands on; else two lines of that.
     """
     page = _Page(max(NARROWEST, width), color, encoding)
     for number, sentence in enumerate(answer.lead):
@@ -207,8 +190,6 @@ class _Page:
 def shortened(text: str, room: int, mark: str = "…") -> str:
     """Return text that fits into so many columns, its end left out between words.
 
-    Examples
-    --------
     >>> shortened("The sun is up all day.", 40), shortened("The sun is up all day.", 15)
     ('The sun is up all day.', 'The sun is up…')
     """
