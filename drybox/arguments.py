@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from drybox.errors import InputError, NoAnswerError, out_of_range
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import parse_way
-from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
+from drybox.inputs.text.dates import local_to_unix, moment_on, parse_zone
 from drybox.units import parse_quantity
 
 if TYPE_CHECKING:
@@ -74,9 +74,7 @@ def instant_s(event: Event, when: object, name: str) -> float:
     zone = parse_zone(event.place.timezone)
     form = 'write it like "13:20"'
     if isinstance(when, str):
-        clock = parse_clock(when, name, ARGUMENT)
-        day = clock.date or event.date
-        time_s = local_to_unix(day, clock.time, zone, name, ARGUMENT, clock.offset).time_s
+        time_s = moment_on(event.date, when, zone, name, ARGUMENT).time_s
     elif isinstance(when, datetime.datetime):
         if when.tzinfo is None:
             time_s = local_to_unix(when.date(), when.time(), zone, name, ARGUMENT).time_s

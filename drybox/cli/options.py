@@ -90,14 +90,13 @@ class Options:
 
     def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:
         """Return the instant of a clock time on the event's day, or None for None."""
-        from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
+        from drybox.inputs.text.dates import moment_on, parse_zone, unix_to_local
 
         if text is None:
             return None
-        clock = parse_clock(text, name, where)
         zone = parse_zone(event.place.timezone)
-        found = local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
-        if clock.date is not None and abs(clock.date - event.date).days > 1:
+        found = moment_on(event.date, text, zone, name, where)
+        if abs(unix_to_local(found.time_s, zone).date() - event.date).days > 1:
             what = f"{name} {text.strip()} is nowhere near the day of the event, {event.date}"
             raise InputError(what, where, "give the day with --date")
         return found

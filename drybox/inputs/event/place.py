@@ -25,18 +25,8 @@ OBSTACLE_LIMITS = {
     "transmittance_frac": (0.0, 1.0),
 }
 PLACE_KEYS = (
-    "name",
-    "coordinates",
-    "latitude",
-    "longitude",
-    "elevation",
-    "timezone",
-    "ground",
-    "ground_albedo",
-    "terrain",
-    "roughness_length",
-    "obstacle",
-    "spot",
+    *("name", "coordinates", "latitude", "longitude", "elevation", "timezone", "ground"),
+    *("ground_albedo", "terrain", "roughness_length", "obstacle", "spot"),
 )
 OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", "lets_through")
 DEFAULT_GROUND = "grass"

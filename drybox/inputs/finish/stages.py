@@ -102,13 +102,3 @@ def _stage(
         places=places if flat else 0,
         materials=tuple((key, row.value) for key, row in rows.items() if key not in NO_MATERIAL),
     )
-
-
-def hands_min_an_hour(stages: tuple[FinishStage, ...], prints_1_s: float) -> float:
-    """Return how many minutes of an hour prints at a rate keep hands in the stages.
-
-    >>> trim = FinishStage(name="trim", hands_s=75.0, alone_s=0.0, places=0, materials=())
-    >>> hands_min_an_hour((trim,), 4 / 3600)
-    5.0
-    """
-    return sum(stage.hands_s for stage in stages) * prints_1_s * 60.0

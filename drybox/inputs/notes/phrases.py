@@ -18,7 +18,14 @@ from zoneinfo import ZoneInfo
 from drybox.errors import InputError
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
-from drybox.inputs.text.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
+from drybox.inputs.text.dates import (
+    Moment,
+    local_to_unix,
+    moment_on,
+    parse_clock,
+    parse_date,
+    unix_to_local,
+)
 from drybox.inputs.weather.words import sky_words
 from drybox.inputs.wet.bath_names import plain_name
 from drybox.units import parse_quantity, parse_size
@@ -201,13 +208,11 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
 
 def _promised_at_s(text: str, at_s: float, timezone: str) -> int:
     """Return the instant promised: that day's, or after midnight where that is long past. [s]"""
-    zone = ZoneInfo(timezone)
-    clock = parse_clock(text, "the time promised")
-    day = clock.date or unix_to_local(at_s, zone).date()
-    moment_s = local_to_unix(day, clock.time, zone, offset=clock.offset).time_s
-    if clock.date is None and moment_s < at_s - LONG_PAST_S:
-        later = day + datetime.timedelta(days=1)
-        moment_s = local_to_unix(later, clock.time, zone, offset=clock.offset).time_s
+    zone, name = ZoneInfo(timezone), "the time promised"
+    day = unix_to_local(at_s, zone).date()
+    moment_s = moment_on(day, text, zone, name).time_s
+    if moment_s < at_s - LONG_PAST_S:
+        moment_s = moment_on(day + datetime.timedelta(days=1), text, zone, name).time_s
     return int(moment_s)
 
 

@@ -179,6 +179,14 @@ go forward then; use 01:59 or 03:00
     return Moment(first.timestamp())
 
 
+def moment_on(
+    date: dt.date, text: object, zone: ZoneInfo, name: str = "time", where: str = ""
+) -> Moment:
+    """Return the instant of a clock time on a day, or on the day that it names itself."""
+    clock = parse_clock(text, name, where)
+    return local_to_unix(clock.date or date, clock.time, zone, name, where, clock.offset)
+
+
 def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[str, str]:
     """Return the last minute before a gap and the first after it, as texts."""
     low, high = sorted(int(moment.timestamp()) for moment in (first, second))

@@ -18,7 +18,14 @@ from unicodedata import category
 from drybox.errors import InputError, out_of_range
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, celsius, parse_quantity, plain_number, written_unit
+from drybox.units import (
+    DIMENSIONS,
+    celsius,
+    parse_quantity,
+    parse_size,
+    plain_number,
+    written_unit,
+)
 
 
 @dataclass(frozen=True)
@@ -255,6 +262,40 @@ class Section:
             raise out_of_range(key, str(value).strip(), low, high, self.where(key))
         self.record(key, si * factor + offset, unit)
         return si
+
+    def whole_number(
+        self, key: str, limits: tuple[int, int], default: int, source: str, mend: str = ""
+    ) -> int:
+        """Return a count given under a key, or the default."""
+        value = self.raw(key)
+        if value is None:
+            self.record(key, default, "", source)
+            return default
+        low, high = limits
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            what = f"{key} {_shown(value)} is not a whole number from {low} to {high}"
+            raise self.error(key, what, mend or f"write {key} = {default}")
+        self.record(key, value)
+        return value
+
+    def count(
+        self, key: str, limits: tuple[int, int], table: str, item: str, column: str = ""
+    ) -> int:
+        """Return a count given here, else that of an item in a shipped table."""
+        row = load_table(table)[item][column or key]
+        return self.whole_number(key, limits, int(row.value), row_source(table, item, row))
+
+    def size(self, key: str, limits: tuple[float, float], default: str = "") -> tuple[float, float]:
+        """Return the two sides of a size such as ``"40 x 50 cm"``, or the default. [m]"""
+        given = self.raw(key)
+        size = default if given is None else given
+        sides = parse_size(size, key, self.where(key))
+        if not all(limits[0] <= side_m <= limits[1] for side_m in sides):
+            ends = f"{limits[0] * 100:g} cm to {limits[1] * 100:g} cm"
+            raise self.error(key, f"{key} {size} is outside {ends} a side")
+        shown = f"{sides[0]:.6g} x {sides[1]:.6g}"
+        self.record(key, shown, "m", "default" if given is None else "")
+        return sides
 
     def property(
         self,

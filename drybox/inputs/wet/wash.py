@@ -136,7 +136,7 @@ def read_wash(
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
     return WashSetup(
-        prints=_prints(section),
+        prints=section.whole_number("prints", (1, 500), 1, "default: one print at a time"),
         sheet_area_m2=sheet_area_m2,
         dry_mass_kg_m2=dry_mass_kg_m2,
         resin_coated=resin_coated,
@@ -177,17 +177,6 @@ def carry_over_m3(
     held_kg_m2 = row.value if resin_coated else row.value * dry_mass_kg_m2
     volume = sheet_area_m2 * held_kg_m2 / table["liquid"]["density"].value
     return volume, row_source("carry_over", item, row)
-
-
-def _prints(section: Section) -> int:
-    value = section.raw("prints")
-    if value is None:
-        section.record("prints", 1, "", "default: one print at a time")
-        return 1
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 500:
-        raise section.error("prints", f"prints {value} is not a whole number from 1 to 500")
-    section.record("prints", value)
-    return value
 
 
 def _diffusion(section: Section, key: str, column: str, item: str) -> Diffusion:
