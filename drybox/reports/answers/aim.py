@@ -12,8 +12,9 @@ from drybox.planning.aim.wall_strip import WallStrip
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
-from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
+from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
+    behind_said,
     raise_said,
     raised_edge,
     strip_records,
@@ -281,13 +282,7 @@ def _peg_said(found: EventAim, turns: bool, zone: str, units: str, peg_m: float)
 def _warnings(event: Event, found: EventAim) -> list[str]:
     zone = event.place.timezone
     said = [sentence(found.declination.caution)] if found.declination.caution else []
-    for stretch in found.blocked:
-        through = f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
-        said.append(
-            f"From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} the sun is "
-            f"behind {the(stretch.name)}{through if stretch.passed_frac > 0 else ''}."
-        )
-    return said
+    return said + [behind_said(stretch, zone, "the sun") for stretch in found.blocked]
 
 
 def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:

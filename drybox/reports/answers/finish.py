@@ -11,7 +11,7 @@ from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.tables import load_table
@@ -108,8 +108,7 @@ def finish_answer(
             *echo_inputs(event.resolved),
             *echo_inputs(result.resolved),
             *_told(result),
-            {"key": "finish.members", "value": members, "unit": "", "source": "option or default"},
-            {"key": "finish.seed", "value": seed, "unit": "", "source": "option or default"},
+            *echo_draws("finish", members, seed),
         ],
         result=_record(result),
         lead=_lead(event, result, units),

@@ -12,12 +12,13 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say, the
+from drybox.reports.text.phrases import clock, listed, say
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import (
+    behind_said,
     break_records,
     break_said,
     spot_records,
@@ -63,8 +64,7 @@ def setout_answer(
         record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
     asked = [
         {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
-        {"key": "setout.members", "value": members, "unit": "", "source": "option or default"},
-        {"key": "setout.seed", "value": seed, "unit": "", "source": "option or default"},
+        *echo_draws("setout", members, seed),
     ]
     return Answer(
         command="setout",
@@ -224,17 +224,7 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
         if found.sunset_s is not None:
             parts.append(f"sets at {clock(found.sunset_s, zone)}")
         text = f"The sun {listed(parts)}."
-    for stretch in found.blocked:
-        through = (
-            f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
-            if stretch.passed_frac > 0.0
-            else ""
-        )
-        text += (
-            f" From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} it is behind "
-            f"{the(stretch.name)}{through}."
-        )
-    return text
+    return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:

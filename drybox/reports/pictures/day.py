@@ -1,4 +1,4 @@
-"""Pictures of an answer: the plate's day, the aims, one print, the thermometer's lookup."""
+"""Pictures of an answer: the plate's day, the aims, one print."""
 
 from __future__ import annotations
 
@@ -153,38 +153,6 @@ def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str])
     axes.plot(likely, row, color=INKS["plate"], marker="|", markersize=9, linestyle="none")
     axes.set_yticks(range(len(lanes)), lanes, fontsize=FONT_PT - 2.5)
     axes.set_ylim(len(lanes) - 0.4, -0.6)
-
-
-def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
-    """Return minutes to dry over the plate's reading, one line for each dampness of the air.
-
-    Pairs hold ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
-    """
-    with style():
-        made = blank(3.4)
-        axes = made.subplots()
-        damp = sorted({row["humidity_frac"] for row in pairs})
-        shown = [damp[0], damp[len(damp) // 2], damp[-1]]
-        dashes: list[Any] = ["-", (0, (5, 2)), (0, (1, 1.5))]
-        for share, dash, marker in zip(shown, dashes, "os^", strict=True):
-            rows = [r for r in pairs if r["humidity_frac"] == share]
-            rows = [r for r in rows if r["minutes"]["p50"] < float("inf")]
-            at = [float(figure("plate_temp_c", r["plate_temp_c"], units, 1)) for r in rows]
-            axes.plot(
-                at,
-                [r["minutes"]["p50"] for r in rows],
-                color=INKS["plate"] if share == shown[0] else INKS["ink"],
-                linestyle=dash,
-                marker=marker,
-                markersize=4,
-                label=f"{100 * share:.0f} % damp",
-            )
-        axes.set_ylim(0, 90)
-        axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
-        axes.set_xlabel(f"the plate reads, {unit_of('plate_temp_c', units)}")
-        axes.grid(color=INKS["hair"], linewidth=0.6)
-        axes.legend(frameon=False, fontsize=FONT_PT - 1, handlelength=3)
-        return made
 
 
 def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure:

@@ -14,6 +14,7 @@ from drybox.reports.text.phrases import (
     clock,
     compass_point,
     figure,
+    heading_of,
     iso_time,
     local_day,
     say,
@@ -81,11 +82,7 @@ def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
         for column in table.columns
         if any(row.get(column.key) not in (None, "") for row in table.rows)
     ]
-    headings = []
-    for column in columns:
-        unit = unit_of(column.key, units)
-        known = unit.lower() in column.heading.lower()
-        headings.append(column.heading if known else f"{column.heading}, {unit}")
+    headings = [heading_of(column, units) for column in columns]
     rows = [
         [figure(c.key, row.get(c.key), units, c.digits, timezone) for c in columns]
         for row in table.rows

@@ -20,6 +20,8 @@ from drybox.units import KELVIN_AT_0_C
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
+    from drybox.reports.text.answer import Column
+
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
 COMPASS_POINTS = [
@@ -105,6 +107,13 @@ def unit_of(key: str, units: str = "metric") -> str:
     """
     shown = _shown(key, units)
     return shown.name if shown else ""
+
+
+def heading_of(column: Column, units: str) -> str:
+    """Return a column's heading, with its unit where it does not name that itself."""
+    unit = unit_of(column.key, units)
+    known = unit.lower() in column.heading.lower()
+    return column.heading if known else f"{column.heading}, {unit}"
 
 
 def _shown(key: str, units: str) -> ShownUnit | None:
@@ -240,6 +249,17 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
         return text
     head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
+
+
+def liquid_said(amount: float, unit: str, units: str) -> str:
+    """Return an amount of ``ml`` or ``l`` for people, an empty text for other goods.
+
+    >>> liquid_said(1.25, "l", "metric"), liquid_said(3.0, "pieces", "metric")
+    ('1.2 L', '')
+    """
+    if unit not in ("ml", "l"):
+        return ""
+    return say(f"amount_{unit}", amount, units, digits=int(unit == "l"))
 
 
 _FL_OZ_ML, _QUART_FL_OZ, _GALLON_FL_OZ = 29.5735295625, 32.0, 128.0

@@ -14,7 +14,14 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import figure, listed, local_day, printable, suffix_of, unit_of
+from drybox.reports.text.phrases import (
+    figure,
+    heading_of,
+    listed,
+    local_day,
+    printable,
+    suffix_of,
+)
 
 NARROWEST = 20
 WIDEST_PROSE = 84
@@ -115,7 +122,7 @@ class _Page:
             self.paragraph("nothing to list", indent=2)
             return
         columns = [c for c in table.columns if any(row.get(c.key) != "" for row in table.rows)]
-        headings = [self.plain(_heading(c.heading, c.key, units)) for c in columns]
+        headings = [self.plain(heading_of(c, units)) for c in columns]
         days = _days(table, timezone)
         rows = [
             [
@@ -199,11 +206,6 @@ def shortened(text: str, room: int, mark: str = "…") -> str:
     while " " in kept and cell_len(kept + mark) > room:
         kept = kept.rpartition(" ")[0]
     return kept.rstrip(",;:") + mark
-
-
-def _heading(heading: str, key: str, units: str) -> str:
-    unit = unit_of(key, units)
-    return f"{heading}, {unit}" if unit and unit.lower() not in heading.lower() else heading
 
 
 def _days(table: Table, timezone: str) -> list[str]:
