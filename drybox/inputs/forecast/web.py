@@ -44,18 +44,9 @@ def _sleep(wait_s: float) -> None:
 class Manners:
     """How a service is asked.
 
-    Parameters
-    ----------
-    contact : str
-        Address or site of whoever asks; services that are free want to know.
-    timeout_s : float
-        Longest wait for one answer, all of it. [s]
-    tries : int
-        How often at most.
-    first_wait_s : float
-        Before the second try; each further wait is twice as long. [s]
-    sleep : callable
-        Waits for some seconds.
+    ``contact`` is the address or site of whoever asks, which free services want to know;
+    ``timeout_s`` the longest wait for one answer, all of it. It is asked ``tries`` times at most,
+    after ``first_wait_s`` and then twice as long each time.
     """
 
     contact: str

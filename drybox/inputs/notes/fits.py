@@ -54,28 +54,11 @@ MODEL = "drybox.model"
 class KeptFit:
     """What notes said of one box and paper.
 
-    Parameters
-    ----------
-    box, paper : str
-        Names.
-    made_s : int
-        When it was fitted. [s since the Unix epoch]
-    timezone : str
-        Zone of the day shown.
-    notes_used, sessions : int
-        Notes it rests on, and days they were written on.
-    draws : mapping of str to array
-        Equally likely values of each of `OWN`, in step.
-    basis : mapping of str to float
-        The box and paper that it was fitted around; it stands for no other.
-    place : str
-        Whose obstacles these are; empty for none.
-    obstacles : tuple of Obstacle
-        What the shadows noted made of the place's obstacles.
-    note_ids : frozenset of str
-        The readings it rests on.
-    id : str
-        Given by the store.
+    ``timezone`` is that of the day shown. It rests on ``notes_used`` notes of ``sessions`` days,
+    the readings among them by ``note_ids``. ``draws`` are equally likely values of each of `OWN`,
+    in step; ``basis`` is the box and paper that it was fitted around, since it stands for no other.
+    ``obstacles`` are what the shadows noted made of those of ``place``, empty for none. The store
+    gives the ``id``.
     """
 
     box: str

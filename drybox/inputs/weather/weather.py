@@ -50,43 +50,18 @@ class Site(Position, Protocol):
 class Weather:
     """Weather as rows in time order, each over an interval.
 
-    Parameters
-    ----------
-    kind : str
-        ``assumed``, ``steady``, ``forecast`` or ``typical_year``.
-    start_s, end_s : array of float
-        Interval of each row in seconds since the Unix epoch; equal where the row is an
-        instant. Steady weather is one row. [s]
-    air_temp_k, humidity_frac, wind_10m_m_s : array of float
-        Air temperature [K], relative humidity [-] and wind at `wind_height_m` [m/s];
-        NaN is a gap.
-    source : str
-        Where it comes from, in one line for people.
-    pressure_pa, cloud_frac, ghi_w_m2, dni_w_m2, dhi_w_m2 : array of float or None
-        Station pressure [Pa], share of the sky under cloud [-], irradiance on the level,
-        of the beam, and diffuse [W/m2]. None where not known; NaN is a gap.
-    rain_kg_m2_s, rain_frac : array of float or None
-        Rain (1 kg/m2 is 1 mm) and its probability, of instants over the time to the next row. None
-        where not known, which is not 0; NaN is a gap.
-    linke_turbidity : float or None
-        Haze; None leaves it to the climatology. [-]
-    understood : tuple of str
-        Which column became what, in which unit and time zone.
-    doubts : tuple of str
-        What was masked, mended, missing or far away, with counts.
-    assumptions : tuple of str
-        What was not said and so was assumed.
-    wind_height_m : float
-        Height of the wind above open ground. [m]
-    issued_s : float or None
-        When a forecast was made; None where the file does not say. [s since the Unix epoch]
-    cloud_told : bool
-        Whether cloud or sun was told; if not, ``cloud_frac`` is that of a clear sky and stands for
-        nothing: answers are for a clear and for a closed sky.
-    usual : tuple of str
-        Columns that nobody told and that are what is usual at the place.
-    wind_told : bool
-        Whether the wind was told for that day, by a person or a forecast.
+    ``kind`` is ``assumed``, ``steady``, ``forecast`` or ``typical_year``. ``start_s`` and ``end_s``
+    are in seconds since the Unix epoch, equal where a row is an instant; steady weather is one row.
+    NaN in a column is a gap; the columns that may be None are then not known, which for rain is not
+    0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground; ``ghi_w_m2``, ``dni_w_m2``
+    and ``dhi_w_m2`` are irradiance on the level, of the beam, and diffuse; rain (1 kg/m² is 1 mm)
+    and its chance are of instants over the time to the next row. Without ``linke_turbidity``, the
+    haze, it is that of the climatology. ``understood`` tells which column became what, in which
+    unit and zone, ``doubts`` what was masked, mended, missing or far away, ``assumptions`` what was
+    not said. ``issued_s`` is when a forecast was made. Without ``cloud_told`` the cloud is that of
+    a clear sky and stands for nothing: answers are for a clear and for a closed sky. ``usual`` are
+    the columns that nobody told and that are what is usual at the place; ``wind_told`` says whether
+    the wind was told for that day.
     """
 
     kind: str

@@ -38,26 +38,11 @@ _DAYS_BEFORE = np.cumsum((0, *_MONTH_DAYS[:-1]))
 class TypicalYear:
     """A typical year of 8760 hours, each at the place its date has in a common year.
 
-    Parameters
-    ----------
-    name : str
-        The station, as the file calls it.
-    kind : str
-        A key of `drybox.inputs.years.formats.LAYOUTS`.
-    latitude_deg, longitude_deg : float
-        Of the station, north and east positive. [deg]
-    elevation_m : float
-        Of the station. [m]
-    utc_offset_h : float
-        Fixed offset of the file's clock from UTC. [h]
-    month, day, hour : array of int
-        Start of each row's interval in the file's clock; row 0 is 1 January, hour 0.
-    columns : mapping of str to array
-        Columns named as in `Weather`, SI; NaN is a gap.
-    start_shift_s : float
-        What is added to the whole hour to get the start of the interval. [s]
-    understood, doubts : tuple of str
-        As in `Weather`.
+    ``kind`` is a key of `drybox.inputs.years.formats.LAYOUTS`. Position and name are the station's;
+    ``month``, ``day`` and ``hour`` begin each row's interval in the file's clock, which is
+    ``utc_offset_h`` from UTC; row 0 is 1 January, hour 0, and ``start_shift_s`` is added to the
+    whole hour. Columns are named as in `Weather`, in SI, NaN a gap; ``understood`` and ``doubts``
+    are as there.
     """
 
     name: str

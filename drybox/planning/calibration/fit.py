@@ -46,19 +46,10 @@ WIDER = 1.15
 class Linear:
     """A model near some unknowns.
 
-    Parameters
-    ----------
-    predicted : array
-        Values there, (m,).
-    slopes : array
-        Change per unknown, (m, n).
-    sd : array
-        Standard deviation of each value's own error, (m,).
-    loadings : array
-        Move of each value by one standard deviation of each shared effect, (m, effects).
-    shift : array or float
-        What effects and errors move each value by on the average, (m,): a model that bends is not
-        in the middle of what it draws.
+    ``predicted`` are its values there, (m,), ``slopes`` their change per unknown, (m, n), ``sd``
+    the standard deviation of each value's own error, (m,), ``loadings`` its move by one standard
+    deviation of each shared effect, (m, effects). ``shift`` is what effects and errors move each
+    value by on the average, (m,): a model that bends is not in the middle of what it draws.
     """
 
     predicted: Array
