@@ -123,7 +123,7 @@ def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
     if box.aim_tilt_deg is not None:
         tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_s)
     elif plan is not None:
-        aims = (plan.single,) if box.aim_mode == "best" else plan.turns
+        aims = plan.aims(box.aim_mode)
         tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_s, aims[-1].until_s)
     else:
         return None

@@ -33,7 +33,7 @@ from drybox.planning.scenario.models import (
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
-from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
+from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
@@ -294,21 +294,7 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
 
 
 def _ruled_out(way: str, why: str) -> WayResult:
-    nothing = UNKNOWN
-    return WayResult(
-        way=way,
-        duration_s=nothing,
-        touch_dry_at_s=nothing,
-        dry_at_s=nothing,
-        pull_from_s=None,
-        pull_before_s=None,
-        print_temp_max_k=0.0,
-        wet_temp_max_k=0.0,
-        plate_temp_max_k=None,
-        energy_j=0.0,
-        feasible=False,
-        why=why,
-    )
+    return WayResult(way=way, why=why)
 
 
 @dataclass(frozen=True)

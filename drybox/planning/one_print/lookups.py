@@ -77,7 +77,6 @@ class ThermometerLookup:
     too_hot: tuple[bool, ...]
     air_temp_k: float
     wind_m_s: float
-    wet_limit_k: float
 
 
 def under_sky(weather: Weather, sky: str) -> Weather:
@@ -168,7 +167,6 @@ def thermometer_lookup(
     light = light[np.isfinite(light)]
     ensemble = draw_on(event, day, members, seed)
     dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
-    most = event.limits.wet_most_k
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
         dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
@@ -176,7 +174,6 @@ def thermometer_lookup(
         too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
         air_temp_k=air,
         wind_m_s=wind,
-        wet_limit_k=most,
     )
 
 

@@ -50,28 +50,11 @@ LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
 
 
 @dataclass(frozen=True, eq=False)
-class YearTimes:
-    """Every laying-on of a year, each (n,), by ``day`` and time of day.
+class YearStarts:
+    """The year's laying-ons before anything is dried, each (n,), by ``day`` and time of day.
 
-    ``plate_s`` and ``line_s`` are drying times, infinite past their horizons; ``line_s`` is NaN
-    where no print was hung. ``plate_s`` is infinite also where the print is kept over its limit.
     ``held`` tells where the box was turned off the sun, as wished.
     """
-
-    table: YearTable
-    aims: tuple[MonthAim, ...]
-    aim_words: str
-    day: Whole
-    at_s: Array
-    plate_temp_k: Array
-    held: NDArray[np.bool_]
-    plate_s: Array
-    line_s: Array
-
-
-@dataclass(frozen=True, eq=False)
-class YearStarts:
-    """The year's laying-ons before anything is dried: what they start from and stand in."""
 
     event: Event
     table: YearTable
@@ -83,6 +66,18 @@ class YearStarts:
     plate_temp_k: Array
     held: NDArray[np.bool_]
     draws: PrintDraw
+
+
+@dataclass(frozen=True, eq=False)
+class YearTimes(YearStarts):
+    """Every laying-on of a year, and how long it takes to dry.
+
+    ``plate_s`` and ``line_s`` are infinite past their horizons; ``line_s`` is NaN where no print
+    was hung. ``plate_s`` is infinite also where the print is kept over its limit.
+    """
+
+    plate_s: Array
+    line_s: Array
 
 
 def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearStarts:
@@ -217,17 +212,7 @@ def year_times(
         plate_s = np.concatenate([part.result() for part in laid])
         line_s = np.full(starts.day.size, np.nan)
         line_s[hung] = np.concatenate([part.result() for part in lined])
-    return YearTimes(
-        table=starts.table,
-        aims=starts.aims,
-        aim_words=starts.aim_words,
-        day=starts.day,
-        at_s=starts.at_s,
-        plate_temp_k=starts.plate_temp_k,
-        held=starts.held,
-        plate_s=plate_s,
-        line_s=line_s,
-    )
+    return YearTimes(**vars(starts), plate_s=plate_s, line_s=line_s)
 
 
 def _chunks(cases: Whole) -> list[Whole]:

@@ -178,7 +178,7 @@ def _duration_s(setup: WashSetup, changes: Number, soak: Number) -> Number:
     return changes * (soak + rules.handling_s) + aid
 
 
-def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> npt.NDArray[np.bool_]:
+def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> Flags:
     rules = setup.rules
     longest = min(setup.time_s or rules.longest_wash_s, rules.longest_wash_s)
     in_time = duration <= longest * (1 + 1e-9)
@@ -198,7 +198,7 @@ def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> npt.NDArray[n
     return in_time & in_water
 
 
-def _least(allowed: npt.NDArray[np.bool_], *keys: Floats) -> tuple[np.intp, ...]:
+def _least(allowed: Flags, *keys: Floats) -> tuple[np.intp, ...]:
     """Return the index of the least first key, ties by the next."""
     candidates = np.flatnonzero(allowed)
     for key in keys:

@@ -198,7 +198,7 @@ def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
         )
     if found.aim is None or box.aim_mode == "track":
         return None
-    return found.aim.single if box.aim_mode == "best" else found.aim.turns[0]
+    return found.aim.aims(box.aim_mode)[0]
 
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
