@@ -69,8 +69,6 @@ def out_of_range(
 ) -> InputError:
     """Return the error for a value outside its range, worded the same everywhere.
 
-    Examples
-    --------
     >>> print(out_of_range("latitude", 95, -90, 90, "place.latitude in fair.toml, line 3"))
     latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
     """

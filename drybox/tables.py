@@ -55,13 +55,7 @@ def _dimension_of(unit: str) -> str:
 
 @cache
 def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, TableValue]]:
-    """Return a table as item → property → value; of a long one, only the items wanted.
-
-    Raises
-    ------
-    InputError
-        If a row has no unit, no source, or a status that is not in `STATUSES`.
-    """
+    """Return a table as item → property → value; of a long one, only the items wanted."""
     path = shipped_dir("tables") / f"{name}.csv"
     table: dict[str, dict[str, TableValue]] = {}
     with path.open(encoding="utf-8", newline="") as stream:
@@ -92,13 +86,7 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
 
 
 def look_up(table: str, item: str, name: str, where: str = "") -> dict[str, TableValue]:
-    """Return one item's properties, or say which items there are.
-
-    Raises
-    ------
-    InputError
-        If the table has no such item; near names are offered.
-    """
+    """Return one item's properties, or say which items there are."""
     items = load_table(table)
     if item in items:
         return items[item]
