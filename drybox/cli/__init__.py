@@ -132,8 +132,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _say(str(error), error.exit_status, debug)
     except (KeyboardInterrupt, click.Abort):
         return _say("interrupted", ExitStatus.INTERRUPTED, debug)
-    except BrokenPipeError:
-        return _reader_gone()
+    except BrokenPipeError as error:  # the reader has gone
+        _forget_stdout(error)
+        return int(ExitStatus.DONE)
     except OSError as error:
         _forget_stdout(error)
         what = f"{error.filename}: " if error.filename else ""
@@ -212,11 +213,6 @@ def _shortened(text: str) -> str:
     if len(text) <= LONGEST_LINE:
         return text
     return f"{text[: LONGEST_LINE // 2]} ... {text[-LONGEST_LINE // 3 :]}"
-
-
-def _reader_gone() -> int:
-    _forget_stdout(BrokenPipeError())
-    return int(ExitStatus.DONE)
 
 
 def _forget_stdout(error: OSError) -> None:

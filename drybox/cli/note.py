@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.option_types import FILE, Completed, way_names
-from drybox.cli.options import Options, answer_options
+from drybox.cli.options import Options, answer_options, debug_option, force_option
 from drybox.errors import InputError
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 
@@ -35,8 +35,6 @@ Examples:
 """
 COMPUTER = "this computer"
 MOST_LISTED = 500
-DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
-FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
 
 class NoteGroup(click.Group):
@@ -71,7 +69,7 @@ class NoteGroup(click.Group):
 
 
 @click.group(cls=NoteGroup, epilog=EPILOG)
-@DEBUG
+@debug_option
 def command() -> None:
     """Write down what was measured, one short line each.
 
@@ -340,8 +338,8 @@ def import_notes(options: Options, file: str) -> None:
 
 @command.command("export")
 @click.argument("file", type=FILE, required=False, default="-", metavar="[FILE.csv]")
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 def export_notes(file: str, force: bool) -> None:
     """Write every note as CSV, also those taken back; to standard output without FILE."""
     from drybox.cli import write_stdout
@@ -359,7 +357,7 @@ def export_notes(file: str, force: bool) -> None:
 
 
 @command.command("where")
-@DEBUG
+@debug_option
 def where() -> None:
     """Print the path of the file the notes are kept in."""
     from drybox.cli import write_stdout

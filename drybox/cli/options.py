@@ -230,11 +230,14 @@ _RUN_OPTIONS: dict[str, dict[str, Any]] = {
     },
     "--force": {"is_flag": True, "help": "Replace files that are there."},
 }
-_DEBUG: dict[str, dict[str, Any]] = {
-    "--debug": {"is_flag": True, "expose_value": False, "help": "Show where a fault arose."}
-}
 
 Command = Callable[..., Any]
+
+
+debug_option = click.option(
+    "--debug", is_flag=True, expose_value=False, help="Show where a fault arose."
+)
+force_option = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
 
 def written(value: float | None, unit: str) -> str | None:
@@ -254,8 +257,8 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
     """
 
     def decorate(function: Command) -> Command:
-        wrapped = gathered(function)
-        for flags in (_DEBUG, _RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, _EVENT_OPTIONS):
+        wrapped = debug_option(gathered(function))
+        for flags in (_RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, _EVENT_OPTIONS):
             shown = {flag: how | {"hidden": flag in idle} for flag, how in flags.items()}
             wrapped = _with_options(wrapped, shown)
         return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
@@ -265,7 +268,7 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
 
 def answer_options(function: Command) -> Command:
     """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
-    return _with_options(_with_options(gathered(function), _DEBUG), _ANSWER_OPTIONS)
+    return _with_options(debug_option(gathered(function)), _ANSWER_OPTIONS)
 
 
 def members_option(usual: int, most: int = 2000) -> Callable[[Command], Command]:

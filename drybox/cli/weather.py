@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.option_types import FILE, Number, Quantity
-from drybox.cli.options import Options, answer_options, gathered
+from drybox.cli.options import Options, answer_options, debug_option, force_option, gathered
 from drybox.errors import InputError, StoreError
 
 if TYPE_CHECKING:
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from drybox.inputs.weather.look import WeatherFile
 
 ANY_DATE = "2027-06-21"
-DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
-FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 ZONE = click.option("--timezone", metavar="ZONE", help="Of the place, like Europe/Vienna.")
 
 
@@ -112,8 +110,8 @@ def _place(event: Path | None, said: Mapping[str, object]) -> Place:
 @click.argument("file", type=FILE, metavar="FILE")
 @click.argument("out", type=FILE, metavar="OUT.csv")
 @ZONE
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 def convert(file: str, out: str, timezone: str | None, force: bool) -> None:
     """Write FILE as drybox's own plain CSV: units in the headings, one row an hour or instant."""
     from drybox.cli import write_stdout
@@ -163,8 +161,8 @@ def _csv(out: str) -> Path:
 @click.option("--cached", is_flag=True, help="Take the copy kept where the service fails.")
 @click.option("--timeout", type=Number(0.1, 300), default=20, help="Seconds to wait, 20.")
 @click.option("--url", metavar="ADDRESS", help="Of another server that speaks the same format.")
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 @gathered
 def fetch(options: Options, out: str, what: str | None, horizon: str | None, **how: Any) -> None:
     """Fetch a forecast or a typical year into OUT.csv; nothing else goes over the network.

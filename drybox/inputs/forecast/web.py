@@ -36,10 +36,6 @@ class Reply:
     text: str
 
 
-def _sleep(wait_s: float) -> None:
-    time.sleep(wait_s)
-
-
 @dataclass(frozen=True)
 class Manners:
     """How a service is asked.
@@ -53,7 +49,7 @@ class Manners:
     timeout_s: float = 10.0
     tries: int = 3
     first_wait_s: float = 1.0
-    sleep: Callable[[float], None] = field(default=_sleep, compare=False)
+    sleep: Callable[[float], None] = field(default=time.sleep, compare=False)
 
     @property
     def user_agent(self) -> str:
@@ -69,7 +65,7 @@ class _PassingError(Exception):
         self.wait_s = wait_s
 
 
-def check_contact(contact: str | None, where: str = "option --contact") -> str:
+def check_contact(contact: str | None) -> str:
     """Return who asks, or say that the service wants to know.
 
     >>> check_contact("ann@example.org")
@@ -79,7 +75,7 @@ def check_contact(contact: str | None, where: str = "option --contact") -> str:
     if not text or not text.isascii() or not text.isprintable() or " " in text or "." not in text:
         raise InputError(
             "the weather service asks who fetches",
-            where,
+            "option --contact",
             "give a mail address or a site, such as --contact me@example.org",
         )
     return text

@@ -159,7 +159,9 @@ def _to_cells(note: Note) -> dict[str, str]:
     cells["sheets"] = "" if note.sheets is None else str(note.sheets)
     for column, (field, decimals, shown, _) in _NUMBERS.items():
         value = getattr(note, field)
-        cells[column] = "" if value is None else _number(round(shown(value), decimals))
+        cells[column] = (
+            "" if value is None else repr(round(shown(value), decimals)).removesuffix(".0")
+        )
     return cells
 
 
@@ -220,7 +222,3 @@ def _digest(note: Note, count: int = 0) -> str:
     said = repr((count, replace(note, written_s=0)))
     said = said.replace(", promised_at_s=None", "")  # as before there was such a time
     return hashlib.sha256(said.encode()).hexdigest()[:12]
-
-
-def _number(value: float) -> str:
-    return repr(value).removesuffix(".0")

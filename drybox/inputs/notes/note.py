@@ -294,7 +294,7 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
         raise out_of_range("sheets", note.sheets, 1, SHEETS_MAX, where)
 
 
-def check_weighing(note: Note, where: str = "") -> Note:
+def check_weighing(note: Note) -> Note:
     """Return the note, if one print can weigh what it says; other kinds as they are.
 
     Only what is typed is asked so: notes kept or exported already stay readable.
@@ -318,7 +318,7 @@ def check_weighing(note: Note, where: str = "") -> Note:
     mass, least, most = (plain_number(1e3 * kg) for kg in (mass_kg, low, high))
     mend = 'mend the unit, or say how many were weighed, like "5 sheets"'
     what = f"mass of one print{sized} {mass} g is outside {least} to {most} g"
-    raise InputError(what, where, mend)
+    raise InputError(what, mend=mend)
 
 
 def _plain(name: str) -> str:

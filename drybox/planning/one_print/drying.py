@@ -388,12 +388,6 @@ def _sun_plate(
     )
 
 
-def _sunlit(event: Event, day: Conditions, hours: NDArray[np.bool_]) -> bool:
-    """Return whether the sun as told shines past all obstacles at any time of some hours."""
-    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
-    return bool((shines & hours).any())
-
-
 def _other_way(
     event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
 ) -> WayResult:
@@ -406,17 +400,10 @@ def _other_way(
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_s, energy, damp)
     if way == "line_sun":
-        result = replace(result, in_sun=_sunlit(event, day, near))
-    powered = event.powered
-    if (
-        powered is not None
-        and powered.battery_j is not None
-        and energy > powered.battery_j
-        and result.feasible
-    ):
-        why = (
-            f"it needs {energy / 3600:.0f} Wh"
-            f" and the battery holds {powered.battery_j / 3600:.0f} Wh"
-        )
+        shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+        result = replace(result, in_sun=bool((shines & near).any()))
+    holds_j = None if event.powered is None else event.powered.battery_j
+    if holds_j is not None and energy > holds_j and result.feasible:
+        why = f"it needs {energy / 3600:.0f} Wh and the battery holds {holds_j / 3600:.0f} Wh"
         result = replace(result, feasible=False, why=why, without_power=True)
     return result

@@ -8,7 +8,6 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.planning.aim.wall_strip import WallStrip
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
@@ -200,17 +199,13 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
             f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
             "and back when the sun is."
         )
-    lead += strips_said(_strips(found, now, turns), zone, units)
+    strips = found.strips[plan.turns.index(now)] if turns else found.single_strips
+    lead += strips_said(strips, zone, units)
     lead += wind_said(found.wind, units)
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
     return [*lead, *metal_said(found.metal_k, units)]
-
-
-def _strips(found: EventAim, now: Turn, turns: bool) -> tuple[WallStrip, ...]:
-    """Return what the walls shade under the aim that is spoken of."""
-    return found.strips[found.plan.turns.index(now)] if turns else found.single_strips
 
 
 def _stance(found: EventAim, turn: Turn) -> str:

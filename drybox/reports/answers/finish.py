@@ -210,16 +210,12 @@ def _record(result: FinishResult) -> dict[str, Any]:
     }
 
 
-def _them(result: FinishResult) -> str:
-    return "it" if result.state.prints == 1 else "them"
-
-
 def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
     zone, best, state = event.place.timezone, result.choice, result.state
     begun = clock(state.pulled_at, zone)
     hot_s = load_table("flattening")["press"]["time"].value
     take = TAKE[best.way].format(
-        it=_them(result),
+        it="it" if state.prints == 1 else "them",
         mass=say("mass_kg", result.finishing.board_mass_kg, units, digits=1).replace(".0 ", " "),
         temp=say("temp_c", celsius(result.finishing.press_temp_k), units),
         hot=f"{hot_s:.0f} s",

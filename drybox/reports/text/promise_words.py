@@ -180,10 +180,6 @@ SO_FAR = {
 }
 
 
-def _open(ticket: TicketPlan) -> bool:
-    return ticket.promised_s is not None and ticket.stage != "handed"
-
-
 def _past(ticket: TicketPlan, plan: DayPlan) -> bool:
     return plan.now is not None and (ticket.promised_s or 0.0) < plan.now.now_at_s
 
@@ -206,7 +202,11 @@ def _tickets(names: Sequence[str]) -> str:
 def _given(plan: DayPlan) -> list[TicketPlan]:
     """Return the open promises: in danger, the worst first; that hold; whose time is past."""
     place = {risk.ticket: number for number, risk in enumerate(plan.broken)}
-    given = [ticket for ticket in plan.tickets if _open(ticket)]
+    given = [
+        ticket
+        for ticket in plan.tickets
+        if ticket.promised_s is not None and ticket.stage != "handed"
+    ]
     last = len(place)
     return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
 
