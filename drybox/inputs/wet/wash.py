@@ -158,12 +158,11 @@ def read_wash(
 
 
 def carry_over_m3(
-    sheet_area_m2: float, dry_mass_kg_m2: float, resin_coated: bool, lift: str = "drained"
+    sheet_area_m2: float, dry_mass_kg_m2: float, resin_coated: bool
 ) -> tuple[float, str]:
     """Return the liquid that one sheet takes to the next bath, and the table row it is from.
 
-    Fibre paper holds a share of its dry mass. ``lift`` is ``dripping``, ``drained`` (10-15 s) or
-    ``squeegeed``.
+    It is drained for 10 to 15 s; fibre paper then holds a share of its dry mass.
 
     A 4x5 in double weight sheet, drained:
 
@@ -173,7 +172,7 @@ def carry_over_m3(
     """
     table = load_table("carry_over")
     item = "resin_coated" if resin_coated else "fibre_based"
-    row = table[item][f"{lift}_water" if resin_coated else f"{lift}_share"]
+    row = table[item]["drained_water" if resin_coated else "drained_share"]
     held_kg_m2 = row.value if resin_coated else row.value * dry_mass_kg_m2
     volume = sheet_area_m2 * held_kg_m2 / table["liquid"]["density"].value
     return volume, row_source("carry_over", item, row)
