@@ -106,6 +106,11 @@ class Options:
         if self.at is not None:
             raise InputError(why, "option --at", "leave it out")
 
+    def refuse_series(self, what: str, mend: str = "leave it out") -> None:
+        """Refuse ``--series`` where an answer has none."""
+        if self.series is not None:
+            raise InputError(f"{what} no time series", "option --series", mend)
+
     def moment_or_usual(self, event: Event, usual: str = "noon") -> tuple[Moment, str]:
         """Return the instant of ``--at``, or a usual one and the sentence that says which.
 
@@ -169,7 +174,7 @@ def _sky_words() -> Iterable[str]:
     return sky_words()
 
 
-_EVENT_OPTIONS: dict[str, dict[str, Any]] = {
+EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--latitude": {"metavar": "DEG", "help": 'Like 48.2, "48°12\'N", or a pair "48.2, 16.4".'},
     "--longitude": {"metavar": "DEG", "help": "East is positive."},
     "--elevation": {
@@ -258,9 +263,9 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
 
     def decorate(function: Command) -> Command:
         wrapped = debug_option(gathered(function))
-        for flags in (_RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, _EVENT_OPTIONS):
+        for flags in (_RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, EVENT_OPTIONS):
             shown = {flag: how | {"hidden": flag in idle} for flag, how in flags.items()}
-            wrapped = _with_options(wrapped, shown)
+            wrapped = with_options(wrapped, shown)
         return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
 
     return decorate
@@ -268,7 +273,7 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
 
 def answer_options(function: Command) -> Command:
     """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
-    return _with_options(debug_option(gathered(function)), _ANSWER_OPTIONS)
+    return with_options(debug_option(gathered(function)), _ANSWER_OPTIONS)
 
 
 def members_option(usual: int, most: int = 2000) -> Callable[[Command], Command]:
@@ -289,7 +294,8 @@ hold_below_option = click.option(
 """Give a command ``--hold-below``, in kelvin."""
 
 
-def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
+def with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
+    """Give a command options, each with its settings."""
     for flag, settings in reversed(flags.items()):
         function = click.option(flag, **settings)(function)
     return function

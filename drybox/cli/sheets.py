@@ -104,9 +104,10 @@ class Files:
         keep: dict[str, Any] = {"force": self.force, "never": read_files(event)}
         title = event.name if event is not None and event.path is not None else ""
         if self.sheet is not None:
-            from drybox.reports.sheet.page import write_sheet
+            from drybox.reports.sheet.page import render_sheet
 
-            write_sheet(answers, self.sheet, units=self.units, title=title, **keep)
+            page = render_sheet(answers, units=self.units, title=title)
+            write_file(self.sheet, page, **keep)
         if self.calendar is not None:
             from drybox.reports.files.calendar_file import render_calendar
 

@@ -11,8 +11,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.option_types import FILE, Number, Quantity
-from drybox.cli.options import Options, answer_options, debug_option, force_option, gathered
+from drybox.cli.option_types import FILE, Number
+from drybox.cli.options import (
+    EVENT_OPTIONS,
+    Options,
+    answer_options,
+    debug_option,
+    force_option,
+    gathered,
+    with_options,
+)
 from drybox.errors import InputError, StoreError
 
 if TYPE_CHECKING:
@@ -23,21 +31,9 @@ ANY_DATE = "2027-06-21"
 ZONE = click.option("--timezone", metavar="ZONE", help="Of the place, like Europe/Vienna.")
 
 
-_PLACE: dict[str, dict[str, Any]] = {
-    "--latitude": {"metavar": "DEG", "help": 'Like 48.2, or a pair "48.2, 16.4".'},
-    "--longitude": {"metavar": "DEG", "help": "East is positive."},
-    "--elevation": {
-        "type": Quantity("length", "-430 m", "9000 m", bare="m"),
-        "metavar": "LENGTH",
-        "help": "Above the sea, like 650 ft or 200 m.",
-    },
-}
-
-
 def _place_options(function: Any) -> Any:
-    for flag, settings in reversed(_PLACE.items()):
-        function = click.option(flag, **settings)(function)
-    return function
+    told = ("--latitude", "--longitude", "--elevation")
+    return with_options(function, {flag: EVENT_OPTIONS[flag] for flag in told})
 
 
 @click.group(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.options import Options
+from drybox.cli.options import Options, with_options
 from drybox.inputs.wet.process import process_names
 
 if TYPE_CHECKING:
@@ -26,9 +26,7 @@ SHEET_KEYS = {"process": "process.name", "stock": "paper.stock", "size": "paper.
 
 def sheet_options(function: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command the options that say what sheet and process it is about."""
-    for flag, settings in reversed(SHEET_OPTIONS.items()):
-        function = click.option(flag, **settings)(function)
-    return function
+    return with_options(function, SHEET_OPTIONS)
 
 
 def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
