@@ -68,7 +68,6 @@ POWERED_LIMITS = {
 class Cover:
     """A clear sheet over the box, resting on its walls."""
 
-    material: str
     refractive_index: float
     extinction_1_m: float
     thickness_m: float
@@ -285,7 +284,6 @@ def _read_cover(section: Section) -> Cover | None:
         )
         raise section.error(key, what, "lower one of them")
     return Cover(
-        material=item,
         refractive_index=of("refractive_index", "number", "refractive_index"),
         extinction_1_m=of("extinction", "extinction", "extinction_1_m"),
         thickness_m=of("thickness", "length", "thickness_m"),

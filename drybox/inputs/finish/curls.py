@@ -21,7 +21,6 @@ class NotedCurl:
     within the hour before it was laid on or after; each None where nobody noted it.
     """
 
-    note_id: str
     lift_m: float | None
     humidity_frac: float | None
     way: str | None
@@ -58,7 +57,6 @@ def _with_its_day(curl: Note, notes: Sequence[Note]) -> NotedCurl:
     laid = last("laid", curl.at_s, LONGEST_S)
     plate = laid and last("plate", laid.at_s + 3600.0, 7200.0)
     return NotedCurl(
-        note_id=curl.id,
         lift_m=curl.height_m,
         humidity_frac=humidity,
         way=None if laid is None else laid.way or "sun_plate",

@@ -155,7 +155,7 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     assert first_linear is not None
     before = first_linear.predicted + first_linear.shift
     error = (value - before) / first_linear.sd
-    _, before_sd, _ = _integrated(first_linear, group, error[None, :])
+    _, before_sd = _integrated(first_linear, group, error[None, :])
     return Fit(
         unknowns=at,
         covariance=covariance,
@@ -262,18 +262,15 @@ class _Normal:
         return np.asarray(-0.5 * (scores**2).sum(axis=0) - np.log(np.diag(self.root)).sum())
 
 
-def _integrated(
-    linear: Linear, group: NDArray[np.intp], error: Array
-) -> tuple[Array, Array, Array]:
-    """Return log likelihood with the effects integrated out, what is left, and the effects.
+def _integrated(linear: Linear, group: NDArray[np.intp], error: Array) -> tuple[Array, Array]:
+    """Return log likelihood with the effects integrated out, and what is left.
 
     ``error`` is (value - model) / sd without any effect, (sets, m); ``group`` the session of each
     value.
 
     Session by session: the most likely effects by reweighted least squares, then Laplace.
     """
-    sets, total = error.shape[0], np.zeros(error.shape[0])
-    left, effects = error.copy(), np.zeros((sets, linear.loadings.shape[1]))
+    sets, total, left = error.shape[0], np.zeros(error.shape[0]), error.copy()
     scaled = linear.loadings / linear.sd[:, None]
     for session in np.unique(group):
         rows = np.flatnonzero(group == session)
@@ -292,5 +289,4 @@ def _integrated(
         matrix = np.eye(columns.size) + np.einsum("sm,mj,mk->sjk", curvature, load, load)
         total -= 0.5 * (rho.sum(axis=1) + (u**2).sum(axis=1) + np.linalg.slogdet(matrix)[1])
         left[:, rows] = rest
-        effects[:, columns] = u
-    return total, left, effects
+    return total, left
