@@ -8,12 +8,11 @@ status, source``. Status is ``published``, ``memory`` (from memory, not confirme
 from __future__ import annotations
 
 import csv
-import difflib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.units import DIMENSIONS, parse_quantity
 
 STATUSES = ("published", "memory", "practice", "judgement")
@@ -90,6 +89,5 @@ def look_up(table: str, item: str, name: str, where: str = "") -> dict[str, Tabl
     items = load_table(table)
     if item in items:
         return items[item]
-    near = difflib.get_close_matches(item, items, n=1)
-    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(sorted(items))
+    mend = did_you_mean(item, items, "choose one of: " + ", ".join(sorted(items)))
     raise InputError(f"{name} '{item}' is not known", where, mend)

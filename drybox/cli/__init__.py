@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox import MODEL_VERSION, __version__
-from drybox.errors import DryboxError, ExitStatus, InputError, StoreError
+from drybox.errors import DryboxError, ExitStatus, InputError, StoreError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -72,15 +72,10 @@ class LazyGroup(click.Group):
         """Find the command, or say which name is near."""
         name, names = args[0], self.list_commands(ctx)
         if name not in names and not name.startswith("-") and not ctx.resilient_parsing:
-            import difflib
-
-            near = difflib.get_close_matches(name, names, n=1)
-            if near:
-                mend = f"did you mean '{near[0]}'?"
-            elif name.endswith(".toml"):
+            mend = "see 'drybox --help'"
+            if name.endswith(".toml"):
                 mend = f"put a command before it, such as: drybox check {name}"
-            else:
-                mend = "see 'drybox --help'"
+            mend = did_you_mean(name, names, mend)
             raise click.UsageError(f"'{name}' is no command; {mend}")
         return super().resolve_command(ctx, args)
 

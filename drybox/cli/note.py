@@ -15,7 +15,7 @@ import click
 
 from drybox.cli.option_types import FILE, Completed, way_names
 from drybox.cli.options import Options, answer_options, debug_option, force_option
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 
 if TYPE_CHECKING:
@@ -60,10 +60,7 @@ class NoteGroup(click.Group):
         if args[0].lower() in self.commands:
             args = [args[0].lower(), *args[1:]]
         if args[0] not in self.commands and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], self.commands, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "see 'drybox note --help'"
+            mend = did_you_mean(args[0], self.commands, "see 'drybox note --help'")
             raise click.UsageError(f"'{args[0]}' is no kind of note; {mend}")
         return super().resolve_command(ctx, args)
 

@@ -13,14 +13,7 @@ from drybox.inputs.text.dates import parse_date
 from drybox.inputs.text.file_text import read_file_text
 
 COLUMNS = (
-    "name",
-    "event",
-    "coordinates",
-    "latitude",
-    "longitude",
-    "elevation",
-    "timezone",
-    "date",
+    *("name", "event", "coordinates", "latitude", "longitude", "elevation", "timezone", "date"),
     "weather",
 )
 MOST_STOPS = 500

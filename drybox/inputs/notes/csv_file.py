@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import csv
 import datetime
-import difflib
 import hashlib
 import io
 import math
@@ -20,7 +19,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.notes.note import NAMES, Note, check_note
 from drybox.inputs.notes.phrases import settle_words
 from drybox.inputs.text.dates import parse_zone
@@ -43,22 +42,8 @@ _NUMBERS: dict[str, tuple[str, int, Callable[[float], float], Callable[[float], 
 }
 _TEXTS = ("kind", "id", *NAMES, "ticket", "way", "state", "bath", "sky", "undoes", "remark")
 COLUMNS = (
-    "id",
-    "kind",
-    "at",
-    "timezone",
-    "written_at",
-    *NAMES,
-    "ticket",
-    "way",
-    "state",
-    "bath",
-    "sheets",
-    "promised_at",
-    "sky",
-    *_NUMBERS,
-    "undoes",
-    "remark",
+    *("id", "kind", "at", "timezone", "written_at", *NAMES, "ticket", "way", "state", "bath"),
+    *("sheets", "promised_at", "sky", *_NUMBERS, "undoes", "remark"),
 )
 _REQUIRED = ("kind", "at", "timezone")
 
@@ -137,8 +122,7 @@ def _check_header(header: list[str], name: str) -> None:
             raise InputError(f"there is no column '{column}'", where, mend)
     for column in header:
         if column not in COLUMNS:
-            near = difflib.get_close_matches(column, COLUMNS, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "take the column out"
+            mend = did_you_mean(column, COLUMNS, "take the column out")
             raise InputError(f"column '{column[:40]}' is not known", where, mend)
         if header.count(column) > 1:
             raise InputError(f"column '{column}' is there twice", where)

@@ -26,18 +26,8 @@ from drybox.inputs.notes.store import notes_path
 Array = NDArray[np.float64]
 
 OWN = (
-    "absorptance",
-    "convection_log",
-    "shelter_log",
-    "back_log",
-    "water_log",
-    "contact_log",
-    "flat_log",
-    "lifts_log",
-    "critical_log",
-    "resistance_log",
-    "film_log",
-    "line_log",
+    *("absorptance", "convection_log", "shelter_log", "back_log", "water_log", "contact_log"),
+    *("flat_log", "lifts_log", "critical_log", "resistance_log", "film_log", "line_log"),
     "line_film_log",
 )
 """What is one's own: shift of the plate's absorptance, and logarithms of factors on forced

@@ -7,7 +7,6 @@ Units tell what a number is; a number without one is refused with the right form
 from __future__ import annotations
 
 import datetime
-import difflib
 import functools
 import re
 from collections.abc import Callable, Sequence
@@ -15,7 +14,7 @@ from dataclasses import replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
 from drybox.inputs.text.dates import (
@@ -59,8 +58,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     kind, _, rest = spoken.partition(" ")
     kind = kind.lower()
     if kind not in _PARSERS:
-        near = difflib.get_close_matches(kind, _PARSERS, n=1)
-        mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(_PARSERS)
+        mend = did_you_mean(kind, _PARSERS, "use one of: " + ", ".join(_PARSERS))
         raise InputError(f"note '{kind}' is not known", "", mend)
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
@@ -142,6 +140,10 @@ def _form(kind: str) -> str:
     return f"write it like: note {KINDS[kind].form}"
 
 
+def _not_understood(rest: str, kind: str) -> InputError:
+    return InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+
+
 def _reading(rest: str, kind: str) -> dict[str, Any]:
     return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
 
@@ -201,7 +203,7 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
     match = re.fullmatch(form, rest, re.IGNORECASE)
     if match is None or not _CLOCK_WORD.search(match[2]):
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found = {"ticket": match[1], "promised": match[2]}
     return found | ({"state": match["state"].lower()} if match["state"] else {})
 
@@ -231,7 +233,7 @@ def _weighed(rest: str, kind: str) -> dict[str, Any]:
     tried = (re.fullmatch(form, rest, re.IGNORECASE) for form in _WEIGHED)
     match = next((found for found in tried if found), None)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found: dict[str, Any] = {"mass_kg": parse_quantity(match["mass"], "mass", "mass")}
     if match["state"]:
         found["state"] = match["state"].lower()
@@ -254,7 +256,7 @@ def _sun(rest: str, kind: str) -> dict[str, Any]:
 def _tank(rest: str, kind: str) -> dict[str, Any]:
     match = re.fullmatch(r"(.+?) (\d{1,6})(?: sheets?)?", rest)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     return {"bath": plain_name(match[1]), "sheets": int(match[2])}
 
 
@@ -267,7 +269,7 @@ def _promise(rest: str, kind: str) -> dict[str, Any]:
     if ticket.lower() in KINDS[kind].states:
         ticket, state = _ticket_of(state), ticket
     if not ticket or " " in ticket:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     return {"ticket": ticket, "state": state.lower()} | ({"remark": by} if by else {})
 
 
@@ -282,7 +284,7 @@ def _curl(rest: str, kind: str) -> dict[str, Any]:
     """Return what ``7 12mm``, ``7 12 mm 35%`` or, of a flat print, ``7 35%`` says."""
     match = re.fullmatch(_FORMS[kind], rest, re.IGNORECASE)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found: dict[str, Any] = _ticket(match["ticket"], kind)
     if kind == "curl":
         found["height_m"] = parse_quantity(match["lift"], "length", KINDS[kind].what)
@@ -338,8 +340,7 @@ def _sky_word(words: str, where: str) -> str:
     plain = _plain(words)
     if plain in known:
         return known[plain]
-    near = difflib.get_close_matches(plain, known, n=1)
-    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(known.values())
+    mend = did_you_mean(plain, known, "choose one of: " + ", ".join(known.values()))
     raise InputError(f"sky '{words}' is not known", where, mend)
 
 

@@ -7,7 +7,6 @@ refused with the nearest one that is.
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,7 +14,7 @@ from pathlib import Path
 from typing import Any
 from unicodedata import category
 
-from drybox.errors import InputError, out_of_range
+from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.tables import TableValue, load_table, look_up
 from drybox.units import (
@@ -394,8 +393,7 @@ def _shown(value: object) -> str:
 
 
 def _unknown(kind: str, name: str, known: Sequence[str], where: str) -> InputError:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    mend = f"did you mean '{near[0]}'?" if near else "known are: " + ", ".join(sorted(set(known)))
+    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), 0.5)
     return InputError(f"{kind} '{name}' is not known", where, mend)
 
 

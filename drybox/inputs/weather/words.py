@@ -2,27 +2,17 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Callable, Mapping
 
-from drybox.errors import InputError, out_of_range
+from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.tables import TableValue, load_table
 from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
 
 KEYS = (
-    "forecast",
-    "file",
-    "sky",
-    "cloud",
-    "haze",
-    "air_temp",
-    "humidity",
-    "wind",
-    "wind_at_plate",
-    "pressure",
-    "rain",
+    *("forecast", "file", "sky", "cloud", "haze", "air_temp", "humidity", "wind"),
+    *("wind_at_plate", "pressure", "rain"),
 )
 
 HOTTEST_C, HOTTEST_F = 60.0, 130.0
@@ -69,8 +59,7 @@ def check_keys(table: Mapping[str, object], where: str) -> None:
     """Refuse a key that is not known, and two keys that say the same."""
     for key in table:
         if key not in KEYS:
-            near = difflib.get_close_matches(str(key), KEYS, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(KEYS)
+            mend = did_you_mean(str(key), KEYS, "use one of: " + ", ".join(KEYS))
             raise InputError(f"key '{key}' is not known", at_key(str(key), where), mend)
     for one, other in (("forecast", "file"), ("sky", "cloud"), ("wind", "wind_at_plate")):
         if one in table and other in table:
