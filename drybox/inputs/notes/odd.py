@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from drybox.inputs.finish.curls import LONGEST_S
 from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
-from drybox.inputs.wet.bath_names import tank_names
+from drybox.inputs.wet.process import tank_names
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 

@@ -26,7 +26,7 @@ from drybox.inputs.text.dates import (
     unix_to_local,
 )
 from drybox.inputs.weather.words import sky_words
-from drybox.inputs.wet.bath_names import plain_name
+from drybox.inputs.wet.process import plain_name
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0

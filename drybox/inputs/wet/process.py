@@ -125,6 +125,24 @@ def process_names() -> list[str]:
     return sorted({_plain(item.split("/")[0]) for item in load_table("processes") if item != "any"})
 
 
+def tank_names() -> list[str]:
+    """Return the names of the baths that have figures of their own.
+
+    >>> tank_names()[:4]
+    ['developer', 'first developer', 'second developer', 'stop']
+    """
+    return [_plain(name) for name in load_table("baths") if name != "any"]
+
+
+def plain_name(name: str) -> str:
+    """Return the name of a bath as it is kept: small letters, single spaces.
+
+    >>> plain_name("Wash_Aid")
+    'wash aid'
+    """
+    return " ".join(plain_words(name))
+
+
 def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
@@ -190,10 +208,10 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
     names = {"/".join(p): _plain(f"{p[1]} {p[2]}" if several else p[2]) for p in parts}
     over: dict[str, Section] = {}
     for entry in entries:
-        name = _plain(_key(_required(entry, "name")))
+        name = plain_name(_required(entry, "name"))
         if name not in names.values() or name in over:
             what = (
-                "is given twice" if name in over else f"is not in the process {_plain(_key(given))}"
+                "is given twice" if name in over else f"is not in the process {plain_name(given)}"
             )
             mend = f"its stages are: {', '.join(names.values())}"
             raise entry.error("name", f"stage '{name}' {what}", mend)
