@@ -8,30 +8,12 @@ from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import Section, Settings, row_source
 from drybox.tables import load_table
-from drybox.units import DIMENSIONS, parse_quantity, parse_size
+from drybox.units import DIMENSIONS, parse_quantity
 
 PAPER_KEYS = (
-    "name",
-    "stock",
-    "size",
-    "water",
-    "dry_mass",
-    "gelatin",
-    "mineral",
-    "thickness",
-    "solar_absorptance",
-    "emittance",
-    "contact_wet",
-    "contact_dry",
-    "held",
-    "gap",
-    "lifts_at",
-    "cloth_under",
-    "cloth",
-    "vapour_resistance",
-    "hardening",
-    "hardened",
-    "resin_coated",
+    *("name", "stock", "size", "water", "dry_mass", "gelatin", "mineral", "thickness"),
+    *("solar_absorptance", "emittance", "contact_wet", "contact_dry", "held", "gap", "lifts_at"),
+    *("cloth_under", "cloth", "vapour_resistance", "hardening", "hardened", "resin_coated"),
 )
 HARDENINGS = ("in manufacture", "alum", "bleached", "none")
 DEFAULT_STOCK = "fibre double weight"
@@ -106,17 +88,7 @@ class Paper:
 def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     """Return the paper of the table ``[paper]``; what is left out comes from its stock.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    bleached : bool
-        Its process bleaches the print, which softens gelatin.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used.
+    A process that bleaches the print softens gelatin.
     """
     section = settings.section("paper")
     section.only(*PAPER_KEYS)
@@ -125,7 +97,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed."
         )
     stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
-    width_m, height_m = _read_sheet_size(section)
+    width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
     def of(key: str, dimension: str, field: str) -> float:
         return section.property(key, dimension, PAPER_LIMITS[field], "papers", stock)
@@ -219,21 +191,6 @@ def _read_hardening(section: Section, bleached: bool) -> str:
         words = f"choose one of: {', '.join(HARDENINGS)}, hand-coated"
         raise section.error("hardening", f"hardening '{told}' is not known", words)
     return found
-
-
-def _read_sheet_size(section: Section) -> tuple[float, float]:
-    given = section.raw("size")
-    size = DEFAULT_SIZE if given is None else given
-    sides = parse_size(size, "size", section.where("size"))
-    low, high = PAPER_LIMITS["width_m"]
-    if not all(low <= side_m <= high for side_m in sides):
-        raise section.error(
-            "size", f"size {size} is outside {low * 100:g} cm to {high * 100:g} cm a side"
-        )
-    section.record(
-        "size", f"{sides[0]:.6g} x {sides[1]:.6g}", "m", "" if given is not None else "default"
-    )
-    return sides
 
 
 def _read_water(section: Section, stock: str, area_m2: float) -> float:

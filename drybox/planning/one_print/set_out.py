@@ -187,7 +187,7 @@ def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float 
         return FACING
     if plan is None or event.box.aim_mode == "track":
         return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
-    first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
+    first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
 
