@@ -13,7 +13,7 @@ from drybox.inputs.event.place import Place
 from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.hold import check_holds, held_search
 from drybox.planning.aim.last_use import last_useful_at
-from drybox.planning.aim.search import AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
+from drybox.planning.aim.search import AT_HOME, AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
 from drybox.planning.aim.spots import hidden_by, in_sun
 from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
@@ -22,8 +22,6 @@ Array = NDArray[np.float64]
 
 LEAD_S = 3600.0
 """How long before its stretch the aim's day begins. [s]"""
-
-AT_HOME = "leave the box at home"
 
 
 def plan_day_aim(

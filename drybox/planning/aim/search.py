@@ -22,6 +22,8 @@ from drybox.planning.scenario.models import plate_recess
 
 Array = NDArray[np.float64]
 
+AT_HOME = "leave the box at home"
+
 BLOCK_S = 900.0
 """Turns are considered every quarter of an hour. [s]"""
 
@@ -267,7 +269,7 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
         raise NoAnswerError("the stretch of time asked for is empty", "", "give a later end")
     tracked = search.tracked_w_m2(index)
     if tracked.max() < 5.0:
-        raise NoAnswerError("no daylight reaches the plate in that time")
+        raise NoAnswerError("no daylight reaches the plate in that time", "", AT_HOME)
     total = float(tracked.mean())
     length = float(until_s - from_s)
     single = _under_one_aim(search, index, (from_s, until_s), levels=3)

@@ -15,6 +15,9 @@ from drybox.planning.scenario.conditions import Conditions
 LEAST_M = 0.025
 """A narrower strip needs no word (judgement). [m]"""
 
+LEAST_LASTS_S = 600.0
+"""Nor does one that is there for less than this (judgement). [s]"""
+
 LEAST_COSINE = 0.17
 """With the sun further than 80° off its axis the plate is as good as unlit
 (judgement). [-]"""
@@ -50,7 +53,7 @@ def wall_strips(event: Event, day: Conditions, turn: Turn) -> tuple[WallStrip, .
         ("lower", -along, box.plate_height_m),
     ):
         wide = seen & (width >= LEAST_M)
-        if wide.any():
+        if wide.any() and times[wide][-1] - times[wide][0] >= LEAST_LASTS_S:
             widest = int(np.argmax(np.where(wide, width, 0.0)))
             found.append(
                 WallStrip(

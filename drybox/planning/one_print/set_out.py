@@ -15,8 +15,8 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
-from drybox.planning.aim.schedule import AT_HOME, aim_schedule, sun_between
-from drybox.planning.aim.search import AimPlan
+from drybox.planning.aim.schedule import aim_schedule, sun_between
+from drybox.planning.aim.search import AT_HOME, AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
@@ -81,6 +81,7 @@ class SetOutResult(Readable):
     spots: PlaceSpots
     held: Held = field(default_factory=Held)
     too_hot: tuple[float, ...] = ()
+    sure: bool = True
     metal_k: float | None = None
     off_sun: OffSun = FACING
     wind: WindOnBox | None = None
@@ -112,8 +113,9 @@ def plan_set_out(
     """Return when to set the box out and when prints are worth laying on.
 
     A laying-on is useful while nine prints in ten dry within ``wait_s``, the event's limit by
-    default; ``aim`` goes in the place of the best one. `NoAnswerError` if the sun is down, or never
-    reaches the plate, while the event is open, or no print can lie on it. [s]
+    default; where none is, while half of them do. ``aim`` goes in the place of the best one.
+    `NoAnswerError` if the sun is down, or never reaches the plate, while the event is open, or no
+    print can lie on it. [s]
     """
     if slots_on_plate(event.box, event.paper) == 0:
         raise NoAnswerError(TOO_LARGE)
@@ -138,11 +140,16 @@ def plan_set_out(
     seen = draw_seen(event, day, members, seed)
     loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
     spells = stopping_spells(event.weather, start, end)
-    useful = [
-        at
-        for at, minutes in loads
-        if at not in too_hot and _in_time(at, minutes.p90, wait_s=wait, spells=spells)
-    ]
+    sure, likely = (
+        [
+            at
+            for at, minutes in loads
+            if at not in too_hot
+            and _in_time(at, getattr(minutes, part), wait_s=wait, spells=spells)
+        ]
+        for part in ("p90", "p50")
+    )
+    useful = sure or likely
     first = useful[0] if useful else None
     last = useful[-1] if useful else None
     out, curve = _latest_set_out(system, forcing, day, first)
@@ -166,6 +173,7 @@ def plan_set_out(
         spots=place_spots(event, day),
         held=seen.held,
         too_hot=too_hot,
+        sure=bool(sure),
         metal_k=hottest_metal_k(event, plan),
         off_sun=_off_sun(event, plan, day, out=out),
         wind=day_wind(event, plan),

@@ -157,5 +157,5 @@ def _reason(best: WayResult, second: WayResult) -> str:
     saved = (theirs - ours) / 60
     if saved < 0.5:
         return f"As quick as the {second.name}."
-    sooner = f"{saved:.0f} min" if saved < 100 else f"{saved / 60:.0f} h"
+    sooner = f"{saved:.0f} min" if saved < 100 else "hours"
     return f"Nine prints in ten are dry {sooner} sooner than by the {second.name}."

@@ -21,7 +21,7 @@ from drybox.readable import Readable
 
 CODES = (
     *("set_out", "no_box", "first_sitter", "first_load", "break", "turn"),
-    *("camera_in_sun", "box_in_shade", "last_load", "last_dry", "pack_up"),
+    *("camera_in_sun", "box_in_shade", "last_load", "last_likely_load", "last_dry", "pack_up"),
 )
 """What a moment may be; those at one time stand in this order."""
 
@@ -155,7 +155,8 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
     if out.first_load_s is not None:
         yield Moment(code="first_load", begin_at=out.first_load_s)
     if out.last_load_s is not None:
-        yield Moment(code="last_load", begin_at=out.last_load_s)
+        code = "last_load" if out.sure else "last_likely_load"
+        yield Moment(code=code, begin_at=out.last_load_s)
     shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
     longest = sorted(shades, key=lambda shown: shown.from_s - shown.until_s)[:MOST_SHADES]
     for shown in longest:

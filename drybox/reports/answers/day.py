@@ -134,7 +134,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     if moment.turn is not None and found.aim is not None:
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units)
     why = off_sun_said(moment.off_sun, zone, units)
-    cause = moment.cause or f"at no time do nine prints in ten dry on it within {wait}"
+    cause = moment.cause or f"at no time does even half of the prints dry on it within {wait}"
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
         "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
@@ -149,6 +149,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         ),
         "box_in_shade": f"no sun on the box, it is {behind}: dry {instead}",
         "last_load": f"the last print that is sure to dry within {wait} on the plate",
+        "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
         "pack_up": "pack up; the plate is the last to be touched, it stays hot",
     }[moment.code]

@@ -114,6 +114,7 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "first_load_at": found.first_load_s,
         "last_load_at": found.last_load_s,
         "wait_minutes": found.wait_s / 60,
+        "sure": found.sure,
         "plate": [_plate_at(found, float(at)) for at in quarters],
         "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
         "off_sun": found.off_sun.code,
@@ -159,7 +160,7 @@ def _lead(
 ) -> list[str]:
     zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
     if found.set_out_s is None or found.first_load_s is None or found.last_load_s is None:
-        why = f"at no time do nine prints in ten dry on it within {wait}"
+        why = f"at no time does even half of the prints dry on it within {wait}"
         if found.too_hot:
             why += " without being kept over their limit of heat"
         return [
@@ -176,7 +177,7 @@ def _lead(
     lead = [
         f"Set the box out at {clock(found.set_out_s, zone)}: {order}.",
         f"By {first} the plate is warm, at {say('plate_temp_c', warm, units)}. Lay prints on from "
-        f"{first} to {last}: nine in ten then dry within {wait}" + _gaps_said(found, zone) + ".",
+        f"{first} to {last}: {_share_said(found, wait)}" + _gaps_said(found, zone) + ".",
         _sun_said(found, zone),
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
@@ -201,6 +202,22 @@ def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
     return found.aim.aims(box.aim_mode)[0]
 
 
+def _share_said(found: SetOutResult, wait: str) -> str:
+    """Return how many prints dry in the time, and how long nine in ten take where not that many."""
+    if found.sure:
+        return f"nine in ten then dry within {wait}"
+    assert found.first_load_s is not None
+    assert found.last_load_s is not None
+    within = [dry.p90 for at, dry in found.loads if found.first_load_s <= at <= found.last_load_s]
+    known = [p90 / 60 for p90 in within if p90 is not None]
+    least, most = f"{min(known, default=0):.0f}", f"{max(known, default=0):.0f}"
+    if len(known) < len(within):
+        ninth = f"{least} min at best" if known else "more than this day shows"
+    else:
+        ninth = f"{least} min" if least == most else f"{least} to {most} min"
+    return f"half of them then dry within {wait}, nine in ten take {ninth}"
+
+
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
     assert found.first_load_s is not None
@@ -209,7 +226,7 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
         at
         for at, dry in found.loads
         if found.first_load_s < at < found.last_load_s
-        and (dry.p90 is None or dry.p90 > found.wait_s or at in found.too_hot)
+        and (at in found.too_hot or _too_long(dry.p90 if found.sure else dry.p50, found.wait_s))
     ]
     return f", but not from {spans_said(slow, zone)}" if slow else ""
 
@@ -225,6 +242,10 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
             parts.append(f"sets at {clock(found.sunset_s, zone)}")
         text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
+
+
+def _too_long(dry_after_s: float | None, wait_s: float) -> bool:
+    return dry_after_s is None or dry_after_s > wait_s
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:

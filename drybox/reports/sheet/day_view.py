@@ -58,7 +58,8 @@ def facts(answers: Mapping[str, Answer]) -> list[dict[str, str]]:
             found.append(_fact(f"Break {listed(rests)}", "no sitting begins then"))
     if setout and setout.result.get("last_load_at") is not None:
         last = clock(setout.result["last_load_at"], zone)
-        found.append(_fact(f"Last print on the plate {last}", "later none dries there for sure"))
+        later = f"later none {'dries there for sure' if setout.result['sure'] else 'is likely to'}"
+        found.append(_fact(f"Last print on the plate {last}", later))
     return found
 
 
