@@ -1,4 +1,4 @@
-"""Sixteen invented events, from the tropics to the polar summer: the first ten lines of each answer.
+"""Sixteen invented events, from the tropics to polar summer: the first ten lines of each answer.
 
 They were read as by a photographer and are kept, so that a change of any word or number is seen;
 and what one command says of a day, the others must not deny.

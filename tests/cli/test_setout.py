@@ -70,7 +70,7 @@ def test_under_a_closed_winter_sky_the_plate_is_of_no_use_and_that_is_said() -> 
 
 
 def test_where_nothing_is_sure_the_likely_hours_are_told_with_what_nine_in_ten_take() -> None:
-    """A clear evening in the polar summer, 13 °C: half of the prints dry in time, not nine in ten."""
+    """A clear evening in the polar summer, 13 °C: half of the prints dry in time, not all."""
     north = str(Path(__file__).parents[1] / "events" / "polar_summer.toml")
     found = record("setout", north, *FEW)["result"]
     assert not found["sure"]
