@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import LAID_ON
 from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
@@ -37,9 +38,9 @@ class Now:
     """What was noted by an instant of each ticket, NaN where nothing was; (tickets,) each.
 
     ``kinds`` are the kinds of note written that day: of a kind that is written, a ticket without
-    one has not come so far. ``ways`` is the way noted, by column; ``sun`` when it was seen to be
-    there or gone; ``strangers`` are tickets noted that are none of the day's, ``left_out`` those
-    not noted to have sat though a later one is: taken not to come.
+    one has not come so far. ``ways`` is that of each print laid on, by column; ``sun`` when it was
+    seen to be there or gone; ``strangers`` are tickets noted that are none of the day's,
+    ``left_out`` those not noted to have sat though a later one is: taken not to come.
     """
 
     now_at_s: float
@@ -69,8 +70,8 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at_s: float) -> Now:
     for note in event.noted:
         if note.kind in STAGES and note.ticket in column:
             at[note.kind][column[note.ticket]] = note.at_s
-            if note.way:
-                ways[column[note.ticket]] = note.way
+            if note.way or note.kind == "laid":
+                ways[column[note.ticket]] = note.way or LAID_ON
     strangers = {n.ticket for n in event.noted if n.ticket and n.ticket not in column}
     return Now(
         now_at_s=now_at_s,
@@ -189,10 +190,13 @@ class Underway:
         )
 
     def ways(self, chosen: tuple[str | None, ...]) -> tuple[str | None, ...]:
-        """Return the ways with those that were noted."""
+        """Return the ways with those of prints laid on: as noted, `LAID_ON` where none was said.
+
+        One that takes no part in the day is left as it was chosen.
+        """
         found = list(chosen)
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
-            way = self.now.ways.get(int(column), "")
+            way = self.now.ways[int(column)]
             if way in LINES and way not in self.means.slots:  # another line than was planned
                 way = next((line for line in LINES if line in self.means.slots), "")
             found[column] = way if way in self.means.slots else found[column] or PLATE

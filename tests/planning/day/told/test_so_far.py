@@ -128,13 +128,18 @@ def test_days_whose_sun_stood_as_noted_count_most(state: str, sunny: bool) -> No
     assert (shines[rows] == sunny).mean() == pytest.approx(odds / (1 + odds), abs=0.12)
 
 
-def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
-    plan = plan_day(event(), members=60, what_if=False)
+def dried_first(plan: DayPlan) -> tuple[np.ndarray, np.ndarray]:
+    """Return the logarithms of the first four drying times in every draw, and when they began."""
     dried = plan.run.dried
     with np.errstate(invalid="ignore"):
         took = np.log(dried.dry_s[:, :4] - dried.laid_s[:, :4])
     took = np.where(np.isfinite(took), took, np.log(4 * 3600.0))  # gone before it was dry
-    laid = np.median(dried.laid_s[:, :4], axis=0)
+    return took, np.median(dried.laid_s[:, :4], axis=0)
+
+
+def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
+    plan = plan_day(event(), members=60, what_if=False)
+    took, laid = dried_first(plan)
     slow = np.exp(np.quantile(took, 0.9, axis=0))
     notes = []
     for column in range(4):
@@ -143,3 +148,10 @@ def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
         notes += [("laid", ticket, minute), ("dry", ticket, minute + slow[column] / MINUTE_S)]
     rows = underway(event(*notes), 170.0, members=60).likely_rows(plan.run, 1)
     assert took[rows].mean() > took.mean() + 0.3 * took.mean(axis=1).std()
+
+
+def test_a_print_laid_on_without_a_way_lies_on_the_sun_plate() -> None:
+    """As in what calibration learns from, whatever the plan had for it."""
+    found = underway(event(("laid", "1", 58.0), ("laid", "2", 66.0)), 70.0)
+    lines = ("line_shade",) * found.tickets
+    assert found.ways(lines)[:3] == ("sun_plate", "sun_plate", "line_shade")
