@@ -98,14 +98,27 @@ class LazyGroup(click.Group):
         return [*(CompletionItem(name, help=COMMANDS[name]) for name in names), *options]
 
 
+def _say_version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        from drybox.details import engine
+
+        click.echo(f"drybox {__version__}, model {MODEL_VERSION}, {engine()} step")
+        ctx.exit()
+
+
 @click.group(
     name="drybox",
     cls=LazyGroup,
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
 )
-@click.version_option(
-    __version__, prog_name="drybox", message=f"%(prog)s %(version)s, model {MODEL_VERSION}"
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_say_version,
+    help="Show the version and exit.",
 )
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 def group() -> None:

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
-from drybox.physics.simulation.empty_run import run_empty_box
 from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.run import run_empty_box
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.aim.schedule import aim_schedule

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun
+from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun

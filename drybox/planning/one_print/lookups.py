@@ -11,8 +11,8 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_PACE
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS

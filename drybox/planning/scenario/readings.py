@@ -20,7 +20,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.physics.lookup import between_steps_k
-from drybox.physics.simulation.empty_run import run_empty_box
+from drybox.physics.simulation.run import run_empty_box
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system
