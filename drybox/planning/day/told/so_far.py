@@ -17,7 +17,6 @@ from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
-from drybox.planning.day.ways import PLATE
 from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
 from drybox.tables import load_table
 
@@ -199,18 +198,19 @@ class Underway:
             lay_s=ready,
         )
 
-    def ways(self, chosen: tuple[str | None, ...]) -> tuple[str | None, ...]:
-        """Return the ways with those of prints laid on: as noted, `LAID_ON` where none was said.
+    def ways(self) -> dict[int, str]:
+        """Return the way of each print laid on, by column: as noted, else `LAID_ON`.
 
-        One that takes no part in the day is left as it was chosen.
+        One that takes no part in the day is left out, to be chosen.
         """
-        found = list(chosen)
+        found = {}
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
             way = self.now.ways[int(column)]
             if way in LINES and way not in self.means.slots:  # another line than was planned
                 way = next((line for line in LINES if line in self.means.slots), "")
-            found[column] = way if way in self.means.slots else found[column] or PLATE
-        return tuple(found)
+            if way in self.means.slots:
+                found[int(column)] = way
+        return found
 
     def leave_at_s(self) -> Array:
         """Return when each print left its place or must, (n, tickets). [s]"""
