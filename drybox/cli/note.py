@@ -34,6 +34,8 @@ Examples:
   drybox note list
 """
 COMPUTER = "this computer"
+ZONE = "The time zone {} is this computer's; --timezone sets another, and later notes keep it."
+NO_WAY = "Taken to lie on the sun plate, since no --way says otherwise."
 MOST_LISTED = 500
 
 
@@ -72,7 +74,8 @@ def command() -> None:
 
     Notes are kept in one file (`drybox note where`), with the time and its zone. None is ever
     changed or lost; `drybox note undo` takes one back. A plate reading counts at once in that
-    day's answers; `drybox calibrate` learns from all of them. To try them out,
+    day's answers; `drybox calibrate` learns from all of them. A print laid on lies on the sun
+    plate unless --way says otherwise. To try them out,
     `drybox init DIR --practice` writes a fair that is over.
     """
 
@@ -102,7 +105,8 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
         click.option("--remark", metavar="TEXT", help="Anything else."),
     ]
     if "way" in KINDS[kind].may:
-        said = "How it is dried, like line."
+        other = "on the sun plate" if kind == "laid" else "as it was laid on"
+        said = f"How it is dried, like line; else {other}."
         options.append(click.option("--way", type=Completed(way_names), metavar="WAY", help=said))
     if "width_m" in KINDS[kind].may:
         options.append(click.option("--size", metavar="SIZE", help="Of one sheet, like 4x5in."))
@@ -142,11 +146,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
         parsed = [dataclasses.replace(n, bath=find_bath(tanks, n.bath).name) for n in parsed]
     ids = [note.id for note in store.add(parsed, now_s).notes]
     assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
-    if zone_source == COMPUTER:
-        assumptions.append(
-            f"The time zone {zone.key} is this computer's; --timezone sets another, and later "
-            "notes keep it."
-        )
+    assumptions += [ZONE.format(zone.key)] if zone_source == COMPUTER else []
+    assumptions += [NO_WAY] if kind == "laid" and not parsed[0].way else []
     standing = store.read()
     notes = [note for note in standing if note.id in ids]
     inputs = [{"key": "timezone", "value": zone.key, "unit": "", "source": zone_source}]

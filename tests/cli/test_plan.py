@@ -204,3 +204,21 @@ def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     status, _, error = failing(*asked, "--now", "18:30")
     assert status == 3
     assert "the event is closed at 18:30" in error
+
+
+def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever the plan had for it; the note says so, and the plan made on and `note` agree."""
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    day = own(tmp_path, 'arrivals = ["10:05", "10:20"]\nline_slots = 2')
+    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
+    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
+    when = ("--date", "2025-06-12", "--event", day)
+    silent = plain("note", "laid", "1", "--at", "10:50", *when)
+    assert "lie on the sun plate, since no --way says otherwise" in silent
+    spoken = plain("note", "laid", "2", "--at", "11:02", "--way", "line", *when)
+    assert "no --way" not in spoken
+    asked = ("plan", day, "--members", "20", "--no-what-if", "--now", "11:05")
+    ways = [sitter["way"] for sitter in record(*asked)["result"]["sitters"]]
+    assert ways == ["sun_plate", "line_shade"]

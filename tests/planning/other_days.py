@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.notes.note import Note
 from drybox.planning.day.plan import DayPlan, columns_of, drawn, plan_day
+from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws
 from drybox.planning.day.simulation import DayRun, DaySimulation
 from drybox.planning.day.stages import SetUp, wet_day
 from drybox.planning.day.told.kept import COUNTED, kept_shares
+from drybox.planning.day.told.so_far import of_rows
+from drybox.planning.day.ways import Choice
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,6 +29,7 @@ class OtherDays:
     plan: DayPlan
     draws: DayDraws
     run: DayRun
+    simulation: DaySimulation
 
     @classmethod
     def of(cls, plan: DayPlan, days: int = 1000, seed: int = 2) -> OtherDays:
@@ -30,17 +38,35 @@ class OtherDays:
         draws = drawn(event, inputs, plan.told, days, seed)
         means = plan.run.setup.means
         wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
-        simulation = DaySimulation(event, inputs, plan.told, draws)
-        (run,) = simulation.run([SetUp(means, wet)], [plan.run.choice])
-        return cls(plan, draws, run)
+        return cls.run_by(plan, draws, SetUp(means, wet))
+
+    @classmethod
+    def run_by(cls, plan: DayPlan, draws: DayDraws, setup: SetUp) -> OtherDays:
+        """Run drawn days by the ways that a plan chose."""
+        simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws)
+        (run,) = simulation.run([setup], [plan.run.choice])
+        return cls(plan, draws, run, simulation)
+
+    def alone(self, row: int) -> OtherDays:
+        """Return one of the days."""
+        rows = np.array([row])
+        columns = {
+            part.name: value[rows]
+            for part in fields(self.draws)
+            if isinstance(value := getattr(self.draws, part.name), np.ndarray)
+        }
+        ensemble = self.draws.ensemble.of_members(rows)
+        draws = replace(self.draws, **columns, ensemble=ensemble)
+        wet = of_rows(self.run, rows).setup.wet
+        return self.run_by(self.plan, draws, SetUp(self.run.setup.means, wet))
 
     def kept(self) -> tuple[float, float] | None:
         """Return how many promises given at the sitting these days keep, by P90 and as told."""
         plan, columns = self.plan, columns_of(self.draws, self.plan.tickets)
         return kept_shares(plan.tickets, plan.hours, self.run, columns=columns, day=plan.inputs.day)
 
-    def notes(self, row: int, until_s: float) -> tuple[Note, ...]:
-        """Return what a careful hand notes of one of the days up to an instant."""
+    def notes(self, until_s: float) -> tuple[Note, ...]:
+        """Return what a careful hand notes of the first of the days up to an instant."""
         run = self.run
         stages: dict[str, NDArray[np.float64]] = {
             "sat": run.setup.wet.sat_s,
@@ -57,10 +83,36 @@ class OtherDays:
                 way=(way or "") if kind == "laid" else "",
             )
             for kind, times in stages.items()
-            for ticket, at, way in zip(self.draws.tickets, times[row], run.ways, strict=True)
+            for ticket, at, way in zip(self.draws.tickets, times[0], run.ways, strict=True)
             if at <= until_s
         ]
         return tuple(sorted(found, key=lambda note: note.at_s))
+
+    def gone_on(self, anew: Choice, now_at_s: float) -> DayRun:
+        """Return one day alone gone on from an instant by the choice of a plan made on in it.
+
+        Prints laid on before keep their way, those that left it before their mark as well; all
+        the rest is as the new plan has it. What was before the instant comes out as it was.
+        """
+        was = self.run
+        laid, left = (at[0] <= now_at_s for at in (was.dried.laid_s, was.dried.left_s))
+        sure_at = [max(at, now_at_s) for at in anew.sure_at]
+        choice = Choice(
+            ways=_where(laid, was.choice.ways, anew.ways),
+            marks=_where(left, was.choice.marks, anew.marks),
+            sure_at=_where(left, was.choice.sure_at, sure_at),
+            waited=anew.waited,
+        )
+        (run,) = self.simulation.run([was.setup], [choice])
+        for name in ("laid_s", "left_s"):
+            before, after = (getattr(one.dried, name)[0] for one in (was, run))
+            past = np.minimum(before, after) <= now_at_s
+            np.testing.assert_array_equal(before[past], after[past])
+        return run
+
+
+def _where(flags: NDArray[np.bool_], ours: Sequence[T], theirs: Sequence[T]) -> tuple[T, ...]:
+    return tuple(a if flag else b for flag, a, b in zip(flags, ours, theirs, strict=True))
 
 
 @dataclass(frozen=True)
@@ -76,32 +128,38 @@ class Open:
 def planned_on(
     days: OtherDays, row: int, now_at_s: float, *, members: int, seed: int = 1
 ) -> list[Open]:
-    """Return what planning on in the middle of one of the days says of each ticket under way."""
-    event = replace(days.plan.event, noted=days.notes(row, now_at_s))
+    """Return what planning on in the middle of one of the days says of each ticket under way.
+
+    The day goes on as the plan made on in it says.
+    """
+    day = days.alone(row)
+    event = replace(days.plan.event, noted=day.notes(now_at_s))
     anew = plan_day(event, members=members, seed=seed, what_if=False, now_at_s=now_at_s)
+    run = day.gone_on(anew.run.choice, now_at_s)
     before = {ticket.ticket: ticket for ticket in days.plan.tickets}
-    columns = columns_of(days.draws, anew.tickets)
+    columns = columns_of(day.draws, anew.tickets)
     found = []
     for ticket, column in zip(anew.tickets, columns, strict=True):
+        after = ticket.after_sitting_s
+        if ticket.stage not in ("sat", "laid") or ticket.hand_over not in COUNTED:
+            continue
+        if after.p90 is None:
+            continue
         first = before.get(ticket.ticket)
-        if ticket.stage not in ("sat", "laid") or first is None:
-            continue
-        if ticket.way != days.run.ways[column]:
-            continue  # the day goes on as it was planned first
-        if ticket.hand_over not in COUNTED or first.ready_as != ticket.ready_as:
-            continue
-        spans = [one.after_sitting_s for one in (first, ticket)]
-        if any(span.p90 is None or span.p10 is None for span in spans):
-            continue
-        ends = days.run.ready_s if ticket.ready_as == "dry" else days.run.dried.touch_s
-        sure = days.run.setup.wet.sat_s[row, column] + (ticket.after_sitting_s.p90 or 0.0)
-        widths = [(span.p90 or 0.0) - (span.p10 or 0.0) for span in spans]
+        ends = run.ready_s if ticket.ready_as == "dry" else run.dried.touch_s
+        sure = run.setup.wet.sat_s[0, column] + after.p90
+        same = first is not None and first.ready_as == ticket.ready_as
         found.append(
             Open(
                 stage=ticket.stage,
-                width_before_s=widths[0],
-                width_s=widths[1],
-                kept=bool(ends[row, column] <= sure + 1.0),
+                width_before_s=_width_s(first) if first is not None and same else np.nan,
+                width_s=_width_s(ticket),
+                kept=bool(ends[0, column] <= sure + 1.0),
             )
         )
     return found
+
+
+def _width_s(ticket: TicketPlan) -> float:
+    span = ticket.after_sitting_s
+    return np.nan if span.p90 is None or span.p10 is None else span.p90 - span.p10

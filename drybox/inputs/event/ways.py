@@ -40,6 +40,9 @@ WAY = {
 WAYS = tuple(WAY)
 WAY_NAMES = {key: way.name for key, way in WAY.items()}
 ON_PLATE = tuple(key for key, way in WAY.items() if way.metal)
+LAID_ON = "sun_plate"
+"""The way of a print that is noted laid on without one."""
+
 _SHORT = {
     "plate": "sun_plate",
     "line": "line_shade",

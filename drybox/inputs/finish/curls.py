@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.note import Note
 
 DAY_S = 86400.0
@@ -59,6 +60,6 @@ def _with_its_day(curl: Note, notes: Sequence[Note]) -> NotedCurl:
     return NotedCurl(
         lift_m=curl.height_m,
         humidity_frac=humidity,
-        way=None if laid is None else laid.way or "sun_plate",
+        way=None if laid is None else laid.way or LAID_ON,
         plate_k=plate.temp_k if plate else None,
     )

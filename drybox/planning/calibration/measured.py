@@ -11,6 +11,7 @@ import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
+from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.note import Note
 from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_zone, unix_to_local
 from drybox.planning.calibration.noted_weather import noted_weather
@@ -192,7 +193,7 @@ def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple
         if start is None or start.at_s == note.at_s:
             passed.append((note, f"no laying-on of {note.ticket} is noted before it"))
             continue
-        way = note.way or start.way or "sun_plate"
+        way = note.way or start.way or LAID_ON
         took = float(note.at_s - start.at_s)
         if way not in FOLLOWED_WAYS:
             passed.append((note, f"drying by {way.replace('_', ' ')} is not learned from"))
@@ -385,7 +386,7 @@ def _run_way(start: Note, notes: Sequence[Note]) -> str:
         n for n in notes if n.kind == "dry" and _of_one_print(start, n) and n.at_s > start.at_s
     ]
     said = min(later, key=lambda n: n.at_s).way if later else ""
-    return said or start.way or "sun_plate"
+    return said or start.way or LAID_ON
 
 
 def _losing_kg_m2_s(

@@ -200,9 +200,10 @@ def _run(
     wet = wet or wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s)
     base = SetUp(means, wet)
     usage = _usage(base, event, inputs)
-    choice = simulation.choose(base)
-    if under:
-        choice = replace(choice, ways=under.ways(choice.ways))
+    taken = under.ways() if under else {}
+    choice = simulation.choose(base, taken)
+    ways = tuple(taken.get(column, way) for column, way in enumerate(choice.ways))
+    choice = replace(choice, ways=ways)
     tried: list[Trial] = []
     idle: list[WhatIf] = []
     if what_if:

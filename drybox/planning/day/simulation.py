@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -33,6 +33,7 @@ from drybox.planning.day.plate_and_line import (
 from drybox.planning.day.samples import DayDraws
 from drybox.planning.day.stages import SetUp, hands_free
 from drybox.planning.day.ways import (
+    NONE_TAKEN,
     PLATE,
     WARM_PLATE,
     Choice,
@@ -280,8 +281,11 @@ class DaySimulation:
         wait_s = self.inputs.day.wait_limit_s if setup.wait_s is None else setup.wait_s
         return np.minimum(self.event.closes_s, setup.wet.sat_s + wait_s)
 
-    def choose(self, setup: SetUp) -> Choice:
-        """Return the way of drying of each ticket under a set-up, and when it leaves that."""
+    def choose(self, setup: SetUp, taken: Mapping[int, str] = NONE_TAKEN) -> Choice:
+        """Return the way of drying of each ticket under a set-up, and when it leaves that.
+
+        Some may have ``taken`` one already, by column.
+        """
         members = min(CHOOSERS, setup.members)
         lay = setup.wet.lay_s[:members]
         slots = {
@@ -302,7 +306,7 @@ class DaySimulation:
             closes_at=self.event.closes_s,
             flatten_s=self.finish.lone_s,
         )
-        return choose_ways(wanted, tables, slots, battery_j=self._battery_j)
+        return choose_ways(wanted, tables, slots, battery_j=self._battery_j, taken=taken)
 
     @property
     def _battery_j(self) -> float:

@@ -253,6 +253,7 @@ Mark = Literal["dry", "touch_dry", "luck"]
 it, with luck dry."""
 
 SURE = 0.9
+NONE_TAKEN: Mapping[int, str] = {}
 
 
 @dataclass(frozen=True)
@@ -295,6 +296,7 @@ def choose_ways(
     slots: Mapping[str, int],
     *,
     battery_j: float = np.inf,
+    taken: Mapping[int, str] = NONE_TAKEN,
 ) -> Choice:
     """Return the way on which nine in ten of each ticket are dry soonest.
 
@@ -308,6 +310,8 @@ def choose_ways(
         Places on each way.
     battery_j : float
         What all powered ways may take together. [J]
+    taken : mapping of int to str
+        Ways that tickets have taken already, by column.
 
     Returns
     -------
@@ -323,7 +327,7 @@ def choose_ways(
     that one taken along touch dry makes room. Prints that cool each other are left to the
     simulation that follows.
     """
-    return _Chooser(wanted, tables, slots, battery_j).choose()
+    return _Chooser(wanted, tables, slots, battery_j).choose(taken)
 
 
 @dataclass(eq=False)
@@ -357,7 +361,7 @@ class _Chooser:
         self.used_j = np.zeros(n)
         self.waited: set[str] = set()
 
-    def choose(self) -> Choice:
+    def choose(self, taken: Mapping[int, str]) -> Choice:
         lay = self.wanted.lay_at
         ways: list[str | None] = [None] * lay.shape[1]
         marks: list[Mark] = ["dry"] * lay.shape[1]
@@ -366,7 +370,8 @@ class _Chooser:
         for ticket in np.argsort(middle, kind="stable"):
             if not np.isfinite(lay[:, ticket]).any():
                 continue
-            offers = [self._offer(way, int(ticket)) for way in self.free]
+            open_ways = [way for way in self.free if taken.get(int(ticket), way) == way]
+            offers = [self._offer(way, int(ticket)) for way in open_ways]
             able = [offer for offer in offers if offer is not None]
             if able:
                 best = min(able, key=lambda offer: offer.rank)

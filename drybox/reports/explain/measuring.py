@@ -17,7 +17,7 @@ MEASURING = Topic(
         "Beforehand weigh one dry sheet of the paper. Set the box out as you always do. Note sky, "
         "air and wind, and the plate's temperature as you lay on.",
         "Squeegee the first print as you always do and weigh it at once. Lay it on with its "
-        "magnets on the full minute, and note that.",
+        "magnets on the full minute, and note that; without --way it counts as on the sun plate.",
         "After 3, 6, 9, 12 and 15 minutes, on the full minute: magnets off, lift it by a corner "
         "with the tongs, onto the scale, read, back on the same place with its magnets, all "
         "within 20 seconds; then write it with its minute. A minute late is no harm if it is "

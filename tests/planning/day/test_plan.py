@@ -336,7 +336,7 @@ LISTED = (
     *("10:05", "10:12", "10:40", "11:02", "11:05", "11:30", "12:10", "12:15", "12:40", "13:35"),
     *("13:50", "14:05", "14:10", "14:45", "15:00", "15:30", "15:35", "16:20", "16:50"),
 )
-DAYS_ON = 12
+DAYS_ON = 40
 ARRIVALS = {
     "even": 'every = "16 min"',
     "listed": f"arrivals = {list(LISTED)}",
@@ -362,17 +362,10 @@ def test_in_a_thousand_days_of_another_seed_nine_promises_in_ten_are_kept(
     kept = days.kept()
     assert kept is not None
     print(f"{sky}, {arrivals}: {kept[0]:.4f} by P90, {kept[1]:.4f} by the rounded promise")
-    if sky == "broken cloud" and arrivals != "by chance":
+    if sky == "broken cloud":
         check_planned_on(days)
     assert kept[0] == pytest.approx(0.9, abs=0.02)
     assert 0.9 <= kept[1] <= 0.96
-
-
-@pytest.mark.slow
-@pytest.mark.timeout(3600)
-@pytest.mark.xfail(reason="too sure: 80 % of 107 kept over 12 days, not 90", strict=False)
-def test_with_sitters_by_chance_too_a_plan_made_on_in_mid_day_is_kept(tmp_path: Path) -> None:
-    check_planned_on(thousand_days("broken cloud", "by chance", tmp_path))
 
 
 def thousand_days(sky: str, arrivals: str, folder: Path) -> OtherDays:
@@ -388,8 +381,8 @@ def check_planned_on(days: OtherDays) -> None:
     """What has happened sharpens the promises of prints that lie on the plate, kept no less.
 
     Of one that has only sat the wash is known better, the sun ahead is not: its width is printed.
-    Tickets of a day share its sky: `DAYS_ON` days at two instants tell the share kept to about 6
-    points.
+    Tickets of a day share its sky: `DAYS_ON` days at two instants tell the share kept to about
+    2.5 points (their standard error by days drawn again); 12 days gave 80 % for one dark day.
     """
     found, opens_s = [], days.plan.event.opens_s
     for now_at_s in (opens_s + 2.5 * 3600, opens_s + 5 * 3600):
@@ -401,7 +394,7 @@ def check_planned_on(days: OtherDays) -> None:
         for stage in ("sat", "laid"):
             part = [ticket for ticket in here if ticket.stage == stage]
             before, after = (
-                np.median([getattr(ticket, name) for ticket in part]) / 60
+                np.nanmedian([getattr(ticket, name) for ticket in part]) / 60
                 for name in ("width_before_s", "width_s")
             )
             print(
@@ -409,6 +402,8 @@ def check_planned_on(days: OtherDays) -> None:
                 f"{after:.0f} min now; kept {np.mean([ticket.kept for ticket in part]):.2f}"
             )
         found += here
+    kept = np.mean([ticket.kept for ticket in found])
+    print(f"  planned on: {kept:.3f} of {len(found)} kept")
     laid = [ticket for ticket in found if ticket.stage == "laid"]
-    assert np.median([ticket.width_s / ticket.width_before_s for ticket in laid]) < 0.9
-    assert np.mean([ticket.kept for ticket in found]) > 0.8
+    assert np.nanmedian([ticket.width_s / ticket.width_before_s for ticket in laid]) < 0.9
+    assert kept == pytest.approx(0.9, abs=0.05)

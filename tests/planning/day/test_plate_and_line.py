@@ -202,6 +202,15 @@ def test_each_ticket_takes_the_way_where_nine_in_ten_are_dry_soonest() -> None:
     assert choice.waited == {PLATE}
 
 
+def test_a_place_that_a_print_has_taken_already_is_not_promised_to_another() -> None:
+    lay = np.tile(np.array([0.0, 60.0, 120.0]), (3, 1))
+    tables = {PLATE: table(900.0), LINE: table(1500.0)}
+    wanted = Wanted(lay, np.full_like(lay, 1e9), 1e9)
+    assert choose_ways(wanted, tables, {PLATE: 1, LINE: 5}).ways == (PLATE, LINE, LINE)
+    choice = choose_ways(wanted, tables, {PLATE: 1, LINE: 5}, taken={0: LINE})
+    assert choice.ways == (LINE, PLATE, LINE)
+
+
 def test_a_ticket_not_even_touch_dry_in_time_in_half_the_draws_takes_no_slot() -> None:
     lay = np.zeros((3, 1))
     slots = {PLATE: 1}

@@ -7,15 +7,16 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import log_ndtr
 
 from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.ways import LAID_ON
 from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
-from drybox.planning.day.ways import PLATE
 from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
 from drybox.tables import load_table
 
@@ -28,6 +29,9 @@ FEWEST, FEWEST_FRAC = 5, 0.05
 """Where no more draws than that agree with a print still being wet, it is overdue: all count
 (judgement)."""
 
+PRINTS_LOG = 0.3
+"""Spread of the drying times of a day's prints where fewer than two tell it (judgement)."""
+
 LEAST_APART_FRAC = 0.25
 """Share of the draws that must count in effect after weighing (judgement)."""
 
@@ -37,9 +41,9 @@ class Now:
     """What was noted by an instant of each ticket, NaN where nothing was; (tickets,) each.
 
     ``kinds`` are the kinds of note written that day: of a kind that is written, a ticket without
-    one has not come so far. ``ways`` is the way noted, by column; ``sun`` when it was seen to be
-    there or gone; ``strangers`` are tickets noted that are none of the day's, ``left_out`` those
-    not noted to have sat though a later one is: taken not to come.
+    one has not come so far. ``ways`` is that of each print laid on, by column; ``sun`` when it was
+    seen to be there or gone; ``strangers`` are tickets noted that are none of the day's,
+    ``left_out`` those not noted to have sat though a later one is: taken not to come.
     """
 
     now_at_s: float
@@ -56,6 +60,12 @@ class Now:
         return noted[-1] if noted else ""
 
     @property
+    def lies(self) -> Flags:
+        """Which tickets lie there wet, as far as is noted, (tickets,)."""
+        at = self.noted_s
+        return np.asarray(np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"]))
+
+    @property
     def any(self) -> Flags:
         """Of which tickets anything is noted, (tickets,)."""
         return np.asarray(np.isfinite(np.stack([*self.noted_s.values()])).any(axis=0))
@@ -69,8 +79,8 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at_s: float) -> Now:
     for note in event.noted:
         if note.kind in STAGES and note.ticket in column:
             at[note.kind][column[note.ticket]] = note.at_s
-            if note.way:
-                ways[column[note.ticket]] = note.way
+            if note.way or note.kind == "laid":
+                ways[column[note.ticket]] = note.way or LAID_ON
     strangers = {n.ticket for n in event.noted if n.ticket and n.ticket not in column}
     return Now(
         now_at_s=now_at_s,
@@ -188,15 +198,19 @@ class Underway:
             lay_s=ready,
         )
 
-    def ways(self, chosen: tuple[str | None, ...]) -> tuple[str | None, ...]:
-        """Return the ways with those that were noted."""
-        found = list(chosen)
+    def ways(self) -> dict[int, str]:
+        """Return the way of each print laid on, by column: as noted, else `LAID_ON`.
+
+        One that takes no part in the day is left out, to be chosen.
+        """
+        found = {}
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
-            way = self.now.ways.get(int(column), "")
+            way = self.now.ways[int(column)]
             if way in LINES and way not in self.means.slots:  # another line than was planned
                 way = next((line for line in LINES if line in self.means.slots), "")
-            found[column] = way if way in self.means.slots else found[column] or PLATE
-        return tuple(found)
+            if way in self.means.slots:
+                found[int(column)] = way
+        return found
 
     def leave_at_s(self) -> Array:
         """Return when each print left its place or must, (n, tickets). [s]"""
@@ -219,9 +233,8 @@ class Underway:
         """
         at, now = self.now.noted_s, self.now.now_at_s
         fits = np.ones((self.members, self.tickets), dtype=bool)
-        lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
         for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_s)):
-            still = lies & np.isnan(at[name]) & (name in self.now.kinds)
+            still = self.now.lies & np.isnan(at[name]) & (name in self.now.kinds)
             fits &= (when > now) | ~still
         rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
         return np.asarray(fits | rare)
@@ -237,8 +250,7 @@ class Underway:
             finishing_s = run.ready_s - run.dried.pulled_s
         flat = self.event.limits.flatten_s
         finishing_s = np.where(np.isfinite(finishing_s), finishing_s, flat)
-        lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
-        for column in np.flatnonzero(lies):
+        for column in np.flatnonzero(self.now.lies):
             dried.laid_s[:, column] = at["laid"][column]
             if "dry" in kinds:
                 for when in (dried.dry_s, dried.pulled_s, dried.left_s):
@@ -266,6 +278,9 @@ class Underway:
         Each day's prints dried so far are set against the notes by the mean of the logarithms of
         the two durations: its error is the spread from print to print within a day over the root
         of their number, and that of feeling a print dry (``noted/dry_log`` of table ``spreads``).
+        A print that still lies there wet says how long it took at least: its likelihood is the
+        chance of that (a censored time). Since `fits` holds each ticket to its own print, one
+        print's part of these is left out.
         A day whose sun stood otherwise when it was noted counts a twentieth (``noted/slip``). The
         likelihood counts with a power below 1 where fewer than a quarter of the days would be left.
         """
@@ -289,7 +304,7 @@ class Underway:
         return np.asarray(np.searchsorted(np.cumsum(share), steps).clip(0, self.members - 1))
 
     def _drying_log(self, run: DayRun, felt_log: float) -> Array:
-        """Return the log-likelihood of each day by the drying times noted."""
+        """Return the log-likelihood of each day by the drying times noted, and not noted yet."""
         at = self.now.noted_s
         off = []
         for name, when in (("dry", run.dried.pulled_s), ("touch", run.dried.touch_s)):
@@ -300,13 +315,29 @@ class Underway:
             seen = np.log((at[name] - at["laid"])[known])
             off.append(np.where(np.isfinite(took), seen - took, np.nan))
         apart = np.concatenate(off, axis=1)
-        if apart.shape[1] == 0:
-            return np.zeros(self.members)
         count = np.isfinite(apart).sum(axis=1)
         mean = np.nansum(apart, axis=1) / np.maximum(count, 1)
-        within = np.nanmean((apart - mean[:, None]) ** 2) if apart.shape[1] > 1 else 0.3**2
+        within = PRINTS_LOG**2
+        if np.isfinite(apart).sum() > 1:
+            within = float(np.nanmean((apart - mean[:, None]) ** 2))
+        still = self._still_wet_log(run, float(np.sqrt(within + felt_log**2)))
+        if apart.shape[1] == 0:
+            return still
         error_log = np.sqrt(within / np.maximum(count, 1) + felt_log**2)
-        return np.where(count > 0, -0.5 * (mean / error_log) ** 2, -4.0)
+        return still + np.where(count > 0, -0.5 * (mean / error_log) ** 2, -4.0)
+
+    def _still_wet_log(self, run: DayRun, error_log: float) -> Array:
+        """Return the log-likelihood of each day by the prints that are not noted dry yet."""
+        laid = self.now.noted_s["laid"]
+        lies = self.now.lies & ("dry" in self.now.kinds) & (laid < self.now.now_at_s)
+        count = int(lies.sum())
+        if count < 2:
+            return np.zeros(self.members)
+        with np.errstate(invalid="ignore"):
+            took = np.log(np.maximum(run.dried.pulled_s - run.dried.laid_s, 1.0))[:, lies]
+        longer = took - np.log((self.now.now_at_s - laid)[lies])
+        chance = log_ndtr(np.where(np.isnan(longer), np.inf, longer) / error_log)
+        return np.asarray(chance.sum(axis=1) * (count - 1) / count)
 
 
 def _shares(log: Array) -> Array:

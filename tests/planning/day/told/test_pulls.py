@@ -5,9 +5,11 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
+import pytest
 
 from drybox.api import load_event, plan_day
-from drybox.planning.day.plan import DayPlan
+from drybox.planning.day.plan import DayPlan, columns_of, drawn
+from drybox.planning.scenario.percentiles import quantiles_of_next
 from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
 
@@ -43,6 +45,24 @@ def test_longer_sittings_miss_more_and_a_second_pair_of_hands_hardly_any() -> No
     missed = [sum(one.missed_frac for one in plan.missed_pulls) for plan in (two, usual, slow)]
     assert missed[0] < 0.5 * missed[1]
     assert missed[1] / len(usual.tickets) < missed[2] / len(slow.tickets) + 0.1
+
+
+def test_a_missed_window_costs_its_minutes_in_what_the_sitter_is_told() -> None:
+    """A print is ready when it was pulled and pressed, not when it was dry."""
+    plan = planned()
+    run, flat_s = plan.run, plan.event.limits.flatten_s
+    draws = drawn(plan.event, plan.inputs, plan.told, plan.members, plan.seed)
+    told = {ticket.ticket: ticket for ticket in plan.tickets}
+    dry = [one for one in plan.missed_pulls if told[one.ticket].ready_as == "dry"]
+    assert dry
+    for one in dry:
+        (column,) = columns_of(draws, (told[one.ticket],))
+        after = run.ready_s[:, column] - run.setup.wet.sat_s[:, column]
+        with np.errstate(invalid="ignore"):
+            at_once = run.dried.dry_s[:, column] + flat_s - run.setup.wet.sat_s[:, column]
+        sure, unhindered = (quantiles_of_next(x[:, None], 0.9)[0, 0] for x in (after, at_once))
+        assert told[one.ticket].after_sitting_s.p90 == pytest.approx(sure)
+        assert sure > unhindered
 
 
 def test_it_is_one_warning_with_what_to_do_and_rows_in_the_record() -> None:

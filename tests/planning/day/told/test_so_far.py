@@ -128,13 +128,18 @@ def test_days_whose_sun_stood_as_noted_count_most(state: str, sunny: bool) -> No
     assert (shines[rows] == sunny).mean() == pytest.approx(odds / (1 + odds), abs=0.12)
 
 
-def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
-    plan = plan_day(event(), members=60, what_if=False)
+def dried_first(plan: DayPlan) -> tuple[np.ndarray, np.ndarray]:
+    """Return the logarithms of the first four drying times in every draw, and when they began."""
     dried = plan.run.dried
     with np.errstate(invalid="ignore"):
         took = np.log(dried.dry_s[:, :4] - dried.laid_s[:, :4])
     took = np.where(np.isfinite(took), took, np.log(4 * 3600.0))  # gone before it was dry
-    laid = np.median(dried.laid_s[:, :4], axis=0)
+    return took, np.median(dried.laid_s[:, :4], axis=0)
+
+
+def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
+    plan = plan_day(event(), members=60, what_if=False)
+    took, laid = dried_first(plan)
     slow = np.exp(np.quantile(took, 0.9, axis=0))
     notes = []
     for column in range(4):
@@ -143,3 +148,24 @@ def test_days_that_dried_as_slowly_as_noted_count_most() -> None:
         notes += [("laid", ticket, minute), ("dry", ticket, minute + slow[column] / MINUTE_S)]
     rows = underway(event(*notes), 170.0, members=60).likely_rows(plan.run, 1)
     assert took[rows].mean() > took.mean() + 0.3 * took.mean(axis=1).std()
+
+
+def test_days_whose_prints_lie_as_long_as_those_not_noted_dry_count_most() -> None:
+    """By Bayes: a print that still lies there wet has taken so long at least."""
+    plan = plan_day(event(), members=60, what_if=False)
+    took, laid = dried_first(plan)
+    now_min = (laid[3] + np.exp(np.quantile(took[:, 3], 0.8)) - plan.event.opens_s) / MINUTE_S
+    begun = [(laid[column] - plan.event.opens_s) / MINUTE_S for column in range(4)]
+    notes = [("laid", str(column + 1), begun[column]) for column in range(4)]
+    usual = begun[0] + float(np.exp(np.median(took[:, 0]))) / MINUTE_S
+    without = underway(event(*notes, ("sat", "5", 60.0)), now_min, members=60)
+    assert set(without.likely_rows(plan.run, 1)) == set(range(60))  # nobody notes what is dry
+    rows = underway(event(*notes, ("dry", "1", usual)), now_min, members=60)
+    rows = rows.likely_rows(plan.run, 1)
+    assert took[rows, 1:].mean() > took[:, 1:].mean() + 0.3 * took[:, 1:].mean(axis=1).std()
+
+
+def test_a_print_laid_on_without_a_way_lies_on_the_sun_plate() -> None:
+    """As in what calibration learns from, whatever the plan had for it."""
+    found = underway(event(("laid", "1", 58.0), ("laid", "2", 66.0)), 70.0)
+    assert found.ways() == {0: "sun_plate", 1: "sun_plate"}
