@@ -122,7 +122,8 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     section.only(*PAPER_KEYS)
     if not section.table:
         settings.assume(
-            f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed."
+            f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed.",
+            of_print=True,
         )
     stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = _read_sheet_size(section)

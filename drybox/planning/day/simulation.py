@@ -131,7 +131,8 @@ class DaySimulation:
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
-        self.no_plate = ""
+        self.no_plate: NoAnswerError | None = None
+        """Why there is no plate, where one was wished."""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
         self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
@@ -147,14 +148,14 @@ class DaySimulation:
     def _aim(self) -> None:
         event = self.event
         if slots_on_plate(event.box, event.paper) == 0:
-            self.no_plate = TOO_LARGE
+            self.no_plate = NoAnswerError(TOO_LARGE)
             return
         try:
             bearing, tilt, self.aim = aim_schedule(
                 event, self.told, event.aimed_from_s, event.closes_s
             )
         except NoAnswerError as error:
-            self.no_plate = str(error)
+            self.no_plate = error
             return
         ensemble = self.draws.ensemble
         self.aimed = bearing, tilt

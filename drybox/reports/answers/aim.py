@@ -22,7 +22,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import source_said, with_weather
 from drybox.units import celsius
 
 LEVEL_DEG = 2.0
@@ -319,12 +319,10 @@ def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:
             f"take {declination.uncertainty_deg:.1f}° (World Magnetic Model 2025, which ends with "
             "2029); the steel plate, magnets and cars turn it further: read it some steps away."
         )
-    said.append(sentence(f"Weather: {event.weather.source}"))
+    said.append(source_said(event.weather.source))
     limit = " that the limit allows" if found.held_below_k is not None else ""
     said.append(
         f"The aims give the most light on the plate{limit} over each stretch, obstacles, the "
         "bin's walls and cloud counted in; found by search, not by a rule."
     )
-    of_paper = ("figures of box and paper", "No paper was")
-    told = (text for text in event.assumptions if not any(part in text for part in of_paper))
-    return [*said, *told]
+    return [*said, *(text for text in event.assumptions if text not in event.settings.of_print)]

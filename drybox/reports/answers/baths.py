@@ -9,6 +9,7 @@ from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_tol
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import say
+from drybox.reports.text.plan_words import bath_warnings
 
 BATH_COLUMNS = (
     Column("bath", "Bath"),
@@ -91,7 +92,7 @@ def baths_answer(
             ),
         ],
         assumptions=[*(assumptions or []), *_stands_on(process, plan)],
-        warnings=[f"{text[0].upper()}{text[1:]}." for text in (*(warnings or []), *plan.warnings)],
+        warnings=[*(warnings or []), *bath_warnings(plan, units)],
         cautions=cautions(
             "silver_waste",
             "chemicals",

@@ -14,6 +14,7 @@ from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.weather_words import source_said
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -455,7 +456,7 @@ def _stands_on(
         f"Dried by: {WAY_NAMES[state.dried]}, {held}{plate}; in balance with "
         f"{_percent(state.pulled_activity)} when it is pulled."
     )
-    found.append(sentence(f"Weather: {event.weather.source}"))
+    found.append(source_said(event.weather.source))
     found.append(
         f"Ranges: {members} draws (seed {seed}); how far gelatin bends a print is known to about a "
         "factor of two, and how holding sets it is judgement that nobody has measured on this "

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
+from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
@@ -24,6 +26,14 @@ CURE_WORDS = {
 def temp_said(temp_k: float, units: str) -> str:
     """Return a temperature in the units shown."""
     return say("temp_c", celsius(temp_k), units)
+
+
+def no_plate_said(why: NoAnswerError, units: str, *, mend: bool = False) -> str:
+    """Return why there is no plate, and what could be done about it."""
+    what = why.what
+    if isinstance(why, NeverBelowError):
+        what = f"the plate passes {temp_said(why.limit_k, units)} at every aim"
+    return f"{what}; {why.mend}" if mend and why.mend else what
 
 
 def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
