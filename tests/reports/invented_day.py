@@ -79,9 +79,9 @@ def aim(name: str = "Upper Larkmead") -> Answer:
         for hour, bearing, tilt in ((10, 122, 35), (13.25, 180, 25), (15.25, 235, 85), (17, 270, 0))
     ]
     seen = [
-        {"shadow_mm": 14.0, "shadow_points_to": "4 o'clock"},
-        {"shadow_mm": 0.0, "shadow_points_to": "12 o'clock"},
-        {"shadow_mm": 400.0, "shadow_points_to": "7 o'clock"},
+        {"shadow_mm": 14.0, "shadow_points_to": "4 o'clock", "shadow_hour": 4},
+        {"shadow_mm": 0.0, "shadow_points_to": "12 o'clock", "shadow_hour": 12},
+        {"shadow_mm": 400.0, "shadow_points_to": "7 o'clock", "shadow_hour": 7},
         {"shadow_mm": None, "shadow_points_to": "no sun"},
     ]
     rows = [turn | shadow for turn, shadow in zip(turns, seen, strict=True)]
@@ -186,9 +186,9 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     bring = [{"what": "Wash water", "amount": "38 L"}, {"what": name, "amount": "1 set"}]
     tried = (Column("change", "What if"), Column("more", "dry prints"))
     tables = [
-        Table("Sitters", (Column("ticket", "No."),), rows),
+        Table("Sitters", (Column("ticket", "No."),), rows, name="sitters"),
         Table("What one more would bring", tried, [{"change": "one tray", "more": "+0.9"}]),
-        Table("Bring", goods, bring),
+        Table("Bring", goods, bring, name="bring"),
     ]
     return _answer("plan", result, name, tables=tables)
 

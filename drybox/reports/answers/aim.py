@@ -67,7 +67,8 @@ def aim_answer(
         What had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
-    lead = _lead(event, found, turns, units, peg_m)
+    beside = _beside(event, found, turns=turns, units=units)
+    lead = _lead(event, found, turns, units=units, peg_m=peg_m, beside=beside)
     rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
     return Answer(
         command="aim",
@@ -80,6 +81,7 @@ def aim_answer(
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
         cautions=cautions("sun"),
         timezone=event.place.timezone,
+        beside=beside,
     )
 
 
@@ -131,11 +133,17 @@ def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
 
 def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
     if seen.length_pegs is None or seen.direction_deg is None:
-        return {"shadow_mm": None, "shadow_points_to": "no sun"}
+        return {"shadow_mm": None, "shadow_points_to": "no sun", "shadow_hour": None}
     return {
         "shadow_mm": seen.length_pegs * peg_m * 1e3,
         "shadow_points_to": _on_a_clock(seen.direction_deg),
+        "shadow_hour": _hour(seen.direction_deg),
     }
+
+
+def _hour(direction_deg: float) -> int:
+    """Return the hour that a direction on the plate has on a clock face."""
+    return round(direction_deg / 30.0) % 12 or 12
 
 
 def _on_a_clock(direction_deg: float) -> str:
@@ -146,7 +154,7 @@ def _on_a_clock(direction_deg: float) -> str:
     >>> _on_a_clock(0.0), _on_a_clock(93.0), _on_a_clock(352.0)
     ("12 o'clock", "3 o'clock", "12 o'clock")
     """
-    return f"{round(direction_deg / 30.0) % 12 or 12} o'clock"
+    return f"{_hour(direction_deg)} o'clock"
 
 
 def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
@@ -195,7 +203,9 @@ def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str
     )
 
 
-def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) -> list[str]:
+def _lead(
+    event: Event, found: EventAim, turns: bool, *, units: str, peg_m: float, beside: list[str]
+) -> list[str]:
     zone, plan = event.place.timezone, found.plan
     now = found.now if turns else plan.single
     at, until = clock(found.at_s, zone), clock(now.until_s, zone)
@@ -207,18 +217,25 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
         order += f"; {why}" if "edge" in order else f", {why}"
     lead = [f"{when} {order}. Leave it so until {until}."]
     lead.append(_sun_said(found, at))
-    lead.append(_kept_said(event, found, turns=turns, units=units))
-    if found.held_below_k is not None:
-        lead.append(
-            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
-            "and back when the sun is."
-        )
-    lead += strips_said(_strips(found, now, turns), zone, units)
-    lead += wind_said(found.wind, units)
+    lead += beside
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
     return [*lead, *metal_said(found.metal_k, units)]
+
+
+def _beside(event: Event, found: EventAim, *, turns: bool, units: str) -> list[str]:
+    """Return what the aim keeps, and what of it to mind: its walls' shade and the wind."""
+    plan = found.plan
+    now = found.now if turns else plan.single
+    said = [_kept_said(event, found, turns=turns, units=units)]
+    if found.held_below_k is not None:
+        said.append(
+            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
+            "and back when the sun is."
+        )
+    said += strips_said(_strips(found, now, turns), event.place.timezone, units)
+    return [*said, *wind_said(found.wind, units)]
 
 
 def _strips(found: EventAim, now: Turn, turns: bool) -> tuple[WallStrip, ...]:

@@ -85,7 +85,7 @@ def baths_answer(
         lead=_lead(process, plan, units),
         tables=[
             Table("The baths", BATH_COLUMNS, [_row(use) for use in plan.baths]),
-            Table("Bring", goods, [_said(supply, units) for supply in plan.bring]),
+            Table("Bring", goods, [_said(supply, units) for supply in plan.bring], name="bring"),
             Table("Take home", goods, [_said(supply, units) for supply in plan.take_home]),
             Table(
                 f"Times at {_temp(process, units)}, draining included", STAGE_COLUMNS, _stages(plan)

@@ -11,7 +11,7 @@ from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said, no_plate_said, off_sun_said, spans_said
+from drybox.reports.text.heat_words import metal_words, no_plate_said, off_sun_said, spans_said
 from drybox.reports.text.phrases import clock, say, sentence, the
 from drybox.reports.text.plan_words import counts_said, stands_on, warnings
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
@@ -159,9 +159,9 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
 
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
-    hot = metal_said(found.metal_k, units)
+    hot = metal_words(found.metal_k, units)
     heavy = say("water_kg", found.water_m3 * WATER_KG_M3, units)
-    parts = [hot[0].rstrip(".")] if hot else []
+    parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")

@@ -21,7 +21,7 @@ from drybox.reports.text.heat_words import (
     off_sun_said,
     temp_said,
 )
-from drybox.reports.text.phrases import bearing_said, clock, say, sentence
+from drybox.reports.text.phrases import bearing_said, capital, clock, say
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
@@ -387,7 +387,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
     found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
     for way in result.ways:
-        name = sentence(way.name).rstrip(".")
+        name = capital(way.name)
         if not way.feasible or way.plate_temp_max_k is None:
             continue
         if event.paper.resin_coated:

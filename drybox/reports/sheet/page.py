@@ -153,7 +153,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "steps": agenda(by_command, cards) if whole else [],
         "facts": facts(by_command) if whole else [],
         "cards": cards,
-        "aim_said": _aim_said(aim),
+        "aim_said": aim.beside if aim else [],
         "peg": _peg(aim, units),
         "curve": _curve(by_command, units),
         "strip": _strip(lookups),
@@ -174,11 +174,6 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "cautions": gathered(answers, "cautions"),
         "assumptions": gathered(answers, "assumptions"),
     }
-
-
-def _aim_said(aim: Answer | None) -> list[str]:
-    """Return what the aim keeps; how to sight it by the peg is said by the page itself."""
-    return aim.lead[2:-1] if aim else []
 
 
 def _peg(aim: Answer | None, units: str) -> str:
@@ -275,7 +270,7 @@ def _thermometer(lookups: Answer | None, units: str) -> dict[str, Any] | None:
     }
 
 
-NOT_AGAIN = ("Sitters", "Bring")
+NOT_AGAIN = ("sitters", "bring")
 OWN_PLACE = ("setout", "aim", "lookups", "plan")
 TITLES = {
     "dry": "One print, way by way",
@@ -291,7 +286,7 @@ def _plan_tables(plan: Answer | None, units: str) -> list[dict[str, Any]]:
     found = []
     for table in plan.tables if plan else ():
         rows = [row for row in table.rows if row.get("more") != "none"]
-        if rows and plan is not None and table.title not in NOT_AGAIN:
+        if rows and plan is not None and table.name not in NOT_AGAIN:
             found.append(grid(replace(table, rows=rows), units, plan.timezone))
     return found
 
@@ -327,7 +322,7 @@ def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
             "tables": [
                 grid(table, units, answer.timezone)
                 for table in answer.tables
-                if table.rows and table.title != "Bring"
+                if table.rows and table.name != "bring"
             ],
             "pictures": fit_pictures(answer, units) if answer.command == "calibrate" else [],
         }

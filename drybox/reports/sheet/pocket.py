@@ -10,6 +10,7 @@ from typing import Any
 from drybox.inputs.notes.note import KINDS, NAMES
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
+from drybox.reports.text.promise_words import IN_SHORT
 
 FLATTEN_MIN = 10.0
 """Under flat weight where the plan does not say (judgement). [min]"""
@@ -106,7 +107,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]
 
 
 def _how(row: Mapping[str, Any]) -> str:
-    return str(row.get("hand_over") or "dry").replace("_", " ")
+    return IN_SHORT[row.get("hand_over") or "dry"]
 
 
 def _whole(at: Any) -> int | None:

@@ -46,12 +46,18 @@ def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     >>> metal_said(315.0), metal_said(None)
     ([], [])
     """
+    words = metal_words(temp_k, units)
+    return [f"{words}."] if words else []
+
+
+def metal_words(temp_k: float | None, units: str = "metric") -> str:
+    """Return the same to stand among other words, without its full stop."""
     metal = load_table("limits")["bare_metal"]
     for row, words in (("touch_1_s", "1 s"), ("touch_10_s", "10 s"), ("touch_1_min", "1 min")):
         if temp_k is not None and temp_k >= metal[row].value:
             hot = temp_said(temp_k, units)
-            return [f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off."]
-    return []
+            return f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off"
+    return ""
 
 
 def off_sun_said(found: OffSun, zone: str, units: str) -> str:

@@ -314,7 +314,12 @@ def sentence(text: str) -> str:
     ('The plate is level.', 'Done.')
     """
     text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+    return capital(text) + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def capital(text: str) -> str:
+    """Return words with a capital first."""
+    return text[:1].upper() + text[1:]
 
 
 def the(name: str) -> str:

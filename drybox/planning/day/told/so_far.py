@@ -141,7 +141,7 @@ class Underway:
             return comes
         labels = [ticket.label for ticket in draws.tickets]
         bases = {label for label, known in zip(labels, sat, strict=True) if known}
-        more = np.array([label.rpartition(".")[0] in bases for label in labels], dtype=bool)
+        more = np.array([ticket.sitter in bases for ticket in draws.tickets], dtype=bool)
         last = int(np.flatnonzero(sat).max(initial=-1))
         column = np.arange(sat.size)
         missed = (column <= last) & ~sat & ~more
