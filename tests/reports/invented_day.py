@@ -165,6 +165,7 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     ]
     result = {
         "sitters": rows,
+        "dry_to_ready_minutes": 15.0,
         "sit_now": [
             {
                 "from_at": at(10),

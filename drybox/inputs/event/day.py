@@ -75,6 +75,24 @@ class Day:
     box_spot: Spot | None
 
 
+FINISHED_BY_HAND = ("flatten", "folder")
+"""Stages after drying that every print goes through where none are listed."""
+
+
+def _besides_s(section: Section, settings: Settings) -> float:
+    """Return how long each print keeps hands besides timed and listed stages. [s]
+
+    Where no stages after drying are listed, pulling it between boards and its folder are in it;
+    where some are, hands are counted there.
+    """
+    row = load_table("day")["hands"]["finishing"]
+    usual_s, stages = row.value, load_table("finish_stages")
+    if "stages" not in settings.section("finishing"):
+        usual_s += sum(stages[name]["hands"].value for name in FINISHED_BY_HAND)
+    source = row_source("day", "hands", row)
+    return section.quantity("finishing", "duration", (0.0, 7200.0), usual_s, source) or 0.0
+
+
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
     """Return the day of ``[event]``, every figure from there or from the table ``day``.
 
@@ -112,7 +130,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         operators=whole_number(section, "operators", 1, 1, "default: one pair of hands"),
         breaks_s=_breaks(section, event),
         sitting_s=max(lasts("sitting", "sitter", 7200.0), 1.0),
-        finishing_s=lasts("finishing", "hands", 7200.0),
+        finishing_s=_besides_s(section, settings),
         squeegee_s=table["hands"]["squeegee"].value,
         blotting_s=table["hands"]["blotting"].value,
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),

@@ -112,7 +112,7 @@ def promises(
     comes_at_s : array
         When each comes, (n, tickets). [s]
     event : Event
-        When it closes, and how long prints lie under flat weight.
+        When it closes.
     day : Day
         Blotting, and whether sitters come by chance.
 
@@ -152,8 +152,7 @@ def promises(
     found = []
     for place, column in enumerate(chosen):
         way, told = _way_told(seen, place, run.ways[column], event.closes_s)
-        flat = event.limits.flatten_s
-        plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=flat)
+        plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
@@ -168,7 +167,7 @@ def _way_told(
         return way, told
     if told.hand_over != "damp":
         return None, told
-    return None, replace(told, why="no place came free for it in time")
+    return None, replace(told, why="no_place")
 
 
 def _plan(

@@ -81,7 +81,8 @@ class DayRun:
 
     ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
     the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
-    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand.
+    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand;
+    ``lone_s`` is from pulled to ready with hands for it at once. [s]
     """
 
     setup: SetUp
@@ -91,6 +92,7 @@ class DayRun:
     until_s: Array
     energy_j: Array
     finishing_s: Array
+    lone_s: float
 
     @property
     def ways(self) -> tuple[str | None, ...]:
@@ -479,6 +481,7 @@ class _Day:
             until_s=self.until_s,
             energy_j=self.energy_j,
             finishing_s=through.hands_s,
+            lone_s=finish.lone_s,
         )
 
 

@@ -89,6 +89,7 @@ WHY = {
     "fetched_dry": "dry only after the wait; to be fetched then",
     "fetched_touch_dry": "touch dry only after the wait; to be fetched then",
     "not_washed": "not sure to be washed in time",
+    "no_place": "no place came free for it in time",
     "no_way": "no way dries it in time",
     "if_lucky": "not sure to be dry in time; dry if lucky",
 }
@@ -244,6 +245,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
         "energy_wh": float(np.mean(plan.run.energy_j)) / 3600.0,
         "finishing": stage_records(plan),
+        "dry_to_ready_minutes": plan.run.lone_s / 60,
         "bring": [_supply(supply) for supply in plan.bring],
         "take_home": [_supply(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),

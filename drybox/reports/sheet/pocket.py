@@ -12,9 +12,6 @@ from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
 from drybox.reports.text.promise_words import IN_SHORT
 
-FLATTEN_MIN = 10.0
-"""Under flat weight where the plan does not say (judgement). [min]"""
-
 READING_KEPT_MIN = 20.0
 """How long a plate reading stands for prints laid on after it (judgement). [min]"""
 
@@ -70,7 +67,9 @@ def pocket_data(
         "names": names,
         "kinds": note_kinds(),
         "keptMin": READING_KEPT_MIN,
-        "tickets": [_ticket(row, places) for row in sitters],
+        "tickets": [
+            _ticket(row, places, float(plan.result["dry_to_ready_minutes"])) for row in sitters
+        ],
         "rules": [
             [
                 _whole(rule["from_at"]),
@@ -86,7 +85,8 @@ def pocket_data(
     return json.dumps(data, separators=(",", ":"), allow_nan=False)
 
 
-def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]:
+def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) -> dict[str, Any]:
+    """Return a ticket; one that the plan does not see ready is so ``flat_min`` after it is dry."""
     way = row.get("way")
     on, dry, ready = row.get("laid_on_at"), row.get("dry_at") or {}, row.get("ready_at") or {}
     ends = [_after(dry.get(p), on) for p in ("p10", "p50", "p90")]
@@ -99,7 +99,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]
         "way": way or "",
         "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
         "minutes": ends,
-        "flat": FLATTEN_MIN if flat is None or flat < 0.0 else flat,
+        "flat": flat_min if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),
         "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
         "how": _how(row),

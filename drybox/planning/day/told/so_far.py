@@ -235,8 +235,7 @@ class Underway:
         dried = Dried(*(getattr(run.dried, part.name).copy() for part in fields(Dried)))
         with np.errstate(invalid="ignore"):
             finishing_s = run.ready_s - run.dried.pulled_s
-        flat = self.event.limits.flatten_s
-        finishing_s = np.where(np.isfinite(finishing_s), finishing_s, flat)
+        finishing_s = np.where(np.isfinite(finishing_s), finishing_s, run.lone_s)
         lies = np.isfinite(at["laid"]) & np.isnan(at["dry"]) & np.isnan(at["handed"])
         for column in np.flatnonzero(lies):
             dried.laid_s[:, column] = at["laid"][column]
