@@ -14,7 +14,7 @@ import pytest
 
 from tests.browser.window import Window
 from tests.cli.noted_days import NOW_S, write_event, write_notes
-from tests.reports.invented_day import HOSTILE, whole_day
+from tests.reports.invented_day import HOSTILE, crowded_day, touch_dry_day, whole_day
 
 FLAGS = (
     *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
@@ -64,6 +64,8 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]
     assert main(["plan", str(demo), "--no-what-if", "--sheet", str(folder / "demo.html")]) == 0
     write_sheet(whole_day(), folder / "day.html", title="Early summer fair")
     write_sheet(whole_day(), folder / "us.html", title="Early summer fair", units="us")
+    write_sheet(touch_dry_day(), folder / "touch.html", title="Early summer fair")
+    write_sheet(crowded_day(), folder / "crowded.html", title="Early summer fair")
     write_sheet(whole_day(HOSTILE), folder / "hostile.html", title=HOSTILE)
     write_fit_sheet(folder)
 

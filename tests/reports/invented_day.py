@@ -205,3 +205,17 @@ def baths(name: str = "Upper Larkmead") -> Answer:
 
 def whole_day(name: str = "Upper Larkmead") -> list[Answer]:
     return [part(name) for part in (plan, setout, aim, lookups, baths)]
+
+
+def touch_dry_day() -> list[Answer]:
+    """Return the day, its first print promised touch dry."""
+    found = whole_day()
+    first = found[0].result["sitters"][0]
+    touch = {p: at(10.6 + 0.1 * late) for late, p in enumerate(("p10", "p50", "p90"))}
+    first |= {"hand_over": "touch_dry", "touch_dry_at": touch}
+    return found
+
+
+def crowded_day(sitters: int = 60) -> list[Answer]:
+    """Return the day with more tickets than one page of paper takes."""
+    return [plan(sitters=sitters), *whole_day()[1:]]

@@ -28,6 +28,7 @@ from drybox.reports.sheet.parts import (
     pull_windows,
     thermometer_rows,
     tickets,
+    to_write,
     turn_cards,
 )
 from drybox.reports.sheet.pocket import pocket_data
@@ -40,8 +41,6 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 200_000
 SCRIPTS = ("sheet.js", "pocket.js")
 STYLES = ("sheet.css", "paper.css")
-ROWS_WITH_ROOM = 34
-"""Tickets that stand on one page of paper with room to write."""
 
 
 def write_sheet(
@@ -142,6 +141,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     whole = bool(by_command.keys() & {"setout", "aim", "plan"})
     goods = packing(by_command)
     others = _others(answers, units)
+    listed = tickets(plan, units) if plan else None
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",
@@ -159,8 +159,8 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "strip": _strip(lookups),
         "pull": _pull(lookups, units),
         "thermometer": _thermometer(lookups, units),
-        "tickets": tickets(plan, units) if plan else None,
-        "roomy": ROWS_WITH_ROOM,
+        "tickets": listed,
+        "to_write": to_write(listed["rows"]) if listed else [],
         "pocket": pocket_data(plan, lookups, units=units, places=PLACES, title=title)
         if plan and plan.result.get("sitters")
         else "",

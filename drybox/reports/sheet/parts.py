@@ -56,6 +56,9 @@ TICKET_COLUMNS = (
     Column("laid_on_at", "lay on"),
     Column("sitting_at", "sits"),
 )
+ROWS_WITH_ROOM, ROWS_WITHOUT = 34, 44
+"""Tickets that stand on one page of paper, with room to write and with little."""
+
 PAPER_ORDER = ("ticket", "name", "sitting_at", "laid_on_at", "where", "pull_at", "promise_at")
 
 
@@ -285,6 +288,25 @@ def tickets(plan: Answer, units: str) -> dict[str, Any]:
     by_key = {column.key: column for column in columns}
     on_paper = [by_key[key] for key in PAPER_ORDER if key in by_key]
     return {"columns": columns, "on_paper": on_paper, "rows": rows, "named": named}
+
+
+def to_write(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the tickets of each page of paper; more than one takes have room on several.
+
+    Examples
+    --------
+    >>> [(len(page["rows"]), page["tight"]) for page in to_write([{}] * 40)]
+    [(40, True)]
+    >>> [(len(page["rows"]), page["tight"]) for page in to_write([{}] * 60)]
+    [(30, False), (30, False)]
+    """
+    most = ROWS_WITH_ROOM if len(rows) > ROWS_WITHOUT else ROWS_WITHOUT
+    pages = max(-(-len(rows) // most), 1)
+    each = -(-len(rows) // pages)
+    return [
+        {"rows": part, "tight": len(part) > ROWS_WITH_ROOM}
+        for part in (rows[first : first + each] for first in range(0, len(rows), each or 1))
+    ]
 
 
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:

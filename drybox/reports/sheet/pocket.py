@@ -7,28 +7,13 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from drybox.inputs.notes.note import KINDS, NAMES
+from drybox.inputs.notes.note import NAMES
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
 from drybox.reports.text.promise_words import IN_SHORT
 
 READING_KEPT_MIN = 20.0
 """How long a plate reading stands for prints laid on after it (judgement). [min]"""
-
-STEPS = {
-    "sat": ("sat",),
-    "laid": ("laid",),
-    "dry": ("dry",),
-    "handed": ("handed", "handed-over", "handed_over", "gone", "given"),
-}
-"""What is tapped, and the kinds of note that say it, the first that is known."""
-
-
-def note_kinds() -> dict[str, str]:
-    """Return the kind of note of each tap; empty where notes have none."""
-    return {
-        step: next((kind for kind in kinds if kind in KINDS), "") for step, kinds in STEPS.items()
-    }
 
 
 def pocket_data(
@@ -65,7 +50,6 @@ def pocket_data(
         "zone": plan.timezone,
         "us": units == "us",
         "names": names,
-        "kinds": note_kinds(),
         "keptMin": READING_KEPT_MIN,
         "tickets": [
             _ticket(row, places, float(plan.result["dry_to_ready_minutes"])) for row in sitters
@@ -99,6 +83,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) 
         "way": way or "",
         "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
         "minutes": ends,
+        "touch": _after((row.get("touch_dry_at") or {}).get("p50"), on),
         "flat": flat_min if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),
         "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
