@@ -286,7 +286,11 @@ def test_a_day_tapped_and_brought_home_is_planned_on(
     promise = first["promise_at"][11:16]
     assert promise in said(window, "1", ".by")
     assert said(window, "1", ".step") == "Dry"
-    assert "pull" in said(window, "1", ".times")
+    words = said(window, "1", ".times")
+    for name, before in (("p10", "look "), ("p50", "pull "), ("p90", "nine in ten by ")):
+        known = _minute(first["dry_at"][name][11:16])
+        assert abs(_minute(words.split(before)[1][:5]) - known) <= 1
+    assert "no sun" not in words
 
 
 def test_a_print_promised_touch_dry_goes_when_it_is(window: Window) -> None:

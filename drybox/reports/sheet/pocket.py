@@ -12,6 +12,9 @@ from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
 from drybox.reports.text.promise_words import IN_SHORT
 
+LYING = ("laid", "touch")
+"""The last note of a print that lies somewhere still."""
+
 READING_KEPT_MIN = 20.0
 """How long a plate reading stands for prints laid on after it (judgement). [min]"""
 
@@ -51,6 +54,7 @@ def pocket_data(
         "us": units == "us",
         "names": names,
         "keptMin": READING_KEPT_MIN,
+        "made": _whole(plan.result.get("now_at")),
         "tickets": [
             _ticket(row, places, float(plan.result["dry_to_ready_minutes"])) for row in sitters
         ],
@@ -83,6 +87,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) 
         "way": way or "",
         "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
         "minutes": ends,
+        "noted": row.get("stage") in LYING,
         "touch": _after((row.get("touch_dry_at") or {}).get("p50"), on),
         "flat": flat_min if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),

@@ -185,12 +185,18 @@
 
   const fresh = (reading, atS) => reading && atS - reading.at <= data.keptMin * MINUTE;
 
+  // Whether the plan was made, in the middle of the day, with this laying-on among its notes.
+  const planKnows = (ticket, laid) => ticket.noted && Math.abs(ticket.on - laid.at) <= MINUTE;
+
   // When to look at a print laid on, when to pull it, and when nine in ten are dry.
   function timesOf(ticket, laid) {
     let minutes = null;
     let from = "";
     let hot = false;
-    if (laid.way === "sun_plate") {
+    if (planKnows(ticket, laid)) {
+      minutes = ticket.minutes;
+      from = "by the notes that the plan was made with";
+    } else if (laid.way === "sun_plate") {
       const { reading, damp, gone } = laid.given;
       const sky = gone ? darkest() : laid.given.sky;
       if (fresh(reading, laid.at) && !(gone && reading.at < gone.at)) {
@@ -220,12 +226,13 @@
   };
 
   // For how much of its time on the plate a print laid on in the sun had none. [s]
-  function shadeOf(laid, shades) {
-    if (laid.way !== "sun_plate" || laid.given.gone) {
+  function shadeOf(ticket, laid, shades) {
+    if (laid.way !== "sun_plate" || (laid.given.gone && !planKnows(ticket, laid))) {
       return 0;
     }
+    const since = planKnows(ticket, laid) ? Math.max(data.made, laid.at) : laid.at;
     return shades.reduce((sum, [from, until]) =>
-      sum + Math.max(Math.min(until, now()) - Math.max(from, laid.at), 0), 0);
+      sum + Math.max(Math.min(until, now()) - Math.max(from, since), 0), 0);
   }
 
   const lastStep = (steps) => STEPS.filter((name) => steps[name]).pop() || "";
@@ -248,7 +255,7 @@
     const step = lastStep(steps);
     const times = steps.laid ? timesOf(ticket, steps.laid) : null;
     if (times && lies(step)) {
-      times.shade = shadeOf(steps.laid, shades);
+      times.shade = shadeOf(ticket, steps.laid, shades);
     }
     const by = ticket.after && steps.sat ? steps.sat.at + ticket.after * MINUTE : ticket.by;
     const ready = readyAt(ticket, steps, times);
