@@ -86,23 +86,18 @@ def aim_answer(
 
 
 def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
-    held = found.held_below_k
+    held, zone = found.held_below_k, event.place.timezone
+    span = "option or event, cut to the hours of sun"
     values: list[tuple[str, Any, str, str]] = [
-        ("aim.at", found.at_s, "", "option or default"),
-        ("aim.from_at", found.from_s, "", "option or event, cut to the hours of sun"),
-        ("aim.until_at", found.until_s, "", "option or event, cut to the hours of sun"),
+        ("aim.at", iso_time(found.at_s, zone), "", "option or default"),
+        ("aim.from_at", iso_time(found.from_s, zone), "", span),
+        ("aim.until_at", iso_time(found.until_s, zone), "", span),
         ("aim.share", found.share_frac, "frac", "option or event"),
         ("aim.peg", peg_m * 1e3, "mm", "option or default"),
         ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
     ]
-    zone = event.place.timezone
     return [
-        {
-            "key": key,
-            "value": iso_time(value, zone) if key.endswith("at") else value,
-            "unit": unit,
-            "source": source,
-        }
+        {"key": key, "value": value, "unit": unit, "source": source}
         for key, value, unit, source in values
         if value is not None
     ]

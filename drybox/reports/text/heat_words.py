@@ -11,7 +11,7 @@ from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import clock, figure, listed, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -96,7 +96,7 @@ def hold_option(temp_k: float, units: str) -> str:
     >>> hold_option(331.15, "metric"), hold_option(331.15, "us")
     ('58C', '136F')
     """
-    return temp_said(temp_k, units).replace(" °", "")
+    return figure("temp_c", celsius(temp_k), units) + ("F" if units == "us" else "C")
 
 
 def spans_said(times_s: Sequence[float], step_s: float, zone: str) -> str:
