@@ -80,66 +80,42 @@ MODEL_VERSION = 3
 """Raised when the same inputs come to give other drying times; a fit stands on one of them."""
 
 CALLS = {
-    "load_event": "drybox.api",
-    "aim": "drybox.api",
-    "set_out": "drybox.api",
-    "dry": "drybox.api",
-    "finish": "drybox.api",
-    "plan_day": "drybox.api",
-    "day": "drybox.api",
-    "keep_promises": "drybox.api",
-    "wash": "drybox.api",
-    "baths": "drybox.api",
-    "season": "drybox.api",
-    "tour": "drybox.api",
-    "read_notes": "drybox.api",
-    "calibrate": "drybox.api",
-    "time_series": "drybox.details",
-    "answer": "drybox.said",
-    "to_frame": "drybox.frames",
-    "with_kept_fit": "drybox.inputs.notes.fitted_event",
+    "drybox.api": (
+        *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "day", "keep_promises"),
+        *("wash", "baths", "season", "tour", "read_notes", "calibrate"),
+    ),
+    "drybox.details": ("time_series",),
+    "drybox.said": ("answer",),
+    "drybox.frames": ("to_frame",),
+    "drybox.inputs.notes.fitted_event": ("with_kept_fit",),
 }
-"""Public call → the module that holds it."""
+"""Module → the public calls that it holds."""
 
 TYPES = {
-    "Event": "drybox.inputs.event.event",
-    "Note": "drybox.inputs.notes.note",
-    "Range": "drybox.planning.scenario.percentiles",
-    "EventAim": "drybox.planning.aim.event_aim",
-    "SetOutResult": "drybox.planning.one_print.set_out",
-    "DryResult": "drybox.planning.one_print.ways",
-    "FinishResult": "drybox.planning.finish.finish",
-    "DayPlan": "drybox.planning.day.plan",
-    "DayMoments": "drybox.planning.whole_day.moments",
-    "WashPlan": "drybox.planning.wet.wash",
-    "BathPlan": "drybox.planning.wet.baths",
-    "Season": "drybox.planning.season.season",
-    "Calibration": "drybox.planning.calibration.calibration",
-    "InputError": "drybox.errors",
-    "NoAnswerError": "drybox.errors",
-    "StoreError": "drybox.errors",
+    "drybox.inputs.event.event": ("Event",),
+    "drybox.inputs.notes.note": ("Note",),
+    "drybox.planning.scenario.percentiles": ("Range",),
+    "drybox.planning.aim.event_aim": ("EventAim",),
+    "drybox.planning.one_print.set_out": ("SetOutResult",),
+    "drybox.planning.one_print.ways": ("DryResult",),
+    "drybox.planning.finish.finish": ("FinishResult",),
+    "drybox.planning.day.plan": ("DayPlan",),
+    "drybox.planning.whole_day.moments": ("DayMoments",),
+    "drybox.planning.wet.wash": ("WashPlan",),
+    "drybox.planning.wet.baths": ("BathPlan",),
+    "drybox.planning.season.season": ("Season",),
+    "drybox.planning.calibration.calibration": ("Calibration",),
+    "drybox.errors": ("InputError", "NoAnswerError", "StoreError"),
 }
-"""Public type → the module that holds it."""
+"""Module → the public types that it holds."""
 
-__all__ = [
-    *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "day", "wash", "baths"),
-    *("season", "tour", "read_notes", "calibrate", "time_series", "answer", "to_frame"),
-    *("with_kept_fit", "keep_promises", "FinishResult"),
-    *("Event", "Note", "Range", "EventAim", "SetOutResult", "DryResult", "DayPlan", "WashPlan"),
-    *(
-        "DayMoments",
-        "BathPlan",
-        "Season",
-        "Calibration",
-        "InputError",
-        "NoAnswerError",
-        "StoreError",
-    ),
-]
+_WHERE = {name: module for module, names in (CALLS | TYPES).items() for name in names}
+
+__all__ = [*_WHERE]
 
 
 def __getattr__(name: str) -> Any:
-    where = CALLS.get(name) or TYPES.get(name)
+    where = _WHERE.get(name)
     if where is None:
         raise AttributeError(f"module 'drybox' has no attribute '{name}'")
     import importlib
@@ -150,4 +126,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *CALLS, *TYPES})
+    return sorted({*globals(), *_WHERE})

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from drybox.errors import InputError, NoAnswerError, out_of_range
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import parse_way
-from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
+from drybox.inputs.text.dates import local_to_unix, moment_on, parse_zone
 from drybox.units import parse_quantity
 
 if TYPE_CHECKING:
@@ -29,13 +29,7 @@ Quantity = str | float
 
 
 def path_of(path: object) -> Path:
-    """Return a file's path.
-
-    Raises
-    ------
-    InputError
-        If it is neither text nor a path.
-    """
+    """Return a file's path."""
     if isinstance(path, str | os.PathLike) and os.fspath(path):
         return Path(os.fspath(path))
     mend = "give an event from drybox.load_event, or the path of an event file"
@@ -45,23 +39,9 @@ def path_of(path: object) -> Path:
 def instant_s(event: Event, when: object, name: str) -> float:
     """Return the Unix time of a moment on the event's day. [s]
 
-    Parameters
-    ----------
-    event : Event
-        Its date and time zone.
-    when : str, datetime or float
-        ``"13:20"``, a datetime (without a zone: local time there), or Unix seconds; of
-        that day or of one next to it.
-    name : str
-        What it is called, for the error text.
+    A moment is ``"13:20"``, a datetime (without a zone: local time there), or Unix seconds; of that
+    day or of one next to it.
 
-    Raises
-    ------
-    InputError
-        If it is no time, clocks skip it that day, or it lies days away.
-
-    Examples
-    --------
     >>> from drybox.inputs.event.event import load_event
     >>> place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
     >>> instant_s(load_event(None, place), "12:00", "at")
@@ -74,9 +54,7 @@ def instant_s(event: Event, when: object, name: str) -> float:
     zone = parse_zone(event.place.timezone)
     form = 'write it like "13:20"'
     if isinstance(when, str):
-        clock = parse_clock(when, name, ARGUMENT)
-        day = clock.date or event.date
-        time_s = local_to_unix(day, clock.time, zone, name, ARGUMENT, clock.offset).time_s
+        time_s = moment_on(event.date, when, zone, name, ARGUMENT).time_s
     elif isinstance(when, datetime.datetime):
         if when.tzinfo is None:
             time_s = local_to_unix(when.date(), when.time(), zone, name, ARGUMENT).time_s
@@ -94,12 +72,7 @@ def instant_s(event: Event, when: object, name: str) -> float:
 def instant_of_day_s(event: Event, when: When) -> float:
     """Return an instant from the beginning of the event's day to its closing. [s].
 
-    Raises
-    ------
-    InputError
-        If it is no time, or before that day.
-    NoAnswerError
-        If the event is closed by then.
+    `NoAnswerError` if the event is closed by then.
     """
     at_s = instant_s(event, when, "now")
     if at_s < event.day_start_s:
@@ -113,22 +86,9 @@ def instant_of_day_s(event: Event, when: When) -> float:
 def quantity(value: object, dimension: str, name: str, low: str, high: str) -> float:
     """Return a quantity in SI, checked against its limits.
 
-    Parameters
-    ----------
-    value : str
-        With its unit, as in the event file: ``"55 °C"``, ``"30 min"``, ``"95 %"``.
-    dimension, name : str
-        A key of `drybox.units.DIMENSIONS`; what it is called, for the error text.
-    low, high : str
-        Limits, with their units.
+    Its unit is written with it, as in the event file, and so are those of the limits: ``"55 °C"``,
+    ``"30 min"``, ``"95 %"``.
 
-    Raises
-    ------
-    InputError
-        If it has no unit or another, or lies outside the limits.
-
-    Examples
-    --------
     >>> round(quantity("55 °C", "temperature", "hold_below", "20 °C", "120 °C"), 2)
     328.15
     >>> quantity(55, "temperature", "hold_below", "20 °C", "120 °C")
@@ -156,8 +116,6 @@ def duration_s(value: object, name: str) -> float | None:
 def share_frac(value: object, name: str) -> float | None:
     """Return a share from a half to the whole, None for None; a plain number is a share of one.
 
-    Examples
-    --------
     >>> share_frac("75 %", "share"), share_frac(0.95, "share"), share_frac(None, "share")
     (0.75, 0.95, None)
     >>> share_frac(5, "share")
@@ -180,8 +138,6 @@ def share_frac(value: object, name: str) -> float | None:
 def count(value: object, name: str, low: int, high: int) -> int:
     """Return a whole number between two limits.
 
-    Examples
-    --------
     >>> count(0, "members", 20, 2000)
     Traceback (most recent call last):
     ...
@@ -207,8 +163,6 @@ def seed_of(value: object) -> int:
 def ways_of(value: object) -> tuple[str, ...] | None:
     """Return the keys of ways of drying, however they are spelt, None for None.
 
-    Examples
-    --------
     >>> ways_of(("sun plate", "line_shade")), ways_of("sun plate, line in the sun")
     (('sun_plate', 'line_shade'), ('sun_plate', 'line_sun'))
     """
@@ -233,8 +187,6 @@ def ways_of(value: object) -> tuple[str, ...] | None:
 def choice_of(value: object, names: tuple[str, ...], name: str) -> str | None:
     """Return one of some names, hyphens in it for spaces, None for None.
 
-    Examples
-    --------
     >>> choice_of("least-water", ("least water", "least time"), "goal")
     'least water'
     >>> choice_of("fast", ("least water", "least time"), "goal")  # doctest: +ELLIPSIS

@@ -20,6 +20,13 @@ if TYPE_CHECKING:
     from drybox.planning.one_print.ways import DryResult
 
 
+def engine() -> str:
+    """Return which step serves here: "compiled" or "numpy"."""
+    from drybox.physics.simulation.compiled import engine as found
+
+    return found()
+
+
 def season_weather(event: Event) -> Weather:
     """Return the year's weather that `season` takes for an event: typical, else a clear sky."""
     from drybox.planning.season.weather import year_weather

@@ -12,6 +12,7 @@ Anything else is a fault of ours and ends with 1.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
 
 
@@ -64,13 +65,23 @@ class StoreError(DryboxError):
     exit_status = ExitStatus.STORE_FAILED
 
 
+def did_you_mean(name: str, known: Iterable[str], otherwise: str, cutoff: float = 0.6) -> str:
+    """Return the known name that may be meant by another, or how else to mend it.
+
+    >>> did_you_mean("paln", ["plan", "dry"], "see --help"), did_you_mean("x", [], "see --help")
+    ("did you mean 'plan'?", 'see --help')
+    """
+    import difflib
+
+    near = difflib.get_close_matches(name, list(known), n=1, cutoff=cutoff)
+    return f"did you mean '{near[0]}'?" if near else otherwise
+
+
 def out_of_range(
     name: str, value: object, low: object, high: object, where: str = ""
 ) -> InputError:
     """Return the error for a value outside its range, worded the same everywhere.
 
-    Examples
-    --------
     >>> print(out_of_range("latitude", 95, -90, 90, "place.latitude in fair.toml, line 3"))
     latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
     """

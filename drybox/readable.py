@@ -76,8 +76,6 @@ class Readable:
 def one_line(record: Any) -> str:
     """Return a record's fields in one line: arrays by their shape, long parts by their number.
 
-    Examples
-    --------
     >>> from dataclasses import dataclass
     >>> @dataclass
     ... class Day:

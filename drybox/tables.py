@@ -8,12 +8,11 @@ status, source``. Status is ``published``, ``memory`` (from memory, not confirme
 from __future__ import annotations
 
 import csv
-import difflib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.units import DIMENSIONS, parse_quantity
 
 STATUSES = ("published", "memory", "practice", "judgement")
@@ -61,13 +60,7 @@ def _dimension_of(unit: str) -> str:
 
 @cache
 def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, TableValue]]:
-    """Return a table as item → property → value; of a long one, only the items wanted.
-
-    Raises
-    ------
-    InputError
-        If a row has no unit, no source, or a status that is not in `STATUSES`.
-    """
+    """Return a table as item → property → value; of a long one, only the items wanted."""
     path = shipped_dir("tables") / f"{name}.csv"
     table: dict[str, dict[str, TableValue]] = {}
     with path.open(encoding="utf-8", newline="") as stream:
@@ -99,16 +92,9 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
 
 
 def look_up(table: str, item: str, name: str, where: str = "") -> dict[str, TableValue]:
-    """Return one item's properties, or say which items there are.
-
-    Raises
-    ------
-    InputError
-        If the table has no such item; near names are offered.
-    """
+    """Return one item's properties, or say which items there are."""
     items = load_table(table)
     if item in items:
         return items[item]
-    near = difflib.get_close_matches(item, items, n=1)
-    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(sorted(items))
+    mend = did_you_mean(item, items, "choose one of: " + ", ".join(sorted(items)))
     raise InputError(f"{name} '{item}' is not known", where, mend)

@@ -158,13 +158,8 @@ _NUMBER = re.compile(
 def parse_number(text: str, name: str, where: str = "") -> float:
     """Return the number in ``text``: decimal point or comma, or a fraction.
 
-    Raises
-    ------
-    InputError
-        If it is no finite number, or a comma could mean thousands.
+    One in which a comma could mean thousands is refused.
 
-    Examples
-    --------
     >>> parse_number("3,5", "length"), parse_number("1 1/2", "length")
     (3.5, 1.5)
     """
@@ -201,8 +196,6 @@ def _check_length(text: str, name: str, where: str) -> None:
 def written_unit(text: str) -> str:
     """Return the unit behind the number as it was written, empty where there is none.
 
-    Examples
-    --------
     >>> written_unit("1 1/2 in"), written_unit("4 /h"), written_unit("0")
     ('in', '/h', '')
     """
@@ -236,23 +229,9 @@ def _plain_unit(unit: str) -> str:
 def parse_quantity(value: object, dimension: str, name: str, where: str = "") -> float:
     """Return a quantity in SI (temperatures in kelvin, angles in radians).
 
-    Parameters
-    ----------
-    value : object
-        What the user wrote, such as ``"3 mm"``. Plain numbers pass only where the
-        dimension is ``"number"``.
-    dimension : str
-        A key of `DIMENSIONS`.
-    name, where : str
-        What it is called and where it stands, for the error text.
+    A plain number passes only where the dimension, a key of `DIMENSIONS`, is ``"number"``; ``name``
+    and ``where`` are for the error text.
 
-    Raises
-    ------
-    InputError
-        If the unit is missing or of another kind, or the number is unreadable.
-
-    Examples
-    --------
     >>> round(parse_quantity("1/8 in", "length", "plate thickness") * 1000, 3)
     3.175
     >>> round(parse_quantity("95 °F", "temperature", "air") - 273.15, 6)
@@ -301,8 +280,6 @@ def parse_quantity(value: object, dimension: str, name: str, where: str = "") ->
 def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]:
     """Return a size such as ``"4x5 in"`` as two lengths [m].
 
-    Examples
-    --------
     >>> [round(side, 4) for side in parse_size("4x5 in", "paper size")]
     [0.1016, 0.127]
     """
@@ -325,8 +302,6 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
 def plain_number(number: float) -> str:
     """Return a number in four figures or more, as people write it: without an exponent.
 
-    Examples
-    --------
     >>> plain_number(9e5), plain_number(12.3456), plain_number(4e-5)
     ('900000', '12.35', '0.00004')
     """

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox import MODEL_VERSION, __version__
-from drybox.errors import DryboxError, ExitStatus, InputError, StoreError
+from drybox.errors import DryboxError, ExitStatus, InputError, StoreError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -72,15 +72,10 @@ class LazyGroup(click.Group):
         """Find the command, or say which name is near."""
         name, names = args[0], self.list_commands(ctx)
         if name not in names and not name.startswith("-") and not ctx.resilient_parsing:
-            import difflib
-
-            near = difflib.get_close_matches(name, names, n=1)
-            if near:
-                mend = f"did you mean '{near[0]}'?"
-            elif name.endswith(".toml"):
+            mend = "see 'drybox --help'"
+            if name.endswith(".toml"):
                 mend = f"put a command before it, such as: drybox check {name}"
-            else:
-                mend = "see 'drybox --help'"
+            mend = did_you_mean(name, names, mend)
             raise click.UsageError(f"'{name}' is no command; {mend}")
         return super().resolve_command(ctx, args)
 
@@ -98,14 +93,27 @@ class LazyGroup(click.Group):
         return [*(CompletionItem(name, help=COMMANDS[name]) for name in names), *options]
 
 
+def _say_version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        from drybox.details import engine
+
+        click.echo(f"drybox {__version__}, model {MODEL_VERSION}, {engine()} step")
+        ctx.exit()
+
+
 @click.group(
     name="drybox",
     cls=LazyGroup,
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
 )
-@click.version_option(
-    __version__, prog_name="drybox", message=f"%(prog)s %(version)s, model {MODEL_VERSION}"
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_say_version,
+    help="Show the version and exit.",
 )
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
 def group() -> None:
@@ -115,15 +123,8 @@ def group() -> None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status.
 
-    Parameters
-    ----------
-    argv : sequence of str or None
-        Arguments after the program's name; None takes those of the process.
-
-    Returns
-    -------
-    int
-        0 done, 1 a fault of ours, 2 bad input, 3 no answer, 4 a file failed, 130 interrupted.
+    The status is 0 done, 1 a fault of ours, 2 bad input, 3 no answer, 4 a file failed, 130
+    interrupted.
     """
     args = list(sys.argv[1:] if argv is None else argv)
     debug = "--debug" in args
@@ -139,8 +140,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _say(str(error), error.exit_status, debug)
     except (KeyboardInterrupt, click.Abort):
         return _say("interrupted", ExitStatus.INTERRUPTED, debug)
-    except BrokenPipeError:
-        return _reader_gone()
+    except BrokenPipeError as error:  # the reader has gone
+        _forget_stdout(error)
+        return int(ExitStatus.DONE)
     except OSError as error:
         _forget_stdout(error)
         what = f"{error.filename}: " if error.filename else ""
@@ -221,11 +223,6 @@ def _shortened(text: str) -> str:
     return f"{text[: LONGEST_LINE // 2]} ... {text[-LONGEST_LINE // 3 :]}"
 
 
-def _reader_gone() -> int:
-    _forget_stdout(BrokenPipeError())
-    return int(ExitStatus.DONE)
-
-
 def _forget_stdout(error: OSError) -> None:
     """Keep the interpreter from failing again on what standard output could not take."""
     if isinstance(error, BrokenPipeError) or error.errno == errno.ENOSPC:
@@ -234,13 +231,7 @@ def _forget_stdout(error: OSError) -> None:
 
 
 def write_stdout(text: str) -> None:
-    """Write results to standard output, all of them or fail.
-
-    Raises
-    ------
-    StoreError
-        If standard output is closed, or its disk is full.
-    """
+    """Write results to standard output, all of them or fail."""
     if sys.stdout is None:
         raise StoreError("cannot write the answer: standard output is closed")
     try:

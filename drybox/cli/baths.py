@@ -41,8 +41,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
     from drybox import api, said
 
     options.refuse_time("baths last for sheets and days, not from one time")
-    if options.series is not None:
-        raise InputError("baths have no time series", "option --series", "leave it out")
+    options.refuse_series("baths have")
     if sittings is not None and sittings > api.MOST_SITTINGS:
         raise out_of_range("sittings", sittings, 0, api.MOST_SITTINGS, "option --sittings")
     keys = SHEET_KEYS | {key: f"process.{key}" for key in BATH_KEYS}
@@ -53,7 +52,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
 
 def _used(texts: Sequence[str]) -> dict[str, int]:
     """Return the sheets that each bath has had."""
-    from drybox.inputs.wet.bath_names import plain_name
+    from drybox.inputs.wet.process import plain_name
 
     found: dict[str, int] = {}
     for text in texts:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.options import Options, event_options_but
-from drybox.errors import InputError
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -33,8 +32,7 @@ def command(options: Options, values: bool) -> None:
     file, an option, a shipped table or a default. CSV and JSON always have them.
     """
     options.refuse_time("check is for the whole day")
-    if options.series is not None:
-        raise InputError("check has no time series", "option --series", "leave it out")
+    options.refuse_series("check has")
     answer = answer_of(options.load())
     if options.format == "text" and not values:
         answer = dataclasses.replace(answer, tables=[])
@@ -113,8 +111,6 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
 def _figure_said(value: Resolved) -> str:
     """Return a value with its key and unit.
 
-    Examples
-    --------
     >>> from drybox.inputs.text.settings import Resolved
     >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
     'box.back_loss 5 W/m2K'

@@ -6,7 +6,6 @@ import click
 
 from drybox.cli.option_types import Completed, Count, way_names
 from drybox.cli.options import Options, event_options_but, members_option
-from drybox.errors import InputError
 
 
 @click.command(
@@ -55,8 +54,7 @@ def command(
     """
     from drybox import api, said
 
-    if options.series is not None:
-        raise InputError("finish has no time series", "option --series", "leave it out")
+    options.refuse_series("finish has")
     options = options.told(
         {
             "finishing.boards": boards,

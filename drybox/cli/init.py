@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from drybox.cli.option_types import FOLDER
+from drybox.cli.options import debug_option
 from drybox.errors import InputError, StoreError
 
 STARTER_DAY = datetime.date(2027, 6, 12)
@@ -27,7 +28,7 @@ Example:
 @click.option(
     "--practice", is_flag=True, help="Put its day into the past, so that notes can be tried on it."
 )
-@click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
+@debug_option
 def command(folder: str, practice: bool) -> None:
     """Write a commented starter event and an invented forecast into DIR.
 
@@ -82,8 +83,6 @@ def _last_past() -> datetime.date:
 def practised(text: str, day: datetime.date) -> str:
     """Return a starter's text with its days moved so that the fair is on another day.
 
-    Examples
-    --------
     >>> practised("2027-06-12T06:00,11.8", datetime.date(2026, 6, 12))
     '2026-06-12T06:00,11.8'
     """

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.option_types import FILE, Completed, way_names
-from drybox.cli.options import Options, answer_options
-from drybox.errors import InputError
+from drybox.cli.options import Options, answer_options, debug_option, force_option
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 
 if TYPE_CHECKING:
@@ -35,8 +35,6 @@ Examples:
 """
 COMPUTER = "this computer"
 MOST_LISTED = 500
-DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
-FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
 
 class NoteGroup(click.Group):
@@ -62,16 +60,13 @@ class NoteGroup(click.Group):
         if args[0].lower() in self.commands:
             args = [args[0].lower(), *args[1:]]
         if args[0] not in self.commands and not args[0].startswith("-"):
-            import difflib
-
-            near = difflib.get_close_matches(args[0], self.commands, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "see 'drybox note --help'"
+            mend = did_you_mean(args[0], self.commands, "see 'drybox note --help'")
             raise click.UsageError(f"'{args[0]}' is no kind of note; {mend}")
         return super().resolve_command(ctx, args)
 
 
 @click.group(cls=NoteGroup, epilog=EPILOG)
-@DEBUG
+@debug_option
 def command() -> None:
     """Write down what was measured, one short line each.
 
@@ -340,8 +335,8 @@ def import_notes(options: Options, file: str) -> None:
 
 @command.command("export")
 @click.argument("file", type=FILE, required=False, default="-", metavar="[FILE.csv]")
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 def export_notes(file: str, force: bool) -> None:
     """Write every note as CSV, also those taken back; to standard output without FILE."""
     from drybox.cli import write_stdout
@@ -359,7 +354,7 @@ def export_notes(file: str, force: bool) -> None:
 
 
 @command.command("where")
-@DEBUG
+@debug_option
 def where() -> None:
     """Print the path of the file the notes are kept in."""
     from drybox.cli import write_stdout

@@ -62,13 +62,6 @@ class Options:
 
         It stands on the fit kept for its box and paper, unless ``--uncalibrated`` was given or
         ``fitted`` is false, for what a fit does not touch.
-
-        Raises
-        ------
-        InputError
-            If something in it is impossible or missing.
-        StoreError
-            If a file cannot be read, or the one for the time series could not be written.
         """
         from drybox.inputs.event.event import load_event
 
@@ -77,15 +70,7 @@ class Options:
         return self._calibrated(event) if fitted else event
 
     def check_series(self, event: Event) -> None:
-        """Refuse a file for the time series that could not be written, before the work.
-
-        Raises
-        ------
-        InputError
-            If it is not named as a CSV file.
-        StoreError
-            If it is there and ``--force`` was not given, is read for the answer, or cannot be made.
-        """
+        """Refuse a file for the time series that could not be written, before the work."""
         if self.series is None:
             return
         from drybox.reports.files.write import check_file
@@ -100,25 +85,18 @@ class Options:
         return with_kept_fit(event, calibrated=not self.uncalibrated)
 
     def moment(self, event: Event) -> Moment | None:
-        """Return the instant of ``--at`` on the event's day, or None without ``--at``.
-
-        Raises
-        ------
-        InputError
-            If it is no clock time, or clocks skip it that day.
-        """
+        """Return the instant of ``--at`` on the event's day, or None without ``--at``."""
         return self.instant(event, self.at, "time", "option --at")
 
     def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:
         """Return the instant of a clock time on the event's day, or None for None."""
-        from drybox.inputs.text.dates import local_to_unix, parse_clock, parse_zone
+        from drybox.inputs.text.dates import moment_on, parse_zone, unix_to_local
 
         if text is None:
             return None
-        clock = parse_clock(text, name, where)
         zone = parse_zone(event.place.timezone)
-        found = local_to_unix(clock.date or event.date, clock.time, zone, name, where, clock.offset)
-        if clock.date is not None and abs(clock.date - event.date).days > 1:
+        found = moment_on(event.date, text, zone, name, where)
+        if abs(unix_to_local(found.time_s, zone).date() - event.date).days > 1:
             what = f"{name} {text.strip()} is nowhere near the day of the event, {event.date}"
             raise InputError(what, where, "give the day with --date")
         return found
@@ -127,6 +105,11 @@ class Options:
         """Refuse ``--at`` where an answer is for no single time, with the reason."""
         if self.at is not None:
             raise InputError(why, "option --at", "leave it out")
+
+    def refuse_series(self, what: str, mend: str = "leave it out") -> None:
+        """Refuse ``--series`` where an answer has none."""
+        if self.series is not None:
+            raise InputError(f"{what} no time series", "option --series", mend)
 
     def moment_or_usual(self, event: Event, usual: str = "noon") -> tuple[Moment, str]:
         """Return the instant of ``--at``, or a usual one and the sentence that says which.
@@ -191,7 +174,7 @@ def _sky_words() -> Iterable[str]:
     return sky_words()
 
 
-_EVENT_OPTIONS: dict[str, dict[str, Any]] = {
+EVENT_OPTIONS: dict[str, dict[str, Any]] = {
     "--latitude": {"metavar": "DEG", "help": 'Like 48.2, "48°12\'N", or a pair "48.2, 16.4".'},
     "--longitude": {"metavar": "DEG", "help": "East is positive."},
     "--elevation": {
@@ -252,11 +235,14 @@ _RUN_OPTIONS: dict[str, dict[str, Any]] = {
     },
     "--force": {"is_flag": True, "help": "Replace files that are there."},
 }
-_DEBUG: dict[str, dict[str, Any]] = {
-    "--debug": {"is_flag": True, "expose_value": False, "help": "Show where a fault arose."}
-}
 
 Command = Callable[..., Any]
+
+
+debug_option = click.option(
+    "--debug", is_flag=True, expose_value=False, help="Show where a fault arose."
+)
+force_option = click.option("--force", is_flag=True, help="Replace a file that is there.")
 
 
 def written(value: float | None, unit: str) -> str | None:
@@ -276,10 +262,10 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
     """
 
     def decorate(function: Command) -> Command:
-        wrapped = gathered(function)
-        for flags in (_DEBUG, _RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, _EVENT_OPTIONS):
+        wrapped = debug_option(gathered(function))
+        for flags in (_RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, EVENT_OPTIONS):
             shown = {flag: how | {"hidden": flag in idle} for flag, how in flags.items()}
-            wrapped = _with_options(wrapped, shown)
+            wrapped = with_options(wrapped, shown)
         return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)
 
     return decorate
@@ -287,7 +273,7 @@ def event_options_but(*idle: str) -> Callable[[Command], Command]:
 
 def answer_options(function: Command) -> Command:
     """Give a command without an event only ``--units``, ``--format`` and ``--debug``."""
-    return _with_options(_with_options(gathered(function), _DEBUG), _ANSWER_OPTIONS)
+    return with_options(debug_option(gathered(function)), _ANSWER_OPTIONS)
 
 
 def members_option(usual: int, most: int = 2000) -> Callable[[Command], Command]:
@@ -308,7 +294,8 @@ hold_below_option = click.option(
 """Give a command ``--hold-below``, in kelvin."""
 
 
-def _with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
+def with_options(function: Command, flags: dict[str, dict[str, Any]]) -> Command:
+    """Give a command options, each with its settings."""
     for flag, settings in reversed(flags.items()):
         function = click.option(flag, **settings)(function)
     return function

@@ -26,17 +26,8 @@ def _watched() -> bool:
 def working(what: str, steps: int | None = None) -> Iterator[Callable[[], None]]:
     """Show a bar while the work within goes on, if it lasts longer than `PATIENCE_S`.
 
-    Parameters
-    ----------
-    what : str
-        Name of the work.
-    steps : int, optional
-        How often the function given will be called; without it the bar only moves to and fro.
-
-    Yields
-    ------
-    callable
-        To be called after each step.
+    The function given is to be called after each of the ``steps``; without them the bar only moves
+    to and fro.
     """
     if not _watched():
         yield lambda: None

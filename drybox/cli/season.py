@@ -53,8 +53,7 @@ def command(options: Options, files: Files, wait: float | None, tour: str | None
     month, and the hours in which a plate is worth its carriage.
     """
     options.refuse_time("a season has no single time")
-    if options.series is not None:
-        raise InputError("a season has no time series", "option --series", "use --format csv")
+    options.refuse_series("a season has", "use --format csv")
     options = options.told({"drying.wait": written(wait, "s")})
     if tour is not None:
         if "://" in tour:

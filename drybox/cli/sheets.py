@@ -78,12 +78,8 @@ class Files:
     def check(self, event: Event | None = None) -> None:
         """Refuse a file that could not be written, before the work.
 
-        Raises
-        ------
-        InputError
-            If its name has another ending than what is written to it, or two are the same.
-        StoreError
-            If it exists and ``--force`` was not given, or cannot be made.
+        Refused is a name with another ending than what is written to it, one given twice, a file
+        that is there without ``--force``, and one that cannot be made.
         """
         from drybox.reports.files.write import check_file
 
@@ -101,23 +97,17 @@ class Files:
     def write(self, event: Event | None, answers: Sequence[Answer], picture: Any = None) -> None:
         """Write what was asked for.
 
-        Parameters
-        ----------
-        event : Event or None
-            Its files are never replaced.
-        answers : sequence of Answer
-            The command's own first; the table is its first one.
-        picture : Figure, optional
-            What ``--plot`` draws.
+        The command's own answer is the first of ``answers``; the event's files are never replaced.
         """
         from drybox.reports.files.write import write_file
 
         keep: dict[str, Any] = {"force": self.force, "never": read_files(event)}
         title = event.name if event is not None and event.path is not None else ""
         if self.sheet is not None:
-            from drybox.reports.sheet.page import write_sheet
+            from drybox.reports.sheet.page import render_sheet
 
-            write_sheet(answers, self.sheet, units=self.units, title=title, **keep)
+            page = render_sheet(answers, units=self.units, title=title)
+            write_file(self.sheet, page, **keep)
         if self.calendar is not None:
             from drybox.reports.files.calendar_file import render_calendar
 
@@ -166,21 +156,8 @@ def day_answers(
 ) -> list[Answer]:
     """Return setting out, aims and lookups of the event's day, for the sheet.
 
-    Parameters
-    ----------
-    event : Event
-        The day.
-    options : Options
-        Units and seed.
-    hold_k : float, optional
-        Hold the plate below this. [K]
-    without : sequence of str
-        Commands whose answer is there already.
-
-    Returns
-    -------
-    list of Answer
-        Empty where no daylight reaches the plate.
+    There are none where no daylight reaches the plate. ``without`` names commands whose answer is
+    there already.
     """
     from drybox import api, details, said
     from drybox.cli.progress import working
@@ -228,24 +205,8 @@ def deliver(
 ) -> None:
     """Write the files asked for, then the answer to standard output.
 
-    Parameters
-    ----------
-    options, files : Options, Files
-        What was asked for.
-    answer : Answer
-        What goes into the files.
-    event : Event, optional
-        What it was asked of.
-    shown : Answer, optional
-        What is printed, where that is another.
-    series : callable, optional
-        Makes the time series, for ``--series``.
-    beside : callable, optional
-        Makes the answers that sheet and calendar hold besides.
-    picture : callable, optional
-        Draws the answers, for ``--plot``.
-    picture_of_all : bool
-        Whether the picture too is of the answers besides.
+    ``shown`` is printed, where that is another than goes into the files; ``series``, ``beside`` and
+    ``picture`` make what ``--series``, sheet and calendar, and ``--plot`` hold besides.
     """
     if options.series is not None and series is not None and event is not None:
         options.write_series(*series(), event.place.timezone)

@@ -16,14 +16,7 @@ if TYPE_CHECKING:
 
 GOALS = ("least-water", "least-time", "best")
 WASH_KEYS = (
-    "prints",
-    "water",
-    "time",
-    "target",
-    "fixing",
-    "wash_aid",
-    "water_temperature",
-    "vessel",
+    *("prints", "water", "time", "target", "fixing", "wash_aid", "water_temperature", "vessel"),
 )
 
 

@@ -11,8 +11,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.option_types import FILE, Number, Quantity
-from drybox.cli.options import Options, answer_options, gathered
+from drybox.cli.option_types import FILE, Number
+from drybox.cli.options import (
+    EVENT_OPTIONS,
+    Options,
+    answer_options,
+    debug_option,
+    force_option,
+    gathered,
+    with_options,
+)
 from drybox.errors import InputError, StoreError
 
 if TYPE_CHECKING:
@@ -20,26 +28,12 @@ if TYPE_CHECKING:
     from drybox.inputs.weather.look import WeatherFile
 
 ANY_DATE = "2027-06-21"
-DEBUG = click.option("--debug", is_flag=True, expose_value=False, help="Show where a fault arose.")
-FORCE = click.option("--force", is_flag=True, help="Replace a file that is there.")
 ZONE = click.option("--timezone", metavar="ZONE", help="Of the place, like Europe/Vienna.")
 
 
-_PLACE: dict[str, dict[str, Any]] = {
-    "--latitude": {"metavar": "DEG", "help": 'Like 48.2, or a pair "48.2, 16.4".'},
-    "--longitude": {"metavar": "DEG", "help": "East is positive."},
-    "--elevation": {
-        "type": Quantity("length", "-430 m", "9000 m", bare="m"),
-        "metavar": "LENGTH",
-        "help": "Above the sea, like 650 ft or 200 m.",
-    },
-}
-
-
 def _place_options(function: Any) -> Any:
-    for flag, settings in reversed(_PLACE.items()):
-        function = click.option(flag, **settings)(function)
-    return function
+    told = ("--latitude", "--longitude", "--elevation")
+    return with_options(function, {flag: EVENT_OPTIONS[flag] for flag in told})
 
 
 @click.group(
@@ -112,8 +106,8 @@ def _place(event: Path | None, said: Mapping[str, object]) -> Place:
 @click.argument("file", type=FILE, metavar="FILE")
 @click.argument("out", type=FILE, metavar="OUT.csv")
 @ZONE
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 def convert(file: str, out: str, timezone: str | None, force: bool) -> None:
     """Write FILE as drybox's own plain CSV: units in the headings, one row an hour or instant."""
     from drybox.cli import write_stdout
@@ -163,8 +157,8 @@ def _csv(out: str) -> Path:
 @click.option("--cached", is_flag=True, help="Take the copy kept where the service fails.")
 @click.option("--timeout", type=Number(0.1, 300), default=20, help="Seconds to wait, 20.")
 @click.option("--url", metavar="ADDRESS", help="Of another server that speaks the same format.")
-@FORCE
-@DEBUG
+@force_option
+@debug_option
 @gathered
 def fetch(options: Options, out: str, what: str | None, horizon: str | None, **how: Any) -> None:
     """Fetch a forecast or a typical year into OUT.csv; nothing else goes over the network.

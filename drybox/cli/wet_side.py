@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from drybox.cli.options import Options
+from drybox.cli.options import Options, with_options
 from drybox.inputs.wet.process import process_names
 
 if TYPE_CHECKING:
@@ -26,21 +26,11 @@ SHEET_KEYS = {"process": "process.name", "stock": "paper.stock", "size": "paper.
 
 def sheet_options(function: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command the options that say what sheet and process it is about."""
-    for flag, settings in reversed(SHEET_OPTIONS.items()):
-        function = click.option(flag, **settings)(function)
-    return function
+    return with_options(function, SHEET_OPTIONS)
 
 
 def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
-    """Return paper and process; the place is read only when a file or coordinates are given.
-
-    Parameters
-    ----------
-    options : Options
-        The shared options.
-    told : mapping of str to object
-        The command's own options by key of an event file.
-    """
+    """Return paper and process; the place is read only when a file or coordinates are given."""
     from drybox.inputs.wet.side import read_wet_side
 
     options = options.told(told)

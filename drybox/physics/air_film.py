@@ -118,7 +118,7 @@ class AirFilm(NamedTuple):
     sheet_factor: Floats
 
 
-_BY_TEMP = Lookup(
+BY_TEMP = Lookup(
     200.0,
     500.0,
     0.25,
@@ -160,7 +160,7 @@ def air_film(film_temp_k: Floats, pressure_pa: Floats) -> AirFilm:
     >>> round(float(air_film(300.0, 101325.0).kinematic_viscosity_m2_s) * 1e6, 2)
     15.69
     """
-    conductivity, viscosity, rayleigh, *rest = _BY_TEMP(np.asarray(film_temp_k))
+    conductivity, viscosity, rayleigh, *rest = BY_TEMP(np.asarray(film_temp_k))
     return AirFilm(
         conductivity, viscosity / pressure_pa, rayleigh * (pressure_pa * pressure_pa), *rest
     )
@@ -172,7 +172,11 @@ def _vapour_over_heat(temp_k: Array) -> Array:
     return np.asarray(np.cbrt(ratio * ratio / temp_k**2) / GAS_CONSTANT_VAPOUR_J_KG_K)
 
 
-_VAPOUR_BY_TEMP = Lookup(200.0, 500.0, 0.25, _vapour_over_heat)
+DRY_HEAT_RATIO = DRY_AIR_SPECIFIC_HEAT_J_KG_K / GAS_CONSTANT_DRY_AIR_J_KG_K
+VAPOUR_HEAT_MORE = VAPOUR_SPECIFIC_HEAT_J_KG_K / GAS_CONSTANT_VAPOUR_J_KG_K - DRY_HEAT_RATIO
+"""Of ``ρ c_p T = ratio P + more p_v``: c_p over R of dry air, and what vapour has more. [-]"""
+
+VAPOUR_BY_TEMP = Lookup(200.0, 500.0, 0.25, _vapour_over_heat)
 
 
 def vapour_coeff_kg_m2_s_pa(
@@ -216,13 +220,13 @@ def vapour_coeff_kg_m2_s_pa(
     >>> print(f"{float(k) * 461.524 * 300.0:.5f}")
     0.00924
     """
-    dry = DRY_AIR_SPECIFIC_HEAT_J_KG_K / GAS_CONSTANT_DRY_AIR_J_KG_K
-    more = VAPOUR_SPECIFIC_HEAT_J_KG_K / GAS_CONSTANT_VAPOUR_J_KG_K - dry
-    heat_times_temp = dry * pressure_pa + more * np.asarray(vapour_pressure_pa)  # ρ c_p T
+    heat_times_temp = DRY_HEAT_RATIO * pressure_pa + VAPOUR_HEAT_MORE * np.asarray(
+        vapour_pressure_pa
+    )
     if lewis_factor is not None:
         per_heat = 1.0 / (heat_times_temp * lewis_factor * GAS_CONSTANT_VAPOUR_J_KG_K)
         return np.asarray(transfer_coeff_w_m2_k * per_heat)
-    (by_temp,) = _VAPOUR_BY_TEMP(np.asarray(film_temp_k))
+    (by_temp,) = VAPOUR_BY_TEMP(np.asarray(film_temp_k))
     atmospheres = np.asarray(pressure_pa) / STANDARD_PRESSURE_PA
     rest = np.cbrt(heat_times_temp * (atmospheres * atmospheres))
     return np.asarray(transfer_coeff_w_m2_k * by_temp / rest)

@@ -36,28 +36,28 @@ class Lookup:
         count = round((high - low) / step)
         nodes = np.asarray(low + step * np.arange(count + 1), dtype=np.float64)
         values = np.stack([np.broadcast_to(each(nodes), nodes.shape) for each in functions], -1)
-        self._low, self._nodes_per_unit, self._last = low, 1.0 / step, float(count)
-        self._values = np.concatenate([values, values[-1:]])
-        self._rises = np.diff(self._values, axis=0)
+        self.low, self.nodes_per_unit, self.last = low, 1.0 / step, float(count)
+        self.values = np.concatenate([values, values[-1:]])
+        self._rises = np.diff(self.values, axis=0)
 
     def _place(self, variable: Array) -> tuple[NDArray[np.intp], Array]:
-        position = (np.asarray(variable) - self._low) * self._nodes_per_unit
-        position = np.minimum(np.maximum(position, 0.0), self._last)
+        position = (np.asarray(variable) - self.low) * self.nodes_per_unit
+        position = np.minimum(np.maximum(position, 0.0), self.last)
         node = position.astype(np.intp)
         return node, (position - node)[..., None]
 
     def __call__(self, variable: Array) -> tuple[Array, ...]:
         """Return the value of each function."""
         node, share = self._place(variable)
-        found = self._values.take(node, axis=0) + self._rises.take(node, axis=0) * share
+        found = self.values.take(node, axis=0) + self._rises.take(node, axis=0) * share
         return tuple(found[..., each] for each in range(found.shape[-1]))
 
     def with_slopes(self, variable: Array) -> tuple[tuple[Array, Array], ...]:
         """Return the value and the derivative of each function."""
         node, share = self._place(variable)
         rises = self._rises.take(node, axis=0)
-        found = self._values.take(node, axis=0) + rises * share
-        slopes = rises * self._nodes_per_unit
+        found = self.values.take(node, axis=0) + rises * share
+        slopes = rises * self.nodes_per_unit
         return tuple((found[..., each], slopes[..., each]) for each in range(found.shape[-1]))
 
 

@@ -206,7 +206,7 @@ def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> tuple[A
     With two open faces the way is half as long. A different resistance of the gelatin side is
     left out.
     """
-    whole = _dry_resistance(sheet)
+    whole = dry_resistance(sheet)
     past = 1.0 + PATCHINESS_FRAC - water_kg_m2 / sheet.critical_water_kg_m2
     past = np.maximum(past, 0.0)
     growth = np.minimum(past / (2.0 * PATCHINESS_FRAC), 1.0)
@@ -214,7 +214,8 @@ def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> tuple[A
     return np.asarray(whole * short), np.asarray(whole / sheet.critical_water_kg_m2 * growth)
 
 
-def _dry_resistance(sheet: SheetModel) -> Array | float:
+def dry_resistance(sheet: SheetModel) -> Array | float:
+    """Return the resistance from the middle of the way to a face. [m² s Pa/kg]"""
     way = 1.0 + min(sheet.back_open_frac / max(sheet.front_open_frac, 1e-9), 1.0)
     return sheet.vapour_resistance_m2_s_pa_kg / way
 
@@ -227,7 +228,7 @@ class SurfaceVapour(NamedTuple):
     latent_j_kg: Array
 
 
-_WATER = Lookup(
+WATER = Lookup(
     200.0,
     480.0,
     0.25,
@@ -257,7 +258,7 @@ def surface_vapour(sheet: SheetModel, temp_k: Array, water_kg_m2: Array) -> Surf
     Saturation times water activity, the latter raised by warmth as its heat of sorption asks.
     """
     (activity, activity_slope), (heat, heat_slope) = sheet.sorption.bound_water(water_kg_m2)
-    log_saturation, latent = _WATER(temp_k)
+    log_saturation, latent = WATER(temp_k)
     per_heat = activity_temperature_exponent(1.0, temp_k)
     scale = np.exp(log_saturation + heat * per_heat)
     pressure = scale * activity
@@ -305,7 +306,8 @@ def sheet_rates(
     blowing = pressure_pa / (pressure_pa - 0.5 * (air.vapour_pressure_pa + wet_side))
     film = air.mass_coeff_kg_m2_s_pa * blowing
     inner, inner_slope = internal_vapour_resistance(sheet, water_kg_m2)
-    face = film / (1.0 + film * (inner + sheet.cover_resistance_m2_s_pa_kg))
+    past_film = 1.0 / (1.0 + film * (inner + sheet.cover_resistance_m2_s_pa_kg))
+    face = film * past_film
     conductance = sheet.open_faces * face
     water = conductance * (surface - air.vapour_pressure_pa)
     water_slope = conductance * surface_slope + np.maximum(water, 0.0) * inner_slope * face
@@ -324,7 +326,7 @@ def sheet_rates(
     lost = carried + radiation * (cubes * temp_k - radiant)
     water_temp_slope = conductance * surface * latent / (GAS_CONSTANT_VAPOUR_J_KG_K * square)
     heat_slope = transfer + 4.0 * radiation * cubes + latent * water_temp_slope
-    by_film = air.growth_1_k * water * (face / film)
+    by_film = air.growth_1_k * water * past_film
     heat_slope = heat_slope + np.maximum(air.growth_1_k * carried + latent * by_film, 0.0)
     water_temp_slope = water_temp_slope + np.maximum(by_film, 0.0)
     held = np.maximum(water_kg_m2, 0.0) * WATER_SPECIFIC_HEAT_J_KG_K

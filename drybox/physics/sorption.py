@@ -116,7 +116,7 @@ class SheetSorption:
         self.saturated_kg_m2 = float(water[-1])
         free = heat_of_sorption_j_kg(self.saturated_kg_m2 / self.sorbing_kg_m2)
         self._at_activity = activity, water
-        self._by_water = Lookup(
+        self.by_water = Lookup(
             0.0,
             self.saturated_kg_m2,
             self.saturated_kg_m2 / self._NODES,
@@ -138,7 +138,7 @@ class SheetSorption:
             Activity 0 to 1, 1 while free water remains; heat 0 then. [-], [m²/kg], [J/kg],
             [J m²/kg²]
         """
-        activity, heat = self._by_water.with_slopes(water_kg_m2)
+        activity, heat = self.by_water.with_slopes(water_kg_m2)
         return activity, heat
 
     def water_kg_m2(self, activity: float) -> float:

@@ -57,16 +57,19 @@ def axe() -> str:
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     """A folder of sheets and the address it is served at."""
     from drybox.cli import main
-    from drybox.reports.sheet.page import write_sheet
+    from drybox.reports.sheet.page import render_sheet
 
     folder = tmp_path_factory.mktemp("sheets")
     demo = Path(__file__).resolve().parents[2] / "data" / "demo" / "fair.toml"
     assert main(["plan", str(demo), "--no-what-if", "--sheet", str(folder / "demo.html")]) == 0
-    write_sheet(whole_day(), folder / "day.html", title="Early summer fair")
-    write_sheet(whole_day(), folder / "us.html", title="Early summer fair", units="us")
-    write_sheet(touch_dry_day(), folder / "touch.html", title="Early summer fair")
-    write_sheet(crowded_day(), folder / "crowded.html", title="Early summer fair")
-    write_sheet(whole_day(HOSTILE), folder / "hostile.html", title=HOSTILE)
+    for name, page in (
+        ("day", render_sheet(whole_day(), title="Early summer fair")),
+        ("us", render_sheet(whole_day(), title="Early summer fair", units="us")),
+        ("touch", render_sheet(touch_dry_day(), title="Early summer fair")),
+        ("crowded", render_sheet(crowded_day(), title="Early summer fair")),
+        ("hostile", render_sheet(whole_day(HOSTILE), title=HOSTILE)),
+    ):
+        (folder / f"{name}.html").write_text(page, encoding="utf-8")
     write_fit_sheet(folder)
 
     class Quiet(http.server.SimpleHTTPRequestHandler):

@@ -74,7 +74,7 @@ ROWS = [
     ),
     plan("every", "a sitter a second", {}, 2, "outside 30 s to 86400 s", "--every", "1 s"),
     plan("rate", "nobody an hour", {"event.every": None}, 2, "rate 0 /h is out", "--rate", "0 /h"),
-    plan("hands", "no hands", {}, 2, "operators 0 is outside 1 to 100", "--operators", "0"),
+    plan("hands", "no hands", {}, 2, "operators 0 is not a whole number", "--operators", "0"),
     plan("hands many", "too many hands", {}, 2, "operators 99999 is", "--operators", "99999"),
     plan("slots", "nowhere to dry", {}, 0, "mail", "--plate-slots", "0", "--line-slots", "0"),
     plan("plan at", "one time of a day", {}, 2, "a plan is for the whole day", "--at", "13:00"),

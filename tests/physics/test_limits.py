@@ -16,9 +16,8 @@ from drybox.inputs.event.paper import Paper
 from drybox.inputs.event.place import Obstacle
 from drybox.physics.plate_irradiance import plate_light
 from drybox.physics.shading import sky_grid
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.sun_position import sun_events, sun_position
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.models import box_system, dry_targets, free_sheet_system

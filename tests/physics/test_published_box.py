@@ -12,9 +12,8 @@ import pytest
 from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.simulation.balance import rates
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.simulation.state import BoxSystem
 from drybox.units import KELVIN_AT_0_C
 from tests.boxes import GLASS, PRINT, STEEL, outside, settle, steady, wet_sheet_temps_k

@@ -25,8 +25,8 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.notes.note import Note
 from drybox.physics.simulation.drying_times import drying_times_s
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.calibration.calibration import calibrate
 from drybox.planning.calibration.cases import CaseForcing

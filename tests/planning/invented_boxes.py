@@ -16,9 +16,8 @@ from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.notes.fits import OWN
 from drybox.inputs.notes.note import Note
 from drybox.physics.simulation.drying_times import water_left_kg_m2
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.calibration.model import PRINT_SPREADS
 from drybox.planning.calibration.noted_weather import HAND_HEIGHT_M

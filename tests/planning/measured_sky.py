@@ -16,9 +16,8 @@ import numpy as np
 
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.weather.weather import Weather
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import plate_forcing

@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 
 from drybox.physics.box_heat import PlateModel
 from drybox.physics.radiation import sky_temp_k
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.calibration.fit import Linear, fit
 from drybox.tables import load_table

@@ -10,41 +10,14 @@ from drybox.inputs.text.coordinates import parse_bearing
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import Section, Settings, row_source
 from drybox.tables import load_table
-from drybox.units import parse_size
 
 BOX_KEYS = (
-    "name",
-    "plate_material",
-    "plate_size",
-    "plate_width",
-    "plate_height",
-    "plate_thickness",
-    "plate_density",
-    "plate_specific_heat",
-    "plate_conductivity",
-    "finish",
-    "absorptance",
-    "emittance",
-    "wall_depth",
-    "cover",
-    "cover_thickness",
-    "cover_refractive_index",
-    "cover_extinction",
-    "cover_longwave_transmittance",
-    "cover_emittance",
-    "back",
-    "back_loss",
-    "forced_factor",
-    "wind_shelter",
-    "air_exchange",
-    "prop_distance",
-    "most_tilt",
-    "mass",
-    "ballast",
-    "wind_area",
-    "aim",
-    "bearing",
-    "tilt",
+    *("name", "plate_material", "plate_size", "plate_width", "plate_height", "plate_thickness"),
+    *("plate_density", "plate_specific_heat", "plate_conductivity", "finish", "absorptance"),
+    *("emittance", "wall_depth", "cover", "cover_thickness", "cover_refractive_index"),
+    *("cover_extinction", "cover_longwave_transmittance", "cover_emittance", "back", "back_loss"),
+    *("forced_factor", "wind_shelter", "air_exchange", "prop_distance", "most_tilt", "mass"),
+    *("ballast", "wind_area", "aim", "bearing", "tilt"),
 )
 POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed", "battery")
 DEFAULT_PLATE = "steel"
@@ -95,7 +68,6 @@ POWERED_LIMITS = {
 class Cover:
     """A clear sheet over the box, resting on its walls."""
 
-    material: str
     refractive_index: float
     extinction_1_m: float
     thickness_m: float
@@ -124,7 +96,6 @@ class Box:
     Notes and their fit are kept under ``name``.
     """
 
-    plate_material: str
     plate_width_m: float
     plate_height_m: float
     plate_thickness_m: float
@@ -181,13 +152,7 @@ class PoweredDrier:
 
 
 def read_box(settings: Settings) -> Box:
-    """Return the box of the table ``[box]``; what is left out comes from the tables.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used.
-    """
+    """Return the box of the table ``[box]``; what is left out comes from the tables."""
     section = settings.section("box")
     section.only(*BOX_KEYS)
     if not section.table:
@@ -218,7 +183,6 @@ def read_box(settings: Settings) -> Box:
     plate_kg = width_m * height_m * thickness_m * density_kg_m3
     mass_kg, ballast_kg, wind_area_m2 = _read_weight(section, plate_kg, width_m * height_m)
     return Box(
-        plate_material=material,
         plate_width_m=width_m,
         plate_height_m=height_m,
         plate_thickness_m=thickness_m,
@@ -278,32 +242,17 @@ def _read_weight(
 
 def _read_plate_size(section: Section) -> tuple[float, float]:
     """Return width and height, from one size or from each side [m]."""
-    size = section.raw("plate_size")
-    sides = [key for key in ("plate_width", "plate_height") if key in section]
-    if size is None:
-        limits = BOX_LIMITS["plate_width_m"]
-        return (
-            section.property("plate_width", "length", limits, "boxes", "open box"),
-            section.property("plate_height", "length", limits, "boxes", "open box"),
+    limits = BOX_LIMITS["plate_width_m"]
+    sides = ("plate_width", "plate_height")
+    if "plate_size" not in section:
+        width_m, height_m = (
+            section.property(side, "length", limits, "boxes", "open box") for side in sides
         )
-    if sides:
-        raise section.error(sides[0], f"both plate_size and {sides[0]} are given", "keep one")
-    return read_size(section, "plate_size", size, BOX_LIMITS["plate_width_m"])
-
-
-def read_size(
-    section: Section, key: str, size: object, limits: tuple[float, float]
-) -> tuple[float, float]:
-    """Return the two sides of a size such as ``"40 x 50 cm"``, checked and recorded [m]."""
-    sides = parse_size(size, key, section.where(key))
-    for side_m in sides:
-        if not limits[0] <= side_m <= limits[1]:
-            what = (
-                f"{key} {size} is outside {limits[0] * 100:g} cm to {limits[1] * 100:g} cm a side"
-            )
-            raise section.error(key, what)
-    section.record(key, f"{sides[0]:.6g} x {sides[1]:.6g}", "m")
-    return sides
+        return width_m, height_m
+    for side in sides:
+        if side in section:
+            raise section.error(side, f"both plate_size and {side} are given", "keep one")
+    return section.size("plate_size", limits)
 
 
 def _read_cover(section: Section) -> Cover | None:
@@ -335,7 +284,6 @@ def _read_cover(section: Section) -> Cover | None:
         )
         raise section.error(key, what, "lower one of them")
     return Cover(
-        material=item,
         refractive_index=of("refractive_index", "number", "refractive_index"),
         extinction_1_m=of("extinction", "extinction", "extinction_1_m"),
         thickness_m=of("thickness", "length", "thickness_m"),
@@ -392,13 +340,7 @@ def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
 
 
 def read_powered(settings: Settings) -> PoweredDrier | None:
-    """Return the drier of the table ``[powered]``, or None where there is none.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used, or no power is given.
-    """
+    """Return the drier of the table ``[powered]``, or None where there is none."""
     if "powered" not in settings.tables:
         return None
     section = settings.section("powered")

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drybox.errors import InputError, out_of_range
-from drybox.inputs.event.place import read_obstacle
+from drybox.errors import InputError
 from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_s, read_sitters
-from drybox.inputs.event.spots import BOX, CAMERA, Spot, chosen_spot, read_spots
+from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.text.settings import Section, row_source
 from drybox.tables import load_table
@@ -26,7 +25,8 @@ DAY_KEYS = (
     "wash_trays", "plate_slots", "line_slots", "screen_slots", "blotter_slots",
     "warm_plate_slots", "warm_air_slots", "water", BOX, CAMERA,
 )  # fmt: skip
-MOST_OF_ANYTHING = 100
+COUNTS = (0, 100)
+COUNTS_FROM_1 = (1, 100)
 WATER_LIMITS_M3 = (1e-4, 10.0)
 LINES = ("line_shade", "line_sun")
 USUAL_WAYS = ("sun_plate", "line_shade")
@@ -71,8 +71,6 @@ class Day:
     water_m3: float | None
     sitting_spread_log: float
     stage_spread_log: float
-    camera_spot: Spot | None
-    box_spot: Spot | None
 
 
 FINISHED_BY_HAND = ("flatten", "folder")
@@ -96,38 +94,22 @@ def _besides_s(section: Section, settings: Settings) -> float:
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
     """Return the day of ``[event]``, every figure from there or from the table ``day``.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, place and ways.
-    process : Process
-        Its baths and pace.
-    settings : Settings
-        From ``event.reread()``; what is used is recorded there.
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    What is used is recorded in the settings, from ``event.reread()``.
     """
     section = settings.section("event")
     table = load_table("day")
     sitters, rate, prints = read_sitters(section, event, process.pace_1_s)
-    camera, box = _spots(event, settings)
+    chosen_spot(settings, read_spots(event.reread(), ()), CAMERA)
 
     def lasts(key: str, item: str, most_s: float) -> float:
         return section.property(key, "duration", (0.0, most_s), "day", item)
 
-    def count(key: str, item: str, column: str, low: int) -> int:
-        row = table[item][column]
-        return whole_number(section, key, low, int(row.value), row_source("day", item, row))
-
-    line_slots = count("line_slots", "line", "slots", 0)
+    line_slots = section.count("line_slots", COUNTS, "day", "line", "slots")
     return Day(
         sitters=sitters,
         rate_1_s=rate,
         prints=prints,
-        operators=whole_number(section, "operators", 1, 1, "default: one pair of hands"),
+        operators=section.whole_number("operators", COUNTS_FROM_1, 1, "default: one pair of hands"),
         breaks_s=_breaks(section, event),
         sitting_s=max(lasts("sitting", "sitter", 7200.0), 1.0),
         finishing_s=_besides_s(section, settings),
@@ -135,46 +117,13 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         blotting_s=table["hands"]["blotting"].value,
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),
         vessels=_vessels(section, process),
-        wash_trays=count("wash_trays", "wash", "trays", 1),
+        wash_trays=section.count("wash_trays", COUNTS_FROM_1, "day", "wash", "trays"),
         slots=_slots(section, event, line_slots),
         line_slots=line_slots,
         water_m3=section.quantity("water", "volume", WATER_LIMITS_M3, None, "default: no limit"),
         sitting_spread_log=table["spread"]["sitting_log"].value,
         stage_spread_log=table["spread"]["stage_log"].value,
-        camera_spot=camera,
-        box_spot=box,
     )
-
-
-def _spots(event: Event, settings: Settings) -> tuple[Spot | None, Spot | None]:
-    """Return the spots of camera and box; the box's obstacles are those the event stands on."""
-    fresh = event.reread()
-    common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
-    spots = read_spots(fresh, common)
-    box = chosen_spot(fresh, spots, BOX)
-    if box is not None:
-        box = Spot(box.name, event.place.obstacles)
-    return chosen_spot(settings, spots, CAMERA), box
-
-
-def whole_number(section: Section, key: str, low: int, default: int, source: str) -> int:
-    """Return a count given under a key, or the default.
-
-    Raises
-    ------
-    InputError
-        If it is no whole number from ``low`` to `MOST_OF_ANYTHING`.
-    """
-    value = section.raw(key)
-    if value is None:
-        section.record(key, default, "", source)
-        return default
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise section.error(key, f"{key} {value} is not a whole number", f"write {key} = {default}")
-    if not low <= value <= MOST_OF_ANYTHING:
-        raise out_of_range(key, value, low, MOST_OF_ANYTHING, section.where(key))
-    section.record(key, value)
-    return value
 
 
 def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | None]:
@@ -183,7 +132,6 @@ def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | N
     Those listed under ``ways``; else the sun plate, a line in the shade, the powered ways that
     have their power, and those whose places are told.
     """
-    table = load_table("day")
     found: dict[str, int | None] = {}
     for way, kind in WAY.items():
         key = SLOT_KEYS[way]
@@ -195,11 +143,9 @@ def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | N
         if way in LINES:
             found[way] = line_slots
         elif not kind.metal:
-            row = table[way]["slots"]
-            source = row_source("day", way, row)
-            found[way] = whole_number(section, key, 0, int(row.value), source)
+            found[way] = section.count(key, COUNTS, "day", way, "slots")
         elif key in section:
-            found[way] = whole_number(section, key, 0, 0, "")
+            found[way] = section.whole_number(key, COUNTS, 0, "")
         else:
             section.record(key, "as many as fit", "", "default")
             found[way] = None
@@ -244,7 +190,7 @@ def _vessels(section: Section, process: Process) -> dict[str, int]:
         if name not in counts:
             mend = f"the baths are: {', '.join(names)}"
             raise InputError(f"there is no bath '{key}'", inner.where(key), mend)
-        counts[name] = whole_number(inner, key, 1, 1, "")
+        counts[name] = inner.whole_number(key, COUNTS_FROM_1, 1, "")
     return counts
 
 
@@ -261,13 +207,7 @@ class DayInputs:
 
 
 def read_day_inputs(event: Event) -> DayInputs:
-    """Return process, day and wash of an event.
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
-    """
+    """Return process, day and wash of an event."""
     from drybox.inputs.wet.process import read_process
     from drybox.inputs.wet.wash import of_the_day, read_wash
 

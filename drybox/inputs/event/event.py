@@ -21,7 +21,7 @@ from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.event.place import Place, has_position, read_place
 from drybox.inputs.event.spots import place_of_box
 from drybox.inputs.event.ways import WAY, parse_way
-from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_clock, parse_date
+from drybox.inputs.text.dates import day_bounds_s, moment_on, parse_date, unix_to_local
 from drybox.inputs.text.settings import Resolved, RowSource, Section, Settings
 from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
 from drybox.readable import Figure, MetricText, Readable
@@ -119,28 +119,9 @@ def load_event(
 ) -> Event:
     """Return the event of a file with options laid over it.
 
-    Parameters
-    ----------
-    path : str, Path or None
-        Event file; None takes everything from the options.
-    overrides : mapping of str to object
-        Options by dotted key, such as ``{"place.latitude": "48.2", "event.date":
-        "2027-06-12"}``; None values are left out.
+    Everything is checked, in SI, each value recorded with its source. Options come by dotted key;
+    None values are left out.
 
-    Returns
-    -------
-    Event
-        Everything checked, in SI, each value recorded with its source.
-
-    Raises
-    ------
-    InputError
-        If something is missing or cannot be used; the file and line, or the option, is named.
-    StoreError
-        If a file cannot be read.
-
-    Examples
-    --------
     >>> place = {"place.latitude": 47.2, "place.longitude": 12.3}
     >>> event = load_event(None, place | {"event.date": "2027-06-12"})
     >>> event.place.timezone, event.box.plate_thickness_m, event.paper.stock
@@ -218,16 +199,14 @@ def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[
     moments: list[float] = []
     for key, default in (("opens", DEFAULT_OPENS), ("closes", DEFAULT_CLOSES)):
         given = section.raw(key)
-        where = section.where(key)
-        clock = parse_clock(default if given is None else given, key, where)
-        day = clock.date or date
-        moment = local_to_unix(day, clock.time, zone, key, where, clock.offset)
+        said = default if given is None else given
+        moment = moment_on(date, said, zone, key, section.where(key))
         moments.append(moment.time_s)
-        shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
-        section.record(key, shown, "", "" if given is not None else "default")
+        local = unix_to_local(moment.time_s, zone)
+        section.record(key, local.isoformat(), "", "" if given is not None else "default")
         if moment.note:
             section.settings.assume(f"{moment.note[0].upper()}{moment.note[1:]}.")
-        if abs((day - date).days) > 1:
+        if abs((local.date() - date).days) > 1:
             raise section.error(key, f"{key} {given} is not on {date} or the day beside it")
     if "opens" not in section or "closes" not in section:
         missing = [key for key in ("opens", "closes") if key not in section]
@@ -251,14 +230,11 @@ def _read_set_out(
     if given is None:
         section.record("set_out", None, "", "default: half an hour before the opening")
         return None
-    where = section.where("set_out")
-    clock = parse_clock(given, "set_out", where)
-    day = clock.date or date
-    moment = local_to_unix(day, clock.time, zone, "set_out", where, clock.offset)
-    if abs((day - date).days) > 1 or moment.time_s >= closes_s:
+    moment = moment_on(date, given, zone, "set_out", section.where("set_out"))
+    local = unix_to_local(moment.time_s, zone)
+    if abs((local.date() - date).days) > 1 or moment.time_s >= closes_s:
         raise section.error("set_out", f"set_out {given} is not before the closing of {date}")
-    shown = datetime.datetime.fromtimestamp(moment.time_s, zone).isoformat()
-    section.record("set_out", shown)
+    section.record("set_out", local.isoformat())
     return moment.time_s
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drybox.errors import InputError
-from drybox.inputs.text.settings import Section, Settings, row_source
-from drybox.tables import TableValue, load_table
+from drybox.inputs.text.settings import Settings
+from drybox.tables import load_table
 
 KEYS = {
     "dry": ("fraction", (0.2, 0.9), "isotherms", "dry", "activity"),
@@ -74,19 +74,7 @@ def read_limits(
 ) -> Limits:
     """Return the limits of ``[drying]``, else those of the tables.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    hardening : str
-        Of the emulsion, one of `WET_ROWS`.
-    resin_coated : bool
-        A plastic base has its own limit, wet and dry.
-
-    Raises
-    ------
-    InputError
-        If a value is out of range, or over-dry is not drier than dry.
+    Those of the tables go by the hardening, one of `WET_ROWS`, and a plastic base has its own.
     """
     section = settings.section("drying")
     section.only(*KEYS, "hold_below", "most_turns")
@@ -114,7 +102,7 @@ def read_limits(
         wait_s=of("wait"),
         turns_share_frac=of("turns_share"),
         flatten_s=of("flatten"),
-        most_turns=_most_turns(section, useful["most_turns"]),
+        most_turns=section.count("most_turns", (0, MOST_TURNS), "limits", "useful"),
         turns_apart_s=useful["turns_apart"].value,
         turn_gain_frac=useful["turn_gain"].value,
     )
@@ -131,17 +119,3 @@ def read_limits(
             'write them like touch_dry = "75 %" and dry = "60 %"',
         )
     return limits
-
-
-def _most_turns(section: Section, row: TableValue) -> int:
-    """Return how many turns a day are kept."""
-    usual = int(row.value)
-    given = section.raw("most_turns")
-    if given is None:
-        section.record("most_turns", usual, "", row_source("limits", "useful", row))
-        return usual
-    if isinstance(given, bool) or not isinstance(given, int) or not 0 <= given <= MOST_TURNS:
-        what = f"most_turns {given} is not a whole number from 0 to {MOST_TURNS}"
-        raise section.error("most_turns", what, "write it like most_turns = 3")
-    section.record("most_turns", given)
-    return given

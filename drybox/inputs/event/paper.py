@@ -8,30 +8,12 @@ from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import Section, Settings, row_source
 from drybox.tables import load_table
-from drybox.units import DIMENSIONS, parse_quantity, parse_size
+from drybox.units import DIMENSIONS, parse_quantity
 
 PAPER_KEYS = (
-    "name",
-    "stock",
-    "size",
-    "water",
-    "dry_mass",
-    "gelatin",
-    "mineral",
-    "thickness",
-    "solar_absorptance",
-    "emittance",
-    "contact_wet",
-    "contact_dry",
-    "held",
-    "gap",
-    "lifts_at",
-    "cloth_under",
-    "cloth",
-    "vapour_resistance",
-    "hardening",
-    "hardened",
-    "resin_coated",
+    *("name", "stock", "size", "water", "dry_mass", "gelatin", "mineral", "thickness"),
+    *("solar_absorptance", "emittance", "contact_wet", "contact_dry", "held", "gap", "lifts_at"),
+    *("cloth_under", "cloth", "vapour_resistance", "hardening", "hardened", "resin_coated"),
 )
 HARDENINGS = ("in manufacture", "alum", "bleached", "none")
 DEFAULT_STOCK = "fibre double weight"
@@ -106,17 +88,7 @@ class Paper:
 def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     """Return the paper of the table ``[paper]``; what is left out comes from its stock.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    bleached : bool
-        Its process bleaches the print, which softens gelatin.
-
-    Raises
-    ------
-    InputError
-        If something cannot be used.
+    A process that bleaches the print softens gelatin.
     """
     section = settings.section("paper")
     section.only(*PAPER_KEYS)
@@ -126,7 +98,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             of_print=True,
         )
     stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
-    width_m, height_m = _read_sheet_size(section)
+    width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
     def of(key: str, dimension: str, field: str) -> float:
         return section.property(key, dimension, PAPER_LIMITS[field], "papers", stock)
@@ -222,28 +194,13 @@ def _read_hardening(section: Section, bleached: bool) -> str:
     return found
 
 
-def _read_sheet_size(section: Section) -> tuple[float, float]:
-    given = section.raw("size")
-    size = DEFAULT_SIZE if given is None else given
-    sides = parse_size(size, "size", section.where("size"))
-    low, high = PAPER_LIMITS["width_m"]
-    if not all(low <= side_m <= high for side_m in sides):
-        raise section.error(
-            "size", f"size {size} is outside {low * 100:g} cm to {high * 100:g} cm a side"
-        )
-    section.record(
-        "size", f"{sides[0]:.6g} x {sides[1]:.6g}", "m", "" if given is not None else "default"
-    )
-    return sides
-
-
 def _read_water(section: Section, stock: str, area_m2: float) -> float:
     """Return the water left, from a word, an areal mass, or the mass on one sheet [kg/m2]."""
     given = section.raw("water")
     if given is None or given in WATER_WORDS:
         word = given or DEFAULT_WATER
         row = load_table("papers")[stock][f"water_{word}"]
-        source = f"{row_source('papers', stock, row)}, {word}"
+        source = row_source("papers", stock, row, f", {word}")
         source = (
             f"{section.settings.source('paper.water')}; {source}" if given else f"default; {source}"
         )

@@ -25,18 +25,8 @@ OBSTACLE_LIMITS = {
     "transmittance_frac": (0.0, 1.0),
 }
 PLACE_KEYS = (
-    "name",
-    "coordinates",
-    "latitude",
-    "longitude",
-    "elevation",
-    "timezone",
-    "ground",
-    "ground_albedo",
-    "terrain",
-    "roughness_length",
-    "obstacle",
-    "spot",
+    *("name", "coordinates", "latitude", "longitude", "elevation", "timezone", "ground"),
+    *("ground_albedo", "terrain", "roughness_length", "obstacle", "spot"),
 )
 OBSTACLE_KEYS = ("name", "from", "to", "height", "distance", "elevation_angle", "lets_through")
 DEFAULT_GROUND = "grass"
@@ -116,19 +106,8 @@ def has_position(settings: Settings) -> bool:
 def read_place(settings: Settings, date: datetime.date, station: Station | None = None) -> Place:
     """Return the place of the table ``[place]``.
 
-    Parameters
-    ----------
-    settings : Settings
-        Event file and options.
-    date : datetime.date
-        It matters only to compare the time zone with the coordinates.
-    station : Station, optional
-        Stands in for a position, elevation and name that are not given.
-
-    Raises
-    ------
-    InputError
-        If the position is missing, or something cannot be used.
+    The date only serves to compare time zone and coordinates; the station stands in for a position,
+    elevation and name that are not given.
     """
     section = settings.section("place")
     section.only(*PLACE_KEYS)
@@ -274,8 +253,6 @@ def _offset_h(zone: ZoneInfo, date: datetime.date) -> float:
 def zone_at(latitude_deg: float, longitude_deg: float) -> str:
     """Return the name of the time zone at a position (a nautical zone at sea).
 
-    Examples
-    --------
     >>> zone_at(-13.8, -171.8)
     'Pacific/Apia'
     """

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
-from drybox.inputs.text.dates import local_to_unix, parse_clock
+from drybox.inputs.text.dates import moment_on
 from drybox.inputs.text.settings import Section
 
 if TYPE_CHECKING:
@@ -37,19 +37,7 @@ def read_sitters(
 ) -> tuple[tuple[Sitter, ...], float | None, int]:
     """Return the sitters in order of arrival, the rate if they come by chance, prints of each.
 
-    Parameters
-    ----------
-    section : Section
-        ``[event]``.
-    event : Event
-        Its hours.
-    pace_1_s : float
-        Sittings a second that the process sustains, for when nothing is said. [1/s]
-
-    Raises
-    ------
-    InputError
-        If they are given in two ways, outside the hours, or two tickets are the same.
+    Where nothing is said, they come at ``pace_1_s``, which the process sustains. [1/s]
     """
     given = [key for key in WAYS_TO_COME if key in section]
     if len(given) > 1:
@@ -80,38 +68,21 @@ def read_sitters(
 
 
 def moment_s(section: Section, key: str, value: object, event: Event) -> float:
-    """Return the instant of a clock time on the event's day, or after midnight if it runs on.
-
-    Raises
-    ------
-    InputError
-        If it is no clock time, or clocks skip it.
-    """
-    where = section.where(key)
-    clock = parse_clock(value, key, where)
-    zone = ZoneInfo(event.place.timezone)
-
-    def at(day: datetime.date) -> float:
-        return local_to_unix(day, clock.time, zone, key, where, clock.offset).time_s
-
-    moment = at(clock.date or event.date)
-    if clock.date is None and moment < event.opens_s:
-        later = at(event.date + datetime.timedelta(days=1))
-        return later if later <= event.closes_s else moment
-    return moment
+    """Return the instant of a clock time on the event's day, or after midnight if it runs on."""
+    where, zone = section.where(key), ZoneInfo(event.place.timezone)
+    at_s = moment_on(event.date, value, zone, key, where).time_s
+    if at_s >= event.opens_s:
+        return at_s
+    next_day = event.date + datetime.timedelta(days=1)
+    later_s = moment_on(next_day, value, zone, key, where).time_s
+    return later_s if later_s <= event.closes_s else at_s
 
 
 def _prints(section: Section, default: int) -> int:
-    value = section.raw("prints")
-    if value is None:
-        if section.name == "event":
-            section.record("prints", default, "", "default: one of each sitter")
+    if section.name != "event" and "prints" not in section:
         return default
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_PRINTS:
-        what = f"prints {value} is not a whole number from 1 to {MOST_PRINTS}"
-        raise section.error("prints", what, "leave a sitter out who wants none")
-    section.record("prints", value)
-    return value
+    source, mend = "default: one of each sitter", "leave a sitter out who wants none"
+    return section.whole_number("prints", (1, MOST_PRINTS), default, source, mend)
 
 
 def _arrival_s(section: Section, key: str, value: Any, event: Event) -> float:

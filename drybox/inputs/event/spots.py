@@ -24,17 +24,7 @@ class Spot:
 def read_spots(settings: Settings, common: Sequence[Obstacle]) -> tuple[Spot, ...]:
     """Return the spots of ``[[place.spot]]``, none if the place is one spot.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event.
-    common : sequence of Obstacle
-        What stands around the whole place.
-
-    Raises
-    ------
-    InputError
-        If a spot has no name, or two have the same; both are named.
+    ``common`` stands around the whole place.
     """
     found: dict[str, tuple[Spot, str]] = {}
     for entry in settings.section("place").entries("spot"):
@@ -52,13 +42,7 @@ def read_spots(settings: Settings, common: Sequence[Obstacle]) -> tuple[Spot, ..
 
 
 def chosen_spot(settings: Settings, spots: Sequence[Spot], key: str) -> Spot | None:
-    """Return the spot that ``[event]`` names under a key, or None if it names none.
-
-    Raises
-    ------
-    InputError
-        If there is no such spot.
-    """
+    """Return the spot that ``[event]`` names under a key, or None if it names none."""
     section = settings.section("event")
     if key not in section:
         return None

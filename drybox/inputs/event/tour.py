@@ -13,14 +13,7 @@ from drybox.inputs.text.dates import parse_date
 from drybox.inputs.text.file_text import read_file_text
 
 COLUMNS = (
-    "name",
-    "event",
-    "coordinates",
-    "latitude",
-    "longitude",
-    "elevation",
-    "timezone",
-    "date",
+    *("name", "event", "coordinates", "latitude", "longitude", "elevation", "timezone", "date"),
     "weather",
 )
 MOST_STOPS = 500
@@ -44,19 +37,9 @@ class Stop:
 def read_tour(path: str | Path) -> tuple[Stop, ...]:
     """Return the stops of a tour in the order of the file.
 
-    Parameters
-    ----------
-    path : str or Path
-        CSV with the columns ``name`` and ``date``, and ``event`` (a file beside it) or
-        ``coordinates`` or ``latitude`` and ``longitude``; also ``elevation``, ``timezone`` and
-        ``weather`` (a file beside it). Split by commas or semicolons.
-
-    Raises
-    ------
-    InputError
-        If a column is not known or missing, or a row cannot be used.
-    StoreError
-        If the file cannot be opened.
+    CSV with the columns ``name`` and ``date``, and ``event`` (a file beside it) or ``coordinates``
+    or ``latitude`` and ``longitude``; also ``elevation``, ``timezone`` and ``weather`` (a file
+    beside it). Split by commas or semicolons.
     """
     file = Path(path)
     text = read_file_text(file)

@@ -53,20 +53,6 @@ _FILL = ("in", "the", "on", "a", "powered")
 def parse_way(text: str, where: str = "") -> str:
     """Return the key of a way of drying, however it is spelt.
 
-    Parameters
-    ----------
-    text : str
-        Its key, its name, or a short form of it.
-    where : str
-        Where it stands, for the error text.
-
-    Raises
-    ------
-    InputError
-        If there is no such way; the nearest is offered, or all.
-
-    Examples
-    --------
     >>> [parse_way(said) for said in ("Line-in-the-shade", "line shade", "line_shade", "line")]
     ['line_shade', 'line_shade', 'line_shade', 'line_shade']
     >>> parse_way("blotterbook")

@@ -21,7 +21,6 @@ class NotedCurl:
     within the hour before it was laid on or after; each None where nobody noted it.
     """
 
-    note_id: str
     lift_m: float | None
     humidity_frac: float | None
     way: str | None
@@ -31,8 +30,6 @@ class NotedCurl:
 def noted_curls(notes: Sequence[Note], paper: str) -> tuple[NotedCurl, ...]:
     """Return the lifts noted of a paper, in the order written.
 
-    Examples
-    --------
     >>> laid = Note(kind="laid", at_s=1_781_000_000, timezone="UTC", ticket="7", way="line_shade")
     >>> said = {"kind": "curl", "timezone": "UTC", "ticket": "7", "height_m": 0.012}
     >>> (curl,) = noted_curls([laid, Note(at_s=1_781_090_000, **said)], "default")
@@ -60,7 +57,6 @@ def _with_its_day(curl: Note, notes: Sequence[Note]) -> NotedCurl:
     laid = last("laid", curl.at_s, LONGEST_S)
     plate = laid and last("plate", laid.at_s + 3600.0, 7200.0)
     return NotedCurl(
-        note_id=curl.id,
         lift_m=curl.height_m,
         humidity_frac=humidity,
         way=None if laid is None else laid.way or "sun_plate",

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drybox.inputs.event.day import whole_number
+from drybox.inputs.event.day import COUNTS, COUNTS_FROM_1
 from drybox.inputs.finish.stages import FinishStage, read_stages
 from drybox.inputs.text.ranges import check_ranges
-from drybox.inputs.text.settings import row_source
-from drybox.tables import load_table
 
 if TYPE_CHECKING:
     from drybox.inputs.text.settings import Section, Settings
@@ -79,40 +77,23 @@ class Pulled:
 def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
     """Return what the table ``[finishing]`` says; what is left out comes from table ``flattening``.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event's, read anew.
-    flatten_s : float
-        How long a print lies under flat weight. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    ``flatten_s`` is how long a print lies under flat weight. [s]
     """
     section = settings.section("finishing")
     section.only(*KEYS)
-    table = load_table("flattening")
 
     def of(key: str, dimension: str, field: str, *, row: tuple[str, str]) -> float:
         item, column = row
         return section.property(key, dimension, LIMITS[field], "flattening", item, column)
 
-    def count(key: str, low: int, *, row: tuple[str, str]) -> int:
-        item, column = row
-        value = table[item][column]
-        source = row_source("flattening", item, value)
-        return whole_number(section, key, low, int(value.value), source)
-
-    pairs = count("boards", 0, row=("boards", "pairs"))
-    together = count("prints_per_pair", 1, row=("boards", "prints_per_pair"))
+    pairs = section.count("boards", COUNTS, "flattening", "boards", "pairs")
+    together = section.count("prints_per_pair", COUNTS_FROM_1, "flattening", "boards")
     press_w = section.quantity("press", "power", LIMITS["press_w"], None, "default: no press")
     return Finishing(
         pairs=pairs,
         prints_per_pair=together,
         board_mass_kg=of("weight", "mass", "board_mass_kg", row=("boards", "mass")),
-        blotters=count("blotters", 0, row=("blotter", "per_print")),
+        blotters=section.count("blotters", COUNTS, "flattening", "blotter", "per_print"),
         blotter_activity=section.quantity(
             "blotter_humidity",
             "fraction",
@@ -130,7 +111,7 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
             places=pairs * together,
             powered=press_w is not None,
         ),
-        helpers=whole_number(section, "helpers", 0, 0, "default: nobody for finishing alone"),
+        helpers=section.whole_number("helpers", COUNTS, 0, "default: nobody for finishing alone"),
     )
 
 

@@ -42,21 +42,8 @@ def read_stages(
 ) -> tuple[FinishStage, ...]:
     """Return the stages that ``[finishing]`` lists, none where it lists none.
 
-    Parameters
-    ----------
-    section : Section
-        The table ``[finishing]``: ``stages``, and ``minutes`` of hands by stage.
-    flatten_s : float
-        How long a print lies under flat weight. [s]
-    places : int
-        Prints between all pairs of boards.
-    powered : bool
-        Whether there is a press.
-
-    Raises
-    ------
-    InputError
-        Naming what cannot be used.
+    ``flatten_s`` is how long a print lies under flat weight [s], ``places`` how many prints lie
+    between all pairs of boards, ``powered`` whether there is a press.
     """
     listed, form = section.raw("stages"), 'write it like stages = ["flatten", "trim", "folder"]'
     minutes = _minutes(section)
@@ -115,15 +102,3 @@ def _stage(
         places=places if flat else 0,
         materials=tuple((key, row.value) for key, row in rows.items() if key not in NO_MATERIAL),
     )
-
-
-def hands_min_an_hour(stages: tuple[FinishStage, ...], prints_1_s: float) -> float:
-    """Return how many minutes of an hour prints at a rate keep hands in the stages.
-
-    Examples
-    --------
-    >>> trim = FinishStage(name="trim", hands_s=75.0, alone_s=0.0, places=0, materials=())
-    >>> hands_min_an_hour((trim,), 4 / 3600)
-    5.0
-    """
-    return sum(stage.hands_s for stage in stages) * prints_1_s * 60.0

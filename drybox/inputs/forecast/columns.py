@@ -122,13 +122,6 @@ class Column:
 def read_heading(index: int, heading: str, where: str = "") -> Column:
     """Return what a column is, told by its heading.
 
-    Raises
-    ------
-    InputError
-        If the heading names a unit that its quantity cannot have.
-
-    Examples
-    --------
     >>> read_heading(1, "Temp (°F)").quantity, read_heading(1, "Temp (°F)").unit
     ('air_temp_k', '°F')
     >>> read_heading(3, "wind_kmh").unit, read_heading(4, "wind gust km/h").quantity
@@ -158,13 +151,7 @@ def read_heading(index: int, heading: str, where: str = "") -> Column:
 
 
 def with_unit(column: Column, unit: str, where: str = "") -> Column:
-    """Return the column with a unit, one of the plain spellings such as ``km/h``.
-
-    Raises
-    ------
-    InputError
-        If its quantity cannot have that unit.
-    """
+    """Return the column with a unit, one of the plain spellings such as ``km/h``."""
     units = _UNITS[column.quantity]
     if unit not in units:
         raise InputError(
@@ -186,26 +173,8 @@ def with_unit(column: Column, unit: str, where: str = "") -> Column:
 def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column, str]:
     """Return a column without a named unit with the one its numbers allow, and a doubt.
 
-    Parameters
-    ----------
-    column : Column
-        As `read_heading` returns it, without a unit.
-    highest : float
-        Its highest number.
-    where : str
-        The file, for error texts.
-
-    Returns
-    -------
-    column : Column
-        With the unit.
-    doubt : str
-        What was taken for granted; empty where nothing was.
-
-    Raises
-    ------
-    InputError
-        If the numbers could be in more than one unit.
+    ``highest`` is its highest number; the doubt is what was taken for granted, empty where nothing
+    was.
     """
     unit, sure = {
         "air_temp_k": ("c" if highest <= HOTTEST_C else "", False),
@@ -253,8 +222,6 @@ def _split_unit(heading: str) -> tuple[str, str]:
 def _rain(words: str) -> str:
     """Return what a heading tells of rain, or nothing.
 
-    Examples
-    --------
     >>> _rain("precipitation probability"), _rain("rain"), _rain("rain code")
     ('rain_frac', 'rain_kg_m2_s', '')
     """

@@ -75,35 +75,10 @@ def parse_forecast(
 ) -> Weather:
     r"""Return the weather in a forecast table.
 
-    Parameters
-    ----------
-    text : str
-        The file, as `drybox.inputs.text.file_text.read_file_text` returns it.
-    timezone : str
-        Zone of the place: times without an offset are taken in it.
-    day : datetime.date or None
-        The day wanted; None takes the fullest.
-    said : mapping of str to float, optional
-        What the event says itself, in the place of the file's columns.
-    name : str
-        File name, for error texts.
-    usual : Usual, optional
-        At the place, for columns that nobody told.
+    Times without an offset are taken in ``timezone``; without a day it is the fullest. ``said``
+    replaces the file's columns, ``usual`` stands in for those that nobody told. Rows are instants,
+    or intervals where the heading says that the time is a start or an end.
 
-    Returns
-    -------
-    Weather
-        Kind ``forecast``. Rows are instants, or intervals where the heading says that the
-        time is a start or an end.
-
-    Raises
-    ------
-    InputError
-        If there is no heading, a cell or a time is unreadable, a row is cut short, rows
-        contradict each other, or the day is not covered.
-
-    Examples
-    --------
     >>> table = "time;Temp (°C);wind km/h\n2027-06-12 06:00;14,5;7,2\n2027-06-12 20:00;18;3,6"
     >>> weather = parse_forecast(table, "Europe/Vienna", date(2027, 6, 12), {}, "fair.csv")
     >>> weather.air_temp_k.tolist(), weather.wind_10m_m_s.tolist()

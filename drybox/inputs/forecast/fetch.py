@@ -133,31 +133,8 @@ def fetch_forecast(
 ) -> Fetched:
     """Return the forecast of a place, from the service or from a copy that is still good.
 
-    Parameters
-    ----------
-    source : ForecastSource
-        The service.
-    place : Site
-        Where.
-    manners : Manners
-        How to ask.
-    cache : Cache
-        Where copies are kept.
-    use_kept : bool
-        Take an older copy where the service cannot be asked.
+    With ``use_kept`` an older copy stands in where the service cannot be asked.
 
-    Returns
-    -------
-    Fetched
-        The table and its age.
-
-    Raises
-    ------
-    StoreError
-        If the service gives no forecast and no copy may stand for it.
-
-    Notes
-    -----
     Before the time in ``Expires`` the copy is given and nothing is asked; after it the service is
     asked whether it has changed since (``If-Modified-Since``).
     """

@@ -35,20 +35,6 @@ AGAIN = "it may be cut short or damaged; fetch it again"
 def table_of(text: str, name: str = "forecast") -> str:
     """Return a point forecast as the plain table that `parse_forecast` reads.
 
-    Parameters
-    ----------
-    text : str
-        The JSON as the service sends it.
-    name : str
-        What to call it in error texts.
-
-    Raises
-    ------
-    InputError
-        If it is no such JSON, is cut short, or has a unit that is not documented.
-
-    Examples
-    --------
     >>> when = '{"time": "2027-06-12T06:00:00Z", "data": {"instant": {"details": %s}}}'
     >>> details = '{"air_temperature": 11.8, "cloud_area_fraction": 25.0}'
     >>> meta = '{"updated_at": "2027-06-11T18:30:00Z", "units": {}}'

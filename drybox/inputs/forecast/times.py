@@ -24,33 +24,9 @@ def read_times(
 ) -> tuple[list[float], str]:
     """Return forecast times as seconds since the Unix epoch, and the zone they were read in.
 
-    Parameters
-    ----------
-    cells : sequence of str
-        The times, ISO 8601 or whole Unix seconds.
-    lines : sequence of int
-        Line of each, for error texts.
-    timezone : str
-        Zone of the place, for times without an offset.
-    heading_zone : str
-        ``UTC`` where the heading says so, else empty.
-    name : str
-        File name, for error texts.
+    Cells are ISO 8601 or whole Unix seconds, with an offset all or none; those without one are of
+    the place's zone, or of the heading's, which is ``UTC`` or empty. The zone returned is in words.
 
-    Returns
-    -------
-    times_s : list of float
-        [s since the Unix epoch]
-    zone : str
-        In words for people.
-
-    Raises
-    ------
-    InputError
-        If one is no ISO time, does not exist in the zone, or only some have an offset.
-
-    Examples
-    --------
     >>> read_times(["2027-06-12T06:00"], [2], "Europe/Vienna", "", "fair.csv")
     ([1812772800.0], 'no offset, so taken in Europe/Vienna')
     """

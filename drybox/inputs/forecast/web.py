@@ -36,33 +36,20 @@ class Reply:
     text: str
 
 
-def _sleep(wait_s: float) -> None:
-    time.sleep(wait_s)
-
-
 @dataclass(frozen=True)
 class Manners:
     """How a service is asked.
 
-    Parameters
-    ----------
-    contact : str
-        Address or site of whoever asks; services that are free want to know.
-    timeout_s : float
-        Longest wait for one answer, all of it. [s]
-    tries : int
-        How often at most.
-    first_wait_s : float
-        Before the second try; each further wait is twice as long. [s]
-    sleep : callable
-        Waits for some seconds.
+    ``contact`` is the address or site of whoever asks, which free services want to know;
+    ``timeout_s`` the longest wait for one answer, all of it. It is asked ``tries`` times at most,
+    after ``first_wait_s`` and then twice as long each time.
     """
 
     contact: str
     timeout_s: float = 10.0
     tries: int = 3
     first_wait_s: float = 1.0
-    sleep: Callable[[float], None] = field(default=_sleep, compare=False)
+    sleep: Callable[[float], None] = field(default=time.sleep, compare=False)
 
     @property
     def user_agent(self) -> str:
@@ -78,16 +65,9 @@ class _PassingError(Exception):
         self.wait_s = wait_s
 
 
-def check_contact(contact: str | None, where: str = "option --contact") -> str:
+def check_contact(contact: str | None) -> str:
     """Return who asks, or say that the service wants to know.
 
-    Raises
-    ------
-    InputError
-        If it is empty, or no mail address and no site.
-
-    Examples
-    --------
     >>> check_contact("ann@example.org")
     'ann@example.org'
     """
@@ -95,7 +75,7 @@ def check_contact(contact: str | None, where: str = "option --contact") -> str:
     if not text or not text.isascii() or not text.isprintable() or " " in text or "." not in text:
         raise InputError(
             "the weather service asks who fetches",
-            where,
+            "option --contact",
             "give a mail address or a site, such as --contact me@example.org",
         )
     return text
@@ -106,24 +86,8 @@ def get(
 ) -> Reply:
     """Return a service's answer.
 
-    Parameters
-    ----------
-    url, params : str, mapping
-        What is asked for.
-    manners : Manners
-        How.
-    headers : mapping, optional
-        More to tell.
-
-    Returns
-    -------
-    Reply
-        With status 200, 203 or 304.
-
-    Raises
-    ------
-    StoreError
-        If there is no such answer in time, in plain words.
+    Its status is 200, 203 or 304; a StoreError says in plain words why there is no such answer in
+    time.
     """
     host = urlsplit(url).hostname or url
     told = {"User-Agent": manners.user_agent, "Accept": "application/json", **(headers or {})}
@@ -131,13 +95,7 @@ def get(
 
 
 def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
-    """Return what a call that goes over the network gives, tried again where that may help.
-
-    Raises
-    ------
-    StoreError
-        If it never does.
-    """
+    """Return what a call that goes over the network gives, tried again where that may help."""
     wait_s, left = manners.first_wait_s, manners.tries
     while True:
         left -= 1

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import csv
 import datetime
-import difflib
 import hashlib
 import io
 import math
@@ -20,7 +19,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.notes.note import NAMES, Note, check_note
 from drybox.inputs.notes.phrases import settle_words
 from drybox.inputs.text.dates import parse_zone
@@ -43,22 +42,8 @@ _NUMBERS: dict[str, tuple[str, int, Callable[[float], float], Callable[[float], 
 }
 _TEXTS = ("kind", "id", *NAMES, "ticket", "way", "state", "bath", "sky", "undoes", "remark")
 COLUMNS = (
-    "id",
-    "kind",
-    "at",
-    "timezone",
-    "written_at",
-    *NAMES,
-    "ticket",
-    "way",
-    "state",
-    "bath",
-    "sheets",
-    "promised_at",
-    "sky",
-    *_NUMBERS,
-    "undoes",
-    "remark",
+    *("id", "kind", "at", "timezone", "written_at", *NAMES, "ticket", "way", "state", "bath"),
+    *("sheets", "promised_at", "sky", *_NUMBERS, "undoes", "remark"),
 )
 _REQUIRED = ("kind", "at", "timezone")
 
@@ -66,8 +51,6 @@ _REQUIRED = ("kind", "at", "timezone")
 def notes_to_csv(notes: Sequence[Note]) -> str:
     """Return the notes as CSV text, one row a note, in the order given.
 
-    Examples
-    --------
     >>> reading = Note(kind="plate", at_s=1_781_435_700, timezone="Europe/Vienna", temp_k=319.15)
     >>> row = notes_to_csv([reading]).splitlines()[1]
     >>> print(row)
@@ -83,19 +66,7 @@ def notes_to_csv(notes: Sequence[Note]) -> str:
 def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
     """Return the notes in a CSV text, checked.
 
-    Parameters
-    ----------
-    text : str
-        The file's content.
-    name : str
-        The file's name, for error texts.
-    now_s : float
-        The clock, to refuse notes from the future. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the line of the first row that cannot be used.
+    ``now_s`` is the clock, to refuse notes from the future. [s since the Unix epoch]
     """
     rows = _rows(text.removeprefix("\ufeff"), name)
     notes: list[Note] = []
@@ -114,15 +85,7 @@ def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
 
 
 def read_notes_csv(path: Path, now_s: float) -> list[Note]:
-    """Return the notes in a CSV file.
-
-    Raises
-    ------
-    InputError
-        If it is no CSV of field notes.
-    StoreError
-        If it cannot be opened.
-    """
+    """Return the notes in a CSV file."""
     return notes_from_csv(read_file_text(path), path.name, now_s)
 
 
@@ -159,8 +122,7 @@ def _check_header(header: list[str], name: str) -> None:
             raise InputError(f"there is no column '{column}'", where, mend)
     for column in header:
         if column not in COLUMNS:
-            near = difflib.get_close_matches(column, COLUMNS, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "take the column out"
+            mend = did_you_mean(column, COLUMNS, "take the column out")
             raise InputError(f"column '{column[:40]}' is not known", where, mend)
         if header.count(column) > 1:
             raise InputError(f"column '{column}' is there twice", where)
@@ -181,7 +143,9 @@ def _to_cells(note: Note) -> dict[str, str]:
     cells["sheets"] = "" if note.sheets is None else str(note.sheets)
     for column, (field, decimals, shown, _) in _NUMBERS.items():
         value = getattr(note, field)
-        cells[column] = "" if value is None else _number(round(shown(value), decimals))
+        cells[column] = (
+            "" if value is None else repr(round(shown(value), decimals)).removesuffix(".0")
+        )
     return cells
 
 
@@ -242,7 +206,3 @@ def _digest(note: Note, count: int = 0) -> str:
     said = repr((count, replace(note, written_s=0)))
     said = said.replace(", promised_at_s=None", "")  # as before there was such a time
     return hashlib.sha256(said.encode()).hexdigest()[:12]
-
-
-def _number(value: float) -> str:
-    return repr(value).removesuffix(".0")

@@ -36,12 +36,7 @@ _KEEP_COPY = "copy the file aside, then put back a backup or import an exported 
 class NoteFile:
     """The SQLite file of the field notes at one path.
 
-    Parameters
-    ----------
-    path : Path
-        Where it is.
-    named : bool
-        Whether someone named the path; then its folder must be there already.
+    Where someone named the path, its folder must be there already.
     """
 
     def __init__(self, path: Path, named: bool = True) -> None:
@@ -49,13 +44,7 @@ class NoteFile:
         self.named = named
 
     def exists(self) -> bool:
-        """Return whether there is anything at the path.
-
-        Raises
-        ------
-        StoreError
-            If that cannot be told, as in a folder that may not be looked into.
-        """
+        """Return whether there is anything at the path."""
         try:
             os.lstat(self.path)
         except (FileNotFoundError, NotADirectoryError):

@@ -17,13 +17,8 @@ OF_THE_DAY = ("sun", "sat", "promised", "laid", "touch", "dry", "handed")
 def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
     """Return the event with the notes of its own day on sitters, prints and sun, in order of time.
 
-    Parameters
-    ----------
-    event : Event
-        As read.
-    notes : sequence of Note
-        Those standing. One that names another event, place or box is passed over; a promise is of
-        the day that it is given for.
+    A note that names another event, place or box is passed over; a promise is of the day that it is
+    given for.
     """
     last_s = max(event.day_end_s, event.closes_s)
     found = [

@@ -26,18 +26,8 @@ from drybox.inputs.notes.store import notes_path
 Array = NDArray[np.float64]
 
 OWN = (
-    "absorptance",
-    "convection_log",
-    "shelter_log",
-    "back_log",
-    "water_log",
-    "contact_log",
-    "flat_log",
-    "lifts_log",
-    "critical_log",
-    "resistance_log",
-    "film_log",
-    "line_log",
+    *("absorptance", "convection_log", "shelter_log", "back_log", "water_log", "contact_log"),
+    *("flat_log", "lifts_log", "critical_log", "resistance_log", "film_log", "line_log"),
     "line_film_log",
 )
 """What is one's own: shift of the plate's absorptance, and logarithms of factors on forced
@@ -54,28 +44,11 @@ MODEL = "drybox.model"
 class KeptFit:
     """What notes said of one box and paper.
 
-    Parameters
-    ----------
-    box, paper : str
-        Names.
-    made_s : int
-        When it was fitted. [s since the Unix epoch]
-    timezone : str
-        Zone of the day shown.
-    notes_used, sessions : int
-        Notes it rests on, and days they were written on.
-    draws : mapping of str to array
-        Equally likely values of each of `OWN`, in step.
-    basis : mapping of str to float
-        The box and paper that it was fitted around; it stands for no other.
-    place : str
-        Whose obstacles these are; empty for none.
-    obstacles : tuple of Obstacle
-        What the shadows noted made of the place's obstacles.
-    note_ids : frozenset of str
-        The readings it rests on.
-    id : str
-        Given by the store.
+    ``timezone`` is that of the day shown. It rests on ``notes_used`` notes of ``sessions`` days,
+    the readings among them by ``note_ids``. ``draws`` are equally likely values of each of `OWN`,
+    in step; ``basis`` is the box and paper that it was fitted around, since it stands for no other.
+    ``obstacles`` are what the shadows noted made of those of ``place``, empty for none. The store
+    gives the ``id``.
     """
 
     box: str
@@ -104,13 +77,8 @@ class KeptFit:
 class FitStore:
     """The fits in the file of the field notes.
 
-    Parameters
-    ----------
-    path : Path or None
-        The file; None takes ``DRYBOX_NOTES`` or the user's data folder.
+    Without a path it is that of ``DRYBOX_NOTES``, or in the user's data folder.
 
-    Examples
-    --------
     >>> import tempfile
     >>> from drybox.inputs.notes.store import Note, NoteStore
     >>> folder = tempfile.TemporaryDirectory()
@@ -131,13 +99,7 @@ class FitStore:
         self._file = NoteFile(self.path, self.named)
 
     def all(self) -> list[KeptFit]:
-        """Return the fit in force of every box and paper.
-
-        Raises
-        ------
-        StoreError
-            If a file that is there cannot be read.
-        """
+        """Return the fit in force of every box and paper."""
         if not self._file.exists():
             return []
         with self._file.reading() as connection:
@@ -158,12 +120,7 @@ class FitStore:
     def keep(self, fit: KeptFit) -> KeptFit:
         """Keep a fit; from then on it is the one in force for its box and paper.
 
-        Raises
-        ------
-        InputError
-            If it holds what cannot be kept.
-        StoreError
-            If the file is missing or cannot be written; it is then as it was.
+        What fails leaves the file as it was.
         """
         self._insert(fit.box, fit.paper, fit.made_s, _packed(fit))
         kept = self.latest(fit.box, fit.paper)
@@ -238,8 +195,6 @@ def _packed(fit: KeptFit) -> str:
 def differing(fit: KeptFit, basis: Mapping[str, float]) -> Sequence[str]:
     """Return which of a box's and paper's values are not those the fit was made around.
 
-    Examples
-    --------
     >>> draws = {name: np.zeros(1) for name in OWN}
     >>> fit = KeptFit("default", "rag", 0, "UTC", 3, 1, draws, {"box.wall_depth_m": 0.06})
     >>> differing(fit, {"box.wall_depth_m": 0.06}), differing(fit, {"box.wall_depth_m": 0.1})

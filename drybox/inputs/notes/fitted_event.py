@@ -67,8 +67,6 @@ def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
 def fit_name(fit: KeptFit) -> str:
     """Return how a fit is spoken of.
 
-    Examples
-    --------
     >>> draws = {name: np.zeros(1) for name in _SHOWN}
     >>> fit_name(KeptFit("default", "rag", 1_781_435_700, "UTC", 14, 3, draws))
     'fit of 2026-06-14, 14 notes'
@@ -80,20 +78,8 @@ def fit_name(fit: KeptFit) -> str:
 def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Event:
     """Return the event standing on a fit, and saying so.
 
-    Parameters
-    ----------
-    event : Event
-        As read.
-    fit : KeptFit or None
-        The one kept for its box and paper.
-    calibrated : bool
-        False leaves the fit out, and says so.
-
-    Returns
-    -------
-    Event
-        With the fit's draws and its obstacles; as it was where the fit was made for a box or
-        paper described otherwise, with a warning.
+    It stays as it was where the fit was made for a box or paper described otherwise, with a
+    warning.
     """
     if fit is None:
         return event
@@ -215,19 +201,7 @@ def _with_near_fit(event: Event, fits: Sequence[KeptFit]) -> Event:
 def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True) -> Event:
     """Return the event with what was read on its plate, or under its cover, on its day.
 
-    Parameters
-    ----------
-    event : Event
-        As read.
-    notes : sequence of Note
-        Those standing.
-    calibrated : bool
-        False leaves the readings out, and says so.
-
-    Returns
-    -------
-    Event
-        What was made of the readings is said by the answers that they enter.
+    What was made of the readings is said by the answers that they enter.
     """
     kinds = ("plate",) if event.box.cover is None else ("plate", "air-in-box")
     found = [

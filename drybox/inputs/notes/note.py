@@ -181,13 +181,6 @@ _ALWAYS = {"kind", "at_s", "timezone", "id", "written_s", *NAMES, "remark", "fla
 def clean_text(text: str, name: str, where: str = "", longest: int = NAME_LENGTH_MAX) -> str:
     """Return a text fit to store and to print: one line, composed, no control characters.
 
-    Raises
-    ------
-    InputError
-        If it holds a control character or a broken one, or is too long.
-
-    Examples
-    --------
     >>> clean_text("  Fair on the green ", "event")
     'Fair on the green'
     """
@@ -205,20 +198,6 @@ def clean_text(text: str, name: str, where: str = "", longest: int = NAME_LENGTH
 def check_note(note: Note, where: str = "") -> Note:
     """Return the note with texts trimmed and numbers rounded, as it will be kept.
 
-    Parameters
-    ----------
-    note : Note
-        As typed, or as read from a file or the store.
-    where : str
-        Where it stands, for the error text.
-
-    Raises
-    ------
-    InputError
-        If a field is missing, does not belong to the kind, or is not to be believed.
-
-    Examples
-    --------
     >>> hot = Note(kind="plate", at_s=1_781_000_000, timezone="UTC", temp_k=450 + 273.15)
     >>> check_note(hot)
     Traceback (most recent call last):
@@ -315,18 +294,11 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
         raise out_of_range("sheets", note.sheets, 1, SHEETS_MAX, where)
 
 
-def check_weighing(note: Note, where: str = "") -> Note:
+def check_weighing(note: Note) -> Note:
     """Return the note, if one print can weigh what it says; other kinds as they are.
 
     Only what is typed is asked so: notes kept or exported already stay readable.
 
-    Raises
-    ------
-    InputError
-        If the mass of one print is not to be believed.
-
-    Examples
-    --------
     >>> heavy = Note(kind="weighed", at_s=0, timezone="UTC", state="dry", mass_kg=0.9)
     >>> check_weighing(heavy)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
@@ -346,7 +318,7 @@ def check_weighing(note: Note, where: str = "") -> Note:
     mass, least, most = (plain_number(1e3 * kg) for kg in (mass_kg, low, high))
     mend = 'mend the unit, or say how many were weighed, like "5 sheets"'
     what = f"mass of one print{sized} {mass} g is outside {least} to {most} g"
-    raise InputError(what, where, mend)
+    raise InputError(what, mend=mend)
 
 
 def _plain(name: str) -> str:

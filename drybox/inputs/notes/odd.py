@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from drybox.inputs.finish.curls import LONGEST_S
 from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
-from drybox.inputs.wet.bath_names import tank_names
+from drybox.inputs.wet.process import tank_names
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
@@ -16,15 +16,7 @@ _MEND = "if that is meant, take this back with 'drybox note undo' and write it a
 
 
 def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
-    """Return sentences on what is odd about a note just added; none if nothing is.
-
-    Parameters
-    ----------
-    added : Note
-        The note, as it is kept.
-    notes : sequence of Note
-        All that stand, itself among them or not.
-    """
+    """Return sentences on what is odd about a note just added; none if nothing is."""
     others = [note for note in notes if note.id != added.id]
     found = []
     if added.flag:

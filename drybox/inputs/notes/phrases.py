@@ -7,7 +7,6 @@ Units tell what a number is; a number without one is refused with the right form
 from __future__ import annotations
 
 import datetime
-import difflib
 import functools
 import re
 from collections.abc import Callable, Sequence
@@ -15,12 +14,19 @@ from dataclasses import replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
-from drybox.inputs.text.dates import Moment, local_to_unix, parse_clock, parse_date, unix_to_local
+from drybox.inputs.text.dates import (
+    Moment,
+    local_to_unix,
+    moment_on,
+    parse_clock,
+    parse_date,
+    unix_to_local,
+)
 from drybox.inputs.weather.words import sky_words
-from drybox.inputs.wet.bath_names import plain_name
+from drybox.inputs.wet.process import plain_name
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
@@ -32,25 +38,9 @@ _CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)
 def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
     """Return the note that a phrase says, checked.
 
-    Parameters
-    ----------
-    words : sequence of str
-        The kind and what follows it, as the shell split them or not.
-    at_s : float
-        When it was seen. [s since the Unix epoch]
-    timezone : str
-        Zone it is written in.
-    **about : str
-        ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``; and ``size`` of a
-        weighed sheet.
+    ``about`` is any of ``event``, ``place``, ``box``, ``paper``, ``way``, ``remark``, and ``size``
+    of a weighed sheet.
 
-    Raises
-    ------
-    InputError
-        If the phrase is not understood; the right form is shown.
-
-    Examples
-    --------
     >>> note = parse_phrase(["plate", "46C"], at_s=1_781_435_700, timezone="Europe/Vienna")
     >>> note.kind, note.temp_k
     ('plate', 319.15)
@@ -68,8 +58,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     kind, _, rest = spoken.partition(" ")
     kind = kind.lower()
     if kind not in _PARSERS:
-        near = difflib.get_close_matches(kind, _PARSERS, n=1)
-        mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(_PARSERS)
+        mend = did_you_mean(kind, _PARSERS, "use one of: " + ", ".join(_PARSERS))
         raise InputError(f"note '{kind}' is not known", "", mend)
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
@@ -96,8 +85,6 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
 
     The only clock time of a promise is the one that was promised.
 
-    Examples
-    --------
     >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
     (['7', '5.1', 'g'], '13:40')
     >>> clock_apart(["7", "at", "15:40"], "", promise=True)
@@ -115,13 +102,6 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
 def settle_words(note: Note, where: str = "") -> Note:
     """Return the note with its sky and its way of drying in the words used everywhere.
 
-    Raises
-    ------
-    InputError
-        If a word is not known; the nearest is offered.
-
-    Examples
-    --------
     >>> note = Note(kind="laid", at_s=1_781_435_700, timezone="UTC", ticket="7", way="line")
     >>> settle_words(note).way
     'line_shade'
@@ -133,27 +113,9 @@ def settle_words(note: Note, where: str = "") -> Note:
 def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
     """Return when something was seen: a clock time today or on a day, or now.
 
-    Parameters
-    ----------
-    at, date : str
-        Clock time such as ``13:15`` and date such as ``2026-06-14``; both may be empty.
-    zone : ZoneInfo
-        Zone of both.
-    now_s : float
-        The clock. [s since the Unix epoch]
+    Both texts may be empty; a time still to come is refused. The note of the result says what was
+    decided where clocks are set back.
 
-    Returns
-    -------
-    Moment
-        Its note says what was decided where clocks are set back.
-
-    Raises
-    ------
-    InputError
-        If the time is unreadable, does not exist, or is still to come.
-
-    Examples
-    --------
     >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_s=1_781_436_000.0).time_s
     1781435700.0
     """
@@ -178,6 +140,10 @@ def _form(kind: str) -> str:
     return f"write it like: note {KINDS[kind].form}"
 
 
+def _not_understood(rest: str, kind: str) -> InputError:
+    return InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+
+
 def _reading(rest: str, kind: str) -> dict[str, Any]:
     return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
 
@@ -188,8 +154,6 @@ _NUMBER_WORD = r"(?:(?:tickets?|prints?|numbers?|no\.|nos\.|nr\.?|#)\s*)"
 def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
     """Return a phrase for each print, where several are laid on or felt dry at once.
 
-    Examples
-    --------
     >>> each_ticket("laid", ["3", "4"]), each_ticket("dry", ["3,", "4", "and", "7"])
     ([['3'], ['4']], [['3'], ['4'], ['7']])
     >>> each_ticket("plate", ["46", "C"])
@@ -206,8 +170,6 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
 def _ticket_of(text: str) -> str:
     """Return a ticket without the word for it.
 
-    Examples
-    --------
     >>> _ticket_of("no. 2"), _ticket_of("ticket 7"), _ticket_of("#7"), _ticket_of("Anna")
     ('2', '7', '7', 'Anna')
     """
@@ -241,20 +203,18 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
     match = re.fullmatch(form, rest, re.IGNORECASE)
     if match is None or not _CLOCK_WORD.search(match[2]):
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found = {"ticket": match[1], "promised": match[2]}
     return found | ({"state": match["state"].lower()} if match["state"] else {})
 
 
 def _promised_at_s(text: str, at_s: float, timezone: str) -> int:
     """Return the instant promised: that day's, or after midnight where that is long past. [s]"""
-    zone = ZoneInfo(timezone)
-    clock = parse_clock(text, "the time promised")
-    day = clock.date or unix_to_local(at_s, zone).date()
-    moment_s = local_to_unix(day, clock.time, zone, offset=clock.offset).time_s
-    if clock.date is None and moment_s < at_s - LONG_PAST_S:
-        later = day + datetime.timedelta(days=1)
-        moment_s = local_to_unix(later, clock.time, zone, offset=clock.offset).time_s
+    zone, name = ZoneInfo(timezone), "the time promised"
+    day = unix_to_local(at_s, zone).date()
+    moment_s = moment_on(day, text, zone, name).time_s
+    if moment_s < at_s - LONG_PAST_S:
+        moment_s = moment_on(day + datetime.timedelta(days=1), text, zone, name).time_s
     return int(moment_s)
 
 
@@ -273,7 +233,7 @@ def _weighed(rest: str, kind: str) -> dict[str, Any]:
     tried = (re.fullmatch(form, rest, re.IGNORECASE) for form in _WEIGHED)
     match = next((found for found in tried if found), None)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found: dict[str, Any] = {"mass_kg": parse_quantity(match["mass"], "mass", "mass")}
     if match["state"]:
         found["state"] = match["state"].lower()
@@ -296,7 +256,7 @@ def _sun(rest: str, kind: str) -> dict[str, Any]:
 def _tank(rest: str, kind: str) -> dict[str, Any]:
     match = re.fullmatch(r"(.+?) (\d{1,6})(?: sheets?)?", rest)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     return {"bath": plain_name(match[1]), "sheets": int(match[2])}
 
 
@@ -309,7 +269,7 @@ def _promise(rest: str, kind: str) -> dict[str, Any]:
     if ticket.lower() in KINDS[kind].states:
         ticket, state = _ticket_of(state), ticket
     if not ticket or " " in ticket:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     return {"ticket": ticket, "state": state.lower()} | ({"remark": by} if by else {})
 
 
@@ -324,7 +284,7 @@ def _curl(rest: str, kind: str) -> dict[str, Any]:
     """Return what ``7 12mm``, ``7 12 mm 35%`` or, of a flat print, ``7 35%`` says."""
     match = re.fullmatch(_FORMS[kind], rest, re.IGNORECASE)
     if match is None:
-        raise InputError(f"{KINDS[kind].what}: '{rest}' is not understood", "", _form(kind))
+        raise _not_understood(rest, kind)
     found: dict[str, Any] = _ticket(match["ticket"], kind)
     if kind == "curl":
         found["height_m"] = parse_quantity(match["lift"], "length", KINDS[kind].what)
@@ -380,8 +340,7 @@ def _sky_word(words: str, where: str) -> str:
     plain = _plain(words)
     if plain in known:
         return known[plain]
-    near = difflib.get_close_matches(plain, known, n=1)
-    mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(known.values())
+    mend = did_you_mean(plain, known, "choose one of: " + ", ".join(known.values()))
     raise InputError(f"sky '{words}' is not known", where, mend)
 
 

@@ -43,15 +43,7 @@ class Added:
 def notes_path(path: Path | None = None) -> tuple[Path, bool]:
     """Return where the field notes are, and whether someone named the place.
 
-    Parameters
-    ----------
-    path : Path or None
-        The file; None takes ``DRYBOX_NOTES`` or the user's data folder.
-
-    Raises
-    ------
-    StoreError
-        If no folder of the user can be found.
+    Without a path it is that of ``DRYBOX_NOTES``, or in the user's data folder.
     """
     if path is not None:
         return Path(path).absolute(), True
@@ -71,13 +63,8 @@ def notes_path(path: Path | None = None) -> tuple[Path, bool]:
 class NoteStore:
     """The field notes at one path.
 
-    Parameters
-    ----------
-    path : Path or None
-        The file; None takes ``DRYBOX_NOTES`` or the user's data folder.
+    Without a path it is that of ``DRYBOX_NOTES``, or in the user's data folder.
 
-    Examples
-    --------
     >>> import tempfile
     >>> folder = tempfile.TemporaryDirectory()
     >>> store = NoteStore(Path(folder.name) / "notes.sqlite")
@@ -101,15 +88,7 @@ class NoteStore:
     def read(self, everything: bool = False) -> list[Note]:
         """Return the notes in the order written, doubtful ones flagged; none if there is no file.
 
-        Parameters
-        ----------
-        everything : bool
-            Also those taken back, and the rows that took them back.
-
-        Raises
-        ------
-        StoreError
-            If the folder of a file that was named is missing, or the file cannot be read.
+        ``everything`` also gives those taken back, and the rows that took them back.
         """
         if not self.exists():
             self._file.check_folder()
@@ -121,21 +100,9 @@ class NoteStore:
     def add(self, notes: Sequence[Note], now_s: float | None = None) -> Added:
         """Add notes, all or none; the first makes the file.
 
-        A note that carries an id and is there already is passed over.
-
-        Parameters
-        ----------
-        notes : sequence of Note
-            Checked here.
-        now_s : float or None
-            Time of writing for notes that have none; None is the clock. [s]
-
-        Raises
-        ------
-        InputError
-            If a note cannot be believed, or its id stands for another note.
-        StoreError
-            If the file cannot be written; it is then as it was.
+        A note that carries an id and is there already is passed over. ``now_s`` is the time of
+        writing for notes that have none, by default the clock. [s since the Unix epoch] What fails
+        leaves the file as it was.
         """
         written_s = int(time.time() if now_s is None else now_s)
         checked = [check_note(note) for note in notes]
@@ -154,26 +121,8 @@ class NoteStore:
     def undo(self, note_id: str = "", now_s: float | None = None) -> tuple[Note, Note]:
         """Take back a note, the last one standing if none is named.
 
-        Naming a row of kind ``undo`` brings back the note that it took away.
-
-        Parameters
-        ----------
-        note_id : str
-            The id or its beginning.
-        now_s : float or None
-            Time of writing; None is the clock. [s]
-
-        Returns
-        -------
-        tuple of Note
-            The note taken back, and the row that does it.
-
-        Raises
-        ------
-        InputError
-            If there is no such note, or none is left.
-        StoreError
-            If the file cannot be written.
+        Naming a row of kind ``undo`` brings back the note that it took away. The note is named by
+        its id or the beginning of it. Returned are the note taken back, and the row that does it.
         """
         written_s = int(time.time() if now_s is None else now_s)
         if not self.exists():

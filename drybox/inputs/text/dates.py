@@ -41,13 +41,6 @@ class Clock:
 def parse_zone(value: object, where: str = "") -> ZoneInfo:
     """Return a time zone by its name in the time-zone database.
 
-    Raises
-    ------
-    InputError
-        If there is no such zone; near names are offered.
-
-    Examples
-    --------
     >>> parse_zone("Mars/X")
     Traceback (most recent call last):
     ...
@@ -77,13 +70,6 @@ def parse_zone(value: object, where: str = "") -> ZoneInfo:
 def parse_date(value: object, where: str = "") -> dt.date:
     """Return a date written year-month-day.
 
-    Raises
-    ------
-    InputError
-        If it is written another way, does not exist, or is outside the years 1900 to 2100.
-
-    Examples
-    --------
     >>> parse_date("2028-02-29")
     datetime.date(2028, 2, 29)
     >>> parse_date("06/07/2026")
@@ -111,13 +97,6 @@ year first
 def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
     """Return a clock time such as ``13:20``, ``1:20 pm`` or ``2027-06-13 01:30+01:00``.
 
-    Raises
-    ------
-    InputError
-        If it is no such time.
-
-    Examples
-    --------
     >>> parse_clock("13:20").time, parse_clock("12:20am").time
     (datetime.time(13, 20), datetime.time(0, 20))
     """
@@ -163,17 +142,10 @@ def local_to_unix(
 ) -> Moment:
     """Return the unix seconds of a local clock time.
 
-    A time that comes twice (clocks set back) is taken as the earlier, which the note says,
-    unless ``offset`` picks one.
+    A time that comes twice (clocks set back) is taken as the earlier, which the note says, unless
+    ``offset`` picks one. One that clocks skip is refused, and so is an ``offset`` that is not the
+    zone's.
 
-    Raises
-    ------
-    InputError
-        If clocks skip that time (the times before and after are offered), or ``offset`` is not
-        the zone's.
-
-    Examples
-    --------
     >>> from zoneinfo import ZoneInfo
     >>> local_to_unix(dt.date(2027, 6, 12), dt.time(12), ZoneInfo("Europe/Vienna")).time_s
     1812794400.0
@@ -207,6 +179,14 @@ go forward then; use 01:59 or 03:00
     return Moment(first.timestamp())
 
 
+def moment_on(
+    date: dt.date, text: object, zone: ZoneInfo, name: str = "time", where: str = ""
+) -> Moment:
+    """Return the instant of a clock time on a day, or on the day that it names itself."""
+    clock = parse_clock(text, name, where)
+    return local_to_unix(clock.date or date, clock.time, zone, name, where, clock.offset)
+
+
 def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[str, str]:
     """Return the last minute before a gap and the first after it, as texts."""
     low, high = sorted(int(moment.timestamp()) for moment in (first, second))
@@ -231,8 +211,6 @@ def _offset_text(offset: dt.timedelta | None) -> str:
 def unix_to_local(time_s: float, zone: ZoneInfo) -> dt.datetime:
     """Return the local date and time, with offset, of unix seconds.
 
-    Examples
-    --------
     >>> from zoneinfo import ZoneInfo
     >>> unix_to_local(1812794400.0, ZoneInfo("Europe/Vienna")).isoformat()
     '2027-06-12T12:00:00+02:00'
@@ -243,13 +221,6 @@ def unix_to_local(time_s: float, zone: ZoneInfo) -> dt.datetime:
 def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float, float]:
     """Return the unix seconds at which a local day begins and ends.
 
-    Raises
-    ------
-    InputError
-        If the place skipped that day at the date line.
-
-    Examples
-    --------
     >>> from zoneinfo import ZoneInfo
     >>> start_s, end_s = day_bounds_s(dt.date(2027, 3, 28), ZoneInfo("Europe/Vienna"))
     >>> (end_s - start_s) / 3600

@@ -16,25 +16,8 @@ _CONTROL_BYTES = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 def read_file_text(name: str | Path, base_dir: str | Path = ".", where: str = "") -> str:
     r"""Return a text file's content, with ``\n`` between lines and no byte order mark.
 
-    Parameters
-    ----------
-    name, base_dir : str or Path
-        The file, and the folder its name is relative to.
-    where : str
-        Where the name was said, for error texts.
-
-    Returns
-    -------
-    str
-        The text, from UTF-8, or from Latin-1 where it is not UTF-8.
-
-    Raises
-    ------
-    StoreError
-        If there is no such file, or it may not be read.
-    InputError
-        If it is a web address, a folder, a device, larger than `SIZE_LIMIT_BYTES`, empty,
-        UTF-16, a web page, an archive or otherwise no plain text.
+    It is read as UTF-8, or else as Latin-1. Refused are web addresses, folders, devices, files
+    larger than `SIZE_LIMIT_BYTES` or empty, UTF-16, web pages and archives.
     """
     if "://" in str(name):
         raise InputError(f"'{name}' is an address, not a file", where, "fetch it first")

@@ -13,8 +13,6 @@ _FEWEST_LETTERS = 5
 def plain_words(name: str) -> list[str]:
     """Return the words of a name in small letters; spaces, hyphens and underscores part them.
 
-    Examples
-    --------
     >>> plain_words("Wash_Aid"), plain_words(" line-in the  shade")
     (['wash', 'aid'], ['line', 'in', 'the', 'shade'])
     """
@@ -27,15 +25,6 @@ def near_name(name: str, known: Iterable[str]) -> str:
     Near is what differs in case, spaces, hyphens and underscores alone, or in one letter of a
     word of five or more; digits never differ by mistake.
 
-    Parameters
-    ----------
-    name : str
-        As typed.
-    known : iterable of str
-        The names there are.
-
-    Examples
-    --------
     >>> near_name("my box", ["My_Box", "long bin"]), near_name("long bim", ["My_Box", "long bin"])
     ('My_Box', '')
     >>> near_name("Matt papr", ["matt paper"]), near_name("matt paper 2", ["matt paper 1"])

@@ -13,20 +13,8 @@ Limits = Mapping[str, tuple[float, float]]
 def check_ranges(record: object, limits: Limits) -> None:
     """Refuse a record with a number that is not finite or outside its limits.
 
-    Parameters
-    ----------
-    record : object
-        A frozen record with the fields that ``limits`` names; None passes.
-    limits : mapping of str to (float, float)
-        Field to lowest and highest value allowed, in the field's own unit.
+    ``limits`` gives the lowest and highest value of a field in its own unit; None passes.
 
-    Raises
-    ------
-    InputError
-        Naming the field, its value and the range.
-
-    Examples
-    --------
     >>> from types import SimpleNamespace
     >>> check_ranges(SimpleNamespace(tilt_deg=95.0), {"tilt_deg": (0, 90)})
     Traceback (most recent call last):

@@ -7,7 +7,6 @@ refused with the nearest one that is.
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,11 +14,18 @@ from pathlib import Path
 from typing import Any
 from unicodedata import category
 
-from drybox.errors import InputError, out_of_range
+from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, celsius, parse_quantity, plain_number, written_unit
+from drybox.units import (
+    DIMENSIONS,
+    celsius,
+    parse_quantity,
+    parse_size,
+    plain_number,
+    written_unit,
+)
 
 
 @dataclass(frozen=True)
@@ -126,13 +132,7 @@ class Settings:
         return f"file {name}" + (f", line {line}" if line else "")
 
     def section(self, name: str) -> Section:
-        """Return a table of the event, empty when it is left out.
-
-        Raises
-        ------
-        InputError
-            If the name stands for something that is not a table.
-        """
+        """Return a table of the event, empty when it is left out."""
         table = self.tables.get(name, {})
         if not isinstance(table, dict):
             mend = f"write it as a table headed [{name}]"
@@ -170,13 +170,7 @@ class Section:
         return key in self.table
 
     def only(self, *known: str) -> None:
-        """Refuse a key that is not known.
-
-        Raises
-        ------
-        InputError
-            Naming the key, its line and the nearest known key.
-        """
+        """Refuse a key that is not known."""
         for key in self.table:
             if key not in known:
                 raise _unknown("key", key, known, self.where(key))
@@ -201,13 +195,7 @@ class Section:
         self.settings.record(full, value, unit, source or self.settings.source(full))
 
     def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
-        """Return a text, or the default.
-
-        Raises
-        ------
-        InputError
-            If it is not a text, is empty or holds control characters.
-        """
+        """Return a text, or the default."""
         value = self.raw(key)
         if value is None:
             self.record(key, default, "", source)
@@ -258,20 +246,7 @@ class Section:
     ) -> float | None:
         """Return a quantity in SI, checked against its limits, or the default.
 
-        Parameters
-        ----------
-        key : str
-            Key in this table.
-        dimension : str
-            A key of `drybox.units.DIMENSIONS`.
-        limits : (float, float)
-            Lowest and highest value allowed [SI].
-        default : float or None
-            Value when the key is left out [SI].
-        source : str
-            Where the default comes from.
-        usual_unit : str
-            The unit offered when none was written.
+        Limits and default are in SI; ``usual_unit`` is the one offered when none was written.
         """
         value = self.raw(key)
         unit, factor, offset = SHOWN_UNITS[dimension]
@@ -291,6 +266,40 @@ class Section:
             raise out_of_range(key, str(value).strip(), low, high, self.where(key))
         self.record(key, si * factor + offset, unit)
         return si
+
+    def whole_number(
+        self, key: str, limits: tuple[int, int], default: int, source: str, mend: str = ""
+    ) -> int:
+        """Return a count given under a key, or the default."""
+        value = self.raw(key)
+        if value is None:
+            self.record(key, default, "", source)
+            return default
+        low, high = limits
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            what = f"{key} {_shown(value)} is not a whole number from {low} to {high}"
+            raise self.error(key, what, mend or f"write {key} = {default}")
+        self.record(key, value)
+        return value
+
+    def count(
+        self, key: str, limits: tuple[int, int], table: str, item: str, column: str = ""
+    ) -> int:
+        """Return a count given here, else that of an item in a shipped table."""
+        row = load_table(table)[item][column or key]
+        return self.whole_number(key, limits, int(row.value), row_source(table, item, row))
+
+    def size(self, key: str, limits: tuple[float, float], default: str = "") -> tuple[float, float]:
+        """Return the two sides of a size such as ``"40 x 50 cm"``, or the default. [m]"""
+        given = self.raw(key)
+        size = default if given is None else given
+        sides = parse_size(size, key, self.where(key))
+        if not all(limits[0] <= side_m <= limits[1] for side_m in sides):
+            ends = f"{limits[0] * 100:g} cm to {limits[1] * 100:g} cm"
+            raise self.error(key, f"{key} {size} is outside {ends} a side")
+        shown = f"{sides[0]:.6g} x {sides[1]:.6g}"
+        self.record(key, shown, "m", "default" if given is None else "")
+        return sides
 
     def property(
         self,
@@ -353,8 +362,6 @@ class Section:
 def option_name(key: str) -> str:
     """Return the command-line option of a key: ``place.latitude`` → ``--latitude``.
 
-    Examples
-    --------
     >>> option_name("place.latitude"), option_name("box.wall_depth"), option_name("weather.file")
     ('--latitude', '--wall-depth', '--weather')
     """
@@ -369,9 +376,9 @@ class RowSource(str):
     status: str
 
 
-def row_source(table: str, item: str, row: TableValue) -> RowSource:
-    """Return how a table row is named as a source."""
-    named = RowSource(f"table {table}: {item} ({row.status})")
+def row_source(table: str, item: str, row: TableValue, more: str = "") -> RowSource:
+    """Return how a table row is named as a source, ``more`` said after it."""
+    named = RowSource(f"table {table}: {item} ({row.status}){more}")
     named.status = row.status
     return named
 
@@ -403,8 +410,7 @@ def _shown(value: object) -> str:
 
 
 def _unknown(kind: str, name: str, known: Sequence[str], where: str) -> InputError:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    mend = f"did you mean '{near[0]}'?" if near else "known are: " + ", ".join(sorted(set(known)))
+    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), 0.5)
     return InputError(f"{kind} '{name}' is not known", where, mend)
 
 

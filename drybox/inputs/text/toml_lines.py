@@ -67,8 +67,6 @@ def find_lines(text: str) -> dict[str, int]:
 
     Keys inside an inline table or an array count as their outer key.
 
-    Examples
-    --------
     >>> find_lines('[paper]\nstock = "x"\n[[a]]\nb = "2 m"\n')
     {'paper': 1, 'paper.stock': 2, 'a': 3, 'a.0': 3, 'a.0.b': 4}
     >>> find_lines('[[a]]\n[[a.b]]\nc = 1\n')["a.0.b.0.c"]
@@ -105,15 +103,7 @@ def find_lines(text: str) -> dict[str, int]:
 
 
 def read_toml(path: Path) -> TomlFile:
-    """Return the parsed file.
-
-    Raises
-    ------
-    StoreError
-        If the file is missing, is no ordinary file, or cannot be read.
-    InputError
-        If it is too large, is not UTF-8, or is not TOML; the line is named.
-    """
+    """Return the parsed file."""
     if path.is_dir() or (path.exists() and not path.is_file()):
         raise StoreError(f"{path} is not a file", mend="give an event file such as fair.toml")
     try:

@@ -54,32 +54,11 @@ def mask_column(
 ) -> tuple[Array | None, tuple[str, ...]]:
     """Return a column with only possible values, and what was done to it.
 
-    Parameters
-    ----------
-    name : str
-        A key of `LIMITS`.
-    printed : array of float
-        The numbers as they stand in the file; NaN for an empty cell.
-    values : array of float
-        The same in SI.
-    where : str
-        The file, for error texts.
+    ``printed`` are the numbers as they stand in the file, ``values`` the same in SI, NaN for an
+    empty cell. Impossible ones become NaN, and the column None where nothing is left; each doubt is
+    a kind of mending with its count. More than half impossible without being missing codes is an
+    error: the unit or the column is not what it seems.
 
-    Returns
-    -------
-    column : array of float or None
-        Impossible values are NaN; None where nothing is left.
-    doubts : tuple of str
-        One sentence a kind of mending, with its count.
-
-    Raises
-    ------
-    InputError
-        If more than half of the numbers are impossible without being missing codes: the
-        unit or the column is not what it seems.
-
-    Examples
-    --------
     >>> sun = np.array([-3.0, 812.0, 9999.0, 1800.0])
     >>> column, doubts = mask_column("ghi_w_m2", sun, sun)
     >>> column.tolist()
@@ -120,8 +99,6 @@ def mask_column(
 def count(number: int, one: str, many: str = "") -> str:
     """Return a count with its noun.
 
-    Examples
-    --------
     >>> count(1, "row"), count(3, "row"), count(2, "empty cell", "empty cells")
     ('1 row', '3 rows', '2 empty cells')
     """

@@ -33,32 +33,9 @@ def load_weather(
 ) -> Weather:
     """Return the weather of the day that starts at `day_start_s`.
 
-    Parameters
-    ----------
-    table : mapping or None
-        The ``[weather]`` table. None or empty assumes the weather and says so.
-    base_dir : str or Path
-        Folder that file names in the table are relative to.
-    place : Site
-        Its time zone dates the rows; its coordinates are compared with the file's.
-    day_start_s : float
-        Local midnight that opens the day. [s since the Unix epoch]
-    where : str
-        Name of the event file, for error texts.
-    plate_wind_frac : float
-        Share of the wind at 10 m that reaches the plate, for a wind told there.
-
-    Returns
-    -------
-    Weather
-        Steady weather as one row over the day and its neighbours, else the file's rows.
-
-    Raises
-    ------
-    InputError
-        If a key, word, unit, number or the file's content cannot be used.
-    StoreError
-        If the file cannot be opened.
+    Steady weather is one row over the day and its neighbours. The place dates the rows and is
+    compared with the file's; ``plate_wind_frac`` is the share of the wind at 10 m that reaches the
+    plate, for a wind told there.
     """
     table = dict(table or {})
     check_keys(table, where)
@@ -93,24 +70,7 @@ def _weather_of(
 def weather_site(
     table: Mapping[str, object] | None, base_dir: str | Path, where: str = ""
 ) -> TypicalYear | None:
-    """Return the typical year an event names, for its coordinates where the place has none.
-
-    Parameters
-    ----------
-    table, base_dir, where
-        As in `load_weather`.
-
-    Returns
-    -------
-    TypicalYear or None
-        With ``name``, ``latitude_deg``, ``longitude_deg``, ``elevation_m`` and
-        ``utc_offset_h``; None where the weather is no typical-year file.
-
-    Raises
-    ------
-    InputError, StoreError
-        As in `load_weather`.
-    """
+    """Return the typical year an event names, for its coordinates where the place has none."""
     named = _named(table or {}, base_dir, where)
     if named is None or named[2] in FORECASTS:
         return None

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from drybox.errors import InputError
-from drybox.inputs.forecast.csv_file import parse_forecast
+from drybox.inputs.event.place import zone_at
+from drybox.inputs.forecast.csv_file import fullest_day, parse_forecast
 from drybox.inputs.forecast.json_file import table_of
 from drybox.inputs.text.file_text import read_file_text
 from drybox.inputs.weather.weather import Weather
@@ -39,21 +40,8 @@ def read_weather_file(
 ) -> WeatherFile:
     """Return what a weather file holds.
 
-    Parameters
-    ----------
-    path : str or Path
-        Any kind of file that `drybox` reads.
-    timezone : str, optional
-        Of the place, for a forecast whose times have no offset, and for the day.
-    day : datetime.date, optional
-        Which day; by default midsummer of a typical year, the fullest day of a forecast.
-
-    Raises
-    ------
-    InputError
-        If it is no weather, is damaged, or does not reach the day.
-    StoreError
-        If it cannot be opened.
+    The zone is for a forecast whose times have no offset. Without a day it is midsummer of a
+    typical year, the fullest day of a forecast.
     """
     file = Path(path)
     text = read_file_text(path)
@@ -62,7 +50,7 @@ def read_weather_file(
         table = table_of(text, file.name) if kind == "locationforecast" else text
         weather = parse_forecast(table, timezone or "UTC", day, {}, file.name)
         told = timezone is not None or not any("no offset" in note for note in weather.understood)
-        day = day or _fullest(weather, timezone or "UTC")
+        day = day or fullest_day(weather.start_s, timezone or "UTC")
         said = "point forecast" if kind == "locationforecast" else "forecast table"
         return WeatherFile(
             name=file.name,
@@ -75,7 +63,7 @@ def read_weather_file(
     year = parse_typical_year(text, kind, file.name)
     if day is None:
         day = datetime.date(2027, *MIDSUMMER)
-    zone = timezone or _zone_of(year)
+    zone = timezone or zone_at(year.latitude_deg, year.longitude_deg)
     return WeatherFile(
         name=file.name,
         kind=KIND_NAMES[kind],
@@ -86,29 +74,11 @@ def read_weather_file(
     )
 
 
-def _zone_of(year: TypicalYear) -> str:
-    from drybox.inputs.event.place import zone_at
-
-    return zone_at(year.latitude_deg, year.longitude_deg)
-
-
-def _fullest(weather: Weather, timezone: str) -> datetime.date:
-    from drybox.inputs.forecast.csv_file import fullest_day
-
-    return fullest_day(weather.start_s, timezone)
-
-
-def needs_zone(found: WeatherFile, where: str = "option --timezone") -> None:
-    """Refuse a forecast whose times could be of any zone.
-
-    Raises
-    ------
-    InputError
-        If no zone was told.
-    """
+def needs_zone(found: WeatherFile) -> None:
+    """Refuse a forecast whose times could be of any zone."""
     if not found.zone_told:
         raise InputError(
             f"the times of {found.name} have no offset from UTC",
-            where,
+            "option --timezone",
             "give the zone of the place, such as --timezone Europe/Vienna",
         )

@@ -34,17 +34,7 @@ _SUN_MOST = {
 
 
 def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple[str, ...]:
-    """Return sentences on what is hard to believe of a day.
-
-    Parameters
-    ----------
-    weather : Weather
-        Its rows.
-    place : Position
-        For the height of the sun.
-    day_start_at : float
-        Local midnight that opens the day. [s since the Unix epoch]
-    """
+    """Return sentences on what is hard to believe of a day."""
     day = (weather.end_s >= day_start_at) & (weather.start_s <= day_start_at + DAY_S)
     if not day.any():
         return ()
@@ -86,8 +76,6 @@ def _figure(ending: str, value: float, unit: str) -> str | Figure:
 def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> list[str]:
     """Return what is more than a sky can give at the sun's height.
 
-    Notes
-    -----
     The physically possible limits of GHI and DHI and the extremely rare one of DNI of the Baseline
     Surface Radiation Network: Long, C. N. and Dutton, E. G. (2002), BSRN Global Network recommended
     QC tests, V2.0.
@@ -116,12 +104,8 @@ def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> 
 def sine_of_sun(seen_at: Array, place: Position) -> Array:
     """Return the sine of the sun's height, within 0.01, for a look at a file's rows. [-]
 
-    Notes
-    -----
     Low-precision formulas of the Astronomical Almanac (Michalsky 1988, Solar Energy 40, 227).
 
-    Examples
-    --------
     >>> from types import SimpleNamespace
     >>> equator = SimpleNamespace(latitude_deg=0.0, longitude_deg=0.0)
     >>> sine_of_sun(np.array([1806321600.0]), equator).round(2).tolist()  # noon, March 2027

@@ -22,16 +22,8 @@ Array = NDArray[np.float64]
 DAY_S = 86400.0
 WIND_HEIGHT_M = 10.0
 SERIES = (
-    "air_temp_k",
-    "humidity_frac",
-    "wind_10m_m_s",
-    "pressure_pa",
-    "cloud_frac",
-    "ghi_w_m2",
-    "dni_w_m2",
-    "dhi_w_m2",
-    "rain_kg_m2_s",
-    "rain_frac",
+    *("air_temp_k", "humidity_frac", "wind_10m_m_s", "pressure_pa", "cloud_frac", "ghi_w_m2"),
+    *("dni_w_m2", "dhi_w_m2", "rain_kg_m2_s", "rain_frac"),
 )
 NOT_TOLD = (
     "The cloud was not told and is not guessed: what needs one sky takes a clear one, and times "
@@ -51,43 +43,18 @@ class Site(Position, Protocol):
 class Weather:
     """Weather as rows in time order, each over an interval.
 
-    Parameters
-    ----------
-    kind : str
-        ``assumed``, ``steady``, ``forecast`` or ``typical_year``.
-    start_s, end_s : array of float
-        Interval of each row in seconds since the Unix epoch; equal where the row is an
-        instant. Steady weather is one row. [s]
-    air_temp_k, humidity_frac, wind_10m_m_s : array of float
-        Air temperature [K], relative humidity [-] and wind at `wind_height_m` [m/s];
-        NaN is a gap.
-    source : str
-        Where it comes from, in one line for people.
-    pressure_pa, cloud_frac, ghi_w_m2, dni_w_m2, dhi_w_m2 : array of float or None
-        Station pressure [Pa], share of the sky under cloud [-], irradiance on the level,
-        of the beam, and diffuse [W/m2]. None where not known; NaN is a gap.
-    rain_kg_m2_s, rain_frac : array of float or None
-        Rain (1 kg/m2 is 1 mm) and its probability, of instants over the time to the next row. None
-        where not known, which is not 0; NaN is a gap.
-    linke_turbidity : float or None
-        Haze; None leaves it to the climatology. [-]
-    understood : tuple of str
-        Which column became what, in which unit and time zone.
-    doubts : tuple of str
-        What was masked, mended, missing or far away, with counts.
-    assumptions : tuple of str
-        What was not said and so was assumed.
-    wind_height_m : float
-        Height of the wind above open ground. [m]
-    issued_s : float or None
-        When a forecast was made; None where the file does not say. [s since the Unix epoch]
-    cloud_told : bool
-        Whether cloud or sun was told; if not, ``cloud_frac`` is that of a clear sky and stands for
-        nothing: answers are for a clear and for a closed sky.
-    usual : tuple of str
-        Columns that nobody told and that are what is usual at the place.
-    wind_told : bool
-        Whether the wind was told for that day, by a person or a forecast.
+    ``kind`` is ``assumed``, ``steady``, ``forecast`` or ``typical_year``. ``start_s`` and ``end_s``
+    are in seconds since the Unix epoch, equal where a row is an instant; steady weather is one row.
+    NaN in a column is a gap; the columns that may be None are then not known, which for rain is not
+    0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground; ``ghi_w_m2``, ``dni_w_m2``
+    and ``dhi_w_m2`` are irradiance on the level, of the beam, and diffuse; rain (1 kg/m² is 1 mm)
+    and its chance are of instants over the time to the next row. Without ``linke_turbidity``, the
+    haze, it is that of the climatology. ``understood`` tells which column became what, in which
+    unit and zone, ``doubts`` what was masked, mended, missing or far away, ``assumptions`` what was
+    not said. ``issued_s`` is when a forecast was made. Without ``cloud_told`` the cloud is that of
+    a clear sky and stands for nothing: answers are for a clear and for a closed sky. ``usual`` are
+    the columns that nobody told and that are what is usual at the place; ``wind_told`` says whether
+    the wind was told for that day.
     """
 
     kind: str
@@ -141,23 +108,9 @@ def steady_weather(
 ) -> Weather:
     """Return weather that does not change, as one row over the day and its neighbours.
 
-    Parameters
-    ----------
-    said : mapping
-        Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
-        ``cloud_frac`` and ``linke_turbidity``. What is missing is what is usual, and said.
-    day_start_s : float
-        Local midnight that opens the day. [s since the Unix epoch]
-    usual : Usual, optional
-        At the place, from `usual_values`; the stand-in for no place by default.
+    What is missing in ``said`` is what is usual at the place, or without it at no place in
+    particular. Of kind ``assumed`` where nothing was said.
 
-    Returns
-    -------
-    Weather
-        Kind ``steady``, or ``assumed`` where nothing was said.
-
-    Examples
-    --------
     >>> weather = steady_weather({"cloud_frac": 0.375}, 0.0)
     >>> weather.kind, float(weather.cloud_frac[0]), weather.usual
     ('steady', 0.375, ('air_temp_k', 'humidity_frac', 'wind_10m_m_s'))
@@ -202,26 +155,8 @@ def series_weather(
 ) -> Weather:
     """Return a file's rows as weather; what was said beside the file replaces its columns.
 
-    Parameters
-    ----------
-    kind : str
-        ``forecast`` or ``typical_year``.
-    start_s, end_s : array of float
-        Interval of each row. [s since the Unix epoch]
-    columns : mapping of str to array
-        The columns the file has, named as in `SERIES`.
-    said : mapping of str to float
-        What the event says itself, as `read_said` returns it.
-    source, understood, doubts, issued_s
-        As in `Weather`; the doubts become sentences.
-    usual : Usual, optional
-        As in `steady_weather`.
-
-    Returns
-    -------
-    Weather
-        With the usual air temperature, humidity and wind, and that said, where nobody gave
-        them; a clear sky stands in for cloud where the file has no sun either.
+    Where nobody gave air temperature, humidity and wind, the usual stand in; a clear sky stands in
+    for cloud where the file has no sun either. The doubts become sentences.
     """
     kept: dict[str, Any] = dict(columns)
     notes = list(understood)

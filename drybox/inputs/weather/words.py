@@ -2,28 +2,18 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Callable, Mapping
 
-from drybox.errors import InputError, out_of_range
+from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table
 from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
 
 KEYS = (
-    "forecast",
-    "file",
-    "sky",
-    "cloud",
-    "haze",
-    "air_temp",
-    "humidity",
-    "wind",
-    "wind_at_plate",
-    "pressure",
-    "rain",
+    *("forecast", "file", "sky", "cloud", "haze", "air_temp", "humidity", "wind"),
+    *("wind_at_plate", "pressure", "rain"),
 )
 
 HOTTEST_C, HOTTEST_F = 60.0, 130.0
@@ -33,8 +23,6 @@ HOTTEST_C, HOTTEST_F = 60.0, 130.0
 def sky_words() -> dict[str, dict[str, TableValue]]:
     """Return the sky words and what each stands for.
 
-    Examples
-    --------
     >>> {"clear", "partly cloudy", "fog", "overcast"} <= set(sky_words())
     True
     """
@@ -59,8 +47,6 @@ _SAYINGS: dict[str, Callable[[float], str | Figure]] = {
 def say(values: Mapping[str, float]) -> MetricText:
     """Return weather values in words for people.
 
-    Examples
-    --------
     >>> say({"wind_10m_m_s": 2.0, "cloud_frac": 0.0})
     'a clear sky, wind 2 m/s at 10 m'
     """
@@ -77,17 +63,10 @@ def at_key(key: str, where: str) -> str:
 
 
 def check_keys(table: Mapping[str, object], where: str) -> None:
-    """Refuse a key that is not known, and two keys that say the same.
-
-    Raises
-    ------
-    InputError
-        Naming the key, and a near one where there is one.
-    """
+    """Refuse a key that is not known, and two keys that say the same."""
     for key in table:
         if key not in KEYS:
-            near = difflib.get_close_matches(str(key), KEYS, n=1)
-            mend = f"did you mean '{near[0]}'?" if near else "use one of: " + ", ".join(KEYS)
+            mend = did_you_mean(str(key), KEYS, "use one of: " + ", ".join(KEYS))
             raise InputError(f"key '{key}' is not known", at_key(str(key), where), mend)
     for one, other in (("forecast", "file"), ("sky", "cloud"), ("wind", "wind_at_plate")):
         if one in table and other in table:
@@ -138,28 +117,9 @@ def read_said(
 ) -> dict[str, float]:
     """Return what the table says in numbers and words, in SI.
 
-    Parameters
-    ----------
-    table : mapping
-        The ``[weather]`` table.
-    where : str
-        Name of the event file, for error texts.
-    plate_wind_frac : float
-        Share of the wind at 10 m that reaches the plate: ``wind_at_plate`` over it is returned.
+    ``plate_wind_frac`` is the share of the wind at 10 m that reaches the plate: ``wind_at_plate``
+    over it is returned.
 
-    Returns
-    -------
-    dict of str to float
-        Any of ``air_temp_k``, ``humidity_frac``, ``wind_10m_m_s``, ``pressure_pa``,
-        ``cloud_frac``, ``linke_turbidity``, ``rain_kg_m2_s`` and ``rain_frac``.
-
-    Raises
-    ------
-    InputError
-        If a word, a unit or a number cannot be used.
-
-    Examples
-    --------
     >>> read_said({"sky": "overcast", "air_temp": "68 °F"}, "fair.toml")
     {'cloud_frac': 1.0, 'air_temp_k': 293.15}
     """

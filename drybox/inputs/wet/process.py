@@ -119,22 +119,32 @@ class _Draft:
 def process_names() -> list[str]:
     """Return the names of the shipped processes.
 
-    Examples
-    --------
     >>> process_names()
     ['bleach reversal', 'direct positive', 'paper negative and copy']
     """
     return sorted({_plain(item.split("/")[0]) for item in load_table("processes") if item != "any"})
 
 
-def read_process(settings: Settings) -> Process:
-    """Return the process of an event, the shipped direct positive when none is named.
+def tank_names() -> list[str]:
+    """Return the names of the baths that have figures of their own.
 
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    >>> tank_names()[:4]
+    ['developer', 'first developer', 'second developer', 'stop']
     """
+    return [_plain(name) for name in load_table("baths") if name != "any"]
+
+
+def plain_name(name: str) -> str:
+    """Return the name of a bath as it is kept: small letters, single spaces.
+
+    >>> plain_name("Wash_Aid")
+    'wash aid'
+    """
+    return " ".join(plain_words(name))
+
+
+def read_process(settings: Settings) -> Process:
+    """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
     section.only(*_PROCESS_KEYS)
     given = section.text("name", DEFAULT_PROCESS, "default (practice)") or DEFAULT_PROCESS
@@ -198,10 +208,10 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
     names = {"/".join(p): _plain(f"{p[1]} {p[2]}" if several else p[2]) for p in parts}
     over: dict[str, Section] = {}
     for entry in entries:
-        name = _plain(_key(_required(entry, "name")))
+        name = plain_name(_required(entry, "name"))
         if name not in names.values() or name in over:
             what = (
-                "is given twice" if name in over else f"is not in the process {_plain(_key(given))}"
+                "is given twice" if name in over else f"is not in the process {plain_name(given)}"
             )
             mend = f"its stages are: {', '.join(names.values())}"
             raise entry.error("name", f"stage '{name}' {what}", mend)
@@ -392,13 +402,7 @@ def _mark(entry: Section, rows: dict[str, TableValue], kind: str, key: str) -> b
 
 
 def find_bath(process: Process, name: str) -> Bath:
-    """Return a bath by name.
-
-    Raises
-    ------
-    InputError
-        If the process has no such bath.
-    """
+    """Return a bath by name."""
     for bath in process.baths:
         if _key(bath.name) == _key(name):
             return bath

@@ -73,12 +73,8 @@ class WetSide:
 def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSide:
     """Return paper and process.
 
-    Parameters
-    ----------
-    event : Event or None
-        Its paper and process; without one, those of the overrides and defaults.
-    overrides : mapping of str to object
-        By key of an event file; laid over the event's own.
+    Overrides, by key of an event file, are laid over the event's own; without an event, over the
+    defaults.
     """
     if event is None:
         settings = Settings(None, overrides)

@@ -89,8 +89,6 @@ class WashSetup:
 def target_names() -> list[str]:
     """Return the aims known by purpose.
 
-    Examples
-    --------
     >>> target_names()
     ['everyday', 'film limit', 'keeping', 'until rewash']
     """
@@ -116,19 +114,8 @@ def read_wash(
 ) -> WashSetup:
     """Return the wash of ``[process.wash]``, every figure from there or from the tables.
 
-    Parameters
-    ----------
-    settings : Settings
-        The event with its options.
-    sheet_area_m2, dry_mass_kg_m2, resin_coated
-        The sheet that is washed. [m², kg/m²]
-    fixing_s : float
-        How long it was fixed; decides short or long when ``fixing`` is not given. [s]
-
-    Raises
-    ------
-    InputError
-        Naming the key, its line and what would be right.
+    ``fixing_s``, how long the sheet was fixed, decides short or long when ``fixing`` is not given.
+    [s]
     """
     process = settings.section("process").raw("wash")
     if process is not None and not isinstance(process, dict):
@@ -149,7 +136,7 @@ def read_wash(
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
     return WashSetup(
-        prints=_prints(section),
+        prints=section.whole_number("prints", (1, 500), 1, "default: one print at a time"),
         sheet_area_m2=sheet_area_m2,
         dry_mass_kg_m2=dry_mass_kg_m2,
         resin_coated=resin_coated,
@@ -171,24 +158,12 @@ def read_wash(
 
 
 def carry_over_m3(
-    sheet_area_m2: float, dry_mass_kg_m2: float, resin_coated: bool, lift: str = "drained"
+    sheet_area_m2: float, dry_mass_kg_m2: float, resin_coated: bool
 ) -> tuple[float, str]:
     """Return the liquid that one sheet takes to the next bath, and the table row it is from.
 
-    Parameters
-    ----------
-    sheet_area_m2, dry_mass_kg_m2, resin_coated
-        The sheet; fibre paper holds a share of its dry mass. [m², kg/m²]
-    lift : str
-        ``dripping``, ``drained`` (10-15 s) or ``squeegeed``.
+    It is drained for 10 to 15 s; fibre paper then holds a share of its dry mass.
 
-    Returns
-    -------
-    float, str
-        Liquid [m³] and its source.
-
-    Examples
-    --------
     A 4x5 in double weight sheet, drained:
 
     >>> volume, source = carry_over_m3(0.0129, 0.255, False)
@@ -197,21 +172,10 @@ def carry_over_m3(
     """
     table = load_table("carry_over")
     item = "resin_coated" if resin_coated else "fibre_based"
-    row = table[item][f"{lift}_water" if resin_coated else f"{lift}_share"]
+    row = table[item]["drained_water" if resin_coated else "drained_share"]
     held_kg_m2 = row.value if resin_coated else row.value * dry_mass_kg_m2
     volume = sheet_area_m2 * held_kg_m2 / table["liquid"]["density"].value
     return volume, row_source("carry_over", item, row)
-
-
-def _prints(section: Section) -> int:
-    value = section.raw("prints")
-    if value is None:
-        section.record("prints", 1, "", "default: one print at a time")
-        return 1
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 500:
-        raise section.error("prints", f"prints {value} is not a whole number from 1 to 500")
-    section.record("prints", value)
-    return value
 
 
 def _diffusion(section: Section, key: str, column: str, item: str) -> Diffusion:

@@ -23,22 +23,8 @@ def fetch_typical_year(
 ) -> TypicalYear:
     """Return the typical year of a place.
 
-    Parameters
-    ----------
-    place : Site
-        Where.
-    manners : Manners
-        How to ask.
-    with_horizon : bool
-        Whether hills already cut the sunlight in it; without them they can be given as
-        obstacles, which cut the beam minute by minute.
-    url : str
-        The service.
-
-    Raises
-    ------
-    StoreError
-        If the service cannot be asked, or has no year for the place.
+    ``with_horizon`` lets hills cut the sunlight in it; without them they can be given as obstacles,
+    which cut the beam minute by minute.
     """
     from pvlib.iotools import get_pvgis_tmy
 
@@ -63,13 +49,7 @@ def fetch_typical_year(
 
 
 def fetch_horizon(place: Site, manners: Manners, url: str = PVGIS_URL) -> tuple[Obstacle, ...]:
-    """Return the hills around a place as obstacles, those under 1 degree left out.
-
-    Raises
-    ------
-    StoreError
-        If the service cannot be asked.
-    """
+    """Return the hills around a place as obstacles, those under 1 degree left out."""
     from pvlib.iotools import get_pvgis_horizon
 
     host = urlsplit(url).hostname or url
@@ -100,19 +80,10 @@ def horizon_obstacles(
 ) -> tuple[Obstacle, ...]:
     """Return a horizon profile as obstacles, each reaching half-way to its neighbours.
 
-    Parameters
-    ----------
-    azimuth_deg : sequence of float
-        Evenly spaced, clockwise from true north, rising. [deg]
-    elevation_deg : sequence of float
-        Of the horizon there. [deg]
+    Azimuths are evenly spaced, clockwise from true north, rising. [deg]
 
-    Notes
-    -----
     Rounded to whole degrees; neighbours of one height are made one obstacle.
 
-    Examples
-    --------
     >>> hills = horizon_obstacles([0, 90, 180, 270], [5.2, 0.3, 2.1, 4.9])
     >>> [(hill.bearing_from_deg, hill.bearing_to_deg, hill.elevation_deg) for hill in hills]
     [(135.0, 225.0, 2.0), (225.0, 45.0, 5.0)]
@@ -152,8 +123,6 @@ def horizon_obstacles(
 def obstacle_lines(obstacles: Sequence[Obstacle], remark: str = "") -> str:
     """Return obstacles as lines for an event file.
 
-    Examples
-    --------
     >>> print(obstacle_lines([Obstacle("horizon", 225.0, 247.5, 5.0)]), end="")
     [[place.obstacle]]
     name = "horizon"

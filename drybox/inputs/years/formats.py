@@ -45,22 +45,7 @@ class YearRows:
 
 
 def read_rows(text: str, kind: str, name: str) -> YearRows:
-    """Return a file's rows, with any fault of the reader as one line.
-
-    Parameters
-    ----------
-    text : str
-        The file, as `drybox.inputs.text.file_text.read_file_text` returns it.
-    kind : str
-        As `file_kind` returns it.
-    name : str
-        File name, for error texts.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read as its kind.
-    """
+    """Return a file's rows, with any fault of the reader as one line."""
     readers: dict[str, Callable[[str], YearRows]] = {
         "epw": _read_epw,
         "tmy3": _read_tmy3,
@@ -117,13 +102,7 @@ def _numbers(column: Any, label: str) -> Array:
 
 
 def printed_numbers(rows: YearRows, label: str, name: str) -> Array:
-    """Return one column of a file as numbers.
-
-    Raises
-    ------
-    InputError
-        If a cell is none.
-    """
+    """Return one column of a file as numbers."""
     try:
         return _numbers(rows.frame[label], label)
     except InputError as error:

@@ -94,14 +94,9 @@ LAYOUTS: dict[str, Layout] = {
 def file_kind(text: str) -> str:
     """Return what kind of weather a text holds, known by its first lines.
 
-    Returns
-    -------
-    str
-        A key of `LAYOUTS`, ``locationforecast`` for the Norwegian forecast's JSON, or else
-        ``forecast``.
+    It is a key of `LAYOUTS`, ``locationforecast`` for the Norwegian forecast's JSON, or else
+    ``forecast``.
 
-    Examples
-    --------
     >>> file_kind("LOCATION,Nowhere,-,XXX"), file_kind("time,air_temp_c")
     ('epw', 'forecast')
     """

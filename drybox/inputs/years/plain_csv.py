@@ -18,15 +18,7 @@ Array = NDArray[np.float64]
 
 
 def plain_year(year: TypicalYear, remark: str = "") -> str:
-    """Return a typical year as our plain CSV, one row an hour by its start.
-
-    Parameters
-    ----------
-    year : TypicalYear
-        As any reader returns it.
-    remark : str
-        A line about where it comes from.
-    """
+    """Return a typical year as our plain CSV, one row an hour by its start."""
     head = [
         PLAIN_MARK,
         f"# name: {_line(year.name)}",
@@ -49,14 +41,7 @@ def plain_year(year: TypicalYear, remark: str = "") -> str:
 def plain_forecast(weather: Weather, timezone: str, remark: str = "") -> str:
     """Return a forecast as our plain CSV, each row with its offset from UTC.
 
-    Parameters
-    ----------
-    weather : Weather
-        Rows that are instants, or intervals of one length.
-    timezone : str
-        Zone to print the times in.
-    remark : str
-        A line about where it comes from.
+    Its rows are instants, or intervals of one length; times are printed in ``timezone``.
     """
     head = [f"# {_line(remark)}"] if remark else []
     if weather.issued_s is not None:

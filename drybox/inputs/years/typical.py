@@ -38,26 +38,11 @@ _DAYS_BEFORE = np.cumsum((0, *_MONTH_DAYS[:-1]))
 class TypicalYear:
     """A typical year of 8760 hours, each at the place its date has in a common year.
 
-    Parameters
-    ----------
-    name : str
-        The station, as the file calls it.
-    kind : str
-        A key of `drybox.inputs.years.formats.LAYOUTS`.
-    latitude_deg, longitude_deg : float
-        Of the station, north and east positive. [deg]
-    elevation_m : float
-        Of the station. [m]
-    utc_offset_h : float
-        Fixed offset of the file's clock from UTC. [h]
-    month, day, hour : array of int
-        Start of each row's interval in the file's clock; row 0 is 1 January, hour 0.
-    columns : mapping of str to array
-        Columns named as in `Weather`, SI; NaN is a gap.
-    start_shift_s : float
-        What is added to the whole hour to get the start of the interval. [s]
-    understood, doubts : tuple of str
-        As in `Weather`.
+    ``kind`` is a key of `drybox.inputs.years.formats.LAYOUTS`. Position and name are the station's;
+    ``month``, ``day`` and ``hour`` begin each row's interval in the file's clock, which is
+    ``utc_offset_h`` from UTC; row 0 is 1 January, hour 0, and ``start_shift_s`` is added to the
+    whole hour. Columns are named as in `Weather`, in SI, NaN a gap; ``understood`` and ``doubts``
+    are as there.
     """
 
     name: str
@@ -79,20 +64,7 @@ class TypicalYear:
 def parse_typical_year(text: str, kind: str, name: str) -> TypicalYear:
     """Return the typical year in a file's text.
 
-    Parameters
-    ----------
-    text : str
-        The file, as `read_file_text` returns it.
-    kind : str
-        As `file_kind` returns it.
-    name : str
-        File name, for error texts.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read as its kind, an hour is missing or comes twice, or a column's
-        numbers are impossible.
+    Every hour must be there once.
     """
     if kind not in LAYOUTS:
         raise InputError("this is no EPW, TMY3, TMY2, PVGIS or NSRDB year", name)
@@ -194,25 +166,8 @@ def for_date(
 ) -> Weather:
     """Return a typical year's hours on real dates: the day before, the day, and days after.
 
-    Parameters
-    ----------
-    year : TypicalYear
-        As `parse_typical_year` returns it.
-    day : datetime.date
-        The day wanted. 29 February takes the hours of 28 February.
-    days : int
-        How many days after it.
-    said : mapping of str to float, optional
-        What the event says itself, in the place of the file's columns.
-    doubts : tuple of str, optional
-        More doubts to hand on, such as those of `site_doubts`.
-    usual : Usual, optional
-        At the place, for columns that nobody told.
-
-    Returns
-    -------
-    Weather
-        Hourly rows over their intervals, kind ``typical_year``.
+    29 February takes the hours of 28 February. ``said`` replaces the file's columns, ``usual``
+    stands in for those that nobody told, ``doubts`` are handed on.
     """
     picked: list[Hours] = []
     for ahead in range(-1, days + 1):

@@ -256,7 +256,7 @@ def _balance(
     emittance = plate.emittance_frac * box.radiant_share_frac
     back, air_k = plate.back_w_m2_k(outside.wind_m_s), outside.air_temp_k
     sun = plate.absorbed_frac(plate.absorptance_frac) * outside.front_sun_w_m2
-    heater, heater_slope = _heater(system, state)
+    heater, heater_slope = heater_now_w_m2(system, state)
     radiant_k4 = np.asarray(fourth_power_k4(box.radiant_temp_k))
 
     bare = _face(state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, radiant_k4, emittance)
@@ -322,7 +322,7 @@ def _touched(
     return contact, contact * above_k, np.maximum(lifting * above_k, 0.0)
 
 
-def _heater(system: BoxSystem, state: State) -> tuple[Array, Array | float]:
+def heater_now_w_m2(system: BoxSystem, state: State) -> tuple[Array, Array | float]:
     """Return the heater's power and how that falls with the plate's temperature."""
     plate = system.plate
     if not np.any(plate.heater_w_m2):

@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
+from drybox.physics.box_heat import BoxAir
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
-from drybox.physics.simulation.balance import Rates, rates
+from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import step, step_and_doubt
+from drybox.physics.simulation.step import Stepper, Tried
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -79,8 +80,8 @@ class PlateDay:
         self._absorptance = self._column(sheet.absorptance_frac)
         self._contact_wet = self._column(sheet.contact_wet_w_m2_k)
         self._contact_dry = self._column(sheet.contact_dry_w_m2_k)
-        self._system = self._made()
-        self._now: Rates | None = None
+        self._make()
+        self._box: BoxAir | None = None
         self.heater_j = np.zeros(self._cases)
 
     @property
@@ -113,7 +114,7 @@ class PlateDay:
         """Switch a powered plate on in some cases, (n,), and off in the others."""
         full = np.asarray(self._whole.plate.heater_w_m2)
         self._plate = replace(self._whole.plate, heater_w_m2=np.where(on, full, 0.0))
-        self._system = self._made()
+        self._make()
 
     def _by_case(self, value: Array | float) -> Array:
         return np.broadcast_to(np.asarray(value, dtype=float), (self._cases,))
@@ -121,15 +122,16 @@ class PlateDay:
     def _column(self, value: Array | float) -> Array:
         return np.broadcast_to(np.asarray(value, dtype=float), (self._cases, 1)).copy()
 
-    def _made(self) -> BoxSystem:
-        """Return the system with the slots in use and what each of their prints is like."""
+    def _make(self) -> None:
+        """Make the system of the slots in use and of what each of their prints is like."""
         sheet = replace(
             self._whole.sheet,
             absorptance_frac=self._absorptance,
             contact_wet_w_m2_k=self._contact_wet,
             contact_dry_w_m2_k=self._contact_dry,
         )
-        return replace(self._whole, plate=self._plate, sheet=sheet, slots=self.slots)
+        self._system = replace(self._whole, plate=self._plate, sheet=sheet, slots=self.slots)
+        self._stepper = Stepper(self._system, self._cases)
 
     def _add_slot(self) -> None:
         """Take one more slot out of the bare plate, at the bare plate's temperature."""
@@ -147,11 +149,7 @@ class PlateDay:
         for name in ("_absorptance", "_contact_wet", "_contact_dry"):
             held = getattr(self, name)
             setattr(self, name, np.concatenate([held, held[:, :1]], axis=1))
-        self._system = self._made()
-
-    def _rates(self) -> Rates:
-        pressure = self._forcing.pressure_pa
-        return rates(self._system, self.state, self._outside, self.occupied, pressure)
+        self._make()
 
     def lay_on(
         self,
@@ -212,9 +210,10 @@ class PlateDay:
 
     def _air_at(self, cases: Indices, slot: Indices, film_temp_k: Array) -> SheetAir:
         """Return the air at some slots, moving over them as it did a step ago."""
-        if self._now is None or self._now.box.sheet_coeff_w_m2_k.shape[1] != self.slots:
-            self._now = self._rates()
-        box, outside = self._now.box, self._outside
+        box, outside, pressure = self._box, self._outside, self._forcing.pressure_pa
+        if box is None or box.sheet_coeff_w_m2_k.shape[1] != self.slots:
+            box = rates(self._system, self.state, outside, self.occupied, pressure).box
+            self._box = box
         transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
         return SheetAir(
             front_sun_w_m2=outside.front_sun_w_m2[cases],
@@ -228,7 +227,7 @@ class PlateDay:
                 transfer,
                 film_temp_k,
                 vapour,
-                self._forcing.pressure_pa,
+                pressure,
                 self._whole.sheet.lewis_factor,
             )
             * _picked(self._whole.sheet.own_film_factor(self.occupied), cases),
@@ -285,7 +284,8 @@ class PlateDay:
             self.occupied = self.occupied[:, :-1]
             for name in ("_absorptance", "_contact_wet", "_contact_dry"):
                 setattr(self, name, getattr(self, name)[:, :-1].copy())
-            self._system, self._now = self._made(), None
+            self._make()
+            self._box = None
 
     def advance(self, step_s: float) -> Array:
         """Move on by one step.
@@ -303,11 +303,10 @@ class PlateDay:
         """
         later = self._outside_at(self.time_s + step_s)
         before = self.state
-        self._now = self._rates()
-        self.state = self._moved(later, step_s)
+        tried = self._stepper(before, self._outside, later, occupied=self.occupied, step_s=step_s)
+        self.state, self._box = self._mended(tried, later, step_s), tried.box
         self._outside = later
-        if np.any(self._system.plate.heater_w_m2):
-            self.heater_j += self._now.heater_w_m2 * self._system.plate.area_m2 * step_s
+        self.heater_j += tried.heater_w_m2 * self._system.plate.area_m2 * step_s
         was, left = before.water_kg_m2, self.state.water_kg_m2
         at = np.full((len(self._marks), *was.shape), np.inf)
         for row, mark in enumerate(self._marks):
@@ -319,24 +318,21 @@ class PlateDay:
         self.time_s = self.time_s + step_s
         return at
 
-    def _moved(self, later: Outside, step_s: float) -> State:
+    def _mended(self, tried: Tried, later: Outside, step_s: float) -> State:
         """Return the state at the step's end; cases that one step serves badly take short ones."""
-        pressure, now = self._forcing.pressure_pa, self._now
-        assert now is not None
-        given = self._system, self.state, now, later, self.occupied
-        moved, error = step_and_doubt(*given, step_s, pressure)
-        rough = (np.abs(error.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
+        moved = tried.moved
+        rough = (np.abs(tried.doubt.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
         if not rough.any():
             return moved
         rows = np.flatnonzero(rough)
-        system, occupied = self._system.some(rows, self._cases), self.occupied[rows]
+        occupied = self.occupied[rows]
+        stepper = Stepper(self._system.some(rows, self._cases), rows.size)
         state = State(*(part[rows] for part in self.state))
         first, last = (each.some(rows) for each in (self._outside, later))
         for number in range(1, SHORT_STEPS + 1):
             at = _between(first, last, (number - 1) / SHORT_STEPS)
             then = _between(first, last, number / SHORT_STEPS)
-            here = rates(system, state, at, occupied, pressure)
-            state = step(system, state, here, then, occupied, step_s / SHORT_STEPS, pressure)
+            state = stepper(state, at, then, occupied=occupied, step_s=step_s / SHORT_STEPS).moved
         for whole, part in zip(moved, state, strict=True):
             whole[rows] = part
         return moved

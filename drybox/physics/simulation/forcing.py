@@ -53,13 +53,18 @@ class Forcing:
         (9, members, times), fields in the order of `Outside`.
     pressure_pa : float
         Air pressure. [Pa]
+
+    Attributes
+    ----------
+    instants : array
+        The same as (members × times, 9), so that an instant lies in one piece.
     """
 
     start_s: float
     step_s: float
     values: Array
     pressure_pa: float
-    _instants: Array = field(init=False, repr=False, compare=False)
+    instants: Array = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if self.values.ndim != 3 or self.values.shape[0] != 9 or self.values.shape[2] < 2:
@@ -67,7 +72,7 @@ class Forcing:
         if not np.isfinite(self.values).all():
             raise InputError("a forcing table has gaps")
         by_instant = np.ascontiguousarray(self.values.transpose(1, 2, 0))
-        object.__setattr__(self, "_instants", by_instant.reshape(-1, by_instant.shape[2]))
+        object.__setattr__(self, "instants", by_instant.reshape(-1, by_instant.shape[2]))
 
     @classmethod
     def of(
@@ -108,7 +113,7 @@ class Forcing:
         position = np.minimum(np.maximum(position, 0.0), times - 1.0)
         left = np.minimum(position.astype(np.intp), times - 2)
         instant = member * times + left
-        before = self._instants.take(instant, axis=0)
-        after = self._instants.take(instant + 1, axis=0)
+        before = self.instants.take(instant, axis=0)
+        after = self.instants.take(instant + 1, axis=0)
         mixed = before + (after - before) * (position - left)[:, None]
         return Outside._make((*mixed.T.copy(), self.pressure_pa))

@@ -1,4 +1,4 @@
-"""Runs of the simulation: a print from laying on until it is over-dry."""
+"""Runs of the simulation: a print from laying on until it is over-dry, and the empty plate."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from drybox.physics.kept import Kept, limit_at_k
 from drybox.physics.simulation.account import Audit
-from drybox.physics.simulation.balance import Rates
+from drybox.physics.simulation.balance import heater_now_w_m2
+from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import Course
+from drybox.physics.simulation.step import GAMMA, Course
 from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
@@ -143,6 +144,25 @@ def run_print(
     whole = np.arange(laid.size)
     size = laid.size if record else BLOCK
     ended: list[_Ended] = []
+    if serves(system) and not record and not audit:
+        plate_k, sheet_k, water = (
+            np.broadcast_to(np.asarray(each, dtype=float), laid.shape)
+            for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
+        )
+        tallies, final = CompiledStep(system, laid.size, GAMMA).run(
+            forcing,
+            member,
+            laid,
+            state=system.lay_on(system.start(plate_k), 0, sheet_k, water),
+            pace=pace or Pace(),
+            marks_kg_m2=targets,
+            horizon_s=horizon_s,
+            wait_s=WAIT_OVER_DRY_S,
+            limit_k=limit_k,
+        )
+        unknown = np.full(laid.size, np.nan)
+        tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
+        return _gathered([_Ended(whole, tallies, final)], None)
     recorder = _Recorder() if record else None
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
@@ -295,10 +315,14 @@ class _Block:
         length = self.pace.fitted_s(self.length, now_s - forcing.start_s, left_s)
         if recorder is not None:  # those that are done go on with the rest, at a step they allow
             length = np.full_like(length, length.min())
-        before, now, begun = course.state, course.now, self.elapsed
+        before, begun = course.state, self.elapsed
+        now = course.now() if account is not None else None
         later = forcing.at(course.member, now_s + length)
-        moved, doubt = course.tried(later, length)
-        miss = self.pace.miss_ratio(doubt, now, course.system, begun)
+        tried = course.tried(later, length)
+        moved = tried.moved
+        miss = self.pace.miss_ratio(
+            tried.doubt, tried.water_kg_m2_s, system=course.system, elapsed_s=begun
+        )
         good = (miss <= 1.0) | (length <= self.pace.shortest_s)
         if recorder is not None:
             good[:] = good.all()
@@ -314,14 +338,14 @@ class _Block:
             later = forcing.at(course.member, now_s + length)
         course.go_on(moved, later)
         self.elapsed = begun + length
-        self._tally(before, now, begun, length)
-        if account is not None:
+        self._tally(before, tried.heater_w_m2, begun, length)
+        if account is not None and now is not None:
             between = forcing.at(course.member, now_s + 0.5 * length)
-            account.passed(length, before, now, moved, course.now, between)
+            account.passed(length, before, now, moved, course.now(), between)
         if recorder is not None and good.all():
             recorder.keep(float(self.elapsed.max()), moved)
 
-    def _tally(self, before: State, now: Rates, begun_s: Array, length_s: Array) -> None:
+    def _tally(self, before: State, heater_w_m2: Array, begun_s: Array, length_s: Array) -> None:
         system, state = self.course.system, self.course.state
         was, is_ = before.water_kg_m2[:, 0], state.water_kg_m2[:, 0]
         so_far, temp_k = self.tallies, state.sheet_temp_k[:, 0]
@@ -335,7 +359,7 @@ class _Block:
             so_far[name] = np.minimum(so_far[name], fell)
         judged, self.judged = self.judged, self._judged(state)
         self.kept.passed(judged, self.judged, begun_s, length_s, so_far["dry_after_s"])
-        wet = is_ >= np.ravel(system.sheet.critical_water_kg_m2)
+        wet = (length_s > 0) & (is_ >= np.ravel(system.sheet.critical_water_kg_m2))
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),
             ("temp_max_k", drying, temp_k),
@@ -343,7 +367,8 @@ class _Block:
         ):
             so_far[name] = np.where(which, np.maximum(so_far[name], value), so_far[name])
         if np.any(system.plate.heater_w_m2):
-            power = 0.5 * (now.heater_w_m2 + self.course.now.heater_w_m2) * system.plate.area_m2
+            after_w_m2, _ = heater_now_w_m2(system, state)
+            power = 0.5 * (heater_w_m2 + after_w_m2) * system.plate.area_m2
             so_far["heater_j"] = so_far["heater_j"] + np.where(drying, length_s * power, 0.0)
         so_far["steps"] = so_far["steps"] + (length_s > 0)
 
@@ -362,3 +387,72 @@ def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
         elapsed_s=np.array(recorder.times if recorder else []),
         series=recorder.series() if recorder else {},
     )
+
+
+def run_empty(
+    system: BoxSystem,
+    forcing: Forcing,
+    member: NDArray[np.intp],
+    start_s: Array,
+    horizon_s: float,
+    step_s: float = 60.0,
+) -> tuple[Array, Array]:
+    """Run the plate with no print on it, from air temperature.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box.
+    forcing : Forcing
+        Weather and light.
+    member : array of int
+        Row of the forcing for each case, (n,).
+    start_s : array
+        Unix time of setting out, (n,). [s]
+    horizon_s : float
+        How long. [s]
+    step_s : float
+        Step. [s]
+
+    Returns
+    -------
+    elapsed_s, plate_temp_k : array
+        (times,) and (times, n). [s], [K]
+    """
+    elapsed, plate, _ = run_empty_box(system, forcing, member, start_s, horizon_s, step_s)
+    return elapsed, plate
+
+
+def run_empty_box(
+    system: BoxSystem,
+    forcing: Forcing,
+    member: NDArray[np.intp],
+    start_s: Array,
+    horizon_s: float,
+    step_s: float = 60.0,
+) -> tuple[Array, Array, Array]:
+    """Run the empty box as `run_empty` does, and return the air in it too.
+
+    Returns
+    -------
+    elapsed_s, plate_temp_k, box_air_temp_k : array
+        (times,), (times, n) and (times, n); without a cover the air is that outside. [s], [K], [K]
+    """
+    start = np.asarray(start_s, dtype=float)
+    system = replace(system, slots=0)  # all of it bare plate
+    state = system.start(forcing.at(member, start).air_temp_k)
+    box = Course(system, forcing, member, clock_s=start, state=state)
+    ends = np.arange(step_s, horizon_s + 0.5 * step_s, step_s)
+    plate, air = [state.plate_temp_k], [_air_temp_k(box)]
+    for end in ends:
+        box.step_to(start + end, step_s)
+        plate.append(box.state.plate_temp_k)
+        air.append(_air_temp_k(box))
+    return np.append(0.0, ends), np.array(plate), np.array(air)
+
+
+def _air_temp_k(box: Course) -> Array:
+    """Return the air in the box; without a cover it is that outside."""
+    if box.system.plate.cover is None:
+        return box.outside.air_temp_k
+    return box.now().box.air_temp_k

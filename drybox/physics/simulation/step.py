@@ -11,8 +11,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.box_heat import over_slots
+from drybox.physics.box_heat import BoxAir, over_slots
 from drybox.physics.simulation.balance import Rates, Slots, rates
+from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
 
@@ -20,6 +21,16 @@ Array = NDArray[np.float64]
 
 GAMMA = 1 - 1 / np.sqrt(2)
 """Makes the two-stage step L-stable and second order. [-]"""
+
+
+class Tried(NamedTuple):
+    """A step: where it ends, how far that is from the first order, and what held at its start."""
+
+    moved: State
+    doubt: State
+    box: BoxAir
+    water_kg_m2_s: Array
+    heater_w_m2: Array
 
 
 class _Stage(NamedTuple):
@@ -249,10 +260,36 @@ def step_and_doubt(
     return moved, doubt
 
 
+class Stepper:
+    """Steps one box of so many cases, by the compiled step where that is there and serves."""
+
+    def __init__(self, system: BoxSystem, cases: int) -> None:
+        self.system = system
+        self._compiled = CompiledStep(system, cases, GAMMA) if serves(system) else None
+
+    def __call__(
+        self,
+        state: State,
+        outside: Outside,
+        later: Outside,
+        *,
+        occupied: Slots,
+        step_s: Array | float,
+    ) -> Tried:
+        """Return a step from a state, of arguments as in `step`."""
+        if self._compiled is not None:
+            length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
+            return Tried(*self._compiled(state, outside, later, occupied=occupied, length_s=length))
+        pressure = outside.pressure_pa
+        now = rates(self.system, state, outside, occupied, pressure)
+        given = self.system, state, now, later, occupied, step_s, pressure
+        return Tried(*step_and_doubt(*given), now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
+
+
 class Course:
     """Cases stepped together through the weather, each from a time of its own, (n,).
 
-    Every slot holds a print. ``now`` are the rates at ``state``, where ``outside`` acts.
+    Every slot holds a print; ``outside`` acts at ``state``.
     """
 
     def __init__(
@@ -267,33 +304,30 @@ class Course:
         self.system, self.forcing, self.member = system, forcing, member
         self.occupied = np.ones(state.sheet_temp_k.shape, dtype=bool)
         self.state, self.outside = state, forcing.at(member, clock_s)
-        self._now: Rates | None = None
+        self._stepper = Stepper(system, member.size)
 
-    @property
     def now(self) -> Rates:
-        """The rates at the state, worked out when first asked for."""
-        if self._now is None:
-            pressure = self.forcing.pressure_pa
-            self._now = rates(self.system, self.state, self.outside, self.occupied, pressure)
-        return self._now
+        """Return the rates at the state."""
+        pressure = self.forcing.pressure_pa
+        return rates(self.system, self.state, self.outside, self.occupied, pressure)
 
-    def tried(self, later: Outside, step_s: Array | float) -> tuple[State, State]:
-        """Return `step_and_doubt` from the state."""
-        given = self.system, self.state, self.now, later, self.occupied
-        return step_and_doubt(*given, step_s, self.forcing.pressure_pa)
+    def tried(self, later: Outside, step_s: Array | float) -> Tried:
+        """Return a step from the state."""
+        return self._stepper(self.state, self.outside, later, occupied=self.occupied, step_s=step_s)
 
     def go_on(self, state: State, outside: Outside) -> None:
         """Take a state, and what acts there."""
-        self.state, self.outside, self._now = state, outside, None
+        self.state, self.outside = state, outside
 
     def step_to(self, clock_s: Array, step_s: float) -> None:
         """Move all cases on by one step that ends at a time, (n,). [s], [s]"""
         later = self.forcing.at(self.member, clock_s)
-        self.go_on(self.tried(later, step_s)[0], later)
+        self.go_on(self.tried(later, step_s).moved, later)
 
     def keep(self, going: NDArray[np.intp]) -> None:
         """Leave out all cases but some."""
         self.system = self.system.some(going, self.member.size)
+        self._stepper = Stepper(self.system, going.size)
         self.member, self.occupied = self.member[going], self.occupied[going]
         state = State(*(part[going] for part in self.state))
         self.go_on(state, self.outside.some(going))

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.physics.simulation.balance import Rates
 from drybox.physics.simulation.state import BoxSystem, State
 
 Array = NDArray[np.float64]
@@ -81,15 +80,17 @@ class Pace:
         fitted = stretch / np.ceil(stretch / np.minimum(wanted_s, stretch) - 1e-9)
         return np.asarray(np.minimum(fitted, left_s))
 
-    def miss_ratio(self, doubt: State, now: Rates, system: BoxSystem, elapsed_s: Array) -> Array:
+    def miss_ratio(
+        self, doubt: State, water_kg_m2_s: Array, *, system: BoxSystem, elapsed_s: Array
+    ) -> Array:
         """Return each case's doubt over what is allowed, (n,).
 
         Parameters
         ----------
         doubt : State
             Between the steps of first and second order.
-        now : Rates
-            At the step's start.
+        water_kg_m2_s : array
+            What prints give off at the step's start, (n, slots). [kg/(m² s)]
         system : BoxSystem
             The box.
         elapsed_s : array
@@ -98,7 +99,7 @@ class Pace:
         per_kelvin = 1.0 / self.temp_doubt_k
         in_time = (self.time_doubt_frac * (elapsed_s + SOON_S))[:, None]
         bound = self.time_doubt_frac * system.sheet.sorption.saturated_kg_m2
-        drying = np.abs(now.sheet.water_kg_m2_s) * in_time
+        drying = np.abs(water_kg_m2_s) * in_time
         water = np.minimum(np.maximum(drying, LEAST_SHARE * bound), bound)
         sheet = np.maximum(
             np.abs(doubt.sheet_temp_k) * per_kelvin, np.abs(doubt.water_kg_m2) / water

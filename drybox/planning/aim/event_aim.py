@@ -46,8 +46,8 @@ class EventAim(Readable):
     ``now`` is the turn in force at ``at_s``. ``sightings`` and ``strips``, what the bin's walls
     shade, go with the turns; ``single_sighting`` is where the single aim's shadow is shortest.
     ``off_sun`` and ``single_off_sun`` say why turn and single aim do not face the sun.
-    ``own_kept_frac`` is what the event's fixed aim keeps, None where it has none: then the plan is
-    that aim, and ``better`` the best one where it gains enough. ``metal_k`` is how hot the plate
+    Where the event's aim is fixed the plan is that aim, and ``better`` the best one where it gains
+    enough. ``metal_k`` is how hot the plate
     may get, in nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
     """
 
@@ -63,7 +63,6 @@ class EventAim(Readable):
     declination: Declination
     sightings: tuple[Sighting, ...]
     single_sighting: Sighting
-    own_kept_frac: float | None
     held_below_k: float | None
     blocked: tuple[Blocked, ...]
     metal_k: float | None
@@ -106,12 +105,10 @@ def plan_event_aim(
     sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = search.inside(first, last)
     tracked = search.tracked_w_m2(np.arange(day.time_s.size))
-    own_kept, better = _own_kept_frac(event, search, plan, first, last), None
-    if own_kept is not None and hold_k is None:
-        own = _own_plan(event, plan, own_kept)
-        gains = plan.single.mean_irradiance_w_m2 > (1 + _worth_frac()) * (
-            own.single.mean_irradiance_w_m2
-        )
+    own, better = _own_plan(event, search, plan), None
+    if own is not None and hold_k is None:
+        worth = 1.0 + load_table("limits")["useful"]["aim_gain"].value
+        gains = plan.single.mean_irradiance_w_m2 > worth * own.single.mean_irradiance_w_m2
         plan, better = own, plan.single if gains else None
     now = next((turn for turn in plan.turns[::-1] if turn.from_s <= at_s), plan.turns[0])
     seen_at = at_s if first < at_s <= last else now.from_s
@@ -133,7 +130,6 @@ def plan_event_aim(
         declination=declination_at(event, at_s),
         sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
         single_sighting=shortest,
-        own_kept_frac=own_kept,
         held_below_k=plan.held_below_k,
         blocked=tuple(
             stretch
@@ -154,26 +150,21 @@ def plan_event_aim(
     )
 
 
-def _worth_frac() -> float:
-    """Return what a new aim must gain over one that was given. [-]"""
-    return load_table("limits")["useful"]["aim_gain"].value
-
-
-def _own_plan(event: Event, plan: AimPlan, kept_frac: float) -> AimPlan:
-    """Return the event's fixed aim as the plan of a stretch."""
-    single = plan.single
-    turn = replace(
-        single,
-        bearing_deg=event.box.aim_bearing_deg or 0.0,
-        tilt_deg=event.box.aim_tilt_deg or 0.0,
-        mean_irradiance_w_m2=kept_frac * plan.tracked_j_m2 / (single.until_s - single.from_s),
-    )
+def _own_plan(event: Event, search: AimSearch, plan: AimPlan) -> AimPlan | None:
+    """Return the event's fixed aim as the plan of a stretch, None where it has none."""
+    bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
+    if bearing is None or tilt is None:
+        return None
+    own = replace(plan.single, bearing_deg=bearing, tilt_deg=tilt)
+    mean = float(_light(search, own, search.inside(own.from_s, own.until_s)).mean())
+    own = replace(own, mean_irradiance_w_m2=mean)
+    kept = mean * (own.until_s - own.from_s) / plan.tracked_j_m2
     return replace(
         plan,
-        single=turn,
-        kept_frac=kept_frac,
-        turns=(turn,),
-        turns_kept_frac=kept_frac,
+        single=own,
+        kept_frac=kept,
+        turns=(own,),
+        turns_kept_frac=kept,
         held_below_k=None,
     )
 
@@ -239,17 +230,3 @@ def _turned(search: AimSearch, plan: AimPlan) -> Array:
         index = np.flatnonzero(holds == number)
         light[index] = _light(search, turn, index)
     return light
-
-
-def _own_kept_frac(
-    event: Event, search: AimSearch, plan: AimPlan, from_s: float, until_s: float
-) -> float | None:
-    """Return what the event's own fixed aim keeps of the energy with always turning."""
-    bearing, tilt = event.box.aim_bearing_deg, event.box.aim_tilt_deg
-    if bearing is None or tilt is None:
-        return None
-    own = Turn(
-        from_s=from_s, until_s=until_s, bearing_deg=bearing, tilt_deg=tilt, mean_irradiance_w_m2=0.0
-    )
-    mean = float(_light(search, own, search.inside(from_s, until_s)).mean())
-    return mean * (until_s - from_s) / plan.tracked_j_m2

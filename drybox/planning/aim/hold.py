@@ -30,8 +30,6 @@ def holding_light_w_m2(
     What the empty plate loses at that temperature over its absorptance, (times,), at an aim for the
     sky it sees, (times,). [W/m²]
 
-    Notes
-    -----
     A steady balance at the slope asked for, so the plate with its lag passes the limit by less
     than 0.5 K as told; a lull in the wind or a hotter hour than told may take it further.
     """
@@ -83,13 +81,7 @@ class NeverBelowError(NoAnswerError):
 
 
 def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
-    """Refuse a plan under which the plate would pass the limit all the same.
-
-    Raises
-    ------
-    NoAnswerError
-        If no aim keeps the light below what the limit allows.
-    """
+    """Refuse a plan under which the plate would pass the limit all the same."""
     if search.most_w_m2 is None:
         return
     for turn in plan.turns:

@@ -31,8 +31,6 @@ def last_useful_at(event: Event, plan: AimPlan) -> float:
     Until the event closes, the box turned as the plan says; infinitely early where there is none
     after the first turn.
 
-    Notes
-    -----
     In half the draws: a print that may well dry is laid on, and wants the sun, though `drybox
     setout` counts only what nine draws in ten make sure. Few draws, of what was told alone:
     readings of the day do not move it. The last turn's own first quarter hour is tried first, and

@@ -51,18 +51,7 @@ def why_off_sun(
 ) -> OffSun:
     """Return why a plate does not face the sun at an instant.
 
-    Parameters
-    ----------
-    event : Event
-        Its box and how it is aimed.
-    plan : AimPlan or None
-        The day's aims; None for a fixed one.
-    day : Conditions
-        As told, with the instant in it or near.
-    aim : tuple of float
-        Bearing and tilt then. [deg]
-    at : float
-        Unix time. [s]
+    The plan is None for a fixed aim; the day is as told, the aim bearing and tilt then. [deg]
     """
     if plan is None or event.box.aim_mode == "fixed":
         return OffSun(code="fixed")

@@ -96,13 +96,7 @@ def aim_at(event: Event, plan: AimPlan | None, time_s: Array) -> tuple[Array, Ar
 
 
 def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float, Conditions]:
-    """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate.
-
-    Raises
-    ------
-    NoAnswerError
-        If the sun is down all the stretch, or behind something.
-    """
+    """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate."""
     first, last = sunlit_part(event, asked)
     day = conditions(event.weather, event.place, first - LEAD_S, last)
     if not in_sun(event.place.obstacles, day)[day.time_s >= first].any():

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,9 +84,13 @@ class AimPlan:
     held_below_k: float | None = None
     most_tilt_deg: float = 90.0
 
+    def aims(self, mode: str) -> tuple[Turn, ...]:
+        """Return the aims for an aim mode, in order of time."""
+        return (self.single,) if mode == "best" else self.turns
+
     def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
         """Return bearing and tilt at each time for an aim mode. [deg]"""
-        turns = (self.single,) if mode == "best" else self.turns
+        turns = self.aims(mode)
         starts = np.array([turn.from_s for turn in turns])
         index = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, len(turns) - 1)
         return (
@@ -99,18 +104,8 @@ class AimSearch:
     """Plate irradiance as a function of time and aim, searched on a grid and refined.
 
     No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
-
-    Parameters
-    ----------
-    day : Conditions
-        As told, (times,).
-    place : Place
-        Obstacles and ground.
-    box : Box
-        Walls and cover.
-    most_w_m2 : array, optional
-        Light that holds the plate at its limit at each of `HOLD_TILTS_DEG`, (tilts, times); an aim
-        that brings more is as good as shunned. [W/m²]
+    ``most_w_m2`` is the light that holds the plate at its limit at each of `HOLD_TILTS_DEG`,
+    (tilts, times); an aim that brings more is as good as shunned. [W/m²]
     """
 
     day: Conditions
@@ -163,18 +158,23 @@ class AimSearch:
         self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
     ) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
+        return self._light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
+
+    def _light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
+        """Return plate irradiance at rows of the day, and aims that go with them. [W/m²]"""
+        place = self.place
         light = plate_light(
-            self.day.sky.at(np.s_[index, None]),
-            tilt_deg[None, :],
-            bearing_deg[None, :],
-            self.place.ground_albedo_frac,
-            self.place.obstacles,
+            self.day.sky.at(rows),
+            tilt_deg,
+            bearing_deg,
+            place.ground_albedo_frac,
+            place.obstacles,
             self.grid,
             self.recess,
         )
         return light.inside_w_m2
 
-    def best(self, index: NDArray[np.intp], levels: int = 3) -> tuple[float, float, float]:
+    def best(self, index: NDArray[np.intp], levels: int) -> tuple[float, float, float]:
         """Return the best bearing, tilt and mean irradiance over some times.
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
@@ -211,22 +211,8 @@ class AimSearch:
     def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
-        rows, place = self.day.sky.at(index), self.place
-
-        def along(bearings: Array, tilts: Array) -> Array:
-            light = plate_light(
-                rows,
-                tilts,
-                bearings,
-                place.ground_albedo_frac,
-                place.obstacles,
-                self.grid,
-                self.recess,
-            )
-            return light.inside_w_m2
-
-        sunward = along(bearing[index], tilt[index])
-        level = along(bearing[index], np.zeros_like(tilt[index]))
+        sunward = self._light_w_m2(index, bearing[index], tilt[index])
+        level = self._light_w_m2(index, bearing[index], np.zeros_like(tilt[index]))
         most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
 
@@ -268,8 +254,6 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
 
     `NoAnswerError` if no light reaches the plate in that time. [s]
 
-    Notes
-    -----
     Mean irradiance of every run of quarter hours under every aim of the coarse grid, then the best
     split into 1, 2, 3 ... runs by dynamic programming until the share is kept or one run more
     gains too little; each run's aim is then refined. Taking one turn out of the best split leaves
@@ -284,21 +268,14 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     tracked = search.tracked_w_m2(index)
     if tracked.max() < 5.0:
         raise NoAnswerError("no daylight reaches the plate in that time")
-    bearing, tilt, mean = search.best(index)
     total = float(tracked.mean())
     length = float(until_s - from_s)
-    single = Turn(
-        from_s=from_s,
-        until_s=until_s,
-        bearing_deg=bearing,
-        tilt_deg=tilt,
-        mean_irradiance_w_m2=mean,
-    )
+    single = _under_one_aim(search, index, (from_s, until_s), levels=3)
     turns = _turns(search, index, tracked, from_s, until_s, rule)
     kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
     return AimPlan(
         single=single,
-        kept_frac=min(mean / total, 1.0),
+        kept_frac=min(single.mean_irradiance_w_m2 / total, 1.0),
         turns=turns,
         turns_kept_frac=min(kept, 1.0),
         tracked_j_m2=total * length,
@@ -309,19 +286,7 @@ def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
     from_s, until_s = plan.single.from_s, plan.single.until_s
     edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
-    turns = []
-    for first, last in pairwise(edges):
-        index = search.inside(first, last)[::5]
-        bearing, tilt, mean = search.best(index, levels=2)
-        turns.append(
-            Turn(
-                from_s=float(first),
-                until_s=float(last),
-                bearing_deg=bearing,
-                tilt_deg=tilt,
-                mean_irradiance_w_m2=mean,
-            )
-        )
+    turns = [_under_one_aim(search, search.inside(*span)[::5], span) for span in pairwise(edges)]
     kept = sum(turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s) for turn in turns)
     return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
 
@@ -383,8 +348,10 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> NDArray[np.
     return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
 
 
-def _under_one_aim(search: AimSearch, run: NDArray[np.intp], span_s: Array) -> Turn:
-    bearing, tilt, mean = search.best(run, levels=2)
+def _under_one_aim(
+    search: AimSearch, run: NDArray[np.intp], span_s: Sequence[float] | Array, levels: int = 2
+) -> Turn:
+    bearing, tilt, mean = search.best(run, levels)
     return Turn(
         from_s=float(span_s[0]),
         until_s=float(span_s[1]),

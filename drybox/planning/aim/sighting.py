@@ -8,8 +8,6 @@ import numpy as np
 def prop_height_m(tilt_deg: float, prop_distance_m: float) -> float:
     """Return how high the rim is propped at a distance from the hinge for a tilt. [m]
 
-    Examples
-    --------
     >>> round(prop_height_m(45.0, 0.5), 3)
     0.354
     """
@@ -24,12 +22,8 @@ def peg_shadow(
     Its length over the peg's, and its direction on the plate, clockwise from straight up the slope,
     seen from the front; None with the sun behind the plate. [-], [deg]
 
-    Notes
-    -----
     A peg square to the plate throws no shadow when the plate faces the sun.
 
-    Examples
-    --------
     Sun on the axis: no shadow.
 
     >>> round(peg_shadow(30.0, 180.0, 60.0, 180.0)[0], 6)

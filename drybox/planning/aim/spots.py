@@ -90,24 +90,20 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     named = read_spots(fresh, common)
     camera, box = (chosen_spot(fresh, named, key) for key in (CAMERA, BOX))
     open_ = (day.time_s >= event.opens_s) & (day.time_s < event.closes_s)
-    hours: list[SpotHours] = []
-    breaks: list[SpotBreak] = []
+    stands: list[tuple[str, Use, Sequence[Obstacle]]] = []
     for spot in named:
-        uses: list[Use] = []
-        if spot == camera:
-            uses.append("camera")
-        if spot == box:
-            uses.append("box")
+        told: list[Use] = ["camera"] if spot == camera else []
+        told += ["box"] if spot == box else []
         obstacles = event.place.obstacles if spot == box else spot.obstacles
-        for use in uses or [""]:
-            hours.append(_hours(spot.name, use, obstacles, day, open_))
-            breaks += _breaks(spot.name, use, obstacles, day, open_)
+        stands += [(spot.name, use, obstacles) for use in told or [""]]
     if box is None:
-        name = event.place.name
-        hours.append(_hours(name, "box", event.place.obstacles, day, open_))
-        breaks += _breaks(name, "box", event.place.obstacles, day, open_)
-    in_order = tuple(sorted(breaks, key=lambda found: found.from_s))
-    return PlaceSpots(tuple(hours), in_order, bool(named))
+        stands.append((event.place.name, "box", event.place.obstacles))
+    breaks = [gap for one in stands for gap in _breaks(*one, day, open_)]
+    return PlaceSpots(
+        spots=tuple(_hours(*one, day, open_) for one in stands),
+        breaks=tuple(sorted(breaks, key=lambda found: found.from_s)),
+        named=bool(named),
+    )
 
 
 def in_sun(obstacles: Sequence[Obstacle], day: Conditions) -> Flags:

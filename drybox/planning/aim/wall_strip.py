@@ -32,17 +32,7 @@ class WallStrip:
 
 
 def wall_strips(event: Event, day: Conditions, turn: Turn) -> tuple[WallStrip, ...]:
-    """Return the strips that the bin's walls shade under one aim, while the sun shines as told.
-
-    Parameters
-    ----------
-    event : Event
-        Walls, plate and what stands around.
-    day : Conditions
-        As told, (times,).
-    turn : Turn
-        The aim and its stretch.
-    """
+    """Return the strips that the bin's walls shade under one aim, while the sun shines as told."""
     box = event.box
     inside = (day.time_s >= turn.from_s) & (day.time_s <= turn.until_s)
     inside &= in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)

@@ -73,8 +73,6 @@ def prop_stand(box: Box) -> PropStand:
 def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
     """Return the strongest gust at the box in a stretch; None where no wind was told. [m/s]
 
-    Notes
-    -----
     From the mean wind at 10 m, in any terrain: row ``gust`` of table ``box_wind``.
     """
     weather = event.weather
@@ -120,20 +118,12 @@ def most_tilt_in_wind_deg(event: Event, stretch: Stretch) -> float:
 
 
 def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
-    """Return what the wind does to the box at the steepest of its aims; None where none is known.
-
-    Parameters
-    ----------
-    event : Event
-        Its box, how it is aimed, and the weather.
-    plan : AimPlan or None
-        The aims; None for a fixed one.
-    """
+    """Return what the wind does to the box at the steepest of its aims, None where unknown."""
     box = event.box
     if box.aim_tilt_deg is not None:
         tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_s)
     elif plan is not None:
-        aims = (plan.single,) if box.aim_mode == "best" else plan.turns
+        aims = plan.aims(box.aim_mode)
         tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_s, aims[-1].until_s)
     else:
         return None

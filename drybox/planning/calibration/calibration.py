@@ -74,8 +74,6 @@ def calibrate(
     The first event tells box, paper and place, further ones other places or days; all notes
     standing, in the order written; ``now_s`` is written into the fit. [s]
 
-    Notes
-    -----
     Fitted: what `OWN` names, of box, hand, paper and the wind off the box (heat capacity is fixed
     by the plate's mass: with it free, only ratios could be told apart); heights of obstacles apart
     from those. A drying time alone leaves water, lift-off and critical moisture to each other; a

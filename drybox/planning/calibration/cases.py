@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
-from drybox.physics.simulation.empty_run import run_empty_box
 from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.run import run_empty_box
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.aim.schedule import aim_schedule
@@ -232,18 +232,14 @@ class NotedBlock:
         starts = np.tile(laid, sets.size)
         forcing = self._cases(way, sets, which, np.tile(day, sets.size))
         event, cases = self.event, np.arange(which.size)
-        air = forcing.at(cases, starts).air_temp_k
-        metal = air
-        if way == "sun_plate":
-            at = zip(day, laid, strict=True)
-            warm = [
-                between_steps_k(plate[0][:, :, number], PLATE_STEP_S, elapsed)
-                for number, elapsed in at
-            ]
-            metal = np.stack(warm, axis=1).ravel()
-
+        metal = air = forcing.at(cases, starts).air_temp_k
         draw = sets.draw(which)
         if way == "sun_plate":
+            warm = [
+                between_steps_k(plate[0][:, :, number], PLATE_STEP_S, elapsed)
+                for number, elapsed in zip(day, laid, strict=True)
+            ]
+            metal = np.stack(warm, axis=1).ravel()
             system = box_system(event.box, event.paper, draw)
         else:
             system = free_sheet_system(event.paper, way, draw)

@@ -46,19 +46,10 @@ WIDER = 1.15
 class Linear:
     """A model near some unknowns.
 
-    Parameters
-    ----------
-    predicted : array
-        Values there, (m,).
-    slopes : array
-        Change per unknown, (m, n).
-    sd : array
-        Standard deviation of each value's own error, (m,).
-    loadings : array
-        Move of each value by one standard deviation of each shared effect, (m, effects).
-    shift : array or float
-        What effects and errors move each value by on the average, (m,): a model that bends is not
-        in the middle of what it draws.
+    ``predicted`` are its values there, (m,), ``slopes`` their change per unknown, (m, n), ``sd``
+    the standard deviation of each value's own error, (m,), ``loadings`` its move by one standard
+    deviation of each shared effect, (m, effects). ``shift`` is what effects and errors move each
+    value by on the average, (m,): a model that bends is not in the middle of what it draws.
     """
 
     predicted: Array
@@ -124,26 +115,9 @@ def _loss(measured: int) -> Callable[[Array], Array]:
 def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed: int = 1) -> Fit:
     """Return the fit of a model to what was measured.
 
-    Parameters
-    ----------
-    model : Model
-        Values from unknowns.
-    value : array
-        Measured, (m,).
-    group : array of int
-        Session of each value, (m,); an effect acts in one session only.
-    start : array
-        Unknowns to start from, (n,); zeros are the prior's middle.
-    seed : int
-        Of the draws.
+    The measured ``value`` is (m,), and so is ``group``, its session: an effect acts in one session
+    only. ``start`` is (n,); zeros are the prior's middle.
 
-    Returns
-    -------
-    Fit
-        Mode, covariance and draws.
-
-    Notes
-    -----
     Joint mode of unknowns and effects: the robust least squares of the model made linear, then
     made linear again where that led, until it stays; covariance by Laplace with the soft loss's own
     curvature; draws from that normal distribution, somewhat widened, weighed by the true posterior
@@ -181,7 +155,7 @@ def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed:
     assert first_linear is not None
     before = first_linear.predicted + first_linear.shift
     error = (value - before) / first_linear.sd
-    _, before_sd, _ = _integrated(first_linear, group, error[None, :])
+    _, before_sd = _integrated(first_linear, group, error[None, :])
     return Fit(
         unknowns=at,
         covariance=covariance,
@@ -288,20 +262,15 @@ class _Normal:
         return np.asarray(-0.5 * (scores**2).sum(axis=0) - np.log(np.diag(self.root)).sum())
 
 
-def _integrated(
-    linear: Linear, group: NDArray[np.intp], error: Array
-) -> tuple[Array, Array, Array]:
-    """Return log likelihood with the effects integrated out, what is left, and the effects.
+def _integrated(linear: Linear, group: NDArray[np.intp], error: Array) -> tuple[Array, Array]:
+    """Return log likelihood with the effects integrated out, and what is left.
 
     ``error`` is (value - model) / sd without any effect, (sets, m); ``group`` the session of each
     value.
 
-    Notes
-    -----
     Session by session: the most likely effects by reweighted least squares, then Laplace.
     """
-    sets, total = error.shape[0], np.zeros(error.shape[0])
-    left, effects = error.copy(), np.zeros((sets, linear.loadings.shape[1]))
+    sets, total, left = error.shape[0], np.zeros(error.shape[0]), error.copy()
     scaled = linear.loadings / linear.sd[:, None]
     for session in np.unique(group):
         rows = np.flatnonzero(group == session)
@@ -320,5 +289,4 @@ def _integrated(
         matrix = np.eye(columns.size) + np.einsum("sm,mj,mk->sjk", curvature, load, load)
         total -= 0.5 * (rho.sum(axis=1) + (u**2).sum(axis=1) + np.linalg.slogdet(matrix)[1])
         left[:, rows] = rest
-        effects[:, columns] = u
-    return total, left, effects
+    return total, left

@@ -83,8 +83,6 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     In order of time. Notes are about one box and one paper, in the order written; the first event
     tells these, and each its place and the weather of its own day.
 
-    Notes
-    -----
     A note belongs to the event of its place's name. Weather noted takes the place of the event's;
     on a day that no event file and no note tells of, the weather is assumed, with its wide spread.
     """
@@ -309,8 +307,6 @@ def _runs_weighed(
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return the water left in prints that were weighed while they dried.
 
-    Notes
-    -----
     What is read is water per area, since the errors of scale, dry mass and clock are near normal in
     it. The clock's own error moves it by as much as the print loses meanwhile, taken between the
     weighings before and after; that of the laying-on is shared by the run, that of the dry mass by

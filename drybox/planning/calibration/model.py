@@ -69,8 +69,6 @@ class NotedModel:
         At ``unknowns``, (unknowns,), with ``sd``, ``loadings`` and ``shift`` of ``errors`` if
         given.
 
-        Notes
-        -----
         Effects shared by the readings of a day: air, humidity, wind, cloud and haze off by their
         spread (table ``spreads``), and the main patterns in which draws of sun and shade move
         them. Effects shared by the readings of one print: what it differs by from the next, its
@@ -111,11 +109,8 @@ class NotedModel:
     def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
         """Return the plate of each day as told, for sets of unknowns.
 
-        Returns
-        -------
-        list
-            Day, times [s since the Unix epoch] and plate temperatures (times, sets) [K], for days
-            with a plate that was read or laid on.
+        They are day, times [s since the Unix epoch] and plate temperatures (times, sets) [K] of
+        days with a plate that was read or laid on.
         """
         found = []
         for block in self._blocks:

@@ -47,8 +47,6 @@ def promises_kept(notes: Sequence[Note]) -> PromisesKept:
     P10, P50 and P90 of the share by Jeffreys' prior, none without a note; the last note on a ticket
     of an event counts.
 
-    Notes
-    -----
     Quantiles of Beta(kept + 1/2, missed + 1/2).
 
     References

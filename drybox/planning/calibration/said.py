@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,52 +72,37 @@ class Misfits:
 def parameters(event: Event, draws: dict[str, Array] | None) -> tuple[Parameter, ...]:
     """Return every quantity with its range before and, with draws, after."""
     box, paper = event.box, event.paper
-    shown: dict[str, tuple[str, str, Callable[[Array], Array]]] = {
-        "absorptance": (
-            "plate absorptance",
-            "frac",
-            lambda x: np.clip(box.absorptance_frac + x, 0.0, 1.0),
-        ),
-        "convection_log": ("forced convection factor", "1", np.exp),
-        "shelter_log": (
-            "wind that reaches the plate",
-            "frac",
-            lambda x: np.minimum(box.wind_shelter_frac * np.exp(x), 1.0),
-        ),
-        "water_log": (
-            "water left on a print",
-            "g/m2",
-            lambda x: 1e3 * paper.water_kg_m2 * np.exp(x),
-        ),
-        "back_log": ("loss of the back", "W/m2K", lambda x: box.back_loss_w_m2_k * np.exp(x)),
-        "contact_log": (
-            "contact of a lifted print",
-            "W/m2K",
-            lambda x: lifted_or_dry_w_m2_k(paper) * np.exp(x),
-        ),
-        "flat_log": (
-            "contact of a flat wet print",
-            "W/m2K",
-            lambda x: paper.contact_wet_w_m2_k * np.exp(x),
-        ),
-        "lifts_log": (
-            "moisture at which it lifts",
-            "frac",
-            lambda x: paper.lifts_at_frac * np.exp(x),
-        ),
-        "critical_log": ("critical moisture factor", "1", np.exp),
-        "resistance_log": ("falling-rate resistance factor", "1", np.exp),
-        "film_log": ("vapour film factor of a print", "1", np.exp),
-        "line_log": ("wind factor off the box", "1", np.exp),
-        "line_film_log": ("convection factor on a line", "1", np.exp),
+    shown: dict[str, tuple[str, str, float]] = {
+        "absorptance": ("plate absorptance", "frac", box.absorptance_frac),
+        "convection_log": ("forced convection factor", "1", 1.0),
+        "shelter_log": ("wind that reaches the plate", "frac", box.wind_shelter_frac),
+        "water_log": ("water left on a print", "g/m2", 1e3 * paper.water_kg_m2),
+        "back_log": ("loss of the back", "W/m2K", box.back_loss_w_m2_k),
+        "contact_log": ("contact of a lifted print", "W/m2K", lifted_or_dry_w_m2_k(paper)),
+        "flat_log": ("contact of a flat wet print", "W/m2K", paper.contact_wet_w_m2_k),
+        "lifts_log": ("moisture at which it lifts", "frac", paper.lifts_at_frac),
+        "critical_log": ("critical moisture factor", "1", 1.0),
+        "resistance_log": ("falling-rate resistance factor", "1", 1.0),
+        "film_log": ("vapour film factor of a print", "1", 1.0),
+        "line_log": ("wind factor off the box", "1", 1.0),
+        "line_film_log": ("convection factor on a line", "1", 1.0),
     }
+
+    def value(own: str, drawn: Array) -> Array:
+        """Return a quantity from draws: its nominal value shifted, or by their factor."""
+        nominal = shown[own][2]
+        if own == "absorptance":
+            return np.clip(nominal + drawn, 0.0, 1.0)
+        found = nominal * np.exp(drawn)
+        return np.minimum(found, 1.0) if own == "shelter_log" else found
+
     table = load_table("spreads")["own"]
     found = []
     for own in OWN:
-        name, unit, value = shown[own]
+        name, unit, _ = shown[own]
         edges = table[own].value * P90_SD * np.array([-1.0, 0.0, 1.0])
-        before = Range(*(float(x) for x in value(edges)))
-        after = before if draws is None else range_of(value(draws[own]))
+        before = Range(*(float(x) for x in value(own, edges)))
+        after = before if draws is None else range_of(value(own, draws[own]))
         found.append(Parameter(name=name, unit=unit, before=before, after=after))
     return tuple(found)
 

@@ -63,8 +63,6 @@ def learn_outlines(
     Obstacles to put in place of, or beside, those of the same name; and notes, in the order
     written, that taught nothing, with the reason.
 
-    Notes
-    -----
     A shadow near the side of a known obstacle, with the sun well below its top, moves that side;
     else one within its bearings moves its height; both weigh the noted edge against the one given
     (table ``spreads``). A shadow that came and went where nothing is known adds an obstacle

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import DryingRun
+from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.aim.hold import NeverBelowError
@@ -34,7 +33,7 @@ from drybox.planning.scenario.models import (
     warm_plate_system,
 )
 from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
-from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
+from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
@@ -292,21 +291,7 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
 
 
 def _ruled_out(way: str, why: Reason) -> WayResult:
-    nothing = UNKNOWN
-    return WayResult(
-        way=way,
-        duration_s=nothing,
-        touch_dry_at_s=nothing,
-        dry_at_s=nothing,
-        pull_from_s=None,
-        pull_before_s=None,
-        print_temp_max_k=0.0,
-        wet_temp_max_k=0.0,
-        plate_temp_max_k=None,
-        energy_j=0.0,
-        feasible=False,
-        why=why,
-    )
+    return WayResult(way=way, why=why)
 
 
 @dataclass(frozen=True)
@@ -403,12 +388,6 @@ def _sun_plate(
     )
 
 
-def _sunlit(event: Event, day: Conditions, hours: NDArray[np.bool_]) -> bool:
-    """Return whether the sun as told shines past all obstacles at any time of some hours."""
-    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
-    return bool((shines & hours).any())
-
-
 def _other_way(
     event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
 ) -> WayResult:
@@ -421,14 +400,10 @@ def _other_way(
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_s, energy, damp)
     if way == "line_sun":
-        result = replace(result, in_sun=_sunlit(event, day, near))
-    powered = event.powered
-    if (
-        powered is not None
-        and powered.battery_j is not None
-        and energy > powered.battery_j
-        and result.feasible
-    ):
-        why = Reason("battery", {"needs_j": energy, "holds_j": powered.battery_j})
+        shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+        result = replace(result, in_sun=bool((shines & near).any()))
+    holds_j = None if event.powered is None else event.powered.battery_j
+    if holds_j is not None and energy > holds_j and result.feasible:
+        why = Reason("battery", {"needs_j": energy, "holds_j": holds_j})
         result = replace(result, feasible=False, why=why, without_power=True)
     return result

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from drybox.inputs.event.event import Event
-from drybox.physics.simulation.empty_run import run_empty
+from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_at
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import conditions

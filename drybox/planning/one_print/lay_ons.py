@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.step_control import COARSE_PACE
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.scenario.conditions import Conditions

@@ -11,8 +11,8 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_PACE
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
@@ -77,7 +77,6 @@ class ThermometerLookup:
     too_hot: tuple[bool, ...]
     air_temp_k: float
     wind_m_s: float
-    wet_limit_k: float
 
 
 def under_sky(weather: Weather, sky: str) -> Weather:
@@ -115,8 +114,6 @@ def lay_on_lookup(
     day, at the same aim for each of its times under every sky, prints laid on from ``from_s``.
     [deg], [s]
 
-    Notes
-    -----
     Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
     What the plate read that day counts under the weather told only.
     """
@@ -152,8 +149,6 @@ def thermometer_lookup(
     For readings that steady light can bring about on this box; air temperature and wind are those
     of the middle of the event's hours, prints and boxes are drawn for each pair.
 
-    Notes
-    -----
     The reading is held by steady light: of many levels the one whose empty plate settles at the
     reading. The print then shades and cools its patch of plate, takes in that light itself, and
     dries by the same simulation as everywhere else. Weather is not drawn, the plate's own reading
@@ -172,7 +167,6 @@ def thermometer_lookup(
     light = light[np.isfinite(light)]
     ensemble = draw_on(event, day, members, seed)
     dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
-    most = event.limits.wet_most_k
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
         dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
@@ -180,7 +174,6 @@ def thermometer_lookup(
         too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
         air_temp_k=air,
         wind_m_s=wind,
-        wet_limit_k=most,
     )
 
 

@@ -35,8 +35,6 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     Unix times from setting out to over-dry, and columns named with their unit, NaN where a print is
     not yet, or no longer, followed; ``result`` is what `dry_print` gave for the event. [s]
 
-    Notes
-    -----
     No draw: weather as told, box and print at the middle of their ranges. Moisture is all the
     water in and on the print, and in blotters that dry with it, per area of print.
     """

@@ -11,8 +11,8 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
 from drybox.physics.shading import obstacle_transmittance
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import AT_HOME, aim_schedule, sun_between
@@ -187,7 +187,7 @@ def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float 
         return FACING
     if plan is None or event.box.aim_mode == "track":
         return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
-    first = plan.single if event.box.aim_mode == "best" else plan.turns[0]
+    first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
 

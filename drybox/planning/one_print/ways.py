@@ -9,7 +9,7 @@ from drybox.inputs.event.ways import WAY, WAY_NAMES
 from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
-from drybox.planning.scenario.percentiles import Range, or_never
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never
 from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
 
@@ -31,6 +31,9 @@ class Reason:
 
     def __bool__(self) -> bool:
         return bool(self.code)
+
+
+NO_REASON = Reason()
 
 
 @dataclass(frozen=True)
@@ -59,17 +62,17 @@ class WayResult(Readable):
     """
 
     way: str
-    duration_s: Range
-    touch_dry_at_s: Range
-    dry_at_s: Range
-    pull_from_s: float | None
-    pull_before_s: float | None
-    print_temp_max_k: float
-    wet_temp_max_k: float
-    plate_temp_max_k: float | None
-    energy_j: float
-    feasible: bool
-    why: Reason
+    duration_s: Range = UNKNOWN
+    touch_dry_at_s: Range = UNKNOWN
+    dry_at_s: Range = UNKNOWN
+    pull_from_s: float | None = None
+    pull_before_s: float | None = None
+    print_temp_max_k: float = 0.0
+    wet_temp_max_k: float = 0.0
+    plate_temp_max_k: float | None = None
+    energy_j: float = 0.0
+    feasible: bool = False
+    why: Reason = NO_REASON
     held_below_k: float | None = None
     too_hot: bool = False
     without_power: bool = False

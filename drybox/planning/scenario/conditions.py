@@ -234,8 +234,6 @@ def conditions(
 
     At every ``step_s`` from and until Unix times. [s]
 
-    Notes
-    -----
     Irradiance is carried as its ratio to the clear sky, so that a row's mean is kept while the sun
     moves within it. Air, humidity and wind are linear between the middles of rows and held at the
     ends.

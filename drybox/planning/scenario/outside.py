@@ -101,8 +101,6 @@ def sheet_forcing(
     ``way`` is an item of the table ``ways``; the face of a print on the line in the sun looks to
     ``facing_deg``; ``powered`` has fan and heater of ``warm_air``. [deg]
 
-    Notes
-    -----
     In shade a print gets a share of the level's diffuse light and no beam, and exchanges long wave
     with things at air temperature. In the sun it hangs upright, face and back each a plane of their
     own. Warm air of P watts at speed u through a duct of 0.1 m² is warmer by

@@ -38,8 +38,6 @@ class Range:
 def or_never(value: float | None) -> float:
     """Return a part of a range to compare by: what was not reached is later than all else.
 
-    Examples
-    --------
     >>> or_never(0.0), or_never(None)
     (0.0, inf)
     """
@@ -52,8 +50,6 @@ UNKNOWN = Range(None, None, None)
 def range_of(values: Array) -> Range:
     """Return the range of some values, of which infinite ones lie past the end.
 
-    Examples
-    --------
     >>> range_of(np.array([1.0, 2.0, np.inf]))
     Range(p10=1.0, p50=2.0, p90=None)
     """
@@ -64,20 +60,9 @@ def range_of(values: Array) -> Range:
 def quantiles_of_next(values: Array, *shares: float) -> Array:
     """Return, by column, what one more draw stays below with each chance.
 
-    Parameters
-    ----------
-    values : array
-        (n, columns): infinite where it never comes to pass, NaN where there was nothing to come.
-    shares : float
-        Chances between 0 and 1.
+    Of values (n, columns), infinite where it never comes to pass, NaN where there was nothing to
+    come, it gives (shares, columns), NaN for a column of gaps.
 
-    Returns
-    -------
-    array
-        (shares, columns); NaN for a column of gaps.
-
-    Notes
-    -----
     The value of rank ``share (n + 1)``, linear between ranks: with n draws from any continuous
     distribution one more lies below it with that chance. A plain percentile of the draws
     falls short of it by up to 1/n.

@@ -33,15 +33,8 @@ class Spell:
 def rain_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, ...]:
     """Return the stretches of rain between two times, in order.
 
-    Parameters
-    ----------
-    weather : Weather
-        Rain of an instant is that of the time to the next row, at most six hours.
-    begin_s, end_s : float
-        Unix times. [s]
+    Rain of an instant is that of the time to the next row, at most six hours.
 
-    Notes
-    -----
     By the hour: ``stop_amount`` or ``stop_chance`` of table ``limits`` stops what dries out of
     doors, ``watch_amount`` or ``watch_chance`` asks for a cover at hand. What was not told is
     unknown and gives no stretch.
@@ -82,13 +75,9 @@ def stopping_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spe
 def chance_of_dry(weather: Weather, begin_s: float, end_s: float) -> float | None:
     """Return how likely it stays dry between two times; None where no chance was told. [-]
 
-    Notes
-    -----
     Hours of rain come together, so that it lies between the product of all (1 - p) and the least
     of them: their geometric mean.
 
-    Examples
-    --------
     >>> from drybox.inputs.weather.weather import steady_weather
     >>> weather = steady_weather({"rain_frac": 0.2}, 0.0)
     >>> round(chance_of_dry(weather, 0.0, 7200.0), 3)

@@ -20,7 +20,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.physics.lookup import between_steps_k
-from drybox.physics.simulation.empty_run import run_empty_box
+from drybox.physics.simulation.run import run_empty_box
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system
@@ -123,8 +123,6 @@ def pairs_seen(
 
     ``told`` is from setting out on, ``wide`` drawn around it, as many as `candidates` says.
 
-    Notes
-    -----
     The box is out since half an hour before the opening, aimed as the event says. What box i reads
     in weather j is taken as ``air_j + rise_j rise_i / rise_0``: the middle box's rise over the air
     in that weather, times the box's own rise under the weather told over the middle box's. Of 800
@@ -183,22 +181,10 @@ def days_read_k(
 ) -> Array:
     """Return what every box would read in every weather.
 
-    Parameters
-    ----------
-    boxes_k : array
-        Boxes under the weather told, (boxes,). [K]
-    weathers_k, air_k : array
-        The middle box, and the air, in each weather, (weathers,). [K]
-    usual_k, usual_air_k : float
-        The middle box, and the air, under the weather told. [K]
+    Boxes are those under the weather told, (boxes,); of each weather, (weathers,), the middle box
+    and the air are given, and so they are under the weather told. The result is (boxes, weathers).
+    [K]
 
-    Returns
-    -------
-    array
-        (boxes, weathers). [K]
-
-    Examples
-    --------
     >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
     array([[300.],
            [304.]])
@@ -220,22 +206,11 @@ def shares(
 ) -> tuple[Array, Array]:
     """Return how much each box in each weather counts, and how likely each reading is a slip.
 
-    Parameters
-    ----------
-    days_k : sequence of array
-        For each reading what every box would read in every weather, (boxes, weathers). [K]
-    read_k, error_k : array
-        What was read, and the standard deviation of its error, (readings,). [K]
-    in_fit : array of bool
-        Whether the fit that the boxes were drawn from rests on the reading, (readings,).
+    For each reading ``days_k`` is what every box would read in every weather, (boxes, weathers)
+    [K], ``read_k`` and ``error_k`` what was read and the standard deviation of its error [K],
+    ``in_fit`` whether the fit that the boxes were drawn from rests on it. The shares, (boxes,
+    weathers), add up to 1.
 
-    Returns
-    -------
-    share, slip_frac : array
-        (boxes, weathers), adding up to 1, and (readings,).
-
-    Notes
-    -----
     A reading is right with a normal error, or a slip (``noted/slip`` of table ``spreads``) that may
     read anything. A reading that the fit knows has had its say on the box: it weighs only the
     weathers of each box against each other, ``p(box, weather | read) = p(box | read) p(weather |
@@ -243,8 +218,6 @@ def shares(
     where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
     below 1.
 
-    Examples
-    --------
     >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
     >>> share, slip = shares([day], np.array([320.5]), error, new)
     >>> share.round(3).tolist(), slip.round(3).tolist()

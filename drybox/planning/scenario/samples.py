@@ -94,28 +94,10 @@ def draw(
 ) -> Ensemble:
     """Return drawn weather, boxes and prints around the conditions told.
 
-    Parameters
-    ----------
-    base : Conditions
-        As told, (times,).
-    kind : str
-        ``assumed``, ``steady``, ``forecast``, ``typical_year`` or ``measured``: a row set of table
-        ``spreads``.
-    members : int
-        How many.
-    seed : int
-        Same seed, same draws.
-    fits : KeptFit, optional
-        What the user's own notes say of box, hand and paper; without it they are drawn from the
-        spreads of all boxes, hands and papers (item ``own``).
+    ``kind`` is that of the weather, a row set of table ``spreads``; ``fits`` are what the user's
+    own notes say of box, hand and paper, without which they are drawn from the spreads of all (item
+    ``own``).
 
-    Returns
-    -------
-    Ensemble
-        Members.
-
-    Notes
-    -----
     Air temperature, humidity (or dew point), wind and haze are shifted for the whole day; what the
     cloud and the diffuse light are off by fades in hours. Sun and shade change by the minute
     (`sun_as_told`), since a plate lives on minutes: where irradiance was told its mean over the row
@@ -161,8 +143,6 @@ def draw_on(
 
     ``weather`` goes in the place of the event's, such as the same air under another sky.
 
-    Notes
-    -----
     Whole days are drawn, from midnight to midnight, and cut: so a minute of a member is the same
     whichever part of the day is asked for.
     """
@@ -216,8 +196,6 @@ def weather_spreads(
     `usual_spreads` says. Where ``dew_point`` [K] is among what is returned it takes the place of
     ``humidity``; ``dew_air`` is its correlation with the air temperature [-]. [s], [deg]
 
-    Notes
-    -----
     Table ``spreads``; of a forecast table ``lead_times``, linear between the days it gives and
     held past the last.
     """
@@ -236,15 +214,8 @@ def weather_spreads(
 def usual_spreads(usual: tuple[str, ...], latitude_deg: float) -> dict[str, float]:
     """Return what a day is off by from the usual air of its place: spread of places and of days.
 
-    Parameters
-    ----------
-    usual : tuple of str
-        The columns that nobody told.
-    latitude_deg : float
-        Of the place. [deg]
+    ``usual`` are the columns that nobody told.
 
-    Examples
-    --------
     >>> found = usual_spreads(("air_temp_k", "humidity_frac"), 48.0)
     >>> {name: round(value, 2) for name, value in found.items()}
     {'air_temp': 4.39, 'dew_point': 4.24, 'dew_air': 0.53}

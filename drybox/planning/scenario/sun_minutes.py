@@ -46,8 +46,6 @@ def told_sun(base: Conditions) -> Sun:
 
     Of a day as told, (times,), or of several, (days, times).
 
-    Notes
-    -----
     Of cloud alone the share is all that is told. Irradiance tells the product: the brightest
     stretch of the day with the sun well up gives the clearness, see `DULL_SHARE`; what lies above
     it elsewhere is clearness too.
@@ -87,8 +85,6 @@ def veiled_share(mean: Array) -> Array:
 
     From the sun of the hours of a day over its unclouded sun, (..., hours). [-]
 
-    Notes
-    -----
     An hour like those before and after it is most likely haze or veil; one that is not is broken
     cloud, and so is one with little sun. Figures: rows ``broken_cloud`` of table ``spreads``.
     """
@@ -165,29 +161,13 @@ def sun_and_shade(
 ) -> tuple[Array, Array]:
     """Return how much of the full sun there is at each minute, 0 in shade to 1.
 
-    Parameters
-    ----------
-    rng : Generator
-        Draws it.
-    share : array
-        Share of sun wanted at each time, (members, times). [-]
-    step_s : float
-        Between times. [s]
-    rows : array of int, optional
-        Which times belong together, from `rows_of`: each member's mean over them is then its share
-        and no other. Without, an hour's own mean varies as widely as cloud leaves it.
-    shift, spread : array or float
-        Without rows: what the cloud is off by in each member, on the normal score, and its
-        standard deviation.
+    ``share`` is that of the sun wanted at each time, (members, times). ``rows`` from `rows_of` tell
+    which times belong together: each member's mean over them is then its share and no other;
+    without, an hour's own mean varies as widely as cloud leaves it, and ``shift`` and ``spread``
+    are what the cloud is off by in each member, on the normal score, and its standard deviation.
+    Returned are the sun by the minute, and its share in the member's own cloud of the hour, both
+    (members, times).
 
-    Returns
-    -------
-    minutes, slow : array
-        The sun by the minute, and its share in the member's own cloud of the hour, (members,
-        times). [-]
-
-    Notes
-    -----
     A normal process w past a threshold q with a soft edge d, since clouds have thin edges and
     holes: ``Phi((q - w)/d)``. w is the sum of an hours-long and a short Ornstein-Uhlenbeck process
     and of what a forecast is off by. With ``q = Phi^-1(share) sqrt(1 + spread^2 + d^2)`` its mean

@@ -46,8 +46,6 @@ def hourly_aims(
 ) -> tuple[Array, Array]:
     """Return the aim of each month and hour that brings most, (12, times). [deg]
 
-    Notes
-    -----
     Beam on a plane is ``n·s`` times its strength, an even sky brings ``(1 + n·z)/2`` of its
     light; so over an hour of a month the best plane faces the sum of all beams and half of the
     sky's light from straight up, as long as it has the sun before it. Bearing is south in the
@@ -93,8 +91,6 @@ def best_fixed_aims(
 
     The hours are counted from local midnight. [s]
 
-    Notes
-    -----
     Searched under each month's mean sky, every half hour, on a grid refined about its best point.
     """
     times = np.arange(from_s + 900.0, until_s, 1800.0)

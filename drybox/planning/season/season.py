@@ -94,8 +94,6 @@ def season(
     own ``[weather]`` gives (`year_weather`); its day is not used. The answer is the same in any
     number of threads. `NoAnswerError` if the sun never rises.
 
-    Notes
-    -----
     The members of each range are the days of the month at every tenth minute of the hour, each
     with its own drawn print and box; partial cloud is drawn as sun and shade. The box is turned
     every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far

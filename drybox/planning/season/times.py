@@ -13,9 +13,8 @@ from numpy.typing import NDArray
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
-from drybox.physics.simulation.empty_run import run_empty
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.scenario.models import (
@@ -50,28 +49,11 @@ LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
 
 
 @dataclass(frozen=True, eq=False)
-class YearTimes:
-    """Every laying-on of a year, each (n,), by ``day`` and time of day.
+class YearStarts:
+    """The year's laying-ons before anything is dried, each (n,), by ``day`` and time of day.
 
-    ``plate_s`` and ``line_s`` are drying times, infinite past their horizons; ``line_s`` is NaN
-    where no print was hung. ``plate_s`` is infinite also where the print is kept over its limit.
     ``held`` tells where the box was turned off the sun, as wished.
     """
-
-    table: YearTable
-    aims: tuple[MonthAim, ...]
-    aim_words: str
-    day: Whole
-    at_s: Array
-    plate_temp_k: Array
-    held: NDArray[np.bool_]
-    plate_s: Array
-    line_s: Array
-
-
-@dataclass(frozen=True, eq=False)
-class YearStarts:
-    """The year's laying-ons before anything is dried: what they start from and stand in."""
 
     event: Event
     table: YearTable
@@ -85,14 +67,24 @@ class YearStarts:
     draws: PrintDraw
 
 
+@dataclass(frozen=True, eq=False)
+class YearTimes(YearStarts):
+    """Every laying-on of a year, and how long it takes to dry.
+
+    ``plate_s`` and ``line_s`` are infinite past their horizons; ``line_s`` is NaN where no print
+    was hung. ``plate_s`` is infinite also where the print is kept over its limit.
+    """
+
+    plate_s: Array
+    line_s: Array
+
+
 def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearStarts:
     """Return the year's laying-ons, with the empty plate run through all of it.
 
     ``weather`` is a typical year on the dates of ``year``, or steady. `NoAnswerError` if the sun
     never rises.
 
-    Notes
-    -----
     The plate stands out from the earliest sunrise of the year, facing the sun. Where the event
     wishes it held below a temperature that it would pass, the light is cut to the share of the
     rise that is wanted, as turning the box off the sun does: the rise over the air goes about as
@@ -175,8 +167,6 @@ def year_times(
 
     Arguments as for `year_starts`; by default in as many threads as cores, but four at most.
 
-    Notes
-    -----
     Each print and box is drawn: what is one's own by the day, the rest by the print. Plate and
     line are stepped in a few threads, since array arithmetic leaves the interpreter's lock.
     """
@@ -221,17 +211,7 @@ def year_times(
         plate_s = np.concatenate([part.result() for part in laid])
         line_s = np.full(starts.day.size, np.nan)
         line_s[hung] = np.concatenate([part.result() for part in lined])
-    return YearTimes(
-        table=starts.table,
-        aims=starts.aims,
-        aim_words=starts.aim_words,
-        day=starts.day,
-        at_s=starts.at_s,
-        plate_temp_k=starts.plate_temp_k,
-        held=starts.held,
-        plate_s=plate_s,
-        line_s=line_s,
-    )
+    return YearTimes(**vars(starts), plate_s=plate_s, line_s=line_s)
 
 
 def _chunks(cases: Whole) -> list[Whole]:

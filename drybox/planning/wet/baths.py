@@ -135,34 +135,10 @@ def plan_baths(
 ) -> BathPlan:
     """Return what each bath still takes today, and what to carry.
 
-    Parameters
-    ----------
-    process : Process
-        Stages, baths and rules.
-    sheet_area_m2 : float
-        One face of a sheet. [m²]
-    carry_over_m3 : mapping of str to float
-        For each kind of sheet of the process, the liquid it takes along. [m³]
-    sittings : int
-        Pictures still to be made today.
-    day_s : float
-        Time they take, for tray life by the clock. [s]
-    used : mapping of str to int or None
-        Sheets that each bath has already had, by bath name. None: all fresh.
-    wash : WashWater or None
-        What the wash plan needs over the day.
+    ``carry_over_m3`` is the liquid that each kind of sheet takes along [m³], ``sittings`` the
+    pictures still to be made today, in ``day_s`` [s]; ``used`` are the sheets each bath has had, by
+    its name, all fresh without; ``wash`` is what the wash needs over the day.
 
-    Returns
-    -------
-    BathPlan
-
-    Raises
-    ------
-    InputError
-        If ``used`` names a bath that the process does not have.
-
-    Notes
-    -----
     A tank's life is taken as beginning now; what topping up adds to its capacity by area is
     left out, which is the careful side.
     """
@@ -277,20 +253,9 @@ def _why(limit: str, bath: Bath, process: Process) -> str:
     }[limit]
 
 
-def _up(volume_m3: float) -> float:
-    return math.ceil(volume_m3 / ROUNDING_M3 - 1e-9) * ROUNDING_M3
-
-
 def _ml(what: str, volume_m3: float) -> Supply:
-    return Supply(what, round(_up(volume_m3) * 1e6), "ml")
-
-
-def _litre(what: str, volume_m3: float) -> Supply:
-    return Supply(what, round(math.ceil(volume_m3 * 2e3 - 1e-9) / 2, 1), "l")
-
-
-def _top_up_m3(use: BathUse) -> float:
-    return use.top_up_per_sheet_m3 * use.sheets_today
+    up = math.ceil(volume_m3 / ROUNDING_M3 - 1e-9) * ROUNDING_M3
+    return Supply(what, round(up * 1e6), "ml")
 
 
 def _bring(
@@ -301,13 +266,14 @@ def _bring(
     for use in uses:
         if "rinse" in use.kind:
             continue
-        needed = use.volume_m3 * use.fills + _top_up_m3(use)
+        needed = use.volume_m3 * use.fills + use.top_up_per_sheet_m3 * use.sheets_today
         found.append(_ml(f"{use.bath}, working strength", needed * spare))
     if water.aid_m3:
         found.append(_ml("wash aid, working strength", water.aid_m3 * spare))
     rinses = sum(use.volume_m3 * use.fills for use in uses if "rinse" in use.kind)
     if water.total_m3 + rinses:
-        found.append(_litre(WATER, (water.total_m3 + rinses) * spare))
+        half_litres = math.ceil((water.total_m3 + rinses) * spare * 2e3 - 1e-9)
+        found.append(Supply(WATER, round(half_litres / 2, 1), "l"))
     found.append(
         Supply("sheets of paper, spoilt ones counted in", made * len(process.sheets), "sheets")
     )
@@ -318,13 +284,12 @@ def _bring(
 
 
 def _take_home(process: Process, uses: tuple[BathUse, ...], water: WashWater) -> tuple[Supply, ...]:
-    silver = sum(u.volume_m3 * u.fills for u, b in _paired(process, uses) if b.silver_bearing)
-    oxidiser = sum(u.volume_m3 * u.fills for u, b in _paired(process, uses) if b.hazardous)
-    rest = sum(
-        u.volume_m3 * u.fills
-        for u, b in _paired(process, uses)
-        if not b.silver_bearing | b.hazardous
-    )
+    filled = [
+        (bath, use.volume_m3 * use.fills) for use, bath in zip(uses, process.baths, strict=True)
+    ]
+    silver = sum(volume for bath, volume in filled if bath.silver_bearing)
+    oxidiser = sum(volume for bath, volume in filled if bath.hazardous)
+    rest = sum(v for bath, v in filled if not (bath.silver_bearing or bath.hazardous))
     found = []
     if silver:
         found.append(_ml("used fixer, silver-bearing, in its own canister", silver))
@@ -336,10 +301,6 @@ def _take_home(process: Process, uses: tuple[BathUse, ...], water: WashWater) ->
         found.append(_ml("used bleach, apart from everything else, vented cap", oxidiser))
     found.append(_ml("used developer, stop and rinses, apart from the fixer", rest + water.aid_m3))
     return tuple(found)
-
-
-def _paired(process: Process, uses: tuple[BathUse, ...]) -> list[tuple[BathUse, Bath]]:
-    return list(zip(uses, process.baths, strict=True))
 
 
 def _warnings(process: Process, uses: tuple[BathUse, ...]) -> tuple[BathWarning, ...]:

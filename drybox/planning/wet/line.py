@@ -75,23 +75,10 @@ def after_breaks_s(time_s: Array, breaks_s: tuple[tuple[float, float], ...]) -> 
 def serve(arrive_s: Array, line: WetLine, sat_at_s: Array | None = None) -> WetTimes:
     """Return when each ticket of each member is sat and developed.
 
-    Parameters
-    ----------
-    arrive_s : array
-        (n, tickets), rising along a row; infinite for one who does not come. [s]
-    line : WetLine
-        Runs, hands and vessels.
-    sat_at_s : array, optional
-        When sittings began that are known, whatever hands and camera were doing, NaN for the
-        others, (tickets,). [s]
+    First come, first served. Arrivals, (n, tickets), rise along a row, and are infinite for one who
+    does not come; ``sat_at_s``, (tickets,), are sittings that are known to have begun, whatever
+    hands and camera were doing, NaN for the others. [s]
 
-    Returns
-    -------
-    WetTimes
-        First come, first served.
-
-    Notes
-    -----
     A vessel is held from a run's first use of it to the last: with several hands a tank that is
     idle between two uses by one sheet is not lent to another, which is the careful side.
     """
@@ -199,25 +186,10 @@ class WashTimes:
 def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, together: int) -> WashTimes:
     """Return when each print is washed, in batches that nobody joins late.
 
-    Parameters
-    ----------
-    fixed_s : array
-        When each print is fixed, (n, tickets). [s]
-    duration_s : float
-        Length of a wash. [s]
-    trays : int
-        Wash trays.
-    together : int
-        Prints that a tray takes.
+    A print fixed, (n, tickets), waits in holding water for the next free tray. All that wait then
+    go in together; none is added to a wash under way, since that would start its clock again for
+    all. [s]
 
-    Returns
-    -------
-    WashTimes
-        A print waits in holding water for the next free tray. All that wait then go in together;
-        none is added to a wash under way, since that would start its clock again for all.
-
-    Notes
-    -----
     One more tray never delays anybody where each print is washed alone. In batches it can: with
     two trays prints may each go into water at once, and one that comes just after finds both
     under way, where with one tray it would have joined those that wait.

@@ -84,28 +84,10 @@ def plan_wash(
 ) -> WashPlan:
     """Return the way to wash that serves the goal best.
 
-    Parameters
-    ----------
-    setup : WashSetup
-        Prints, fixing, water, target, and the water and minutes at hand (None: no limit).
-    goal : str or None
-        ``least water`` or ``least time`` to reach the target, or ``best result``. None: best
-        result when water and minutes are both given, least water when only minutes are,
-        least time otherwise.
-    sure : bool
-        Plan for nine in ten papers and batches instead of the likely one.
-    seed : int
-        Seed of the ensemble.
-
-    Returns
-    -------
-    WashPlan
-        With ``reached`` False, and the best that can be had, when the target cannot be met.
-
-    Raises
-    ------
-    NoAnswerError
-        If the water, the vessel or the minutes do not suffice for even one change.
+    The goal is ``least water`` or ``least time`` to reach the target, or ``best result``; without
+    one it is the best result when water and minutes are both given, least water when only minutes
+    are, else least time. ``sure`` plans for nine in ten papers and batches instead of the likely
+    one. Where the target cannot be met, ``reached`` is False and the plan the best that can be had.
     """
     goal = goal or _goal_of(setup)
     likely = likely_pools(setup)
@@ -196,7 +178,7 @@ def _duration_s(setup: WashSetup, changes: Number, soak: Number) -> Number:
     return changes * (soak + rules.handling_s) + aid
 
 
-def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> npt.NDArray[np.bool_]:
+def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> Flags:
     rules = setup.rules
     longest = min(setup.time_s or rules.longest_wash_s, rules.longest_wash_s)
     in_time = duration <= longest * (1 + 1e-9)
@@ -216,7 +198,7 @@ def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> npt.NDArray[n
     return in_time & in_water
 
 
-def _least(allowed: npt.NDArray[np.bool_], *keys: Floats) -> tuple[np.intp, ...]:
+def _least(allowed: Flags, *keys: Floats) -> tuple[np.intp, ...]:
     """Return the index of the least first key, ties by the next."""
     candidates = np.flatnonzero(allowed)
     for key in keys:

@@ -6,8 +6,6 @@ from __future__ import annotations
 def litres(volume_m3: float) -> str:
     """Return a volume as people say it.
 
-    Examples
-    --------
     >>> litres(0.00035), litres(0.0035)
     ('350 ml', '3.5 L')
     """
@@ -17,8 +15,6 @@ def litres(volume_m3: float) -> str:
 def minutes(seconds: float) -> str:
     """Return a time in minutes as people say it.
 
-    Examples
-    --------
     >>> minutes(270.0), minutes(300.0)
     ('4 min 30 s', '5 min')
     """
@@ -29,8 +25,6 @@ def minutes(seconds: float) -> str:
 def grams(areal_kg_m2: float) -> str:
     """Return thiosulfate per area to two figures, in g/m².
 
-    Examples
-    --------
     >>> grams(3.96e-5)
     '0.04 g/m²'
     """

@@ -86,21 +86,8 @@ class DayMoments(Readable):
 def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int = 1) -> DayMoments:
     """Return the moments of an event day.
 
-    Parameters
-    ----------
-    event : Event
-        Everything about the day.
-    members : int
-        Drawn days behind the promises.
-    set_out_members : int
-        Draws behind the setting out; those of `plan_set_out`, so that both say the same.
-    seed : int
-        Of the draws.
-
-    Raises
-    ------
-    InputError, NoAnswerError
-        As `plan_day`: if the day cannot be read, or the water does not suffice for a wash.
+    The draws behind the setting out are as many as those of `plan_set_out`, so that both say the
+    same.
     """
     plan = plan_day(event, members=members, seed=seed, what_if=False)
     aim, out, no_box = None, None, plan.no_plate

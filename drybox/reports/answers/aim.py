@@ -8,12 +8,12 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.planning.aim.wall_strip import WallStrip
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said
-from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence, the
+from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
+    behind_said,
     raise_said,
     raised_edge,
     strip_records,
@@ -51,20 +51,8 @@ def aim_answer(
 ) -> Answer:
     """Return the answer of ``drybox aim``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    found : EventAim
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    turns : bool
-        Speak of the list of turns first, else of the single aim.
-    peg_m : float
-        Length of the peg. [m]
-    note : str
-        What had to be decided about the time.
+    With ``turns`` it speaks of the list of turns first, else of the single aim. ``note`` tells what
+    had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
     beside = _beside(event, found, turns=turns, units=units)
@@ -144,8 +132,6 @@ def _hour(direction_deg: float) -> int:
 def _on_a_clock(direction_deg: float) -> str:
     """Return a direction on the plate as on a clock face, 12 up the slope.
 
-    Examples
-    --------
     >>> _on_a_clock(0.0), _on_a_clock(93.0), _on_a_clock(352.0)
     ("12 o'clock", "3 o'clock", "12 o'clock")
     """
@@ -229,13 +215,9 @@ def _beside(event: Event, found: EventAim, *, turns: bool, units: str) -> list[s
             f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
             "and back when the sun is."
         )
-    said += strips_said(_strips(found, now, turns), event.place.timezone, units)
+    strips = found.strips[plan.turns.index(now)] if turns else found.single_strips
+    said += strips_said(strips, event.place.timezone, units)
     return [*said, *wind_said(found.wind, units)]
-
-
-def _strips(found: EventAim, now: Turn, turns: bool) -> tuple[WallStrip, ...]:
-    """Return what the walls shade under the aim that is spoken of."""
-    return found.strips[found.plan.turns.index(now)] if turns else found.single_strips
 
 
 def _stance(found: EventAim, turn: Turn) -> str:
@@ -307,13 +289,7 @@ def _peg_said(found: EventAim, turns: bool, zone: str, units: str, peg_m: float)
 def _warnings(event: Event, found: EventAim) -> list[str]:
     zone = event.place.timezone
     said = [sentence(found.declination.caution)] if found.declination.caution else []
-    for stretch in found.blocked:
-        through = f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
-        said.append(
-            f"From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} the sun is "
-            f"behind {the(stretch.name)}{through if stretch.passed_frac > 0 else ''}."
-        )
-    return said
+    return said + [behind_said(stretch, zone, "the sun") for stretch in found.blocked]
 
 
 def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:

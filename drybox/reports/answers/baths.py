@@ -8,8 +8,9 @@ from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import say
+from drybox.reports.text.phrases import liquid_said, say
 from drybox.reports.text.plan_words import bath_warnings
+from drybox.units import celsius
 
 BATH_COLUMNS = (
     Column("bath", "Bath"),
@@ -25,7 +26,6 @@ STAGE_COLUMNS = (
     Column("hands", "hands"),
     Column("vessel", "vessel"),
 )
-KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
 SLOWER_FRAC = 0.03
 SINGLE_FIXERS = ("fixer", "alkaline fixer")
 LIMITS = {
@@ -48,28 +48,17 @@ def baths_answer(
     warnings: list[str] | None = None,
     timezone: str = "UTC",
 ) -> Answer:
-    """Return the answer of ``drybox baths``.
-
-    Parameters
-    ----------
-    process : Process
-        Stages and baths.
-    plan : BathPlan
-        What was found.
-    place, inputs, assumptions, warnings, timezone
-        As in `Answer`.
-    units : str
-        Units of the sentences; the record is metric.
-    """
+    """Return the answer of ``drybox baths``."""
     goods = (Column("what", "What"), Column("amount", "amount"))
+    temp = say("bath_temp_c", celsius(process.temp_k), units)
     return Answer(
         command="baths",
         place=place,
         inputs=inputs,
         result={
             "baths": [_record(use) for use in plan.baths],
-            "bring": [_supply(supply) for supply in plan.bring],
-            "take_home": [_supply(supply) for supply in plan.take_home],
+            "bring": [supply_record(supply) for supply in plan.bring],
+            "take_home": [supply_record(supply) for supply in plan.take_home],
             "sheets_through": plan.sheets_through,
             "stages": [
                 {
@@ -85,11 +74,14 @@ def baths_answer(
         lead=_lead(process, plan, units),
         tables=[
             Table("The baths", BATH_COLUMNS, [_row(use) for use in plan.baths]),
-            Table("Bring", goods, [_said(supply, units) for supply in plan.bring], name="bring"),
-            Table("Take home", goods, [_said(supply, units) for supply in plan.take_home]),
-            Table(
-                f"Times at {_temp(process, units)}, draining included", STAGE_COLUMNS, _stages(plan)
+            *(
+                Table(title, goods, [_said(supply, units) for supply in supplies], name=name)
+                for title, name, supplies in (
+                    ("Bring", "bring", plan.bring),
+                    ("Take home", "", plan.take_home),
+                )
             ),
+            Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
         ],
         assumptions=[*(assumptions or []), *_stands_on(process, plan)],
         warnings=[*(warnings or []), *bath_warnings(plan, units)],
@@ -126,15 +118,13 @@ def _row(use: BathUse) -> dict[str, Any]:
     return _record(use) | {"limit": LIMITS[use.limit]}
 
 
-def _supply(supply: Supply) -> dict[str, Any]:
+def supply_record(supply: Supply) -> dict[str, Any]:
+    """Return a thing to bring or to take home as the record holds it."""
     return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
 
 
 def _said(supply: Supply, units: str) -> dict[str, Any]:
-    key = KNOWN_UNITS.get(supply.unit)
-    amount = f"{supply.amount:g}"
-    if key:
-        amount = say(key, supply.amount, units, digits=int(supply.unit == "l"))
+    amount = liquid_said(supply.amount, supply.unit, units) or f"{supply.amount:g}"
     return {"what": supply.what, "amount": amount}
 
 
@@ -148,10 +138,6 @@ def _stages(plan: BathPlan) -> list[dict[str, Any]]:
         }
         for stage in plan.stages
     ]
-
-
-def _temp(process: Process, units: str) -> str:
-    return say("bath_temp_c", process.temp_k - 273.15, units)
 
 
 def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:

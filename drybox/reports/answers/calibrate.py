@@ -67,24 +67,7 @@ def calibrate_answer(
 ) -> Answer:
     """Return the answer of ``drybox calibrate``.
 
-    Parameters
-    ----------
-    event : Event
-        The first event, standing on no fit.
-    found : Calibration
-        What the notes taught.
-    shown : PromiseShown, optional
-        One print's promise without and with the fit.
-    curves : sequence of DayCurves
-        Each day's plate, measured and modelled.
-    stored : bool
-        Whether the fit was kept.
-    units : str
-        Units of the text; the record is metric.
-    seed : int
-        Of the draws.
-    read : str
-        Which notes were read; empty leaves it unsaid.
+    The event is the first, standing on no fit; ``read`` tells which notes were read.
     """
     zone = event.place.timezone
     return Answer(

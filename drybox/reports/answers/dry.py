@@ -12,7 +12,7 @@ from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import LEVEL_DEG
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     heat_warnings,
@@ -69,23 +69,8 @@ def dry_answer(
 ) -> Answer:
     """Return the answer of ``drybox dry``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    result : DryResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    declination_deg : float, optional
-        Of a compass at the place, for the sentences. [deg]
-    note : str
-        What had to be decided about the time.
-    overcast : DryResult, optional
-        What was found under a closed sky, where the cloud was not told and ``result`` is for a
-        clear one.
+    ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
+    where the cloud was not told and ``result`` is for a clear one.
     """
     lead, tables = _lead(event, result, units, declination_deg), [_table(result, units)]
     record, found = _result(result), _warnings(event, result, units)
@@ -105,8 +90,7 @@ def dry_answer(
         inputs=[
             *echo_inputs(event.resolved),
             *echo_readings(event, result.held),
-            {"key": "dry.members", "value": members, "unit": "", "source": "option or default"},
-            {"key": "dry.seed", "value": seed, "unit": "", "source": "option or default"},
+            *echo_draws("dry", members, seed),
         ],
         result=record,
         lead=with_weather(lead, event, units, after=1 if overcast is None else 3),

@@ -11,7 +11,7 @@ from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
@@ -95,18 +95,7 @@ def finish_answer(
 ) -> Answer:
     """Return the answer of ``drybox finish``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    result : FinishResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    note : str
-        What had to be decided about the time.
+    ``note`` tells what had to be decided about the time.
     """
     press = next(way for way in result.ways if way.way == "press")
     listed_stages = {stage.name for stage in result.finishing.stages}
@@ -120,8 +109,7 @@ def finish_answer(
             *echo_inputs(event.resolved),
             *echo_inputs(result.resolved),
             *_told(result),
-            {"key": "finish.members", "value": members, "unit": "", "source": "option or default"},
-            {"key": "finish.seed", "value": seed, "unit": "", "source": "option or default"},
+            *echo_draws("finish", members, seed),
         ],
         result=_record(result),
         lead=_lead(event, result, units),
@@ -223,16 +211,12 @@ def _record(result: FinishResult) -> dict[str, Any]:
     }
 
 
-def _them(result: FinishResult) -> str:
-    return "it" if result.state.prints == 1 else "them"
-
-
 def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
     zone, best, state = event.place.timezone, result.choice, result.state
     begun = clock(state.pulled_at, zone)
     hot_s = load_table("flattening")["press"]["time"].value
     take = TAKE[best.way].format(
-        it=_them(result),
+        it="it" if state.prints == 1 else "them",
         mass=_mass_said(result.finishing.board_mass_kg, units),
         temp=say("temp_c", celsius(result.finishing.press_temp_k), units),
         hot=f"{hot_s:.0f} s",

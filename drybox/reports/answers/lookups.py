@@ -37,14 +37,7 @@ def lookups_answer(
 ) -> Answer:
     """Return both lookups as an answer of their own, for the sheet.
 
-    Parameters
-    ----------
-    event : Event
-        What they are for.
-    lay_on, thermometer
-        What was found.
-    day : Conditions
-        As told, for the sun's place and the dampness of the air by the quarter hour.
+    The day is as told, for the sun's place and the dampness of the air by the quarter hour.
     """
     names = [TOLD[event.weather.kind], *SAID.values()]
     skies = [

@@ -37,8 +37,6 @@ SHOWN: dict[str, tuple[str, float, float, int]] = {
 def note_text(note: Note, units: str = "metric") -> str:
     """Return a note in words, without its time.
 
-    Examples
-    --------
     >>> note_text(Note(kind="plate", at_s=0, timezone="UTC", temp_k=319.15))
     'plate 46.0 °C'
     >>> note_text(Note(kind="promise", at_s=0, timezone="UTC", ticket="7", state="kept"), "us")
@@ -201,8 +199,6 @@ def _shown(note: Note, name: str, units: str) -> str:
 def kind_help(name: str) -> str:
     """Return one line of help for a kind of note.
 
-    Examples
-    --------
     >>> kind_help("promise")
     'Promise: note promise 7 kept (or missed)'
     """

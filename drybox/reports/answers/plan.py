@@ -11,9 +11,11 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.planning.wet.baths import Supply
+from drybox.reports.answers.baths import supply_record
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import capital, clock, say
+from drybox.reports.text.phrases import capital, clock, liquid_said
 from drybox.reports.text.plan_words import (
     ON,
     costs_said,
@@ -107,7 +109,6 @@ NOT_TOLD = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
     "which it is."
 )
-KNOWN_UNITS = {"ml": "amount_ml", "l": "amount_l"}
 
 
 def plan_answer(
@@ -120,24 +121,11 @@ def plan_answer(
 ) -> Answer:
     """Return the answer of ``drybox plan``.
 
-    Parameters
-    ----------
-    plan : DayPlan
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    wide : bool
-        Begin with the table of all columns, for a spreadsheet, not the one that fits a page.
-    clear : DayPlan, optional
-        The day under a clear sky, where the cloud was not told and ``plan`` is for a closed one.
-    kept : int, optional
-        How many promises were written into the notes.
+    ``wide`` begins with the table of all columns, for a spreadsheet, not the one that fits a page.
+    ``clear`` is the day under a clear sky, where the cloud was not told and ``plan`` is for a
+    closed one; ``kept`` tells how many promises were written into the notes.
     """
     event, zone = plan.event, plan.event.place.timezone
-    asked = [
-        {"key": "plan.members", "value": plan.members, "unit": "", "source": "option or default"},
-        {"key": "plan.seed", "value": plan.seed, "unit": "", "source": "option or default"},
-    ]
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows, name="sitters")] if wide else [_page(plan, zone)]
     first = [] if wide else given_table(plan, zone)
@@ -155,7 +143,7 @@ def plan_answer(
             *echo_inputs(plan.inputs.resolved),
             *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.held),
-            *asked,
+            *echo_draws("plan", plan.members, plan.seed),
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
@@ -246,8 +234,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "energy_wh": float(np.mean(plan.run.energy_j)) / 3600.0,
         "finishing": stage_records(plan),
         "dry_to_ready_minutes": plan.run.lone_s / 60,
-        "bring": [_supply(supply) for supply in plan.bring],
-        "take_home": [_supply(supply) for supply in plan.baths.take_home],
+        "bring": [supply_record(supply) for supply in plan.bring],
+        "take_home": [supply_record(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
@@ -285,7 +273,7 @@ def _what_if_record(tried: WhatIf) -> dict[str, Any]:
         "change": tried.change,
         "more_dry_prints": tried.more_dry_prints,
         "more_touch_dry_prints": tried.more_touch_dry_prints,
-        "costs": [_supply(supply) for supply in tried.costs],
+        "costs": [supply_record(supply) for supply in tried.costs],
         "from_at": first,
         "until_at": last,
         "why": tried.why,
@@ -297,10 +285,6 @@ def slot_records(plan: DayPlan) -> dict[str, int]:
     slots = plan.run.setup.means.slots
     short = {"sun_plate": "plate", "line_shade": "line"}
     return {"plate": 0, "line": 0} | {short.get(way, way): n for way, n in slots.items()}
-
-
-def _supply(supply: Any) -> dict[str, Any]:
-    return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
 
 
 def _page(plan: DayPlan, zone: str) -> Table:
@@ -412,10 +396,9 @@ def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
     ]
 
 
-def _said(supply: Any, units: str) -> dict[str, Any]:
-    key = KNOWN_UNITS.get(supply.unit)
-    one = supply.amount == 1.0
-    amount = f"{supply.amount:g} {ONE.get(supply.unit, supply.unit) if one else supply.unit}"
-    if key:
-        amount = say(key, supply.amount, units, digits=int(supply.unit == "l"))
+def _said(supply: Supply, units: str) -> dict[str, Any]:
+    amount = liquid_said(supply.amount, supply.unit, units)
+    if not amount:
+        unit = ONE.get(supply.unit, supply.unit) if supply.amount == 1.0 else supply.unit
+        amount = f"{supply.amount:g} {unit}"
     return {"what": capital(supply.what), "amount": amount}

@@ -45,18 +45,8 @@ def season_answer(
 ) -> Answer:
     """Return the answer of ``drybox season``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked for.
-    found : Season
-        What came of it.
-    weather : Weather
-        The year it was worked out under.
-    units : str
-        Units of the sentences; the record is metric.
-    rows_first : bool
-        Put every month and hour into one table, for CSV, instead of pages for people.
+    ``weather`` is the year it was worked out under; ``rows_first`` puts every month and hour into
+    one table, for CSV, instead of pages for people.
     """
     rows = [_row(cell) for cell in found.cells]
     months = [_month_row(month) for month in found.months]
@@ -129,8 +119,6 @@ def _month_row(month: SeasonMonth) -> dict[str, Any]:
 def hour_runs(hours: Iterable[int]) -> str:
     """Return hours of the day as the stretches they make.
 
-    Examples
-    --------
     >>> hour_runs([8, 9, 10, 15]), hour_runs([])
     ('8–11, 15–16', 'none')
     """
@@ -278,14 +266,7 @@ _AIMED = {
 def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) -> Answer:
     """Return the answer of ``drybox season --tour``: each fair at its place and time of year.
 
-    Parameters
-    ----------
-    stops : sequence of TourStop
-        In the order of the table.
-    wait_s : float
-        Longest a sitter waits, where no event says otherwise. [s]
-    table_name : str
-        File the stops came from.
+    ``wait_s`` is the longest a sitter waits, where no event says otherwise. [s]
     """
     rows = [_stop_row(stop) for stop in stops]
     good = [row for row in rows if not row["failed"]]

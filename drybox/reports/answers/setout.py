@@ -12,12 +12,13 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say, the
+from drybox.reports.text.phrases import clock, listed, say
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import (
+    behind_said,
     break_records,
     break_said,
     spot_records,
@@ -53,21 +54,8 @@ def setout_answer(
 ) -> Answer:
     """Return the answer of ``drybox setout``.
 
-    Parameters
-    ----------
-    event : Event
-        What was asked about.
-    found : SetOutResult
-        What was found.
-    units : str
-        Units of the sentences; the record is metric.
-    members, seed : int
-        Of the draws behind the ranges.
-    declination_deg : float, optional
-        Of a compass at the place, for the sentences. [deg]
-    overcast : SetOutResult, optional
-        What was found under a closed sky, where the cloud was not told and ``found`` is for a clear
-        one.
+    ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
+    clear one.
     """
     record, said = _result(found), _lead(event, found, units, declination_deg)
     if overcast is not None:
@@ -76,8 +64,7 @@ def setout_answer(
         record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
     asked = [
         {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
-        {"key": "setout.members", "value": members, "unit": "", "source": "option or default"},
-        {"key": "setout.seed", "value": seed, "unit": "", "source": "option or default"},
+        *echo_draws("setout", members, seed),
     ]
     return Answer(
         command="setout",
@@ -211,7 +198,7 @@ def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
         )
     if found.aim is None or box.aim_mode == "track":
         return None
-    return found.aim.single if box.aim_mode == "best" else found.aim.turns[0]
+    return found.aim.aims(box.aim_mode)[0]
 
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
@@ -237,17 +224,7 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
         if found.sunset_s is not None:
             parts.append(f"sets at {clock(found.sunset_s, zone)}")
         text = f"The sun {listed(parts)}."
-    for stretch in found.blocked:
-        through = (
-            f" (it lets {say('passed_frac', stretch.passed_frac)} through)"
-            if stretch.passed_frac > 0.0
-            else ""
-        )
-        text += (
-            f" From {clock(stretch.from_s, zone)} to {clock(stretch.until_s, zone)} it is behind "
-            f"{the(stretch.name)}{through}."
-        )
-    return text
+    return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:

@@ -31,19 +31,7 @@ def wash_answer(
     assumptions: list[str] | None = None,
     timezone: str = "UTC",
 ) -> Answer:
-    """Return the answer of ``drybox wash``.
-
-    Parameters
-    ----------
-    setup : WashSetup
-        What was asked.
-    plan : WashPlan
-        What was found.
-    place, inputs, assumptions, timezone
-        As in `Answer`.
-    units : str
-        Units of the sentences; the record is metric.
-    """
+    """Return the answer of ``drybox wash``."""
     return Answer(
         command="wash",
         place=place,

@@ -31,16 +31,8 @@ def weather_answer(
 ) -> Answer:
     """Return the answer of ``drybox weather show``.
 
-    Parameters
-    ----------
-    found : WeatherFile
-        The file.
-    hours : sequence of mapping or None
-        As `drybox.planning.scenario.weather_day.day_hours` returns them, where the place is known.
-    place : dict
-        As in `Answer`.
-    units : str
-        Units of the sentences.
+    The hours are those of `drybox.planning.scenario.weather_day.day_hours`, where the place is
+    known.
     """
     weather = found.weather
     rows = _file_rows(found) if hours is None else _reached(found, hours)
@@ -148,8 +140,6 @@ def _table(found: WeatherFile, rows: Sequence[Mapping[str, Any]], drawn_sun: boo
 def sun_bar(row: Mapping[str, float]) -> str:
     """Return the sun of an hour as a bar, and what a clear sky would add as dots.
 
-    Examples
-    --------
     >>> sun_bar({"ghi_w_m2": 250.0, "clear_ghi_w_m2": 500.0})
     '#####.....'
     """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drybox.errors import InputError
+from drybox.errors import InputError, did_you_mean
 from drybox.reports.explain import finishing, measuring, prints, sun
 from drybox.reports.explain.topic import Topic, filled
 from drybox.reports.text.answer import Answer, Column, Table
@@ -43,19 +43,10 @@ def topics_answer() -> Answer:
 
 
 def explain_answer(name: str) -> Answer:
-    """Return one topic.
-
-    Raises
-    ------
-    InputError
-        If there is no such topic; near names are offered.
-    """
+    """Return one topic."""
     wanted = name.strip().lower()
     if wanted not in TOPICS:
-        import difflib
-
-        near = difflib.get_close_matches(wanted, TOPICS, n=1)
-        mend = f"did you mean '{near[0]}'?" if near else "choose one of: " + ", ".join(TOPICS)
+        mend = did_you_mean(wanted, TOPICS, "choose one of: " + ", ".join(TOPICS))
         raise InputError(f"topic '{name}' is not known", "TOPIC", mend)
     topic = TOPICS[wanted]
     words = [filled(text) for text in topic.words]

@@ -44,8 +44,6 @@ class Topic:
 def filled(text: str) -> str:
     """Return a text with its table rows put in.
 
-    Examples
-    --------
     >>> filled("above [[limits/wet_emulsion/careful!]]")
     'above 45 °C (judgement)'
     """

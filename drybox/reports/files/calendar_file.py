@@ -34,24 +34,10 @@ def render_calendar(
 ) -> bytes:
     """Return the calendar: set out, turns, laying-on, look, pull by, breaks, tanks, promises.
 
-    Parameters
-    ----------
-    answers : sequence of Answer
-        Those of the day; of each moment the first answer that tells it counts.
-    title : str
-        Of the event; else the place's name.
-    units : str
-        Of the texts.
-    now_s : float, optional
-        When it is written, which goes into every entry; now by default. [s]
+    Of each moment the first answer that tells it counts. ``now_s``, by default the clock, goes into
+    every entry. [s since the Unix epoch] The bytes are UTF-8 with CRLF ends, no line over 75
+    octets.
 
-    Returns
-    -------
-    bytes
-        UTF-8 with CRLF ends, no line over 75 octets.
-
-    Notes
-    -----
     An entry's identifier is made of place, day and what happens, so that a calendar that reads
     the file again moves its entries and adds none twice. Moments of the same kind are told
     apart by their number, sitters by their ticket.

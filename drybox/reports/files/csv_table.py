@@ -20,8 +20,6 @@ PERCENTILES = ("p10", "p50", "p90")
 def safe_cell(value: Any) -> Any:
     """Return a cell that no spreadsheet takes for a formula: such text gets an apostrophe.
 
-    Examples
-    --------
     >>> safe_cell("=1+1"), safe_cell("@home"), safe_cell(-3.5), safe_cell(None), safe_cell("Ann")
     ("'=1+1", "'@home", -3.5, '', 'Ann')
     >>> safe_cell("|calc"), safe_cell("＝1+1"), safe_cell("Ann" + chr(0x202E) + "moc.exe")

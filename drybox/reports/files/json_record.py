@@ -15,8 +15,6 @@ from drybox.reports.text.phrases import iso_time, suffix_of
 def plain_value(key: str, value: Any, timezone: str) -> Any:
     """Return a value as JSON holds it: None for a gap or a never, ISO text for a moment.
 
-    Examples
-    --------
     >>> plain_value("dry_at", {"p10": 0.0, "p50": 60.0, "p90": float("inf")}, "UTC")["p50"]
     '1970-01-01T00:01:00+00:00'
     >>> plain_value("plate_temp_c", float("nan"), "UTC") is None

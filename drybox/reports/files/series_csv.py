@@ -17,13 +17,6 @@ from drybox.reports.text.phrases import iso_time
 def render_series(time_s: Sequence[float] | Any, columns: Mapping[str, Any], timezone: str) -> str:
     """Return one row an instant: local time, Unix seconds, then each column by its unit name.
 
-    Raises
-    ------
-    ValueError
-        If a column's length differs from that of the times.
-
-    Examples
-    --------
     >>> print(render_series([0.0, 60.0], {"plate_temp_c": [20.0, float("nan")]}, "UTC"), end="")
     at,unix_s,plate_temp_c
     1970-01-01T00:00:00+00:00,0,20
@@ -52,11 +45,5 @@ def write_series(
     *,
     force: bool = False,
 ) -> Path:
-    """Write the series to a file.
-
-    Raises
-    ------
-    StoreError
-        If the file cannot be made, or exists and ``force`` is false.
-    """
+    """Write the series to a file."""
     return write_file(path, render_series(time_s, columns, timezone), force=force)

@@ -18,14 +18,6 @@ _LONGEST_NAME_BYTES = 255
 def check_file_name(path: Path) -> None:
     """Refuse a name that some system cannot hold, so that files travel.
 
-    Raises
-    ------
-    StoreError
-        If the name is reserved on Windows, holds a sign it forbids, ends in a dot or a space,
-        or is longer than 255 bytes.
-
-    Examples
-    --------
     >>> check_file_name(Path("day.html"))
     >>> check_file_name(Path("con.html"))
     Traceback (most recent call last):
@@ -54,27 +46,8 @@ def write_file(
 ) -> Path:
     """Write a file under its name only once all of it is on the disk.
 
-    Parameters
-    ----------
-    path : str or Path
-        The file to make.
-    content : str or bytes
-        All of it; text is written as UTF-8 with its line ends kept.
-    force : bool
-        Replace a file that is there.
-    never : iterable of Path
-        Files that were read and must not be replaced, even with ``force``.
-
-    Returns
-    -------
-    Path
-        The path, as given.
-
-    Raises
-    ------
-    StoreError
-        If the name is unfit, the file exists and ``force`` is false, it is no regular file,
-        or the disk fails; then nothing is left behind and an old file is untouched.
+    Text is written as UTF-8 with its line ends kept. Files that were read, ``never``, are not
+    replaced even with ``force``. What fails leaves nothing behind and an old file untouched.
     """
     path = Path(path)
     check_file(path, force=force, never=never)
@@ -89,11 +62,8 @@ def write_file(
 def check_file(path: str | Path, *, force: bool = False, never: Iterable[Path] = ()) -> None:
     """Refuse a file that could not be written, before any long work is done for it.
 
-    Raises
-    ------
-    StoreError
-        If the name is unfit, its folder is missing, the file exists and ``force`` is false, is
-        read for this answer, or is no regular file.
+    Refused is an unfit name, a folder that is missing, a file that is there without ``force``, is
+    read for this answer, or is no regular file.
     """
     path = Path(path)
     check_file_name(path)

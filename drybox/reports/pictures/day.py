@@ -1,4 +1,4 @@
-"""Pictures of an answer: the plate's day, the aims, one print, the thermometer's lookup."""
+"""Pictures of an answer: the plate's day, the aims, one print."""
 
 from __future__ import annotations
 
@@ -28,22 +28,10 @@ def day_figure(
 ) -> Figure:
     """Return the plate's curve against the day, and below it how long a print takes.
 
-    Parameters
-    ----------
-    plate : sequence of mapping
-        ``at``, ``plate_temp_c`` and ``air_temp_c``.
-    timezone, units : str
-        For the labels.
-    shadows : sequence of mapping
-        ``name``, ``from_at`` and ``until_at`` of what stands before the sun.
-    loads : sequence of mapping
-        ``laid_on_at`` and the range ``minutes``.
-    marks : mapping of str to float
-        Moments to mark by a line, by what they are called.
-    limit_c : float, optional
-        What a wet emulsion bears.
-    windows : sequence of mapping
-        ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90`` of each print planned.
+    Rows of the plate hold ``at``, ``plate_temp_c`` and ``air_temp_c``; shadows ``name``,
+    ``from_at`` and ``until_at``; loads ``laid_on_at`` and the range ``minutes``; windows, of each
+    print planned, ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90``. Marks are moments by what
+    they are called; ``limit_c`` is what a wet emulsion bears.
     """
     with style():
         lanes = sorted({str(row["lane"]) for row in windows})
@@ -167,54 +155,10 @@ def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str])
     axes.set_ylim(len(lanes) - 0.4, -0.6)
 
 
-def thermometer_figure(pairs: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
-    """Return minutes to dry over the plate's reading, one line for each dampness of the air.
-
-    Parameters
-    ----------
-    pairs : sequence of mapping
-        ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
-    units : str
-        Of the readings.
-    """
-    with style():
-        made = blank(3.4)
-        axes = made.subplots()
-        damp = sorted({row["humidity_frac"] for row in pairs})
-        shown = [damp[0], damp[len(damp) // 2], damp[-1]]
-        dashes: list[Any] = ["-", (0, (5, 2)), (0, (1, 1.5))]
-        for share, dash, marker in zip(shown, dashes, "os^", strict=True):
-            rows = [r for r in pairs if r["humidity_frac"] == share]
-            rows = [r for r in rows if r["minutes"]["p50"] < float("inf")]
-            at = [float(figure("plate_temp_c", r["plate_temp_c"], units, 1)) for r in rows]
-            axes.plot(
-                at,
-                [r["minutes"]["p50"] for r in rows],
-                color=INKS["plate"] if share == shown[0] else INKS["ink"],
-                linestyle=dash,
-                marker=marker,
-                markersize=4,
-                label=f"{100 * share:.0f} % damp",
-            )
-        axes.set_ylim(0, 90)
-        axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
-        axes.set_xlabel(f"the plate reads, {unit_of('plate_temp_c', units)}")
-        axes.grid(color=INKS["hair"], linewidth=0.6)
-        axes.legend(frameon=False, fontsize=FONT_PT - 1, handlelength=3)
-        return made
-
-
 def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure:
     """Return the light on the plate through the day, one line an aim.
 
-    Parameters
-    ----------
-    time_s : array
-        Unix times. [s]
-    lines : mapping of str to array
-        What each line is called, and its light. [W/m²]
-    timezone : str
-        Of the clock below.
+    Each line is light on the plate [W/m²] by what it is called.
     """
     kinds: list[dict[str, Any]] = [
         {"color": INKS["plate"], "linewidth": 2.4},
@@ -239,14 +183,7 @@ def print_figure(
 ) -> Figure:
     """Return one print's run: temperatures above, its water below.
 
-    Parameters
-    ----------
-    time_s : array
-        Unix times. [s]
-    columns : mapping of str to array
-        The series of `drybox dry`, by their names with units.
-    timezone, units : str
-        For the labels.
+    Columns are the series of `drybox dry`, by their names with units.
     """
     ways = [key.removesuffix("_moisture_g_m2") for key in columns if key.endswith("_moisture_g_m2")]
     inks = [(INKS["plate"], "-"), (INKS["ink"], (0, (4, 2)))]

@@ -25,13 +25,8 @@ AFTER: dict[str, Any] = {"color": INKS["plate"], "linewidth": 2.2}
 def ranges_figure(rows: Sequence[Mapping[str, Any]]) -> Figure:
     """Return each quantity's range after the fit against that before.
 
-    Parameters
-    ----------
-    rows : sequence of mapping
-        ``name`` and the ranges ``before`` and ``after``.
+    Rows hold ``name`` and the ranges ``before`` and ``after``.
 
-    Notes
-    -----
     Each range before is drawn as wide as the next: from its P10 to its P90, its middle half way.
     """
     with style():
@@ -87,14 +82,8 @@ def plate_days_figure(
 ) -> Figure:
     """Return the plate of each day as modelled before and after, and as read.
 
-    Parameters
-    ----------
-    days : sequence of mapping
-        ``rows`` with ``at`` and the ranges ``plate_temp_before_c`` and ``plate_temp_after_c``.
-    readings : sequence of mapping
-        ``at``, ``measured_c`` and ``disagrees``.
-    timezone, units : str
-        For the labels.
+    Rows of a day hold ``at`` and the ranges ``plate_temp_before_c`` and ``plate_temp_after_c``;
+    readings ``at``, ``measured_c`` and ``disagrees``.
     """
     shown = list(days)[-MOST_DAYS:]
     with style():
@@ -160,10 +149,7 @@ def _plate_day(
 def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:
     """Return drying times modelled, before and after, over those measured.
 
-    Parameters
-    ----------
-    readings : sequence of mapping
-        ``measured_minutes``, ``before_minutes``, ``after_minutes`` and ``disagrees``.
+    Readings hold ``measured_minutes``, ``before_minutes``, ``after_minutes`` and ``disagrees``.
     """
     with style():
         made = blank(3.6)
@@ -215,13 +201,8 @@ def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:
 def weighed_figure(readings: Sequence[Mapping[str, Any]], units: str = "metric") -> Figure:
     """Return the mass of prints over the minutes since they were laid on.
 
-    Parameters
-    ----------
-    readings : sequence of mapping
-        ``at``, ``laid_on_at``, ``measured_mass_g``, ``before_mass_g``, ``after_mass_g`` and
-        ``disagrees``.
-    units : str
-        For the labels.
+    Readings hold ``at``, ``laid_on_at``, ``measured_mass_g``, ``before_mass_g``, ``after_mass_g``
+    and ``disagrees``.
     """
     with style():
         made = blank(3.0)

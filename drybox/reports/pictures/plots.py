@@ -121,14 +121,8 @@ _WASTE = re.compile(r"<metadata>.*?</metadata>\s*|<!--.*?-->\s*|<title>.*?</titl
 def inline_svg(made: Figure, name: str, label: str) -> str:
     """Return a figure as SVG to stand inside a page.
 
-    Parameters
-    ----------
-    made : Figure
-        The figure.
-    name : str
-        Prefix of every id in it, so that two pictures of a page do not meet.
-    label : str
-        What a screen reader says of it.
+    ``name`` begins every id in it, so that two pictures of a page do not meet; ``label`` is what a
+    screen reader says of it.
     """
     from html import escape
 

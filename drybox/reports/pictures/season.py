@@ -16,15 +16,9 @@ LETTERS = "JFMAMJJASOND"
 def season_figure(rows: Sequence[Mapping[str, Any]], wait_minutes: float) -> Figure:
     """Return the share of laying-ons that work, as numbers on a map of month and hour.
 
-    Parameters
-    ----------
-    rows : sequence of mapping
-        ``month``, ``hour``, ``works_frac`` and ``worth``.
-    wait_minutes : float
-        Within which a print must be dry. [min]
+    Rows hold ``month``, ``hour``, ``works_frac`` and ``worth``; a print must be dry within
+    ``wait_minutes``. [min]
 
-    Notes
-    -----
     A cell that is worth carrying a plate for is framed, so that colour alone says nothing.
     """
     from matplotlib.patches import Rectangle

@@ -95,20 +95,8 @@ def day_chart(
 ) -> str:
     """Return the empty plate and the air through the day, and below where each print lies.
 
-    Parameters
-    ----------
-    plate : sequence of mapping
-        ``at``, ``plate_temp_c`` and ``air_temp_c``.
-    timezone, units : str
-        For the labels.
-    label : str
-        What a screen reader says of it.
-    shadows : sequence of mapping
-        ``name``, ``from_at`` and ``until_at`` of what stands before the sun.
-    limit_c : float, optional
-        What a wet print bears.
-    windows : sequence of mapping
-        ``lane``, ``laid_on_at``, ``p10``, ``p50`` and ``p90`` of each print planned.
+    Rows are those of `drybox.reports.pictures.day.day_figure`; ``label`` is what a screen reader
+    says.
     """
     lanes = sorted({str(row["lane"]) for row in windows})
     names = max((len(lane) for lane in lanes), default=3)
@@ -206,14 +194,8 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
 def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str) -> str:
     """Return minutes to dry over the plate's reading, one line for each dampness of the air.
 
-    Parameters
-    ----------
-    pairs : sequence of mapping
-        ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``.
-    units : str
-        Of the readings.
-    label : str
-        What a screen reader says of it.
+    Pairs hold ``humidity_frac``, ``plate_temp_c`` and the range ``minutes``; ``label`` is what a
+    screen reader says.
     """
     left, top, bottom, most = 30.0, 28.0, 180.0, 90.0
     damp = sorted({float(row["humidity_frac"]) for row in pairs})
@@ -249,8 +231,6 @@ _FONT = re.compile(r"font: (\S+) (.+)")
 def without_styles(svg: str) -> str:
     """Return a picture with its styles as attributes, which the page's policy lets stand.
 
-    Examples
-    --------
     >>> without_styles('<path style="fill: none; stroke: var(--ink)"/>')
     '<path fill="none" stroke="var(--ink)"/>'
     """

@@ -8,7 +8,7 @@ from typing import Any
 
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
-from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.phrases import clock, liquid_said, listed
 
 CHARGE = ("Phone and a spare battery", "Thermometer and scales: fresh batteries")
 BEFORE = (
@@ -132,7 +132,5 @@ def evening(answers: Mapping[str, Answer], units: str, goods: Sequence[str]) -> 
 
 
 def _amount(row: Mapping[str, Any], units: str) -> str:
-    key = {"ml": "amount_ml", "l": "amount_l"}.get(str(row.get("unit")))
-    if key is None:
-        return f"{row.get('amount'):g} {row.get('unit') or ''}".strip()
-    return say(key, row["amount"], units, digits=int(row["unit"] == "l"))
+    plain = f"{row['amount']:g} {row.get('unit') or ''}".strip()
+    return liquid_said(row["amount"], str(row.get("unit")), units) or plain

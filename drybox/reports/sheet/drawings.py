@@ -78,17 +78,8 @@ def side_view(
 ) -> str:
     """Return the box from the side, its face to the right, and the sun where it stands.
 
-    Parameters
-    ----------
-    tilt_deg : float
-        From level.
-    prop : str
-        Height of the prop, with its unit.
-    bearing_deg : float
-        True bearing the face looks to.
-    sun : Sun, optional
-        Drawn as it is seen along the low edge: to the right when before the box, to the left
-        when behind it.
+    The sun is drawn as it is seen along the low edge: to the right when before the box, to the left
+    when behind it. ``prop`` is the prop's height with its unit.
     """
     tilt = math.radians(tilt_deg)
     length, ground, hinge, thick = 78.0, 112.0, 112.0, 10.0
@@ -153,14 +144,7 @@ def _sun_said(sun: Sun | None) -> str:
 def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> str:
     """Return the box from above, true north up: where its face looks, and where the sun stands.
 
-    Parameters
-    ----------
-    bearing_deg : float
-        True bearing the face looks to.
-    tilt_deg : float
-        From level; a level box needs no bearing.
-    sun : Sun, optional
-        Drawn on the rim, at its bearing.
+    A level box needs no bearing; the sun is drawn on the rim.
     """
     middle, reach = 90.0, 58.0
 
@@ -206,14 +190,8 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
 def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
     """Return the plate seen square on, its peg in the middle, and where the shadow falls.
 
-    Parameters
-    ----------
-    shadow_pegs : float or None
-        Length of the shadow over that of the peg; None without sun.
-    hour : int or None
-        Where it points, as on a clock face with 12 up the slope.
-    said : str
-        The same in words.
+    ``shadow_pegs`` is the shadow's length over that of the peg, None without sun; ``hour`` where it
+    points, as on a clock face with 12 up the slope; ``said`` the same in words.
     """
     x, y, peg = 60.0, 60.0, 22.0
     body = '<rect class="face" x="15" y="3" width="90" height="114"/>'
@@ -239,8 +217,6 @@ def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
 def density(minutes: float) -> int:
     """Return a step of the day strip: 5 where a print dries soonest, 0 where it hardly does.
 
-    Examples
-    --------
     >>> density(8.0), density(31.0), density(float("inf"))
     (5, 1, 0)
     """
@@ -250,12 +226,7 @@ def density(minutes: float) -> int:
 def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
     """Return the day as a strip of quarter hours, the stronger the sooner a print dries.
 
-    Parameters
-    ----------
-    loads : sequence of mapping
-        ``laid_on_at`` and the range ``minutes``.
-    timezone : str
-        Of the hours below it.
+    Loads hold ``laid_on_at`` and the range ``minutes``.
     """
     wide = 600.0 / len(loads)
     body = ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from drybox.errors import NoAnswerError
@@ -67,47 +67,38 @@ def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
     from drybox.reports.pictures.fit import drying_figure, weighed_figure
     from drybox.reports.pictures.plots import inline_svg
 
-    readings = answer.result.get("readings", [])
-    plate = [row for row in readings if row["kind"] == "plate"]
-    dried = [row for row in readings if row["kind"] == "drying"]
+    pictures: dict[str, tuple[tuple[Column, ...], str, str, Callable[[Any], Any]]] = {
+        "plate": (
+            PLATE_COLUMNS,
+            "Plate: read, and modelled before and after",
+            "The plate of each day as read, and as modelled before and after the fit.",
+            lambda _: fit_figure(answer, units),
+        ),
+        "drying": (
+            DRYING_COLUMNS,
+            "Minutes to dry: measured, and modelled before and after",
+            "Drying times as modelled before and after the fit, over those measured.",
+            drying_figure,
+        ),
+        "run_water": (
+            WEIGHED_COLUMNS,
+            "Prints weighed while they dried: mass, and modelled before and after",
+            "Prints weighed while they dried, and as modelled before and after the fit.",
+            lambda rows: weighed_figure(rows, units),
+        ),
+    }
     found = []
-    if plate:
-        label = "The plate of each day as read, and as modelled before and after the fit."
-        svg = without_styles(inline_svg(fit_figure(answer, units), "plates", f"{label} {_SAME}"))
-        title = "Plate: read, and modelled before and after"
-        found.append(
-            _with_table(svg, Table(title, PLATE_COLUMNS, _rows(plate, answer)), answer, units)
-        )
-    if dried:
-        label = "Drying times as modelled before and after the fit, over those measured."
-        svg = without_styles(inline_svg(drying_figure(dried), "dryings", f"{label} {_SAME}"))
-        title = "Minutes to dry: measured, and modelled before and after"
-        found.append(
-            _with_table(svg, Table(title, DRYING_COLUMNS, _rows(dried, answer)), answer, units)
-        )
-    weighed = [row for row in readings if row["kind"] == "run_water"]
-    if weighed:
-        label = "Prints weighed while they dried, and as modelled before and after the fit."
-        svg = without_styles(
-            inline_svg(weighed_figure(weighed, units), "weighed", f"{label} {_SAME}")
-        )
-        title = "Prints weighed while they dried: mass, and modelled before and after"
-        rows = _rows(weighed, answer)
-        found.append(_with_table(svg, Table(title, WEIGHED_COLUMNS, rows), answer, units))
+    for kind, (columns, title, label, draw) in pictures.items():
+        read = [row for row in answer.result.get("readings", []) if row["kind"] == kind]
+        if read:
+            svg = inline_svg(draw(read), kind, f"{label} The table below says the same.")
+            table = grid(Table(title, columns, _rows(read, answer)), units, answer.timezone)
+            found.append({"svg": without_styles(svg), "table": table})
     return found
 
 
-_SAME = "The table below says the same."
-
-
 def fit_figure(answer: Answer, units: str) -> Any:
-    """Return the figure of each day's plate.
-
-    Raises
-    ------
-    NoAnswerError
-        If no plate reading was fitted.
-    """
+    """Return the figure of each day's plate."""
     from drybox.reports.pictures.fit import plate_days_figure
 
     days = answer.result["plate"]
@@ -128,7 +119,3 @@ def _rows(readings: Sequence[Mapping[str, Any]], answer: Answer) -> list[dict[st
         }
         for row in sorted(readings, key=lambda row: float(row["at"]))
     ]
-
-
-def _with_table(svg: str, table: Table, answer: Answer, units: str) -> dict[str, Any]:
-    return {"svg": svg, "table": grid(table, units, answer.timezone)}

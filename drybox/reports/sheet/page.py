@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drybox import __version__
 from drybox.errors import NoAnswerError
-from drybox.reports.files.write import write_file
 from drybox.reports.sheet.charts import day_chart, thermometer_chart, without_styles
 from drybox.reports.sheet.day_view import evening, facts
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
@@ -41,42 +39,6 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 200_000
 SCRIPTS = ("sheet.js", "pocket.js")
 STYLES = ("sheet.css", "paper.css")
-
-
-def write_sheet(
-    answers: Sequence[Answer],
-    path: str | Path,
-    force: bool = False,
-    *,
-    units: str = "metric",
-    title: str = "",
-    never: Iterable[Path] = (),
-) -> Path:
-    """Write the answers of a day as one HTML file.
-
-    Parameters
-    ----------
-    answers : sequence of Answer
-        Of any commands; the sheet has a part for each, in its own order.
-    path : str or Path
-        The file to make.
-    force : bool
-        Replace a file that is there.
-    units : str
-        ``"metric"`` or ``"us"``.
-    title : str
-        Of the event; else the place's name.
-    never : iterable of Path
-        Files that must not be replaced.
-
-    Raises
-    ------
-    StoreError
-        If the file cannot be made, or exists and ``force`` is false.
-    """
-    return write_file(
-        path, render_sheet(answers, units=units, title=title), force=force, never=never
-    )
 
 
 def render_sheet(answers: Sequence[Answer], *, units: str = "metric", title: str = "") -> str:
@@ -186,20 +148,26 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
     setout = by_command.get("setout")
     if setout is None or not setout.result.get("plate"):
         return None
-    result, lookups = setout.result, by_command.get("lookups")
-    plan = by_command.get("plan")
-    hottest = max(result["plate"], key=lambda row: float(row["plate_temp_c"]))
-    svg = day_chart(
-        _plate_hours(result),
-        timezone=setout.timezone,
-        units=units,
-        label="The empty plate through the day, at most "
-        f"{say('t_c', hottest['plate_temp_c'], units)}. The table below says the same.",
-        shadows=result.get("blocked", ()),
-        limit_c=lookups.result["wet_limit_c"] if lookups else None,
-        windows=pull_windows(plan) if plan else (),
+    hottest = max(setout.result["plate"], key=lambda row: float(row["plate_temp_c"]))
+    label = (
+        "The empty plate through the day, at most "
+        f"{say('t_c', hottest['plate_temp_c'], units)}. The table below says the same."
     )
+    svg = day_chart(**_drawn(setout, by_command, units), label=label)
     return {"svg": svg, "table": grid(setout.tables[0], units, setout.timezone)}
+
+
+def _drawn(setout: Answer, by_command: Mapping[str, Answer], units: str) -> dict[str, Any]:
+    """Return what a picture of the plate's day shows."""
+    lookups, plan = by_command.get("lookups"), by_command.get("plan")
+    return {
+        "plate": _plate_hours(setout.result),
+        "timezone": setout.timezone,
+        "units": units,
+        "shadows": setout.result.get("blocked", ()),
+        "limit_c": lookups.result["wet_limit_c"] if lookups else None,
+        "windows": pull_windows(plan) if plan else (),
+    }
 
 
 def _plate_hours(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
@@ -212,29 +180,17 @@ def _plate_hours(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
 
 
 def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
-    """Return the figure of the plate's day.
-
-    Raises
-    ------
-    NoAnswerError
-        If the box is not set out, for want of daylight.
-    """
+    """Return the figure of the plate's day."""
     if "setout" not in by_command:
         raise NoAnswerError("there is nothing to draw: no daylight reaches the plate")
     from drybox.reports.pictures.day import day_figure
 
-    setout, lookups = by_command["setout"], by_command.get("lookups")
-    result = setout.result
-    loads = [{"laid_on_at": row["at"], "minutes": row["minutes"]} for row in result["loads"]]
+    setout = by_command["setout"]
+    rows = setout.result["loads"]
     return day_figure(
-        _plate_hours(result),
-        timezone=setout.timezone,
-        units=units,
-        shadows=result["blocked"],
-        loads=loads,
-        marks={"set out": result.get("set_out_at")},
-        limit_c=lookups.result["wet_limit_c"] if lookups else None,
-        windows=pull_windows(by_command["plan"]) if "plan" in by_command else (),
+        **_drawn(setout, by_command, units),
+        loads=[{"laid_on_at": row["at"], "minutes": row["minutes"]} for row in rows],
+        marks={"set out": setout.result.get("set_out_at")},
     )
 
 

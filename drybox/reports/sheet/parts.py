@@ -14,6 +14,7 @@ from drybox.reports.text.phrases import (
     clock,
     compass_point,
     figure,
+    heading_of,
     iso_time,
     local_day,
     say,
@@ -85,11 +86,7 @@ def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
         for column in table.columns
         if any(row.get(column.key) not in (None, "") for row in table.rows)
     ]
-    headings = []
-    for column in columns:
-        unit = unit_of(column.key, units)
-        known = unit.lower() in column.heading.lower()
-        headings.append(column.heading if known else f"{column.heading}, {unit}")
+    headings = [heading_of(column, units) for column in columns]
     rows = [
         [figure(c.key, row.get(c.key), units, c.digits, timezone) for c in columns]
         for row in table.rows
@@ -257,8 +254,6 @@ class _Step(NamedTuple):
 def turn_words(turn: Mapping[str, Any], units: str) -> str:
     """Return an aim in a few words: bearing true and by compass, tilt and prop.
 
-    Examples
-    --------
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
     'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
@@ -373,8 +368,6 @@ def day_of(answers: Sequence[Answer]) -> float | None:
 def long_day(time_s: float, timezone: str) -> str:
     """Return a date as people write it.
 
-    Examples
-    --------
     >>> long_day(1812885600.0, "Europe/Vienna")
     'Sunday 13 June 2027'
     """

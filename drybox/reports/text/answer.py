@@ -84,11 +84,18 @@ def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
     ]
 
 
+def echo_draws(command: str, members: int, seed: int) -> list[dict[str, Any]]:
+    """Return how many draws stand behind an answer, and their seed, for `Answer.inputs`."""
+    asked = {"members": members, "seed": seed}
+    return [
+        {"key": f"{command}.{name}", "value": value, "unit": "", "source": "option or default"}
+        for name, value in asked.items()
+    ]
+
+
 def is_range(value: object) -> bool:
     """Tell whether a cell is a range of 10th, 50th and 90th percentile.
 
-    Examples
-    --------
     >>> is_range({"p10": 31, "p50": 38, "p90": None}), is_range(38)
     (True, False)
     """

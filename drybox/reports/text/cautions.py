@@ -90,8 +90,6 @@ CAUTIONS: dict[str, Caution] = {
 def cautions(*topics: str) -> list[str]:
     """Return the sentences of some topics, in the order asked for.
 
-    Examples
-    --------
     >>> cautions("sun")[0].split(";")[0]
     'Never look at the sun or sight along the box at it'
     """

@@ -39,8 +39,6 @@ def no_plate_said(why: NoAnswerError, units: str, *, mend: bool = False) -> str:
 def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
 
-    Examples
-    --------
     >>> metal_said(341.15)
     ['Metal today up to 68 °C: burns in 1 s; gloves or tongs, children off.']
     >>> metal_said(315.0), metal_said(None)
@@ -63,8 +61,6 @@ def metal_words(temp_k: float | None, units: str = "metric") -> str:
 def off_sun_said(found: OffSun, zone: str, units: str) -> str:
     """Return why the box is not faced at the sun, to follow the order to aim it; else nothing.
 
-    Examples
-    --------
     >>> off_sun_said(OffSun(code="prop", most_tilt_deg=60.0), "UTC", "metric")
     'no steeper than 60°, which is what stands on a prop'
     >>> off_sun_said(OffSun(), "UTC", "metric")
@@ -91,8 +87,6 @@ def off_sun_said(found: OffSun, zone: str, units: str) -> str:
 def hold_option(temp_k: float, units: str) -> str:
     """Return a temperature as the option --hold-below takes it.
 
-    Examples
-    --------
     >>> hold_option(331.15, "metric"), hold_option(331.15, "us")
     ('58C', '136F')
     """

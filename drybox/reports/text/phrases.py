@@ -21,6 +21,8 @@ from drybox.units import KELVIN_AT_0_C
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
+    from drybox.reports.text.answer import Column
+
 MISSING = "–"
 TIME_KEYS = ("pull_from", "pull_before")
 COMPASS_POINTS = [
@@ -85,8 +87,6 @@ _US: dict[str, ShownUnit] = _SAME | {
 def suffix_of(key: str) -> str:
     """Return the unit ending of a key, the longest that fits, or an empty text.
 
-    Examples
-    --------
     >>> suffix_of("back_loss_w_m2_k"), suffix_of("plate_temp_c"), suffix_of("ticket")
     ('w_m2_k', 'c', '')
     """
@@ -103,13 +103,18 @@ def suffix_of(key: str) -> str:
 def unit_of(key: str, units: str = "metric") -> str:
     """Return the unit shown for a key, or an empty text.
 
-    Examples
-    --------
     >>> unit_of("plate_temp_c", "us"), unit_of("promise_at")
     ('°F', '')
     """
     shown = _shown(key, units)
     return shown.name if shown else ""
+
+
+def heading_of(column: Column, units: str) -> str:
+    """Return a column's heading, with its unit where it does not name that itself."""
+    unit = unit_of(column.key, units)
+    known = unit.lower() in column.heading.lower()
+    return column.heading if known else f"{column.heading}, {unit}"
 
 
 def _shown(key: str, units: str) -> ShownUnit | None:
@@ -126,8 +131,6 @@ def _zone(timezone: str) -> ZoneInfo:
 def clock(time_s: float, timezone: str) -> str:
     """Return the local clock time, rounded to the minute.
 
-    Examples
-    --------
     >>> clock(1812885600.0, "Europe/Vienna")
     '13:20'
     """
@@ -139,8 +142,6 @@ def clock(time_s: float, timezone: str) -> str:
 def iso_time(time_s: float, timezone: str) -> str:
     """Return ISO 8601 with the offset in force then, rounded to the second.
 
-    Examples
-    --------
     >>> iso_time(1812885600.0, "Europe/Vienna")
     '2027-06-13T13:20:00+02:00'
     """
@@ -156,8 +157,6 @@ def local_day(time_s: float, timezone: str) -> str:
 def compass_point(bearing_deg: float) -> str:
     """Return the nearest of the sixteen points.
 
-    Examples
-    --------
     >>> compass_point(181.0), compass_point(355.0), compass_point(247.5)
     ('S', 'N', 'WSW')
     """
@@ -167,8 +166,6 @@ def compass_point(bearing_deg: float) -> str:
 def coordinates(latitude_deg: float, longitude_deg: float) -> str:
     """Return a position as people write it.
 
-    Examples
-    --------
     >>> coordinates(-33.8568, 151.2153)
     '33.8568° S, 151.2153° E'
     """
@@ -194,8 +191,6 @@ def figure(
     A range is printed as its middle with the ends behind it; an infinite time or duration
     means that it lies past the time followed.
 
-    Examples
-    --------
     >>> figure("plate_temp_c", 61.24), figure("plate_temp_c", 61.24, "us")
     ('61', '142')
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
@@ -240,8 +235,6 @@ def figure(
 def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: str = "UTC") -> str:
     """Return a value with its unit, for a sentence.
 
-    Examples
-    --------
     >>> say("tilt_deg", 34.2), say("plate_temp_c", 61.24, "us"), say("kept_frac", 0.973)
     ('34°', '142 °F', '97 %')
     >>> say("minutes", {"p10": 31.2, "p50": 38.0, "p90": 52.4})
@@ -257,6 +250,17 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
         return text
     head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
+
+
+def liquid_said(amount: float, unit: str, units: str) -> str:
+    """Return an amount of ``ml`` or ``l`` for people, an empty text for other goods.
+
+    >>> liquid_said(1.25, "l", "metric"), liquid_said(3.0, "pieces", "metric")
+    ('1.2 L', '')
+    """
+    if unit not in ("ml", "l"):
+        return ""
+    return say(f"amount_{unit}", amount, units, digits=int(unit == "l"))
 
 
 _FL_OZ_ML, _QUART_FL_OZ, _GALLON_FL_OZ = 29.5735295625, 32.0, 128.0
@@ -275,8 +279,6 @@ def _us_volume(volume_ml: float) -> str:
 def retold(text: str, units: str = "metric") -> str:
     """Return a text of the inputs with the values in it in the units shown.
 
-    Examples
-    --------
     >>> wind = Figure("wind_m_s", 2.0, "2.0 m/s")
     >>> retold(MetricText("air ", Figure("temp_c", 20.0, "20 °C"), ", wind ", wind), "us")
     'air 68 °F, wind 4 mph'
@@ -292,8 +294,6 @@ def retold(text: str, units: str = "metric") -> str:
 def bearing_said(true_deg: float, declination_deg: float | None) -> str:
     """Return a bearing as people set it: by compass where a declination is known, and true.
 
-    Examples
-    --------
     >>> bearing_said(2.0, 4.7), bearing_said(162.5, None)
     ('357° by compass (2° true, N)', '162° true (SSE)')
     """
@@ -308,8 +308,6 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
 def sentence(text: str) -> str:
     """Return words as a sentence: a capital first and a full stop.
 
-    Examples
-    --------
     >>> sentence("the plate is level"), sentence("Done.")
     ('The plate is level.', 'Done.')
     """
@@ -325,8 +323,6 @@ def capital(text: str) -> str:
 def the(name: str) -> str:
     """Return a name with the article it needs, once.
 
-    Examples
-    --------
     >>> the("clock tower"), the("the houses"), the("The old mill")
     ('the clock tower', 'the houses', 'the old mill')
     """
@@ -337,8 +333,6 @@ def the(name: str) -> str:
 def listed(words: Sequence[str], last: str = "and") -> str:
     """Return words in a row, the last joined by a word.
 
-    Examples
-    --------
     >>> listed(["plate", "line", "blotters"]), listed(["line"])
     ('plate, line and blotters', 'line')
     """
@@ -381,8 +375,6 @@ def printable(text: str, encoding: str = "utf-8") -> str:
     Control characters and marks that turn the reading direction become spaces; signs that the
     encoding lacks are written in plain letters.
 
-    Examples
-    --------
     >>> printable("fair" + chr(27) + "[2J"), printable("21 °C, 3–5 m²", "ascii")
     ('fair [2J', '21 deg C, 3-5 m2')
     """

@@ -13,7 +13,7 @@ from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.ways import EVERY_S
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning
+from drybox.planning.wet.baths import BathPlan, BathWarning
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, sentence
@@ -317,10 +317,7 @@ def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
             ticket = math.ceil(sheets / (passes * made))
             if use.limit == "life" or not 0 < ticket <= len(plan.tickets):
                 continue
-            at = plan.tickets[ticket - 1].wet_end_s
-            found.append({"at": at, "what": _change(use, plan.tickets[ticket - 1])})
+            last = plan.tickets[ticket - 1]
+            what = f"Change the {use.bath} after ticket {last.ticket}: {use.why}"
+            found.append({"at": last.wet_end_s, "what": what})
     return sorted(found, key=lambda change: change["at"])
-
-
-def _change(use: BathUse, ticket: TicketPlan) -> str:
-    return f"Change the {use.bath} after ticket {ticket.ticket}: {use.why}"

@@ -33,8 +33,6 @@ STATES = {
 def lasts(duration_s: float) -> str:
     """Return hours and minutes as people say them.
 
-    Examples
-    --------
     >>> lasts(6000.0), lasts(2700.0), lasts(7200.0)
     ('1 h 40 min', '45 min', '2 h')
     """
@@ -191,10 +189,6 @@ SO_FAR = {
 }
 
 
-def _open(ticket: TicketPlan) -> bool:
-    return ticket.promised_s is not None and ticket.stage != "handed"
-
-
 def _past(ticket: TicketPlan, plan: DayPlan) -> bool:
     return plan.now is not None and (ticket.promised_s or 0.0) < plan.now.now_at_s
 
@@ -206,8 +200,6 @@ def _in_danger(ticket: TicketPlan, plan: DayPlan) -> bool:
 def _tickets(names: Sequence[str]) -> str:
     """Return tickets by their number.
 
-    Examples
-    --------
     >>> _tickets(["7"]), _tickets(list("1234567"))
     ('ticket 7', 'tickets 1, 2, 3, 4, 5 and 2 more')
     """
@@ -219,7 +211,11 @@ def _tickets(names: Sequence[str]) -> str:
 def _given(plan: DayPlan) -> list[TicketPlan]:
     """Return the open promises: in danger, the worst first; that hold; whose time is past."""
     place = {risk.ticket: number for number, risk in enumerate(plan.broken)}
-    given = [ticket for ticket in plan.tickets if _open(ticket)]
+    given = [
+        ticket
+        for ticket in plan.tickets
+        if ticket.promised_s is not None and ticket.stage != "handed"
+    ]
     last = len(place)
     return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
 

@@ -20,16 +20,8 @@ FEW, FEWER = 6, 3
 def stands_on(event: Event, *own: str, held: Held | None = None, note: str = "") -> list[str]:
     """Return what an answer about an event stands on, what matters most first.
 
-    Parameters
-    ----------
-    event : Event
-        Its weather and what is assumed of it.
-    *own : str
-        What the answer itself takes for granted.
-    held : Held, optional
-        What the answer was held to.
-    note : str
-        What had to be decided about the time.
+    ``own`` is what the answer itself takes for granted, ``held`` what it was held to, ``note`` what
+    had to be decided about the time.
     """
     said = [note, source_said(event.weather.source), *own, *event.assumptions]
     said += [] if held is None else held_to(event, held)
@@ -37,15 +29,7 @@ def stands_on(event: Event, *own: str, held: Held | None = None, note: str = "")
 
 
 def echo_readings(event: Event, held: Held) -> list[dict[str, Any]]:
-    """Return the readings among the inputs, doubted ones too: with them it can be worked out again.
-
-    Parameters
-    ----------
-    event : Event
-        Its zone.
-    held : Held
-        What the answer was held to.
-    """
+    """Return the readings to stand among the inputs, doubted ones too."""
     zone = event.place.timezone
     return [
         {

@@ -11,6 +11,7 @@ from drybox.planning.aim.sighting import prop_height_m
 from drybox.planning.aim.spots import PlaceSpots, SpotBreak
 from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
+from drybox.planning.one_print.set_out import Blocked
 from drybox.reports.text.answer import Column, Table
 from drybox.reports.text.phrases import clock, listed, say, the
 
@@ -93,11 +94,18 @@ def break_said(found: SpotBreak, zone: str) -> str:
     return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."
 
 
+def behind_said(found: Blocked, zone: str, what: str) -> str:
+    """Return when what is named, the sun, is behind an obstacle."""
+    span = f"From {clock(found.from_s, zone)} to {clock(found.until_s, zone)}"
+    through = ""
+    if found.passed_frac > 0.0:
+        through = f" (it lets {say('passed_frac', found.passed_frac)} through)"
+    return f"{span} {what} is behind {the(found.name)}{through}."
+
+
 def raised_edge(bearing_deg: float) -> str:
     """Return the name of the edge that is raised in a box that faces a bearing.
 
-    Examples
-    --------
     >>> raised_edge(180.0), raised_edge(132.0)
     ('north', 'north-west')
     """

@@ -14,7 +14,14 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import figure, listed, local_day, printable, suffix_of, unit_of
+from drybox.reports.text.phrases import (
+    figure,
+    heading_of,
+    listed,
+    local_day,
+    printable,
+    suffix_of,
+)
 
 NARROWEST = 20
 WIDEST_PROSE = 84
@@ -39,25 +46,8 @@ def render_text(
 ) -> str:
     """Return the answer laid out for people.
 
-    Parameters
-    ----------
-    answer : Answer
-        What to say.
-    units : str
-        ``"metric"`` or ``"us"``.
-    width : int
-        Columns of the terminal; at least 20 are used.
-    color : bool
-        Whether to write colour codes.
-    encoding : str
-        What the terminal can take; without UTF-8, rules and signs are written in ASCII.
-    why : bool
-        The whole: every table, and all that the answer stands on; else two lines of that.
-
-    Returns
-    -------
-    str
-        Text ending in a line feed.
+    At least 20 columns are used; for an ``encoding`` without UTF-8, rules and signs are ASCII.
+    ``why`` gives the whole, every table and all that the answer stands on; else two lines of that.
     """
     page = _Page(max(NARROWEST, width), color, encoding)
     for number, sentence in enumerate(answer.lead):
@@ -132,7 +122,7 @@ class _Page:
             self.paragraph("nothing to list", indent=2)
             return
         columns = [c for c in table.columns if any(row.get(c.key) != "" for row in table.rows)]
-        headings = [self.plain(_heading(c.heading, c.key, units)) for c in columns]
+        headings = [self.plain(heading_of(c, units)) for c in columns]
         days = _days(table, timezone)
         rows = [
             [
@@ -207,8 +197,6 @@ class _Page:
 def shortened(text: str, room: int, mark: str = "…") -> str:
     """Return text that fits into so many columns, its end left out between words.
 
-    Examples
-    --------
     >>> shortened("The sun is up all day.", 40), shortened("The sun is up all day.", 15)
     ('The sun is up all day.', 'The sun is up…')
     """
@@ -218,11 +206,6 @@ def shortened(text: str, room: int, mark: str = "…") -> str:
     while " " in kept and cell_len(kept + mark) > room:
         kept = kept.rpartition(" ")[0]
     return kept.rstrip(",;:") + mark
-
-
-def _heading(heading: str, key: str, units: str) -> str:
-    unit = unit_of(key, units)
-    return f"{heading}, {unit}" if unit and unit.lower() not in heading.lower() else heading
 
 
 def _days(table: Table, timezone: str) -> list[str]:

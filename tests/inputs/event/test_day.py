@@ -9,6 +9,7 @@ import pytest
 from drybox.errors import InputError
 from drybox.inputs.event.day import Day, read_day
 from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.event.spots import read_spots
 from drybox.inputs.wet.process import read_process
 
 START = """
@@ -98,11 +99,9 @@ def test_an_event_after_midnight_has_sitters_after_midnight(tmp_path: Path) -> N
 
 def test_each_spot_has_the_obstacles_of_the_place_and_its_own(tmp_path: Path) -> None:
     text = 'camera_spot = "Under the arcade"\nbox_spot = "square"'
-    day, event = told(tmp_path, text)
-    assert day.camera_spot is not None
-    assert day.box_spot is not None
-    assert [o.name for o in day.camera_spot.obstacles] == ["hill", "arcade"]
-    assert [o.name for o in day.box_spot.obstacles] == ["hill", "tower"]
+    _, event = told(tmp_path, text)
+    _, camera = read_spots(event.reread(), event.place.obstacles[:1])
+    assert [o.name for o in camera.obstacles] == ["hill", "arcade"]
     assert [o.name for o in event.place.obstacles] == ["hill", "tower"]
 
 
@@ -126,7 +125,7 @@ def test_vessels_ways_and_breaks(tmp_path: Path) -> None:
         ('arrivals = ["19:30"]', "arrival 19:30 is outside the event's hours"),
         ('arrivals = "10:05"', "is not a list"),
         ("prints = 0", "prints 0 is not a whole number from 1"),
-        ("operators = 0", "operators 0 is outside 1 to 100"),
+        ("operators = 0", "operators 0 is not a whole number from 1 to 100"),
         ("operators = 1.5", "operators 1.5 is not a whole number"),
         ('breaks = [["13:30", "13:00"]]', "ends before it begins"),
         ('breaks = [["13:00", "14:00"], ["13:30", "15:00"]]', "two breaks overlap"),

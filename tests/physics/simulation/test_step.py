@@ -165,7 +165,11 @@ def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
 
     def missed(of: BoxSystem, pace: Pace, elapsed_s: float = 600.0, **doubts: float) -> float:
         doubt = none._replace(**{part: getattr(none, part) - by for part, by in doubts.items()})
-        return float(pace.miss_ratio(doubt, now, of, np.array([elapsed_s]))[0])
+        return float(
+            pace.miss_ratio(
+                doubt, now.sheet.water_kg_m2_s, system=of, elapsed_s=np.array([elapsed_s])
+            )[0]
+        )
 
     pace = Pace(temp_doubt_k=0.2, time_doubt_frac=0.002)
     for part in ("plate_temp_k", "patch_temp_k", "sheet_temp_k", "cover_temp_k"):

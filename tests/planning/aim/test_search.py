@@ -9,7 +9,7 @@ import pytest
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.event.place import Obstacle
-from drybox.physics.simulation.empty_run import run_empty
+from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.event_aim import plan_event_aim
 from drybox.planning.aim.hold import held_search
 from drybox.planning.aim.search import (

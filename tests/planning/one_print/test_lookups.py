@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
-from drybox.physics.simulation.empty_run import run_empty
+from drybox.physics.simulation.run import run_empty
 from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.one_print.lookups import (

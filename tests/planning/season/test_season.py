@@ -15,8 +15,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.weather.weather import Weather, steady_weather
 from drybox.inputs.years.typical import for_date
-from drybox.physics.simulation.empty_run import run_empty
-from drybox.physics.simulation.run import run_print
+from drybox.physics.simulation.run import run_empty, run_print
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.models import (
     box_system,

@@ -6,16 +6,11 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from drybox.reports.pictures.day import (
-    day_figure,
-    light_figure,
-    print_figure,
-    thermometer_figure,
-)
+from drybox.reports.pictures.day import day_figure, light_figure, print_figure
 from drybox.reports.pictures.fit import plate_days_figure
 from drybox.reports.pictures.plots import inline_svg, plot_content, svg_text
 from drybox.reports.pictures.season import season_figure
-from tests.reports.invented_day import HOSTILE, ZONE, at, lookups, setout
+from tests.reports.invented_day import HOSTILE, ZONE, at, setout
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -83,14 +78,13 @@ def test_every_picture_can_be_drawn() -> None:
         },
         ZONE,
     )
-    meter = thermometer_figure(lookups().result["thermometer"])
     cells = [
         {"month": month, "hour": hour, "works_frac": hour / 24, "worth": month == 6}
         for month in range(1, 13)
         for hour in range(6, 20)
     ]
     season = season_figure(cells, 45.0)
-    for made in (light, run, meter, season):
+    for made in (light, run, season):
         svg = svg_text(made)
         assert words(svg)
         assert "<image" not in svg  # a raster would not follow the page into the dark

@@ -15,12 +15,11 @@ from pathlib import Path
 
 import pytest
 
-from drybox.errors import StoreError
 from drybox.planning.one_print.lookups import SKIES
 from drybox.reports.sheet.charts import without_styles
 from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import Sun, day_strip, plan_view, plate_face, side_view
-from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet, write_sheet
+from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet
 from drybox.reports.sheet.pocket import pocket_data
 from tests.reports.invented_day import (
     HOSTILE,
@@ -196,20 +195,6 @@ def test_a_lookup_cell_says_when_to_pull_and_how_sure(text: str) -> None:
     assert row("10:00").startswith("<td><b>10:12</b> <small>10–18</small></td>")
     assert "?</small>" in row("18:00")
     assert row("11:15").count('<span class="hot">▲</span>') == 5
-
-
-def test_a_sheet_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
-    path = tmp_path / "day.html"
-    assert write_sheet([aim()], path) == path
-    before = path.read_bytes()
-    with pytest.raises(StoreError, match="exists"):
-        write_sheet([setout()], path)
-    assert path.read_bytes() == before
-    write_sheet([setout()], path, force=True)
-    assert path.read_bytes() != before
-    with pytest.raises(StoreError, match="reserved on Windows"):
-        write_sheet([aim()], tmp_path / "con.html")
-    assert [found.name for found in tmp_path.iterdir()] == ["day.html"]
 
 
 @pytest.mark.parametrize("tilt", [0.0, 5.0, 30.0, 60.0, 90.0])

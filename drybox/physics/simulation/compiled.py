@@ -1,0 +1,311 @@
+"""The step in C, where it was built: `rates.c`, `step.c`, `run.c` repeat `balance`, `step`, `run`.
+
+It is built by ``.ci/compile_step.py`` when the package is installed, if there is a C compiler.
+Without it, for a covered box, or with ``DRYBOX_ENGINE=numpy`` in the environment the numpy step
+serves, to the same answers within 1e-6; it is the reference.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import functools
+import hashlib
+import os
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drybox.physics import air_film, constants, convection, kept, print_drying, sorption
+from drybox.physics.box_heat import BoxAir
+from drybox.physics.lookup import Lookup
+from drybox.physics.simulation import step_control
+from drybox.physics.simulation.forcing import Forcing, Outside
+from drybox.physics.simulation.state import BoxSystem, State
+from drybox.physics.simulation.step_control import Pace
+
+Array = NDArray[np.float64]
+
+SOURCES = tuple(Path(__file__).with_name(name) for name in ("rates.c", "step.c", "run.c"))
+LIBRARY = Path(__file__).with_name("step.compiled")
+"""No name of an extension module, which it is not."""
+
+
+class _Field(ctypes.Structure):
+    _fields_ = (
+        ("at", ctypes.c_void_p),
+        ("by_case", ctypes.c_ssize_t),
+        ("by_slot", ctypes.c_ssize_t),
+    )
+
+
+class _Table(ctypes.Structure):
+    _fields_ = (
+        ("values", ctypes.c_void_p),
+        *((name, ctypes.c_double) for name in ("low", "nodes_per_unit", "last")),
+        ("columns", ctypes.c_ssize_t),
+    )
+
+
+TABLES = ("air", "vapour", "water", "sorption")
+PLATE_FIELDS = (
+    *("absorbed_frac", "plate_emittance_frac", "back_loss", "heater"),
+    *("convection_factor", "forced_factor"),
+)
+SHEET_FIELDS = (
+    *("absorptance_frac", "contact_wet", "contact_dry", "lifts_at_moisture", "dry_resistance"),
+    *("critical_water", "lone_film_factor"),
+)
+NUMBERS = (
+    *("lone_w_k", "full_w_k", "inner_places"),
+    *("slot_area", "bare_area", "plate_capacity", "length", "natural_length", "height"),
+    *("heater_temp", "heater_band", "fixed_convection", "hanging", "back_in_wind"),
+    *("dry_heat", "sorbing", "sheet_emittance_frac", "front_open", "back_open"),
+    *("cover_resistance", "lewis_factor"),
+    *("stefan_boltzmann", "gas_constant_vapour", "water_specific_heat", "reference_temp"),
+    *("vapour_dry", "vapour_more", "standard_pressure", "uneven_air", "lift_width", "patchiness"),
+    *("still_outer", "windy_outer", "light_wind", "gamma"),
+)
+
+
+class _Box(ctypes.Structure):
+    """As ``Box`` in rates.c, field by field."""
+
+    _fields_ = (
+        *((name, _Table) for name in TABLES),
+        *((name, _Field) for name in (*PLATE_FIELDS, *SHEET_FIELDS)),
+        ("inner_frac", ctypes.c_void_p),
+        *((name, ctypes.c_double) for name in NUMBERS),
+    )
+
+
+class _Forcing(ctypes.Structure):
+    """As ``Forcing`` in run.c."""
+
+    _fields_ = (
+        *(("instants", ctypes.c_void_p), ("times", ctypes.c_ssize_t)),
+        *((name, ctypes.c_double) for name in ("start", "step", "pressure")),
+    )
+
+
+ASKED = (
+    *("largest", "temp_doubt", "time_doubt_frac", "first", "shortest"),
+    *("most_growth", "most_shrinking", "safety", "soon", "least_share", "band_share"),
+    *("saturated", "touch_dry", "dry", "over_dry", "horizon", "wait_over_dry"),
+    *("wet_limit", "dry_limit", "every", "heated", "area"),
+)
+TOLD = (
+    *("touch_dry_after_s", "dry_after_s", "over_dry_after_s", "wet_temp_max_k", "temp_max_k"),
+    *("plate_temp_max_k", "heater_j", "steps", "temp_kept_max_k", "over_limit_k"),
+)
+
+
+class _Asked(ctypes.Structure):
+    """As ``Asked`` in run.c."""
+
+    _fields_ = tuple((name, ctypes.c_double) for name in ASKED)
+
+
+@functools.cache
+def library() -> ctypes.CDLL | None:
+    """Return the compiled step if it was built from these sources, and is wanted."""
+    if os.environ.get("DRYBOX_ENGINE") == "numpy":
+        return None
+    try:
+        found = ctypes.CDLL(str(LIBRARY))
+        found.drybox_source.restype = ctypes.c_char_p
+        built_from = found.drybox_source().decode()
+    except (OSError, AttributeError):
+        return None
+    if built_from != hashlib.sha256(b"".join(each.read_bytes() for each in SOURCES)).hexdigest():
+        return None
+    return found
+
+
+def engine() -> str:
+    """Return which step serves: "compiled" or "numpy"."""
+    return "compiled" if library() is not None else "numpy"
+
+
+def serves(system: BoxSystem) -> bool:
+    """Return whether the compiled step can move a box on."""
+    return system.plate.cover is None and library() is not None
+
+
+class CompiledStep:
+    """A box without a cover, laid out for the step in C.
+
+    Parameters
+    ----------
+    system : BoxSystem
+        The box; parameters that are arrays are read where they lie, at every step.
+    cases : int
+        How many cases.
+    gamma : float
+        Of the two-stage step. [-]
+    """
+
+    def __init__(self, system: BoxSystem, cases: int, gamma: float) -> None:
+        self.system, self.cases = system, cases
+        self._held: list[Array] = []
+        self._box = _Box()
+        plate, sheet = system.plate, system.sheet
+        tables: tuple[Lookup, ...] = (
+            *(air_film.BY_TEMP, air_film.VAPOUR_BY_TEMP, print_drying.WATER),
+            sheet.sorption.by_water,
+        )
+        for name, table in zip(TABLES, tables, strict=True):
+            setattr(self._box, name, self._table(table))
+        values = (
+            *(plate.absorbed_frac(plate.absorptance_frac), plate.emittance_frac),
+            *(plate.back_loss_w_m2_k, plate.heater_w_m2, plate.convection_factor),
+            *(plate.forced_factor, sheet.absorptance_frac, sheet.contact_wet_w_m2_k),
+            *(
+                sheet.contact_dry_w_m2_k,
+                sheet.lifts_at_moisture,
+                print_drying.dry_resistance(sheet),
+            ),
+            *(sheet.critical_water_kg_m2, sheet.lone_film_factor),
+        )
+        for name, value in zip((*PLATE_FIELDS, *SHEET_FIELDS), values, strict=True):
+            setattr(self._box, name, self._field(value))
+        inner = np.ascontiguousarray(system.conduction.inner_frac, dtype=float)
+        self._box.inner_frac = self._address(inner)
+        for name, value in zip(NUMBERS, (*_numbers(system), gamma), strict=True):
+            setattr(self._box, name, float(value))
+
+    def _address(self, values: Array) -> int:
+        self._held.append(values)
+        return int(values.ctypes.data)
+
+    def _table(self, table: Lookup) -> _Table:
+        values = table.values
+        at = self._address(values)
+        return _Table(
+            values=at,
+            low=table.low,
+            nodes_per_unit=table.nodes_per_unit,
+            last=table.last,
+            columns=values.shape[1],
+        )
+
+    def _field(self, value: Array | float) -> _Field:
+        array = np.asarray(value, dtype=float)
+        by_slot = array[:, None] if array.ndim == 1 else array
+        whole = np.broadcast_to(by_slot, (self.cases, max(self.system.slots, 1)))
+        by_case, of_slot = (stride // whole.itemsize for stride in whole.strides)
+        return _Field(self._address(whole), by_case, of_slot)
+
+    def __call__(
+        self,
+        state: State,
+        outside: Outside,
+        later: Outside,
+        *,
+        occupied: NDArray[np.bool_],
+        length_s: Array,
+    ) -> tuple[State, State, BoxAir, Array, Array]:
+        """Return what `step.Tried` has, of the same arguments as `step.Stepper`."""
+        given = [np.ascontiguousarray(part) for part in state[:4]]
+        slots = given[1].shape
+        moved, doubt = ([np.empty_like(part) for part in given] for _ in range(2))
+        bare, heater = np.empty(self.cases), np.empty(self.cases)
+        coeff, growth, evaporated = (np.empty(slots) for _ in range(3))
+        before, after = (
+            [np.ascontiguousarray(part) for part in at[:-1]] for at in (outside, later)
+        )
+        there, where = np.ascontiguousarray(occupied), np.ascontiguousarray(length_s)
+        found = library()
+        assert found is not None
+        failed = found.drybox_step(
+            *(ctypes.byref(self._box), ctypes.c_ssize_t(self.cases), ctypes.c_ssize_t(slots[1])),
+            *(_addresses(before), _addresses(after), ctypes.c_double(outside.pressure_pa)),
+            *(_address(where), _address(there), _addresses(given), _addresses(moved)),
+            *(_addresses(doubt), _address(bare), _address(coeff), _address(growth)),
+            *(_address(evaporated), _address(heater)),
+        )
+        if failed:
+            raise MemoryError("no memory for a step")
+        box = BoxAir(
+            *(outside.air_temp_k, bare, coeff, growth, outside.front_radiant_temp_k, 1.0, 0.0)
+        )
+        still = np.zeros(self.cases)  # a cover that is not there
+        ends = State._make([*moved, state.cover_temp_k]), State._make([*doubt, still])
+        return *ends, box, evaporated, heater
+
+    def run(
+        self,
+        forcing: Forcing,
+        member: NDArray[np.intp],
+        laid_on_s: Array,
+        *,
+        state: State,
+        pace: Pace,
+        marks_kg_m2: tuple[float, float, float],
+        horizon_s: float,
+        wait_s: float,
+        limit_k: tuple[float, float] | None,
+    ) -> tuple[dict[str, Array], State]:
+        """Run one print of each case from laying on; what is told is as `run.DryingRun` has it."""
+        plate, sheet = self.system.plate, self.system.sheet
+        wet_k, dry_k = limit_k or (0.0, 0.0)
+        asked = _Asked(
+            *(pace.largest_s, pace.temp_doubt_k, pace.time_doubt_frac, pace.first_s),
+            *(pace.shortest_s, step_control.MOST_GROWTH, step_control.MOST_SHRINKING),
+            *(step_control.SAFETY, step_control.SOON_S, step_control.LEAST_SHARE),
+            *(step_control.BAND_SHARE, sheet.sorption.saturated_kg_m2, *marks_kg_m2),
+            *(horizon_s, wait_s, wet_k, dry_k, kept.EVERY_S, 0.0, plate.area_m2),
+        )
+        table = _Forcing(
+            *(forcing.instants.ctypes.data, forcing.values.shape[2], forcing.start_s),
+            *(forcing.step_s, forcing.pressure_pa),
+        )
+        ends = np.array([np.ravel(part) for part in state[:4]])
+        told = np.empty((self.cases, len(TOLD)))
+        rows, laid = np.ascontiguousarray(member, np.intp), np.ascontiguousarray(laid_on_s, float)
+        found = library()
+        assert found is not None
+        failed = found.drybox_run(
+            *(ctypes.byref(self._box), ctypes.byref(asked), ctypes.byref(table)),
+            *(ctypes.c_ssize_t(self.cases), _address(rows), _address(laid)),
+            *(_address(ends), _address(told)),
+        )
+        if failed:
+            raise MemoryError("no memory for a run")
+        columns = [part[:, None] for part in ends[1:]]
+        final = State._make([ends[0], *columns, state.cover_temp_k])
+        tallies = {name: told[:, column].copy() for column, name in enumerate(TOLD)}
+        if limit_k is None:
+            tallies["over_limit_k"] = np.full(self.cases, -np.inf)
+        return tallies, final
+
+
+def _address(array: NDArray[Any]) -> ctypes.c_void_p:
+    return ctypes.c_void_p(array.__array_interface__["data"][0])
+
+
+def _addresses(arrays: list[Array]) -> ctypes.Array[ctypes.c_void_p]:
+    return (ctypes.c_void_p * len(arrays))(
+        *(each.__array_interface__["data"][0] for each in arrays)
+    )
+
+
+def _numbers(system: BoxSystem) -> tuple[float, ...]:
+    """Return what `NUMBERS` names."""
+    plate, sheet, along = system.plate, system.sheet, system.conduction
+    fixed, lewis = plate.fixed_convection_w_m2_k, sheet.lewis_factor
+    return (
+        *(along.lone_w_k, along.full_w_k, along.inner_frac.size),
+        *(sheet.area_m2, max(system.bare_area_m2, 1e-9), plate.heat_capacity_j_m2_k),
+        *(plate.length_m, plate.natural_length_m, plate.height_m),
+        *(plate.heater_temp_k, plate.heater_band_k, np.nan if fixed is None else fixed),
+        *(plate.hanging, plate.back_in_wind, sheet.dry_heat_j_m2_k, sheet.sorption.sorbing_kg_m2),
+        *(sheet.emittance_frac, sheet.front_open_frac, sheet.back_open_frac),
+        *(sheet.cover_resistance_m2_s_pa_kg, np.nan if lewis is None else lewis),
+        *(constants.STEFAN_BOLTZMANN_W_M2_K4, constants.GAS_CONSTANT_VAPOUR_J_KG_K),
+        *(constants.WATER_SPECIFIC_HEAT_J_KG_K, sorption.REFERENCE_TEMP_K),
+        *(air_film.DRY_HEAT_RATIO, air_film.VAPOUR_HEAT_MORE, constants.STANDARD_PRESSURE_PA),
+        *(convection.UNEVEN_AIR_K, print_drying.LIFT_WIDTH, print_drying.PATCHINESS_FRAC),
+        *(convection.STILL_OUTER_W_M2_K, convection.WINDY_OUTER_J_M3_K, convection.LIGHT_WIND_M_S),
+    )
