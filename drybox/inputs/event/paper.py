@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
-from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.inputs.text.settings import RowSource, Section, Settings, row_source
 from drybox.tables import load_table
 from drybox.units import DIMENSIONS, parse_quantity
 
@@ -200,10 +200,8 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
     if given is None or given in WATER_WORDS:
         word = given or DEFAULT_WATER
         row = load_table("papers")[stock][f"water_{word}"]
-        source = row_source("papers", stock, row, f", {word}")
-        source = (
-            f"{section.settings.source('paper.water')}; {source}" if given else f"default; {source}"
-        )
+        told = section.settings.source("paper.water") if given else "default"
+        source = RowSource(f"{told}; {row_source('papers', stock, row)}, {word}", row.status)
         section.record("water", row.value, "kg/m2", source)
         return row.value
     where = section.where("water")

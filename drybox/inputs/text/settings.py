@@ -375,12 +375,16 @@ class RowSource(str):
 
     status: str
 
+    def __new__(cls, text: str, status: str = "") -> RowSource:
+        """Keep the status of the row beside its name."""
+        made = super().__new__(cls, text)
+        made.status = status
+        return made
 
-def row_source(table: str, item: str, row: TableValue, more: str = "") -> RowSource:
-    """Return how a table row is named as a source, ``more`` said after it."""
-    named = RowSource(f"table {table}: {item} ({row.status}){more}")
-    named.status = row.status
-    return named
+
+def row_source(table: str, item: str, row: TableValue) -> RowSource:
+    """Return how a table row is named as a source."""
+    return RowSource(f"table {table}: {item} ({row.status})", row.status)
 
 
 def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
