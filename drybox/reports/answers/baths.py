@@ -83,7 +83,7 @@ def baths_answer(
             ),
             Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
         ],
-        assumptions=[*(assumptions or []), *_stands_on(process, plan)],
+        assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
         warnings=[*(warnings or []), *bath_warnings(plan, units)],
         cautions=cautions(
             "silver_waste",
@@ -186,19 +186,19 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
     return said
 
 
-def slower_said(process: Process) -> list[str]:
+def slower_said(process: Process, units: str) -> list[str]:
     """Return what the temperature of the baths does to their times."""
     share = slower_than_told(process)
     if abs(share - 1.0) < SLOWER_FRAC:
         return []
-    temp = process.temp_k - 273.15
-    return [f"At {temp:.0f} °C the stages take {share:.2g} times as long as they are given for."]
+    temp = say("bath_temp_c", celsius(process.temp_k), units)
+    return [f"At {temp} the stages take {share:.2g} times as long as they are given for."]
 
 
-def _stands_on(process: Process, plan: BathPlan) -> list[str]:
+def _stands_on(process: Process, plan: BathPlan, units: str) -> list[str]:
     return [
         *_best_keeping(process, plan),
-        *slower_said(process),
+        *slower_said(process, units),
         f"{100 * process.spoilt_frac:.0f} % of the sheets are spoilt or made again, and "
         f"{100 * process.spare_frac:.0f} % of every liquid is spare.",
         "A tank's life counts from now. What topping up adds to its capacity is left out, which "
