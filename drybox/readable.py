@@ -5,10 +5,42 @@ from __future__ import annotations
 import importlib
 from dataclasses import fields, is_dataclass
 from html import escape
-from typing import Any
+from typing import Any, NamedTuple
 
 LONGEST = 300
 LONGEST_PART = 40
+
+
+class Figure(NamedTuple):
+    """A value in a text: its key ends in a metric unit; ``text`` is how the text has it."""
+
+    key: str
+    value: float
+    text: str
+
+
+class MetricText(str):
+    """Words in which metric values stand, that can be said in other units: ``parts`` in order.
+
+    Examples
+    --------
+    >>> air = MetricText("air of ", Figure("temp_c", 20.0, "20 °C"))
+    >>> MetricText("In ", air, ".")
+    'In air of 20 °C.'
+    """
+
+    parts: tuple[str | Figure, ...]
+
+    def __new__(cls, *parts: str | Figure) -> MetricText:
+        """Join words and values; a text of this kind among them keeps its values."""
+        flat: list[str | Figure] = []
+        for part in parts:
+            flat += part.parts if isinstance(part, MetricText) else (part,)
+        made = super().__new__(
+            cls, "".join(part.text if isinstance(part, Figure) else part for part in flat)
+        )
+        made.parts = tuple(flat)
+        return made
 
 
 class Readable:

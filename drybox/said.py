@@ -204,7 +204,7 @@ def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
     said["assumptions"].append(f"{found.sittings} sittings in {hours:.1f} hours ({asked.source}).")
     said["warnings"] = []
     if found.wash is None:
-        said["warnings"].append(f"wash water is not counted: {found.no_wash}")
+        said["warnings"].append(f"Wash water is not counted: {found.no_wash}.")
     else:
         prints, changes = found.wash.prints, found.wash.changes
         together = f"{prints} together" if prints > 1 else "one at a time"

@@ -23,16 +23,22 @@ COLUMNS = ("item", "property", "value", "unit", "low", "high", "status", "source
 class TableValue:
     """One row of a table.
 
-    ``value``, ``low`` and ``high`` are SI numbers; ``text`` is the value as printed with its
-    unit; ``low`` and ``high`` (the range met in practice) may be None.
+    ``value``, ``low`` and ``high`` are SI numbers; ``printed`` is the value as the table has it,
+    in its ``unit``; ``low`` and ``high`` (the range met in practice) may be None.
     """
 
     value: float
-    text: str
+    printed: str
+    unit: str
     low: float | None
     high: float | None
     status: str
     source: str
+
+    @property
+    def text(self) -> str:
+        """The value as printed, with its unit where it has one."""
+        return self.printed if self.unit == "1" else f"{self.printed} {self.unit}"
 
 
 def shipped_dir(name: str) -> Path:
@@ -75,7 +81,8 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
 
             table.setdefault(row["item"], {})[row["property"]] = TableValue(
                 value=si(row["value"]),
-                text=f"{row['value']} {row['unit']}".removesuffix(" 1"),
+                printed=row["value"],
+                unit=row["unit"],
                 low=si(row["low"]) if row["low"] else None,
                 high=si(row["high"]) if row["high"] else None,
                 status=row["status"],

@@ -181,6 +181,38 @@ def test_regression_test_files_that_no_module_gives_its_name() -> None:
     assert len(found) <= UNTESTED_NAMES_CEILING, found
 
 
+CUTS = {"partition", "rpartition", "removeprefix", "removesuffix"}
+OWN_WORDS = [
+    path
+    for path in SOURCES
+    if where(path).startswith(("planning/", "reports/answers/", "reports/sheet/"))
+    and path.name != "charts.py"  # it shortens the styles of a drawing
+]
+
+
+def words_cut(tree: ast.AST) -> list[str]:
+    """Where a text is cut, or a table is known by its title."""
+    calls = (
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and (node.func.attr in CUTS or ast.unparse(node.func.value) == "re")
+    )
+    titles = (
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Compare) and ast.unparse(node.left).endswith(".title")
+    )
+    return [f"{ast.unparse(node)}, line {node.lineno}" for node in (*calls, *titles)]
+
+
+def test_planning_and_reports_carry_codes_and_cut_no_words() -> None:
+    rows_of_days = 1  # `day_3` among the rows of a table
+    found = [f"{where(path)}: {cut}" for path in OWN_WORDS for cut in words_cut(TREES[path])]
+    assert len(found) <= rows_of_days, found
+
+
 def test_what_breaks_a_rule_is_found() -> None:
     planted = ast.parse(
         "@dataclass(frozen=True)\n"
@@ -198,3 +230,5 @@ def test_what_breaks_a_rule_is_found() -> None:
     assert made_by_position(planted, {"Day"}) == ["Day, line 9"]
     assert named_as_durations(planted) == ["opens_s"]
     assert compared_by_arrays(planted) == ["Day"]
+    cut = "word.partition(';')[0]\nre.sub('C', 'F', word)\nbring = table.title == 'Bring'\n"
+    assert len(words_cut(ast.parse(cut))) == 3

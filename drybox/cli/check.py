@@ -84,6 +84,7 @@ def _is_given(source: str) -> bool:
 def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
     from drybox.inputs.event.event import unsourced_figures
     from drybox.reports.text.phrases import clock, coordinates, listed
+    from drybox.reports.text.weather_words import source_said
 
     given = sum(_is_given(item["source"]) for item in inputs)
     name = event.path.name if event.path else "The options"
@@ -94,7 +95,7 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
         f"{name} can be used: {given} values are given, {len(inputs) - given} come from tables "
         "and defaults.",
         f"Event: {event.name}, {event.date.isoformat()}, {hours} ({zone}), at {where}.",
-        f"Weather: {event.weather.source.rstrip('.')}.",
+        source_said(event.weather.source),
     ]
     if event.weather.understood:
         lead.append("Understood: " + "; ".join(event.weather.understood) + ".")

@@ -63,8 +63,12 @@ def command(
     )
     event = said.asked_of(result).event or event
     if all(way.duration_s.p10 is None for way in result.ways):
+        from drybox.reports.answers.dry import why_not_said
+
         raise NoAnswerError(
-            "no way asked for dries the print: " + result.ways[0].why, "", "ask for another way"
+            f"no way asked for dries the print: {why_not_said(result.ways[0])}",
+            "",
+            "ask for another way",
         )
 
     @functools.cache

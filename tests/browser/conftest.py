@@ -14,7 +14,7 @@ import pytest
 
 from tests.browser.window import Window
 from tests.cli.noted_days import NOW_S, write_event, write_notes
-from tests.reports.invented_day import HOSTILE, whole_day
+from tests.reports.invented_day import HOSTILE, crowded_day, touch_dry_day, whole_day
 
 FLAGS = (
     *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
@@ -65,6 +65,8 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]
     for name, page in (
         ("day", render_sheet(whole_day(), title="Early summer fair")),
         ("us", render_sheet(whole_day(), title="Early summer fair", units="us")),
+        ("touch", render_sheet(touch_dry_day(), title="Early summer fair")),
+        ("crowded", render_sheet(crowded_day(), title="Early summer fair")),
         ("hostile", render_sheet(whole_day(HOSTILE), title=HOSTILE)),
     ):
         (folder / f"{name}.html").write_text(page, encoding="utf-8")

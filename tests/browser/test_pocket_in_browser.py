@@ -235,6 +235,90 @@ def test_notes_go_home_once(
     assert NoteStore().read(everything=True) == everything
 
 
+def test_a_day_tapped_and_brought_home_is_planned_on(
+    window: Window,
+    site: tuple[Path, str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Laid on by tapping, exported, imported, planned on: the new sheet has the same print."""
+    window.look("demo.html", now_s=at(11.0) - 2)
+    tap(window, "1", 2)
+    press(window, "sun")
+    assert window.ask("document.getElementById('sun').textContent") == "Sun back on the box"
+    window.pass_time(240)
+    press(window, "sun")
+    assert "▲ later: no sun for 4 min of it" in said(window, "1", ".times")
+    tap(window, "2")
+    window.pass_time(600)
+    window.pass_time(1)
+    window.ask(f"{card('1', '.also')}.click()")
+    laid_at, touch_at = at(11.0), window.ask("simulated.ms") / 1000
+    path = taken_home(window, tmp_path)
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    monkeypatch.setattr("drybox.cli.note.time.time", lambda: at(20))
+    assert main(["note", "import", str(path)]) == 0
+    assert [(n.kind, n.ticket, n.state) for n in NoteStore().read()] == [
+        ("sat", "1", ""),
+        ("laid", "1", ""),
+        ("sun", "", "gone"),
+        ("sun", "", "back"),
+        ("sat", "2", ""),
+        ("touch", "1", ""),
+    ]
+    sheet = site[0] / "later.html"
+    capsys.readouterr()
+    asked = ["plan", str(DEMO), "--now", "11:16", "--no-what-if", "--format", "json"]
+    assert main([*asked, "--sheet", str(sheet)]) == 0
+    rows = json.loads(capsys.readouterr().out)["result"]["sitters"]
+    first = next(row for row in rows if row["ticket"] == "1")
+    assert first["stage"] == "touch"
+    assert _minute(first["laid_on_at"][11:16]) == 660
+    assert abs(_minute(first["touch_dry_at"]["p50"][11:16]) - (touch_at - at(0)) / 60) <= 1
+    window.look("later.html", now_s=at(11.27), anew=False)
+    tickets = json.loads(
+        window.ask("document.getElementById('tickets').getAttribute('data-pocket')")
+    )["tickets"]
+    one, two = (next(t for t in tickets if t["ticket"] == number) for number in "12")
+    assert one["on"] == laid_at
+    assert abs(two["sits"] - at(11.0) - 242) <= 60
+    promise = first["promise_at"][11:16]
+    assert promise in said(window, "1", ".by")
+    assert said(window, "1", ".step") == "Dry"
+    words = said(window, "1", ".times")
+    for name, before in (("p10", "look "), ("p50", "pull "), ("p90", "nine in ten by ")):
+        known = _minute(first["dry_at"][name][11:16])
+        assert abs(_minute(words.split(before)[1][:5]) - known) <= 1
+    assert "no sun" not in words
+
+
+def test_a_print_promised_touch_dry_goes_when_it_is(window: Window) -> None:
+    window.look("touch.html", now_s=at(11.0) - 2)
+    tap(window, "1", 2)
+    assert said(window, "1", ".step") == "Touch dry"
+    window.pass_time(600)
+    tap(window, "1")
+    assert said(window, "1", ".due") == "touch dry: to go, open between blotters"
+    assert said(window, "1", ".step") == "Handed over"
+    assert said(window, "1", ".also") == "Dry"
+    window.keep_shot("touch-dry")
+    tap(window, "1")
+    notes = notes_from_csv(csv_of(window), "notes.csv", at(20))
+    assert [note.kind for note in notes] == ["sat", "laid", "touch", "handed"]
+
+
+def test_a_print_laid_on_without_sun_goes_by_the_darkest_sky(window: Window) -> None:
+    window.look(now_s=at(11.0) - 3)
+    window.pass_time(1)
+    press(window, "sun")
+    assert "No sun on the box since" in window.ask("document.getElementById('pocket').textContent")
+    tap(window, "1", 2)
+    assert "(sun gone, as overcast)" in said(window, "1", ".times")
+    press(window, "take-back")
+    assert said(window, "1", ".step") == "Laid on"
+
+
 def test_hostile_names_come_home_as_words(window: Window) -> None:
     window.look("hostile.html", now_s=at(11.0) - 2)
     tap(window, "2", 2)

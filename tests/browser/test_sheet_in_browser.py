@@ -59,6 +59,19 @@ def test_the_whole_day_prints_on_two_pages(window: Window, page: str, paper: str
     assert window.pages_on(paper) == 2
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_more_tickets_than_a_page_takes_go_on_with_none_lost(window: Window, paper: str) -> None:
+    window.look("crowded.html", width=733)
+    assert window.pages_on(paper) == 3
+    window.send("Emulation.setEmulatedMedia", media="print")
+    heads = window.ask("[...document.querySelectorAll('#to-write h2')].map(h => h.textContent)")
+    assert [head.split(": ")[1][:11] for head in heads] == ["page 1 of 2", "page 2 of 2"]
+    for part in ("tbody th", ".stub b:first-child"):
+        found = f"[...document.querySelectorAll('#to-write tbody {part}')].map(e => e.innerText)"
+        assert window.ask(found.replace("tbody tbody", "tbody")) == [str(n) for n in range(1, 61)]
+    assert window.smallest_letters("#to-write") >= 8 / 0.75 - 0.01
+
+
 @pytest.mark.parametrize("page", DAYS)
 def test_the_evening_before_is_a_page_of_its_own(window: Window, page: str) -> None:
     seen = "[...document.querySelectorAll('main > section')].filter(s => s.checkVisibility())"

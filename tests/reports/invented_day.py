@@ -79,9 +79,9 @@ def aim(name: str = "Upper Larkmead") -> Answer:
         for hour, bearing, tilt in ((10, 122, 35), (13.25, 180, 25), (15.25, 235, 85), (17, 270, 0))
     ]
     seen = [
-        {"shadow_mm": 14.0, "shadow_points_to": "4 o'clock"},
-        {"shadow_mm": 0.0, "shadow_points_to": "12 o'clock"},
-        {"shadow_mm": 400.0, "shadow_points_to": "7 o'clock"},
+        {"shadow_mm": 14.0, "shadow_points_to": "4 o'clock", "shadow_hour": 4},
+        {"shadow_mm": 0.0, "shadow_points_to": "12 o'clock", "shadow_hour": 12},
+        {"shadow_mm": 400.0, "shadow_points_to": "7 o'clock", "shadow_hour": 7},
         {"shadow_mm": None, "shadow_points_to": "no sun"},
     ]
     rows = [turn | shadow for turn, shadow in zip(turns, seen, strict=True)]
@@ -165,6 +165,7 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     ]
     result = {
         "sitters": rows,
+        "dry_to_ready_minutes": 15.0,
         "sit_now": [
             {
                 "from_at": at(10),
@@ -186,9 +187,9 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
     bring = [{"what": "Wash water", "amount": "38 L"}, {"what": name, "amount": "1 set"}]
     tried = (Column("change", "What if"), Column("more", "dry prints"))
     tables = [
-        Table("Sitters", (Column("ticket", "No."),), rows),
+        Table("Sitters", (Column("ticket", "No."),), rows, name="sitters"),
         Table("What one more would bring", tried, [{"change": "one tray", "more": "+0.9"}]),
-        Table("Bring", goods, bring),
+        Table("Bring", goods, bring, name="bring"),
     ]
     return _answer("plan", result, name, tables=tables)
 
@@ -204,3 +205,17 @@ def baths(name: str = "Upper Larkmead") -> Answer:
 
 def whole_day(name: str = "Upper Larkmead") -> list[Answer]:
     return [part(name) for part in (plan, setout, aim, lookups, baths)]
+
+
+def touch_dry_day() -> list[Answer]:
+    """Return the day, its first print promised touch dry."""
+    found = whole_day()
+    first = found[0].result["sitters"][0]
+    touch = {p: at(10.6 + 0.1 * late) for late, p in enumerate(("p10", "p50", "p90"))}
+    first |= {"hand_over": "touch_dry", "touch_dry_at": touch}
+    return found
+
+
+def crowded_day(sitters: int = 60) -> list[Answer]:
+    """Return the day with more tickets than one page of paper takes."""
+    return [plan(sitters=sitters), *whole_day()[1:]]

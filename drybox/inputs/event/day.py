@@ -11,7 +11,7 @@ from drybox.errors import InputError
 from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_s, read_sitters
 from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.inputs.event.ways import WAY
-from drybox.inputs.text.settings import Section
+from drybox.inputs.text.settings import Section, row_source
 from drybox.tables import load_table
 
 if TYPE_CHECKING:
@@ -73,6 +73,24 @@ class Day:
     stage_spread_log: float
 
 
+FINISHED_BY_HAND = ("flatten", "folder")
+"""Stages after drying that every print goes through where none are listed."""
+
+
+def _besides_s(section: Section, settings: Settings) -> float:
+    """Return how long each print keeps hands besides timed and listed stages. [s]
+
+    Where no stages after drying are listed, pulling it between boards and its folder are in it;
+    where some are, hands are counted there.
+    """
+    row = load_table("day")["hands"]["finishing"]
+    usual_s, stages = row.value, load_table("finish_stages")
+    if "stages" not in settings.section("finishing"):
+        usual_s += sum(stages[name]["hands"].value for name in FINISHED_BY_HAND)
+    source = row_source("day", "hands", row)
+    return section.quantity("finishing", "duration", (0.0, 7200.0), usual_s, source) or 0.0
+
+
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
     """Return the day of ``[event]``, every figure from there or from the table ``day``.
 
@@ -94,7 +112,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         operators=section.whole_number("operators", COUNTS_FROM_1, 1, "default: one pair of hands"),
         breaks_s=_breaks(section, event),
         sitting_s=max(lasts("sitting", "sitter", 7200.0), 1.0),
-        finishing_s=lasts("finishing", "hands", 7200.0),
+        finishing_s=_besides_s(section, settings),
         squeegee_s=table["hands"]["squeegee"].value,
         blotting_s=table["hands"]["blotting"].value,
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),

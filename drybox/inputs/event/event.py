@@ -22,9 +22,9 @@ from drybox.inputs.event.place import Place, has_position, read_place
 from drybox.inputs.event.spots import place_of_box
 from drybox.inputs.event.ways import WAY, parse_way
 from drybox.inputs.text.dates import day_bounds_s, moment_on, parse_date, unix_to_local
-from drybox.inputs.text.settings import Resolved, Section, Settings
+from drybox.inputs.text.settings import Resolved, RowSource, Section, Settings
 from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
-from drybox.readable import Readable
+from drybox.readable import Figure, MetricText, Readable
 
 if TYPE_CHECKING:
     from drybox.inputs.finish.curls import NotedCurl
@@ -47,7 +47,7 @@ USUAL_KEYS = {
     "wind_10m_m_s": ("wind", "m/s"),
 }
 USUAL_SOURCE = "usual for this place in this month (judgement)"
-UNSOURCED = re.compile(r"\((memory|practice|judgement)\)")
+PUBLISHED = "published"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -316,13 +316,23 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
         settings.assume(f"Humidity {humidity} has no unit and is taken as {100 * share:.3g} %.")
     if "wind_at_plate" in section:
         settings.assume(
-            f"Wind {told * reaches:.2g} m/s is that felt at the plate: as with {told:.2g} m/s at "
-            "10 m over open country."
+            MetricText(
+                "Wind ",
+                Figure("wind_m_s", told * reaches, f"{told * reaches:.2g} m/s"),
+                " is that felt at the plate: as with ",
+                Figure("wind_m_s", told, f"{told:.2g} m/s"),
+                " at 10 m over open country.",
+            )
         )
     if "wind" in section:
         settings.assume(
-            f"Wind {told:.2g} m/s is taken at 10 m; about {told * reaches:.1f} m/s reaches the "
-            "plate. Felt it at the plate? Write wind_at_plate."
+            MetricText(
+                "Wind ",
+                Figure("wind_m_s", told, f"{told:.2g} m/s"),
+                " is taken at 10 m; about ",
+                Figure("wind_m_s", told * reaches, f"{told * reaches:.1f} m/s"),
+                " reaches the plate. Felt it at the plate? Write wind_at_plate.",
+            )
         )
     for key_given, value in section.table.items():
         section.record(key_given, value if isinstance(value, float | int) else str(value))
@@ -340,7 +350,9 @@ def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
     return [
         value
         for value in resolved
-        if UNSOURCED.search(value.source) and value.key.split(".")[0] in ("box", "paper", "powered")
+        if isinstance(value.source, RowSource)
+        and value.source.status != PUBLISHED
+        and value.key.startswith(("box.", "paper.", "powered."))
     ]
 
 
@@ -349,5 +361,7 @@ def _say_unsourced(settings: Settings) -> None:
     if figures:
         settings.assume(
             f"{len(figures)} figures of box and paper are from memory, common practice or "
-            "judgement: 'drybox check' lists them, and your own in the event file take their place."
+            "judgement: 'drybox check' lists them, and your own in the event file take their "
+            "place.",
+            of_print=True,
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
-from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.inputs.text.settings import RowSource, Section, Settings, row_source
 from drybox.tables import load_table
 from drybox.units import DIMENSIONS, parse_quantity
 
@@ -94,7 +94,8 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     section.only(*PAPER_KEYS)
     if not section.table:
         settings.assume(
-            f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed."
+            f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed.",
+            of_print=True,
         )
     stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
@@ -199,10 +200,8 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
     if given is None or given in WATER_WORDS:
         word = given or DEFAULT_WATER
         row = load_table("papers")[stock][f"water_{word}"]
-        source = f"{row_source('papers', stock, row)}, {word}"
-        source = (
-            f"{section.settings.source('paper.water')}; {source}" if given else f"default; {source}"
-        )
+        told = section.settings.source("paper.water") if given else "default"
+        source = RowSource(f"{told}; {row_source('papers', stock, row)}, {word}", row.status)
         section.record("water", row.value, "kg/m2", source)
         return row.value
     where = section.where("water")

@@ -16,6 +16,7 @@ from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
+from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
 from drybox.units import (
     DIMENSIONS,
@@ -94,6 +95,8 @@ class Settings:
         self.options = {key: value for key, value in overrides.items() if value is not None}
         self.resolved: list[Resolved] = []
         self.assumptions: list[str] = []
+        self.of_print: list[str] = []
+        """Those of the assumptions that are about the print and its figures."""
         self.warnings: list[str] = []
         self.air_temp_k: float | None = None
         """Of the event's hours, for water that was not told how warm; None without an event."""
@@ -142,10 +145,12 @@ class Settings:
             if name not in known:
                 raise _unknown("table", name, known, self.where(name))
 
-    def assume(self, text: str) -> None:
-        """Note an assumption once, as a sentence."""
+    def assume(self, text: str, *, of_print: bool = False) -> None:
+        """Note an assumption once, as a sentence; some are about the print alone."""
         if text not in self.assumptions:
             self.assumptions.append(text)
+        if of_print:
+            self.of_print.append(text)
 
     def record(self, key: str, value: float | str | bool | None, unit: str, source: str) -> None:
         """Note a value in use."""
@@ -325,8 +330,12 @@ class Section:
             )
             return self.property(key, "temperature", limits, table, item, "reference")
         self.settings.assume(
-            "How warm baths and water are was not told, so they are as warm as the air of the "
-            f"event's hours, {celsius(air_k):.0f} °C."
+            MetricText(
+                "How warm baths and water are was not told, so they are as warm as the air of the "
+                "event's hours, ",
+                Figure("temp_c", celsius(air_k), f"{celsius(air_k):.0f} °C"),
+                ".",
+            )
         )
         self.settings.water_as_air = True
         kept = min(max(air_k, limits[0]), limits[1])
@@ -361,9 +370,21 @@ def option_name(key: str) -> str:
     return "--" + key.rpartition(".")[2].replace("_", "-")
 
 
-def row_source(table: str, item: str, row: TableValue) -> str:
+class RowSource(str):
+    """How a table row is named as a source, and how well its figure is founded."""
+
+    status: str
+
+    def __new__(cls, text: str, status: str = "") -> RowSource:
+        """Keep the status of the row beside its name."""
+        made = super().__new__(cls, text)
+        made.status = status
+        return made
+
+
+def row_source(table: str, item: str, row: TableValue) -> RowSource:
     """Return how a table row is named as a source."""
-    return f"table {table}: {item} ({row.status})"
+    return RowSource(f"table {table}: {item} ({row.status})", row.status)
 
 
 def _with_unit(number: str, dimension: str, usual_unit: str) -> str:

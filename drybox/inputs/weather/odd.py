@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.place import Position
 from drybox.inputs.weather.checks import count
 from drybox.inputs.weather.weather import DAY_S, Weather
+from drybox.readable import Figure, MetricText
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
@@ -18,11 +19,11 @@ J2000_AT = 946728000.0
 """Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
 
 SOLAR_CONSTANT_W_M2 = 1361.0
-# column: (label, what stands for the least and the most in the table, SI → shown, unit)
-_RARE: dict[str, tuple[str, str, str, Callable[[float], float], str]] = {
-    "air_temp_k": ("Air", "air_least", "air_most", lambda k: k - KELVIN_AT_0_C, "°C"),
-    "humidity_frac": ("Humidity", "humidity_least", "", lambda frac: 100 * frac, "%"),
-    "wind_10m_m_s": ("Wind", "", "wind_most", float, "m/s"),
+# column: (label, what stands for the least and the most in the table, SI → shown, unit, its key)
+_RARE: dict[str, tuple[str, str, str, Callable[[float], float], str, str]] = {
+    "air_temp_k": ("Air", "air_least", "air_most", lambda k: k - KELVIN_AT_0_C, "°C", "temp_c"),
+    "humidity_frac": ("Humidity", "humidity_least", "", lambda frac: 100 * frac, "%", ""),
+    "wind_10m_m_s": ("Wind", "", "wind_most", float, "m/s", "wind_m_s"),
 }
 # factor and power of the sine of the sun's height, and what is added
 _SUN_MOST = {
@@ -41,8 +42,8 @@ def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple
 
 
 def _rare(weather: Weather, day: NDArray[np.bool_]) -> list[str]:
-    limits, said = load_table("limits")["weather_told"], []
-    for name, (label, least, most, shown, unit) in _RARE.items():
+    limits, said = load_table("limits")["weather_told"], list[str]()
+    for name, (label, least, most, shown, unit, ending) in _RARE.items():
         values = getattr(weather, name)[day]
         if name in weather.usual:
             continue
@@ -53,13 +54,23 @@ def _rare(weather: Weather, day: NDArray[np.bool_]) -> list[str]:
             beyond = int(np.count_nonzero(values < limit if key == least else values > limit))
             if not beyond:
                 continue
-            told = f"{shown(float(worst.reduce(values))):.3g} {unit}"
             rows = "" if values.size == 1 else f" in {count(beyond, 'row')}"
             said.append(
-                f"{label} of {told} is {word} {shown(limit):.3g} {unit}{rows}: is that right, and "
-                "is its unit?"
+                MetricText(
+                    f"{label} of ",
+                    _figure(ending, shown(float(worst.reduce(values))), unit),
+                    f" is {word} ",
+                    _figure(ending, shown(limit), unit),
+                    f"{rows}: is that right, and is its unit?",
+                )
             )
     return said
+
+
+def _figure(ending: str, value: float, unit: str) -> str | Figure:
+    """Return a value as part of a text; humidity is the same in all units."""
+    text = f"{value:.3g} {unit}"
+    return Figure(ending, value, text) if ending else text
 
 
 def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> list[str]:

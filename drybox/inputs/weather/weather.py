@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.place import Position
 from drybox.inputs.weather.usual_air import Usual, stand_in
 from drybox.inputs.weather.words import say
+from drybox.readable import MetricText
 
 Array = NDArray[np.float64]
 DAY_S = 86400.0
@@ -118,11 +119,12 @@ def steady_weather(
     missing = {name: value for name, value in usual.values.items() if name not in said}
     told = "cloud_frac" in said
     values = {"cloud_frac": 0.0, **said, **missing}
-    taken = f"{usual.words}: {say(missing)}"
-    source = f"steady: {say(said)}; {taken}" if missing else f"steady: {say(said)}"
-    sentence = f"Air, humidity or wind were not told, so {taken}."
+    taken = MetricText(f"{usual.words}: ", say(missing))
+    source = MetricText("steady: ", say(said), *(("; ", taken) if missing else ()))
+    sentence = MetricText("Air, humidity or wind were not told, so ", taken, ".")
     if not said:
-        source, sentence = f"none given; {taken}", f"No weather was given; {taken}."
+        source = MetricText("none given; ", taken)
+        sentence = MetricText("No weather was given; ", taken, ".")
     columns: dict[str, Any] = {name: np.array([values[name]]) for name in SERIES if name in values}
     return Weather(
         kind="steady" if said else "assumed",
@@ -164,7 +166,7 @@ def series_weather(
             if kept.pop(name, None) is not None:
                 notes.append(f"{name} of the file is not used, because the cloud is given")
     if said:
-        notes.append(f"given beside the file, and used instead of it: {say(said)}")
+        notes.append(MetricText("given beside the file, and used instead of it: ", say(said)))
     usual = usual or stand_in()
     missing = {
         name: value
@@ -173,7 +175,8 @@ def series_weather(
     }
     told = any(name in kept or name in given for name in ("cloud_frac", *SUN))
     clear = {} if told else {"cloud_frac": 0.0}
-    assumptions = (f"The weather file does not say, so {usual.words}: {say(missing)}.",)
+    why = f"The weather file does not say, so {usual.words}: "
+    assumptions = (MetricText(why, say(missing), "."),)
     ones = np.ones_like(start_s)
     kept.update({name: value * ones for name, value in {**given, **missing, **clear}.items()})
     return Weather(

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from drybox.errors import InputError, did_you_mean, out_of_range
+from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table
 from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
 
@@ -29,25 +30,31 @@ def sky_words() -> dict[str, dict[str, TableValue]]:
 
 
 _BARE_OKTAS = re.compile(r"^\s*([\d.,]+)\s*(/\s*8\s*)?(oktas?\s*)?$")
-_SAYINGS: dict[str, Callable[[float], str]] = {
+_SAYINGS: dict[str, Callable[[float], str | Figure]] = {
     "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud" if value else "a clear sky",
     "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
-    "air_temp_k": lambda value: f"{celsius(value):.3g} °C",
+    "air_temp_k": lambda value: Figure("temp_c", celsius(value), f"{celsius(value):.3g} °C"),
     "humidity_frac": lambda value: f"{value * 100:.3g} % RH",
-    "wind_10m_m_s": lambda value: f"wind {value:.3g} m/s at 10 m",
+    "wind_10m_m_s": lambda value: MetricText(
+        "wind ", Figure("wind_m_s", value, f"{value:.3g} m/s"), " at 10 m"
+    ),
     "pressure_pa": lambda value: f"{value / 100:.4g} hPa",
     "rain_kg_m2_s": lambda value: f"{value * 3600:.3g} mm/h of rain" if value else "no rain",
     "rain_frac": lambda value: f"{value * 100:.3g} % chance of rain",
 }
 
 
-def say(values: Mapping[str, float]) -> str:
+def say(values: Mapping[str, float]) -> MetricText:
     """Return weather values in words for people.
 
     >>> say({"wind_10m_m_s": 2.0, "cloud_frac": 0.0})
     'a clear sky, wind 2 m/s at 10 m'
     """
-    return ", ".join(words(values[name]) for name, words in _SAYINGS.items() if name in values)
+    said: list[str | Figure] = []
+    for name, words in _SAYINGS.items():
+        if name in values:
+            said += [", ", words(values[name])] if said else [words(values[name])]
+    return MetricText(*said)
 
 
 def at_key(key: str, where: str) -> str:

@@ -64,16 +64,20 @@ def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
         ]
     )
     if np.all(most <= 0.0):
-        raise _not_held(limit_k)
+        raise NeverBelowError(limit_k)
     return replace(free, most_w_m2=np.maximum(most, 0.0))
 
 
-def _not_held(limit_k: float) -> NoAnswerError:
-    return NoAnswerError(
-        f"the plate passes {limit_k - 273.15:.0f} °C at every aim",
-        "",
-        "shade the box with a board, or lay the print on later",
-    )
+class NeverBelowError(NoAnswerError):
+    """The plate passes a limit at every aim. [K]"""
+
+    def __init__(self, limit_k: float) -> None:
+        self.limit_k = limit_k
+        super().__init__(
+            f"the plate passes {limit_k - 273.15:.0f} °C at every aim",
+            "",
+            "shade the box with a board, or lay the print on later",
+        )
 
 
 def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
@@ -85,4 +89,4 @@ def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
         aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
         light = search.irradiance_w_m2(index, *aim)[:, 0]
         if np.any(light > 1.1 * search.allowed_w_m2(index, aim[1])[:, 0] + 10.0):
-            raise _not_held(limit_k)
+            raise NeverBelowError(limit_k)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
@@ -82,7 +83,7 @@ class DayPlan(Readable):
     broken: tuple[BrokenPromise, ...]
     kept_frac: tuple[float, float] | None
     aim: AimPlan | None
-    no_plate: str
+    no_plate: NoAnswerError | None
     members: int
     seed: int
     run: DayRun

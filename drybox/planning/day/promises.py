@@ -40,7 +40,7 @@ class TicketPlan:
     ``promised_s`` is a promise given already, ``promised_range_s`` when the print is in the state
     it was promised in, as far as is known, and ``promised_keeps_frac`` how likely that is in time.
     ``stage`` is the last thing noted of the ticket on the day itself: ``sat``, ``laid``,
-    ``touch``, ``dry`` or ``handed``.
+    ``touch``, ``dry`` or ``handed``. ``why`` is a code as in `Told`.
     """
 
     ticket: str
@@ -75,7 +75,8 @@ class TicketPlan:
 class Told:
     """What a sitter is told: when, how long after the sitting, and for a print in which state.
 
-    ``after_s`` is not rounded yet; ``end`` is ``dry``, ``touch_dry`` or ``damp``.
+    ``after_s`` is not rounded yet; ``end`` is ``dry``, ``touch_dry`` or ``damp``; ``why`` a code of
+    what keeps it from being handed over dry, empty where nothing does.
     """
 
     hand_over: HandOver
@@ -111,7 +112,7 @@ def promises(
     comes_at_s : array
         When each comes, (n, tickets). [s]
     event : Event
-        When it closes, and how long prints lie under flat weight.
+        When it closes.
     day : Day
         Blotting, and whether sitters come by chance.
 
@@ -151,8 +152,7 @@ def promises(
     found = []
     for place, column in enumerate(chosen):
         way, told = _way_told(seen, place, run.ways[column], event.closes_s)
-        flat = event.limits.flatten_s
-        plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=flat)
+        plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
@@ -167,7 +167,7 @@ def _way_told(
         return way, told
     if told.hand_over != "damp":
         return None, told
-    return None, replace(told, why="no place came free for it in time")
+    return None, replace(told, why="no_place")
 
 
 def _plan(
@@ -267,24 +267,24 @@ def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) 
         by = round_up_s(sits + after[end])
         return Told(hand_over, why, end, promise_s=by, after_s=after[end])
 
-    last = "not sure to be dry in time"
-    sure: tuple[tuple[HandOver, str], ...] = (("dry", ""), ("touch_dry", last))
-    for end, why in sure:
+    sure: tuple[tuple[HandOver, str, str], ...] = (
+        ("dry", "", "fetched_dry"),
+        ("touch_dry", "touch_dry", "fetched_touch_dry"),
+    )
+    for end, why, _ in sure:
         by = sits + after[end]
         if dried and late[end] <= 0 and round_up_s(by) <= max(closes_at_s, by):
             return told(end, end, why)
-    for end, _ in sure:
+    for end, _, why in sure:
         if dried and round_up_s(sits + after[end]) <= closes_at_s:
-            state = end.replace("_", " ")
-            return told("pick_up", end, f"{state} only after the wait; to be fetched then")
+            return told("pick_up", end, why)
     if late["damp"] > 0:
-        return Told("mail", "not sure to be washed in time")
+        return Told("mail", "not_washed")
     if not dried:
-        return told("damp", "damp", "no way dries it in time")
+        return told("damp", "damp", "no_way")
     latest = np.floor(seen.likely["until_s"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
-    why = f"{last}; dry if lucky"
-    return Told("damp", why, "damp", promise_s=by, after_s=by - sits)
+    return Told("damp", "if_lucky", "damp", promise_s=by, after_s=by - sits)
 
 
 def _range(parts: Array) -> Range:

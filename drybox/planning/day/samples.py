@@ -26,10 +26,12 @@ QUICKEST = 0.3
 class Ticket:
     """One print to be made: its number as called out, whose it is, a promise already given.
 
+    ``sitter`` is the number of the sitter's first print: 7 for 7 and for 7.2.
     ``promised_as`` is the state it was promised in: ``dry``, ``touch_dry`` or ``damp``.
     """
 
     label: str
+    sitter: str
     name: str = ""
     promised_s: float | None = None
     promised_as: str = "dry"
@@ -85,7 +87,9 @@ def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
     for sitter in day.sitters:
         for number in range(1, sitter.prints + 1):
             label = sitter.ticket if number == 1 else f"{sitter.ticket}.{number}"
-            tickets.append(Ticket(label, sitter.name, sitter.promised_s))
+            tickets.append(
+                Ticket(label, sitter.ticket, name=sitter.name, promised_s=sitter.promised_s)
+            )
             arrive.append(sitter.at_s)
     return tuple(tickets), np.array(arrive, dtype=float)
 
@@ -199,12 +203,12 @@ def _arrivals(
     gaps = rng.exponential(1 / day.rate_1_s, (members, sitters))
     arrive = event.opens_s + np.cumsum(gaps, axis=1)
     arrive[arrive >= event.closes_s] = np.inf
-    labels = [
-        str(sitter) if number == 1 else f"{sitter}.{number}"
+    tickets = tuple(
+        Ticket(str(sitter) if number == 1 else f"{sitter}.{number}", str(sitter))
         for sitter in range(1, sitters + 1)
         for number in range(1, day.prints + 1)
-    ]
-    return tuple(Ticket(label) for label in labels), np.repeat(arrive, day.prints, axis=1)
+    )
+    return tickets, np.repeat(arrive, day.prints, axis=1)
 
 
 def _scores_by_ticket(rng: np.random.Generator, members: int, tickets: int) -> Array:

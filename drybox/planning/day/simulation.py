@@ -81,7 +81,8 @@ class DayRun:
 
     ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
     the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
-    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand.
+    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand;
+    ``lone_s`` is from pulled to ready with hands for it at once. [s]
     """
 
     setup: SetUp
@@ -91,6 +92,7 @@ class DayRun:
     until_s: Array
     energy_j: Array
     finishing_s: Array
+    lone_s: float
 
     @property
     def ways(self) -> tuple[str | None, ...]:
@@ -131,7 +133,8 @@ class DaySimulation:
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
         self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
-        self.no_plate = ""
+        self.no_plate: NoAnswerError | None = None
+        """Why there is no plate, where one was wished."""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
         self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
@@ -147,14 +150,14 @@ class DaySimulation:
     def _aim(self) -> None:
         event = self.event
         if slots_on_plate(event.box, event.paper) == 0:
-            self.no_plate = TOO_LARGE
+            self.no_plate = NoAnswerError(TOO_LARGE)
             return
         try:
             bearing, tilt, self.aim = aim_schedule(
                 event, self.told, event.aimed_from_s, event.closes_s
             )
         except NoAnswerError as error:
-            self.no_plate = str(error)
+            self.no_plate = error
             return
         ensemble = self.draws.ensemble
         self.aimed = bearing, tilt
@@ -481,6 +484,7 @@ class _Day:
             until_s=self.until_s,
             energy_j=self.energy_j,
             finishing_s=through.hands_s,
+            lone_s=finish.lone_s,
         )
 
 

@@ -126,14 +126,14 @@ def baths_and_water(
         Drawn days behind it, as in `plan_day`.
     """
     event = None if wet.paced else wet.event
-    plan, why_not, day = None, "", None
+    plan, why_not, day = None, None, None
     try:
         if event is None:
             plan = plan_wash(setup, seed=seed)
         else:
             plan = wash_of_day(event, read_day_inputs(event), members=members, seed=seed)
     except NoAnswerError as error:
-        why_not = str(error)
+        why_not = error
     if plan is not None and event is not None:
         day = wet_supplies(event, plan, members=members, seed=seed)
     number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"

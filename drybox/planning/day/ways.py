@@ -35,15 +35,16 @@ Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
 PLATE, WARM_PLATE = "sun_plate", "warm_plate"
-SLOT_NAMES = {
-    "sun_plate": "plate slots",
-    "line_shade": "line slots",
-    "line_sun": "open line slots",
-    "screen_shade": "screen slots",
-    "blotters": "blotter book slots",
-    "warm_plate": "warm plate slots",
-    "warm_air": "warm air slots",
+SLOT_NAME = {
+    "sun_plate": "plate slot",
+    "line_shade": "line slot",
+    "line_sun": "open line slot",
+    "screen_shade": "screen slot",
+    "blotters": "blotter book slot",
+    "warm_plate": "warm plate slot",
+    "warm_air": "warm air slot",
 }
+SLOT_NAMES = {way: f"{name}s" for way, name in SLOT_NAME.items()}
 """What the places of each way are called in records."""
 
 EVERY_S = 1800.0

@@ -13,7 +13,7 @@ from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
 from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
 from drybox.planning.day.supplies import wash_water
-from drybox.planning.day.ways import PLATE, SLOT_NAMES, WARM_PLATE, Choice
+from drybox.planning.day.ways import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
@@ -197,7 +197,7 @@ class _Trials:
         fit = slots_on_plate(event.box, event.paper)
         for way, there in means.slots.items():
             name = SLOT_NAMES[way]
-            change = f"one more {name.removesuffix('s')}"
+            change = f"one more {SLOT_NAME[way]}"
             if not there or (way == PLATE and not self.simulation.has_plate):
                 continue
             why = "no more fit on it" if way in (PLATE, WARM_PLATE) and there >= fit else ""

@@ -16,6 +16,7 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
+from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
@@ -23,7 +24,7 @@ from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
-from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
+from drybox.planning.one_print.ways import Cure, DryResult, Reason, WayResult, choose
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import (
     box_system,
@@ -37,7 +38,6 @@ from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
-from drybox.units import celsius
 
 Array = NDArray[np.float64]
 
@@ -171,18 +171,16 @@ def _way_result(
     wet = float(np.quantile(run.wet_temp_max_k, 0.9, method="inverted_cdf"))
     hottest = float(np.quantile(run.temp_max_k, 0.9))
     kept = float(np.quantile(run.temp_kept_max_k, 0.9))
-    too_hot, why = bool(is_too_hot(run.over_limit_k)), ""
+    too_hot, why = bool(is_too_hot(run.over_limit_k)), Reason()
     if too_hot:
         middle, over_k = (float(np.median(x)) for x in (run.temp_kept_max_k, run.over_limit_k))
-        why = (
-            f"the print would be kept at {celsius(middle):.0f} °C for a minute, and is over its "
-            f"limit ({celsius(limits.wet_most_k):.0f} °C wet, {celsius(limits.print_most_k):.0f} °C"
-            f" dry) by {max(over_k, 1.0):.0f} K"
-        )
+        values = {"kept_k": middle, "over_k": over_k}
+        limit = {"wet_most_k": limits.wet_most_k, "print_most_k": limits.print_most_k}
+        why = Reason("too_hot", values | limit)
     elif duration.p90 is None:
-        why = "not sure to be dry within the time followed"
+        why = Reason("not_sure")
         if damp_frac > limits.dry_activity_frac:
-            why = f"air of {damp_frac:.0%} humidity is too damp for it: the print stays limp"
+            why = Reason("too_damp", {"humidity_frac": damp_frac})
     return WayResult(
         way=way,
         duration_s=duration,
@@ -234,17 +232,17 @@ def dry_print(
     seen = draw_seen(event, day, members, seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
-    plate = _OnPlate(_ruled_out("sun_plate", ""))
+    plate = _OnPlate(_ruled_out("sun_plate", Reason()))
     fits = slots_on_plate(event.box, event.paper) > 0
     for way in chosen:
         if way == "sun_plate":
             if fits:
                 plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
             else:
-                plate = _OnPlate(_ruled_out(way, TOO_LARGE))
+                plate = _OnPlate(_ruled_out(way, Reason("too_large")))
             results.append(plate.result)
         elif WAY[way].metal and not fits:
-            results.append(_ruled_out(way, TOO_LARGE))
+            results.append(_ruled_out(way, Reason("too_large")))
         else:
             results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
     spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
@@ -275,7 +273,7 @@ def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> W
     if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
         return way
     touch = way.touch_dry_at_s.p90 or np.inf
-    why = "it rains at that time" if rains_now else "rain comes before it would be dry"
+    why = Reason("rains" if rains_now else "rain_comes")
     return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
 
 
@@ -292,7 +290,7 @@ def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None)
     return max(found, default=None)
 
 
-def _ruled_out(way: str, why: str) -> WayResult:
+def _ruled_out(way: str, why: Reason) -> WayResult:
     return WayResult(way=way, why=why)
 
 
@@ -350,8 +348,11 @@ def _sun_plate(
     out = plate_start_s(event, laid_on_s)
     try:
         bearing, tilt, plan = aim_for(event, day, laid_on_s, hold_k)
+    except NeverBelowError as error:
+        why = Reason("never_below", {"limit_k": error.limit_k})
+        return _OnPlate(_ruled_out("sun_plate", why))
     except NoAnswerError as error:
-        return _OnPlate(_ruled_out("sun_plate", error.what))
+        return _OnPlate(_ruled_out("sun_plate", Reason("no_aim", {"what": error.what})))
     ((plain, temps),) = laid([OnPlate(event, (bearing, tilt), out)], near)
 
     def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
@@ -403,6 +404,6 @@ def _other_way(
         result = replace(result, in_sun=bool((shines & near).any()))
     holds_j = None if event.powered is None else event.powered.battery_j
     if holds_j is not None and energy > holds_j and result.feasible:
-        why = f"it needs {energy / 3600:.0f} Wh and the battery holds {holds_j / 3600:.0f} Wh"
+        why = Reason("battery", {"needs_j": energy, "holds_j": holds_j})
         result = replace(result, feasible=False, why=why, without_power=True)
     return result

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from drybox.inputs.event.ways import ON_PLATE, WAY, WAY_NAMES
+from drybox.inputs.event.ways import WAY, WAY_NAMES
 from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
@@ -13,6 +14,39 @@ from drybox.planning.scenario.readings import Held
 from drybox.readable import Readable
 
 OPEN_LINE = "line in the open"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something is so: a code, and under names with units the values that its words need.
+
+    Of a way that cannot be used: ``too_hot`` (kept_k, wet_most_k, print_most_k, over_k),
+    ``too_damp`` (humidity_frac), ``not_sure``, ``rains``, ``rain_comes``, ``battery`` (needs_j,
+    holds_j), ``too_large``, ``never_below`` (limit_k: the plate passes it at every aim),
+    ``no_aim`` (what: what the search for an aim says). The empty one stands for none.
+    """
+
+    code: str = ""
+    values: Mapping[str, float | str] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.code)
+
+
+NO_REASON = Reason()
+
+
+@dataclass(frozen=True)
+class ChoiceReason:
+    """Why a way is chosen: a code, the way that it is set against, and what it saves. [s]
+
+    ``only_asked``, ``only_sure`` (``other`` comes nearest), ``none_sure``, ``touch_soonest``,
+    ``nearly_as_quick``, ``as_quick``, ``sooner``.
+    """
+
+    code: str
+    other: WayResult | None = None
+    saved_s: float = 0.0
 
 
 @dataclass(frozen=True, repr=False)
@@ -38,7 +72,7 @@ class WayResult(Readable):
     plate_temp_max_k: float | None = None
     energy_j: float = 0.0
     feasible: bool = False
-    why: str = ""
+    why: Reason = NO_REASON
     held_below_k: float | None = None
     too_hot: bool = False
     without_power: bool = False
@@ -88,7 +122,7 @@ class DryResult(Readable):
     laid_on_s: float
     ways: tuple[WayResult, ...]
     choice: WayResult | None
-    choice_why: str
+    choice_why: ChoiceReason
     plate_temp_at_start_k: Range | None
     aim: AimPlan | None
     bearing_deg: float | None
@@ -106,8 +140,8 @@ def carriage_worth_s(after_s: float) -> float:
     return max(0.1 * after_s, 300.0)
 
 
-def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
-    """Return the way to take and the reason in a sentence.
+def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]:
+    """Return the way to take and the reason.
 
     The soonest nine-in-ten time wins; a way with less to carry wins if it is within a tenth or five
     minutes of it. Where none is sure to dry the print, the one on which nine in ten are touch dry
@@ -124,10 +158,9 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
     others = [way for way in able if way is not best]
     if not others:
         if len(ways) == 1:
-            return best, "It is the only way that was looked at."
+            return best, ChoiceReason("only_asked")
         nearest = min((way for way in ways if way is not best), key=_likely)
-        also = f"; the {nearest.name}: {nearest.why}" if nearest.why else ""
-        return best, f"It is the only way that dries the print for sure{also}."
+        return best, ChoiceReason("only_sure", nearest)
     second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
     return best, _reason(best, second)
 
@@ -137,25 +170,18 @@ def _likely(way: WayResult) -> tuple[float, bool]:
     return or_never(way.duration_s.p50), not way.why
 
 
-def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, str]:
+def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]:
     """Return the way that makes it touch dry soonest, where none dries it for sure."""
     able = [way for way in ways if way.touch_sure]
     if not able:
-        return (
-            None,
-            "No way dries it for sure in the time followed: plan to hand it over damp, or mail it.",
-        )
+        return None, ChoiceReason("none_sure")
     best = min(able, key=lambda way: or_never(way.touch_dry_at_s.p90))
-    return best, "No way is sure to dry it, and by this one it is touch dry the soonest."
+    return best, ChoiceReason("touch_soonest")
 
 
-def _reason(best: WayResult, second: WayResult) -> str:
+def _reason(best: WayResult, second: WayResult) -> ChoiceReason:
     ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
     if ours > theirs:
-        spared = "no battery to carry" if best.way in ON_PLATE else "less to carry and to watch"
-        return f"Nearly as quick as the {second.name}, with {spared}."
-    saved = (theirs - ours) / 60
-    if saved < 0.5:
-        return f"As quick as the {second.name}."
-    sooner = f"{saved:.0f} min" if saved < 100 else "hours"
-    return f"Nine prints in ten are dry {sooner} sooner than by the {second.name}."
+        return ChoiceReason("nearly_as_quick", second)
+    saved_s = theirs - ours
+    return ChoiceReason("as_quick" if saved_s < 30.0 else "sooner", second, saved_s)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from drybox.inputs.event.event import Event
 from drybox.planning.one_print.lookups import under_sky
+from drybox.readable import MetricText
 
 
 class BothSkies(NamedTuple):
@@ -23,7 +24,7 @@ def both_skies(event: Event) -> BothSkies | None:
 
     def under(sky: str, words: str) -> Event:
         weather = under_sky(event.weather, sky)
-        told = replace(weather, cloud_told=True, source=f"{weather.source}, under {words}")
-        return replace(event, weather=told)
+        source = MetricText(weather.source, f", under {words}")
+        return replace(event, weather=replace(weather, cloud_told=True, source=source))
 
     return BothSkies(under("clear", "a clear sky"), under("overcast", "a closed sky"))

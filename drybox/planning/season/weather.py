@@ -16,12 +16,13 @@ from drybox.inputs.weather.event_weather import weather_site
 from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import SERIES, Weather, steady_weather
 from drybox.inputs.weather.words import read_said, say
+from drybox.readable import MetricText
 
 if TYPE_CHECKING:
     from drybox.inputs.years.typical import TypicalYear
 
 CLEAR_NOTE = (
-    "{why}, so every day is taken as {sky}: what the sun can do, not what is usual; "
+    ": what the sun can do, not what is usual; "
     "'drybox weather fetch --typical' fetches a typical year."
 )
 
@@ -50,14 +51,12 @@ def year_weather(event: Event, year: int) -> Weather:
         first = datetime.date(year, 1, 1)
         doubts = site_doubts(typical, event.place)
         return for_date(typical, first, days=days, said=said, doubts=doubts)
-    weather = _clear_year(event, said, year)
     forecast = "forecast" in table or "file" in table
     why = "A forecast holds for its own days only" if forecast else "No typical year was given"
-    sky = weather.source.removeprefix("steady: ")
-    return replace(weather, assumptions=(CLEAR_NOTE.format(why=why, sky=sky),))
+    return _clear_year(event, said, year, why=why)
 
 
-def _clear_year(event: Event, said: Mapping[str, float], year: int) -> Weather:
+def _clear_year(event: Event, said: Mapping[str, float], year: int, *, why: str) -> Weather:
     """Return what was said, the same all year, under the usual air of each day."""
     place, first = event.place, datetime.date(year, 1, 1)
     days = [first + datetime.timedelta(days=k) for k in range(-1, 367)]
@@ -71,12 +70,14 @@ def _clear_year(event: Event, said: Mapping[str, float], year: int) -> Weather:
         if (column := getattr(steady, name)) is not None
     }
     columns |= {name: np.array([day.values[name] for day in usual]) for name in steady.usual}
-    known = ", ".join(("a clear sky" if "cloud_frac" not in said else "", say(said))).strip(", ")
-    taken = ", in the air that is usual on it" if steady.usual else ""
+    sky = MetricText(
+        say({"cloud_frac": 0.0, **said}), ", in the air that is usual on it" if steady.usual else ""
+    )
     return replace(
         steady,
         start_s=midnights,
         end_s=midnights + 86400.0,
-        source=f"steady: {known}{taken}",
+        source=MetricText("steady: ", sky),
+        assumptions=(MetricText(f"{why}, so every day is taken as ", sky, CLEAR_NOTE),),
         **columns,
     )

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.wet.process import Bath, Process, find_bath
 from drybox.physics.baths import (
     level_m3,
@@ -80,6 +81,16 @@ class Supply:
     unit: str
 
 
+@dataclass(frozen=True)
+class BathWarning:
+    """What is amiss with the baths: ``too_cold`` or ``too_warm`` by a limit, or one ``spent``."""
+
+    code: str
+    temp_k: float = 0.0
+    limit_k: float = 0.0
+    use: BathUse | None = None
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class BathPlan(Readable):
     """The baths of a day, what to bring, what to take home, and stage times.
@@ -92,10 +103,10 @@ class BathPlan(Readable):
     bring: tuple[Supply, ...]
     take_home: tuple[Supply, ...]
     stages: tuple[StageTime, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[BathWarning, ...]
     sittings: int = 0
     wash: WashPlan | None = None
-    no_wash: str = ""
+    no_wash: NoAnswerError | None = None
 
     @property
     def first_to_change(self) -> BathUse:
@@ -292,20 +303,12 @@ def _take_home(process: Process, uses: tuple[BathUse, ...], water: WashWater) ->
     return tuple(found)
 
 
-def _warnings(process: Process, uses: tuple[BathUse, ...]) -> tuple[str, ...]:
+def _warnings(process: Process, uses: tuple[BathUse, ...]) -> tuple[BathWarning, ...]:
     found = []
-    celsius = process.temp_k - 273.15
-    if process.temp_k < process.coldest_temp_k:
-        found.append(
-            f"at {celsius:.0f} °C developer nearly stops: warm the tanks above "
-            f"{process.coldest_temp_k - 273.15:.0f} °C"
-        )
-    if process.temp_k > process.warmest_temp_k:
-        found.append(
-            f"at {celsius:.0f} °C gelatin swells and softens: cool the tanks below "
-            f"{process.warmest_temp_k - 273.15:.0f} °C and keep all baths within 3 °C"
-        )
-    for use in uses:
-        if use.sheets_left == 0:
-            found.append(f"the {use.bath} is spent now: {use.why}")
+    temp_k, least_k, most_k = process.temp_k, process.coldest_temp_k, process.warmest_temp_k
+    if temp_k < least_k:
+        found.append(BathWarning("too_cold", temp_k=temp_k, limit_k=least_k))
+    if temp_k > most_k:
+        found.append(BathWarning("too_warm", temp_k=temp_k, limit_k=most_k))
+    found += [BathWarning("spent", use=use) for use in uses if use.sheets_left == 0]
     return tuple(found)

@@ -34,8 +34,9 @@ class Moment:
     """One thing to do or to know at a time; ``code`` is one of `CODES`.
 
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
-    ``promise_at`` with what is promised; ``cause`` is what hides the sun, or why there is no box;
-    ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
+    ``promise_at`` with what is promised; ``cause`` is what hides the sun, ``no_box`` why there is
+    no box, None where only no print dries in time on it; ``instead`` the way to dry by where the
+    plate has no sun, empty where there is none. [s]
     """
 
     code: str
@@ -47,6 +48,7 @@ class Moment:
     promise_at: float | None = None
     spot: str = ""
     cause: str = ""
+    no_box: NoAnswerError | None = None
     instead: str = ""
 
 
@@ -65,7 +67,7 @@ class DayMoments(Readable):
     plan: DayPlan
     aim: EventAim | None
     set_out: SetOutResult | None
-    no_box: str
+    no_box: NoAnswerError | None
     metal_k: float | None
     water_m3: float
     wind: WindOnBox | None
@@ -89,12 +91,12 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
     """
     plan = plan_day(event, members=members, seed=seed, what_if=False)
     aim, out, no_box = None, None, plan.no_plate
-    if not no_box and plan.plate_slots:
+    if no_box is None and plan.plate_slots:
         try:
             aim = plan_event_aim(event, event.opens_s)
             out = plan_set_out(event, members=set_out_members, seed=seed)
         except NoAnswerError as error:
-            aim, out, no_box = None, None, str(error)
+            aim, out, no_box = None, None, error
     used = out is not None and _plate_used(plan, out)
     found = sorted(_all(plan, aim=aim, out=out, no_box=no_box), key=_in_order)
     return DayMoments(
@@ -120,11 +122,11 @@ def _in_order(moment: Moment) -> tuple[float, int]:
 
 
 def _all(
-    plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: str
+    plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: NoAnswerError | None
 ) -> Iterator[Moment]:
     event = plan.event
     if out is None or not _plate_used(plan, out):
-        yield Moment(code="no_box", begin_at=event.opens_s, cause=no_box, instead=_instead(plan))
+        yield Moment(code="no_box", begin_at=event.opens_s, no_box=no_box, instead=_instead(plan))
     else:
         yield from _of_box(plan, aim, out)
     yield from _of_people(plan)

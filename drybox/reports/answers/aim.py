@@ -22,7 +22,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import source_said, with_weather
 from drybox.units import celsius
 
 LEVEL_DEG = 2.0
@@ -55,7 +55,8 @@ def aim_answer(
     had to be decided about the time.
     """
     rows = _rows(event, found, peg_m)
-    lead = _lead(event, found, turns, units, peg_m)
+    beside = _beside(event, found, turns=turns, units=units)
+    lead = _lead(event, found, turns, units=units, peg_m=peg_m, beside=beside)
     rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
     return Answer(
         command="aim",
@@ -68,27 +69,23 @@ def aim_answer(
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
         cautions=cautions("sun"),
         timezone=event.place.timezone,
+        beside=beside,
     )
 
 
 def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
-    held = found.held_below_k
+    held, zone = found.held_below_k, event.place.timezone
+    span = "option or event, cut to the hours of sun"
     values: list[tuple[str, Any, str, str]] = [
-        ("aim.at", found.at_s, "", "option or default"),
-        ("aim.from_at", found.from_s, "", "option or event, cut to the hours of sun"),
-        ("aim.until_at", found.until_s, "", "option or event, cut to the hours of sun"),
+        ("aim.at", iso_time(found.at_s, zone), "", "option or default"),
+        ("aim.from_at", iso_time(found.from_s, zone), "", span),
+        ("aim.until_at", iso_time(found.until_s, zone), "", span),
         ("aim.share", found.share_frac, "frac", "option or event"),
         ("aim.peg", peg_m * 1e3, "mm", "option or default"),
         ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
     ]
-    zone = event.place.timezone
     return [
-        {
-            "key": key,
-            "value": iso_time(value, zone) if key.endswith("at") else value,
-            "unit": unit,
-            "source": source,
-        }
+        {"key": key, "value": value, "unit": unit, "source": source}
         for key, value, unit, source in values
         if value is not None
     ]
@@ -119,11 +116,17 @@ def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
 
 def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
     if seen.length_pegs is None or seen.direction_deg is None:
-        return {"shadow_mm": None, "shadow_points_to": "no sun"}
+        return {"shadow_mm": None, "shadow_points_to": "no sun", "shadow_hour": None}
     return {
         "shadow_mm": seen.length_pegs * peg_m * 1e3,
         "shadow_points_to": _on_a_clock(seen.direction_deg),
+        "shadow_hour": _hour(seen.direction_deg),
     }
+
+
+def _hour(direction_deg: float) -> int:
+    """Return the hour that a direction on the plate has on a clock face."""
+    return round(direction_deg / 30.0) % 12 or 12
 
 
 def _on_a_clock(direction_deg: float) -> str:
@@ -132,7 +135,7 @@ def _on_a_clock(direction_deg: float) -> str:
     >>> _on_a_clock(0.0), _on_a_clock(93.0), _on_a_clock(352.0)
     ("12 o'clock", "3 o'clock", "12 o'clock")
     """
-    return f"{round(direction_deg / 30.0) % 12 or 12} o'clock"
+    return f"{_hour(direction_deg)} o'clock"
 
 
 def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
@@ -181,7 +184,9 @@ def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str
     )
 
 
-def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) -> list[str]:
+def _lead(
+    event: Event, found: EventAim, turns: bool, *, units: str, peg_m: float, beside: list[str]
+) -> list[str]:
     zone, plan = event.place.timezone, found.plan
     now = found.now if turns else plan.single
     at, until = clock(found.at_s, zone), clock(now.until_s, zone)
@@ -193,19 +198,26 @@ def _lead(event: Event, found: EventAim, turns: bool, units: str, peg_m: float) 
         order += f"; {why}" if "edge" in order else f", {why}"
     lead = [f"{when} {order}. Leave it so until {until}."]
     lead.append(_sun_said(found, at))
-    lead.append(_kept_said(event, found, turns=turns, units=units))
-    if found.held_below_k is not None:
-        lead.append(
-            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
-            "and back when the sun is."
-        )
-    strips = found.strips[plan.turns.index(now)] if turns else found.single_strips
-    lead += strips_said(strips, zone, units)
-    lead += wind_said(found.wind, units)
+    lead += beside
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units, peg_m))
     return [*lead, *metal_said(found.metal_k, units)]
+
+
+def _beside(event: Event, found: EventAim, *, turns: bool, units: str) -> list[str]:
+    """Return what the aim keeps, and what of it to mind: its walls' shade and the wind."""
+    plan = found.plan
+    now = found.now if turns else plan.single
+    said = [_kept_said(event, found, turns=turns, units=units)]
+    if found.held_below_k is not None:
+        said.append(
+            f"{_stance(found, now)} on purpose. If haze or cloud comes, turn it to face the sun, "
+            "and back when the sun is."
+        )
+    strips = found.strips[plan.turns.index(now)] if turns else found.single_strips
+    said += strips_said(strips, event.place.timezone, units)
+    return [*said, *wind_said(found.wind, units)]
 
 
 def _stance(found: EventAim, turn: Turn) -> str:
@@ -295,12 +307,10 @@ def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:
             f"take {declination.uncertainty_deg:.1f}° (World Magnetic Model 2025, which ends with "
             "2029); the steel plate, magnets and cars turn it further: read it some steps away."
         )
-    said.append(sentence(f"Weather: {event.weather.source}"))
+    said.append(source_said(event.weather.source))
     limit = " that the limit allows" if found.held_below_k is not None else ""
     said.append(
         f"The aims give the most light on the plate{limit} over each stretch, obstacles, the "
         "bin's walls and cloud counted in; found by search, not by a rule."
     )
-    of_paper = ("figures of box and paper", "No paper was")
-    told = (text for text in event.assumptions if not any(part in text for part in of_paper))
-    return [*said, *told]
+    return [*said, *(text for text in event.assumptions if text not in event.settings.of_print)]

@@ -9,6 +9,7 @@ from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_tol
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import liquid_said, say
+from drybox.reports.text.plan_words import bath_warnings
 from drybox.units import celsius
 
 BATH_COLUMNS = (
@@ -74,13 +75,16 @@ def baths_answer(
         tables=[
             Table("The baths", BATH_COLUMNS, [_row(use) for use in plan.baths]),
             *(
-                Table(title, goods, [_said(supply, units) for supply in supplies])
-                for title, supplies in (("Bring", plan.bring), ("Take home", plan.take_home))
+                Table(title, goods, [_said(supply, units) for supply in supplies], name=name)
+                for title, name, supplies in (
+                    ("Bring", "bring", plan.bring),
+                    ("Take home", "", plan.take_home),
+                )
             ),
             Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
         ],
-        assumptions=[*(assumptions or []), *_stands_on(process, plan)],
-        warnings=[f"{text[0].upper()}{text[1:]}." for text in (*(warnings or []), *plan.warnings)],
+        assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
+        warnings=[*(warnings or []), *bath_warnings(plan, units)],
         cautions=cautions(
             "silver_waste",
             "chemicals",
@@ -182,19 +186,19 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
     return said
 
 
-def slower_said(process: Process) -> list[str]:
+def slower_said(process: Process, units: str) -> list[str]:
     """Return what the temperature of the baths does to their times."""
     share = slower_than_told(process)
     if abs(share - 1.0) < SLOWER_FRAC:
         return []
-    temp = process.temp_k - 273.15
-    return [f"At {temp:.0f} °C the stages take {share:.2g} times as long as they are given for."]
+    temp = say("bath_temp_c", celsius(process.temp_k), units)
+    return [f"At {temp} the stages take {share:.2g} times as long as they are given for."]
 
 
-def _stands_on(process: Process, plan: BathPlan) -> list[str]:
+def _stands_on(process: Process, plan: BathPlan, units: str) -> list[str]:
     return [
         *_best_keeping(process, plan),
-        *slower_said(process),
+        *slower_said(process, units),
         f"{100 * process.spoilt_frac:.0f} % of the sheets are spoilt or made again, and "
         f"{100 * process.spare_frac:.0f} % of every liquid is spare.",
         "A tank's life counts from now. What topping up adds to its capacity is left out, which "

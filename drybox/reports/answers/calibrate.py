@@ -17,7 +17,7 @@ from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.phrases import clock, local_day, say, sentence, the
+from drybox.reports.text.phrases import clock, figure, local_day, say, sentence, the
 
 MOST_NOTES = 8
 """Notes listed in the text, those that say most first; the record has them all."""
@@ -294,19 +294,22 @@ def _promise_row(shown: PromiseShown) -> dict[str, Any]:
 def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
 
+    digits = 2 if key == "mass_g" else 0
+    named = f"x_{key}" if key != "minutes" else key
+
     def said(value: float) -> str:
-        digits = 2 if key == "mass_g" else 0
-        return say(f"x_{key}" if key != "minutes" else key, value * factor + shift, units, digits)
+        return say(named, value * factor + shift, units, digits)
 
     note = one.reading.note
     words = note_text(replace(note, width_m=None, height_m=None), units)
     if one.reading.kind == "drying":
         words = f"{words}, after {said(one.measured)}"
     before, after = said(one.before), said(one.after)
+    bare = figure(named, one.before * factor + shift, units, digits)
     return {
         "seen": f"{local_day(note.at_s, zone)[5:]} {clock(note.at_s, zone)}",
         "said": words,
-        "model": after if before == after else f"{before.split(' ')[0]} → {after}",
+        "model": after if before == after else f"{bare} → {after}",
         "off": f"{one.off_sd:+.1f}{' !' if one.disagrees else ''}",
         "moved": f"{SHORT[one.moved]} {one.moved_sd:+.2f}",
     }

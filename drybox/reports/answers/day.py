@@ -10,7 +10,7 @@ from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said
+from drybox.reports.text.heat_words import metal_words, no_plate_said, off_sun_said, spans_said
 from drybox.reports.text.phrases import clock, say, sentence, the
 from drybox.reports.text.plan_words import counts_said, stands_on, warnings
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
@@ -86,7 +86,7 @@ def _record(moment: Moment) -> dict[str, Any]:
         "raised_edge": None if turn is None else raised_edge(turn.bearing_deg),
         "off_sun": moment.off_sun.code,
         "spot": moment.spot,
-        "cause": moment.cause,
+        "cause": moment.cause if moment.no_box is None else str(moment.no_box),
         "instead": moment.instead,
     }
 
@@ -94,7 +94,7 @@ def _record(moment: Moment) -> dict[str, Any]:
 def _result(found: DayMoments) -> dict[str, Any]:
     return {
         "moments": [_record(moment) for moment in found.moments],
-        "no_box": found.no_box,
+        "no_box": "" if found.no_box is None else str(found.no_box),
         "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
@@ -134,11 +134,13 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     if moment.turn is not None and found.aim is not None:
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units)
     why = off_sun_said(moment.off_sun, zone, units)
-    cause = moment.cause or f"at no time does even half of the prints dry on it within {wait}"
+    cause = f"at no time does even half of the prints dry on it within {wait}"
+    if moment.no_box is not None:
+        cause = no_plate_said(moment.no_box, units)
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
         "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
-        "no_box": f"no sun plate, for {cause.partition(';')[0]}; dry {instead}",
+        "no_box": f"no sun plate, for {cause}; dry {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
         "first_load": "the plate is warm: prints on it from now on",
         "break": "break, no sitting begins",
@@ -157,9 +159,9 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
 
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
-    hot = metal_said(found.metal_k, units)
+    hot = metal_words(found.metal_k, units)
     heavy = say("water_kg", found.water_m3 * WATER_KG_M3, units)
-    parts = [hot[0].rstrip(".")] if hot else []
+    parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")

@@ -8,6 +8,7 @@ from typing import Any
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.wind import day_wind
+from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import LEVEL_DEG
@@ -20,7 +21,7 @@ from drybox.reports.text.heat_words import (
     off_sun_said,
     temp_said,
 )
-from drybox.reports.text.phrases import bearing_said, clock, retold, say, sentence
+from drybox.reports.text.phrases import bearing_said, capital, clock, say
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
@@ -115,8 +116,53 @@ def way_record(way: WayResult) -> dict[str, Any]:
         "print_temp_kept_c": celsius(way.print_temp_kept_k) if followed else None,
         "energy_wh": way.energy_j / 3600,
         "feasible": way.feasible,
-        "why": way.why,
+        "why": why_not_said(way),
     }
+
+
+def why_not_said(way: WayResult, units: str = "metric") -> str:
+    """Return why a way cannot be used, empty if it can."""
+    code, told = way.why.code, way.why.values
+
+    def temp(name: str) -> str:
+        return temp_said(float(told[name]), units)
+
+    if code == "too_hot":
+        return (
+            f"the print would be kept at {temp('kept_k')} for a minute, and is over its limit "
+            f"({temp('wet_most_k')} wet, {temp('print_most_k')} dry) by "
+            f"{max(float(told['over_k']), 1.0):.0f} K"
+        )
+    if code == "too_damp":
+        return (
+            f"air of {told['humidity_frac']:.0%} humidity is too damp for it: the print stays limp"
+        )
+    if code == "battery":
+        needs, holds = (float(told[name]) / 3600 for name in ("needs_j", "holds_j"))
+        return f"it needs {needs:.0f} Wh and the battery holds {holds:.0f} Wh"
+    if code == "never_below":
+        return f"the plate passes {temp('limit_k')} at every aim"
+    return str(told["what"]) if code == "no_aim" else WHY_NOT[code]
+
+
+def _choice_said(result: DryResult, units: str = "metric") -> str:
+    """Return why the way is chosen, as a sentence."""
+    best, why = result.choice, result.choice_why
+    other, name = why.other, why.other.name if why.other else ""
+    if why.code == "only_sure":
+        also = f"; the {name}: {why_not_said(other, units)}" if other and other.why else ""
+        return f"It is the only way that dries the print for sure{also}."
+    if why.code == "nearly_as_quick":
+        battery = best is not None and best.way in ON_PLATE
+        spared = "no battery to carry" if battery else "less to carry and to watch"
+        return f"Nearly as quick as the {name}, with {spared}."
+    if why.code == "as_quick":
+        return f"As quick as the {name}."
+    if why.code == "sooner":
+        saved = why.saved_s / 60
+        sooner = f"{saved:.0f} min" if saved < 100 else "hours"
+        return f"Nine prints in ten are dry {sooner} sooner than by the {name}."
+    return CHOSEN[why.code]
 
 
 def _result(result: DryResult) -> dict[str, Any]:
@@ -128,7 +174,7 @@ def _result(result: DryResult) -> dict[str, Any]:
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,
-            "why": result.choice_why,
+            "why": _choice_said(result),
         },
         "cures": [
             {
@@ -166,6 +212,20 @@ def _in_order(result: DryResult) -> list[WayResult]:
     return sorted(result.ways, key=rank)
 
 
+WHY_NOT = {
+    "": "",
+    "not_sure": "not sure to be dry within the time followed",
+    "rains": "it rains at that time",
+    "rain_comes": "rain comes before it would be dry",
+    "too_large": TOO_LARGE,
+}
+CHOSEN = {
+    "only_asked": "It is the only way that was looked at.",
+    "none_sure": (
+        "No way dries it for sure in the time followed: plan to hand it over damp, or mail it."
+    ),
+    "touch_soonest": "No way is sure to dry it, and by this one it is touch dry the soonest.",
+}
 TITLE = "Each way"
 NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 
@@ -178,7 +238,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
             "touch_minutes": way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60).record(
                 math.inf
             ),
-            "why": retold(way.why, units),
+            "why": why_not_said(way, units),
         }
         for way in _in_order(result)
     ]
@@ -196,7 +256,7 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     begun = clock(result.laid_on_s, zone)
     if best is None:
         return [
-            f"Wet at {begun}: {sentence(result.choice_why)}",
+            f"Wet at {begun}: {_choice_said(result)}",
             *_nearest(result, zone),
             *metal_said(result.metal_k, units),
         ]
@@ -208,7 +268,7 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
         f"{_take(best)}{_off_sun(event, result, best, units)} at {begun}: dry in "
         f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
         f"between {low} and {high}, most likely at {likely}.",
-        f"Why: {sentence(retold(result.choice_why, units))}",
+        f"Why: {_choice_said(result, units)}",
         _pull(best, low, zone),
     ]
     if best.energy_j > 0.0:
@@ -225,7 +285,7 @@ def _touch_lead(result: DryResult, best: WayResult, begun: str, zone: str) -> li
     return [
         f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
         f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
-        f"Why: {sentence(result.choice_why)}",
+        f"Why: {_choice_said(result)}",
         "Touch dry, it may be handled and taken along open, between blotters, with the note to "
         "let it dry face up tonight; never in a folder nor in plastic.",
     ]
@@ -311,7 +371,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
     found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
     for way in result.ways:
-        name = sentence(way.name).rstrip(".")
+        name = capital(way.name)
         if not way.feasible or way.plate_temp_max_k is None:
             continue
         if event.paper.resin_coated:

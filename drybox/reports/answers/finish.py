@@ -13,7 +13,8 @@ from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import clock, figure, listed, say, sentence
+from drybox.reports.text.weather_words import source_said
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -216,7 +217,7 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
     hot_s = load_table("flattening")["press"]["time"].value
     take = TAKE[best.way].format(
         it="it" if state.prints == 1 else "them",
-        mass=say("mass_kg", result.finishing.board_mass_kg, units, digits=1).replace(".0 ", " "),
+        mass=_mass_said(result.finishing.board_mass_kg, units),
         temp=say("temp_c", celsius(result.finishing.press_temp_k), units),
         hot=f"{hot_s:.0f} s",
     )
@@ -244,6 +245,12 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
     return lead
 
 
+def _mass_said(mass_kg: float, units: str) -> str:
+    """Return a mass to a tenth, a whole one without."""
+    whole = float(figure("mass_kg", mass_kg, units, 1)).is_integer()
+    return say("mass_kg", mass_kg, units, digits=0 if whole else 1)
+
+
 def _percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
@@ -256,7 +263,7 @@ def _lift_said(lift: Range, units: str) -> str:
         ends = f"{say('lift_mm', -1e3 * low, units)} outward to {say('lift_mm', 1e3 * high, units)}"
         return f"edges from {ends} inward"
     side = "inward" if high >= 0 else "outward"
-    first = say("lift_mm", abs(1e3 * low), units).partition(" ")[0]
+    first = figure("lift_mm", abs(1e3 * low), units)
     return f"edges {first} to {say('lift_mm', abs(1e3 * high), units)} up, bowed {side}"
 
 
@@ -439,7 +446,7 @@ def _stands_on(
         f"Dried by: {WAY_NAMES[state.dried]}, {held}{plate}; in balance with "
         f"{_percent(state.pulled_activity)} when it is pulled."
     )
-    found.append(sentence(f"Weather: {event.weather.source}"))
+    found.append(source_said(event.weather.source))
     found.append(
         f"Ranges: {members} draws (seed {seed}); how far gelatin bends a print is known to about a "
         "factor of two, and how holding sets it is judgement that nobody has measured on this "

@@ -143,11 +143,10 @@ def list_answer(
     notes: Sequence[Note], undone: int, path: Path, units: str, *, most: int | None = None
 ) -> Answer:
     """Return the answer that lists notes, in the order written; of many the last ones."""
-    lead = f"{_count(len(notes))} in {path}."
+    back = f", and {undone} taken back; --all shows them" if undone else ""
+    lead = f"{_count(len(notes))} in {path}{back}."
     if not notes and not undone:
         lead = f"No notes yet; the first makes {path}."
-    if undone:
-        lead = f"{lead[:-1]}, and {undone} taken back; --all shows them."
     if most is not None and len(notes) > most:
         lead += f" The last {most} are listed; 'drybox note export' writes all."
     several_zones = len({note.timezone for note in notes}) > 1

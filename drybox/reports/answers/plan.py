@@ -15,7 +15,7 @@ from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import clock, liquid_said, sentence
+from drybox.reports.text.phrases import capital, clock, liquid_said
 from drybox.reports.text.plan_words import (
     ON,
     costs_said,
@@ -27,6 +27,7 @@ from drybox.reports.text.plan_words import (
     warnings,
 )
 from drybox.reports.text.promise_words import (
+    IN_SHORT,
     by_chance,
     given_records,
     given_table,
@@ -84,12 +85,25 @@ NARROW = (
     Column("promise", "promise"),
 )
 SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}
+WHY = {
+    "": "",
+    "touch_dry": "not sure to be dry in time",
+    "fetched_dry": "dry only after the wait; to be fetched then",
+    "fetched_touch_dry": "touch dry only after the wait; to be fetched then",
+    "not_washed": "not sure to be washed in time",
+    "no_place": "no place came free for it in time",
+    "no_way": "no way dries it in time",
+    "if_lucky": "not sure to be dry in time; dry if lucky",
+}
+"""Why a print is handed over otherwise than dry."""
+
 PICK_UP = (
     Column("ticket", "No."),
     Column("name", "name"),
     Column("from_at", "from"),
     Column("state", "then"),
 )
+ONE = {"pieces": "piece", "sheets": "sheet", "tickets": "ticket", "pairs": "pair"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 NOT_TOLD = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
@@ -113,7 +127,7 @@ def plan_answer(
     """
     event, zone = plan.event, plan.event.place.timezone
     rows = [_record(ticket) for ticket in plan.tickets]
-    tables = [Table("Sitters", WIDE, rows)] if wide else [_page(plan, zone)]
+    tables = [Table("Sitters", WIDE, rows, name="sitters")] if wide else [_page(plan, zone)]
     first = [] if wide else given_table(plan, zone)
     record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
     said = [*since_noted(plan, zone), *said, *kept_said(kept)]
@@ -199,7 +213,7 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "promised_at": ticket.promised_s,
         "promised_keeps_frac": ticket.promised_keeps_frac,
         "stage": ticket.stage or None,
-        "why": ticket.why + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
+        "why": WHY[ticket.why] + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
     }
 
 
@@ -219,6 +233,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
         "energy_wh": float(np.mean(plan.run.energy_j)) / 3600.0,
         "finishing": stage_records(plan),
+        "dry_to_ready_minutes": plan.run.lone_s / 60,
         "bring": [supply_record(supply) for supply in plan.bring],
         "take_home": [supply_record(supply) for supply in plan.baths.take_home],
         "not_reached": list(plan.not_reached),
@@ -279,7 +294,9 @@ def _page(plan: DayPlan, zone: str) -> Table:
     if named:
         columns.remove(WASH)
         columns.insert(1, NAME)
-    return Table("Sitters", tuple(columns), [_short(ticket, zone) for ticket in plan.tickets])
+    return Table(
+        "Sitters", tuple(columns), [_short(ticket, zone) for ticket in plan.tickets], name="sitters"
+    )
 
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
@@ -320,7 +337,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     fetched = _fetched(plan)
     if fetched:
         rows = [
-            _pick_up_record(ticket) | {"state": ticket.ready_as.replace("_", " ")}
+            _pick_up_record(ticket) | {"state": IN_SHORT.get(ticket.ready_as, "")}
             for ticket in fetched
         ]
         tables.append(Table("Who comes back, and when", PICK_UP, rows))
@@ -346,7 +363,9 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     tables.append(Table("How busy", share, busy, on_request=True))
     tables += _finish_table(plan)
     tables.append(spot_table(plan.spots, zone))
-    tables.append(Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring]))
+    tables.append(
+        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring")
+    )
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
@@ -380,6 +399,6 @@ def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
 def _said(supply: Supply, units: str) -> dict[str, Any]:
     amount = liquid_said(supply.amount, supply.unit, units)
     if not amount:
-        unit = supply.unit.removesuffix("s") if supply.amount == 1.0 else supply.unit
+        unit = ONE.get(supply.unit, supply.unit) if supply.amount == 1.0 else supply.unit
         amount = f"{supply.amount:g} {unit}"
-    return {"what": sentence(supply.what).rstrip("."), "amount": amount}
+    return {"what": capital(supply.what), "amount": amount}

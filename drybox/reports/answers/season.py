@@ -6,9 +6,11 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from drybox.inputs.weather import words as weather_words
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, compass_point, listed, say
+from drybox.reports.text.weather_words import source_said
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -161,7 +163,8 @@ def _lead(event: Event, found: Season, weather: Weather, units: str) -> list[str
 
 
 def _sky(weather: Weather) -> str:
-    return weather.source.removeprefix("steady: ").partition(",")[0]
+    cloud = 0.0 if weather.cloud_frac is None else float(weather.cloud_frac[0])
+    return weather_words.say({"cloud_frac": cloud})
 
 
 def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
@@ -242,7 +245,7 @@ def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
     held = any(cell.held_frac > 0.0 for cell in found.cells)
     held_said = ", but off the sun where the plate would pass what was asked for" if held else ""
     return [
-        *([f"The year: {weather.source.rstrip('.')}."] if typical else []),
+        *([source_said(weather.source, "The year")] if typical else []),
         f"One print is laid on every 10 minutes of daylight and one an hour hung in the shade; a "
         f"range holds 8 in 10 of a month's days. What is not dry on the plate after {plate_h:.0f} "
         f"h, or on the line after {line_h:.0f} h, is given as long.",

@@ -51,7 +51,7 @@ def filled(text: str) -> str:
     def figure(found: re.Match[str]) -> str:
         table, item, key, with_status = found.groups()
         row = load_table(table)[item][key]
-        number, _, unit = row.text.partition(" ")
+        number, unit = row.printed, "" if row.unit == "1" else row.unit
         if unit == "frac":
             number, unit = f"{float(number) * 100:g}", "%"
         said = f"{number} {SHOWN.get(unit, unit)}".strip()

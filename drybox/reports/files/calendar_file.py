@@ -12,6 +12,7 @@ from typing import Any
 from drybox.reports.sheet.parts import finite_time, place_of_print, turn_words
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable, say
+from drybox.reports.text.promise_words import IN_SHORT
 
 LENGTH = timedelta(minutes=5)
 """How long a moment stands in the calendar: an event must end after it starts."""
@@ -189,7 +190,7 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
                     more=more + likely,
                 )
     if finite_time(sitter.get("promise_at")):
-        how = str(sitter.get("hand_over") or "dry").replace("_", " ")
+        how = IN_SHORT[sitter.get("hand_over") or "dry"]
         yield _Entry(
             key=f"promise {ticket}",
             at_s=sitter["promise_at"],

@@ -26,6 +26,7 @@ from drybox.reports.sheet.parts import (
     pull_windows,
     thermometer_rows,
     tickets,
+    to_write,
     turn_cards,
 )
 from drybox.reports.sheet.pocket import pocket_data
@@ -38,8 +39,6 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 200_000
 SCRIPTS = ("sheet.js", "pocket.js")
 STYLES = ("sheet.css", "paper.css")
-ROWS_WITH_ROOM = 34
-"""Tickets that stand on one page of paper with room to write."""
 
 
 def render_sheet(answers: Sequence[Answer], *, units: str = "metric", title: str = "") -> str:
@@ -104,6 +103,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     whole = bool(by_command.keys() & {"setout", "aim", "plan"})
     goods = packing(by_command)
     others = _others(answers, units)
+    listed = tickets(plan, units) if plan else None
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",
@@ -115,14 +115,14 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "steps": agenda(by_command, cards) if whole else [],
         "facts": facts(by_command) if whole else [],
         "cards": cards,
-        "aim_said": _aim_said(aim),
+        "aim_said": aim.beside if aim else [],
         "peg": _peg(aim, units),
         "curve": _curve(by_command, units),
         "strip": _strip(lookups),
         "pull": _pull(lookups, units),
         "thermometer": _thermometer(lookups, units),
-        "tickets": tickets(plan, units) if plan else None,
-        "roomy": ROWS_WITH_ROOM,
+        "tickets": listed,
+        "to_write": to_write(listed["rows"]) if listed else [],
         "pocket": pocket_data(plan, lookups, units=units, places=PLACES, title=title)
         if plan and plan.result.get("sitters")
         else "",
@@ -136,11 +136,6 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "cautions": gathered(answers, "cautions"),
         "assumptions": gathered(answers, "assumptions"),
     }
-
-
-def _aim_said(aim: Answer | None) -> list[str]:
-    """Return what the aim keeps; how to sight it by the peg is said by the page itself."""
-    return aim.lead[2:-1] if aim else []
 
 
 def _peg(aim: Answer | None, units: str) -> str:
@@ -231,7 +226,7 @@ def _thermometer(lookups: Answer | None, units: str) -> dict[str, Any] | None:
     }
 
 
-NOT_AGAIN = ("Sitters", "Bring")
+NOT_AGAIN = ("sitters", "bring")
 OWN_PLACE = ("setout", "aim", "lookups", "plan")
 TITLES = {
     "dry": "One print, way by way",
@@ -247,7 +242,7 @@ def _plan_tables(plan: Answer | None, units: str) -> list[dict[str, Any]]:
     found = []
     for table in plan.tables if plan else ():
         rows = [row for row in table.rows if row.get("more") != "none"]
-        if rows and plan is not None and table.title not in NOT_AGAIN:
+        if rows and plan is not None and table.name not in NOT_AGAIN:
             found.append(grid(replace(table, rows=rows), units, plan.timezone))
     return found
 
@@ -283,7 +278,7 @@ def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
             "tables": [
                 grid(table, units, answer.timezone)
                 for table in answer.tables
-                if table.rows and table.title != "Bring"
+                if table.rows and table.name != "bring"
             ],
             "pictures": fit_pictures(answer, units) if answer.command == "calibrate" else [],
         }

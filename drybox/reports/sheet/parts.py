@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, TypeGuard
+from typing import Any, NamedTuple, TypeGuard
 
 from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
@@ -20,6 +20,7 @@ from drybox.reports.text.phrases import (
     say,
     unit_of,
 )
+from drybox.reports.text.promise_words import IN_SHORT
 
 NEVER = "no"
 PLACES = {
@@ -56,6 +57,9 @@ TICKET_COLUMNS = (
     Column("laid_on_at", "lay on"),
     Column("sitting_at", "sits"),
 )
+ROWS_WITH_ROOM, ROWS_WITHOUT = 34, 44
+"""Tickets that stand on one page of paper, with room to write and with little."""
+
 PAPER_ORDER = ("ticket", "name", "sitting_at", "laid_on_at", "where", "pull_at", "promise_at")
 
 
@@ -154,9 +158,9 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
         tilt, bearing = float(row["tilt_deg"]), float(row["bearing_true_deg"])
         compass = row["bearing_magnetic_deg"]
         prop = say("prop_height_mm", row["prop_height_mm"], units)
-        length, towards = row.get("shadow_mm"), str(row.get("shadow_points_to"))
+        length, towards = row.get("shadow_mm"), row.get("shadow_points_to")
         sun = sun_at(lookups, float(row["at"]))
-        shadow = "no sun on it then" if row.get("shadow_points_to") else ""
+        shadow = "no sun on it then" if towards else ""
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
         cards.append(
@@ -176,7 +180,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
                 "plan": plan_view(bearing, tilt, sun),
                 "plate": plate_face(
                     None if length is None else length / peg_mm,
-                    int(towards.split()[0]) if length is not None else None,
+                    row["shadow_hour"] if length is not None else None,
                     shadow,
                 ),
             }
@@ -195,48 +199,56 @@ def agenda(
     answers: Mapping[str, Answer], cards: Sequence[Mapping[str, Any]]
 ) -> list[dict[str, Any]]:
     """Return what is to be done at the box, in the order of the day."""
-    found: list[tuple[float, str]] = []
-    again: list[tuple[float, str]] = []  # said by the facts below too, which paper has room for
-    setout = answers.get("setout")
+    steps: list[_Step] = []
+    setout, plan = answers.get("setout"), answers.get("plan")
+    begin = -math.inf
     if setout is not None:
         result = setout.result
-        first = f": {cards[0]['words']}" if cards else ""
-        for key, words in (
-            ("set_out_at", f"Set the box out{first}"),
-            ("first_load_at", "First print may go on"),
-            ("last_load_at", "Last print that is worth laying on"),
-        ):
-            if result.get(key) is not None:
-                (again if key == "last_load_at" else found).append((result[key], words))
+        begin = result["set_out_at"] if result.get("set_out_at") is not None else begin
+        aim = f": {cards[0]['words']}" if cards else ""
+        steps += [
+            _Step(result[key], words, more, again)
+            for key, words, more, again in (
+                ("set_out_at", "Set the box out", aim, False),
+                ("first_load_at", "First print may go on", "", False),
+                ("last_load_at", "Last print that is worth laying on", "", True),
+            )
+            if result.get(key) is not None
+        ]
         for row in result.get("blocked", ()):
-            found.append((row["from_at"], f"Shadow of the {row['name']} comes"))
-            found.append((row["until_at"], f"Shadow of the {row['name']} goes"))
+            steps.append(_Step(row["from_at"], f"Shadow of the {row['name']} comes"))
+            steps.append(_Step(row["until_at"], f"Shadow of the {row['name']} goes"))
         if result.get("sunset_at") is not None:
-            found.append((result["sunset_at"], "Sunset"))
-    found += [(card["at"]["s"], f"Turn the box: {card['words']}") for card in cards[1:]]
-    plan = answers.get("plan")
+            steps.append(_Step(result["sunset_at"], "Sunset"))
+    steps += [_Step(card["at"]["s"], "Turn the box", f": {card['words']}") for card in cards[1:]]
     if plan is not None:
-        found += [(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
+        steps += [_Step(row["at"], row["what"]) for row in plan.result.get("tank_changes", ())]
         for row in plan.result.get("pauses", ()):
-            again.append((row["from_at"], "Break: no sitting begins"))
-            again.append((row["until_at"], "Break over"))
+            steps.append(_Step(row["from_at"], "Break: no sitting begins", again=True))
+            steps.append(_Step(row["until_at"], "Break over", again=True))
         for row in plan.result.get("breaks", ()):
             if row["use"] == "camera":
-                again.append((row["from_at"], f"Sun on the sitter comes ({row['spot']})"))
-                again.append((row["until_at"], f"Sun on the sitter goes ({row['spot']})"))
-    begin = min((at for at, words in found if words.startswith("Set")), default=-math.inf)
+                sun, at = "Sun on the sitter", f"({row['spot']})"
+                steps.append(_Step(row["from_at"], f"{sun} comes {at}", again=True))
+                steps.append(_Step(row["until_at"], f"{sun} goes {at}", again=True))
     zone = next(iter(answers.values())).timezone
     return [
-        {"at": moment(at, zone), "again": (at, words) in again} | _told_apart(words, cards)
-        for at, words in sorted(found + again, key=lambda pair: pair[0])
-        if at >= begin
+        {"at": moment(step.at, zone), "again": step.again, "what": step.what, "more": step.more}
+        for step in sorted(steps, key=lambda step: (step.at, step.again))
+        if step.at >= begin
     ]
 
 
-def _told_apart(words: str, cards: Sequence[Mapping[str, Any]]) -> dict[str, str]:
-    """Return what is to be done, and apart from it the aim, which a card tells as well."""
-    aim = next((f": {card['words']}" for card in cards if words.endswith(f": {card['words']}")), "")
-    return {"what": words.removesuffix(aim), "more": aim}
+class _Step(NamedTuple):
+    """One thing to do at the box; the aim in ``more`` stands on its card too.
+
+    What is ``again`` is said by the facts as well, which paper has no room for.
+    """
+
+    at: float
+    what: str
+    more: str = ""
+    again: bool = False
 
 
 def turn_words(turn: Mapping[str, Any], units: str) -> str:
@@ -273,6 +285,25 @@ def tickets(plan: Answer, units: str) -> dict[str, Any]:
     return {"columns": columns, "on_paper": on_paper, "rows": rows, "named": named}
 
 
+def to_write(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the tickets of each page of paper; more than one takes have room on several.
+
+    Examples
+    --------
+    >>> [(len(page["rows"]), page["tight"]) for page in to_write([{}] * 40)]
+    [(40, True)]
+    >>> [(len(page["rows"]), page["tight"]) for page in to_write([{}] * 60)]
+    [(30, False), (30, False)]
+    """
+    most = ROWS_WITH_ROOM if len(rows) > ROWS_WITHOUT else ROWS_WITHOUT
+    pages = max(-(-len(rows) // most), 1)
+    each = -(-len(rows) // pages)
+    return [
+        {"rows": part, "tight": len(part) > ROWS_WITH_ROOM}
+        for part in (rows[first : first + each] for first in range(0, len(rows), each or 1))
+    ]
+
+
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
     dry = sitter.get("dry_at") or {}
     row = dict(sitter) | {"pull_at": dry.get("p50"), "where": place_of_print(sitter)}
@@ -280,7 +311,7 @@ def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) 
     ends = [dry.get("p10"), dry.get("p90")]
     window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
-    how = str(sitter.get("hand_over") or "dry").replace("_", " ")
+    how = IN_SHORT[sitter.get("hand_over") or "dry"]
     promise = moment(sitter.get("promise_at"), plan.timezone)
     told = f"{cells['promise_at']} {how}" if promise else "by mail" if how == "mail" else how
     if how != "dry":
@@ -312,7 +343,7 @@ def packing(answers: Mapping[str, Answer]) -> list[str]:
     found = list(BOX_GOODS) if {"setout", "aim", "plan"} & set(answers) else []
     for command in ("plan", "baths"):
         for table in answers[command].tables if command in answers else ():
-            if table.title == "Bring" and table.rows:
+            if table.name == "bring" and table.rows:
                 return [*found, *(f"{row['what']}: {row['amount']}" for row in table.rows)]
     return [*found, *DRYING_GOODS] if found else []
 

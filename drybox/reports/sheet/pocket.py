@@ -7,30 +7,16 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from drybox.inputs.notes.note import KINDS, NAMES
+from drybox.inputs.notes.note import NAMES
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
+from drybox.reports.text.promise_words import IN_SHORT
 
-FLATTEN_MIN = 10.0
-"""Under flat weight where the plan does not say (judgement). [min]"""
+LYING = ("laid", "touch")
+"""The last note of a print that lies somewhere still."""
 
 READING_KEPT_MIN = 20.0
 """How long a plate reading stands for prints laid on after it (judgement). [min]"""
-
-STEPS = {
-    "sat": ("sat",),
-    "laid": ("laid",),
-    "dry": ("dry",),
-    "handed": ("handed", "handed-over", "handed_over", "gone", "given"),
-}
-"""What is tapped, and the kinds of note that say it, the first that is known."""
-
-
-def note_kinds() -> dict[str, str]:
-    """Return the kind of note of each tap; empty where notes have none."""
-    return {
-        step: next((kind for kind in kinds if kind in KINDS), "") for step, kinds in STEPS.items()
-    }
 
 
 def pocket_data(
@@ -67,9 +53,11 @@ def pocket_data(
         "zone": plan.timezone,
         "us": units == "us",
         "names": names,
-        "kinds": note_kinds(),
         "keptMin": READING_KEPT_MIN,
-        "tickets": [_ticket(row, places) for row in sitters],
+        "made": _whole(plan.result.get("now_at")),
+        "tickets": [
+            _ticket(row, places, float(plan.result["dry_to_ready_minutes"])) for row in sitters
+        ],
         "rules": [
             [
                 _whole(rule["from_at"]),
@@ -85,7 +73,8 @@ def pocket_data(
     return json.dumps(data, separators=(",", ":"), allow_nan=False)
 
 
-def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]:
+def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) -> dict[str, Any]:
+    """Return a ticket; one that the plan does not see ready is so ``flat_min`` after it is dry."""
     way = row.get("way")
     on, dry, ready = row.get("laid_on_at"), row.get("dry_at") or {}, row.get("ready_at") or {}
     ends = [_after(dry.get(p), on) for p in ("p10", "p50", "p90")]
@@ -98,7 +87,9 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]
         "way": way or "",
         "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
         "minutes": ends,
-        "flat": FLATTEN_MIN if flat is None or flat < 0.0 else flat,
+        "noted": row.get("stage") in LYING,
+        "touch": _after((row.get("touch_dry_at") or {}).get("p50"), on),
+        "flat": flat_min if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),
         "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
         "how": _how(row),
@@ -106,7 +97,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, Any]
 
 
 def _how(row: Mapping[str, Any]) -> str:
-    return str(row.get("hand_over") or "dry").replace("_", " ")
+    return IN_SHORT[row.get("hand_over") or "dry"]
 
 
 def _whole(at: Any) -> int | None:

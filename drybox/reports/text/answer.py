@@ -34,18 +34,23 @@ class Column:
 class Table:
     """Rows under a title; a cell may be a number, text, None or a p10/p50/p90 range.
 
-    ``on_request`` keeps it from the text of a command until the whole is asked for.
+    ``on_request`` keeps it from the text of a command until the whole is asked for; ``name`` is
+    what the sheet knows it by: ``sitters``, ``bring``, or nothing.
     """
 
     title: str
     columns: tuple[Column, ...]
     rows: Sequence[Mapping[str, Any]]
     on_request: bool = False
+    name: str = ""
 
 
 @dataclass(frozen=True)
 class Answer:
-    """All that one command says; ``lead`` holds its sentences, the most important first."""
+    """All that one command says; ``lead`` holds its sentences, the most important first.
+
+    ``beside`` are those of them that the sheet sets beside its own drawings of the same.
+    """
 
     command: str
     place: dict[str, Any]
@@ -57,6 +62,7 @@ class Answer:
     warnings: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     timezone: str = "UTC"
+    beside: list[str] = field(default_factory=list)
 
 
 def place_of(place: Place) -> dict[str, Any]:

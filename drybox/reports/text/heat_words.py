@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
+from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import clock, figure, listed, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -27,6 +29,14 @@ def temp_said(temp_k: float, units: str) -> str:
     return say("temp_c", celsius(temp_k), units)
 
 
+def no_plate_said(why: NoAnswerError, units: str, *, mend: bool = False) -> str:
+    """Return why there is no plate, and what could be done about it."""
+    what = why.what
+    if isinstance(why, NeverBelowError):
+        what = f"the plate passes {temp_said(why.limit_k, units)} at every aim"
+    return f"{what}; {why.mend}" if mend and why.mend else what
+
+
 def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
 
@@ -35,12 +45,18 @@ def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     >>> metal_said(315.0), metal_said(None)
     ([], [])
     """
+    words = metal_words(temp_k, units)
+    return [f"{words}."] if words else []
+
+
+def metal_words(temp_k: float | None, units: str = "metric") -> str:
+    """Return the same to stand among other words, without its full stop."""
     metal = load_table("limits")["bare_metal"]
     for row, words in (("touch_1_s", "1 s"), ("touch_10_s", "10 s"), ("touch_1_min", "1 min")):
         if temp_k is not None and temp_k >= metal[row].value:
             hot = temp_said(temp_k, units)
-            return [f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off."]
-    return []
+            return f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off"
+    return ""
 
 
 def off_sun_said(found: OffSun, zone: str, units: str) -> str:
@@ -75,7 +91,7 @@ def hold_option(temp_k: float, units: str) -> str:
     >>> hold_option(331.15, "metric"), hold_option(331.15, "us")
     ('58C', '136F')
     """
-    return temp_said(temp_k, units).replace(" °", "")
+    return figure("temp_c", celsius(temp_k), units) + ("F" if units == "us" else "C")
 
 
 def spans_said(quarters_s: Sequence[float], zone: str) -> str:

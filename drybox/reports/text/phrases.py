@@ -14,6 +14,7 @@ from datetime import datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from drybox.readable import Figure, MetricText
 from drybox.reports.text.answer import is_range
 from drybox.units import KELVIN_AT_0_C
 
@@ -276,20 +277,17 @@ def _us_volume(volume_ml: float) -> str:
 
 
 def retold(text: str, units: str = "metric") -> str:
-    """Return a sentence with its temperatures and wind speeds in the units shown.
+    """Return a text of the inputs with the values in it in the units shown.
 
-    >>> retold("air 20 °C, wind 2.0 m/s", "us")
+    >>> wind = Figure("wind_m_s", 2.0, "2.0 m/s")
+    >>> retold(MetricText("air ", Figure("temp_c", 20.0, "20 °C"), ", wind ", wind), "us")
     'air 68 °F, wind 4 mph'
-    >>> retold("the print may reach 59 °C, over its limit of 50 °C", "us")
-    'the print may reach 138 °F, over its limit of 122 °F'
     """
-    if units == "metric":
+    if units == "metric" or not isinstance(text, MetricText):
         return text
-    keys = {"°C": "temp_c", "m/s": "wind_m_s"}
-    return re.sub(
-        r"(-?\d+(?:\.\d+)?) (°C|m/s)\b",
-        lambda found: say(keys[found[2]], float(found[1]), units),
-        text,
+    return "".join(
+        say(part.key, part.value, units) if isinstance(part, Figure) else part
+        for part in text.parts
     )
 
 
@@ -314,7 +312,12 @@ def sentence(text: str) -> str:
     ('The plate is level.', 'Done.')
     """
     text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+    return capital(text) + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def capital(text: str) -> str:
+    """Return words with a capital first."""
+    return text[:1].upper() + text[1:]
 
 
 def the(name: str) -> str:

@@ -12,8 +12,9 @@ from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
+from drybox.planning.wet.baths import BathPlan, BathWarning
 from drybox.planning.wet.words import minutes
-from drybox.reports.text.heat_words import metal_said, spans_said
+from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import doubted
 from drybox.reports.text.readings import stands_on as about
@@ -64,15 +65,15 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         found.append(f"The powered drier takes about {needs} over the day.")
     found += [break_said(gap, zone) for gap in plan.spots.breaks]
     found += [f"{change['what']}." for change in tank_changes(plan)]
-    if plan.no_plate:
-        found.append(sentence(f"No sun plate: {plan.no_plate}"))
+    if plan.no_plate is not None:
+        found.append(sentence(f"No sun plate: {no_plate_said(plan.no_plate, units, mend=True)}"))
     if plan.aim is not None and plan.aim.held_below_k is not None:
         held = say("held_temp_c", celsius(plan.aim.held_below_k), units)
         found.append(
             f"The box is aimed off the sun, to keep the empty plate below {held} as asked; "
             "'drybox aim' says how."
         )
-    if plan.too_hot_s and not plan.no_plate:
+    if plan.too_hot_s and plan.no_plate is None:
         found.append(
             f"Lay nothing on the plate from {spans_said(plan.too_hot_s, zone)}: a print "
             "would be kept over its limit of heat. 'drybox dry' then says what keeps it cooler."
@@ -83,7 +84,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
-    return [*found, *metal_said(None if plan.no_plate else plan.metal_k, units)]
+    return [*found, *metal_said(None if plan.no_plate is not None else plan.metal_k, units)]
 
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
@@ -188,9 +189,27 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
         )
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
-    found += [sentence(text) for text in plan.baths.warnings]
+    found += bath_warnings(plan.baths, units)
     found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def bath_warnings(plan: BathPlan, units: str) -> list[str]:
+    """Return what is amiss with the baths, a sentence each."""
+    return [_bath_warning(found, units) for found in plan.warnings]
+
+
+def _bath_warning(found: BathWarning, units: str) -> str:
+    if found.use is not None:
+        return f"The {found.use.bath} is spent now: {found.use.why}."
+    temp, limit = temp_said(found.temp_k, units), temp_said(found.limit_k, units)
+    if found.code == "too_cold":
+        return f"At {temp} developer nearly stops: warm the tanks above {limit}."
+    near = "5 °F" if units == "us" else "3 °C"
+    return (
+        f"At {temp} gelatin swells and softens: cool the tanks below {limit} and keep all baths "
+        f"within {near}."
+    )
 
 
 HANDLING = {

@@ -12,6 +12,15 @@ from drybox.reports.text.answer import Column, Table
 from drybox.reports.text.phrases import clock, listed
 
 MOST_NAMED = 5
+IN_SHORT = {
+    "dry": "dry",
+    "touch_dry": "touch dry",
+    "pick_up": "pick up",
+    "damp": "damp",
+    "mail": "mail",
+}
+"""How a print is handed over, in two words at most."""
+
 STATES = {
     "dry": "dry and flat",
     "touch_dry": "touch dry, between blotters",

@@ -8,7 +8,8 @@ from typing import Any
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.planning.scenario.readings import Held
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.weather_words import source_said
 from drybox.units import celsius
 
 READ = {"plate": "plate", "air-in-box": "air in the box"}
@@ -22,7 +23,7 @@ def stands_on(event: Event, *own: str, held: Held | None = None, note: str = "")
     ``own`` is what the answer itself takes for granted, ``held`` what it was held to, ``note`` what
     had to be decided about the time.
     """
-    said = [note, sentence(f"Weather: {event.weather.source}"), *own, *event.assumptions]
+    said = [note, source_said(event.weather.source), *own, *event.assumptions]
     said += [] if held is None else held_to(event, held)
     return list(dict.fromkeys(text for text in said if text))
 

@@ -8,11 +8,17 @@ import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.rain import Spell, chance_of_dry, rain_spells
+from drybox.readable import MetricText
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.units import celsius
 
 DULL_FRAC = 0.875
 """From this much cloud on it matters that rain was not told: 7 eighths (judgement). [-]"""
+
+
+def source_said(source: str, what: str = "Weather") -> MetricText:
+    """Return where the weather is from, as a sentence."""
+    return MetricText(f"{what}: ", source, "" if source.endswith(".") else ".")
 
 
 def usual_said(event: Event, units: str = "metric") -> list[str]:

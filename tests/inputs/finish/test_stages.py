@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from drybox.errors import InputError
+from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import load_event
 from drybox.inputs.finish.finishing import Finishing, read_finishing
 from drybox.inputs.finish.stages import STAGES
+from drybox.tables import load_table
 
 PLACE = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
 BARE = ["flatten", "trim", "spot", "sign", "folder"]
@@ -83,3 +85,23 @@ def test_materials_and_minutes_told() -> None:
 def test_what_cannot_be_used_is_refused(told: dict[str, object], point: str) -> None:
     with pytest.raises(InputError, match=point):
         read(**told)
+
+
+@pytest.mark.parametrize(("stages", "minutes"), [(None, 3.0), (["flatten", "sleeve"], 2.0)])
+def test_hands_are_counted_once_where_stages_are_listed(
+    stages: list[str] | None, minutes: float
+) -> None:
+    """Table ``day`` says 2 min besides; boards and folder take 0.5 min each."""
+    keys = {} if stages is None else {"finishing.stages": stages}
+    day = read_day_inputs(load_event(None, PLACE | keys)).day
+    assert day.finishing_s == 60 * minutes
+    told = read_day_inputs(load_event(None, PLACE | keys | {"event.finishing": "4 min"})).day
+    assert told.finishing_s == 240.0
+
+
+def test_flat_weight_without_a_word_is_15_min() -> None:
+    """Default of 15 (10 to 30) min until stack and air agree."""
+    event = load_event(None, PLACE)
+    assert event.limits.flatten_s == 900.0
+    row = load_table("limits")["flatten"]["time"]
+    assert (row.low, row.high) == (600.0, 1800.0)

@@ -11,6 +11,7 @@ from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.series import told_series
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.outside import warm_air_temp_k
+from drybox.reports.answers.dry import why_not_said
 
 SAID = {
     "place.latitude": 47.2,
@@ -64,7 +65,7 @@ def test_a_battery_that_is_too_small_rules_a_way_out(way: str, drier: dict[str, 
     assert enough.feasible
     _, found, short = dried(way, **drier, **{"powered.battery": "1 Wh"})
     assert not short.feasible
-    assert "and the battery holds 1 Wh" in short.why
+    assert "and the battery holds 1 Wh" in why_not_said(short)
     assert found.choice is None
 
 
@@ -72,8 +73,8 @@ def test_a_dry_print_over_its_own_limit_is_said_to_be_the_print() -> None:
     limits = {"drying.print_most": "40 °C", "drying.wet_most": "70 °C"}
     _, _, plate = dried("sun_plate", **limits)
     assert plate.too_hot
-    assert plate.why.startswith("the print would be kept at")
-    assert "over its limit (70 °C wet, 40 °C dry)" in plate.why
+    assert why_not_said(plate).startswith("the print would be kept at")
+    assert "over its limit (70 °C wet, 40 °C dry)" in why_not_said(plate)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from drybox.errors import InputError
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, process_names, read_process
 from drybox.planning.wet.baths import BathPlan, BathUse, WashWater, plan_baths, stage_times
+from drybox.reports.text.plan_words import bath_warnings
 
 AREA_4X5_M2 = 0.1016 * 0.127
 
@@ -77,7 +78,7 @@ def test_sheets_already_through_are_counted_in() -> None:
     spent = plan(made(), used={"fixer": 33})
     assert bath(spent, "fixer").sheets_left == 0
     assert spent.first_to_change.bath == "fixer"
-    assert any("fixer is spent now" in warning for warning in spent.warnings)
+    assert [w.use.bath for w in spent.warnings if w.code == "spent" and w.use] == ["fixer"]
 
 
 def test_used_sheets_of_an_unknown_bath_are_refused() -> None:
@@ -118,9 +119,14 @@ def test_heat_shortens_and_cold_lengthens_what_chemistry_times() -> None:
     assert warm["copy exposure"] == 90.0
 
 
-@pytest.mark.parametrize(("temp", "said"), [("10 °C", "nearly stops"), ("29 °C", "softens")])
-def test_tanks_too_cold_or_too_warm_are_warned_of(temp: str, said: str) -> None:
-    assert any(said in warning for warning in plan(made(temperature=temp)).warnings)
+@pytest.mark.parametrize(
+    ("temp", "code", "said"),
+    [("10 °C", "too_cold", "At 50 °F developer nearly"), ("29 °C", "too_warm", "At 84 °F gelatin")],
+)
+def test_tanks_too_cold_or_too_warm_are_warned_of(temp: str, code: str, said: str) -> None:
+    found = plan(made(temperature=temp))
+    assert [warning.code for warning in found.warnings] == [code]
+    assert bath_warnings(found, "us")[0].startswith(said)
 
 
 @given(

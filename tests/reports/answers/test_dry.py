@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
-from drybox.planning.one_print.ways import Cure, DryResult, WayResult, choose
+from drybox.planning.one_print.ways import Cure, DryResult, Reason, WayResult, choose
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.dry import dry_answer
@@ -38,7 +38,7 @@ def way(name: str, minutes: tuple[float | None, ...], **other: object) -> WayRes
         plate_temp_max_k=None,
         energy_j=0.0,
         feasible=high is not None,
-        why="" if high is not None else "not sure to be dry within the time followed",
+        why=Reason() if high is not None else Reason("not_sure"),
     )
     return replace(usual, **other)  # type: ignore[arg-type]
 
@@ -118,7 +118,7 @@ CURES = (
 def test_a_plate_that_is_ruled_out_has_its_cures_in_order_each_with_minutes_and_heat(
     event: Event,
 ) -> None:
-    hot = way("sun_plate", (8, 10, 14), feasible=False, too_hot=True, why="too hot")
+    hot = way("sun_plate", (8, 10, 14), feasible=False, too_hot=True, why=Reason("rains"))
     found = answer(event, hot, way("line_shade", (30, 40, 55)), cures=CURES)
     said = [text for text in found.warnings if text.startswith("Cooler: ")]
     assert said == [
@@ -138,7 +138,7 @@ def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
     found = answer(
         event,
         way("line_shade", (60, 90, None)),
-        way("sun_plate", (20, 30, 40), feasible=False, too_hot=True, why="too hot"),
+        way("sun_plate", (20, 30, 40), feasible=False, too_hot=True, why=Reason("rains")),
     )
     assert found.result["choice"]["way"] is None
     nearest = "The line in the shade comes nearest: one print in two is dry by 14:50."

@@ -15,7 +15,6 @@ from pathlib import Path
 
 import pytest
 
-from drybox.inputs.notes.note import KINDS
 from drybox.planning.one_print.lookups import SKIES
 from drybox.reports.sheet.charts import without_styles
 from drybox.reports.sheet.day_view import sun_at
@@ -363,8 +362,10 @@ def test_the_pocket_knows_the_lookups_as_they_are() -> None:
         for ends, load in zip(sky["minutes"], told["loads"], strict=True):
             known = [load["minutes"][p] for p in ("p10", "p50", "p90")]
             assert ends == [round(m, 2) if math.isfinite(m) else None for m in known]
-    assert set(data["kinds"].values()) <= set(KINDS)
     assert data["tickets"][0]["minutes"] == [12.0, 18.0, 24.0]
+    assert (
+        data["tickets"][0]["flat"] == 15.0
+    )  # what the plan says, of one that it does not see ready
     assert data["rules"] == [[at(10), at(18), 75.0, "dry"]]
 
 

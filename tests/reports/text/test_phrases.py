@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from drybox.readable import Figure, MetricText
 from drybox.reports.text.phrases import retold, say, the
 
 
@@ -23,9 +24,13 @@ def test_a_us_volume_is_in_the_measure_one_would_take(litres: float, text: str) 
 
 
 def test_sentences_told_in_metric_are_retold_in_us_units() -> None:
-    told = "Air of 20 °C, wind 10 m/s and a plate at -5.5 °C."
+    air, plate = Figure("temp_c", 20.0, "20 °C"), Figure("temp_c", -5.5, "-5.5 °C")
+    wind = MetricText("wind ", Figure("wind_m_s", 10.0, "10 m/s"))
+    told = MetricText("Air of ", air, ", ", wind, " and a plate at ", plate, ".")
+    assert told == "Air of 20 °C, wind 10 m/s and a plate at -5.5 °C."
     assert retold(told, "us") == "Air of 68 °F, wind 22 mph and a plate at 22 °F."
     assert retold(told) == told
+    assert retold("20 °C, in words of the user's own", "us").startswith("20 °C")
 
 
 def test_an_article_is_said_once() -> None:

@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 
+from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
+from drybox.planning.wet.baths import BathWarning
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
 from tests.running import DEMO
 
@@ -95,7 +97,8 @@ def test_what_holds_the_day_up_is_said_with_what_would_help(
 
 def test_no_plate_and_a_plate_held_below_its_limit_are_said(plan: DayPlan) -> None:
     assert plan.aim is not None
-    assert "No sun plate: It rains." in led(plan, no_plate="It rains")
+    why = NoAnswerError("it is dark", "", "leave the box at home")
+    assert "No sun plate: it is dark; leave the box at home." in led(plan, no_plate=why)
     held = replace(plan.aim, held_below_k=323.15)
     assert "to keep the empty plate below 50 °C" in led(plan, aim=held)
     free = replace(plan.aim, held_below_k=None)
@@ -134,10 +137,11 @@ def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
     short = replace(plan.wash, reached=False, why="2 L are not enough")
-    cold = replace(plan.baths, warnings=("the stop is spent now",))
+    first = replace(plan.baths.baths[0], bath="stop", why="after 20 sheets")
+    cold = replace(plan.baths, warnings=(BathWarning("spent", use=first),))
     said = warnings(replace(plan, wash=short, baths=cold), ZONE, "metric")
     assert any("2 L are not enough; hand the rewash note over" in text for text in said)
-    assert "The stop is spent now." in said
+    assert "The stop is spent now: after 20 sheets." in said
 
 
 def stood(plan: DayPlan, **day: Any) -> str:

@@ -71,7 +71,7 @@ def with_promises(event: Event, draws: DayDraws) -> DayDraws:
     said = promised(event)
 
     def told(ticket: Ticket) -> Ticket:
-        note = said.get(ticket.label) or said.get(ticket.label.rpartition(".")[0])
+        note = said.get(ticket.label) or said.get(ticket.sitter)
         if ticket.promised_s is not None or note is None or note.promised_at_s is None:
             return ticket
         state = STATES[note.state]

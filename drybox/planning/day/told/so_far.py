@@ -151,7 +151,7 @@ class Underway:
             return comes
         labels = [ticket.label for ticket in draws.tickets]
         bases = {label for label, known in zip(labels, sat, strict=True) if known}
-        more = np.array([label.rpartition(".")[0] in bases for label in labels], dtype=bool)
+        more = np.array([ticket.sitter in bases for ticket in draws.tickets], dtype=bool)
         last = int(np.flatnonzero(sat).max(initial=-1))
         column = np.arange(sat.size)
         missed = (column <= last) & ~sat & ~more
@@ -248,8 +248,7 @@ class Underway:
         dried = Dried(*(getattr(run.dried, part.name).copy() for part in fields(Dried)))
         with np.errstate(invalid="ignore"):
             finishing_s = run.ready_s - run.dried.pulled_s
-        flat = self.event.limits.flatten_s
-        finishing_s = np.where(np.isfinite(finishing_s), finishing_s, flat)
+        finishing_s = np.where(np.isfinite(finishing_s), finishing_s, run.lone_s)
         for column in np.flatnonzero(self.now.lies):
             dried.laid_s[:, column] = at["laid"][column]
             if "dry" in kinds:

@@ -6,15 +6,16 @@
     return;
   }
   const data = JSON.parse(section.getAttribute("data-pocket"));
-  const STEPS = ["sat", "laid", "dry", "handed"];
-  const SAID = { sat: "Sat", laid: "Laid on", dry: "Dry", handed: "Handed over" };
+  const STEPS = ["sat", "laid", "touch", "dry", "handed"];
+  const SAID = { sat: "Sat", laid: "Laid on", touch: "Touch dry", dry: "Dry", handed: "Handed over" };
+  const SUN = { gone: "Sun gone from the box", back: "Sun back on the box" };
   const KEY = ["drybox", data.names.event, data.names.place, data.day].join(" | ");
   const MINUTE = 60;
   const AHEAD_SHOWN = 2; // tickets not yet sat that stand in the short list
   const GONE_BY = 20 * MINUTE; // after which a sitter who was not tapped stands no more among the next
   const TAP_GUARD_MS = 700; // after cards change places, so that no second tap hits another one
   const COLUMNS = ["id", "kind", "at", "timezone", "written_at", "event", "place", "box", "paper",
-    "ticket", "way", "sky", "temp_c", "undoes"];
+    "ticket", "way", "state", "sky", "temp_c", "undoes"];
   const byTicket = new Map(data.tickets.map((ticket) => [ticket.ticket, ticket]));
   const cards = new Map();
   const $ = (id) => document.getElementById(id);
@@ -107,10 +108,12 @@
 
   // ---- the day as tapped
 
-  // Each ticket's steps, and under which sky, reading and dampness a print was laid on.
+  // Each ticket's steps, and under which sky, reading and dampness a print was laid on; and when
+  // the sun was gone from the box, the last time perhaps still.
   function replay() {
     const tickets = new Map(data.tickets.map((ticket) => [ticket.ticket, {}]));
-    const given = { sky: 0, reading: null, damp: null };
+    const given = { sky: 0, reading: null, damp: null, gone: null };
+    const shades = [];
     standing().forEach((note) => {
       if (note.kind === "sky") {
         given.sky = Math.max(data.skies.findIndex((sky) => sky.name === note.word), 0);
@@ -118,11 +121,18 @@
         given.reading = note;
       } else if (note.kind === "damp") {
         given.damp = note.damp;
+      } else if (note.kind === "sun" && (note.state === "gone") !== Boolean(given.gone)) {
+        given.gone = note.state === "gone" ? note : null;
+        if (given.gone) {
+          shades.push([note.at, Infinity]);
+        } else {
+          shades[shades.length - 1][1] = note.at;
+        }
       } else if (tickets.has(note.ticket)) {
         tickets.get(note.ticket)[note.kind] = { ...note, given: { ...given } };
       }
     });
-    return { tickets, given };
+    return { tickets, given, shades };
   }
 
   function place(known, value) {
@@ -175,14 +185,21 @@
 
   const fresh = (reading, atS) => reading && atS - reading.at <= data.keptMin * MINUTE;
 
+  // Whether the plan was made, in the middle of the day, with this laying-on among its notes.
+  const planKnows = (ticket, laid) => ticket.noted && Math.abs(ticket.on - laid.at) <= MINUTE;
+
   // When to look at a print laid on, when to pull it, and when nine in ten are dry.
   function timesOf(ticket, laid) {
     let minutes = null;
     let from = "";
     let hot = false;
-    if (laid.way === "sun_plate") {
-      const { sky, reading, damp } = laid.given;
-      if (fresh(reading, laid.at)) {
+    if (planKnows(ticket, laid)) {
+      minutes = ticket.minutes;
+      from = "by the notes that the plan was made with";
+    } else if (laid.way === "sun_plate") {
+      const { reading, damp, gone } = laid.given;
+      const sky = gone ? darkest() : laid.given.sky;
+      if (fresh(reading, laid.at) && !(gone && reading.at < gone.at)) {
         minutes = byMeter(reading.temp, damp === null ? dampAt(laid.at) : damp);
         hot = hotAt(data.meter && data.meter.hot, data.meter && data.meter.readings, reading.temp);
         from = `plate ${degrees(reading.temp)}`;
@@ -190,7 +207,7 @@
       if (!minutes) {
         minutes = byClock(sky, laid.at);
         hot = hotAt(data.skies[sky] && data.skies[sky].hot, data.starts, laid.at);
-        from = data.skies[sky] ? data.skies[sky].name : "";
+        from = data.skies[sky] ? `${gone ? "sun gone, as " : ""}${data.skies[sky].name}` : "";
       }
     } else {
       minutes = ticket.minutes;
@@ -203,9 +220,43 @@
     return { look, pull, by, from, hot };
   }
 
-  function stateOf(ticket, steps) {
-    const step = STEPS.filter((name) => steps[name]).pop() || "";
+  const darkest = () => {
+    const found = data.skies.findIndex((sky) => sky.word === "overcast");
+    return found < 0 ? data.skies.length - 1 : found;
+  };
+
+  // For how much of its time on the plate a print laid on in the sun had none. [s]
+  function shadeOf(ticket, laid, shades) {
+    if (laid.way !== "sun_plate" || (laid.given.gone && !planKnows(ticket, laid))) {
+      return 0;
+    }
+    const since = planKnows(ticket, laid) ? Math.max(data.made, laid.at) : laid.at;
+    return shades.reduce((sum, [from, until]) =>
+      sum + Math.max(Math.min(until, now()) - Math.max(from, since), 0), 0);
+  }
+
+  const lastStep = (steps) => STEPS.filter((name) => steps[name]).pop() || "";
+  const lies = (step) => step === "laid" || step === "touch";
+
+  // The step that the large button of a ticket notes, and the one beside it.
+  function after(ticket, step) {
+    const touch = ticket.how === "touch dry";
+    if (step === "laid") {
+      return touch ? ["touch", "dry"] : ["dry", "touch"];
+    }
+    if (step === "touch") {
+      return touch ? ["handed", "dry"] : ["dry", ""];
+    }
+    return [STEPS.filter((name) => name !== "touch")[
+      STEPS.filter((name) => name !== "touch").indexOf(step) + 1] || "", ""];
+  }
+
+  function stateOf(ticket, steps, shades) {
+    const step = lastStep(steps);
     const times = steps.laid ? timesOf(ticket, steps.laid) : null;
+    if (times && lies(step)) {
+      times.shade = shadeOf(ticket, steps.laid, shades);
+    }
     const by = ticket.after && steps.sat ? steps.sat.at + ticket.after * MINUTE : ticket.by;
     const ready = readyAt(ticket, steps, times);
     const late = step !== "" && step !== "handed" && by !== null && ticket.how !== "mail" &&
@@ -214,6 +265,9 @@
   }
 
   function readyAt(ticket, steps, times) {
+    if (ticket.how === "touch dry" && ticket.touch !== null && !steps.dry) {
+      return touchAt(ticket, steps, times);
+    }
     const flat = ticket.flat * MINUTE;
     if (steps.dry) {
       return steps.dry.at + flat;
@@ -227,6 +281,20 @@
     return Math.max(ticket.on, now()) + ticket.minutes[1] * MINUTE + flat;
   }
 
+  // When a print that is promised touch dry is so: as soon before dry as the plan has it.
+  function touchAt(ticket, steps, times) {
+    if (steps.touch) {
+      return steps.touch.at;
+    }
+    if (!steps.laid) {
+      return ticket.on === null ? null : Math.max(ticket.on, now()) + ticket.touch * MINUTE;
+    }
+    const share = ticket.minutes[1] === null ? null : ticket.touch / ticket.minutes[1];
+    const known = share !== null && times && times.pull !== null;
+    const lasts = known ? share * (times.pull - steps.laid.at) : ticket.touch * MINUTE;
+    return Math.max(steps.laid.at + lasts, now());
+  }
+
   function order(ticket, steps, state) {
     if (state.step === "handed") {
       return [6, steps.handed.at];
@@ -234,7 +302,7 @@
     if (state.late) {
       return [0, state.by];
     }
-    if (state.step === "laid") {
+    if (lies(state.step)) {
       return [1, nextOf(state.times) || steps.laid.at];
     }
     if (state.step === "dry") {
@@ -255,14 +323,10 @@
     const card = $("card").content.firstElementChild.cloneNode(true);
     card.querySelector(".no").textContent = ticket.ticket;
     card.querySelector(".who").textContent = ticket.name;
-    card.querySelector(".step").addEventListener("click", () => tap(ticket, nextStep(ticket)));
+    [".step", ".also"].forEach((part, number) => card.querySelector(part).addEventListener("click",
+      () => tap(ticket, after(ticket, lastStep(replay().tickets.get(ticket.ticket)))[number])));
     cards.set(ticket.ticket, card);
     $("cards").append(card);
-  }
-
-  function nextStep(ticket) {
-    const step = STEPS.filter((name) => replay().tickets.get(ticket.ticket)[name]).pop();
-    return STEPS[STEPS.indexOf(step) + 1];
   }
 
   function tap(ticket, kind) {
@@ -280,8 +344,12 @@
     lastTap = note;
     show();
     const ticket = byTicket.get(note.ticket);
-    const words = ticket ? `Ticket ${note.ticket}: ${SAID[note.kind].toLowerCase()} ${clock(note.at)}`
-      : `Plate ${degrees(note.temp)} at ${clock(note.at)}`;
+    let words = `Plate ${degrees(note.temp)} at ${clock(note.at)}`;
+    if (ticket) {
+      words = `Ticket ${note.ticket}: ${SAID[note.kind].toLowerCase()} ${clock(note.at)}`;
+    } else if (note.kind === "sun") {
+      words = `${SUN[note.state]} ${clock(note.at)}`;
+    }
     const laid = note.kind === "laid" && replay().tickets.get(note.ticket).laid;
     const times = laid && timesOf(ticket, laid);
     say(times ? `${words}. ${timesSaid(times)}.` : `${words}.`);
@@ -296,7 +364,9 @@
       parts.push(`nine in ten by ${clock(times.by)}`);
     }
     const hot = times.hot ? "; ▲ may get too hot: lay a cloth under it" : "";
-    return `${parts.join(", ")} (${times.from})${hot}`;
+    const shade = times.shade >= MINUTE / 2
+      ? `; ▲ later: no sun for ${Math.round(times.shade / MINUTE) || 1} min of it` : "";
+    return `${parts.join(", ")} (${times.from})${hot}${shade}`;
   }
 
   function dueSaid(ticket, steps, state) {
@@ -308,7 +378,10 @@
       const flat = steps.dry.at + ticket.flat * MINUTE;
       return now() < flat ? `under flat weight until ${clock(flat)}` : "dry and flat";
     }
-    if (state.step === "laid") {
+    if (state.step === "touch" && ticket.how === "touch dry") {
+      return "touch dry: to go, open between blotters";
+    }
+    if (lies(state.step)) {
       if (!times) {
         return `laid on ${clock(steps.laid.at)}; no time known, look often`;
       }
@@ -347,20 +420,23 @@
 
   function showCard(ticket, steps, state) {
     const card = cards.get(ticket.ticket);
-    const next = STEPS[STEPS.indexOf(state.step) + 1];
+    const [next, also] = after(ticket, state.step);
     const step = card.querySelector(".step");
     card.className = `card ${state.step || "waits"}${state.late ? " late" : ""}`;
-    card.classList.toggle("due", state.step === "laid" && Boolean(state.times) &&
-      now() >= state.times.look);
+    card.classList.toggle("due", lies(state.step) && Boolean(state.times) &&
+      !(state.step === "touch" && ticket.how === "touch dry") && now() >= state.times.look);
     put(card.querySelector(".by"), bySaid(ticket, state));
     put(card.querySelector(".due"), dueSaid(ticket, steps, state));
     put(card.querySelector(".times"),
-      state.step === "laid" && state.times ? timesSaid(state.times) : "");
-    put(step, next ? SAID[next] : "");
-    step.hidden = !next;
-    if (next) {
-      step.setAttribute("aria-label", `${SAID[next]}: ticket ${ticket.ticket} ${ticket.name}`.trim());
-    }
+      lies(state.step) && state.times ? timesSaid(state.times) : "");
+    [[step, next], [card.querySelector(".also"), also]].forEach(([button, name]) => {
+      put(button, name ? SAID[name] : "");
+      button.hidden = !name;
+      if (name) {
+        button.setAttribute("aria-label",
+          `${SAID[name]}: ticket ${ticket.ticket} ${ticket.name}`.trim());
+      }
+    });
     showOthers(card, ticket, steps, next);
   }
 
@@ -399,7 +475,7 @@
     let ahead = 0;
     const found = data.tickets.map((ticket) => {
       const steps = day.tickets.get(ticket.ticket);
-      const state = stateOf(ticket, steps);
+      const state = stateOf(ticket, steps, day.shades);
       showCard(ticket, steps, state);
       return { ticket, card: cards.get(ticket.ticket), key: order(ticket, steps, state) };
     }).sort((a, b) => a.key[0] - b.key[0] || a.key[1] - b.key[1]);
@@ -444,6 +520,11 @@
       const until = clock(given.reading.at + data.keptMin * MINUTE);
       text = `Times by the plate, ${degrees(given.reading.temp)}, until ${until}; then by the sky.`;
     }
+    if (given.gone && !(given.reading && given.reading.at >= given.gone.at && fresh(given.reading, now()))) {
+      text = `No sun on the box since ${clock(given.gone.at)}: times as ${data.skies.length
+        ? data.skies[darkest()].name : "known without it"}.`;
+    }
+    put($("sun"), SUN[given.gone ? "back" : "gone"]);
     put($("stands-on"), text);
     $("damp").placeholder = String(Math.round(100 * (given.damp || dampAt(now()))));
   }
@@ -524,7 +605,8 @@
     const said = [];
     data.tickets.forEach((ticket) => {
       const steps = day.tickets.get(ticket.ticket);
-      const times = steps.laid && !steps.dry && !steps.handed && timesOf(ticket, steps.laid);
+      const rings = lies(lastStep(steps)) && !(steps.touch && ticket.how === "touch dry");
+      const times = rings && steps.laid && timesOf(ticket, steps.laid);
       const passed = (at) => at !== null && from < at && at <= lastTick;
       if (times && passed(times.pull)) {
         said.push(`Ticket ${ticket.ticket}: pull it now`);
@@ -550,10 +632,10 @@
     return /[",\n\r]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
   }
 
-  // The kind of a note as `drybox note` knows it; empty for what stays on the phone.
+  // The kind of a note as `drybox note` knows it, mostly its own; empty for what stays here.
   function kindOf(note) {
-    if (STEPS.includes(note.kind)) {
-      return data.kinds[note.kind];
+    if (STEPS.includes(note.kind) || note.kind === "sun") {
+      return note.kind;
     }
     if (note.kind === "sky") {
       const sky = data.skies.find((known) => known.name === note.word);
@@ -578,6 +660,7 @@
         written_at: iso(note.written),
         ticket: note.ticket,
         way: note.way,
+        state: note.state,
         sky: sky ? sky.word : "",
         temp_c: note.kind === "plate" ? Number(note.temp.toFixed(6)) : "",
         undoes: note.undoes,
@@ -668,6 +751,11 @@
     $("find").addEventListener("input", show);
     press("take-reading", takeReading);
     press("ring", toggleRing);
+    press("sun", () => {
+      if (Date.now() - moved >= TAP_GUARD_MS) {
+        noticed(write({ kind: "sun", state: replay().given.gone ? "back" : "gone" }));
+      }
+    });
     press("save", save);
     press("copy", copy);
     press("copy-now", copy);
