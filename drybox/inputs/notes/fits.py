@@ -135,16 +135,11 @@ class FitStore:
         return True
 
     def _insert(self, box: str, paper: str, made_s: int, body: str) -> None:
-        row = [
-            secrets.token_hex(6),
-            int(made_s),
-            clean_text(box, "box"),
-            clean_text(paper, "paper"),
-        ]
+        names = clean_text(box, "box"), clean_text(paper, "paper")
         with self._file.writing() as connection:
             connection.execute(
                 "INSERT INTO fit (id, made_s, box, paper, body) VALUES (?, ?, ?, ?, ?)",
-                [*row, body],
+                [secrets.token_hex(6), int(made_s), *names, body],
             )
 
     def _unpacked(self, box: str, paper: str, fit_id: str, made_s: int, body: str) -> KeptFit:
