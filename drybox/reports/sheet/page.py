@@ -121,7 +121,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "strip": _strip(lookups),
         "pull": _pull(lookups, units),
         "thermometer": _thermometer(lookups, units),
-        "tickets": tickets(plan, units) if plan else None,
+        "tickets": tickets(plan) if plan else None,
         "roomy": ROWS_WITH_ROOM,
         "pocket": pocket_data(plan, lookups, units=units, places=PLACES, title=title)
         if plan and plan.result.get("sitters")
