@@ -134,7 +134,7 @@ def plan_answer(
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
         tables=[*first, *tables, *hour_table(plan, zone), *_more(plan, units, zone)],
-        assumptions=stands_on(plan),
+        assumptions=stands_on(plan, units),
         warnings=[
             *warnings(plan, zone, units),
             *pull_warning(plan, zone),

@@ -239,7 +239,7 @@ def _risk(risk: BrokenPromise, zone: str) -> str:
     return f"{text}; nine in ten are ready only by {clock(risk.sure_s, zone)}."
 
 
-def stands_on(plan: DayPlan) -> list[str]:
+def stands_on(plan: DayPlan, units: str) -> list[str]:
     """Return what the plan takes for granted."""
     event, day, wash = plan.event, plan.inputs.day, plan.wash
     means = plan.run.setup.means

@@ -142,7 +142,7 @@ def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
 
 def stood(plan: DayPlan, **day: Any) -> str:
     inputs = replace(plan.inputs, day=replace(plan.inputs.day, **day))
-    return " ".join(stands_on(replace(plan, inputs=inputs)))
+    return " ".join(stands_on(replace(plan, inputs=inputs), "metric"))
 
 
 def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: DayPlan) -> None:
@@ -157,7 +157,7 @@ def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: Day
         means = replace(setup.means, wash_trays=trays, slots=slots)
         run = replace(plan.run, setup=replace(setup, means=means))
         wash = replace(plan.wash, prints=prints)
-        said = " ".join(stands_on(replace(plan, run=run, wash=wash)))
+        said = " ".join(stands_on(replace(plan, run=run, wash=wash), "metric"))
         assert ("2 trays of up to 4 prints" in said) == (trays == 2)
         assert ("1 tray of one print" in said) == (trays == 1)
         assert ("Beside the plate: a line" in said) == (lines > 0)
