@@ -14,16 +14,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox import MODEL_VERSION
+from drybox.arrays import Array
 from drybox.errors import DryboxError, InputError
 from drybox.inputs.event.place import Obstacle
 from drybox.inputs.notes.database import NoteFile
 from drybox.inputs.notes.note import clean_text
 from drybox.inputs.notes.store import notes_path
-
-Array = NDArray[np.float64]
 
 OWN = (
     *("absorptance", "convection_log", "shelter_log", "back_log", "water_log", "contact_log"),
