@@ -33,7 +33,6 @@ from drybox.planning.day.plate_and_line import (
 from drybox.planning.day.samples import DayDraws
 from drybox.planning.day.stages import SetUp, hands_free
 from drybox.planning.day.ways import (
-    EVERY_S,
     PLATE,
     WARM_PLATE,
     Choice,
@@ -51,8 +50,8 @@ from drybox.planning.day.ways import (
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
 from drybox.planning.one_print.drying import TOO_LARGE
-from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons
+from drybox.planning.one_print.hot_metal import hottest_metal_k, too_hot_at
+from drybox.planning.one_print.lay_ons import LONGEST_S, quarters_joined
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import contact_w_m2_k, dry_targets, slots_on_plate
@@ -139,7 +138,7 @@ class DaySimulation:
         self.aimed: tuple[Array, Array] | None = None
         """Bearing and tilt at each time of the day, None without a plate. [deg]"""
         self._forcings: dict[str, Forcing] = {}
-        self._hot: dict[str, tuple[Array, Flags]] = {}
+        self._hot_ways: set[str] = set()
         self._tables: dict[str, DryingTable] = {}
         if inputs.day.slots.get(PLATE, 0) != 0:
             self._aim()
@@ -160,6 +159,7 @@ class DaySimulation:
         self.aimed = bearing, tilt
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
         self.metal_k = hottest_metal_k(event, self.aim)
+        self.too_hot_s = too_hot_at(event, self.told, bearing, tilt)
 
     @property
     def has_plate(self) -> bool:
@@ -218,26 +218,22 @@ class DaySimulation:
             starts_s=starts,
             longest_s=longest_s + SPARE_S,
         )
-        hot = self._too_hot(way, starts, member)
-        table.touch_after_s[:, hot] = table.after_s[:, hot] = np.inf
-        self._hot[way] = starts, hot
         if way == PLATE:
-            self.too_hot_s = tuple(float(at) for at in starts[hot] if at < event.closes_s)
+            table = replace(table, closed=quarters_joined(self.too_hot_s))
+        elif WAY[way].power and self._is_too_hot(way, starts, member):
+            table.touch_after_s[:] = table.after_s[:] = np.inf
+            self._hot_ways.add(way)
         if WAY[way].sunny:
             table = kept_dry(table, self.rain)
         self._tables[name] = table
         return table
 
-    def _too_hot(self, way: str, starts_s: Array, member: NDArray[np.intp]) -> Flags:
-        """Return at which laying-on times a print is kept over its limit: it never lies there."""
+    def _is_too_hot(self, way: str, starts_s: Array, member: NDArray[np.intp]) -> bool:
+        """Return whether a print is kept over its limit on a powered way: it never lies there.
+
+        Held by a thermostat, it is as hot at one time as at another.
+        """
         ensemble = self.draws.ensemble.of_members(member)
-        if way == PLATE:
-            assert self.aimed is not None
-            (laid,) = lay_ons(self.event, self.told, [ensemble], *self.aimed, starts_s, coarse=True)
-            return laid.too_hot
-        if not WAY[way].power:
-            return np.zeros(starts_s.size, dtype=bool)
-        # held by a thermostat: as hot at one time as at another
         laid_s = np.full(member.size, float(np.median(starts_s)))
         air_k = self._forcing(way).at(member, laid_s).air_temp_k
         powered = self.event.powered
@@ -255,16 +251,19 @@ class DaySimulation:
             past_dry=False,
             pace=COARSE_PACE,
         )
-        return np.full(starts_s.size, bool(is_too_hot(run.over_limit_k)))
+        return bool(is_too_hot(run.over_limit_k))
 
     def _closed(self, way: str) -> Flags | None:
         """Return at which minutes nothing may be laid on, since it would grow too hot."""
-        starts, hot = self._hot.get(way, (np.zeros(1), np.zeros(1, dtype=bool)))
-        if not hot.any():
-            return None
         minutes = self.start_s + HANDS_EVERY_S * np.arange(self.minutes)
-        place = np.clip((minutes - starts[0]) / EVERY_S, 0, starts.size - 1)
-        return np.asarray(hot[np.floor(place).astype(int)] | hot[np.ceil(place).astype(int)])
+        if way in self._hot_ways:
+            return np.ones(minutes.size, dtype=bool)
+        closed = quarters_joined(self.too_hot_s) if way == PLATE else ()
+        if not closed:
+            return None
+        return np.asarray(
+            np.any([(minutes >= begin) & (minutes < end) for begin, end in closed], axis=0)
+        )
 
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""

@@ -68,13 +68,14 @@ class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 
     ``starts_s`` is (starts,), the times (members, starts). ``power_w`` is what a powered way takes
-    while a print dries, on the mean.
+    while a print dries, on the mean; within ``closed`` stretches a print waits until they end.
     """
 
     starts_s: Array
     touch_after_s: Array
     after_s: Array
     power_w: float = 0.0
+    closed: tuple[tuple[float, float], ...] = ()
 
     def after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
         """Return the times to touch dry and to dry of prints laid on at some times. [s].
@@ -86,6 +87,15 @@ class DryingTable:
         member : array of int
             In which members, (n,).
         """
+        begun_s = laid_s
+        for from_s, until_s in self.closed:
+            begun_s = np.where((begun_s >= from_s) & (begun_s < until_s), until_s, begun_s)
+        with np.errstate(invalid="ignore"):
+            waits_s = np.where(np.isfinite(laid_s), begun_s - laid_s, 0.0)
+        touch, dry = self._after(begun_s, member)
+        return waits_s + touch, waits_s + dry
+
+    def _after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
         last = self.starts_s.size - 1
         place = np.clip((laid_s - self.starts_s[0]) / EVERY_S, 0.0, last)
         place = np.where(np.isfinite(laid_s), place, last)
@@ -120,15 +130,15 @@ def kept_dry(table: DryingTable, spells: tuple[Spell, ...]) -> DryingTable:
     """
     if not spells:
         return table
-    members = np.arange(table.after_s.shape[0])
+    members, dry = np.arange(table.after_s.shape[0]), replace(table, closed=())
     laid = wait_for_dry(table.starts_s, spells)
     rain = next_rain(laid, spells)
     touch, after = (np.empty_like(table.after_s) for _ in range(2))
     for k, (start, begun, until) in enumerate(zip(table.starts_s, laid, rain, strict=True)):
-        took_s = table.after(np.full(members.size, begun), members)
+        took_s = dry.after(np.full(members.size, begun), members)
         for kept, took in zip((touch, after), took_s, strict=True):
             kept[:, k] = np.where(begun + took <= until, begun - start + took, np.inf)
-    return DryingTable(table.starts_s, touch, after)
+    return replace(table, touch_after_s=touch, after_s=after)
 
 
 def laying_on_times_s(first_s: float, last_s: float) -> Array:

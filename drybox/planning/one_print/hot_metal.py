@@ -1,21 +1,25 @@
-"""How hot the bare metal of the day may get: one figure for all who touch it."""
+"""How hot the metal of the day gets: for those who touch it, and when too hot for a print."""
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_at
 from drybox.planning.aim.search import AimPlan
-from drybox.planning.scenario.conditions import conditions
+from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
+from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import box_out_s, plate_forcing
 from drybox.planning.scenario.readings import draw_seen
 
+Array = NDArray[np.float64]
+
 STEP_S = 120.0
 MEMBERS, SEED = 60, 1
-"""Of the draws behind the figure, the same for every command."""
+"""Of the draws behind the figures, the same for every command."""
 
 
 def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
@@ -39,3 +43,15 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     )
     open_hours = out + elapsed >= event.opens_s
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))
+
+
+def too_hot_at(
+    event: Event, day: Conditions, bearing_deg: Array, tilt_deg: Array
+) -> tuple[float, ...]:
+    """Return the quarter hours at which a print laid on the plate is kept over its limit. [s]"""
+    starts = quarter_hours(event, day, event.opens_s)
+    if starts.size == 0:
+        return ()
+    ensemble = draw_seen(event, day, MEMBERS, SEED).ensemble
+    (laid,) = lay_ons(event, day, [ensemble], bearing_deg, tilt_deg, starts, coarse=True)
+    return tuple(float(at) for at in starts[laid.too_hot])

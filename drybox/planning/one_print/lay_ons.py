@@ -54,6 +54,21 @@ def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:
     return np.arange(first, until + 1.0, QUARTER_S)
 
 
+def quarters_joined(at_s: Sequence[float]) -> tuple[tuple[float, float], ...]:
+    """Return quarter hours as stretches from the first to the end of the last. [s]
+
+    >>> quarters_joined([900.0, 1800.0, 5400.0])
+    ((900.0, 2700.0), (5400.0, 6300.0))
+    """
+    found: list[tuple[float, float]] = []
+    for at in at_s:
+        if found and at <= found[-1][1]:
+            found[-1] = found[-1][0], at + QUARTER_S
+        else:
+            found.append((at, at + QUARTER_S))
+    return tuple(found)
+
+
 def lay_ons(
     event: Event,
     day: Conditions,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
-from drybox.planning.day.ways import EVERY_S
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
@@ -166,6 +165,6 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     said = [sentence("; ".join(parts)), *wind_said(found.wind, units)]
     too_hot = found.plan.too_hot_s if found.metal_k is not None else ()
     if too_hot:
-        spans = spans_said(too_hot, EVERY_S, found.event.place.timezone)
-        said.append(f"Lay nothing on the plate at {spans}: a print would be kept too hot.")
+        spans = spans_said(too_hot, found.event.place.timezone)
+        said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
     return said

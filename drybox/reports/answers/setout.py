@@ -211,7 +211,7 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
         if found.first_load_s < at < found.last_load_s
         and (dry.p90 is None or dry.p90 > found.wait_s or at in found.too_hot)
     ]
-    return f", but not from {spans_said(slow, QUARTER_S, zone)}" if slow else ""
+    return f", but not from {spans_said(slow, zone)}" if slow else ""
 
 
 def _sun_said(found: SetOutResult, zone: str) -> str:
@@ -233,10 +233,10 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     if not found.too_hot:
         return odd
     zone, wet = event.place.timezone, temp_said(event.limits.wet_most_k, units)
-    spans = spans_said(found.too_hot, QUARTER_S, zone)
+    spans = spans_said(found.too_hot, zone)
     first = clock(found.too_hot[0], zone)
     return [
-        f"At {spans} a print laid on is kept over its limit ({wet} while wet): 'drybox dry --at "
+        f"From {spans} a print laid on is kept over its limit ({wet} while wet): 'drybox dry --at "
         f"{first}' says what keeps it cooler.",
         *odd,
     ]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.off_sun import OffSun
+from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import clock, listed, say, sentence
@@ -77,17 +78,10 @@ def hold_option(temp_k: float, units: str) -> str:
     return temp_said(temp_k, units).replace(" °", "")
 
 
-def spans_said(times_s: Sequence[float], step_s: float, zone: str) -> str:
-    """Return times that lie ``step_s`` apart as clock times and stretches."""
-    spans: list[list[float]] = []
-    for at in times_s:
-        if spans and at - spans[-1][1] <= step_s:
-            spans[-1][1] = at
-        else:
-            spans.append([at, at])
-    return listed(
-        [f"{clock(a, zone)} to {clock(b, zone)}" if b > a else clock(a, zone) for a, b in spans]
-    )
+def spans_said(quarters_s: Sequence[float], zone: str) -> str:
+    """Return quarter hours as stretches of clock time."""
+    spans = quarters_joined(quarters_s)
+    return listed([f"{clock(begin, zone)} to {clock(end, zone)}" for begin, end in spans])
 
 
 def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:

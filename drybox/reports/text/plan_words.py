@@ -11,7 +11,6 @@ from drybox.inputs.event.ways import WAY
 from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
-from drybox.planning.day.ways import EVERY_S
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, spans_said
@@ -75,7 +74,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
         )
     if plan.too_hot_s and not plan.no_plate:
         found.append(
-            f"Lay nothing on the plate at {spans_said(plan.too_hot_s, EVERY_S, zone)}: a print "
+            f"Lay nothing on the plate from {spans_said(plan.too_hot_s, zone)}: a print "
             "would be kept over its limit of heat. 'drybox dry' then says what keeps it cooler."
         )
     if plan.kept_frac is not None:

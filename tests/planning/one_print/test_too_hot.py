@@ -36,7 +36,7 @@ def test_a_plate_that_dry_rules_out_is_ruled_out_in_plan(soft: Event) -> None:
     assert plan.too_hot_s
     assert all(ticket.way != PLATE for ticket in plan.tickets)
     said = " ".join(plan_answer(plan).lead)
-    assert "Lay nothing on the plate at" in said
+    assert "Lay nothing on the plate from" in said
     assert "over its limit of heat" in said
     usual = plan_day(event(), members=20, what_if=False)
     assert usual.too_hot_s == ()
