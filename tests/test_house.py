@@ -34,7 +34,7 @@ INSTANTS = {
 }
 """Names of moments that end as if they were durations."""
 
-ARRAYS = ("Array", "NDArray", "np.ndarray", "Floats", "Flags", "Whole")
+ARRAYS = ("Array", "NDArray", "np.ndarray", "Floats", "Flags", "Index")
 
 POSITIONAL_CEILING = 232
 INSTANTS_CEILING = 187

@@ -186,7 +186,8 @@ def test_cloud_is_read_in_eighths_however_it_is_written(plant: Plant, cloud: str
 
 
 def said(options: Options) -> None:
-    options.show(Answer("check", {"name": "Köln"}, [], {"a": 1}, ["At Köln it is 20 °C – warm."]))
+    lead = ["At Köln it is 20 °C – warm."]
+    options.show(Answer("check", {"a": 1}, lead, place={"name": "Köln"}))
 
 
 def test_a_reader_that_leaves_is_no_failure() -> None:
@@ -287,7 +288,7 @@ def in_terminal(**env: str) -> bytes:
         "@click.command()\n"
         "@event_options\n"
         "def say(options):\n"
-        "    options.show(Answer('say', {}, [], {}, ['Dry by 14:12.']))\n"
+        "    options.show(Answer('say', {}, ['Dry by 14:12.']))\n"
         "group.list_commands = lambda ctx: ['say']\n"
         "group.get_command = lambda ctx, name: say\n"
         "sys.exit(main(['say']))\n"
@@ -330,7 +331,7 @@ def test_a_pipe_gets_no_codes(plant: Plant, capsys: Captured) -> None:
 
 def test_json_stays_json_on_an_ascii_terminal() -> None:
     record = Options(format="json").rendered(
-        Answer("check", {"name": "Köln"}, [], {}, []), encoding="ascii"
+        Answer("check", {}, [], place={"name": "Köln"}), encoding="ascii"
     )
     assert record.isascii()
     assert json.loads(record)["place"]["name"] == "Köln"

@@ -167,7 +167,7 @@ def test_the_same_seed_gives_the_same_words_and_another_one_others() -> None:
     [
         (("--at", "13:00"), 2, "a plan is for the whole day"),
         (("--members", "3"), 2, "members 3 is outside 20 to 2000"),
-        (("--operators", "0"), 2, "operators 0 is outside 1 to 100"),
+        (("--operators", "0"), 2, "operators 0 is not a whole number from 1 to 100"),
         (("--every", "soon"), 2, "every 'soon' is not a quantity"),
         (("--every", "10"), 2, "has no unit"),
     ],

@@ -36,7 +36,7 @@ def event(**told: object) -> Event:
 @pytest.mark.parametrize(
     ("make", "why"),
     [
-        (lambda e: Cover("foil", 1.5, 5.0, 1e-4, 0.6, 0.6), "together exceed 100 %"),
+        (lambda e: Cover(1.5, 5.0, 1e-4, 0.6, 0.6), "together exceed 100 %"),
         (lambda e: replace(e.box, aim_mode="spin"), "aim 'spin' is not one of"),
         (lambda e: replace(e.box, aim_mode="fixed"), "a fixed aim needs both"),
         (lambda e: replace(e.box, aim_bearing_deg=180.0, aim_tilt_deg=9.0), "no other aim has"),

@@ -29,14 +29,13 @@ def _answer(command: str, result: dict[str, Any], name: str, **more: Any) -> Ans
         "elevation_m": 1150.0,
         "timezone": ZONE,
     }
-    inputs = more.pop("inputs", [])
     said = {
         "lead": [f"{command} first of {name}.", "Then this.", "Kept: 90 %.", "Peg."],
         "assumptions": [f"{command} assumes {name}."],
         "warnings": [f"{command} warns of {name}."],
         "cautions": ["Bare metal burns."],
     }
-    return Answer(command, place, inputs, result, timezone=ZONE, **(said | more))
+    return Answer(command, place=place, result=result, timezone=ZONE, **(said | more))
 
 
 def setout(name: str = "Upper Larkmead") -> Answer:

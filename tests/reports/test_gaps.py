@@ -39,8 +39,7 @@ def texts(made: Any) -> list[str]:
 def test_a_list_is_one_cell_and_an_unknown_thing_is_its_name() -> None:
     row = {"hours": [9, 10], "said": {"a": 1, "b": 2}}
     columns = (Column("hours", "Hours"), Column("said", "Said"))
-    answer = Answer("dry", {"name": "x"}, [], {"file": Path("day.csv")}, [],
-                    [Table("T", columns, [row])])  # fmt: skip
+    answer = Answer("dry", {"file": Path("day.csv")}, [], tables=[Table("T", columns, [row])])
     (cells,) = csv.DictReader(io.StringIO(render_csv(answer)))
     assert cells == {"hours": "9; 10", "said": "1; 2"}
     assert json.loads(render_json(answer))["result"]["file"] == "day.csv"
@@ -125,8 +124,8 @@ def test_a_sheet_leaves_out_what_has_no_time_or_no_rows() -> None:
 
 def test_a_tour_on_a_sheet_has_its_table_and_no_picture() -> None:
     columns = (Column("name", "Fair"),)
-    tour = Answer("season", {"name": "a tour"}, [], {"stops": []}, ["Two fairs."],
-                  [Table("Fair by fair", columns, [{"name": "Sallow End"}])])  # fmt: skip
+    table = Table("Fair by fair", columns, [{"name": "Sallow End"}])
+    tour = Answer("season", {"stops": []}, ["Two fairs."], tables=[table])
     page = render_sheet([tour])
     assert "Sallow End" in page
     assert 'id="season-' not in page

@@ -64,7 +64,7 @@ def read_stages(
             raise section.error(
                 "stages", "flatten is listed, but there are no boards", "boards = 1"
             )
-        found.append(_stage(section, name, minutes, flatten_s=flatten_s, places=places))
+        found.append(_stage(name, minutes, flatten_s=flatten_s, places=places))
     names = [stage.name for stage in found]
     if len(set(names)) < len(names):
         raise section.error("stages", "a stage is listed twice", "keep one")
@@ -86,9 +86,7 @@ def _minutes(section: Section) -> Section:
     return Section(section.settings, f"{section.name}.minutes", plain)
 
 
-def _stage(
-    section: Section, name: str, minutes: Section, *, flatten_s: float, places: int
-) -> FinishStage:
+def _stage(name: str, minutes: Section, *, flatten_s: float, places: int) -> FinishStage:
     rows: Mapping[str, TableValue] = load_table("finish_stages")[name]
     source = row_source("finish_stages", name, rows["hands"])
     hands_s = minutes.quantity(

@@ -18,6 +18,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import InputError
 from drybox.inputs.forecast.columns import (
     BRIGHTEST_KW_M2,
@@ -31,7 +32,6 @@ from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_colu
 from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 
-Array = NDArray[np.float64]
 HEADING_WITHIN_LINES = 60
 MOST_COLUMNS, LONGEST_HEADING = 300, 10_000
 MOST_ROWS = 12_000  # a week of minutes

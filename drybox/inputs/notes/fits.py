@@ -14,16 +14,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox import MODEL_VERSION
+from drybox.arrays import Array
 from drybox.errors import DryboxError, InputError
 from drybox.inputs.event.place import Obstacle
 from drybox.inputs.notes.database import NoteFile
 from drybox.inputs.notes.note import clean_text
 from drybox.inputs.notes.store import notes_path
-
-Array = NDArray[np.float64]
 
 OWN = (
     *("absorptance", "convection_log", "shelter_log", "back_log", "water_log", "contact_log"),
@@ -135,16 +133,11 @@ class FitStore:
         return True
 
     def _insert(self, box: str, paper: str, made_s: int, body: str) -> None:
-        row = [
-            secrets.token_hex(6),
-            int(made_s),
-            clean_text(box, "box"),
-            clean_text(paper, "paper"),
-        ]
+        names = clean_text(box, "box"), clean_text(paper, "paper")
         with self._file.writing() as connection:
             connection.execute(
                 "INSERT INTO fit (id, made_s, box, paper, body) VALUES (?, ?, ?, ?, ?)",
-                [*row, body],
+                [secrets.token_hex(6), int(made_s), *names, body],
             )
 
     def _unpacked(self, box: str, paper: str, fit_id: str, made_s: int, body: str) -> KeptFit:

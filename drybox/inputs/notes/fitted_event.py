@@ -88,18 +88,16 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         left = f"Uncalibrated: the {name}, is left out."
         return replace(event, assumptions=(*event.assumptions, left))
     changed = differing(fit, fit_basis(event.box, event.paper))
-    if MODEL in changed:
-        warning = (
-            f"The {name}, is not used: this drybox reckons prints otherwise than the one that made "
-            "it. 'drybox calibrate' with this event file makes it anew from the same notes."
-        )
-        return replace(event, warnings=(*event.warnings, warning))
     if changed:
         what = ", ".join(key.replace("_", " ").replace(".", " ") for key in changed[:3])
-        warning = (
-            f"The {name}, is not used: it was made for another {what}. "
-            "'drybox calibrate' with this event file makes a new one."
+        why = (
+            "this drybox reckons prints otherwise than the one that made it. 'drybox calibrate' "
+            "with this event file makes it anew from the same notes."
+            if MODEL in changed
+            else f"it was made for another {what}. 'drybox calibrate' with this event file makes a "
+            "new one."
         )
+        warning = f"The {name}, is not used: {why}"
         return replace(event, warnings=(*event.warnings, warning))
     days = "1 day" if fit.sessions == 1 else f"{fit.sessions} days"
     said = (

@@ -257,12 +257,13 @@ def _check_fields(note: Note, kind: Kind, where: str) -> None:
 
 
 def _check_times(note: Note, where: str) -> None:
-    if not AT_MIN_S <= note.at_s < AT_MAX_S:
-        raise InputError("the note's time is outside the years 2000 to 2099", where)
-    if note.written_s and not AT_MIN_S <= note.written_s < AT_MAX_S:
-        raise InputError("the time of writing is outside the years 2000 to 2099", where)
-    if note.promised_at_s is not None and not AT_MIN_S <= note.promised_at_s < AT_MAX_S:
-        raise InputError("the time promised is outside the years 2000 to 2099", where)
+    for what, at_s in (
+        ("the note's time", note.at_s),
+        ("the time of writing", note.written_s or None),
+        ("the time promised", note.promised_at_s),
+    ):
+        if at_s is not None and not AT_MIN_S <= at_s < AT_MAX_S:
+            raise InputError(f"{what} is outside the years 2000 to 2099", where)
 
 
 def _check_numbers(note: Note, kind: Kind, where: str) -> None:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import InputError
 
-Array = NDArray[np.float64]
 MISSING_CODES = (99.0, 99.9, 999.0, 9999.0, 99999.0, 999999.0, -99.0, -999.0, -9900.0, -9999.0)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.place import Position
 from drybox.inputs.weather.checks import count
 from drybox.inputs.weather.weather import DAY_S, Weather
@@ -14,7 +14,6 @@ from drybox.readable import Figure, MetricText
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
-Array = NDArray[np.float64]
 J2000_AT = 946728000.0
 """Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
 
@@ -41,7 +40,7 @@ def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple
     return (*_rare(weather, day), *_too_much_sun(weather, place, day))
 
 
-def _rare(weather: Weather, day: NDArray[np.bool_]) -> list[str]:
+def _rare(weather: Weather, day: Flags) -> list[str]:
     limits, said = load_table("limits")["weather_told"], list[str]()
     for name, (label, least, most, shown, unit, ending) in _RARE.items():
         values = getattr(weather, name)[day]
@@ -73,7 +72,7 @@ def _figure(ending: str, value: float, unit: str) -> str | Figure:
     return Figure(ending, value, text) if ending else text
 
 
-def _too_much_sun(weather: Weather, place: Position, day: NDArray[np.bool_]) -> list[str]:
+def _too_much_sun(weather: Weather, place: Position, day: Flags) -> list[str]:
     """Return what is more than a sky can give at the sun's height.
 
     The physically possible limits of GHI and DHI and the extremely rare one of DNI of the Baseline

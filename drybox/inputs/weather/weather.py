@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.place import Position
 from drybox.inputs.weather.usual_air import Usual, stand_in
 from drybox.inputs.weather.words import say
 from drybox.readable import MetricText
 
-Array = NDArray[np.float64]
 DAY_S = 86400.0
 WIND_HEIGHT_M = 10.0
 SERIES = (

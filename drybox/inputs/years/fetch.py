@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 from urllib.parse import urlsplit
 
 from drybox.errors import InputError, StoreError
@@ -16,6 +17,7 @@ from drybox.inputs.years.typical import TypicalYear, year_of_rows
 PVGIS_URL = "https://re.jrc.ec.europa.eu/api/"
 CREDIT = "PVGIS, European Commission, Joint Research Centre"
 LEAST_ELEVATION_DEG = 1.0
+T = TypeVar("T")
 
 
 def fetch_typical_year(
@@ -28,51 +30,51 @@ def fetch_typical_year(
     """
     from pvlib.iotools import get_pvgis_tmy
 
-    host = urlsplit(url).hostname or url
-
     def ask() -> TypicalYear:
-        try:
-            frame, meta = get_pvgis_tmy(
-                place.latitude_deg,
-                place.longitude_deg,
-                outputformat="json",
-                usehorizon=with_horizon,
-                coerce_year=None,
-                url=url,
-                timeout=manners.timeout_s,
-            )
-            return year_of_rows(pvgis_rows(frame, meta), "pvgis", "the typical year")
-        except (ValueError, KeyError, TypeError, AttributeError, InputError) as error:
-            raise _useless(host, error) from None
+        frame, meta = get_pvgis_tmy(
+            place.latitude_deg,
+            place.longitude_deg,
+            outputformat="json",
+            usehorizon=with_horizon,
+            coerce_year=None,
+            url=url,
+            timeout=manners.timeout_s,
+        )
+        return year_of_rows(pvgis_rows(frame, meta), "pvgis", "the typical year")
 
-    return retried(ask, host, manners)
+    return _useful(ask, url, manners)
 
 
 def fetch_horizon(place: Site, manners: Manners, url: str = PVGIS_URL) -> tuple[Obstacle, ...]:
     """Return the hills around a place as obstacles, those under 1 degree left out."""
     from pvlib.iotools import get_pvgis_horizon
 
+    def ask() -> tuple[Obstacle, ...]:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # pvlib's own use of pandas
+            profile, _ = get_pvgis_horizon(
+                place.latitude_deg, place.longitude_deg, url=url, timeout=manners.timeout_s
+            )
+        return horizon_obstacles(
+            [float(azimuth) for azimuth in profile.index], [float(each) for each in profile]
+        )
+
+    return _useful(ask, url, manners)
+
+
+def _useful(ask: Callable[[], T], url: str, manners: Manners) -> T:
+    """Return what is asked of a service, or say why its answer is of no use."""
     host = urlsplit(url).hostname or url
 
-    def ask() -> tuple[Obstacle, ...]:
+    def asked() -> T:
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")  # pvlib's own use of pandas
-                profile, _ = get_pvgis_horizon(
-                    place.latitude_deg, place.longitude_deg, url=url, timeout=manners.timeout_s
-                )
-            return horizon_obstacles(
-                [float(azimuth) for azimuth in profile.index], [float(each) for each in profile]
-            )
+            return ask()
         except (ValueError, KeyError, TypeError, AttributeError, InputError) as error:
-            raise _useless(host, error) from None
+            why = f"no {error}" if isinstance(error, KeyError) else str(error).split("\n")[0]
+            what = f"the answer of {host} is of no use: {why[:120]}"
+            raise StoreError(what, mend="try again later") from None
 
-    return retried(ask, host, manners)
-
-
-def _useless(host: str, error: Exception) -> StoreError:
-    why = f"no {error}" if isinstance(error, KeyError) else str(error).split("\n")[0]
-    return StoreError(f"the answer of {host} is of no use: {why[:120]}", mend="try again later")
+    return retried(asked, host, manners)
 
 
 def horizon_obstacles(

@@ -15,12 +15,11 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import DryboxError, InputError, StoreError
 from drybox.inputs.years.layouts import KIND_NAMES, LAYOUTS
 
-Array = NDArray[np.float64]
 HOUR_S = 3600.0
 LOWEST_SUN_DEG = 3.0
 

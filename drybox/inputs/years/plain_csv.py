@@ -8,13 +8,11 @@ from datetime import UTC, datetime, tzinfo
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.weather.weather import SERIES, Weather
 from drybox.inputs.years.layouts import LAYOUTS, PLAIN_MARK
 from drybox.inputs.years.typical import TypicalYear
-
-Array = NDArray[np.float64]
 
 
 def plain_year(year: TypicalYear, remark: str = "") -> str:

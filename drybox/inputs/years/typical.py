@@ -17,6 +17,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import InputError
 from drybox.inputs.weather.checks import LIMITS, mask_column
 from drybox.inputs.weather.usual_air import Usual
@@ -24,7 +25,6 @@ from drybox.inputs.weather.weather import Site, Weather, series_weather
 from drybox.inputs.years.formats import HOUR_S, YearRows, printed_numbers, read_rows
 from drybox.inputs.years.layouts import KIND_NAMES, LAYOUTS, MARKS, REAL_YEARS
 
-Array = NDArray[np.float64]
 Hours = NDArray[np.int64]
 HOURS = 8760
 EARTH_RADIUS_KM = 6371.0

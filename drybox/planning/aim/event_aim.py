@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.inputs.event.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
@@ -22,8 +22,6 @@ from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
 from drybox.readable import Readable
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -214,7 +212,7 @@ def _sighting(day: Conditions, turn: Turn, at_s: float) -> Sighting:
     return Sighting(at_s, seen[0], seen[1])
 
 
-def _light(search: AimSearch, turn: Turn, index: NDArray[np.intp] | None = None) -> Array:
+def _light(search: AimSearch, turn: Turn, index: Index | None = None) -> Array:
     """Return the plate irradiance by the minute under one aim. [W/m²]"""
     rows = np.arange(search.day.time_s.size) if index is None else index
     aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.balance import rates
@@ -15,8 +15,6 @@ from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import as_told
-
-Array = NDArray[np.float64]
 
 COVER_ROUNDS = 60
 """Rounds for the cover to settle to the plate's temperature; each takes off half the rest."""

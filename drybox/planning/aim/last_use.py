@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.one_print.lay_ons import lay_ons
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.outside import box_out_s
 from drybox.planning.scenario.samples import draw_on
-
-Array = NDArray[np.float64]
 
 MEMBERS, SEED = 20, 1
 """Of the draws behind the answer, the same for every command."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -17,8 +17,6 @@ from drybox.planning.aim.search import AT_HOME, AimPlan, AimSearch, TurnRule, pl
 from drybox.planning.aim.spots import hidden_by, in_sun
 from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
-
-Array = NDArray[np.float64]
 
 LEAD_S = 3600.0
 """How long before its stretch the aim's day begins. [s]"""

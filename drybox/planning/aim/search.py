@@ -9,8 +9,8 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
@@ -19,8 +19,6 @@ from drybox.physics.shading import SkyGrid, sky_grid
 from drybox.planning.aim.spots import in_sun
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
-
-Array = NDArray[np.float64]
 
 AT_HOME = "leave the box at home"
 
@@ -125,7 +123,7 @@ class AimSearch:
         """The dome past the obstacles."""
         return sky_grid(self.place.obstacles)
 
-    def inside(self, from_s: float, until_s: float) -> NDArray[np.intp]:
+    def inside(self, from_s: float, until_s: float) -> Index:
         """Return the indices of the times within a stretch."""
         time_s = self.day.time_s
         return np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
@@ -138,27 +136,25 @@ class AimSearch:
         free = replace(self, most_w_m2=None).tracked_w_m2(index)
         return bool(np.any(free > self._allowed_sunward_w_m2(index)))
 
-    def _allowed_sunward_w_m2(self, index: NDArray[np.intp]) -> Array:
+    def _allowed_sunward_w_m2(self, index: Index) -> Array:
         """Return the light that holds a plate facing the sun at its limit, (times,)."""
         assert self.most_w_m2 is not None
         _, tilt = self.tracked_aims()
         return np.asarray((self.most_w_m2[:, index] * _slope_shares(tilt[index])).sum(axis=0))
 
-    def allowed_w_m2(self, index: NDArray[np.intp], tilt_deg: Array) -> Array:
+    def allowed_w_m2(self, index: Index, tilt_deg: Array) -> Array:
         """Return the light that holds the plate at its limit at times (rows) and slopes."""
         assert self.most_w_m2 is not None
         return np.asarray(self.most_w_m2[:, index].T @ _slope_shares(tilt_deg))
 
-    def worth_w_m2(self, index: NDArray[np.intp], light_w_m2: Array, tilt_deg: Array) -> Array:
+    def worth_w_m2(self, index: Index, light_w_m2: Array, tilt_deg: Array) -> Array:
         """Return light as the search values it: each watt over the limit costs `OVER_COST`."""
         if self.most_w_m2 is None:
             return light_w_m2
         over = light_w_m2 - self.allowed_w_m2(index, tilt_deg)
         return light_w_m2 - OVER_COST * np.maximum(over, 0.0)
 
-    def irradiance_w_m2(
-        self, index: NDArray[np.intp], bearing_deg: Array, tilt_deg: Array
-    ) -> Array:
+    def irradiance_w_m2(self, index: Index, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
         return self._light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
 
@@ -176,7 +172,7 @@ class AimSearch:
         )
         return light.inside_w_m2
 
-    def best(self, index: NDArray[np.intp], levels: int) -> tuple[float, float, float]:
+    def best(self, index: Index, levels: int) -> tuple[float, float, float]:
         """Return the best bearing, tilt and mean irradiance over some times.
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
@@ -210,7 +206,7 @@ class AimSearch:
         tilt = np.clip(tilt, 0.0, self.box.most_tilt_deg)
         return np.where(up, self.day.sun.azimuth_deg, 180.0), tilt
 
-    def tracked_w_m2(self, index: NDArray[np.intp]) -> Array:
+    def tracked_w_m2(self, index: Index) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
         sunward = self._light_w_m2(index, bearing[index], tilt[index])
@@ -295,7 +291,7 @@ def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
 
 def _turns(
     search: AimSearch,
-    index: NDArray[np.intp],
+    index: Index,
     tracked: Array,
     from_s: float,
     until_s: float,
@@ -343,7 +339,7 @@ def _turns(
     return tuple(turns)
 
 
-def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> NDArray[np.bool_]:
+def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     """Return at which times the box may be turned: by a shadow, and while it is of use."""
     time_s = search.day.time_s
     rows = np.clip(np.searchsorted(time_s, edges_at), 0, time_s.size - 1)
@@ -351,7 +347,7 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> NDArray[np.
 
 
 def _under_one_aim(
-    search: AimSearch, run: NDArray[np.intp], span_s: Sequence[float] | Array, levels: int = 2
+    search: AimSearch, run: Index, span_s: Sequence[float] | Array, levels: int = 2
 ) -> Turn:
     bearing, tilt, mean = search.best(run, levels)
     return Turn(

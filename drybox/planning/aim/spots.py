@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Flags
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Obstacle, read_obstacle
 from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.physics.shading import obstacle_transmittance
 from drybox.planning.scenario.conditions import Conditions
 
-Flags = NDArray[np.bool_]
 Use = Literal["camera", "box", ""]
 Stretch = tuple[float, float]
 

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.notes.fitted_event import fit_basis
@@ -34,8 +34,6 @@ from drybox.planning.calibration.said import (
 from drybox.planning.calibration.shadow_lines import Outline, learn_outlines
 from drybox.readable import Readable
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 LEAST_READINGS = 3
 """With fewer that differ, a slip of the pen would be believed. [-]"""

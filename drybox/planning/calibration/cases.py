@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
@@ -27,9 +27,6 @@ from drybox.planning.scenario.outside import WARM_UP_S, box_out_s, plate_forcing
 from drybox.planning.scenario.samples import SHIFTS, DrawnSun, Ensemble, shifted_day
 from drybox.planning.scenario.sun_minutes import rows_of, shifted_share, sun_as_told, told_sun
 from drybox.tables import look_up
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 PLATE_STEP_S, PRINT_STEP_GROWTH = 240.0, 0.1
 """Steps of the empty plate, and how much longer each step of a print than the last. Against steps
@@ -55,7 +52,7 @@ class CaseForcing(Forcing):
         return there._replace(wind_m_s=there.wind_m_s * self.wind_frac[member])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sets:
     """Sets of unknowns: one's own (sets,), the variant of each day, what one print differs by."""
 

@@ -6,8 +6,8 @@ import datetime
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.text.dates import local_to_unix, parse_zone
@@ -15,8 +15,6 @@ from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.one_print.drying import dry_print
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.scenario.samples import normal_scores
-
-Array = NDArray[np.float64]
 
 TRIED = ("sun_plate", "line_shade")
 

@@ -17,12 +17,11 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import logsumexp, ndtri
 from scipy.stats import qmc
 
-Array = NDArray[np.float64]
+from drybox.arrays import Array, Index
 
 SOFT_FROM_SD = 2.0
 """A residual counts as if squared up to about here, and in proportion beyond. [-]"""
@@ -112,7 +111,7 @@ def _loss(measured: int) -> Callable[[Array], Array]:
     return loss
 
 
-def fit(model: Model, value: Array, group: NDArray[np.intp], start: Array, seed: int = 1) -> Fit:
+def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -> Fit:
     """Return the fit of a model to what was measured.
 
     The measured ``value`` is (m,), and so is ``group``, its session: an effect acts in one session
@@ -202,7 +201,7 @@ def _draws(
     model: Model,
     linear: Linear,
     value: Array,
-    group: NDArray[np.intp],
+    group: Index,
     mode: Array,
     covariance: Array,
     seed: int,
@@ -262,7 +261,7 @@ class _Normal:
         return np.asarray(-0.5 * (scores**2).sum(axis=0) - np.log(np.diag(self.root)).sum())
 
 
-def _integrated(linear: Linear, group: NDArray[np.intp], error: Array) -> tuple[Array, Array]:
+def _integrated(linear: Linear, group: Index, error: Array) -> tuple[Array, Array]:
     """Return log likelihood with the effects integrated out, and what is left.
 
     ``error`` is (value - model) / sd without any effect, (sets, m); ``group`` the session of each

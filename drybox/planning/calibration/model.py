@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.notes.fits import OWN
 from drybox.planning.calibration.cases import SHIFTED, NotedBlock, Sets
 from drybox.planning.calibration.fit import Linear
@@ -19,8 +19,6 @@ from drybox.planning.calibration.measured import NotedData, NotedDay, Reading
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.sun_minutes import told_sun
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 STEP_SD = 0.05
 """Of the finite differences, in standard deviations of the prior. [-]"""

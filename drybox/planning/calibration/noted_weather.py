@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.inputs.weather.usual_air import usual_values
@@ -16,8 +16,6 @@ from drybox.inputs.weather.wind import near_ground_share
 from drybox.inputs.weather.words import sky_words
 from drybox.planning.scenario.samples import weather_spreads
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 HAND_HEIGHT_M = 1.2
 """Where a noted wind was felt. [m]"""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.notes.fits import OWN
@@ -15,8 +15,6 @@ from drybox.planning.calibration.measured import NotedData, Reading, area_m2
 from drybox.planning.scenario.models import lifted_or_dry_w_m2_k
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 DISAGREES_SD = 3.0
 """A reading so many standard deviations off is said to disagree. [-]"""

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
@@ -38,8 +38,6 @@ from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
-
-Array = NDArray[np.float64]
 
 PLATE_HORIZON_S = 8 * 3600.0
 AIR_HORIZON_S = 24 * 3600.0

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
@@ -17,8 +17,6 @@ from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import Ensemble
-
-Array = NDArray[np.float64]
 
 QUARTER_S = 900.0
 EMPTY_STEP_S = 120.0
@@ -41,7 +39,7 @@ class LayOns:
     over_dry_after_s: Array
 
     @property
-    def too_hot(self) -> NDArray[np.bool_]:
+    def too_hot(self) -> Flags:
         """Whether the median print of each start is kept over its limit, (starts,)."""
         return is_too_hot(self.over_limit_k)
 

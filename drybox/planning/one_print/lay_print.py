@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_print
@@ -12,15 +12,13 @@ from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import Pace
 from drybox.planning.scenario.models import PrintDraw, dry_targets, laid_on_water_kg_m2
 
-Array = NDArray[np.float64]
-
 
 def lay_print(
     event: Event,
     system: BoxSystem,
     forcing: Forcing,
     *,
-    member: NDArray[np.intp],
+    member: Index,
     prints: PrintDraw,
     laid_on_s: Array,
     plate_temp_k: Array,
@@ -55,6 +53,6 @@ def lay_print(
     )
 
 
-def is_too_hot(over_limit_k: Array) -> NDArray[np.bool_]:
+def is_too_hot(over_limit_k: Array) -> Flags:
     """Return whether the median of the draws (last axis) is kept over its limit for a minute."""
     return np.asarray(np.median(over_limit_k, axis=-1) > 0.0)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
@@ -24,8 +24,6 @@ from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 MEMBERS = 30
 """Of each named sky, and of the thermometer's table; the weather told has as many as `dry`."""

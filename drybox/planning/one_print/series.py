@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.run import DryingRun
@@ -25,7 +25,6 @@ from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.units import KELVIN_AT_0_C
 
-Array = NDArray[np.float64]
 Columns = dict[str, Array]
 
 

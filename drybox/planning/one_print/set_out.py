@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -30,8 +30,6 @@ from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
-
-Array = NDArray[np.float64]
 
 MEMBERS = 60
 NEARLY_WARM_K = 2.0

@@ -8,8 +8,8 @@ from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.place import Place
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import near_ground_share
@@ -25,8 +25,6 @@ from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
 from drybox.readable import Readable
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 STEP_S = 60.0
 """Step of the tabulated day. [s]"""
@@ -84,7 +82,7 @@ class Conditions(Readable):
             parts[name] = replace(part, **columns)
         return replace(self, **parts)
 
-    def stretches(self, flags: NDArray[np.bool_]) -> tuple[tuple[float, float], ...]:
+    def stretches(self, flags: Flags) -> tuple[tuple[float, float], ...]:
         """Return from when until when flags of the times stand, one stretch after the other. [s]"""
         edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
         at_s = self.time_s[np.minimum(edges, self.time_s.size - 1)].tolist()

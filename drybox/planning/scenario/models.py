@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.inputs.event.box import Box, PoweredDrier
 from drybox.inputs.event.limits import Limits
 from drybox.inputs.event.paper import Paper
@@ -26,8 +26,6 @@ from drybox.physics.print_drying import SheetModel, lifted_contact_w_m2_k
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from drybox.tables import TableValue, load_table, look_up
-
-Array = NDArray[np.float64]
 
 GLASS_DENSITY_KG_M3 = 2500.0
 """Glass; plastics are about half, which only slows the cover's own warming. [kg/m³]"""
@@ -91,7 +89,7 @@ class PrintDraw:
             plate_absorptance_shift=logs.get("absorptance", 0.0),
         )
 
-    def of(self, case: NDArray[np.intp]) -> PrintDraw:
+    def of(self, case: Index) -> PrintDraw:
         """Return those of some cases, in their order."""
         return self._each(lambda name: _picked(getattr(self, name), case))
 
@@ -105,7 +103,7 @@ class PrintDraw:
         return cls(**{name: value(name) for name in cls.__dataclass_fields__})
 
 
-def _picked(value: Array | float, case: NDArray[np.intp]) -> Array | float:
+def _picked(value: Array | float, case: Index) -> Array | float:
     return np.asarray(value)[case] if np.ndim(value) else value
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.box import Box, PoweredDrier
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -16,8 +16,6 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.planning.scenario.models import plate_recess
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
-
-Array = NDArray[np.float64]
 
 WARM_UP_S = 2 * 3600.0
 """Before a laying-on the plate is followed no longer than this: it has settled (judgement). [s]"""

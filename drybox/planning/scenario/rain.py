@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.weather.weather import Weather
 from drybox.tables import load_table
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 HOUR_S = 3600.0
 LONGEST_ROW_S = 6 * HOUR_S
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
@@ -27,10 +27,6 @@ from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import box_out_s, plate_forcing
 from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Rows = NDArray[np.intp]
 
 CANDIDATES = 800
 """Boxes, and weathers, drawn to choose from, unless more members are wanted; each box may go with
@@ -80,8 +76,8 @@ class Drawn:
 class Pairs(NamedTuple):
     """Which box goes with which weather, (members,) each, and what they were held to."""
 
-    boxes: Rows
-    weathers: Rows
+    boxes: Index
+    weathers: Index
     held: Held
 
 
@@ -165,7 +161,7 @@ def pairs_seen(
     )
 
 
-def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Rows, Rows]) -> float:
+def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Index, Index]) -> float:
     """Return the median of the plate's rise over the air at the last reading, over that as told."""
     box, weather = pairs
     usual_k, usual_air_k = float(usual.plate_k[0]), float(usual.air_k[-1, 0])
@@ -254,7 +250,7 @@ def shares(
 
 def chosen(
     share: Array, boxes_k: Array, weathers_k: Array, members: int, seed: int
-) -> tuple[Rows, Rows]:
+) -> tuple[Index, Index]:
     """Return boxes and weathers in proportion to the share of each pair, in mixed order.
 
     They are evenly spread along what tells them apart, (boxes,) and (weathers,); ``share`` is

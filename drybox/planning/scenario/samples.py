@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from drybox.arrays import Array, Index
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.weather.weather import Weather
@@ -26,8 +26,6 @@ from drybox.planning.scenario.sun_minutes import (
     told_sun,
 )
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 DAY_S = 86400.0
 
@@ -60,9 +58,7 @@ class Ensemble:
         """How many."""
         return int(self.shelter_factor.size)
 
-    def of_members(
-        self, rows: NDArray[np.intp], weathers: NDArray[np.intp] | None = None
-    ) -> Ensemble:
+    def of_members(self, rows: Index, weathers: Index | None = None) -> Ensemble:
         """Return some members, in the order given, or their boxes and prints in other weathers."""
         of = rows if weathers is None else weathers
         day = self.conditions.changed(lambda column: column[of] if column.ndim == 2 else column)

@@ -5,14 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
+from drybox.arrays import Array, Index
 from drybox.planning.scenario.conditions import Conditions
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 LEAST_SUN, MOST_SUN = 0.005, 0.98
 """Share of time in sun is kept off the ends where it may be off, for a normal score has none there:

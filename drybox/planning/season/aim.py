@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.physics.plate_irradiance import SkyLight, plate_light
@@ -16,8 +16,6 @@ from drybox.planning.aim.search import best_aims
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 from drybox.planning.season.year import STEP_S, YearTable
-
-Array = NDArray[np.float64]
 
 PER_HOUR = int(3600.0 / STEP_S)
 COARSE_DEG = 15.0
@@ -75,7 +73,7 @@ def hourly_aims(
     return bearing, np.minimum(tilt, most_tilt_deg)
 
 
-def _mean_sky(day: Conditions, columns: NDArray[np.intp]) -> list[Array]:
+def _mean_sky(day: Conditions, columns: Index) -> list[Array]:
     """Return the month's mean sky at some times of day, sun as on its middle day; (times,) each."""
     sky, middle = day.sky.at(np.s_[:, columns]), day.ghi_w_m2.shape[0] // 2
     return [

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
@@ -16,9 +16,6 @@ from drybox.planning.season.times import EVERY_S, YearTimes, year_times
 from drybox.planning.season.weather import year_weather
 from drybox.readable import Readable
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -135,7 +132,7 @@ def summary(event: Event, times: YearTimes) -> Season:
     )
 
 
-def _share(which: NDArray[np.bool_]) -> float:
+def _share(which: Flags) -> float:
     return float(which.mean()) if which.size else 0.0
 
 
@@ -146,7 +143,7 @@ def _range(values: Array) -> Range:
 def _month(
     times: YearTimes,
     aim: MonthAim,
-    here: NDArray[np.bool_],
+    here: Flags,
     wait_s: float,
     cells: Sequence[SeasonCell],
 ) -> SeasonMonth:
@@ -165,7 +162,7 @@ def _month(
     )
 
 
-def _cell(times: YearTimes, which: Whole, month: int, hour: int, wait_s: float) -> SeasonCell:
+def _cell(times: YearTimes, which: Index, month: int, hour: int, wait_s: float) -> SeasonCell:
     """Return what the laying-ons of one month and hour give."""
     plate, line = times.plate_s[which], times.line_s[which]
     both = ~np.isnan(line)

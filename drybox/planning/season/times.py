@@ -8,8 +8,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
@@ -30,8 +30,6 @@ from drybox.planning.season.aim import MonthAim, best_fixed_aims, hourly_aims
 from drybox.planning.season.year import STEP_S, YearTable, year_forcing, year_table
 from drybox.tables import load_table
 
-Array = NDArray[np.float64]
-Whole = NDArray[np.intp]
 System = Callable[[PrintDraw], BoxSystem]
 
 EVERY_S = 600.0
@@ -60,10 +58,10 @@ class YearStarts:
     aims: tuple[MonthAim, ...]
     aim_words: str
     forcing: Forcing
-    day: Whole
+    day: Index
     at_s: Array
     plate_temp_k: Array
-    held: NDArray[np.bool_]
+    held: Flags
     draws: PrintDraw
 
 
@@ -185,7 +183,7 @@ def year_times(
     def on_line(draws: PrintDraw) -> BoxSystem:
         return free_sheet_system(event.paper, "line_shade", draws)
 
-    def run(system: System, outside: Forcing, some: Whole, under_k: Array, way: str) -> Array:
+    def run(system: System, outside: Forcing, some: Index, under_k: Array, way: str) -> Array:
         found = run_print(
             system(starts.draws.of(some)),
             outside,
@@ -214,6 +212,6 @@ def year_times(
     return YearTimes(**vars(starts), plate_s=plate_s, line_s=line_s)
 
 
-def _chunks(cases: Whole) -> list[Whole]:
+def _chunks(cases: Index) -> list[Index]:
     """Return the cases in runs of `CHUNK`, the same on any machine."""
     return [cases[begin : begin + CHUNK] for begin in range(0, max(cases.size, 1), CHUNK)]

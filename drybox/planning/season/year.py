@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
 from drybox.inputs.weather.weather import Weather
@@ -18,9 +18,6 @@ from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import Ensemble
 from drybox.planning.scenario.sun_minutes import rows_of, sun_as_told, told_sun
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.intp]
 
 STEP_S = 300.0
 """Step of the table: sun and shade are drawn to it, and the empty plate is run on it. [s]"""
@@ -39,11 +36,11 @@ class YearTable:
     """
 
     ensemble: Ensemble
-    month: Whole
+    month: Index
     day_s: Array
 
     @property
-    def sun_up(self) -> NDArray[np.bool_]:
+    def sun_up(self) -> Flags:
         """Whether the sun is above the level horizon, (days, times)."""
         return np.asarray(self.ensemble.conditions.sun.elevation_deg > 0.0)
 

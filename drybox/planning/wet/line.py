@@ -10,10 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Indices = NDArray[np.intp]
+from drybox.arrays import Array, Index
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +91,7 @@ class _Server:
     arrive_s: Array
     line: WetLine
     known_s: Array
-    rows: Indices = field(init=False)
+    rows: Index = field(init=False)
 
     def __post_init__(self) -> None:
         n, tickets = self.arrive_s.shape
@@ -148,7 +146,7 @@ class _Server:
         self._begin(np.flatnonzero(live & ~closed), ticket, run, at, needed)
         return True
 
-    def _begin(self, k: Indices, ticket: Indices, run: Indices, at: Array, needed: Array) -> None:
+    def _begin(self, k: Index, ticket: Index, run: Index, at: Array, needed: Array) -> None:
         j, g, start = ticket[k], run[k], at[k]
         off = start + self.hands_s[g, k, j]
         after = off + self.rest_s[g, k, j]
@@ -179,8 +177,8 @@ class WashTimes:
 
     begun_s: Array
     washed_s: Array
-    tray: Indices
-    batches: Indices
+    tray: Index
+    batches: Index
 
 
 def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, together: int) -> WashTimes:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from drybox.arrays import Array
 from drybox.inputs.wet.wash import Diffusion, WashSetup
 from drybox.physics.washing import (
     Number,
@@ -18,7 +18,6 @@ from drybox.physics.washing import (
     washing_time_constant_s,
 )
 
-Floats = npt.NDArray[np.float64]
 MEMBERS = 2000
 
 
@@ -93,7 +92,7 @@ def spread_pools(likely: Pools, setup: WashSetup, seed: int) -> Pools:
 
 def residual_kg_m2(
     setup: WashSetup, pools: Pools, changes: Number, soak: Number, water: Number
-) -> Floats:
+) -> Array:
     """Return what is left after equal changes, with the aid's soak after the first one."""
     share = carry_over_share_frac(setup.prints * setup.carry_over_m3, water)
     aid = setup.rules.aid_soak_s if setup.wash_aid else 0.0
@@ -106,7 +105,7 @@ def residual_kg_m2(
     bound = np.asarray(pools.bound_frac)
     free = pool(pools.free_before_s, pools.free_after_s)
     slow = pool(pools.bound_before_s, pools.bound_after_s)
-    left: Floats = pools.load_kg_m2 * ((1.0 - bound) * free + bound * slow)
+    left: Array = pools.load_kg_m2 * ((1.0 - bound) * free + bound * slow)
     return left
 
 

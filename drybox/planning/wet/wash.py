@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
+from drybox.arrays import Array, Flags
 from drybox.errors import NoAnswerError
 from drybox.inputs.wet.wash import WashSetup
 from drybox.physics.washing import (
@@ -34,8 +34,6 @@ from drybox.planning.wet.words import grams, litres, minutes
 from drybox.readable import Readable
 
 Goal = Literal["least water", "least time", "best result"]
-Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
 SOAK_STEP_S = 30.0
 SURE_FRAC = 0.9
 
@@ -142,7 +140,7 @@ def _cautious(setup: WashSetup, likely: Pools, members: Pools) -> Pools:
     return pools
 
 
-def _ways(setup: WashSetup) -> tuple[Floats, Floats, Floats]:
+def _ways(setup: WashSetup) -> tuple[Array, Array, Array]:
     """Return all changes, soaks and waters per change, on three axes."""
     rules = setup.rules
     least = least_water_m3(setup)
@@ -178,7 +176,7 @@ def _duration_s(setup: WashSetup, changes: Number, soak: Number) -> Number:
     return changes * (soak + rules.handling_s) + aid
 
 
-def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> Flags:
+def _allowed(setup: WashSetup, total: Array, duration: Array) -> Flags:
     rules = setup.rules
     longest = min(setup.time_s or rules.longest_wash_s, rules.longest_wash_s)
     in_time = duration <= longest * (1 + 1e-9)
@@ -198,7 +196,7 @@ def _allowed(setup: WashSetup, total: Floats, duration: Floats) -> Flags:
     return in_time & in_water
 
 
-def _least(allowed: Flags, *keys: Floats) -> tuple[np.intp, ...]:
+def _least(allowed: Flags, *keys: Array) -> tuple[np.intp, ...]:
     """Return the index of the least first key, ties by the next."""
     candidates = np.flatnonzero(allowed)
     for key in keys:

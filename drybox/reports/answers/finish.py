@@ -229,7 +229,7 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
         f"({_percent(state.home_activity)}).",
         f"Why: {_why(result)}",
         _pull_said(event, result, units),
-        *_scale_said(event, result, units),
+        *_scale_said(result),
         _enclose_said(result, zone),
     ]
     if best.loads > 1:
@@ -316,7 +316,7 @@ def _pull_said(event: Event, result: FinishResult, units: str) -> str:
     )
 
 
-def _scale_said(event: Event, result: FinishResult, units: str) -> list[str]:
+def _scale_said(result: FinishResult) -> list[str]:
     scale = result.weighed
     if scale is None:
         return []

@@ -47,7 +47,6 @@ def lookups_answer(
     return Answer(
         command="lookups",
         place=place_of(event.place),
-        inputs=[],
         result={
             "skies": skies,
             "thermometer": _pairs(thermometer),

@@ -101,7 +101,6 @@ def noted_answer(
     ]
     return Answer(
         command="note",
-        place={},
         inputs=inputs,
         result={"notes": [note_record(note) for note in notes], "file": str(path)},
         lead=lead,
@@ -119,8 +118,6 @@ def undone_answer(note: Note, row: Note, path: Path, units: str) -> Answer:
         lead = f"Brought back: note {note.undoes}; 'drybox note undo {row.id}' takes it back again."
     return Answer(
         command="note undo",
-        place={},
-        inputs=[],
         result={"notes": [note_record(note)], "undo_id": row.id, "file": str(path)},
         lead=[lead],
         timezone=note.timezone,
@@ -132,8 +129,6 @@ def imported_answer(notes: Sequence[Note], known: int, source: str, path: Path) 
     there = f"; {known} {'was' if known == 1 else 'were'} there already" if known else ""
     return Answer(
         command="note import",
-        place={},
-        inputs=[],
         result={"added": len(notes), "known": known, "file": str(path)},
         lead=[f"Added {_count(len(notes))} from {source}{there}."],
     )
@@ -164,8 +159,6 @@ def list_answer(
     filled = [c for c in COLUMNS if c.key in ("id", "seen", "said") or any(r[c.key] for r in rows)]
     return Answer(
         command="note list",
-        place={},
-        inputs=[],
         result={"notes": [note_record(note) for note in notes], "file": str(path)},
         lead=[lead],
         tables=[Table("", tuple(filled), rows)] if rows else [],

@@ -65,14 +65,14 @@ def season_answer(
             "weather": {"kind": weather.kind, "source": weather.source},
             "aimed": found.aim_words,
         },
-        lead=_lead(event, found, weather, units),
+        lead=_lead(event, found, weather),
         tables=[Table("Every month and hour", ROW_COLUMNS, rows)]
         if rows_first
-        else _tables(event, found, months),
+        else _tables(found, months),
         assumptions=[
             *(text for text in event.assumptions if text not in own),
             *weather.assumptions,
-            *_stands_on(found, weather, units),
+            *_stands_on(found, weather),
         ],
         warnings=[
             *(text for text in event.warnings if text not in doubts),
@@ -131,7 +131,7 @@ def hour_runs(hours: Iterable[int]) -> str:
     return ", ".join(f"{first}–{last}" for first, last in runs) or "none"
 
 
-def _lead(event: Event, found: Season, weather: Weather, units: str) -> list[str]:
+def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
     wait = say("minutes", found.wait_s / 60)
     share = say("works_frac", found.works_h / max(found.daylight_h, 1e-9))
     sky = "in a typical year" if weather.kind == "typical_year" else f"under {_sky(weather)}"
@@ -167,7 +167,7 @@ def _sky(weather: Weather) -> str:
     return weather_words.say({"cloud_frac": cloud})
 
 
-def _tables(event: Event, found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
+def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
     wait = say("minutes", found.wait_s / 60)
 
     def works(cell: SeasonCell) -> str:
@@ -239,7 +239,7 @@ def _matrix(
     return Table(title, columns, rows, on_request=on_request)
 
 
-def _stands_on(found: Season, weather: Weather, units: str) -> list[str]:
+def _stands_on(found: Season, weather: Weather) -> list[str]:
     plate_h, line_h = found.plate_horizon_s / 3600, found.line_horizon_s / 3600
     typical = weather.kind == "typical_year"
     held = any(cell.held_frac > 0.0 for cell in found.cells)

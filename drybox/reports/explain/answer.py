@@ -34,8 +34,6 @@ def topics_answer() -> Answer:
     columns = (Column("topic", "Topic"), Column("about", "what it tells"))
     return Answer(
         command="explain",
-        place={},
-        inputs=[],
         result={"topics": rows},
         lead=["Ask for one of these, like: drybox explain plate"],
         tables=[Table("", columns, rows)],
@@ -57,7 +55,6 @@ def explain_answer(name: str) -> Answer:
     missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
     return Answer(
         command="explain",
-        place={},
         inputs=[{"key": "explain.topic", "value": wanted, "unit": "", "source": "argument"}],
         result={
             "topic": wanted,

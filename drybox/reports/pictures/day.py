@@ -40,7 +40,7 @@ def day_figure(
         axes = made.subplots(len(tall), 1, sharex=True, squeeze=False, height_ratios=tall)[:, 0]
         at = [float(row["at"]) for row in plate]
         _curves(axes[0], at, plate, units, limit_c)
-        _shadows(axes[0], shadows, timezone)
+        _shadows(axes[0], shadows)
         _marks(list(axes), marks or {})
         if loads:
             _waits(axes[1], loads)
@@ -76,7 +76,7 @@ def _curves(
     axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
 
 
-def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]], timezone: str) -> None:
+def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
     left, right = axes.get_xlim()
     for row in shadows:
         start, end = max(float(row["from_at"]), left), min(float(row["until_at"]), right)

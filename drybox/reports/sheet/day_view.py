@@ -103,7 +103,7 @@ def _no_sun(plan: Answer | None, setout: Answer | None, zone: str) -> list[dict[
     return found
 
 
-def charging(answers: Mapping[str, Answer], units: str) -> list[str]:
+def charging(answers: Mapping[str, Answer]) -> list[str]:
     """Return what is to be charged the evening before."""
     told = {row["key"]: row["value"] for answer in answers.values() for row in answer.inputs}
     found = list(CHARGE)
@@ -123,7 +123,7 @@ def evening(answers: Mapping[str, Answer], units: str, goods: Sequence[str]) -> 
     baths = answers.get("baths")
     return {
         "pack": list(goods),
-        "charge": charging(answers, units) if goods else [],
+        "charge": charging(answers) if goods else [],
         "before": list(BEFORE) if goods else [],
         "mix": [
             f"{row['what']}: {_amount(row, units)}"

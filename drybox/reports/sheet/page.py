@@ -103,7 +103,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     whole = bool(by_command.keys() & {"setout", "aim", "plan"})
     goods = packing(by_command)
     others = _others(answers, units)
-    listed = tickets(plan, units) if plan else None
+    listed = tickets(plan) if plan else None
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",

@@ -271,7 +271,7 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     )
 
 
-def tickets(plan: Answer, units: str) -> dict[str, Any]:
+def tickets(plan: Answer) -> dict[str, Any]:
     """Return the tickets' columns, and a row of texts for each.
 
     A print that goes home damp or by mail says so with its promise.

@@ -53,10 +53,10 @@ class Answer:
     """
 
     command: str
-    place: dict[str, Any]
-    inputs: list[dict[str, Any]]
     result: dict[str, Any]
     lead: list[str]
+    place: dict[str, Any] = field(default_factory=dict)
+    inputs: list[dict[str, Any]] = field(default_factory=list)
     tables: list[Table] = field(default_factory=list)
     assumptions: list[str] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)

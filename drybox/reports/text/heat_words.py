@@ -109,7 +109,7 @@ def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:
         if way.feasible:
             found.append(_test_sheet(event, way, units))
         if way.way == "sun_plate":
-            found += [_cure_said(event, cure, units) for cure in result.cures]
+            found += [_cure_said(cure, units) for cure in result.cures]
     return found
 
 
@@ -122,7 +122,7 @@ def _test_sheet(event: Event, way: WayResult, units: str) -> str:
     )
 
 
-def _cure_said(event: Event, cure: Cure, units: str) -> str:
+def _cure_said(cure: Cure, units: str) -> str:
     hold = "" if cure.hold_k is None else hold_option(cure.hold_k, units)
     still = "" if cure.feasible else ", still over its limit"
     what = CURE_WORDS[cure.cure].format(hold=hold)

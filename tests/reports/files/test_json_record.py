@@ -23,9 +23,8 @@ AUTUMN_S = 1824942600.0  # 2027-10-31 02:30, an hour that Vienna has twice
 
 
 def answer(result: dict[str, Any], tables: list[Table] | None = None) -> Answer:
-    return Answer(
-        "dry", {"name": "Köln"}, [], result, ["Dry."], tables or [], timezone="Europe/Vienna"
-    )
+    place = {"name": "Köln"}
+    return Answer("dry", result, ["Dry."], place, tables=tables or [], timezone="Europe/Vienna")
 
 
 def record(result: dict[str, Any]) -> dict[str, Any]:

@@ -145,12 +145,8 @@ def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
 
 
 def stood(plan: DayPlan, **day: Any) -> str:
-    return " ".join(
-        stands_on(
-            replace(plan, inputs=replace(plan.inputs, day=replace(plan.inputs.day, **day))),
-            "metric",
-        )
-    )
+    inputs = replace(plan.inputs, day=replace(plan.inputs.day, **day))
+    return " ".join(stands_on(replace(plan, inputs=inputs), "metric"))
 
 
 def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: DayPlan) -> None:

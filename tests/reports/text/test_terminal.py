@@ -67,8 +67,6 @@ COLUMNS = (
 def answer(rows: list[dict[str, object]] | None = None, lead: str = "Use the plate.") -> Answer:
     return Answer(
         command="dry",
-        place={},
-        inputs=[],
         result={},
         lead=[lead, "Pull it at 12:30."],
         tables=[Table("Ways of drying", COLUMNS, ROWS if rows is None else rows)],
@@ -133,7 +131,7 @@ def test_an_empty_table_says_so() -> None:
 def test_times_of_another_day_carry_their_date() -> None:
     columns = (Column("ticket", "Ticket"), Column("dry_at", "Dry at"))
     rows = [{"ticket": 1, "dry_at": NOON_S}, {"ticket": 2, "dry_at": NOON_S + 86400.0}]
-    page = Answer("plan", {}, [], {}, [], [Table("", columns, rows)], timezone="Europe/Vienna")
+    page = Answer("plan", {}, [], tables=[Table("", columns, rows)], timezone="Europe/Vienna")
     text = render_text(page)
     assert "       12:00" in text
     assert "06-13 12:00" in text
