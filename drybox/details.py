@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 def engine() -> str:
     """Return which step serves here: "compiled" or "numpy"."""
-    from drybox.physics.simulation.compiled import engine as found
+    from drybox.physics.c_library import engine as found
 
     return found()
 

@@ -8,10 +8,6 @@ serves, to the same answers within 1e-6; it is the reference.
 from __future__ import annotations
 
 import ctypes
-import functools
-import hashlib
-import os
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,6 +15,7 @@ from numpy.typing import NDArray
 
 from drybox.physics import air_film, constants, convection, kept, print_drying, sorption
 from drybox.physics.box_heat import BoxAir
+from drybox.physics.c_library import library
 from drybox.physics.lookup import Lookup
 from drybox.physics.simulation import step_control
 from drybox.physics.simulation.forcing import Forcing, Outside
@@ -26,10 +23,6 @@ from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
-
-SOURCES = tuple(Path(__file__).with_name(name) for name in ("rates.c", "step.c", "run.c"))
-LIBRARY = Path(__file__).with_name("step.compiled")
-"""No name of an extension module, which it is not."""
 
 
 class _Field(ctypes.Structure):
@@ -105,27 +98,6 @@ class _Asked(ctypes.Structure):
     """As ``Asked`` in run.c."""
 
     _fields_ = tuple((name, ctypes.c_double) for name in ASKED)
-
-
-@functools.cache
-def library() -> ctypes.CDLL | None:
-    """Return the compiled step if it was built from these sources, and is wanted."""
-    if os.environ.get("DRYBOX_ENGINE") == "numpy":
-        return None
-    try:
-        found = ctypes.CDLL(str(LIBRARY))
-        found.drybox_source.restype = ctypes.c_char_p
-        built_from = found.drybox_source().decode()
-    except (OSError, AttributeError):
-        return None
-    if built_from != hashlib.sha256(b"".join(each.read_bytes() for each in SOURCES)).hexdigest():
-        return None
-    return found
-
-
-def engine() -> str:
-    """Return which step serves: "compiled" or "numpy"."""
-    return "compiled" if library() is not None else "numpy"
 
 
 def serves(system: BoxSystem) -> bool:

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from drybox.physics import c_library
 from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.simulation import compiled, run, step
 from drybox.physics.simulation.balance import rates
@@ -100,7 +101,7 @@ def parts(state: State) -> tuple[np.ndarray, ...]:
     return state[:4]  # without a cover its temperature means nothing
 
 
-@pytest.mark.skipif(compiled.engine() == "numpy", reason="the step was not compiled here")
+@pytest.mark.skipif(c_library.engine() == "numpy", reason="the step was not compiled here")
 @pytest.mark.parametrize("weather", ["mild", "below freezing"])
 @pytest.mark.parametrize("name", ARRANGEMENTS)
 def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
@@ -138,7 +139,7 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
     np.testing.assert_allclose(evaporated, given_off, rtol=1e-9, atol=1e-15)
 
 
-@pytest.mark.skipif(compiled.engine() == "numpy", reason="the step was not compiled here")
+@pytest.mark.skipif(c_library.engine() == "numpy", reason="the step was not compiled here")
 @pytest.mark.parametrize("limit_k", [None, (313.15, 343.15)])
 @pytest.mark.parametrize("name", [n for n, system in ARRANGEMENTS.items() if system.slots == 1])
 def test_a_compiled_run_is_the_numpy_run(
@@ -183,7 +184,7 @@ def test_a_compiled_run_is_the_numpy_run(
         np.testing.assert_allclose(one, other, rtol=1e-6, atol=1e-6)
 
 
-SAYS_ENGINE = "from drybox.physics.simulation import compiled; print(compiled.engine())"
+SAYS_ENGINE = "from drybox.physics import c_library; print(c_library.engine())"
 
 
 def test_the_numpy_step_serves_where_it_is_asked_for_or_the_library_is_of_another_text(
@@ -196,6 +197,6 @@ def test_the_numpy_step_serves_where_it_is_asked_for_or_the_library_is_of_anothe
     assert said.stdout.strip() == "numpy"
     monkeypatch.delenv("DRYBOX_ENGINE")
     changed = tmp_path / "step.c"
-    changed.write_bytes(compiled.SOURCES[0].read_bytes() + b"\n")
-    monkeypatch.setattr(compiled, "SOURCES", (changed, *compiled.SOURCES[1:]))
-    assert compiled.library.__wrapped__() is None
+    changed.write_bytes(c_library.SOURCES[0].read_bytes() + b"\n")
+    monkeypatch.setattr(c_library, "SOURCES", (changed, *c_library.SOURCES[1:]))
+    assert c_library.library.__wrapped__() is None
