@@ -382,7 +382,8 @@ def check_planned_on(days: OtherDays) -> None:
 
     Of one that has only sat the wash is known better, the sun ahead is not: its width is printed.
     Tickets of a day share its sky: `DAYS_ON` days at two instants tell the share kept to about
-    2.5 points (their standard error by days drawn again); 12 days gave 80 % for one dark day.
+    2.5 points (their standard error by days drawn again), which the bounds are twice of, and more
+    above, where a promise is only too careful.
     """
     found, opens_s = [], days.plan.event.opens_s
     for now_at_s in (opens_s + 2.5 * 3600, opens_s + 5 * 3600):
@@ -406,4 +407,4 @@ def check_planned_on(days: OtherDays) -> None:
     print(f"  planned on: {kept:.3f} of {len(found)} kept")
     laid = [ticket for ticket in found if ticket.stage == "laid"]
     assert np.nanmedian([ticket.width_s / ticket.width_before_s for ticket in laid]) < 0.9
-    assert kept == pytest.approx(0.9, abs=0.05)
+    assert 0.85 <= kept <= 0.97
