@@ -54,6 +54,7 @@ def setout(name: str = "Upper Larkmead") -> Answer:
         "sunset_at": at(21.0),
         "set_out_at": at(9.5),
         "first_load_at": at(10.0),
+        "sure": True,
         "last_load_at": at(18.0),
         "plate": plate,
         "loads": [{"at": at(10 + 0.25 * n), "minutes": minutes(15 + n)} for n in range(33)],
