@@ -124,8 +124,7 @@ def plan_set_out(
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
     start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
-    end = min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0
-    end = max(end, event.closes_s)
+    end = max(min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0, event.closes_s)
     day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
     if aim is None or event.box.aim_mode == "fixed":
         bearing, tilt, plan = aim_schedule(event, day, event.aimed_from_s, event.closes_s)
@@ -138,18 +137,11 @@ def plan_set_out(
     seen = draw_seen(event, day, members, seed)
     loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
     spells = stopping_spells(event.weather, start, end)
-    sure, likely = (
-        [
-            at
-            for at, minutes in loads
-            if at not in too_hot
-            and _in_time(at, getattr(minutes, part), wait_s=wait, spells=spells)
-        ]
-        for part in ("p90", "p50")
-    )
+    open_to = [(at, minutes) for at, minutes in loads if at not in too_hot]
+    sure = [at for at, dry in open_to if _in_time(at, dry.p90, wait_s=wait, spells=spells)]
+    likely = [at for at, dry in open_to if _in_time(at, dry.p50, wait_s=wait, spells=spells)]
     useful = sure or likely
-    first = useful[0] if useful else None
-    last = useful[-1] if useful else None
+    first, last = (useful[0], useful[-1]) if useful else (None, None)
     out, curve = _latest_set_out(system, forcing, day, first)
     return SetOutResult(
         sunrise_s=sun.sunrise_s,
