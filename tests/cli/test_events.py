@@ -32,7 +32,8 @@ def answered(event: Path, command: str, *more: str) -> tuple[int, str]:
     """Return the exit status and what was said, on either stream."""
     said = io.StringIO()
     at = () if command != "dry" else ("--at", "21:00" if event.stem == "midnight" else "13:00")
-    args = (command, str(event), *at, *more)
+    units = ("--units", "us") if event.stem == "us_units" else ()
+    args = (command, str(event), *at, *units, *more)
     with (
         mock.patch.dict(os.environ, COLUMNS="80"),
         contextlib.redirect_stdout(said),

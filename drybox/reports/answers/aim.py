@@ -193,10 +193,12 @@ def _lead(
     inside = found.from_s < found.at_s <= found.until_s
     when = f"At {at}" if inside else f"From {clock(now.from_s, zone)}"
     order = aim_said(event, now, found.declination.degrees, units)
-    why = off_sun_said(found.off_sun if turns else found.single_off_sun, zone, units)
+    off_sun = found.off_sun if turns else found.single_off_sun
+    why = off_sun_said(off_sun, zone, units)
     if why:
         order += f"; {why}" if "edge" in order else f", {why}"
-    lead = [f"{when} {order}. Leave it so until {until}."]
+    stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
+    lead = [f"{when} {order}.{stays}"]
     lead.append(_sun_said(found, at))
     lead += beside
     aims = plan.turns if turns else (plan.single,)
