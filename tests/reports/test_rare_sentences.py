@@ -109,7 +109,8 @@ def test_a_plate_too_hot_for_prints_is_warned_of_with_its_hours() -> None:
     hot = replace(found, too_hot=(noon, noon + 900.0, noon + 2700.0))
     one, other = (setout_answer(there, each, members=20, seed=1) for each in (hot, found))
     assert any(
-        "At 12:00 to 12:15 and 12:45 a print laid on is kept" in text for text in one.warnings
+        "From 12:00 to 12:30 and 12:45 to 13:00 a print laid on is kept" in text
+        for text in one.warnings
     )
     assert any("'drybox dry --at 12:00'" in text for text in one.warnings)
     assert not any("over its limit" in text for text in other.warnings)

@@ -9,7 +9,7 @@ from drybox.inputs.event.event import Event
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_at
 from drybox.planning.aim.search import AimPlan
-from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
+from drybox.planning.one_print.lay_ons import QUARTER_S, lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import box_out_s, plate_forcing
@@ -54,4 +54,7 @@ def too_hot_at(
         return ()
     ensemble = draw_seen(event, day, MEMBERS, SEED).ensemble
     (laid,) = lay_ons(event, day, [ensemble], bearing_deg, tilt_deg, starts, coarse=True)
-    return tuple(float(at) for at in starts[laid.too_hot])
+    hot = starts[laid.too_hot]
+    if laid.too_hot[-1]:  # the last quarter hours before the closing are like the last one run
+        hot = np.append(hot, np.arange(starts[-1] + QUARTER_S, event.closes_s, QUARTER_S))
+    return tuple(float(at) for at in hot)
