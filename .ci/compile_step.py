@@ -27,12 +27,23 @@ def compile_step(root: Path) -> Path | None:
     No ``-ffast-math``, which changes the whole process; no ``-march=native``, since what is
     built may be carried to another machine.
     """
-    sources = [root / FOLDER / name for name in ("step.c", "run.c")]  # run.c includes step.c
+    sources = [
+        root / FOLDER / name for name in ("rates.c", "step.c", "run.c")
+    ]  # each includes the last
     library = root / FOLDER / "step.compiled"
     stamp = hashlib.sha256(b"".join(each.read_bytes() for each in sources)).hexdigest()
     compiler = shlex.split(os.environ.get("CC", "cc"))
     made = library.with_suffix(f".{os.getpid()}.tmp")
-    how = ["-O3", "-std=c99", "-fPIC", "-shared", f'-DSOURCE="{stamp}"', "-o", str(made)]
+    how = [
+        "-O3",
+        "-fno-math-errno",
+        "-std=c99",
+        "-fPIC",
+        "-shared",
+        f'-DSOURCE="{stamp}"',
+        "-o",
+        str(made),
+    ]
     try:
         subprocess.run([*compiler, *how, str(sources[-1]), "-lm"], check=True, capture_output=True)
         made.replace(library)  # whole or not at all: others may be loading it

@@ -1,4 +1,4 @@
-"""The step in C, where it was built: `step.c` and `run.c` repeat `step`, `balance` and `run`.
+"""The step in C, where it was built: `rates.c`, `step.c`, `run.c` repeat `balance`, `step`, `run`.
 
 It is built by ``.ci/compile_step.py`` when the package is installed, if there is a C compiler.
 Without it, for a covered box, or with ``DRYBOX_ENGINE=numpy`` in the environment the numpy step
@@ -27,7 +27,7 @@ from drybox.physics.simulation.step_control import Pace
 
 Array = NDArray[np.float64]
 
-SOURCES = tuple(Path(__file__).with_name(name) for name in ("step.c", "run.c"))
+SOURCES = tuple(Path(__file__).with_name(name) for name in ("rates.c", "step.c", "run.c"))
 LIBRARY = Path(__file__).with_name("step.compiled")
 """No name of an extension module, which it is not."""
 
@@ -70,7 +70,7 @@ NUMBERS = (
 
 
 class _Box(ctypes.Structure):
-    """As ``Box`` in step.c, field by field."""
+    """As ``Box`` in rates.c, field by field."""
 
     _fields_ = (
         *((name, _Table) for name in TABLES),

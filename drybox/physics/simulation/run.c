@@ -1,7 +1,7 @@
 /* Runs of the step in C: one step of all cases, and prints from laying on until they are dry.
 
    Repeats step.Course, forcing.Forcing.at, step_control.Pace, kept.Kept and run._Block, each case
-   by itself; see step.c. */
+   by itself; see rates.c. */
 
 #include "step.c"
 

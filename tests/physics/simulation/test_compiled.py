@@ -197,5 +197,5 @@ def test_the_numpy_step_serves_where_it_is_asked_for_or_the_library_is_of_anothe
     monkeypatch.delenv("DRYBOX_ENGINE")
     changed = tmp_path / "step.c"
     changed.write_bytes(compiled.SOURCES[0].read_bytes() + b"\n")
-    monkeypatch.setattr(compiled, "SOURCES", (changed, compiled.SOURCES[1]))
+    monkeypatch.setattr(compiled, "SOURCES", (changed, *compiled.SOURCES[1:]))
     assert compiled.library.__wrapped__() is None
