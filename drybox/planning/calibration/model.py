@@ -21,6 +21,7 @@ from drybox.planning.scenario.sun_minutes import told_sun
 from drybox.tables import load_table
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 STEP_SD = 0.05
 """Of the finite differences, in standard deviations of the prior. [-]"""
@@ -126,35 +127,52 @@ class NotedModel:
         return np.asarray(shift)
 
     def _errors(self, days: Array, prints: Array) -> tuple[Array, Array]:
-        """Return each reading's own error and the effects it shares with others of its day."""
-        readings = self.data.readings
-        shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+        """Return each reading's own error and its loadings by the effects of its day."""
         between = 0.5 * (prints[::2] - prints[1::2])
-        sheets = np.array([reading.sheets for reading in readings])
-        variance = np.array([reading.sd for reading in readings]) ** 2
-        columns = []
-        for effect in (*between, *_common(readings)):
-            own, common = _by_sheet(effect / np.sqrt(sheets), readings)
-            variance += own**2
-            columns += common
-        day_of = np.array([reading.day for reading in readings])
-        for day in np.unique(day_of):
-            here = day_of == day
-            patterns, left = _patterns(days[SHIFTED:] * here)
-            variance += left
-            columns += [np.where(here, row, 0.0) for row in (*shifts, *patterns)]
-        sd = np.sqrt(variance)
-        felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
-        return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 1))
+        sd = np.zeros(len(self.data.readings))
+        loadings: list[tuple[Index, Array]] = []
+        for rows in self._by_day():
+            readings = [self.data.readings[row] for row in rows]
+            sd[rows], shared = _day_errors(readings, days[:, rows], between[:, rows])
+            loadings.append((rows, shared))
+        found = np.zeros((sd.size, max((shared.shape[1] for _, shared in loadings), default=0)))
+        for rows, shared in loadings:
+            found[rows, : shared.shape[1]] = shared
+        return sd, found
+
+    def _by_day(self) -> list[Index]:
+        """Return which readings are of each day."""
+        rows: dict[int, list[int]] = {}
+        for row, reading in enumerate(self.data.readings):
+            rows.setdefault(reading.day, []).append(row)
+        return [np.array(each, dtype=np.intp) for each in rows.values()]
+
+
+def _day_errors(readings: Sequence[Reading], days: Array, between: Array) -> tuple[Array, Array]:
+    """Return own errors of one day's readings, (k,), and loadings by effects, (k, effects)."""
+    shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+    sheets = np.array([reading.sheets for reading in readings])
+    variance = np.array([reading.sd for reading in readings]) ** 2
+    columns = []
+    for effect in (*between, *_common(readings)):
+        own, common = _by_sheet(effect / np.sqrt(sheets), readings)
+        variance += own**2
+        columns += common
+    patterns, left = _patterns(days[SHIFTED:])
+    sd = np.sqrt(variance + left)
+    columns += [*shifts, *patterns]
+    felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
+    return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 0))
 
 
 def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[Array]]:
     """Return an effect where its print was read once, and a row of it for each other print.
 
-    Prints differ, each alike in all its readings; a reading of several sheets stands alone.
+    Of one day's readings: prints differ, each alike in all its readings; a reading of several
+    sheets stands alone. A ticket that is noted on another day again is another print.
     """
     own, common = np.array(effect), []
-    sheets = np.array([f"{r.day} {r.sheet}" if r.sheet else "" for r in readings])
+    sheets = np.array([reading.sheet for reading in readings])
     for sheet in np.unique(sheets[sheets != ""]):
         here = sheets == sheet
         if here.sum() > 1:
@@ -164,7 +182,7 @@ def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[A
 
 
 def _common(readings: Sequence[Reading]) -> list[Array]:
-    """Return each error that readings share, as a row over them."""
+    """Return each error that readings of a day share, as a row over them."""
     names = dict.fromkeys(name for reading in readings for name, _ in reading.shared)
     return [
         np.array([dict(reading.shared).get(name, 0.0) for reading in readings]) for name in names
