@@ -19,7 +19,7 @@ from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.run import run_empty_box
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
-from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.schedule import aim_at, aim_schedule
 from drybox.planning.calibration.measured import NotedData, NotedDay, Reading
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, free_sheet_system
@@ -48,6 +48,17 @@ class CaseForcing(Forcing):
 
     row: Index
     wind_frac: Array
+    table: Forcing
+
+    @classmethod
+    def of_cases(cls, table: Forcing, row: Index, wind_frac: Array) -> CaseForcing:
+        """Return some cases of a table."""
+        values = table.values
+        given = table.start_s, table.step_s, values, table.pressure_pa
+        return cls(*given, row=row, wind_frac=wind_frac, table=table)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "instants", self.table.instants)  # checked and laid out already
 
     def at(self, member: Index, time_s: Array) -> Outside:
         """Return what acts at each case's time; ``member`` is the case."""
@@ -79,17 +90,19 @@ class Sets:
 
 
 class NotedBlock:
-    """The days of one place, and their readings in the columns of the whole.
+    """Some days of one place, and their readings in the columns of the whole.
 
-    ``skies`` are drawn for each day, after the `SHIFTED` variants.
+    ``columns`` are those of the days' readings; ``skies`` are drawn for each day, after the
+    `SHIFTED` variants.
     """
 
-    def __init__(self, data: NotedData, days: Sequence[int], skies: int, seed: int) -> None:
-        self.numbers = list(days)
+    def __init__(
+        self, data: NotedData, days: Sequence[int], columns: Sequence[int], skies: int, seed: int
+    ) -> None:
+        self.numbers, self.skies, self.seed = list(days), skies, seed
         self.days = [data.days[number] for number in days]
         self.event = self.days[0].event
-        self.columns = [k for k, reading in enumerate(data.readings) if reading.day in days]
-        self.columns = [k for k in self.columns if data.readings[k].kind != "water"]
+        self.columns = [k for k in columns if data.readings[k].kind != "water"]
         self.readings = [data.readings[k] for k in self.columns]
         self.day_of = np.array([days.index(reading.day) for reading in self.readings], dtype=int)
         self.starts = np.array([self._start(number) for number in range(len(self.days))])
@@ -99,12 +112,25 @@ class NotedBlock:
             conditions(day.event.weather, day.event.place, start, start + length)
             for day, start in zip(self.days, self.starts, strict=True)
         ]
-        drawn = [
-            _variants(told, day, skies, seed)
-            for told, day in zip(self.told, self.days, strict=True)
-        ]
-        ways = {reading.way or "sun_plate" for reading in self.readings}
-        self.tables = {way: self._table(way, drawn) for way in ways}
+        self.ways = sorted({reading.way or "sun_plate" for reading in self.readings})
+        pairs = zip(self.told, self.days, strict=True)
+        self._told = self._tables([shifted_day(told, day.spread, {}) for told, day in pairs])
+        self._drawn: dict[str, Forcing] = {}
+
+    def _table_of(self, way: str, drawn: bool) -> Forcing:
+        """Return the forcing of a way, of the days as told alone or with all that was drawn."""
+        if drawn and not self._drawn:
+            pairs = zip(self.told, self.days, strict=True)
+            variants = [_variants(told, day, self.skies, self.seed) for told, day in pairs]
+            self._drawn = self._tables(variants)
+        return (self._drawn if drawn else self._told)[way]
+
+    def forget_drawn(self) -> None:
+        """Let go of the drawn weather, by far the largest part; it is drawn the same again."""
+        self._drawn = {}
+
+    def _tables(self, weather: Sequence[Conditions]) -> dict[str, Forcing]:
+        return {way: self._table(way, weather) for way in self.ways}
 
     def _of(self, number: int) -> list[Reading]:
         return [
@@ -156,25 +182,19 @@ class NotedBlock:
 
     def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""
-        table = self.tables[way]
+        table = self._table_of(way, bool(sets.variant.any()))
         if way == "sun_plate":
             share = self.event.box.wind_shelter_frac * np.exp(sets.own["shelter_log"])
         else:
             share = _wind_share(way) * np.exp(sets.own["line_log"])
-        return CaseForcing(
-            table.start_s,
-            table.step_s,
-            table.values,
-            table.pressure_pa,
-            row=sets.variant[which] * len(self.days) + day,
-            wind_frac=np.minimum(share, 1.0)[which],
-        )
+        row = sets.variant[which] * len(self.days) + day
+        return CaseForcing.of_cases(table, row, np.minimum(share, 1.0)[which])
 
     def fill(self, found: Array, sets: Sets) -> None:
         """Put what the model gives for this block's readings into their columns."""
         plate = self._plate(sets)
         for kind, model in (("drying", self._dryings), ("run_water", self._weighed)):
-            for way in self.tables:
+            for way in self.ways:
                 here = [
                     k
                     for k, reading in enumerate(self.readings)
@@ -304,6 +324,8 @@ def _wind_share(way: str) -> float:
 def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:
     """Return how the box was aimed that day: as its event file says, turned over its hours."""
     event = day.event
+    if event.box.aim_mode == "fixed":
+        return aim_at(event, None, told.time_s)
     until = min(event.closes_s, float(told.time_s[-1]))
     begin = max(event.aimed_from_s, float(told.time_s[0]))
     if until - begin < 1800.0:  # noted outside the event's hours

@@ -101,17 +101,14 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
     rng, count = np.random.default_rng(0), len(found.draws)
     before = np.stack([normal_scores(rng, count) for _ in OWN], axis=1)
     sets = np.vstack([before, found.draws])
-    curves = []
+    curves, by_day = [], model.data.columns_by_day()
     for day, time_s, temps in model.plate_curves(sets):
         was, is_ = (
             np.quantile(part, [0.1, 0.5, 0.9], axis=1)
             for part in (temps[:, :count], temps[:, count:])
         )
-        read = [
-            reading
-            for reading in model.data.readings
-            if reading.kind == "plate" and reading.day == day
-        ]
+        of_day = (model.data.readings[k] for k in by_day[day])
+        read = [reading for reading in of_day if reading.kind == "plate"]
         curves.append(
             DayCurves(
                 day=day,
@@ -126,4 +123,4 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
                 read_k=np.array([reading.value for reading in read]),
             )
         )
-    return curves
+    return sorted(curves, key=lambda curve: curve.day)

@@ -69,6 +69,13 @@ class NotedData:
     passed_over: tuple[tuple[Note, str], ...]
     shadows: tuple[tuple[Note, int], ...]
 
+    def columns_by_day(self) -> list[list[int]]:
+        """Return which readings are of each day."""
+        found: list[list[int]] = [[] for _ in self.days]
+        for k, reading in enumerate(self.readings):
+            found[reading.day].append(k)
+        return found
+
 
 def concerning(notes: Sequence[Note], box: str, paper: str) -> list[Note]:
     """Return the notes about a box and a paper; a note that names none is about them too."""

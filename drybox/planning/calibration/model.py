@@ -6,7 +6,7 @@ hundred draws cost one run.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -32,6 +32,10 @@ SKIES = 32
 BROKEN = 0.1
 """A sky counts as broken where this share of the time is neither sunny nor closed. [-]"""
 
+DAYS_TOGETHER, DAYS_KEPT = 16, 64
+"""Days that are simulated together; and up to how many the drawn weather of all is kept (some 5 MB
+a day): of more it is drawn again when it is wanted again. [-]"""
+
 PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
 
 
@@ -41,11 +45,14 @@ class NotedModel:
     def __init__(self, data: NotedData, seed: int = 1) -> None:
         self.data = data
         self.spread = {name: load_table("spreads")["own"][name].value for name in OWN}
-        places: dict[str, list[int]] = {}
-        for number, day in enumerate(data.days):
-            places.setdefault(day.event.place.name, []).append(number)
         self.skies = SKIES if any(_broken(day) for day in data.days) else 0
-        self._blocks = [NotedBlock(data, numbers, self.skies, seed) for numbers in places.values()]
+        self._columns = data.columns_by_day()
+        self._blocks = [
+            NotedBlock(
+                data, days, [k for day in days for k in self._columns[day]], self.skies, seed
+            )
+            for days in _together(data)
+        ]
 
     def predict(self, unknowns: Array) -> Array:
         """Return every reading for sets of unknowns, (sets, unknowns) to (sets, readings)."""
@@ -62,6 +69,8 @@ class NotedModel:
                 found[:, column] = sets.own["water_log"] + sets.prints.get("water_log", 0.0)
         for block in self._blocks:
             block.fill(found, sets)
+            if len(self.data.days) > DAYS_KEPT:
+                block.forget_drawn()
         return found
 
     def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
@@ -107,16 +116,14 @@ class NotedModel:
             shift=self._shift(days, between),
         )
 
-    def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
-        """Return the plate of each day as told, for sets of unknowns.
+    def plate_curves(self, unknowns: Array) -> Iterator[tuple[int, Array, Array]]:
+        """Give the plate of each day as told, for sets of unknowns.
 
         They are day, times [s since the Unix epoch] and plate temperatures (times, sets) [K] of
         days with a plate that was read or laid on.
         """
-        found = []
         for block in self._blocks:
-            found += block.plate_curves(self._sets(unknowns))
-        return sorted(found, key=lambda curve: curve[0])
+            yield from block.plate_curves(self._sets(unknowns))
 
     def _shift(self, days: Array, prints: Array) -> Array:
         """Return what weather and print move each reading by on the average."""
@@ -131,7 +138,7 @@ class NotedModel:
         between = 0.5 * (prints[::2] - prints[1::2])
         sd = np.zeros(len(self.data.readings))
         loadings: list[tuple[Index, Array]] = []
-        for rows in self._by_day():
+        for rows in (np.array(each, dtype=np.intp) for each in self._columns if each):
             readings = [self.data.readings[row] for row in rows]
             sd[rows], shared = _day_errors(readings, days[:, rows], between[:, rows])
             loadings.append((rows, shared))
@@ -139,13 +146,6 @@ class NotedModel:
         for rows, shared in loadings:
             found[rows, : shared.shape[1]] = shared
         return sd, found
-
-    def _by_day(self) -> list[Index]:
-        """Return which readings are of each day."""
-        rows: dict[int, list[int]] = {}
-        for row, reading in enumerate(self.data.readings):
-            rows.setdefault(reading.day, []).append(row)
-        return [np.array(each, dtype=np.intp) for each in rows.values()]
 
 
 def _day_errors(readings: Sequence[Reading], days: Array, between: Array) -> tuple[Array, Array]:
@@ -199,6 +199,18 @@ def _patterns(drawn: Array) -> tuple[Array, Array]:
     main = (share > 0.05) & (strength > 1e-6)
     patterns = strength[main, None] * rows[main]
     return patterns, np.maximum((apart**2).sum(axis=0) - (patterns**2).sum(axis=0), 0.0)
+
+
+def _together(data: NotedData) -> list[list[int]]:
+    """Return the days in lots, each of one place."""
+    places: dict[str, list[int]] = {}
+    for number, day in enumerate(data.days):
+        places.setdefault(day.event.place.name, []).append(number)
+    return [
+        days[first : first + DAYS_TOGETHER]
+        for days in places.values()
+        for first in range(0, len(days), DAYS_TOGETHER)
+    ]
 
 
 def _broken(day: NotedDay) -> bool:
