@@ -173,12 +173,11 @@ class NotedBlock:
                 facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
                 table = sheet_forcing(ensemble, event.place, way, facing)
             tables.append(table)
-        values = np.stack([table.values for table in tables], axis=2)
-        shape = (values.shape[0], -1, values.shape[3])
+        fields, variants, times = tables[0].values.shape
+        by_instant = [table.instants.reshape(variants, times, fields) for table in tables]
+        values = np.stack(by_instant, axis=1).reshape(-1, times, fields).transpose(2, 0, 1)
         pressure = float(np.mean([table.pressure_pa for table in tables]))
-        return Forcing(
-            start_s=0.0, step_s=tables[0].step_s, values=values.reshape(shape), pressure_pa=pressure
-        )
+        return Forcing(start_s=0.0, step_s=tables[0].step_s, values=values, pressure_pa=pressure)
 
     def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""

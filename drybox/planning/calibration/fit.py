@@ -408,19 +408,23 @@ def _likely_effects(shared: Array, own: Array) -> tuple[Array, Array]:
     def cost_at(own: Array, u: Array) -> Array:
         return np.asarray(_soft(own - u @ shared.T)[0].sum(axis=1) + (u**2).sum(axis=1))
 
-    u = np.zeros((sets, effects))
-    cost = cost_at(own, u)
+    u, going = np.zeros((sets, effects)), np.arange(sets)
+    if sets > 1:  # begin where their mean ends, moved on as its bend says
+        mean = own.mean(axis=0)
+        middle, bend = _likely_effects(shared, mean[None])
+        curvature = _soft(mean - middle[0] @ shared.T)[2]
+        u = middle + ((own - mean) * curvature) @ np.linalg.solve(bend[0], shared.T).T
     for _ in range(STEPS):
-        rest = own - u @ shared.T
+        here, at = own[going], u[going]
+        rest = here - at @ shared.T
         _, weight, curvature = _soft(rest)
-        right = (weight * rest) @ shared - u
+        right = (weight * rest) @ shared - at
         step = np.linalg.solve(matrix(curvature), right[..., None])[..., 0]
-        tried = cost_at(own, u + step)
-        worse = np.flatnonzero(tried > cost)
+        worse = np.flatnonzero(cost_at(here, at + step) > cost_at(here, at))
         if worse.size:
             step[worse] = np.linalg.solve(matrix(weight[worse]), right[worse, :, None])[..., 0]
-            tried[worse] = cost_at(own[worse], u[worse] + step[worse])
-        u, cost = u + step, tried
-        if np.abs(step).max(initial=0.0) < SMALL_STEP:
+        u[going] += step
+        going = going[np.abs(step).max(axis=1, initial=0.0) > SMALL_STEP]
+        if not going.size:
             break
     return u, matrix(_soft(own - u @ shared.T)[2])
