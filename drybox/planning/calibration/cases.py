@@ -5,7 +5,7 @@ Days lie side by side on a clock of their own that starts at 0.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -113,24 +113,31 @@ class NotedBlock:
             for day, start in zip(self.days, self.starts, strict=True)
         ]
         self.ways = sorted({reading.way or "sun_plate" for reading in self.readings})
+        self._aims = [_aim(*day) for day in zip(self.days, self.told, strict=True)]
         pairs = zip(self.told, self.days, strict=True)
-        self._told = self._tables([shifted_day(told, day.spread, {}) for told, day in pairs])
+        self._told = self._tables(shifted_day(told, day.spread, {}) for told, day in pairs)
         self._drawn: dict[str, Forcing] = {}
 
     def _table_of(self, way: str, drawn: bool) -> Forcing:
         """Return the forcing of a way, of the days as told alone or with all that was drawn."""
         if drawn and not self._drawn:
             pairs = zip(self.told, self.days, strict=True)
-            variants = [_variants(told, day, self.skies, self.seed) for told, day in pairs]
-            self._drawn = self._tables(variants)
+            self._drawn = self._tables(
+                _variants(told, day, self.skies, self.seed) for told, day in pairs
+            )
         return (self._drawn if drawn else self._told)[way]
 
     def forget_drawn(self) -> None:
         """Let go of the drawn weather, by far the largest part; it is drawn the same again."""
         self._drawn = {}
 
-    def _tables(self, weather: Sequence[Conditions]) -> dict[str, Forcing]:
-        return {way: self._table(way, weather) for way in self.ways}
+    def _tables(self, weather: Iterable[Conditions]) -> dict[str, Forcing]:
+        """Return the forcing of each way, from each day's weather, whole or drawn."""
+        tables: dict[str, list[Forcing]] = {way: [] for way in self.ways}
+        for number, day in enumerate(weather):
+            for way, each in tables.items():
+                each.append(self._table(way, number, day))
+        return {way: _side_by_side(each) for way, each in tables.items()}
 
     def _of(self, number: int) -> list[Reading]:
         return [
@@ -155,29 +162,19 @@ class NotedBlock:
         ]
         return float(max(ends, default=self.starts[number]) + 600.0)
 
-    def _table(self, way: str, drawn: Sequence[Conditions]) -> Forcing:
-        """Return the forcing, rows by variant and then day, under the open wind."""
-        tables = []
-        for number, (told, day) in enumerate(zip(self.told, drawn, strict=True)):
-            ones = np.ones(day.air_temp_k.shape[0])
-            ensemble = Ensemble(day, PrintDraw(), ones)
-            event = self.days[number].event
-            if way == "sun_plate":
-                open_box = replace(event.box, wind_shelter_frac=1.0)
-                bearing, tilt = _aim(self.days[number], told)
-                table = plate_forcing(ensemble, event.place, open_box, bearing, tilt)
-            else:
-                ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
-                laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
-                at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
-                facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
-                table = sheet_forcing(ensemble, event.place, way, facing)
-            tables.append(table)
-        fields, variants, times = tables[0].values.shape
-        by_instant = [table.instants.reshape(variants, times, fields) for table in tables]
-        values = np.stack(by_instant, axis=1).reshape(-1, times, fields).transpose(2, 0, 1)
-        pressure = float(np.mean([table.pressure_pa for table in tables]))
-        return Forcing(start_s=0.0, step_s=tables[0].step_s, values=values, pressure_pa=pressure)
+    def _table(self, way: str, number: int, day: Conditions) -> Forcing:
+        """Return the forcing of a day, rows by variant, under the open wind."""
+        event, told = self.days[number].event, self.told[number]
+        ones = np.ones(day.air_temp_k.shape[0])
+        ensemble = Ensemble(day, PrintDraw(), ones)
+        if way == "sun_plate":
+            open_box = replace(event.box, wind_shelter_frac=1.0)
+            return plate_forcing(ensemble, event.place, open_box, *self._aims[number])
+        ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
+        laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
+        at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
+        facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
+        return sheet_forcing(ensemble, event.place, way, facing)
 
     def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""
@@ -305,6 +302,15 @@ class _LaidOn(NamedTuple):
     plate_temp_k: Array
     sheet_temp_k: Array
     water_kg_m2: Array
+
+
+def _side_by_side(days: Sequence[Forcing]) -> Forcing:
+    """Return days as one table that starts at 0, rows by variant and then day."""
+    fields, variants, times = days[0].values.shape
+    by_instant = [day.instants.reshape(variants, times, fields) for day in days]
+    values = np.stack(by_instant, axis=1).reshape(-1, times, fields).transpose(2, 0, 1)
+    pressure = float(np.mean([day.pressure_pa for day in days]))
+    return Forcing(start_s=0.0, step_s=days[0].step_s, values=values, pressure_pa=pressure)
 
 
 def _step_ends_s(way: str, until_s: float) -> Array:

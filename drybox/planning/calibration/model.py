@@ -32,7 +32,7 @@ SKIES = 32
 BROKEN = 0.1
 """A sky counts as broken where this share of the time is neither sunny nor closed. [-]"""
 
-DAYS_TOGETHER, DAYS_KEPT = 32, 32
+DAYS_TOGETHER, DAYS_KEPT = 32, 64
 """Days that are simulated together; and up to how many the drawn weather of all is kept (some 4 MB
 a day): of more it is drawn again when it is wanted again. [-]"""
 
