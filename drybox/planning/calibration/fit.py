@@ -23,7 +23,8 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp, ndtri
-from scipy.stats import qmc
+
+from drybox.physics.even_points import even_points
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -373,7 +374,7 @@ class _Normal:
         return cls(mean, WIDER * np.linalg.cholesky(found))
 
     def sets(self, count: int, rng: np.random.Generator) -> Array:
-        even = qmc.Sobol(self.mean.size, rng=rng).random(count)  # steadier than chance by far
+        even = even_points(count, self.mean.size, rng)  # steadier than chance by far
         return np.asarray(self.mean + ndtri(np.clip(even, 1e-6, 1 - 1e-6)) @ self.root.T)
 
     def log_density(self, sets: Array) -> Array:
