@@ -68,6 +68,7 @@ def invented_notes(wanted: int) -> list[Note]:
     return notes
 
 
+@pytest.mark.timeout(3600)
 @pytest.mark.parametrize("wanted", AIMS)
 def test_a_fit_against_an_import(wanted: int, benchmark: BenchmarkFixture, tmp_path: Path) -> None:
     event, store = tmp_path / "box.toml", tmp_path / "notes.sqlite"

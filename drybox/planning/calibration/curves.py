@@ -77,14 +77,19 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
     each = (event, replace(event, fit=fit), replace(event, fit=replace(fit, draws=certain)))
     for way in TRIED:
         before, after, floor = (
-            dry_print(one, noon, members=members, seed=seed, ways=(way,)).ways[0].duration_s
-            for one in each
+            _dried_in_s(one, noon, way, members=members, seed=seed) for one in each
         )
         if before.p50 is not None and after.p50 is not None:
             return PromiseShown(
                 way=way, laid_on_s=noon, before_s=before, after_s=after, floor_s=floor
             )
     return None
+
+
+def _dried_in_s(event: Event, at_s: float, way: str, *, members: int, seed: int) -> Range:
+    """Return how long one print takes by a way."""
+    found = dry_print(event, at_s, members=members, seed=seed, ways=(way,), cured=False)
+    return found.ways[0].duration_s
 
 
 def _noon_s(event: Event) -> float:
