@@ -46,6 +46,14 @@ MANY = 500
 """From so many values on there are half as many proposals, each of which is simulated on all days:
 some 60 that count, which tell a mean to an eighth of its standard deviation (judgement). [-]"""
 
+MANY_ROUNDS, SETTLED_SHARE = 12, 0.5
+"""Rounds of many values, which know the unknowns far better than their prior does: settled is what
+moves by less than this share of its standard deviation after the fit (judgement). [-]"""
+
+TOO_THIN, MOST_LOTS = 10.0, 5
+"""While fewer proposals than this count, there are more of them around those that do, up to so many
+lots in all (judgement). [-]"""
+
 KEPT_DRAWS = 200
 
 STEPS, LEAST_STEP = 100, 1e-7
@@ -128,8 +136,8 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
     made linear again where that led, until it stays; covariance by Laplace with the soft loss's own
     curvature; draws from that normal distribution, somewhat widened, weighed by the true posterior
     with the model run at each and the effects integrated out (Laplace again); more from the normal
-    distribution that those show; all weighed against the mixture of both, and resampled. The
-    soft loss is that of a hyperbolic distribution: normal in the middle, exponential tails.
+    distribution that those show, and again while hardly any count; all weighed against the mixture
+    of them, and resampled. The soft loss is that of a hyperbolic distribution: normal in the middle, exponential tails.
 
     References
     ----------
@@ -142,7 +150,8 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
     n, at = start.size, np.asarray(start, dtype=float)
     first_linear: Linear | None = None
     errors: Linear | None = None
-    for turn in range(ROUNDS):
+    many = value.size >= MANY
+    for turn in range(MANY_ROUNDS if many else ROUNDS):
         linear = model.linear(at, errors)
         errors = linear if turn + 1 >= ERROR_ROUNDS else None
         first_linear = first_linear or linear
@@ -150,9 +159,10 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
         mode = _solved(sessions, (value - linear.predicted - linear.shift) / linear.sd, at)
         moved = mode.unknowns - at
         at = at + np.clip(moved, -LONGEST_SD, LONGEST_SD)
-        if np.abs(moved).max() < SETTLED_SD:
+        covariance, pull = _sureness(sessions, mode.residual, n)
+        sure = SETTLED_SHARE * np.sqrt(np.diag(covariance)) if many else SETTLED_SD
+        if (np.abs(moved) < sure).all():
             break
-    covariance, pull = _sureness(sessions, mode.residual, n)
     draws, effective, settled = _draws(model, linear, value, group, at, covariance, seed)
     assert first_linear is not None
     before = first_linear.predicted + first_linear.shift
@@ -333,27 +343,32 @@ def _draws(
         error = (value - linear.shift - predicted) / linear.sd
         return np.asarray(_integrated(sessions, error)[0] - 0.5 * (sets**2).sum(axis=1))
 
-    first, second = (FIRST, PROPOSALS) if value.size < MANY else (FIRST // 2, PROPOSALS // 2)
-    around = _Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))
-    sets = around.sets(first, rng)
+    first, more = (FIRST, PROPOSALS) if value.size < MANY else (FIRST // 2, PROPOSALS // 2)
+    lots = [_Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))]
+    sets = lots[0].sets(first, rng)
     predicted = model.predict(np.vstack([sets, mode]))
     settled, log = predicted[-1], log_posterior(predicted[:-1], sets)
-    weight = _normalised(log - around.log_density(sets))
-    seen = _Normal.of(sets, weight, covariance)
-    more = seen.sets(second, rng)
-    log = np.concatenate([log, log_posterior(model.predict(more), more)])
-    sets = np.vstack([sets, more])
-    share = np.array([first, second])[:, None] / (first + second)
-    densities = np.stack([one.log_density(sets) for one in (around, seen)])
-    weight = _normalised(log - logsumexp(densities, b=share, axis=0))
+    weight = _normalised(log - lots[0].log_density(sets))
+    while len(lots) < 2 or (len(lots) < MOST_LOTS and _effective(weight) < TOO_THIN):
+        lots.append(_Normal.of(sets, weight, covariance))
+        tried = lots[-1].sets(more, rng)
+        log = np.concatenate([log, log_posterior(model.predict(tried), tried)])
+        sets = np.vstack([sets, tried])
+        share = np.array([first, *(len(lots) - 1) * [more]])[:, None] / log.size
+        densities = np.stack([one.log_density(sets) for one in lots])
+        weight = _normalised(log - logsumexp(densities, b=share, axis=0))
     steps = (np.arange(KEPT_DRAWS) + rng.random()) / KEPT_DRAWS
     chosen = np.searchsorted(np.cumsum(weight), steps).clip(0, log.size - 1)
-    return sets[chosen], float(1 / (weight**2).sum()), settled
+    return sets[chosen], _effective(weight), settled
 
 
 def _normalised(log_weight: Array) -> Array:
     weight = np.exp(log_weight - log_weight.max())
     return np.asarray(weight / weight.sum())
+
+
+def _effective(weight: Array) -> float:
+    return float(1 / (weight**2).sum())
 
 
 @dataclass(frozen=True, eq=False)
@@ -366,7 +381,7 @@ class _Normal:
     @classmethod
     def of(cls, sets: Array, weight: Array, covariance: Array) -> _Normal:
         """Return that of weighed sets, leaning on a covariance as far as they are few."""
-        effective, n = float(1 / (weight**2).sum()), sets.shape[1]
+        effective, n = _effective(weight), sets.shape[1]
         mean = weight @ sets
         apart = sets - mean
         lean = n / (n + effective)
