@@ -137,7 +137,8 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
     curvature; draws from that normal distribution, somewhat widened, weighed by the true posterior
     with the model run at each and the effects integrated out (Laplace again); more from the normal
     distribution that those show, and again while hardly any count; all weighed against the mixture
-    of them, and resampled. The soft loss is that of a hyperbolic distribution: normal in the middle, exponential tails.
+    of them, and resampled. The soft loss is that of a hyperbolic distribution: normal in the
+    middle, exponential tails.
 
     References
     ----------
