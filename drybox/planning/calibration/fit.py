@@ -18,6 +18,7 @@ values, not with their cube.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -49,6 +50,9 @@ some 60 that count, which tell a mean to an eighth of its standard deviation (ju
 MANY_ROUNDS, SETTLED_SHARE = 12, 0.5
 """Rounds of many values, which know the unknowns far better than their prior does: settled is what
 moves by less than this share of its standard deviation after the fit (judgement). [-]"""
+
+PARTS = np.array([0.1, 0.25, 0.5, 1.0])
+"""Of a round's move, many values take the most likely: against them the model bends. [-]"""
 
 TOO_THIN, MOST_LOTS = 10.0, 5
 """While fewer proposals than this count, there are more of them around those that do, up to so many
@@ -159,7 +163,8 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
         sessions = _sessions(linear, group)
         mode = _solved(sessions, (value - linear.predicted - linear.shift) / linear.sd, at)
         moved = mode.unknowns - at
-        at = at + np.clip(moved, -LONGEST_SD, LONGEST_SD)
+        move = np.clip(moved, -LONGEST_SD, LONGEST_SD)
+        at = _part_way(model, linear, sessions, value, at, move) if many else at + move
         covariance, pull = _sureness(sessions, mode.residual, n)
         sure = SETTLED_SHARE * np.sqrt(np.diag(covariance)) if many else SETTLED_SD
         if (np.abs(moved) < sure).all():
@@ -180,6 +185,15 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
         pull=pull,
         effective_draws=effective,
     )
+
+
+def _part_way(
+    model: Model, linear: Linear, sessions: list[_Session], value: Array, at: Array, move: Array
+) -> Array:
+    """Return the most likely of some points along a move, by the model as it bends."""
+    points = at + PARTS[:, None] * move
+    likely = _log_posterior(linear, sessions, value, model.predict(points), points)
+    return np.asarray(points[likely.argmax()])
 
 
 class _Session(NamedTuple):
@@ -338,11 +352,7 @@ def _draws(
 ) -> tuple[Array, float, Array]:
     """Return equally likely unknowns, how many proposals they rest on, and the mode's values."""
     rng = np.random.default_rng(seed)
-    sessions = _sessions(linear, group)
-
-    def log_posterior(predicted: Array, sets: Array) -> Array:
-        error = (value - linear.shift - predicted) / linear.sd
-        return np.asarray(_integrated(sessions, error)[0] - 0.5 * (sets**2).sum(axis=1))
+    log_posterior = partial(_log_posterior, linear, _sessions(linear, group), value)
 
     first, more = (FIRST, PROPOSALS) if value.size < MANY else (FIRST // 2, PROPOSALS // 2)
     lots = [_Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))]
@@ -361,6 +371,14 @@ def _draws(
     steps = (np.arange(KEPT_DRAWS) + rng.random()) / KEPT_DRAWS
     chosen = np.searchsorted(np.cumsum(weight), steps).clip(0, log.size - 1)
     return sets[chosen], _effective(weight), settled
+
+
+def _log_posterior(
+    linear: Linear, sessions: list[_Session], value: Array, predicted: Array, sets: Array
+) -> Array:
+    """Return that of sets of unknowns, (sets,), from the model run at each."""
+    error = (value - linear.shift - predicted) / linear.sd
+    return np.asarray(_integrated(sessions, error)[0] - 0.5 * (sets**2).sum(axis=1))
 
 
 def _normalised(log_weight: Array) -> Array:
