@@ -120,6 +120,24 @@ def test_draws_are_those_of_the_posterior_on_a_grid(bend: float, shared: float) 
     assert draws.std() == pytest.approx(sd, rel=0.1)
 
 
+def test_many_values_settle_where_the_model_bends() -> None:
+    model = Curve(np.linspace(0.3, 1.4, 600), 1.5, 0.3, 0.0)
+    value = model.predict(np.array([[1.5]]))[0]
+    value = value + 0.3 * np.random.default_rng(2).standard_normal(600)
+    x = np.linspace(1.4, 1.6, 2001)
+    left = (value - model.predict(x[:, None])) / model.sd
+    limit = SOFT_FROM_SD**2
+    log = -limit * (np.sqrt(1 + left**2 / limit) - 1).sum(axis=1) - 0.5 * x**2
+    weight = np.exp(log - log.max()) / np.exp(log - log.max()).sum()
+    mean = float(weight @ x)
+    sd = float(np.sqrt(weight @ (x - mean) ** 2))
+    found = fitted(model, value)
+    # what settles a few values, a share of the prior's spread, would leave it 0.35 sd away
+    assert found.unknowns[0] == pytest.approx(x[log.argmax()], abs=0.1 * sd)
+    assert found.draws.mean() == pytest.approx(mean, abs=0.2 * sd)
+    assert found.draws.std() == pytest.approx(sd, rel=0.2)
+
+
 def test_laplace_agrees_with_the_grid_where_the_model_is_straight() -> None:
     model = Curve(np.linspace(0.5, 1.5, 12), 0.0, 0.4, 0.5)
     rng = np.random.default_rng(3)
