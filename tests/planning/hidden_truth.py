@@ -215,7 +215,7 @@ def _drawn_s(
             row = np.repeat(some, many) if own_weather else np.tile(np.arange(many), len(some))
         share = day.event.box.wind_shelter_frac * np.concatenate([s for _, s, _ in parts])
         wind = np.ones(row.size) if own_weather else np.minimum(share, 1.0)
-        forcing = _cases(table, row, wind)
+        forcing = CaseForcing.of_cases(table, row, wind)
         prints = PrintDraw.joined([prints for prints, _, _ in parts])
         plate = _plate_k(day, forcing, prints)
         found.append(_dried_s(day, forcing, prints, plate[-1]).reshape(len(some), MEMBERS))
@@ -243,17 +243,6 @@ def _weathers(day: TrueDay, many: int, seed: int) -> Forcing:
     return Forcing.joined(tables)
 
 
-def _cases(table: Forcing, row: NDArray[np.intp], wind_frac: Array) -> CaseForcing:
-    return CaseForcing(
-        table.start_s,
-        table.step_s,
-        table.values,
-        table.pressure_pa,
-        row=row,
-        wind_frac=wind_frac,
-    )
-
-
 def _seen(
     day: TrueDay,
     table: Forcing,
@@ -270,7 +259,9 @@ def _seen(
     air = np.array([table.at(every, np.full(every.size, time)).air_temp_k for time in times])
 
     def read(row: NDArray[np.intp], wind: Array, whose: PrintDraw) -> Array:
-        return _plate_k(day, _cases(table, row, np.minimum(share * wind, 1.0)), whose)[at]
+        return _plate_k(
+            day, CaseForcing.of_cases(table, row, np.minimum(share * wind, 1.0)), whose
+        )[at]
 
     told = np.full(many, last)
     boxes = read(told, shelter, prints)

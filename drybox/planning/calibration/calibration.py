@@ -109,10 +109,14 @@ def calibrate(
 
 def _outlines(data: NotedData, own: Event) -> tuple[list[Outline], list[tuple[Note, str]]]:
     """Return what shadows taught of the first event's place, and the notes that taught nothing."""
-    here = [note for note, day in data.shadows if data.days[day].event.place.name == own.place.name]
+    here: list[Note] = []
+    away: list[tuple[Note, str]] = []
+    for note, day in data.shadows:
+        if data.days[day].event.place.name == own.place.name:
+            here.append(note)
+        else:
+            away.append((note, "it is about another place than that of the first event"))
     outlines, odd = learn_outlines(here, own.place)
-    why = "it is about another place than that of the first event"
-    away = [(note, why) for note, _ in data.shadows if note not in here]
     return outlines, [*odd, *away]
 
 

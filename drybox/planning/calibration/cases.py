@@ -5,7 +5,7 @@ Days lie side by side on a clock of their own that starts at 0.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -19,7 +19,7 @@ from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.run import run_empty_box
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
-from drybox.planning.aim.schedule import aim_schedule
+from drybox.planning.aim.schedule import aim_at, aim_schedule
 from drybox.planning.calibration.measured import NotedData, NotedDay, Reading
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, free_sheet_system
@@ -45,6 +45,17 @@ class CaseForcing(Forcing):
 
     row: Index
     wind_frac: Array
+    table: Forcing
+
+    @classmethod
+    def of_cases(cls, table: Forcing, row: Index, wind_frac: Array) -> CaseForcing:
+        """Return some cases of a table."""
+        values = table.values
+        given = table.start_s, table.step_s, values, table.pressure_pa
+        return cls(*given, row=row, wind_frac=wind_frac, table=table)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "instants", self.table.instants)  # checked and laid out already
 
     def at(self, member: Index, time_s: Array) -> Outside:
         """Return what acts at each case's time; ``member`` is the case."""
@@ -76,17 +87,19 @@ class Sets:
 
 
 class NotedBlock:
-    """The days of one place, and their readings in the columns of the whole.
+    """Some days of one place, and their readings in the columns of the whole.
 
-    ``skies`` are drawn for each day, after the `SHIFTED` variants.
+    ``columns`` are those of the days' readings; ``skies`` are drawn for each day, after the
+    `SHIFTED` variants.
     """
 
-    def __init__(self, data: NotedData, days: Sequence[int], skies: int, seed: int) -> None:
-        self.numbers = list(days)
+    def __init__(
+        self, data: NotedData, days: Sequence[int], columns: Sequence[int], skies: int, seed: int
+    ) -> None:
+        self.numbers, self.skies, self.seed = list(days), skies, seed
         self.days = [data.days[number] for number in days]
         self.event = self.days[0].event
-        self.columns = [k for k, reading in enumerate(data.readings) if reading.day in days]
-        self.columns = [k for k in self.columns if data.readings[k].kind != "water"]
+        self.columns = [k for k in columns if data.readings[k].kind != "water"]
         self.readings = [data.readings[k] for k in self.columns]
         self.day_of = np.array([days.index(reading.day) for reading in self.readings], dtype=int)
         self.starts = np.array([self._start(number) for number in range(len(self.days))])
@@ -96,12 +109,32 @@ class NotedBlock:
             conditions(day.event.weather, day.event.place, start, start + length)
             for day, start in zip(self.days, self.starts, strict=True)
         ]
-        drawn = [
-            _variants(told, day, skies, seed)
-            for told, day in zip(self.told, self.days, strict=True)
-        ]
-        ways = {reading.way or "sun_plate" for reading in self.readings}
-        self.tables = {way: self._table(way, drawn) for way in ways}
+        self.ways = sorted({reading.way or "sun_plate" for reading in self.readings})
+        self._aims = [_aim(*day) for day in zip(self.days, self.told, strict=True)]
+        pairs = zip(self.told, self.days, strict=True)
+        self._told = self._tables(shifted_day(told, day.spread, {}) for told, day in pairs)
+        self._drawn: dict[str, Forcing] = {}
+
+    def _table_of(self, way: str, drawn: bool) -> Forcing:
+        """Return the forcing of a way, of the days as told alone or with all that was drawn."""
+        if drawn and not self._drawn:
+            pairs = zip(self.told, self.days, strict=True)
+            self._drawn = self._tables(
+                _variants(told, day, self.skies, self.seed) for told, day in pairs
+            )
+        return (self._drawn if drawn else self._told)[way]
+
+    def forget_drawn(self) -> None:
+        """Let go of the drawn weather, by far the largest part; it is drawn the same again."""
+        self._drawn = {}
+
+    def _tables(self, weather: Iterable[Conditions]) -> dict[str, Forcing]:
+        """Return the forcing of each way, from each day's weather, whole or drawn."""
+        tables: dict[str, list[Forcing]] = {way: [] for way in self.ways}
+        for number, day in enumerate(weather):
+            for way, each in tables.items():
+                each.append(self._table(way, number, day))
+        return {way: _side_by_side(each) for way, each in tables.items()}
 
     def _of(self, number: int) -> list[Reading]:
         return [
@@ -126,52 +159,35 @@ class NotedBlock:
         ]
         return float(max(ends, default=self.starts[number]) + 600.0)
 
-    def _table(self, way: str, drawn: Sequence[Conditions]) -> Forcing:
-        """Return the forcing, rows by variant and then day, under the open wind."""
-        tables = []
-        for number, (told, day) in enumerate(zip(self.told, drawn, strict=True)):
-            ones = np.ones(day.air_temp_k.shape[0])
-            ensemble = Ensemble(day, PrintDraw(), ones)
-            event = self.days[number].event
-            if way == "sun_plate":
-                open_box = replace(event.box, wind_shelter_frac=1.0)
-                bearing, tilt = _aim(self.days[number], told)
-                table = plate_forcing(ensemble, event.place, open_box, bearing, tilt)
-            else:
-                ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
-                laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
-                at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
-                facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
-                table = sheet_forcing(ensemble, event.place, way, facing)
-            tables.append(table)
-        values = np.stack([table.values for table in tables], axis=2)
-        shape = (values.shape[0], -1, values.shape[3])
-        pressure = float(np.mean([table.pressure_pa for table in tables]))
-        return Forcing(
-            start_s=0.0, step_s=tables[0].step_s, values=values.reshape(shape), pressure_pa=pressure
-        )
+    def _table(self, way: str, number: int, day: Conditions) -> Forcing:
+        """Return the forcing of a day, rows by variant, under the open wind."""
+        event, told = self.days[number].event, self.told[number]
+        ones = np.ones(day.air_temp_k.shape[0])
+        ensemble = Ensemble(day, PrintDraw(), ones)
+        if way == "sun_plate":
+            open_box = replace(event.box, wind_shelter_frac=1.0)
+            return plate_forcing(ensemble, event.place, open_box, *self._aims[number])
+        ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
+        laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
+        at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
+        facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
+        return sheet_forcing(ensemble, event.place, way, facing)
 
     def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""
-        table = self.tables[way]
+        table = self._table_of(way, bool(sets.variant.any()))
         if way == "sun_plate":
             share = self.event.box.wind_shelter_frac * np.exp(sets.own["shelter_log"])
         else:
             share = _wind_share(way) * np.exp(sets.own["line_log"])
-        return CaseForcing(
-            table.start_s,
-            table.step_s,
-            table.values,
-            table.pressure_pa,
-            row=sets.variant[which] * len(self.days) + day,
-            wind_frac=np.minimum(share, 1.0)[which],
-        )
+        row = sets.variant[which] * len(self.days) + day
+        return CaseForcing.of_cases(table, row, np.minimum(share, 1.0)[which])
 
     def fill(self, found: Array, sets: Sets) -> None:
         """Put what the model gives for this block's readings into their columns."""
         plate = self._plate(sets)
         for kind, model in (("drying", self._dryings), ("run_water", self._weighed)):
-            for way in self.tables:
+            for way in self.ways:
                 here = [
                     k
                     for k, reading in enumerate(self.readings)
@@ -285,6 +301,15 @@ class _LaidOn(NamedTuple):
     water_kg_m2: Array
 
 
+def _side_by_side(days: Sequence[Forcing]) -> Forcing:
+    """Return days as one table that starts at 0, rows by variant and then day."""
+    fields, variants, times = days[0].values.shape
+    by_instant = [day.instants.reshape(variants, times, fields) for day in days]
+    values = np.stack(by_instant, axis=1).reshape(-1, times, fields).transpose(2, 0, 1)
+    pressure = float(np.mean([day.pressure_pa for day in days]))
+    return Forcing(start_s=0.0, step_s=days[0].step_s, values=values, pressure_pa=pressure)
+
+
 def _step_ends_s(way: str, until_s: float) -> Array:
     return step_ends_s(until_s, 2.0, PRINT_STEP_GROWTH, 300.0 if "shade" in way else 60.0)
 
@@ -301,6 +326,8 @@ def _wind_share(way: str) -> float:
 def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:
     """Return how the box was aimed that day: as its event file says, turned over its hours."""
     event = day.event
+    if event.box.aim_mode == "fixed":
+        return aim_at(event, None, told.time_s)
     until = min(event.closes_s, float(told.time_s[-1]))
     begin = max(event.aimed_from_s, float(told.time_s[0]))
     if until - begin < 1800.0:  # noted outside the event's hours

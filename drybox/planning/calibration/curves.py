@@ -75,14 +75,19 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
     each = (event, replace(event, fit=fit), replace(event, fit=replace(fit, draws=certain)))
     for way in TRIED:
         before, after, floor = (
-            dry_print(one, noon, members=members, seed=seed, ways=(way,)).ways[0].duration_s
-            for one in each
+            _dried_in_s(one, noon, way, members=members, seed=seed) for one in each
         )
         if before.p50 is not None and after.p50 is not None:
             return PromiseShown(
                 way=way, laid_on_s=noon, before_s=before, after_s=after, floor_s=floor
             )
     return None
+
+
+def _dried_in_s(event: Event, at_s: float, way: str, *, members: int, seed: int) -> Range:
+    """Return how long one print takes by a way."""
+    found = dry_print(event, at_s, members=members, seed=seed, ways=(way,), cured=False)
+    return found.ways[0].duration_s
 
 
 def _noon_s(event: Event) -> float:
@@ -99,17 +104,14 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
     rng, count = np.random.default_rng(0), len(found.draws)
     before = np.stack([normal_scores(rng, count) for _ in OWN], axis=1)
     sets = np.vstack([before, found.draws])
-    curves = []
+    curves, by_day = [], model.data.columns_by_day()
     for day, time_s, temps in model.plate_curves(sets):
         was, is_ = (
             np.quantile(part, [0.1, 0.5, 0.9], axis=1)
             for part in (temps[:, :count], temps[:, count:])
         )
-        read = [
-            reading
-            for reading in model.data.readings
-            if reading.kind == "plate" and reading.day == day
-        ]
+        of_day = (model.data.readings[k] for k in by_day[day])
+        read = [reading for reading in of_day if reading.kind == "plate"]
         curves.append(
             DayCurves(
                 day=day,
@@ -124,4 +126,4 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
                 read_k=np.array([reading.value for reading in read]),
             )
         )
-    return curves
+    return sorted(curves, key=lambda curve: curve.day)

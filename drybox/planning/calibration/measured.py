@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -70,6 +71,13 @@ class NotedData:
     passed_over: tuple[tuple[Note, str], ...]
     shadows: tuple[tuple[Note, int], ...]
 
+    def columns_by_day(self) -> list[list[int]]:
+        """Return which readings are of each day."""
+        found: list[list[int]] = [[] for _ in self.days]
+        for k, reading in enumerate(self.readings):
+            found[reading.day].append(k)
+        return found
+
 
 def concerning(notes: Sequence[Note], box: str, paper: str) -> list[Note]:
     """Return the notes about a box and a paper; a note that names none is about them too."""
@@ -88,8 +96,7 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     on a day that no event file and no note tells of, the weather is assumed, with its wide spread.
     """
     gathered: dict[tuple[str, datetime.date], list[Note]] = {}
-    scale = [note for note in notes if note.kind == "weighed" and note.mass_kg is not None]
-    dry = [note for note in scale if note.state == "dry"]
+    dry = _DrySheets(notes)
     passed: list[tuple[Note, str]] = []
     for note in notes:
         event = _event_of(note, events)
@@ -151,7 +158,7 @@ def _on_date(event: Event, date: datetime.date) -> Event:
 
 
 def _readings(
-    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     found: list[Reading] = []
     passed: list[tuple[Note, str]] = []
@@ -171,17 +178,20 @@ def _readings(
                 Reading(note=note, kind=note.kind, day=day, value=note.temp_k, sd=noted[name].value)
             )
         seen.add(same)
+    prints = _Prints(notes)
     for more, odd in (
-        _dryings(notes, day),
+        _dryings(notes, day, prints),
         _weighings(notes, day, event, dry),
-        _runs_weighed(notes, day, event, dry),
+        _runs_weighed(notes, day, event, dry, prints),
     ):
         found += more
         passed += odd
     return found, passed
 
 
-def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple[Note, str]]]:
+def _dryings(
+    notes: Sequence[Note], day: int, prints: _Prints
+) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return drying times: each print felt dry, with when it was last laid on before."""
     noted = load_table("spreads")["noted"]
     found: list[Reading] = []
@@ -189,7 +199,7 @@ def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple
     for note in notes:
         if note.kind != "dry":
             continue
-        start = _laid_before(note, notes)
+        start = prints.laid_before(note)
         if start is None or start.at_s == note.at_s:
             passed.append((note, f"no laying-on of {note.ticket} is noted before it"))
             continue
@@ -217,18 +227,42 @@ def _dryings(notes: Sequence[Note], day: int) -> tuple[list[Reading], list[tuple
     return found, passed
 
 
-def _of_one_print(note: Note, other: Note) -> bool:
-    return (other.event, other.ticket) == (note.event, note.ticket)
+class _Prints:
+    """When each print of a day was laid on and felt dry, in order of time."""
+
+    def __init__(self, notes: Sequence[Note]) -> None:
+        self._of: dict[tuple[str, str, str], list[Note]] = defaultdict(list)
+        for note in notes:
+            if note.kind in ("laid", "dry"):
+                self._of[note.kind, note.event, note.ticket].append(note)
+        for each in self._of.values():
+            each.sort(key=_time_s)
+
+    def _after(self, kind: str, note: Note) -> list[Note]:
+        """Return the notes of a kind on a note's print after the note."""
+        every = self._of.get((kind, note.event, note.ticket), [])
+        return every[bisect_right(every, note.at_s, key=_time_s) :]
+
+    def laid_before(self, note: Note) -> Note | None:
+        """Return the last laying-on of a note's print up to the note."""
+        every = self._of.get(("laid", note.event, note.ticket), [])
+        count = bisect_right(every, note.at_s, key=_time_s)
+        if not count:
+            return None
+        return every[bisect_left(every, every[count - 1].at_s, key=_time_s)]  # as first written
+
+    def dry_between(self, start: Note, note: Note) -> bool:
+        """Return whether a print felt dry after it was laid on and before a note of it."""
+        return any(other.at_s < note.at_s for other in self._after("dry", start)[:1])
+
+    def way(self, start: Note) -> str:
+        """Return how a print laid on was dried: as its next note says, or the laying-on."""
+        later = self._after("dry", start)
+        return (later[0].way if later else "") or start.way or LAID_ON
 
 
-def _laid_before(note: Note, notes: Sequence[Note]) -> Note | None:
-    """Return the last laying-on of a note's print up to the note."""
-    laid = [
-        other
-        for other in notes
-        if other.kind == "laid" and _of_one_print(note, other) and other.at_s <= note.at_s
-    ]
-    return max(laid, key=lambda other: other.at_s, default=None)
+def _time_s(note: Note) -> int:
+    return note.at_s
 
 
 def _sheet(note: Note) -> str:
@@ -238,7 +272,7 @@ def _sheet(note: Note) -> str:
 
 
 def _weighings(
-    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return the water left on prints as they are laid on, over what the paper is taken to hold."""
     noted = load_table("spreads")["noted"]
@@ -278,33 +312,61 @@ def _weighings(
     return found, passed
 
 
-def _dry_mass_kg_m2(note: Note, event: Event, dry: Sequence[Note]) -> tuple[float, float]:
+class _DrySheets:
+    """The prints that were weighed dry, by print and by size."""
+
+    def __init__(self, notes: Sequence[Note]) -> None:
+        self._dry = [
+            note
+            for note in notes
+            if note.kind == "weighed" and note.mass_kg is not None and note.state == "dry"
+        ]
+        self._of_print: dict[tuple[str, str], list[Note]] = defaultdict(list)
+        for note in self._dry:
+            self._of_print[note.event, note.ticket].append(note)
+        for each in self._of_print.values():
+            each.sort(key=_time_s)
+        self._of_size: dict[tuple[float, float], tuple[int, float]] = {}
+
+    def own(self, note: Note) -> list[Note]:
+        """Return the dry weighings of the print that a note is about."""
+        every = self._of_print.get((note.event, note.ticket), []) if note.ticket else []
+        first = bisect_left(every, note.at_s - OWN_DRY_MASS_WITHIN_S, key=_time_s)
+        return every[first : bisect_right(every, note.at_s + OWN_DRY_MASS_WITHIN_S, key=_time_s)]
+
+    def of_size(self, area: float, paper: Paper) -> tuple[int, float]:
+        """Return how many dry sheets of an area there are, and their mean mass. [m²], [kg]"""
+        size = area, paper.area_m2
+        if size not in self._of_size:
+            like = [one for one in self._dry if abs(area_m2(one, paper) / area - 1) < 0.02]
+            self._of_size[size] = len(like), _mean_mass_kg(like)
+        return self._of_size[size]
+
+
+def _mean_mass_kg(dry: Sequence[Note]) -> float:
+    masses = [(one.mass_kg or 0.0) / (one.sheets or 1) for one in dry]
+    return float(np.mean(masses)) if masses else 0.0
+
+
+def _dry_mass_kg_m2(note: Note, event: Event, dry: _DrySheets) -> tuple[float, float]:
     """Return the dry mass of the print that was weighed, and its standard deviation.
 
     Of that print weighed dry, else of other dry prints of its size, else of the paper. A print
     that feels dry keeps what air of the dry mark leaves it, which is taken off.
     """
     noted, paper = load_table("spreads")["noted"], event.paper
-    area = area_m2(note, event.paper)
-    own = [
-        other
-        for other in dry
-        if note.ticket
-        and _of_one_print(note, other)
-        and abs(other.at_s - note.at_s) <= OWN_DRY_MASS_WITHIN_S
-    ]
-    others = own or [other for other in dry if abs(area_m2(other, event.paper) / area - 1) < 0.02]
-    if not others:
+    area, own = area_m2(note, event.paper), dry.own(note)
+    count, mass = (len(own), _mean_mass_kg(own)) if own else dry.of_size(area, paper)
+    if not count:
         return paper.dry_mass_kg_m2, noted["dry_mass_frac"].value * paper.dry_mass_kg_m2
-    masses = [(other.mass_kg or 0.0) / (other.sheets or 1) for other in others]
-    mean = float(np.mean(masses)) / area - dry_targets(paper, event.limits).dry_kg_m2
+    mean = mass / area - dry_targets(paper, event.limits).dry_kg_m2
     share = noted["dry_moisture_frac" if own else "dry_mass_frac"].value
-    scale = noted["mass"].value / (area * len(others)) if own else 0.0
+    scale = noted["mass"].value / (area * count) if own else 0.0
     return mean, float(np.hypot(share * mean, scale))
 
 
 def _runs_weighed(
-    notes: Sequence[Note], day: int, event: Event, dry: Sequence[Note]
+    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets, prints: _Prints
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return the water left in prints that were weighed while they dried.
 
@@ -321,19 +383,19 @@ def _runs_weighed(
     for note in notes:
         if note.kind != "weighed" or note.mass_kg is None or note.state:
             continue
-        start, why = _laid_before(note, notes), ""
+        start, why = prints.laid_before(note), ""
         own, error = _dry_mass_kg_m2(note, event, dry)
         water = note.mass_kg / area_m2(note, event.paper) - own
         if start is None:
             why = f"no laying-on of {note.ticket} is noted before it"
-        elif _dry_between(start, note, notes):
+        elif prints.dry_between(start, note):
             ticket = note.ticket
             why = (
                 f"{ticket} was dry by then; its dry mass is noted like 'weighed {ticket} 3.6g dry'"
             )
         elif (note.sheets or 1) > 1:
             why = "several sheets were weighed, and one print dries"
-        elif (way := _run_way(start, notes)) not in FOLLOWED_WAYS:
+        elif (way := prints.way(start)) not in FOLLOWED_WAYS:
             why = f"drying by {way.replace('_', ' ')} is not learned from"
         elif note.at_s - start.at_s > MOST_DRYING_S:
             why = f"no print takes {(note.at_s - start.at_s) / 60:.0f} min to dry"
@@ -371,22 +433,6 @@ def _runs_weighed(
                 )
             )
     return found, passed
-
-
-def _dry_between(start: Note, note: Note, notes: Sequence[Note]) -> bool:
-    return any(
-        other.kind == "dry" and _of_one_print(note, other) and start.at_s < other.at_s < note.at_s
-        for other in notes
-    )
-
-
-def _run_way(start: Note, notes: Sequence[Note]) -> str:
-    """Return how a print laid on was dried: as the next note of it dry says, or the laying-on."""
-    later = [
-        n for n in notes if n.kind == "dry" and _of_one_print(start, n) and n.at_s > start.at_s
-    ]
-    said = min(later, key=lambda n: n.at_s).way if later else ""
-    return said or start.way or LAID_ON
 
 
 def _losing_kg_m2_s(

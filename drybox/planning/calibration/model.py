@@ -6,12 +6,12 @@ hundred draws cost one run.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import Array, Index
 from drybox.inputs.notes.fits import OWN
 from drybox.planning.calibration.cases import SHIFTED, NotedBlock, Sets
 from drybox.planning.calibration.fit import Linear
@@ -29,6 +29,10 @@ SKIES = 32
 BROKEN = 0.1
 """A sky counts as broken where this share of the time is neither sunny nor closed. [-]"""
 
+DAYS_TOGETHER, DAYS_KEPT = 32, 64
+"""Days that are simulated together; and up to how many the drawn weather of all is kept (some 4 MB
+a day): of more it is drawn again when it is wanted again. [-]"""
+
 PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
 
 
@@ -38,11 +42,14 @@ class NotedModel:
     def __init__(self, data: NotedData, seed: int = 1) -> None:
         self.data = data
         self.spread = {name: load_table("spreads")["own"][name].value for name in OWN}
-        places: dict[str, list[int]] = {}
-        for number, day in enumerate(data.days):
-            places.setdefault(day.event.place.name, []).append(number)
         self.skies = SKIES if any(_broken(day) for day in data.days) else 0
-        self._blocks = [NotedBlock(data, numbers, self.skies, seed) for numbers in places.values()]
+        self._columns = data.columns_by_day()
+        self._blocks = [
+            NotedBlock(
+                data, days, [k for day in days for k in self._columns[day]], self.skies, seed
+            )
+            for days in _together(data)
+        ]
 
     def predict(self, unknowns: Array) -> Array:
         """Return every reading for sets of unknowns, (sets, unknowns) to (sets, readings)."""
@@ -59,6 +66,8 @@ class NotedModel:
                 found[:, column] = sets.own["water_log"] + sets.prints.get("water_log", 0.0)
         for block in self._blocks:
             block.fill(found, sets)
+            if len(self.data.days) > DAYS_KEPT:
+                block.forget_drawn()
         return found
 
     def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
@@ -104,16 +113,14 @@ class NotedModel:
             shift=self._shift(days, between),
         )
 
-    def plate_curves(self, unknowns: Array) -> list[tuple[int, Array, Array]]:
-        """Return the plate of each day as told, for sets of unknowns.
+    def plate_curves(self, unknowns: Array) -> Iterator[tuple[int, Array, Array]]:
+        """Give the plate of each day as told, for sets of unknowns.
 
         They are day, times [s since the Unix epoch] and plate temperatures (times, sets) [K] of
         days with a plate that was read or laid on.
         """
-        found = []
         for block in self._blocks:
-            found += block.plate_curves(self._sets(unknowns))
-        return sorted(found, key=lambda curve: curve[0])
+            yield from block.plate_curves(self._sets(unknowns))
 
     def _shift(self, days: Array, prints: Array) -> Array:
         """Return what weather and print move each reading by on the average."""
@@ -124,35 +131,45 @@ class NotedModel:
         return np.asarray(shift)
 
     def _errors(self, days: Array, prints: Array) -> tuple[Array, Array]:
-        """Return each reading's own error and the effects it shares with others of its day."""
-        readings = self.data.readings
-        shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+        """Return each reading's own error and its loadings by the effects of its day."""
         between = 0.5 * (prints[::2] - prints[1::2])
-        sheets = np.array([reading.sheets for reading in readings])
-        variance = np.array([reading.sd for reading in readings]) ** 2
-        columns = []
-        for effect in (*between, *_common(readings)):
-            own, common = _by_sheet(effect / np.sqrt(sheets), readings)
-            variance += own**2
-            columns += common
-        day_of = np.array([reading.day for reading in readings])
-        for day in np.unique(day_of):
-            here = day_of == day
-            patterns, left = _patterns(days[SHIFTED:] * here)
-            variance += left
-            columns += [np.where(here, row, 0.0) for row in (*shifts, *patterns)]
-        sd = np.sqrt(variance)
-        felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
-        return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 1))
+        sd = np.zeros(len(self.data.readings))
+        loadings: list[tuple[Index, Array]] = []
+        for rows in (np.array(each, dtype=np.intp) for each in self._columns if each):
+            readings = [self.data.readings[row] for row in rows]
+            sd[rows], shared = _day_errors(readings, days[:, rows], between[:, rows])
+            loadings.append((rows, shared))
+        found = np.zeros((sd.size, max((shared.shape[1] for _, shared in loadings), default=0)))
+        for rows, shared in loadings:
+            found[rows, : shared.shape[1]] = shared
+        return sd, found
+
+
+def _day_errors(readings: Sequence[Reading], days: Array, between: Array) -> tuple[Array, Array]:
+    """Return own errors of one day's readings, (k,), and loadings by effects, (k, effects)."""
+    shifts = 0.5 * (days[1:SHIFTED:2] - days[2:SHIFTED:2])
+    sheets = np.array([reading.sheets for reading in readings])
+    variance = np.array([reading.sd for reading in readings]) ** 2
+    columns = []
+    for effect in (*between, *_common(readings)):
+        own, common = _by_sheet(effect / np.sqrt(sheets), readings)
+        variance += own**2
+        columns += common
+    patterns, left = _patterns(days[SHIFTED:])
+    sd = np.sqrt(variance + left)
+    columns += [*shifts, *patterns]
+    felt = [column for column in columns if np.abs(column / sd).max() > 0.05]
+    return sd, np.stack(felt, axis=1) if felt else np.zeros((len(readings), 0))
 
 
 def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[Array]]:
     """Return an effect where its print was read once, and a row of it for each other print.
 
-    Prints differ, each alike in all its readings; a reading of several sheets stands alone.
+    Of one day's readings: prints differ, each alike in all its readings; a reading of several
+    sheets stands alone. A ticket that is noted on another day again is another print.
     """
     own, common = np.array(effect), []
-    sheets = np.array([f"{r.day} {r.sheet}" if r.sheet else "" for r in readings])
+    sheets = np.array([reading.sheet for reading in readings])
     for sheet in np.unique(sheets[sheets != ""]):
         here = sheets == sheet
         if here.sum() > 1:
@@ -162,7 +179,7 @@ def _by_sheet(effect: Array, readings: Sequence[Reading]) -> tuple[Array, list[A
 
 
 def _common(readings: Sequence[Reading]) -> list[Array]:
-    """Return each error that readings share, as a row over them."""
+    """Return each error that readings of a day share, as a row over them."""
     names = dict.fromkeys(name for reading in readings for name, _ in reading.shared)
     return [
         np.array([dict(reading.shared).get(name, 0.0) for reading in readings]) for name in names
@@ -179,6 +196,18 @@ def _patterns(drawn: Array) -> tuple[Array, Array]:
     main = (share > 0.05) & (strength > 1e-6)
     patterns = strength[main, None] * rows[main]
     return patterns, np.maximum((apart**2).sum(axis=0) - (patterns**2).sum(axis=0), 0.0)
+
+
+def _together(data: NotedData) -> list[list[int]]:
+    """Return the days in lots, each of one place."""
+    places: dict[str, list[int]] = {}
+    for number, day in enumerate(data.days):
+        places.setdefault(day.event.place.name, []).append(number)
+    return [
+        days[first : first + DAYS_TOGETHER]
+        for days in places.values()
+        for first in range(0, len(days), DAYS_TOGETHER)
+    ]
 
 
 def _broken(day: NotedDay) -> bool:

@@ -217,11 +217,12 @@ def dry_print(
     seed: int = 1,
     ways: tuple[str, ...] | None = None,
     hold_k: float | None = None,
+    cured: bool = True,
 ) -> DryResult:
     """Return how one print dries each way, laid on at the same moment.
 
     It is laid on or hung at ``laid_on_s``, by `possible_ways` if no ``ways`` are given, the plate
-    held below ``hold_k`` or as the event wishes. [s], [K]
+    held below ``hold_k`` or as the event wishes. Without ``cured`` no cures are tried. [s], [K]
     """
     chosen = ways or possible_ways(event)
     start = laid_on_s - WARM_UP_S
@@ -235,7 +236,7 @@ def dry_print(
     for way in chosen:
         if way == "sun_plate":
             if fits:
-                plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k)
+                plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k, cured=cured)
             else:
                 plate = _OnPlate(_ruled_out(way, Reason("too_large")))
             results.append(plate.result)
@@ -326,6 +327,8 @@ def _sun_plate(
     laid_on_s: float,
     long: float,
     hold_k: float | None,
+    *,
+    cured: bool,
 ) -> _OnPlate:
     """Return the sun plate, aimed as the event asks."""
     short = min(PLATE_HORIZON_S, long)
@@ -379,7 +382,7 @@ def _sun_plate(
         plan=plan,
         bearing_deg=float(bearing[at]),
         tilt_deg=float(tilt[at]),
-        cures=cures(event, result, again, laid_on_s),
+        cures=cures(event, result, again, laid_on_s) if cured else (),
         off_sun=why_off_sun(
             event, plan, day, aim=(float(bearing[at]), float(tilt[at])), at=laid_on_s
         ),

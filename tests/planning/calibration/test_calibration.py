@@ -13,6 +13,7 @@ from drybox.inputs.notes.fits import OWN
 from drybox.inputs.notes.fitted_event import use_fit
 from drybox.inputs.notes.note import Note
 from drybox.physics.simulation.run import run_print
+from drybox.planning.calibration import model
 from drybox.planning.calibration.calibration import Calibration, calibrate
 from drybox.planning.calibration.curves import plate_curves, promise_shown
 from drybox.planning.calibration.measured import read_notes
@@ -95,6 +96,21 @@ def test_notes_narrow_what_they_tell_of_and_nothing_grows_wild() -> None:
     assert found.days == 3
     assert found.notes_used == len(found.standings) >= 30
     assert found.misfits.residual_rms[1] < found.misfits.residual_rms[0]
+
+
+def test_days_in_lots_read_as_they_do_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = read_notes(list(notes()), [days()[0].event])
+    sd = np.array([reading.sd for reading in data.readings])
+    zero = np.zeros(len(OWN))
+    together = NotedModel(data).predict(zero[None])[0]
+    monkeypatch.setattr(model, "DAYS_TOGETHER", 1)
+    monkeypatch.setattr(model, "DAYS_KEPT", 0)
+    alone = NotedModel(data)
+    # steps end where the longest print of a lot does, which moves a drying time a little
+    assert np.abs((alone.predict(zero[None])[0] - together) / sd).max() < 0.02
+    one, again = alone.linear(zero), alone.linear(zero)
+    assert np.array_equal(one.loadings, again.loadings)  # weather drawn again is the same weather
+    assert np.array_equal(one.sd, again.sd)
 
 
 def weighed(prints: int = 1) -> list[Note]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.optimize import least_squares
 
 from drybox.planning.calibration.fit import SOFT_FROM_SD, Fit, Linear, fit
 
@@ -49,6 +50,60 @@ def on_a_grid(model: Curve, value: Array) -> tuple[float, float]:
     return mean, float(np.sqrt((weight * (x - mean) ** 2).sum()))
 
 
+@dataclass(frozen=True)
+class Sessions:
+    """Straight in the unknowns, with effects of some sessions, wherever it is asked."""
+
+    linear_: Linear
+
+    @classmethod
+    def invented(cls, group: NDArray[np.intp], unknowns: int, effects: int) -> Sessions:
+        rng = np.random.default_rng(4)
+        slopes, loadings = (rng.standard_normal((group.size, k)) for k in (unknowns, effects))
+        loadings[group == 1, 1:] = 0.0  # sessions differ in how many they have
+        sd = rng.uniform(0.2, 1.0, group.size)
+        return cls(Linear(np.zeros(group.size), slopes, sd, loadings))
+
+    def predict(self, unknowns: Array) -> Array:
+        return np.asarray(unknowns @ self.linear_.slopes.T)
+
+    def linear(self, unknowns: Array, errors: Linear | None = None) -> Linear:
+        return replace(self.linear_, predicted=self.predict(unknowns[None, :])[0])
+
+
+@pytest.mark.parametrize("effects", [2, 9])  # fewer and more than a session has values
+def test_effects_taken_out_by_session_leave_the_dense_robust_least_squares(effects: int) -> None:
+    group = np.array([0, 1, 2, 0, 1, 2, 1, 2, 2, 0, 1, 0], dtype=np.intp)
+    model, value = Sessions.invented(group, 3, effects), np.linspace(-2.0, 2.0, 12)
+    value[5] = 40.0
+    one = model.linear_
+    wide = np.zeros((12, 3 * effects))
+    for row, session in enumerate(group):
+        wide[row, session * effects : (session + 1) * effects] = one.loadings[row]
+    moves = np.hstack([one.slopes, wide]) / one.sd[:, None]
+
+    def residuals(joint: Array) -> Array:
+        return np.concatenate([value / one.sd - moves @ joint, joint])
+
+    def soft_on_values(squared: Array) -> Array:
+        limit = SOFT_FROM_SD**2
+        root = np.sqrt(1 + squared / limit)
+        rho = np.stack([squared, np.ones_like(squared), np.zeros_like(squared)])
+        rho[:, :12] = np.stack([2 * limit * (root - 1), 1 / root, -0.5 / (limit * root**3)])[:, :12]
+        return rho
+
+    dense = least_squares(
+        residuals, np.zeros(moves.shape[1]), loss=soft_on_values, xtol=1e-14, ftol=1e-14, gtol=1e-14
+    ).x
+    left = residuals(dense)[:12]
+    root = np.sqrt(1 + left**2 / SOFT_FROM_SD**2)
+    information = moves.T @ (moves / root[:, None] ** 3) + np.eye(moves.shape[1])
+    found = fit(model, value, group, np.zeros(3))
+    assert found.unknowns == pytest.approx(dense[:3], abs=1e-6)
+    assert found.residual_sd == pytest.approx(left, abs=1e-5)
+    assert found.covariance == pytest.approx(np.linalg.inv(information)[:3, :3], abs=1e-6)
+
+
 def fitted(model: Curve, value: Array, group: NDArray[np.intp] | None = None) -> Fit:
     days = np.zeros(value.size, dtype=np.intp) if group is None else group
     return fit(model, value, days, np.zeros(1))
@@ -63,6 +118,24 @@ def test_draws_are_those_of_the_posterior_on_a_grid(bend: float, shared: float) 
     draws = fitted(model, value).draws[:, 0]
     assert draws.mean() == pytest.approx(mean, abs=0.1 * sd)
     assert draws.std() == pytest.approx(sd, rel=0.1)
+
+
+def test_many_values_settle_where_the_model_bends() -> None:
+    model = Curve(np.linspace(0.3, 1.4, 600), 1.5, 0.3, 0.0)
+    value = model.predict(np.array([[1.5]]))[0]
+    value = value + 0.3 * np.random.default_rng(2).standard_normal(600)
+    x = np.linspace(1.4, 1.6, 2001)
+    left = (value - model.predict(x[:, None])) / model.sd
+    limit = SOFT_FROM_SD**2
+    log = -limit * (np.sqrt(1 + left**2 / limit) - 1).sum(axis=1) - 0.5 * x**2
+    weight = np.exp(log - log.max()) / np.exp(log - log.max()).sum()
+    mean = float(weight @ x)
+    sd = float(np.sqrt(weight @ (x - mean) ** 2))
+    found = fitted(model, value)
+    # what settles a few values, a share of the prior's spread, would leave it 0.35 sd away
+    assert found.unknowns[0] == pytest.approx(x[log.argmax()], abs=0.1 * sd)
+    assert found.draws.mean() == pytest.approx(mean, abs=0.2 * sd)
+    assert found.draws.std() == pytest.approx(sd, rel=0.2)
 
 
 def test_laplace_agrees_with_the_grid_where_the_model_is_straight() -> None:
