@@ -1,7 +1,7 @@
 """How long whole commands take against importing what they stand on; no time is asserted.
 
 Run with ``pytest -m benchmark -s tests/benchmarks``: every ratio comes from runs of both that take
-turns. What was reached stands in DEVELOPERS.md. Linux and macOS: it reads what the system counted.
+turns. What was reached stands in tests/records/speed.md. Linux and macOS: it reads what the system counted.
 """
 
 from __future__ import annotations
@@ -31,8 +31,10 @@ class Case(NamedTuple):
 
 
 SIXTY = ("plan", DEMO, "--every", "8 min")
+SHEET = ("plan", DEMO, "--sheet", "day.html", "--force")
+NUMPY = (("DRYBOX_ENGINE", "numpy"),)
 CASES = {
-    "help": Case(("--help",), "click", 1.5),
+    "help": Case(("--help",), "click", 1.2),
     "completion": Case((), "click", 1.5, environment=(("_DRYBOX_COMPLETE", "bash_source"),)),
     "completing a command": Case(
         (),
@@ -45,11 +47,16 @@ CASES = {
         ),
     ),
     "an error": Case(("aim", "--latitude", "95"), "click", 1.5, status=2),
-    "note": Case(("note", "plate", "46C", "--at", "2026-06-12T13:15"), "click", 3.0),
+    "note": Case(("note", "plate", "46C", "--at", "2026-06-12T13:15"), "click", 2.0),
     "plan": Case(("plan", DEMO), "pvlib", 1.6),
     "plan, sixty sitters": Case(SIXTY, "pvlib", 1.6),
-    "plan --sheet": Case(("plan", DEMO, "--sheet", "day.html", "--force"), "pvlib", 2.6),
+    "plan, sixty sitters, numpy step": Case(SIXTY, "pvlib", 2.1, environment=NUMPY),
+    "plan --sheet": Case(SHEET, "pvlib", 2.3),
+    "plan --sheet, numpy step": Case(SHEET, "pvlib", 3.5, environment=NUMPY),
     "dry": Case(("dry", DEMO), "pvlib", 1.6),
+    "dry, numpy step": Case(("dry", DEMO), "pvlib", 2.3, environment=NUMPY),
+    "setout": Case(("setout", DEMO), "pvlib", 1.5),
+    "setout, numpy step": Case(("setout", DEMO), "pvlib", 2.2, environment=NUMPY),
 }
 
 
