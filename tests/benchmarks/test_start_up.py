@@ -1,7 +1,8 @@
 """How long whole commands take against importing what they stand on; no time is asserted.
 
 Run with ``pytest -m benchmark -s tests/benchmarks``: every ratio comes from runs of both that take
-turns. What was reached stands in tests/records/speed.md. Linux and macOS: it reads what the system counted.
+turns. What was reached stands in tests/records/speed.md. Linux and macOS: it reads what the system
+counted.
 """
 
 from __future__ import annotations
