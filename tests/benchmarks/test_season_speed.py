@@ -1,6 +1,7 @@
 """How fast a season and the drying engine are, as ratios in one run; no time is asserted.
 
-Run with ``pytest -m benchmark -s tests/benchmarks``. What was reached stands in tests/records/speed.md.
+Run with ``pytest -m benchmark -s tests/benchmarks``. What was reached stands in
+tests/records/speed.md.
 """
 
 from __future__ import annotations
