@@ -99,7 +99,7 @@ def test_with_no_sun_and_no_heat_a_hanging_print_goes_to_its_wet_bulb(event: Eve
 def test_a_dry_plate_ends_where_loss_equals_sun(event: Event) -> None:
     forcing = air(800.0)
     system = box_system(event.box, event.paper)
-    _, temps = run_empty(system, forcing, ONE, np.zeros(1), 6 * 3600.0)
+    _, temps, _ = run_empty(system, forcing, ONE, np.zeros(1), 6 * 3600.0)
     # settled: no more than a hundredth of a kelvin in the last half hour
     assert temps[-1, 0] - temps[-31, 0] == pytest.approx(0.0, abs=0.01)
     assert temps[-1, 0] > 293.15 + 20
@@ -142,7 +142,7 @@ def test_a_thicker_plate_never_warms_faster(event: Event) -> None:
     rises = []
     for thickness in (0.001, 0.003, 0.006):
         box = replace(event.box, plate_thickness_m=thickness)
-        _, temps = run_empty(box_system(box, event.paper), air(800.0), ONE, np.zeros(1), 900.0)
+        _, temps, _ = run_empty(box_system(box, event.paper), air(800.0), ONE, np.zeros(1), 900.0)
         rises.append(temps[-1, 0])
     assert rises[0] > rises[1] > rises[2]
 

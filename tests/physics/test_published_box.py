@@ -75,7 +75,7 @@ def held_collector(plate_temp_k: float, **inputs: float) -> tuple[float, float]:
 
 def stagnation_k(**inputs: float) -> float:
     system, day = collector(**inputs)
-    _, plate_temp_k = run_empty(system, day, ONE, NOW, 6 * 3600.0, 300.0)
+    _, plate_temp_k, _ = run_empty(system, day, ONE, NOW, 6 * 3600.0, 300.0)
     return float(plate_temp_k[-1, 0])
 
 
@@ -115,7 +115,7 @@ def open_absorber_heat(plate_temp_k: float, **inputs: float) -> float:
 
 def open_plate_settles(**inputs: float) -> float:
     system, day = open_plate(**inputs)
-    _, plate_temp_k = run_empty(system, day, ONE, NOW, 12 * 3600.0, 300.0)
+    _, plate_temp_k, _ = run_empty(system, day, ONE, NOW, 12 * 3600.0, 300.0)
     return float(plate_temp_k[-1, 0] - KELVIN_AT_0_C)
 
 
@@ -136,7 +136,7 @@ def warmed_share(
         absorptance_frac=1.0,
     )
     day = steady(front_sun_w_m2=100.0 * loss_w_m2_k)
-    _, plate_temp_k = run_empty(BoxSystem(plate, PRINT), day, ONE, NOW, after_s, after_s / 20)
+    _, plate_temp_k, _ = run_empty(BoxSystem(plate, PRINT), day, ONE, NOW, after_s, after_s / 20)
     return float(plate_temp_k[-1, 0] - plate_temp_k[0, 0]) / 100.0
 
 

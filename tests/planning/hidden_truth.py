@@ -281,7 +281,7 @@ def _plate_k(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
     """Return the empty plate from the opening to the laying-on, (times, cases)."""
     event, cases = day.event, np.arange(forcing.row.size)
     system, out = box_system(event.box, event.paper, prints), np.full(cases.size, event.opens_s)
-    _, plate = run_empty(system, forcing, cases, out, LAID_S[1], PLATE_STEP_S)
+    _, plate, _ = run_empty(system, forcing, cases, out, LAID_S[1], PLATE_STEP_S)
     return plate
 
 

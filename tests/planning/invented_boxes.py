@@ -151,7 +151,7 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
     sun = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
     line = sheet_forcing(ensemble, event.place, "line_shade", 180.0)
     empty = box_system(event.box, event.paper, own)
-    _, plate = run_empty(empty, sun, np.arange(n), np.full(n, start), 19800.0)
+    _, plate, _ = run_empty(empty, sun, np.arange(n), np.full(n, start), 19800.0)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
 
     run_s = step_ends_s(WEIGHED_S[-1] + 120.0)

@@ -208,7 +208,7 @@ def lay_on(
     out = np.full(every.size, forcing.start_s)
     system = box_system(event.box, event.paper, drawn)
     last = 3600.0 * CLOCK_HOURS[-1] - OUT_S
-    _, warm = run_empty(system, forcing, every, out, last, 120.0)
+    _, warm, _ = run_empty(system, forcing, every, out, last, 120.0)
     row, after = np.concatenate(member), np.concatenate(laid)
     prints = drawn.of(row)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2

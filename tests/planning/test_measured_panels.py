@@ -143,7 +143,7 @@ class Panel:
         )
         cases = np.arange(unknowns.shape[0])
         whole = STEP_S * (len(frame) - 1)
-        _, temps = run_empty(
+        _, temps, _ = run_empty(
             BoxSystem(plate, PRINT), forcing, cases, np.zeros(cases.size), whole, STEP_S
         )
         return temps.T

@@ -63,7 +63,8 @@ static double most(double a, double b) { return a > b ? a : b; }
 static double fourth(double value) { return value * value * value * value; }
 
 /* Return the cube root of a number from 1e-300 on, 0 below: within 1e-12, in a third of cbrt's time.
-   A third of the exponent as a first guess, then Halley's rule twice. */
+   A third of the exponent as a first guess (its constant as in the C libraries' own, from memory),
+   then Halley's rule twice. */
 static double root3(double value)
 {
     uint64_t bits;

@@ -76,7 +76,7 @@ typedef struct {
     double largest, temp_doubt, time_doubt_frac, first, shortest;
     double most_growth, most_shrinking, safety, soon, least_share, band_share, saturated;
     double touch_dry, dry, over_dry, horizon, wait_over_dry, wet_limit, dry_limit;
-    double every, heated, area;
+    double every, area;
 } Asked;
 
 enum { SAMPLES = 6 };
@@ -97,7 +97,8 @@ static double fitted(const Asked *asked, double wanted, double clock, double lef
 }
 
 /* step_control.Pace.miss_ratio of a box with one slot. */
-static double miss_ratio(const Box *box, const Asked *asked, const Room *room, double elapsed)
+static double miss_ratio(const Box *box, const Asked *asked, double full, const Room *room,
+                         double elapsed)
 {
     double bound = asked->time_doubt_frac * asked->saturated;
     double drying = fabs(room->slot->water) * asked->time_doubt_frac * (elapsed + asked->soon);
@@ -105,7 +106,7 @@ static double miss_ratio(const Box *box, const Asked *asked, const Room *room, d
     double plate = fabs(room->doubt.plate) / asked->temp_doubt, slot;
     slot = most(fabs(*room->doubt.sheet) / asked->temp_doubt, fabs(*room->doubt.water) / water);
     slot = most(slot, fabs(*room->doubt.patch) / asked->temp_doubt);
-    if (asked->heated)
+    if (full)
         plate = most(plate, fabs(room->doubt.plate) / (asked->band_share * box->heater_band));
     return most(slot, plate);
 }
@@ -155,7 +156,7 @@ static double crossing(double mark, double was, double is, double begun, double 
 }
 
 /* run._Block._step's tally of a step that was taken. */
-static void tally(const Box *box, const Asked *asked, double critical, double heater,
+static void tally(const Box *box, const Asked *asked, double critical, double full, double heater,
                   const State *was, const State *is, double begun, double length, double *told)
 {
     const double marks[3] = {asked->touch_dry, asked->dry, asked->over_dry};
@@ -169,9 +170,9 @@ static void tally(const Box *box, const Asked *asked, double critical, double he
         return;
     told[MOST] = most(told[MOST], *is->sheet);
     told[PLATE_MOST] = most(told[PLATE_MOST], is->plate);
-    if (asked->heated) {
+    if (full) {
         double after = least(most((box->heater_temp - is->plate) / box->heater_band, 0.0), 1.0);
-        told[HEATER] += length * 0.5 * (heater + after * asked->heated) * asked->area;
+        told[HEATER] += length * 0.5 * (heater + after * full) * asked->area;
     }
 }
 
@@ -188,19 +189,18 @@ int drybox_run(const Box *box, const Asked *asked, const Forcing *forcing, ptrdi
                const ptrdiff_t *member, const double *laid, double *state, double *told)
 {
     Room room = {0};
-    Asked mine = *asked;
     if (!make_room(&room, 1)) {
         leave(&room);
         return 1;
     }
+    room.slot->occupied = 1;
     for (ptrdiff_t number = 0; number < cases; number++, told += TOLD) {
         double *part[4] = {state + number, state + cases + number, state + 2 * cases + number,
                            state + 3 * cases + number};
         State now = {*part[0], part[1], part[2], part[3]}, was;
         double critical = of(box->critical_water, number, 0), elapsed = 0.0, length = asked->first;
         double here[OUTSIDES], then[OUTSIDES], before[2], judged[2], last[2][SAMPLES];
-        double of_was[3];
-        mine.heated = of(box->heater, number, 0);
+        double of_was[3], full = of(box->heater, number, 0); /* power of a heater, 0 without */
         for (ptrdiff_t each = TOUCH; each <= OVER; each++)
             told[each] = *now.water <= (&asked->touch_dry)[each] ? 0.0 : INFINITY;
         told[WET_MOST] = -INFINITY, told[MOST] = *now.sheet, told[PLATE_MOST] = now.plate;
@@ -215,9 +215,8 @@ int drybox_run(const Box *box, const Asked *asked, const Forcing *forcing, ptrdi
             Plate plate;
             taken = fitted(asked, length, clock - forcing->start, asked->horizon - elapsed);
             outside_at(forcing, member[number], clock + taken, then);
-            room.slot->occupied = 1;
             plate = step(box, number, 1, here, then, forcing->pressure, taken, &now, &room);
-            miss = miss_ratio(box, &mine, &room, elapsed);
+            miss = miss_ratio(box, asked, full, &room, elapsed);
             length = next_length(asked, taken, length, miss);
             if (!(miss <= 1.0 || taken <= asked->shortest))
                 continue;
@@ -225,7 +224,7 @@ int drybox_run(const Box *box, const Asked *asked, const Forcing *forcing, ptrdi
             was = (State){now.plate, of_was, of_was + 1, of_was + 2};
             now.plate = room.moved.plate, *now.patch = *room.moved.patch;
             *now.sheet = *room.moved.sheet, *now.water = *room.moved.water;
-            tally(box, &mine, critical, plate.heater, &was, &now, elapsed, taken, told);
+            tally(box, asked, critical, full, plate.heater, &was, &now, elapsed, taken, told);
             memcpy(before, judged, sizeof before);
             judge(asked, critical, *now.sheet, *now.water, judged);
             keep(asked, last, before, judged, elapsed, taken, told);

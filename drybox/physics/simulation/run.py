@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,13 +143,11 @@ def run_print(
     touch = dry_kg_m2 if touch_dry_kg_m2 is None else touch_dry_kg_m2
     targets = float(touch), float(dry_kg_m2), float(over_dry_kg_m2)
     whole = np.arange(laid.size)
-    size = laid.size if record else BLOCK
-    ended: list[_Ended] = []
-    if serves(system) and not record and not audit:
-        plate_k, sheet_k, water = (
-            np.broadcast_to(np.asarray(each, dtype=float), laid.shape)
-            for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
-        )
+    plate_k, sheet_k, water = (
+        np.broadcast_to(np.asarray(each, dtype=float), laid.shape)
+        for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
+    )
+    if serves(system) and type(forcing) is Forcing and not (record or audit):
         tallies, final = CompiledStep(system, laid.size, GAMMA).run(
             forcing,
             member,
@@ -160,18 +159,14 @@ def run_print(
             wait_s=WAIT_OVER_DRY_S,
             limit_k=limit_k,
         )
-        unknown = np.full(laid.size, np.nan)
-        tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
         return _gathered([_Ended(whole, tallies, final)], None)
+    size = laid.size if record else BLOCK
+    ended: list[_Ended] = []
     recorder = _Recorder() if record else None
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
-        plate_k, sheet_k, water = (
-            np.broadcast_to(np.asarray(each, dtype=float), laid.shape)[some]
-            for each in (plate_temp_k, sheet_temp_k, water_kg_m2)
-        )
         box = system.some(some, laid.size) if some.size < laid.size else system
-        start = box.lay_on(box.start(plate_k), 0, sheet_k, water)
+        start = box.lay_on(box.start(plate_k[some]), 0, sheet_k[some], water[some])
         course = Course(box, forcing, np.asarray(member)[some], clock_s=laid[some], state=start)
         block = _Block(course, some, laid[some], pace or Pace(), targets, horizon_s, limit_k)
         ended += block.run(recorder, audit)
@@ -268,13 +263,8 @@ class _Block:
             done = self._done()
         if account is not None:
             heat, water = account.errors_frac(course.state)
-        else:
-            heat = water = np.full(self.number.size, np.nan)
-        self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
+            self.tallies |= {"energy_error_frac": heat, "water_error_frac": water}
         self.tallies |= self._kept_tallies()
-        for each in ended:
-            unknown = np.full(each.number.size, np.nan)
-            each.tallies |= {"energy_error_frac": unknown, "water_error_frac": unknown}
         return [*ended, _Ended(self.number, self.tallies, course.state)]
 
     def _done(self) -> NDArray[np.bool_]:
@@ -381,12 +371,24 @@ def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
         for name in ended[0].tallies
     }
     parts = zip(*(each.state for each in ended), strict=True)
+    unknown = np.full(order.size, np.nan)
     return DryingRun(
-        **tallies,
+        **{"energy_error_frac": unknown, "water_error_frac": unknown} | tallies,
         final=State(*(np.concatenate(part)[order] for part in parts)),
         elapsed_s=np.array(recorder.times if recorder else []),
         series=recorder.series() if recorder else {},
     )
+
+
+class EmptyRun(NamedTuple):
+    """The empty box through time: (times,), and of each case (times, n).
+
+    ``box_air_temp_k`` is the air in the box; without a cover it is that outside.
+    """
+
+    elapsed_s: Array
+    plate_temp_k: Array
+    box_air_temp_k: Array
 
 
 def run_empty(
@@ -396,7 +398,7 @@ def run_empty(
     start_s: Array,
     horizon_s: float,
     step_s: float = 60.0,
-) -> tuple[Array, Array]:
+) -> EmptyRun:
     """Run the plate with no print on it, from air temperature.
 
     Parameters
@@ -416,27 +418,8 @@ def run_empty(
 
     Returns
     -------
-    elapsed_s, plate_temp_k : array
-        (times,) and (times, n). [s], [K]
-    """
-    elapsed, plate, _ = run_empty_box(system, forcing, member, start_s, horizon_s, step_s)
-    return elapsed, plate
-
-
-def run_empty_box(
-    system: BoxSystem,
-    forcing: Forcing,
-    member: NDArray[np.intp],
-    start_s: Array,
-    horizon_s: float,
-    step_s: float = 60.0,
-) -> tuple[Array, Array, Array]:
-    """Run the empty box as `run_empty` does, and return the air in it too.
-
-    Returns
-    -------
-    elapsed_s, plate_temp_k, box_air_temp_k : array
-        (times,), (times, n) and (times, n); without a cover the air is that outside. [s], [K], [K]
+    EmptyRun
+        At the start and at the end of each step. [s], [K]
     """
     start = np.asarray(start_s, dtype=float)
     system = replace(system, slots=0)  # all of it bare plate
@@ -448,7 +431,7 @@ def run_empty_box(
         box.step_to(start + end, step_s)
         plate.append(box.state.plate_temp_k)
         air.append(_air_temp_k(box))
-    return np.append(0.0, ends), np.array(plate), np.array(air)
+    return EmptyRun(np.append(0.0, ends), np.array(plate), np.array(air))
 
 
 def _air_temp_k(box: Course) -> Array:

@@ -16,7 +16,7 @@ from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
 from drybox.physics.simulation.forcing import Forcing, Outside
-from drybox.physics.simulation.run import run_empty_box
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import step_ends_s
 from drybox.planning.aim.schedule import aim_at, aim_schedule
@@ -214,7 +214,7 @@ class NotedBlock:
         which = np.repeat(np.arange(sets.size), days)
         forcing = self._cases("sun_plate", sets, which, np.tile(np.arange(days), sets.size))
         system = box_system(self.event.box, self.event.paper, sets.draw(which))
-        _, plate, air = run_empty_box(
+        _, plate, air = run_empty(
             system,
             forcing,
             np.arange(which.size),

@@ -96,7 +96,7 @@ def run_on_plate(
         forcing = plate_forcing(ensemble, event.place, event.box, *aim)
         system = box_system(event.box, event.paper, ensemble.prints)
         out = np.full(n, max(forcing.start_s, out_s))
-        passed, temps = run_empty(system, forcing, np.arange(n), out, laid_on_s - out[0])
+        passed, temps, _ = run_empty(system, forcing, np.arange(n), out, laid_on_s - out[0])
         forcings.append(forcing)
         systems.append(system)
         warming.append((out[0] + passed, temps))

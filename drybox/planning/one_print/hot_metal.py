@@ -38,7 +38,7 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     forcing = plate_forcing(ensemble, event.place, event.box, *aim_at(event, plan, told.time_s))
     system = box_system(event.box, event.paper, ensemble.prints)
     members = np.arange(MEMBERS)
-    elapsed, temps = run_empty(
+    elapsed, temps, _ = run_empty(
         system, forcing, members, np.full(MEMBERS, out), closes - out, STEP_S
     )
     open_hours = out + elapsed >= event.opens_s

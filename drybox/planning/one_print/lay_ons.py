@@ -100,7 +100,7 @@ def lay_ons(
     system = box_system(event.box, event.paper, drawn)
     first = np.full(every.size, day.time_s[0])
     length = float(starts_s[-1] - first[0]) + EMPTY_STEP_S
-    elapsed, warm = run_empty(system, forcing, every, first, length, EMPTY_STEP_S)
+    elapsed, warm, _ = run_empty(system, forcing, every, first, length, EMPTY_STEP_S)
     rows = np.searchsorted(elapsed, starts_s - first[0]).clip(0, elapsed.size - 1)
     member = np.tile(every, starts_s.size)
     laid = np.repeat(starts_s, every.size)

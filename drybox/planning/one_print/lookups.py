@@ -208,7 +208,7 @@ class _Held:
         member = np.arange(SUN_LEVELS_W_M2.size)
         forcing = self.forcing(SUN_LEVELS_W_M2, np.full(member.size, 0.5))
         start = np.zeros(member.size)
-        _, temps = run_empty(system, forcing, member, start, SETTLED_S, 120.0)
+        _, temps, _ = run_empty(system, forcing, member, start, SETTLED_S, 120.0)
         return np.interp(readings_k, temps[-1], SUN_LEVELS_W_M2, left=np.nan, right=np.nan)
 
 

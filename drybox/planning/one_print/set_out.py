@@ -222,7 +222,7 @@ def _latest_set_out(
     start = float(day.time_s[0])
     last = start if first_load_s is None else first_load_s
     tries = np.arange(max(start, last - LONGEST_WARM_UP_S), last + 1.0, TRY_EVERY_S)
-    elapsed, temps = run_empty(
+    elapsed, temps, _ = run_empty(
         system,
         forcing,
         np.zeros(tries.size, dtype=np.intp),

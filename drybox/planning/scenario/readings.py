@@ -20,7 +20,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
 from drybox.physics.lookup import between_steps_k
-from drybox.physics.simulation.run import run_empty_box
+from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system
@@ -282,7 +282,7 @@ def runs(
     near = ensemble.of_times(slice(first, last))
     out, n = float(near.conditions.time_s[0]), ensemble.members
     bearing, tilt = (each[first:last] for each in aim_deg)
-    _, plate_k, box_k = run_empty_box(
+    _, plate_k, box_k = run_empty(
         box_system(event.box, event.paper, near.prints),
         plate_forcing(near, event.place, event.box, bearing, tilt),
         np.arange(n),

@@ -135,7 +135,7 @@ def _held_plate(
     days = np.arange(table.month.size)
     system = box_system(event.box, event.paper, own)
     out = np.full(days.size, first * STEP_S)
-    _, temps = run_empty(system, forcing, days, out, (last - first) * STEP_S, STEP_S)
+    _, temps, _ = run_empty(system, forcing, days, out, (last - first) * STEP_S, STEP_S)
     plate = temps.T
     if event.box.aim_mode == "fixed" or event.limits.hold_below_k is None:
         return plate, np.ones_like(plate)

@@ -143,7 +143,7 @@ def held(event: Event, limit_k: float) -> tuple[AimSearch, float, float]:
     forcing = plate_forcing(as_told(day), event.place, event.box, bearing, tilt)
     system = box_system(event.box, event.paper)
     one = np.zeros(1, dtype=np.intp)
-    _, temps = run_empty(system, forcing, one, np.array([noon - 3600]), 7200.0)
+    _, temps, _ = run_empty(system, forcing, one, np.array([noon - 3600]), 7200.0)
     energy = sum(t.mean_irradiance_w_m2 for t in plan.turns) / len(plan.turns)
     return search, energy, float(temps.max())
 

@@ -140,7 +140,7 @@ def test_each_light_holds_the_empty_plate_at_its_reading(event: Event) -> None:
     assert (np.diff(light[known]) > 0).all()
     forcing = held.forcing(light[known], np.full(known.sum(), 0.5))
     which = np.arange(known.sum())
-    _, temps = run_empty(system, forcing, which, np.zeros(known.sum()), 3 * 3600.0, 60.0)
+    _, temps, _ = run_empty(system, forcing, which, np.zeros(known.sum()), 3 * 3600.0, 60.0)
     np.testing.assert_allclose(temps[-1], READINGS_K[known], atol=0.2)
 
 

@@ -103,7 +103,7 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     every = np.arange(MEMBERS)
     out = np.full(MEMBERS, clock_s[0])
     system = box_system(event.box, event.paper, ensemble.prints)
-    _, temps = run_empty(system, forcing, every, out, HOURS_S[-1] + midnight - clock_s[0])
+    _, temps, _ = run_empty(system, forcing, every, out, HOURS_S[-1] + midnight - clock_s[0])
     member = np.tile(every, len(HOURS_S))
     laid = midnight + np.repeat(HOURS_S, MEMBERS)
     plate_k = temps[((laid - clock_s[0]) / 60.0).astype(int), member]
@@ -195,7 +195,7 @@ def test_the_held_plate_stays_near_its_limit() -> None:
     own = starts.draws.of(first)
     out = np.full(days.size, 4 * 3600.0)
     system = box_system(event.box, event.paper, own)
-    _, temps = run_empty(system, starts.forcing, days, out, 16 * 3600.0, 300.0)
+    _, temps, _ = run_empty(system, starts.forcing, days, out, 16 * 3600.0, 300.0)
     row = np.rint((starts.at_s - 4 * 3600.0) / 300.0).astype(int)
     there = starts.held & (row >= 0) & (row < temps.shape[0])
     stepped = temps[row[there], starts.day[there]] - starts.plate_temp_k[there]
