@@ -5,8 +5,8 @@ Run when the package is installed, and by hand after a change: python .ci/compil
 
 from __future__ import annotations
 
-import hashlib
 import os
+import runpy
 import shlex
 import subprocess
 import sys
@@ -18,8 +18,6 @@ try:
 except ImportError:  # run by hand
     BuildHookInterface = object
 
-FOLDER = Path("drybox/physics/simulation")
-
 
 def compile_step(root: Path) -> Path | None:
     """Return the library built from the sources under a folder, or None without a compiler.
@@ -27,25 +25,14 @@ def compile_step(root: Path) -> Path | None:
     No ``-ffast-math``, which changes the whole process; no ``-march=native``, since what is
     built may be carried to another machine.
     """
-    sources = [
-        root / FOLDER / name for name in ("rates.c", "step.c", "run.c")
-    ]  # each includes the last
-    library = root / FOLDER / "step.compiled"
-    stamp = hashlib.sha256(b"".join(each.read_bytes() for each in sources)).hexdigest()
+    known = runpy.run_path(str(root / "drybox/physics/c_library.py"))
+    sources, library, stamp = known["SOURCES"], known["LIBRARY"], known["stamp"]()
     compiler = shlex.split(os.environ.get("CC", "cc"))
     made = library.with_suffix(f".{os.getpid()}.tmp")
-    how = [
-        "-O3",
-        "-fno-math-errno",
-        "-std=c99",
-        "-fPIC",
-        "-shared",
-        f'-DSOURCE="{stamp}"',
-        "-o",
-        str(made),
-    ]
+    how = ["-O3", "-fno-math-errno", "-std=c99", "-fPIC", "-shared", f'-DSOURCE="{stamp}"']
     try:
-        subprocess.run([*compiler, *how, str(sources[-1]), "-lm"], check=True, capture_output=True)
+        built = [*compiler, *how, "-o", str(made), str(sources[-1]), "-lm"]
+        subprocess.run(built, check=True, capture_output=True)
         made.replace(library)  # whole or not at all: others may be loading it
     except (OSError, subprocess.CalledProcessError):
         made.unlink(missing_ok=True)

@@ -26,13 +26,24 @@ def pvlib_data(name: str) -> str:
     return str(Path(pvlib.__file__).parent / "data" / name)
 
 
+def ran(*args: str, columns: int = 80) -> tuple[int, str, str]:
+    """Return status, standard output and standard error of a command."""
+    out, err = io.StringIO(), io.StringIO()
+    with (
+        mock.patch.dict(os.environ, COLUMNS=str(columns)),
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+    ):
+        status = main(list(args))
+    return status, out.getvalue(), err.getvalue()
+
+
 @cache
 def said(*args: str, columns: int = 80) -> str:
     """Return what a command that succeeds writes to standard output."""
-    out = io.StringIO()
-    with mock.patch.dict(os.environ, COLUMNS=str(columns)), contextlib.redirect_stdout(out):
-        assert main(list(args)) == 0
-    return out.getvalue()
+    status, out, err = ran(*args, columns=columns)
+    assert status == 0, err
+    return out
 
 
 def plain(*args: str) -> str:
@@ -53,14 +64,6 @@ def record(*args: str) -> dict[str, Any]:
 def table(*args: str) -> list[dict[str, str]]:
     """Return the CSV answer of a command."""
     return list(csv.DictReader(io.StringIO(said(*args, "--format", "csv"))))
-
-
-def failing(*args: str) -> tuple[int, str, str]:
-    """Return status, standard output and standard error of a command that fails."""
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main(list(args))
-    return status, out.getvalue(), err.getvalue()
 
 
 def golden(name: str, text: str) -> None:

@@ -8,10 +8,15 @@ import hashlib
 import os
 from pathlib import Path
 
-_NAMES = "rates.c", "step.c", "run.c"
+_NAMES = "rates.c", "step.c", "run.c"  # each includes the one before
 SOURCES = tuple(Path(__file__).parent / "simulation" / name for name in _NAMES)
 LIBRARY = SOURCES[0].with_name("step.compiled")
 """No name of an extension module, which it is not."""
+
+
+def stamp() -> str:
+    """Return what a library built from these sources says of itself."""
+    return hashlib.sha256(b"".join(each.read_bytes() for each in SOURCES)).hexdigest()
 
 
 @functools.cache
@@ -25,9 +30,7 @@ def library() -> ctypes.CDLL | None:
         built_from = found.drybox_source().decode()
     except (OSError, AttributeError):
         return None
-    if built_from != hashlib.sha256(b"".join(each.read_bytes() for each in SOURCES)).hexdigest():
-        return None
-    return found
+    return found if built_from == stamp() else None
 
 
 def engine() -> str:

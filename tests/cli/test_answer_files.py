@@ -17,7 +17,7 @@ from drybox.inputs.notes.fitted_event import with_kept_fit
 from drybox.inputs.notes.store import notes_path
 from drybox.reports.files.write import write_file
 from tests.cli.noted_days import FAIR, NOW_S, write_event, write_notes
-from tests.running import DEMO, failing, plain, record
+from tests.running import DEMO, plain, ran, record
 
 Captured = pytest.CaptureFixture[str]
 
@@ -154,7 +154,7 @@ def test_a_bar_that_comes_after_the_work_is_not_shown() -> None:
 def test_a_file_without_a_name_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
     assert main(["note", "plate", "46C", "--timezone", "UTC"]) == 0
-    status, _, err = failing("note", "export", "/")
+    status, _, err = ran("note", "export", "/")
     assert (status, err.count("\n")) == (4, 1)
     assert "names a folder" in err
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.running import DEMO, failing, golden, plain, pvlib_data, record, said, table
+from tests.running import DEMO, golden, plain, pvlib_data, ran, record, said, table
 
 ALL = (DEMO, "--at", "13:20", "--members", "40")
 ASKED = (*ALL, "--ways", "sun plate, line in shade, line in sun, warm plate")
@@ -176,7 +176,7 @@ def test_in_the_polar_night_the_plate_is_out_and_air_is_left() -> None:
     assert found["sun_plate"]["feasible"] is False
     assert "the sun does not rise there" in found["sun_plate"]["why"]
     assert found["sun_plate"]["print_temp_max_c"] is None
-    status, out, err = failing("dry", *asked, "--ways", "sun plate")
+    status, out, err = ran("dry", *asked, "--ways", "sun plate")
     assert (status, out) == (3, "")
     assert "the sun does not rise there" in err
     assert err.count("\n") == 1
@@ -213,7 +213,7 @@ def test_resin_coated_paper_is_told_to_keep_off_hot_metal(tmp_path: Path) -> Non
     ],
 )
 def test_what_cannot_be_is_said_in_one_line(args: list[str], status: int, words: str) -> None:
-    found, out, err = failing("dry", *args)
+    found, out, err = ran("dry", *args)
     assert (found, out) == (status, "")
     assert words in err
     assert err.count("\n") == 1

@@ -6,19 +6,12 @@ and what one command says of a day, the others must not deny.
 
 from __future__ import annotations
 
-import contextlib
-import io
-import json
-import os
 from functools import cache
 from pathlib import Path
-from typing import Any
-from unittest import mock
 
 import pytest
 
-from drybox.cli import main
-from tests.running import golden
+from tests.running import golden, ran, record
 
 EVENTS = sorted((Path(__file__).parents[1] / "events").glob("*.toml"))
 FIRST_LINES = 10
@@ -27,27 +20,17 @@ COMMANDS = ("aim", "setout", "dry", "plan")
 pytestmark = pytest.mark.slow
 
 
-@cache
-def answered(event: Path, command: str, *more: str) -> tuple[int, str]:
-    """Return the exit status and what was said, on either stream."""
-    said = io.StringIO()
+def asked(event: Path, command: str) -> tuple[str, ...]:
     at = () if command != "dry" else ("--at", "21:00" if event.stem == "midnight" else "13:00")
     units = ("--units", "us") if event.stem == "us_units" else ()
-    args = (command, str(event), *at, *units, *more)
-    with (
-        mock.patch.dict(os.environ, COLUMNS="80"),
-        contextlib.redirect_stdout(said),
-        contextlib.redirect_stderr(said),
-    ):
-        status = main(list(args))
-    return status, said.getvalue()
+    return (command, str(event), *at, *units)
 
 
-def record(event: Path, command: str) -> dict[str, Any]:
-    status, text = answered(event, command, "--format", "json")
-    assert status == 0, text
-    found: dict[str, Any] = json.loads(text)["result"]
-    return found
+@cache
+def answered(event: Path, command: str) -> tuple[int, str]:
+    """Return the exit status and what was said, on either stream."""
+    status, out, err = ran(*asked(event, command))
+    return status, out + err
 
 
 @pytest.mark.parametrize("event", EVENTS, ids=lambda event: event.stem)
@@ -63,7 +46,7 @@ def test_regression_the_first_lines(event: Path) -> None:
 
 @pytest.mark.parametrize("event", EVENTS, ids=lambda event: event.stem)
 def test_no_command_denies_what_another_says(event: Path) -> None:
-    dry, plan = record(event, "dry"), record(event, "plan")
+    dry, plan = (record(*asked(event, one))["result"] for one in ("dry", "plan"))
     (plate,) = (way for way in dry["ways"] if way["way"] == "sun_plate")
     on_plate = [sitter for sitter in plan["sitters"] if sitter["way"] == "sun_plate"]
     (aim_status, why), (out_status, out_why) = (answered(event, one) for one in ("aim", "setout"))
@@ -74,7 +57,7 @@ def test_no_command_denies_what_another_says(event: Path) -> None:
         assert not on_plate
         assert plan["metal_temp_c"] is plan["wind"] is None
         return
-    aim, out = record(event, "aim"), record(event, "setout")
+    aim, out = (record(*asked(event, one))["result"] for one in ("aim", "setout"))
     assert aim["metal_temp_c"] == out["metal_temp_c"] == plan["metal_temp_c"]
     assert aim["wind"] == out["wind"] == plan["wind"]
     dry_there = [sitter for sitter in on_plate if sitter["hand_over"] == "dry"]

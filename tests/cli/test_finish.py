@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from tests.running import DEMO, failing, golden, plain, record, said, table
+from tests.running import DEMO, golden, plain, ran, record, said, table
 
 ASKED = (DEMO, "--at", "13:40")
 LINE = (*ASKED, "--dried", "line")
@@ -129,7 +129,7 @@ def test_the_first_table_is_the_ways() -> None:
     ],
 )
 def test_what_cannot_be_used_is_refused_in_a_line(args: tuple[str, ...], point: str) -> None:
-    status, out, err = failing("finish", *ASKED, *args)
+    status, out, err = ran("finish", *ASKED, *args)
     assert (status, out) == (2, "")
     assert len(err.splitlines()) == 1
     assert point in err
@@ -141,6 +141,6 @@ def test_resin_coated_paper_has_nothing_to_flatten(tmp_path: Any) -> None:
         '[place]\nlatitude = 47.2\nlongitude = 12.3\n[event]\ndate = "2027-06-12"\n'
         '[paper]\nstock = "resin coated"\n[weather]\nsky = "clear"\n'
     )
-    status, _, err = failing("finish", str(event), "--at", "13:40")
+    status, _, err = ran("finish", str(event), "--at", "13:40")
     assert status == 3
     assert "lie flat" in err

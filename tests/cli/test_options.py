@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.running import DEMO, failing, said
+from tests.running import DEMO, ran, said
 
 IDLE = [
     *[("check", option) for option in ("--at", "--series", "--seed", "--force", "--why")],
@@ -27,7 +27,7 @@ def test_what_does_something_is_in_the_help() -> None:
 
 
 def test_what_is_left_out_of_the_help_is_still_refused_with_a_reason() -> None:
-    status, _, error = failing("season", DEMO, "--at", "13:20")
+    status, _, error = ran("season", DEMO, "--at", "13:20")
     assert status == 2
     assert "a season has no single time" in error
 

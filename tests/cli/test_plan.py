@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.running import DEMO, failing, plain, record, said, table
+from tests.running import DEMO, plain, ran, record, said, table
 
 QUICK = ("plan", DEMO, "--members", "20", "--every", "20 min")
 FEW = (*QUICK, "--no-what-if")
@@ -173,7 +173,7 @@ def test_the_same_seed_gives_the_same_words_and_another_one_others() -> None:
     ],
 )
 def test_what_cannot_be_is_said_in_one_line(args: tuple[str, ...], status: int, words: str) -> None:
-    ended, out, err = failing("plan", DEMO, *args)
+    ended, out, err = ran("plan", DEMO, *args)
     assert (ended, out) == (status, "")
     assert words in err
     assert err.count("\n") == 1
@@ -183,7 +183,7 @@ def test_strict_fails_where_a_promise_cannot_be_kept(tmp_path: Path) -> None:
     event = own(tmp_path, '[[event.sitter]]\nat = "10:05"\npromised = "10:20"\n')
     args = ("plan", event, "--members", "20", "--no-what-if")
     assert "was promised for 10:20, before it can be ready" in plain(*args)
-    ended, out, err = failing(*args, "--strict")
+    ended, out, err = ran(*args, "--strict")
     assert ended == 3
     assert "promises that cannot be kept: ticket 1" in err
     assert out.startswith(("No print", "The last"))
@@ -201,7 +201,7 @@ def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     assert {row["ticket"] for row in now["promises_given"]} == {"1", "2", "3"}
     text = said(*asked, "--now", "11:00", columns=81)
     assert text.index("Promises given") < text.index("Sitters")
-    status, _, error = failing(*asked, "--now", "18:30")
+    status, _, error = ran(*asked, "--now", "18:30")
     assert status == 3
     assert "the event is closed at 18:30" in error
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from drybox.cli import main
-from tests.running import failing, plain, record, said
+from tests.running import plain, ran, record, said
 
 HERE = ("--latitude", "51.45", "--longitude", "-2.60", "--elevation", "50 m")
 JULY = (*HERE, "--date", "2027-07-15")
@@ -104,7 +104,7 @@ def test_humidity_as_a_share_or_in_per_cent(told: str, share: int) -> None:
     ],
 )
 def test_what_cannot_be_is_refused_in_one_line(option: tuple[str, str], text: str) -> None:
-    status, out, error = failing("check", *JULY, *option)
+    status, out, error = ran("check", *JULY, *option)
     assert (status, out) == (2, "")
     assert text in error
     assert len(error.splitlines()) == 1
@@ -133,7 +133,7 @@ def test_sun_in_kilowatts_is_read_by_its_heading_and_doubted_without(tmp_path: P
         shown = plain(*command, *JULY, "--weather", watts)
         assert "reaches only 0.9 W/m2: if it is in kW/m2, head it ghi_kw_m2" in shown
     bare = forecast(tmp_path / "b.csv", "time,ghi", hours)
-    status, _, error = failing("check", *JULY, "--weather", bare)
+    status, _, error = ran("check", *JULY, "--weather", bare)
     assert status == 2
     assert "names no unit, and 0.9 could be several; name it, such as ghi_w_m2" in error
 

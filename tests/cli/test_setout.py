@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.running import DEMO, failing, golden, plain, record, said, table
+from tests.running import DEMO, golden, plain, ran, record, said, table
 
 FEW = ("--members", "30")
 KEYS = {"sunrise_at", "sunset_at", "set_out_at", "first_load_at", "last_load_at", "plate"}
@@ -88,14 +88,14 @@ def test_csv_us_units_and_series(tmp_path: Path) -> None:
     with path.open(encoding="utf-8") as stream:
         rows = list(csv.DictReader(stream))
     assert {"sun_elevation_deg", "plate_irradiance_w_m2", "plate_temp_c"} <= set(rows[0])
-    status, _, err = failing("setout", DEMO, *FEW, "--series", str(path))
+    status, _, err = ran("setout", DEMO, *FEW, "--series", str(path))
     assert status == 4
     assert "exists; choose another name or add --force" in err
 
 
 def test_where_the_sun_does_not_rise_or_set() -> None:
     tromso = ("--latitude", "69.65", "--longitude", "18.96")
-    status, out, err = failing("setout", *tromso, "--date", "2027-12-21")
+    status, out, err = ran("setout", *tromso, "--date", "2027-12-21")
     assert (status, out) == (3, "")
     assert "the sun does not rise" in err
     text = plain("setout", *tromso, "--date", "2027-06-21", "--members", "20")
@@ -112,7 +112,7 @@ def test_where_the_sun_does_not_rise_or_set() -> None:
     ],
 )
 def test_what_cannot_be_is_said_in_one_line(args: list[str], words: str) -> None:
-    status, out, err = failing("setout", DEMO, *args)
+    status, out, err = ran("setout", DEMO, *args)
     assert (status, out) == (2, "")
     assert words in err
     assert err.count("\n") == 1

@@ -215,7 +215,7 @@ def _run(
     )
     found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
     if what_if:
-        early = opening_earlier(simulation, run, wash, seed)
+        early = opening_earlier(simulation, run, seed)
         found += [] if early is None else [early]
     in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
     usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)

@@ -317,9 +317,7 @@ def _more(ours: NDArray[np.bool_], theirs: NDArray[np.bool_]) -> float:
     return float((ours.sum(axis=1) - theirs[: ours.shape[0]].sum(axis=1)).mean())
 
 
-def opening_earlier(
-    simulation: DaySimulation, base: DayRun, wash: WashPlan, seed: int
-) -> WhatIf | None:
+def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatIf | None:
     """Return what it brings that every sitter comes an hour earlier, the closing as it is.
 
     Parameters
@@ -328,8 +326,6 @@ def opening_earlier(
         The day as planned.
     base : DayRun
         What came of it.
-    wash : WashPlan
-        Its wash.
     seed : int
         Of its draws.
 

@@ -10,7 +10,7 @@ import drybox
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event, load_event
 from tests.planning.short_day import SHORT_DAY
-from tests.running import failing, plain
+from tests.running import plain, ran
 
 LONG_DAY = SHORT_DAY | {"event.opens": "09:00", "event.closes": "18:00", "weather.sky": "clear"}
 COURTYARD = """
@@ -71,7 +71,7 @@ def test_where_the_sun_never_comes_the_box_stays_at_home(tmp_path: Path, aim: st
     path = tmp_path / "fair.toml"
     path.write_text(COURTYARD.format(obstacle=WALLS, aim=aim), "utf-8")
     for command in ("aim", "setout"):
-        status, out, err = failing(command, str(path))
+        status, out, err = ran(command, str(path))
         assert (status, out) == (3, "")
         assert "the sun never reaches the plate: it is behind the courtyard" in err
         assert "leave the box at home" in err
