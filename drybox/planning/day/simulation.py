@@ -163,7 +163,7 @@ class DaySimulation:
         self.aimed = bearing, tilt
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
         self.metal_k = hottest_metal_k(event, self.aim)
-        self.too_hot_s = too_hot_at(event, self.told, bearing, tilt)
+        self.too_hot_s = too_hot_at(event, self.aim)
 
     @property
     def has_plate(self) -> bool:

@@ -32,7 +32,13 @@ from drybox.planning.scenario.models import (
     slots_on_plate,
     warm_plate_system,
 )
-from drybox.planning.scenario.outside import WARM_UP_S, plate_forcing, plate_start_s, sheet_forcing
+from drybox.planning.scenario.outside import (
+    WARM_UP_S,
+    horizon_s,
+    plate_forcing,
+    plate_start_s,
+    sheet_forcing,
+)
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import draw_seen
@@ -53,13 +59,6 @@ TOO_LARGE = "the print is larger than the plate and cannot lie on it whole"
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
-
-
-def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
-    """Return how long a print can be followed before the weather known ends. [s]"""
-    if event.weather.kind in ("assumed", "steady"):
-        return wanted_s
-    return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
 
 
 class OnPlate(NamedTuple):

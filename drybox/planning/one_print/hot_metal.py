@@ -9,15 +9,18 @@ from drybox.inputs.event.event import Event
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_at
 from drybox.planning.aim.search import AimPlan
-from drybox.planning.one_print.lay_ons import QUARTER_S, lay_ons, quarter_hours
-from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
+from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.models import box_system
-from drybox.planning.scenario.outside import box_out_s, plate_forcing
+from drybox.planning.scenario.outside import box_out_s, horizon_s, plate_forcing
 from drybox.planning.scenario.readings import draw_seen
 
 Array = NDArray[np.float64]
 
 STEP_S = 120.0
+FOLLOWED_S = 3600.0
+"""How long prints laid on at the closing are followed: none grows hotter later (judgement). [s]"""
+
 MEMBERS, SEED = 60, 1
 """Of the draws behind the figures, the same for every command."""
 
@@ -45,16 +48,18 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))
 
 
-def too_hot_at(
-    event: Event, day: Conditions, bearing_deg: Array, tilt_deg: Array
-) -> tuple[float, ...]:
-    """Return the quarter hours at which a print laid on the plate is kept over its limit. [s]"""
+def too_hot_at(event: Event, plan: AimPlan | None) -> tuple[float, ...]:
+    """Return the quarter hours at which a print laid on the plate is kept over its limit. [s]
+
+    Aimed by a plan, or at the event's fixed aim without one.
+    """
+    out = box_out_s(event)
+    until = event.closes_s + FOLLOWED_S
+    day = conditions(event.weather, event.place, out, out + horizon_s(event, out, until - out))
     starts = quarter_hours(event, day, event.opens_s)
     if starts.size == 0:
         return ()
     ensemble = draw_seen(event, day, MEMBERS, SEED).ensemble
-    (laid,) = lay_ons(event, day, [ensemble], bearing_deg, tilt_deg, starts, coarse=True)
-    hot = starts[laid.too_hot]
-    if laid.too_hot[-1]:  # the last quarter hours before the closing are like the last one run
-        hot = np.append(hot, np.arange(starts[-1] + QUARTER_S, event.closes_s, QUARTER_S))
-    return tuple(float(at) for at in hot)
+    aim = aim_at(event, plan, day.time_s)
+    (laid,) = lay_ons(event, day, [ensemble], *aim, starts, coarse=True)
+    return tuple(float(at) for at in starts[laid.too_hot])

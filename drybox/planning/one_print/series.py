@@ -14,13 +14,12 @@ from drybox.planning.one_print.drying import (
     PLATE_HORIZON_S,
     OnPlate,
     aim_for,
-    horizon_s,
     run_on_plate,
     run_other_way,
 )
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.conditions import STEP_S, Conditions
-from drybox.planning.scenario.outside import plate_start_s
+from drybox.planning.scenario.outside import horizon_s, plate_start_s
 from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.units import KELVIN_AT_0_C

@@ -19,12 +19,12 @@ from drybox.planning.aim.schedule import aim_schedule, sun_between
 from drybox.planning.aim.search import AT_HOME, AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
-from drybox.planning.one_print.drying import TOO_LARGE, horizon_s
+from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
-from drybox.planning.scenario.outside import plate_forcing
+from drybox.planning.scenario.outside import horizon_s, plate_forcing
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen

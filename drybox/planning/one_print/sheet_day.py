@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, plan_event_aim
-from drybox.planning.one_print.drying import horizon_s
 from drybox.planning.one_print.lay_ons import LONGEST_S
 from drybox.planning.one_print.lookups import (
     LayOnLookup,
@@ -17,6 +16,7 @@ from drybox.planning.one_print.lookups import (
 )
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.outside import horizon_s
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,13 @@ BEFORE_OPENING_S = 1800.0
 """How long before the opening the box is set out (judgement). [s]"""
 
 
+def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
+    """Return how long a print can be followed before the weather known ends. [s]"""
+    if event.weather.kind in ("assumed", "steady"):
+        return wanted_s
+    return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
+
+
 def box_out_s(event: Event) -> float:
     """Return when the box is set out on the event's day, or taken to be. [s since the epoch]"""
     if event.set_out_s is not None:

@@ -59,3 +59,13 @@ def test_the_sheet_s_lookups_mark_what_is_too_hot(soft: Event) -> None:
     hot = np.array(day.thermometer.too_hot)
     assert hot[np.array(day.thermometer.readings_k) > READINGS_K[0] + 10.0].all()
     assert not any(plan_sheet_day(event(), soft.opens_s).lay_on.columns[0].too_hot)
+
+
+def test_plan_and_setout_name_the_same_hours(soft: Event) -> None:
+    """To the closing, and on a day of which only a part is too hot."""
+    bleached = load_event(DEMO, {"paper.hardening": "bleached", "event.breaks": []})
+    for there in (soft, bleached):
+        hot = plan_set_out(there).too_hot
+        assert hot
+        assert plan_day(there, members=20, what_if=False).too_hot_s == hot
+    assert len(plan_set_out(bleached).loads) > len(hot)
