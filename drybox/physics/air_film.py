@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from drybox.arrays import Array
 from drybox.physics.air import (
     air_conductivity_w_m_k,
     air_viscosity_pa_s,
@@ -25,7 +26,7 @@ from drybox.physics.constants import (
     VAPOUR_SPECIFIC_HEAT_J_KG_K,
     Floats,
 )
-from drybox.physics.lookup import Array, Lookup
+from drybox.physics.lookup import Lookup
 from drybox.physics.nusselt import vertical_plate_prandtl_factor
 
 

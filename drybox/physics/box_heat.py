@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.physics.air import moist_air_density_kg_m3, saturation_pressure_pa
 from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.constants import (
@@ -18,8 +18,6 @@ from drybox.physics.constants import (
 from drybox.physics.convection import back_loss_in_wind_w_m2_k, plate_film, sheet_film
 from drybox.physics.cover_gap import gap_convection_w_m2_k
 from drybox.physics.radiation import fourth_power_k4
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

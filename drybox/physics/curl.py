@@ -9,11 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from drybox.arrays import Array
 from drybox.physics.sorption import GabIsotherm
-
-Array = NDArray[np.float64]
 
 GLASS_OF_WATER_K = 136.0
 """Glass transition of water, as in the usual accounts of plasticised polymers. [K]"""

@@ -10,11 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from drybox.arrays import Array
 from drybox.physics.sorption import SheetSorption
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

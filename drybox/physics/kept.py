@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from drybox.arrays import Array
 
 KEPT_S = 60.0
 """How long a temperature must last to count (judgement). [s]"""

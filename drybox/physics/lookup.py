@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from drybox.arrays import Array
 
 
 class Lookup:

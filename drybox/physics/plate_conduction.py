@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from drybox.arrays import Array
 
 
 def lateral_conductance_w_k(

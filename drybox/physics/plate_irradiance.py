@@ -7,8 +7,9 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from drybox.arrays import Array
 from drybox.inputs.event.place import Obstacle
 from drybox.physics.cover import (
     black_paint_absorptance_ratio,
@@ -25,8 +26,6 @@ from drybox.physics.shading import (
     sky_seen_frac,
 )
 from drybox.physics.transposition import transpose_perez
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.physics.air import latent_heat_j_kg, saturation_pressure_pa
 from drybox.physics.air_film import air_film
 from drybox.physics.constants import (
@@ -16,7 +17,7 @@ from drybox.physics.constants import (
     STEFAN_BOLTZMANN_W_M2_K4,
     WATER_SPECIFIC_HEAT_J_KG_K,
 )
-from drybox.physics.lookup import Array, Lookup
+from drybox.physics.lookup import Lookup
 from drybox.physics.radiation import fourth_power_k4
 from drybox.physics.sorption import SheetSorption, activity_temperature_exponent
 

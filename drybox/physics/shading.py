@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.place import Obstacle
-
-Array = NDArray[np.float64]
 
 
 def _span_deg(obstacle: Obstacle) -> float:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from drybox.arrays import Array
 from drybox.errors import InputError
 from drybox.physics.constants import GAS_CONSTANT_VAPOUR_J_KG_K
-from drybox.physics.lookup import Array, Lookup
+from drybox.physics.lookup import Lookup
 
 REFERENCE_TEMP_K = 298.15
 """Temperature of the isotherms. [K]"""

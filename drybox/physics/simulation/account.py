@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.physics.air import latent_heat_j_kg
 from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
-from drybox.physics.simulation.balance import Rates, Slots, rates, straight_to_sky_w
+from drybox.physics.simulation.balance import Rates, rates, straight_to_sky_w
 from drybox.physics.simulation.forcing import Outside
 from drybox.physics.simulation.state import BoxSystem, State, stored_j
 from drybox.physics.simulation.step import step
-
-Array = NDArray[np.float64]
 
 
 def slopes(system: BoxSystem, now: Rates) -> State:
@@ -30,7 +28,7 @@ def slopes(system: BoxSystem, now: Rates) -> State:
 
 
 def over_edge_w(
-    system: BoxSystem, state: State, occupied: Slots, now: Rates
+    system: BoxSystem, state: State, occupied: Flags, now: Rates
 ) -> tuple[Array, Array]:
     """Return heat gained over the box's boundary, net, and all that passes it, (n,). [W]
 
@@ -85,7 +83,7 @@ class Audit:
     step itself and shows the step's own defect.
     """
 
-    def __init__(self, system: BoxSystem, start: State, occupied: Slots) -> None:
+    def __init__(self, system: BoxSystem, start: State, occupied: Flags) -> None:
         self.system, self.start, self.occupied = system, start, occupied
         n = start.plate_temp_k.shape[0]
         self.net, self.gross, self.gone = np.zeros(n), np.zeros(n), np.zeros(n)

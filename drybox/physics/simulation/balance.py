@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.physics.air import latent_heat_j_kg
 from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.box_heat import (
@@ -29,9 +29,6 @@ from drybox.physics.print_drying import (
 from drybox.physics.radiation import fourth_power_k4
 from drybox.physics.simulation.forcing import Outside
 from drybox.physics.simulation.state import BoxSystem, State
-
-Array = NDArray[np.float64]
-Slots = NDArray[np.bool_]
 
 
 class Rates(NamedTuple):
@@ -124,7 +121,7 @@ def _box_air(
 
 
 def rates(
-    system: BoxSystem, state: State, outside: Outside, occupied: Slots, pressure_pa: float
+    system: BoxSystem, state: State, outside: Outside, occupied: Flags, pressure_pa: float
 ) -> Rates:
     """Return all heat and water rates of the box at one state.
 
@@ -171,7 +168,7 @@ def _prints(
     state: State,
     outside: Outside,
     box: BoxAir,
-    occupied: Slots,
+    occupied: Flags,
     pressure_pa: float,
 ) -> tuple[SheetRates, Array, Array]:
     """Return the prints' rates, their vapour films, and what condenses on the cover."""
@@ -223,7 +220,7 @@ def _box_vapour(
     outside: Outside,
     box: BoxAir,
     prints: SheetRates,
-    occupied: Slots,
+    occupied: Flags,
     pressure_pa: float,
 ) -> tuple[Array, Array, Array]:
     assert system.plate.cover is not None
@@ -244,7 +241,7 @@ def _balance(
     system: BoxSystem,
     state: State,
     outside: Outside,
-    occupied: Slots,
+    occupied: Flags,
     every: bool,
     box: BoxAir,
     prints: SheetRates,
@@ -311,7 +308,7 @@ def _balance(
 
 
 def _touched(
-    sheet: SheetModel, state: State, occupied: Slots, every: bool
+    sheet: SheetModel, state: State, occupied: Flags, every: bool
 ) -> tuple[Array, Array, Array]:
     """Return contact, heat from patch to sheet, and how that grows with the sheet's water."""
     contact, lifting = sheet.contact_w_m2_k(state.water_kg_m2)
@@ -337,7 +334,7 @@ def _cover(
     system: BoxSystem,
     state: State,
     outside: Outside,
-    occupied: Slots,
+    occupied: Flags,
     box: BoxAir,
     condensed_kg_s: Array,
     prints: SheetRates,
@@ -389,7 +386,7 @@ def cover_coeff_w_m2_k(system: BoxSystem, state: State, outside: Outside) -> Arr
 
 
 def straight_to_sky_w(
-    system: BoxSystem, state: State, outside: Outside, occupied: Slots
+    system: BoxSystem, state: State, outside: Outside, occupied: Flags
 ) -> Array | float:
     """Return long wave that passes the cover, from all surfaces below it. [W]"""
     plate, sheet = system.plate, system.sheet

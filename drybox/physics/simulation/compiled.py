@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.physics import air_film, constants, convection, kept, print_drying, sorption
 from drybox.physics.box_heat import BoxAir
 from drybox.physics.c_library import library
@@ -21,8 +22,6 @@ from drybox.physics.simulation import step_control
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step_control import Pace
-
-Array = NDArray[np.float64]
 
 
 class _Field(ctypes.Structure):

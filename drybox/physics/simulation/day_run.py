@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
 from drybox.physics.box_heat import BoxAir
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
@@ -19,9 +20,6 @@ from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step import Stepper, Tried
-
-Array = NDArray[np.float64]
-Indices = NDArray[np.intp]
 
 ROUGH_K, SHORT_STEPS = 15.0, 4
 """A step whose error estimate of a sheet's temperature is above this is taken again in so many
@@ -64,7 +62,7 @@ class PlateDay:
         self,
         system: BoxSystem,
         forcing: Forcing,
-        member: Indices,
+        member: Index,
         start_s: Array | float,
         marks_kg_m2: tuple[float, ...],
     ) -> None:
@@ -153,8 +151,8 @@ class PlateDay:
 
     def lay_on(
         self,
-        cases: Indices,
-        slot: Indices,
+        cases: Index,
+        slot: Index,
         temp_k: Array | float,
         water_kg_m2: Array,
         contact_wet_w_m2_k: Array,
@@ -208,7 +206,7 @@ class PlateDay:
         self.state = state
         self.occupied[cases, slot] = True
 
-    def _air_at(self, cases: Indices, slot: Indices, film_temp_k: Array) -> SheetAir:
+    def _air_at(self, cases: Index, slot: Index, film_temp_k: Array) -> SheetAir:
         """Return the air at some slots, moving over them as it did a step ago."""
         box, outside, pressure = self._box, self._outside, self._forcing.pressure_pa
         if box is None or box.sheet_coeff_w_m2_k.shape[1] != self.slots:
@@ -345,12 +343,12 @@ def _between(first: Outside, last: Outside, share: float) -> Outside:
     return Outside._make([*mixed, pressure_pa])
 
 
-def _by_time(forcing: Forcing, member: Indices) -> Array:
+def _by_time(forcing: Forcing, member: Index) -> Array:
     """Return a forcing's table as (times, fields, cases), so that an instant lies in one piece."""
     return np.ascontiguousarray(np.moveaxis(forcing.values[:, member], 2, 0))
 
 
-def _picked(value: Array | float, cases: Indices) -> Array | float:
+def _picked(value: Array | float, cases: Index) -> Array | float:
     """Return the cases of a value by case, (n,) or (n, 1), or the scalar it is."""
     array = np.asarray(value)
     return float(array) if array.ndim == 0 else array.reshape(array.shape[0], -1)[cases, 0]

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step import Course
-
-Array = NDArray[np.float64]
-Cases = NDArray[np.intp]
 
 LEAVE_SHARE = 0.15
 """Share of the prints still followed that must be dry before the rest are gathered anew. [-]"""
@@ -19,7 +16,7 @@ LEAVE_SHARE = 0.15
 def drying_times_s(
     system: BoxSystem,
     forcing: Forcing,
-    member: Cases,
+    member: Index,
     laid_on_s: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
@@ -83,7 +80,7 @@ def drying_times_s(
 def water_left_kg_m2(
     system: BoxSystem,
     forcing: Forcing,
-    member: Cases,
+    member: Index,
     laid_on_s: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,

@@ -9,9 +9,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import InputError
-
-Array = NDArray[np.float64]
 
 
 class Outside(NamedTuple):

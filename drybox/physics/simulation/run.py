@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array, Index
 from drybox.physics.kept import Kept, limit_at_k
 from drybox.physics.simulation.account import Audit
 from drybox.physics.simulation.balance import heater_now_w_m2
@@ -16,9 +17,6 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step import GAMMA, Course
 from drybox.physics.simulation.step_control import Pace
-
-Array = NDArray[np.float64]
-Cases = NDArray[np.intp]
 
 WAIT_OVER_DRY_S = 1800.0
 """How long at least a dry print is followed towards over-dry. [s]"""
@@ -82,7 +80,7 @@ def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_
 def run_print(
     system: BoxSystem,
     forcing: Forcing,
-    member: Cases,
+    member: Index,
     laid_on_s: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
@@ -197,7 +195,7 @@ class _Recorder:
 class _Ended:
     """Cases that are done, with what `DryingRun` says of each."""
 
-    number: Cases
+    number: Index
     tallies: dict[str, Array]
     state: State
 
@@ -208,7 +206,7 @@ class _Block:
     def __init__(
         self,
         course: Course,
-        number: Cases,
+        number: Index,
         clock_s: Array,
         pace: Pace,
         targets: tuple[float, float, float],

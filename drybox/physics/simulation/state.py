@@ -9,12 +9,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.physics.box_heat import PlateModel
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.print_drying import SheetModel
-
-Array = NDArray[np.float64]
 
 
 class State(NamedTuple):

@@ -11,13 +11,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.physics.box_heat import BoxAir, over_slots
-from drybox.physics.simulation.balance import Rates, Slots, rates
+from drybox.physics.simulation.balance import Rates, rates
 from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
-
-Array = NDArray[np.float64]
 
 GAMMA = 1 - 1 / np.sqrt(2)
 """Makes the two-stage step L-stable and second order. [-]"""
@@ -97,7 +96,7 @@ def _eliminated(system: BoxSystem, now: Rates, step_s: Array) -> _Slopes:
     )
 
 
-def _solve(slopes: _Slopes, right: _Stage, occupied: Slots) -> _Stage:
+def _solve(slopes: _Slopes, right: _Stage, occupied: Flags) -> _Stage:
     """Solve ``(M - gamma h A) k = right``, which is heat per area (water: per second)."""
     sheet_right = right.sheet - slopes.sheet_water * right.water
     patch_right = right.patch - slopes.patch_water * right.water
@@ -121,7 +120,7 @@ def _advance(state: State, stage: _Stage, step_s: Array) -> State:
     )
 
 
-def _forced(system: BoxSystem, now: Rates, later: Outside, occupied: Slots) -> _Stage:
+def _forced(system: BoxSystem, now: Rates, later: Outside, occupied: Flags) -> _Stage:
     """Return how much the heat flows change from now to later with the light and the air.
 
     With it the step follows a sheet of paper, in balance within seconds, through sun and cloud.
@@ -159,7 +158,7 @@ def step(
     state: State,
     now: Rates,
     later: Outside,
-    occupied: Slots,
+    occupied: Flags,
     step_s: Array | float,
     pressure_pa: float,
 ) -> State:
@@ -207,7 +206,7 @@ def step_and_doubt(
     state: State,
     now: Rates,
     later: Outside,
-    occupied: Slots,
+    occupied: Flags,
     step_s: Array | float,
     pressure_pa: float,
 ) -> tuple[State, State]:
@@ -273,7 +272,7 @@ class Stepper:
         outside: Outside,
         later: Outside,
         *,
-        occupied: Slots,
+        occupied: Flags,
         step_s: Array | float,
     ) -> Tried:
         """Return a step from a state, of arguments as in `step`."""

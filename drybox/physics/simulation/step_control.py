@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.physics.simulation.state import BoxSystem, State
-
-Array = NDArray[np.float64]
 
 MOST_GROWTH, MOST_SHRINKING, SAFETY = 3.0, 0.2, 0.9
 """A step over the one before, at most and at least; and the share of what the doubt allows. [-]"""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
@@ -34,8 +35,6 @@ from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.readable import Readable
-
-Array = NDArray[np.float64]
 
 MEMBERS = 200
 WORTH_PRINTS = 0.25

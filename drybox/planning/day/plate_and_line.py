@@ -9,14 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.planning.day.ways import DryingTable
-
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Indices = NDArray[np.intp]
 
 STEP_S, COVERED_STEP_S, QUICK_STEP_S = 60.0, 30.0, 10.0
 """Step of an open plate and its prints; under a cover; and of prints that are dry within a few
@@ -46,7 +42,7 @@ class Dried:
     dry_s: Array
     pulled_s: Array
     left_s: Array
-    slot: Indices
+    slot: Index
 
     def of(self, rows: slice) -> Dried:
         """Return the record of some of the members."""
@@ -94,7 +90,7 @@ class Queue:
     lay_at: Array
     leave_at: Array
     touch_from_at: Array
-    slots: Indices
+    slots: Index
     hands: Flags
     start_at: float
 
@@ -307,14 +303,14 @@ class _Plate:
             self.dried.slot[row, ticket] = slot
             self._next(row)
 
-    def _next(self, row: Indices) -> None:
+    def _next(self, row: Index) -> None:
         self.next[row] += 1
         self.next_s[row] = self.ready[row, self.next[row]]
 
 
 def dry_on_line(
     table: DryingTable,
-    member: Indices,
+    member: Index,
     queue: Queue,
     *,
     water_share: Array,

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
 from drybox.planning.day.samples import Ticket
@@ -16,8 +16,6 @@ from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
 
 ROUND_UP_S = 300.0

@@ -6,17 +6,15 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from drybox.arrays import Array
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.readings import Held, Pairs, candidates, pairs_seen, usable
 from drybox.planning.scenario.samples import Ensemble, draw_on, draw_tickets, prints_rng
-
-Array = NDArray[np.float64]
 
 QUICKEST = 0.3
 """No line is ever this much quicker, as a share of its usual time, over a whole day."""

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.day import LINES
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.ways import PLATE
-
-Array = NDArray[np.float64]
 
 
 def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:

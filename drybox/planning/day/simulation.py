@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
@@ -62,8 +63,6 @@ from drybox.planning.scenario.rain import next_rain, stopping_spells, wait_for_d
 if TYPE_CHECKING:
     from drybox.planning.day.told.so_far import Underway
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 
 SPARE_S = 600.0
 """A lone print is followed so much longer than any has time to dry. [s]"""

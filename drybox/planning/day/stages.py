@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.day import Day, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -17,8 +18,6 @@ from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
 from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
 from drybox.planning.wet.wash import WashPlan
-
-Array = NDArray[np.float64]
 
 CAMERA = 0
 """Number of the camera among the vessels; the baths follow in order of use."""

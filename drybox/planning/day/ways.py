@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.box import PoweredDrier
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
@@ -29,10 +29,6 @@ from drybox.planning.scenario.percentiles import quantiles_of_next
 from drybox.planning.scenario.rain import Spell, next_rain, wait_for_dry
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import load_table, look_up
-
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Indices = NDArray[np.intp]
 
 PLATE, WARM_PLATE = "sun_plate", "warm_plate"
 SLOT_NAME = {
@@ -78,7 +74,7 @@ class DryingTable:
     power_w: float = 0.0
     closed: tuple[tuple[float, float], ...] = ()
 
-    def after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
+    def after(self, laid_s: Array, member: Index) -> tuple[Array, Array]:
         """Return the times to touch dry and to dry of prints laid on at some times. [s].
 
         Parameters
@@ -96,7 +92,7 @@ class DryingTable:
         touch, dry = self._after(begun_s, member)
         return waits_s + touch, waits_s + dry
 
-    def _after(self, laid_s: Array, member: Indices) -> tuple[Array, Array]:
+    def _after(self, laid_s: Array, member: Index) -> tuple[Array, Array]:
         last = self.starts_s.size - 1
         place = np.clip((laid_s - self.starts_s[0]) / EVERY_S, 0.0, last)
         place = np.where(np.isfinite(laid_s), place, last)
@@ -154,7 +150,7 @@ def way_table(
     forcing: Forcing,
     way: str,
     *,
-    member: Indices,
+    member: Index,
     starts_s: Array,
     longest_s: float,
 ) -> DryingTable:
@@ -220,7 +216,7 @@ def _dry_after_s(
     event: Event,
     held: PlateDay,
     forcing: Forcing,
-    case: Indices,
+    case: Index,
     laid_s: Array,
     prints: PrintDraw,
     longest_s: float,
@@ -339,7 +335,7 @@ class _Offer:
     mark: Mark
     sure_at: float
     way: str
-    slot: Indices
+    slot: Index
     start_at: Array
     leaves_at: Array
 

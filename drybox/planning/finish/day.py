@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.finish.finishing import read_finishing
 from drybox.inputs.finish.stages import FinishStage
 from drybox.inputs.text.settings import Resolved
 from drybox.planning.finish.queue import Finished, FreeTime, through_stages
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,8 +6,9 @@ import itertools
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from drybox.arrays import Array
 from drybox.inputs.event.paper import Paper
 from drybox.physics.curl import (
     Strains,
@@ -22,8 +23,6 @@ from drybox.physics.flattening import HeldStep, SetLaw, flat_activity_after
 from drybox.physics.sorption import GabIsotherm
 from drybox.planning.scenario.models import isotherm
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
 
 MIDDLE_ACTIVITY = 0.5
 """Humidity at which the gelatin's thickness is taken. [-]"""

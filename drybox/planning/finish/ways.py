@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.finish.finishing import Finishing
 from drybox.physics.air import saturation_pressure_pa
@@ -25,8 +25,6 @@ from drybox.planning.finish.sheet import Curling
 from drybox.planning.scenario.models import isotherm, sheet_sorption
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.tables import TableValue, load_table
-
-Array = NDArray[np.float64]
 
 WAYS = ("none", "cold_boards", "warm_boards", "blotters", "press")
 """In the order of what they ask to be carried."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.run import run_empty
@@ -14,8 +13,6 @@ from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import box_out_s, horizon_s, plate_forcing
 from drybox.planning.scenario.readings import draw_seen
-
-Array = NDArray[np.float64]
 
 STEP_S = 120.0
 FOLLOWED_S = 3600.0

@@ -8,15 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.day import Day
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
-
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Rows = NDArray[np.intp]
 
 SHARES = (0.1, 0.5, 0.9)
 
@@ -28,8 +24,8 @@ class Sittings:
     ``there`` is False where a group has fewer than the largest.
     """
 
-    member: Rows
-    ticket: Rows
+    member: Index
+    ticket: Index
     there: Flags
 
     def of(self, values: Array) -> Array:
@@ -37,7 +33,7 @@ class Sittings:
         return np.where(self.there, values[self.member, self.ticket], np.nan)
 
     @classmethod
-    def by_ticket(cls, there: Flags, tickets: Rows) -> Sittings:
+    def by_ticket(cls, there: Flags, tickets: Index) -> Sittings:
         """Return a group for each of some tickets: its sitting in each draw that has it.
 
         Parameters

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
 from drybox.planning.day.promises import HandOver, told_at
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import Range
-
-Array = NDArray[np.float64]
 
 HOUR_S = 3600.0
 FEWEST = 0.1

@@ -7,12 +7,11 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.inputs.event.day import Day
 from drybox.planning.day.promises import TicketPlan, round_up_s
 from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.hours import HourRule
-
-Array = NDArray[np.float64]
 
 COUNTED = ("dry", "touch_dry", "pick_up")
 

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from drybox.arrays import Array
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.simulation import DayRun, DaySimulation
 from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.lay_ons import lay_ons
-
-Array = NDArray[np.float64]
 
 EVERY_S, MEMBERS = 7200.0, 8
 """Laying-on times, and members, by which a window is worked out."""

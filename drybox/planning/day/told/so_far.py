@@ -6,9 +6,9 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import log_ndtr
 
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
@@ -19,10 +19,6 @@ from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
 from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
 from drybox.tables import load_table
-
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Rows = NDArray[np.intp]
 
 STAGES = ("sat", "laid", "touch", "dry", "handed")
 FEWEST, FEWEST_FRAC = 5, 0.05
@@ -269,7 +265,7 @@ class Underway:
         dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_s)
         return replace(run, dried=dried, ready_s=dried.pulled_s + finishing_s)
 
-    def likely_rows(self, run: DayRun, seed: int) -> Rows:
+    def likely_rows(self, run: DayRun, seed: int) -> Index:
         """Return days in proportion to how well they agree with the sun and the drying noted.
 
         Notes
@@ -344,7 +340,7 @@ def _shares(log: Array) -> Array:
     return np.asarray(share / share.sum())
 
 
-def of_rows(run: DayRun, rows: Rows) -> DayRun:
+def of_rows(run: DayRun, rows: Index) -> DayRun:
     """Return the run of some of its days, in the order given."""
     wet = run.setup.wet
 
