@@ -191,7 +191,7 @@ class _Recorder:
         }
 
 
-@dataclass
+@dataclass(eq=False)
 class _Ended:
     """Cases that are done, with what `DryingRun` says of each."""
 
