@@ -49,7 +49,8 @@ MANY_ROUNDS, SETTLED_SHARE = 12, 0.5
 moves by less than this share of its standard deviation after the fit (judgement). [-]"""
 
 PARTS = np.array([0.1, 0.25, 0.5, 1.0])
-"""Of a round's move, many values take the most likely: against them the model bends. [-]"""
+"""Of a round's move, many values take the most likely: against them the model bends (judgement).
+[-]"""
 
 TOO_THIN, MOST_LOTS = 10.0, 5
 """While fewer proposals than this count, there are more of them around those that do, up to so many

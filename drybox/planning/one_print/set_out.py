@@ -53,11 +53,12 @@ class Blocked:
 class SetOutResult(Readable):
     """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
 
-    ``warm_up`` is the as-told day from setting out on: time, irradiance, plate and air. ``loads``
-    pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at which one
-    print in two is kept over its limit. ``metal_k`` is the ninth decile of the hottest empty plate
-    in the event's hours; ``off_sun`` says why the box, once set out, does not face the sun;
-    ``other_sky`` is the same under a closed sky, where no cloud was told.
+    The empty plate is as told from the first minute of the day on: time, irradiance, plate and air.
+    ``loads`` pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at
+    which one print in two is kept over its limit. ``sure`` says that nine prints in ten dry within
+    the wait from first to last load, else half of them do. ``metal_k`` is the ninth decile of the
+    hottest empty plate in the event's hours; ``off_sun`` says why the box, once set out, does not
+    face the sun; ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
     sunrise_s: float | None
