@@ -145,9 +145,9 @@ def aim(
         raise InputError(f"the stretch ends at {until}, before it has begun", "argument")
     found = plan_event_aim(
         asked,
-        asked.opens_s if at is None else instant_s(asked, at, "at"),
-        from_s=first,
-        until_s=last,
+        asked.opens_at if at is None else instant_s(asked, at, "at"),
+        from_at=first,
+        until_at=last,
         share=share_frac(share, "share"),
         hold_k=temperature_k(hold_below, "hold_below"),
     )
@@ -221,11 +221,11 @@ def dry(
     if unable:
         mend = f"choose from: {', '.join(able)}"
         raise InputError(f"way '{unable[0]}' cannot be used here", "", mend)
-    at_s, hold_k = instant_s(asked, at, "at"), temperature_k(hold_below, "hold_below")
+    laid_on_at, hold_k = instant_s(asked, at, "at"), temperature_k(hold_below, "hold_below")
     size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
 
     def found(under: Event) -> DryResult:
-        result = dry_print(under, at_s, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
+        result = dry_print(under, laid_on_at, members=size, seed=drawn, ways=chosen, hold_k=hold_k)
         return with_question(result, Asked(under, size, drawn))
 
     return under_skies(asked, found)
@@ -295,13 +295,13 @@ def plan_day(
     from drybox.planning.scenario.both_skies import both_skies
 
     asked = _event(event)
-    now_at_s = None if now is None else instant_of_day_s(asked, now)
-    if now_at_s is not None:
-        asked = up_to(asked, now_at_s)
-        now_at_s = now_at_s if now_at_s > asked.opens_s else None
+    now_at = None if now is None else instant_of_day_s(asked, now)
+    if now_at is not None:
+        asked = up_to(asked, now_at)
+        now_at = now_at if now_at > asked.opens_at else None
     size, drawn = members_of(members, PLAN_MEMBERS), seed_of(seed)
     also, skies = flag(what_if, "what_if"), both_skies(asked)
-    given: dict[str, Any] = {"members": size, "seed": drawn, "now_at_s": now_at_s}
+    given: dict[str, Any] = {"members": size, "seed": drawn, "now_at": now_at}
     found = plan(skies.overcast if skies else asked, what_if=also, **given)
     if skies:
         clear = plan(skies.clear, what_if=False, **given)
@@ -335,8 +335,8 @@ def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     from drybox.inputs.notes.store import NoteStore
     from drybox.planning.day.told.now import promise_notes
 
-    store, now_s = NoteStore(None if path is None else path_of(path)), time.time()
-    return list(store.add(promise_notes(plan.event, plan.tickets, now_s), now_s).notes)
+    store, now_at = NoteStore(None if path is None else path_of(path)), time.time()
+    return list(store.add(promise_notes(plan.event, plan.tickets, now_at), now_at).notes)
 
 
 def wash(
@@ -397,9 +397,9 @@ def baths(
     from drybox.planning.day.supplies import baths_and_water
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
-    number = None if sittings is None else count(sittings, "sittings", 0, MOST_SITTINGS)
+    number = None if sittings is None else count(sittings, "sittings", 0, high=MOST_SITTINGS)
     had = {
-        str(bath): count(sheets, f"used {bath}", 0, LARGEST_SEED)
+        str(bath): count(sheets, f"used {bath}", 0, high=LARGEST_SEED)
         for bath, sheets in (used or {}).items()
     }
     size = {"members": PLAN_MEMBERS, "seed": drawn}
@@ -455,7 +455,7 @@ def calibrate(
     events: Event | str | Path | Sequence[Event],
     notes: Sequence[Note] | None = None,
     *,
-    now_s: float | None = None,
+    now_at: float | None = None,
     seed: int = 1,
 ) -> Calibration:
     """Return what the field notes say of a box and a paper; nothing is kept.
@@ -466,7 +466,7 @@ def calibrate(
         The first tells box, paper and place; further ones tell other places or days.
     notes : sequence of Note, optional
         Those standing; by default all of `read_notes`.
-    now_s, seed : float, int, optional
+    now_at, seed : float, int, optional
         The clock, written into the fit; now by default. [s] Of the draws.
     """
     from drybox.planning.calibration.calibration import calibrate as fit
@@ -477,8 +477,8 @@ def calibrate(
     if not listed:
         raise InputError("there is no event to calibrate", "argument", "give one")
     standing = read_notes() if notes is None else notes
-    clock = time.time() if now_s is None else float(now_s)
-    found = fit(listed, standing, now_s=clock, seed=seed_of(seed))
+    clock = time.time() if now_at is None else float(now_at)
+    found = fit(listed, standing, now_at=clock, seed=seed_of(seed))
     return with_question(found, Asked(listed[0], seed=seed))
 
 

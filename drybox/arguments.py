@@ -54,19 +54,21 @@ def instant_s(event: Event, when: object, name: str) -> float:
     zone = parse_zone(event.place.timezone)
     form = 'write it like "13:20"'
     if isinstance(when, str):
-        time_s = moment_on(event.date, when, zone, name, ARGUMENT).time_s
+        time_at = moment_on(event.date, when, zone, name=name, where=ARGUMENT).time_at
     elif isinstance(when, datetime.datetime):
         if when.tzinfo is None:
-            time_s = local_to_unix(when.date(), when.time(), zone, name, ARGUMENT).time_s
+            time_at = local_to_unix(
+                when.date(), when.time(), zone, name=name, where=ARGUMENT
+            ).time_at
         else:
-            time_s = when.timestamp()
+            time_at = when.timestamp()
     elif isinstance(when, Real) and not isinstance(when, bool):
-        time_s = float(when)
+        time_at = float(when)
     else:
         raise InputError(f"{name} {_short(when)} is not a time", ARGUMENT, form)
-    if not event.day_start_s - NEXT_DAY_S <= time_s <= event.day_end_s + NEXT_DAY_S:
+    if not event.day_start_at - NEXT_DAY_S <= time_at <= event.day_end_at + NEXT_DAY_S:
         raise InputError(f"{name} {when} is nowhere near {event.date}", ARGUMENT, form)
-    return time_s
+    return time_at
 
 
 def instant_of_day_s(event: Event, when: When) -> float:
@@ -75,15 +77,15 @@ def instant_of_day_s(event: Event, when: When) -> float:
     `NoAnswerError` if the event is closed by then.
     """
     at_s = instant_s(event, when, "now")
-    if at_s < event.day_start_s:
+    if at_s < event.day_start_at:
         what = f"now {when} is before the day of the event, {event.date}"
         raise InputError(what, ARGUMENT, "leave it out for the plan of the day")
-    if at_s >= event.closes_s:
+    if at_s >= event.closes_at:
         raise NoAnswerError(f"the event is closed at {when}: there is nothing left to promise")
     return at_s
 
 
-def quantity(value: object, dimension: str, name: str, low: str, high: str) -> float:
+def quantity(value: object, dimension: str, name: str, *, low: str, high: str) -> float:
     """Return a quantity in SI, checked against its limits.
 
     Its unit is written with it, as in the event file, and so are those of the limits: ``"55 °C"``,
@@ -96,21 +98,23 @@ def quantity(value: object, dimension: str, name: str, low: str, high: str) -> f
     ...
     drybox.errors.InputError: hold_below 55 has no unit; write it like "55 °C" (argument)
     """
-    found = parse_quantity(value, dimension, name, ARGUMENT)
+    found = parse_quantity(value, dimension, name, where=ARGUMENT)
     least, most = (parse_quantity(limit, dimension, name) for limit in (low, high))
     if not least <= found <= most:
-        raise out_of_range(name, value, low, high, ARGUMENT)
+        raise out_of_range(name, value, (low, high), where=ARGUMENT)
     return found
 
 
 def temperature_k(value: object, name: str) -> float | None:
     """Return a plate temperature that was wished for, None for None. [K]"""
-    return None if value is None else quantity(value, "temperature", name, "20 °C", "120 °C")
+    return (
+        None if value is None else quantity(value, "temperature", name, low="20 °C", high="120 °C")
+    )
 
 
 def duration_s(value: object, name: str) -> float | None:
     """Return how long a sitter waits, None for None. [s]"""
-    return None if value is None else quantity(value, "duration", name, "1 min", "24 h")
+    return None if value is None else quantity(value, "duration", name, low="1 min", high="24 h")
 
 
 def share_frac(value: object, name: str) -> float | None:
@@ -130,12 +134,12 @@ def share_frac(value: object, name: str) -> float | None:
         if not math.isfinite(share):
             raise InputError(f"{name} {value} is not a finite number", ARGUMENT)
         if not 0.5 <= share <= 1.0:
-            raise out_of_range(name, value, "50 %", "100 %", ARGUMENT)
+            raise out_of_range(name, value, ("50 %", "100 %"), where=ARGUMENT)
         return share
-    return quantity(value, "fraction", name, "50 %", "100 %")
+    return quantity(value, "fraction", name, low="50 %", high="100 %")
 
 
-def count(value: object, name: str, low: int, high: int) -> int:
+def count(value: object, name: str, low: int, *, high: int) -> int:
     """Return a whole number between two limits.
 
     >>> count(0, "members", 20, 2000)
@@ -146,18 +150,18 @@ def count(value: object, name: str, low: int, high: int) -> int:
     if isinstance(value, bool) or not isinstance(value, Integral):
         raise InputError(f"{name} {_short(value)} is not a whole number", ARGUMENT)
     if not low <= int(value) <= high:
-        raise out_of_range(name, value, low, high, ARGUMENT)
+        raise out_of_range(name, value, (low, high), where=ARGUMENT)
     return int(value)
 
 
 def members_of(value: object, usual: int, most: int = MOST_MEMBERS) -> int:
     """Return the size of the ensemble, the usual one for None."""
-    return usual if value is None else count(value, "members", FEWEST_MEMBERS, most)
+    return usual if value is None else count(value, "members", FEWEST_MEMBERS, high=most)
 
 
 def seed_of(value: object) -> int:
     """Return the seed of the draws."""
-    return count(value, "seed", 0, LARGEST_SEED)
+    return count(value, "seed", 0, high=LARGEST_SEED)
 
 
 def ways_of(value: object) -> tuple[str, ...] | None:
@@ -222,19 +226,19 @@ def pulled_of(**told: Any) -> Pulled:
 
     def mass_kg(name: str) -> float | None:
         value = told[name]
-        return None if value is None else quantity(value, "mass", name, "0.1 g", "500 g")
+        return None if value is None else quantity(value, "mass", name, low="0.1 g", high="500 g")
 
     by = ways_of(told["dried"]) or (None,)
     if len(by) > 1:
         raise InputError(f"dried {_short(told['dried'])} names several ways", ARGUMENT, "name one")
     damp = told["pulled"]
     if damp is not None:
-        damp = quantity(damp, "fraction", "pulled", "10 %", "90 %")
+        damp = quantity(damp, "fraction", "pulled", low="10 %", high="90 %")
     return Pulled(
         dried=by[0],
         pulled_activity=damp,
         plate_k=temperature_k(told["plate_temp"], "plate_temp"),
-        prints=count(told["prints"], "prints", 1, MOST_PRINTS),
+        prints=count(told["prints"], "prints", 1, high=MOST_PRINTS),
         mass_kg=mass_kg("weighed"),
         sheet_kg=mass_kg("sheet"),
     )

@@ -8,3 +8,6 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Index = NDArray[np.intp]
+
+AimDeg = tuple[Array, Array]
+"""A plate's bearing and its tilt at each time, (times,) each. [deg]"""

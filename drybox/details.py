@@ -52,7 +52,7 @@ def plate_curves(found: Calibration) -> list[DayCurves]:
 
 def sheet_day(
     event: Event,
-    at_s: float,
+    at: float,
     *,
     hold_k: float | None = None,
     seed: int = 1,
@@ -61,7 +61,7 @@ def sheet_day(
     """Return setting out, aims and lookups of a day under one aim, for its sheet."""
     from drybox.planning.one_print.sheet_day import plan_sheet_day
 
-    return plan_sheet_day(event, at_s, hold_k=hold_k, seed=seed, tick=tick)
+    return plan_sheet_day(event, at, hold_k=hold_k, seed=seed, tick=tick)
 
 
 SHEET_STEPS = 4
@@ -75,11 +75,11 @@ def weather_hours(found: WeatherFile, place: Place) -> list[Mapping[str, float]]
     return list(day_hours(found.weather, place, found.day))
 
 
-def declination_deg(event: Event, at_s: float) -> float | None:
+def declination_deg(event: Event, at: float) -> float | None:
     """Return how far a compass at the event's place points from true north, if known. [deg]"""
     from drybox.planning.aim.event_aim import declination_at
 
-    return declination_at(event, at_s).degrees
+    return declination_at(event, at).degrees
 
 
 def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[Any, Any]:
@@ -92,7 +92,7 @@ def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[
 
     Returns
     -------
-    time_s, columns : array, dict of str to array
+    time_at, columns : array, dict of str to array
         Unix times [s], and columns named with their unit.
     """
     kind = type(result).__name__
@@ -106,7 +106,7 @@ def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[
 
         return day_series(found)
     if kind == "EventAim":
-        return found.day.time_s, {
+        return found.day.time_at, {
             "sun_elevation_deg": found.day.sun.elevation_deg,
             "sun_azimuth_deg": found.day.sun.azimuth_deg,
             "plate_irradiance_turned_w_m2": found.turned_w_m2,
@@ -114,7 +114,7 @@ def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[
             "plate_irradiance_tracked_w_m2": found.tracked_w_m2,
         }
     if kind == "SetOutResult":
-        return found.time_s, {
+        return found.time_at, {
             "sun_elevation_deg": found.sun_elevation_deg,
             "sun_azimuth_deg": found.sun_azimuth_deg,
             "plate_irradiance_w_m2": found.plate_irradiance_w_m2,

@@ -65,7 +65,7 @@ class StoreError(DryboxError):
     exit_status = ExitStatus.STORE_FAILED
 
 
-def did_you_mean(name: str, known: Iterable[str], otherwise: str, cutoff: float = 0.6) -> str:
+def did_you_mean(name: str, known: Iterable[str], otherwise: str, *, cutoff: float = 0.6) -> str:
     """Return the known name that may be meant by another, or how else to mend it.
 
     >>> did_you_mean("paln", ["plan", "dry"], "see --help"), did_you_mean("x", [], "see --help")
@@ -78,11 +78,11 @@ def did_you_mean(name: str, known: Iterable[str], otherwise: str, cutoff: float 
 
 
 def out_of_range(
-    name: str, value: object, low: object, high: object, where: str = ""
+    name: str, value: object, limits: tuple[object, object], *, where: str = ""
 ) -> InputError:
     """Return the error for a value outside its range, worded the same everywhere.
 
-    >>> print(out_of_range("latitude", 95, -90, 90, "place.latitude in fair.toml, line 3"))
+    >>> print(out_of_range("latitude", 95, (-90, 90), where="place.latitude in fair.toml, line 3"))
     latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
     """
-    return InputError(f"{name} {value} is outside {low} to {high}", where)
+    return InputError(f"{name} {value} is outside {limits[0]} to {limits[1]}", where)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
@@ -24,19 +25,14 @@ from drybox.planning.whole_day.moments import DayMoments, Moment
 if TYPE_CHECKING:
     import pandas as pd
 
-MOMENTS = (
-    *("at_s", "from_s", "until_s", "dry_at_s", "pull_from_s", "pull_before_s", "time_s"),
-    *("arrives_s", "sitting_s", "wet_end_s", "wash_from_s", "washed_s", "laid_on_s", "dry_s"),
-    *("ready_s", "promise_s", "promised_s", "touch_dry_at_s", "touch_dry_s", "flat_at"),
-    *("begin_at", "end_at", "promise_at"),
-)
-"""Fields that are instants; every other one in seconds is a duration."""
+INSTANT = re.compile(r"(^|_)at(_p(10|50|90))?$")
+"""Fields that are instants end in this; of a range each of its parts."""
 
 ROWS: tuple[tuple[Any, Callable[[Any], Iterable[Any]], str], ...] = (
     (DryResult, lambda found: found.ways, "way"),
     (FinishResult, lambda found: found.ways, ""),
-    (EventAim, lambda found: found.plan.turns, "from"),
-    (DayPlan, lambda found: found.tickets, "sitting"),
+    (EventAim, lambda found: found.plan.turns, "from_at"),
+    (DayPlan, lambda found: found.tickets, "sitting_at"),
     (DayMoments, lambda found: found.moments, ""),
     (Season, lambda found: found.cells, ""),
     (BathPlan, lambda found: found.baths, "bath"),
@@ -81,11 +77,10 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
     else:
         frame = _minutes(result)
     for name in frame.columns:
-        if name.removesuffix("_p10").removesuffix("_p50").removesuffix("_p90") in MOMENTS:
+        if INSTANT.search(name):
             when = pd.to_datetime(frame[name].astype(float), unit="s", utc=True)
             frame[name] = when.dt.tz_convert(zone)
-    frame = frame.rename(columns={name: _renamed(name) for name in frame.columns})
-    index = next((index for kind, _, index in ROWS if isinstance(result, kind)), "time")
+    index = next((index for kind, _, index in ROWS if isinstance(result, kind)), "time_at")
     return frame.set_index(index) if index and not frame.empty else frame
 
 
@@ -96,7 +91,7 @@ def _minutes(result: object) -> pd.DataFrame:
     if not isinstance(result, SetOutResult):
         raise TypeError(f"no table is known for {type(result).__name__}")
     columns = {f.name: getattr(result, f.name) for f in fields(result)}
-    size = result.time_s.size
+    size = result.time_at.size
     return pd.DataFrame({k: v for k, v in columns.items() if np.shape(v) == (size,)})
 
 
@@ -109,14 +104,6 @@ def _moment(moment: Moment) -> Mapping[str, Any]:
         "tilt_deg": None if turn is None else turn.tilt_deg,
         "off_sun": moment.off_sun.code,
     }
-
-
-def _renamed(name: str) -> str:
-    """Return an instant's name without its unit, since a datetime has none."""
-    for moment in MOMENTS:
-        if name == moment or name.startswith(f"{moment}_p"):
-            return name.replace(moment, moment.removesuffix("_s"))
-    return name
 
 
 def _row(record: Any) -> Mapping[str, Any]:

@@ -121,7 +121,7 @@ def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(event, event.opens_s),
+        declination_deg=declination_deg(event, event.opens_at),
         overcast=found.other_sky,
         **shown,
     )
@@ -136,7 +136,7 @@ def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(asked.event, found.laid_on_s),
+        declination_deg=declination_deg(asked.event, found.laid_on_at),
         overcast=found.other_sky,
         **shown,
     )

@@ -75,9 +75,9 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
             kind = _dimension_of(row["unit"])
 
             def si(
-                text: str, kind: str = kind, row: dict[str, str] = row, where: str = where
+                text: str, kind: str = kind, row: dict[str, str] = row, *, where: str = where
             ) -> float:
-                return parse_quantity(f"{text} {row['unit']}", kind, row["property"], where)
+                return parse_quantity(f"{text} {row['unit']}", kind, row["property"], where=where)
 
             table.setdefault(row["item"], {})[row["property"]] = TableValue(
                 value=si(row["value"]),
@@ -91,7 +91,7 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
     return table
 
 
-def look_up(table: str, item: str, name: str, where: str = "") -> dict[str, TableValue]:
+def look_up(table: str, item: str, name: str, *, where: str = "") -> dict[str, TableValue]:
     """Return one item's properties, or say which items there are."""
     items = load_table(table)
     if item in items:

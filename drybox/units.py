@@ -226,7 +226,7 @@ def _plain_unit(unit: str) -> str:
     return _SPELT.get(plain) or _SPELT.get(plain.removesuffix("s"), plain)
 
 
-def parse_quantity(value: object, dimension: str, name: str, where: str = "") -> float:
+def parse_quantity(value: object, dimension: str, name: str, *, where: str = "") -> float:
     """Return a quantity in SI (temperatures in kelvin, angles in radians).
 
     A plain number passes only where the dimension, a key of `DIMENSIONS`, is ``"number"``; ``name``
@@ -294,8 +294,8 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
         raise InputError(f"{name} '{value}' is not a size", where, form)
     first, first_unit, second, unit = match.groups()
     return (
-        parse_quantity(f"{first} {first_unit or unit}", "length", name, where),
-        parse_quantity(f"{second} {unit}", "length", name, where),
+        parse_quantity(f"{first} {first_unit or unit}", "length", name, where=where),
+        parse_quantity(f"{second} {unit}", "length", name, where=where),
     )
 
 

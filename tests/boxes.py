@@ -142,7 +142,18 @@ def wet_sheet_temps_k(
     )
     cases = np.arange(airs.size, dtype=np.intp)
     begin, water = np.zeros(airs.size), np.full(airs.size, 3.0)
-    run = run_print(system, day, cases, begin, airs, airs, water, 0.1, 0.05, 1200.0)
+    run = run_print(
+        system,
+        day,
+        cases,
+        laid_on_at=begin,
+        plate_temp_k=airs,
+        sheet_temp_k=airs,
+        water_kg_m2=water,
+        dry_kg_m2=0.1,
+        over_dry_kg_m2=0.05,
+        horizon_s=1200.0,
+    )
     return np.asarray(run.final.sheet_temp_k[:, 0])
 
 
@@ -156,8 +167,16 @@ def settle(
     """Return the empty box long after the plate was at a temperature, and its rates there."""
     here, state = outside(forcing), system.start(np.array([plate_temp_k]))
     empty = np.zeros((1, system.slots), dtype=bool)
-    now = rates(system, state, here, empty, forcing.pressure_pa)
+    now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
     for _ in range(round(for_s / step_s)):
-        state = step(system, state, now, here, empty, step_s, forcing.pressure_pa)
-        now = rates(system, state, here, empty, forcing.pressure_pa)
+        state = step(
+            system,
+            state,
+            now,
+            later=here,
+            occupied=empty,
+            step_s=step_s,
+            pressure_pa=forcing.pressure_pa,
+        )
+        now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
     return state, now

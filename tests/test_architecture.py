@@ -18,7 +18,7 @@ LONGEST_FILE = 500
 LONGEST_FUNCTION = 60
 UNIT_ENDINGS = {
     *("k", "c", "pa", "m", "m2", "m3", "s", "kg", "w", "j", "wh", "deg", "rad", "frac"),
-    *("hour", "year"),
+    *("hour", "year", "at"),  # "at": an instant, s since the Unix epoch
 }
 PURE_ENDINGS = {
     *("activity", "emissivity", "emittance", "exponent", "factor", "index", "number", "ratio"),

@@ -49,7 +49,7 @@ def test_results_become_tables_with_zoned_times() -> None:
     frame = drybox.to_frame(drybox.dry(event, "13:20", ways=WAYS, members=20), event)
     assert list(frame.index) == list(WAYS)
     assert frame["dry_at_p50"].dt.tz is not None
-    assert frame["dry_at_p50"].iloc[0] == frame["pull_from"].iloc[0]
+    assert frame["dry_at_p50"].iloc[0] == frame["pull_from_at"].iloc[0]
     assert "duration_s_p90" in frame
     alone = drybox.to_frame(drybox.dry(event, "13:20", ways=WAYS, members=20))
     assert str(alone["dry_at_p50"].dt.tz) == event.place.timezone
@@ -58,10 +58,10 @@ def test_results_become_tables_with_zoned_times() -> None:
     day = drybox.to_frame(drybox.set_out(event, members=20, wait="30 min"), event)
     assert {"plate_temp_k", "sun_elevation_deg"} <= set(day)
     sitters = drybox.to_frame(drybox.plan_day(event, members=20, what_if=False), event)
-    assert sitters["promise"].dt.tz is not None
+    assert sitters["promise_at"].dt.tz is not None
     for one in (turns, day, sitters):
         assert str(one.index.tz) == event.place.timezone
-    assert (sitters["ready_p50"] <= sitters["promise"])[sitters["hand_over"] == "dry"].all()
+    assert (sitters["ready_at_p50"] <= sitters["promise_at"])[sitters["hand_over"] == "dry"].all()
     baths = drybox.to_frame(drybox.wash(event, {"process.wash.prints": 4}))
     assert isinstance(baths, pd.DataFrame)
     assert len(baths) > 1

@@ -43,6 +43,7 @@ def command(
     options: Options,
     files: Files,
     from_: str | None,
+    *,
     until: str | None,
     turns: bool | None,
     share: float | None,
@@ -59,15 +60,15 @@ def command(
     event = options.load()
     files.check(event)
     moment, note = options.moment_or_usual(event, usual="opening")
-    first = options.instant(event, from_, "from", "option --from")
-    last = options.instant(event, until, "until", "option --until")
-    if first and last and last.time_s <= first.time_s:
+    first = options.instant(event, from_, "from", where="option --from")
+    last = options.instant(event, until, "until", where="option --until")
+    if first and last and last.time_at <= first.time_at:
         raise InputError(f"the stretch ends at {until}, before it has begun", "option --until")
     found = api.aim(
         event,
-        moment.time_s,
-        from_=first.time_s if first else None,
-        until=last.time_s if last else None,
+        moment.time_at,
+        from_=first.time_at if first else None,
+        until=last.time_at if last else None,
         share=share,
         hold_below=written(hold_below, "K"),
     )
@@ -84,7 +85,7 @@ def command(
             "these turns": found.turned_w_m2,
             "one aim": found.single_w_m2,
         }
-        return light_figure(found.day.time_s, lines, event.place.timezone)
+        return light_figure(found.day.time_at, lines, event.place.timezone)
 
     deliver(
         options,

@@ -43,7 +43,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
     options.refuse_time("baths last for sheets and days, not from one time")
     options.refuse_series("baths have")
     if sittings is not None and sittings > api.MOST_SITTINGS:
-        raise out_of_range("sittings", sittings, 0, api.MOST_SITTINGS, "option --sittings")
+        raise out_of_range("sittings", sittings, (0, api.MOST_SITTINGS), where="option --sittings")
     keys = SHEET_KEYS | {key: f"process.{key}" for key in BATH_KEYS}
     wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})
     plan = api.baths(wet, sittings=sittings, used=_used(used), seed=options.seed)

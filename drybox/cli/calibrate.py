@@ -41,7 +41,7 @@ Examples:
 @click.option("--dry-run", is_flag=True, help="Show what would be learned, keep nothing.")
 @click.option("--forget", is_flag=True, help="Drop the fit kept for this box and paper.")
 def command(
-    options: Options, files: Files, others: tuple[str, ...], dry_run: bool, forget: bool
+    options: Options, files: Files, others: tuple[str, ...], *, dry_run: bool, forget: bool
 ) -> None:
     """Learn box, hand and paper from the field notes, and keep what was learned.
 
@@ -67,13 +67,13 @@ def command(
     for event in events:
         options.check_series(event)
         files.check(event)
-    now_s = time.time()
+    now_at = time.time()
     if forget:
-        was_there = FitStore().forget(events[0].box.name, events[0].paper.name, now_s)
+        was_there = FitStore().forget(events[0].box.name, events[0].paper.name, now_at)
         options.show(forgotten_answer(events[0], was_there))
         return
     with working("Fitting box and paper to the notes"):
-        found = api.calibrate(events, notes, now_s=now_s, seed=options.seed)
+        found = api.calibrate(events, notes, now_at=now_at, seed=options.seed)
         shown = None
         if found.fit is not None:
             shown = details.promise_shown(events[0], found.fit, seed=options.seed)

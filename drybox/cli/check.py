@@ -62,8 +62,8 @@ def answer_of(event: Event) -> Answer:
         result={
             "event": event.name,
             "date": event.date,
-            "opens_at": event.opens_s,
-            "closes_at": event.closes_s,
+            "opens_at": event.opens_at,
+            "closes_at": event.closes_at,
             "weather": {"kind": weather.kind, "source": weather.source},
             "understood": list(weather.understood),
             "values_given": sum(_is_given(item["source"]) for item in inputs),
@@ -90,7 +90,7 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
     name = event.path.name if event.path else "The options"
     place, zone = event.place, event.place.timezone
     where = coordinates(place.latitude_deg, place.longitude_deg)
-    hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
+    hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
     lead = [
         f"{name} can be used: {given} values are given, {len(inputs) - given} come from tables "
         "and defaults.",

@@ -37,6 +37,7 @@ def command(
     options: Options,
     files: Files,
     ways: str | None,
+    *,
     set_out: str | None,
     hold_below: float | None,
     members: int | None,
@@ -56,7 +57,7 @@ def command(
     moment, note = options.moment_or_usual(event)
     result = api.dry(
         event,
-        moment.time_s,
+        moment.time_at,
         hold_below=written(hold_below, "K"),
         members=members,
         seed=options.seed,
@@ -78,8 +79,8 @@ def command(
     def picture(_: object) -> object:
         from drybox.reports.pictures.day import print_figure
 
-        time_s, columns = series()
-        return print_figure(time_s, columns, event.place.timezone, options.units)
+        time_at, columns = series()
+        return print_figure(time_at, columns, event.place.timezone, units=options.units)
 
     deliver(
         options,

@@ -68,7 +68,7 @@ def command(
     moment, note = options.moment_or_usual(event)
     result = api.finish(
         event,
-        moment.time_s,
+        moment.time_at,
         dried=dried,
         pulled=pulled,
         plate_temp=plate,

@@ -128,15 +128,15 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     names = {name: given[name] or about.names.get(name, "") for name in NAMES}
     zone_name, zone_source = _zone(told.pop("zone_name"), about, store)
     zone = parse_zone(zone_name, zone_source)
-    now_s = time.time()
+    now_at = time.time()
     at_clock = told.pop("at_clock") or ""
     spoken, at = clock_apart(words, at_clock, promise=kind in ("promised", "promise"))
-    moment = parse_when(at, told.pop("day") or "", zone, now_s)
+    moment = parse_when(at, told.pop("day") or "", zone, now_at=now_at)
     if kind == "weighed" and not told.get("size"):
         told["size"] = about.size
     said = {name: text for name, text in told.items() if text}
     parsed = [
-        parse_phrase([kind, *one], at_s=moment.time_s, timezone=zone.key, **names, **said)
+        parse_phrase([kind, *one], at_s=moment.time_at, timezone=zone.key, **names, **said)
         for one in each_ticket(kind, spoken)
     ]
     if about.process is not None:
@@ -144,7 +144,7 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
 
         tanks = about.process
         parsed = [dataclasses.replace(n, bath=find_bath(tanks, n.bath).name) for n in parsed]
-    ids = [note.id for note in store.add(parsed, now_s).notes]
+    ids = [note.id for note in store.add(parsed, now_at).notes]
     assumptions = [f"{moment.note[0].upper()}{moment.note[1:]}."] if moment.note else []
     assumptions += [ZONE.format(zone.key)] if zone_source == COMPUTER else []
     assumptions += [NO_WAY] if kind == "laid" and not parsed[0].way else []
@@ -271,6 +271,7 @@ def list_notes(
     options: Options,
     everything: bool,
     kind: str | None,
+    *,
     event_name: str | None,
     box_name: str | None,
 ) -> None:
@@ -294,7 +295,7 @@ def list_notes(
     ]
     hidden = 0 if everything else undone
     most = MOST_LISTED if options.format == "text" else None
-    options.show(list_answer(chosen, hidden, store.path, options.units, most=most))
+    options.show(list_answer(chosen, hidden, store.path, units=options.units, most=most))
 
 
 def _check_known(kind: str, name: str | None, notes: Sequence[Note]) -> None:
@@ -317,7 +318,7 @@ def undo(options: Options, note_id: str) -> None:
 
     store = NoteStore()
     note, row = store.undo(note_id)
-    options.show(undone_answer(note, row, store.path, options.units))
+    options.show(undone_answer(note, row, store.path, units=options.units))
 
 
 @command.command("import")
@@ -331,7 +332,7 @@ def import_notes(options: Options, file: str) -> None:
 
     store = NoteStore()
     added = store.add(read_notes_csv(Path(file), time.time()))
-    options.show(imported_answer(added.notes, added.known, Path(file).name, store.path))
+    options.show(imported_answer(added.notes, added.known, Path(file).name, path=store.path))
 
 
 @command.command("export")

@@ -32,7 +32,7 @@ class Number(click.ParamType):  # type: ignore[type-arg]
         name, where = _named(param)
         number = parse_number(str(value), name, where)
         if not self.low <= number <= self.high:
-            raise out_of_range(name, value, f"{self.low:g}", f"{self.high:g}", where)
+            raise out_of_range(name, value, (f"{self.low:g}", f"{self.high:g}"), where=where)
         return number
 
 
@@ -50,7 +50,7 @@ class Oktas(Number):
         if "/" in text:
             raise InputError(f"{name} '{value}' is not in eighths", where, "write it like 3/8")
         if text.rstrip().endswith("%"):
-            text = f"{8 * parse_quantity(text, 'fraction', name, where):g}"
+            text = f"{8 * parse_quantity(text, 'fraction', name, where=where):g}"
         return super().convert(text, param, ctx)
 
 
@@ -60,7 +60,7 @@ class Quantity(click.ParamType):  # type: ignore[type-arg]
     ``bare`` is the unit of a number that has none; without it the unit must be written.
     """
 
-    def __init__(self, dimension: str, low: str = "", high: str = "", bare: str = "") -> None:
+    def __init__(self, dimension: str, low: str = "", high: str = "", *, bare: str = "") -> None:
         self.name = dimension.replace("_", " ")
         self.dimension = dimension
         self.limits = (low, high)
@@ -74,13 +74,13 @@ class Quantity(click.ParamType):  # type: ignore[type-arg]
         text = str(value)
         if self.bare and text.strip()[-1:].isdigit():
             text = f"{text} {self.bare}"
-        number = parse_quantity(text, self.dimension, name, where)
+        number = parse_quantity(text, self.dimension, name, where=where)
         low, high = (
             parse_quantity(limit, self.dimension, name) if limit else default
             for limit, default in zip(self.limits, (-math.inf, math.inf), strict=True)
         )
         if not low <= number <= high:
-            raise out_of_range(name, text, *self.limits, where)
+            raise out_of_range(name, text, self.limits, where=where)
         return number
 
 
@@ -100,7 +100,7 @@ class Count(click.ParamType):  # type: ignore[type-arg]
         if not (text.isascii() and text.isdigit() and len(text) < 10):
             raise InputError(f"{name} '{text}' is not a whole number from 0 up", where)
         if not self.low <= int(text) <= self.high:
-            raise out_of_range(name, int(text), self.low, self.high, where)
+            raise out_of_range(name, int(text), (self.low, self.high), where=where)
         return int(text)
 
 

@@ -86,17 +86,17 @@ class Options:
 
     def moment(self, event: Event) -> Moment | None:
         """Return the instant of ``--at`` on the event's day, or None without ``--at``."""
-        return self.instant(event, self.at, "time", "option --at")
+        return self.instant(event, self.at, "time", where="option --at")
 
-    def instant(self, event: Event, text: str | None, name: str, where: str) -> Moment | None:
+    def instant(self, event: Event, text: str | None, name: str, *, where: str) -> Moment | None:
         """Return the instant of a clock time on the event's day, or None for None."""
         from drybox.inputs.text.dates import moment_on, parse_zone, unix_to_local
 
         if text is None:
             return None
         zone = parse_zone(event.place.timezone)
-        found = moment_on(event.date, text, zone, name, where)
-        if abs(unix_to_local(found.time_s, zone).date() - event.date).days > 1:
+        found = moment_on(event.date, text, zone, name=name, where=where)
+        if abs(unix_to_local(found.time_at, zone).date() - event.date).days > 1:
             what = f"{name} {text.strip()} is nowhere near the day of the event, {event.date}"
             raise InputError(what, where, "give the day with --date")
         return found
@@ -124,14 +124,14 @@ class Options:
         if given is not None:
             note = given.note
             return given, f"{note[0].upper()}{note[1:]}." if note else ""
-        now_s = time.time()
-        if event.day_start_s <= now_s < event.day_end_s:
-            return Moment(now_s), "No time was given (--at), so it is for now."
+        now_at = time.time()
+        if event.day_start_at <= now_at < event.day_end_at:
+            return Moment(now_at), "No time was given (--at), so it is for now."
         zone = parse_zone(event.place.timezone)
         noon = local_to_unix(event.date, datetime.time(12), zone)
-        if usual == "noon" and event.opens_s <= noon.time_s <= event.closes_s:
+        if usual == "noon" and event.opens_at <= noon.time_at <= event.closes_at:
             return noon, "No time was given (--at), so it is for noon."
-        return Moment(event.opens_s), "No time was given (--at), so it is for the opening."
+        return Moment(event.opens_at), "No time was given (--at), so it is for the opening."
 
     def show(self, answer: Answer) -> None:
         """Write the answer to standard output in the format asked for."""
@@ -157,15 +157,15 @@ class Options:
         width = shutil.get_terminal_size(SIZE_WITHOUT_TERMINAL).columns
         context = click.get_current_context(silent=True)
         color = bool(context and context.color)
-        return render_text(answer, self.units, width, color, encoding, why=self.why)
+        return render_text(answer, self.units, width, color=color, encoding=encoding, why=self.why)
 
-    def write_series(self, time_s: Any, columns: Mapping[str, Any], timezone: str) -> None:
+    def write_series(self, time_at: Any, columns: Mapping[str, Any], timezone: str) -> None:
         """Write the time series behind the answer, where ``--series`` named a file."""
         if self.series is None:
             return
         from drybox.reports.files.series_csv import write_series
 
-        write_series(self.series, time_s, columns, timezone, force=self.force)
+        write_series(self.series, time_at, columns, timezone=timezone, force=self.force)
 
 
 def _sky_words() -> Iterable[str]:

@@ -43,6 +43,7 @@ def command(
     options: Options,
     files: Files,
     every: str | None,
+    *,
     rate: str | None,
     operators: int | None,
     plate_slots: int | None,

@@ -45,7 +45,7 @@ Examples:
     metavar="FILE.csv",
     help="A table of fairs instead: name, event file or coordinates, date.",
 )
-def command(options: Options, files: Files, wait: float | None, tour: str | None) -> None:
+def command(options: Options, files: Files, wait: float | None, *, tour: str | None) -> None:
     """Say how often the plate dries a print in the time a sitter waits, month by hour.
 
     With a typical year (--weather FILE: EPW, TMY3, TMY2, PVGIS, NSRDB) that is what is usual;

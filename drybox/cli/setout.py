@@ -26,7 +26,7 @@ Examples:
     help='Longest useful time on the plate, like "30 min"; else as the event says.',
 )
 @members_option(60, most=1000)
-def command(options: Options, files: Files, wait: float | None, members: int | None) -> None:
+def command(options: Options, files: Files, wait: float | None, *, members: int | None) -> None:
     """Say when to set the box out, how it warms, and when prints are first and last worth it.
 
     The box is set out as late as still has the plate warm for the first useful print. Obstacles

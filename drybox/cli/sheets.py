@@ -166,7 +166,7 @@ def day_answers(
     try:
         with working("Working out the day's sheet", details.SHEET_STEPS) as tick:
             day = details.sheet_day(
-                event, event.opens_s, hold_k=hold_k, seed=options.seed, tick=tick
+                event, event.opens_at, hold_k=hold_k, seed=options.seed, tick=tick
             )
     except NoAnswerError:
         return []

@@ -60,11 +60,11 @@ def command(options: Options, goal: str | None, sure: bool, **told: Any) -> None
     plan = api.wash(wet, goal=wanted.get(goal or ""), sure=sure, seed=options.seed)
     setup = said.asked_of(plan).setup
     assert setup is not None
-    _write_series(options, wet, plan, setup.rules.handling_s)
+    _write_series(options, wet, plan, handling_s=setup.rules.handling_s)
     options.show(said.answer(plan, options.units))
 
 
-def _write_series(options: Options, wet: WetSide, plan: WashPlan, handling_s: float) -> None:
+def _write_series(options: Options, wet: WetSide, plan: WashPlan, *, handling_s: float) -> None:
     """Write what is left at the end of each bath, from ``--at`` or the opening on."""
     from drybox.errors import InputError
 
@@ -78,10 +78,10 @@ def _write_series(options: Options, wet: WetSide, plan: WashPlan, handling_s: fl
             "name an event file, or give a position and a date",
         )
     moment = options.moment(wet.event)
-    time_s = moment.time_s if moment else wet.event.opens_s
+    time_at = moment.time_at if moment else wet.event.opens_at
     times, left = [], []
     for step in plan.steps:
-        time_s += step.soak_s + handling_s
-        times.append(time_s)
+        time_at += step.soak_s + handling_s
+        times.append(time_at)
         left.append(step.residual_kg_m2 * 1e3)
     options.write_series(times, {"residual_g_m2": left}, wet.event.place.timezone)

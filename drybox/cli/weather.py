@@ -82,7 +82,7 @@ def show(options: Options, file: str) -> None:
 
         hours = weather_hours(found, place)
     told = place_of(place) if place is not None else {"name": "not told"}
-    options.show(weather_answer(found, hours, told, options.units))
+    options.show(weather_answer(found, hours, told, units=options.units))
 
 
 def _read(file: str, timezone: object, day: datetime.date | None = None) -> WeatherFile:
@@ -108,7 +108,7 @@ def _place(event: Path | None, said: Mapping[str, object]) -> Place:
 @ZONE
 @force_option
 @debug_option
-def convert(file: str, out: str, timezone: str | None, force: bool) -> None:
+def convert(file: str, out: str, timezone: str | None, *, force: bool) -> None:
     """Write FILE as drybox's own plain CSV: units in the headings, one row an hour or instant."""
     from drybox.cli import write_stdout
     from drybox.inputs.weather.look import needs_zone
@@ -160,7 +160,7 @@ def _csv(out: str) -> Path:
 @force_option
 @debug_option
 @gathered
-def fetch(options: Options, out: str, what: str | None, horizon: str | None, **how: Any) -> None:
+def fetch(options: Options, out: str, what: str | None, *, horizon: str | None, **how: Any) -> None:
     """Fetch a forecast or a typical year into OUT.csv; nothing else goes over the network.
 
     The forecast is the Norwegian Meteorological Institute's, for any place on Earth. The typical
@@ -183,9 +183,9 @@ def fetch(options: Options, out: str, what: str | None, horizon: str | None, **h
     contact = check_contact(how["contact"]) if what == "forecast" else how["contact"] or ""
     manners = Manners(contact, timeout_s=how["timeout"])
     texts = (
-        _forecast(place, manners, how["url"], how["cached"])
+        _forecast(place, manners, how["url"], cached=how["cached"])
         if what == "forecast"
-        else _typical(place, manners, how["url"], horizon is not None)
+        else _typical(place, manners, how["url"], horizon=horizon is not None)
     )
     *contents, said = texts
     for file, content in zip(files, contents, strict=True):
@@ -193,28 +193,28 @@ def fetch(options: Options, out: str, what: str | None, horizon: str | None, **h
     write_stdout(f"{said} Written into {' and '.join(str(file) for file in files)}.\n")
 
 
-def _forecast(place: Place, manners: Any, url: str | None, cached: bool) -> tuple[str, ...]:
+def _forecast(place: Place, manners: Any, url: str | None, *, cached: bool) -> tuple[str, ...]:
     """Return the forecast as CSV, and what to say."""
     from drybox.inputs.forecast.csv_file import parse_forecast
     from drybox.inputs.forecast.fetch import SOURCES, default_cache, fetch_forecast
     from drybox.inputs.years.plain_csv import plain_forecast
 
     source = SOURCES["locationforecast"](url)
-    found = fetch_forecast(source, place, manners, default_cache(), use_kept=cached)
+    found = fetch_forecast(source, place, manners, cache=default_cache(), use_kept=cached)
     try:
         weather = parse_forecast(found.table, place.timezone, None)
     except InputError as error:
         raise StoreError(f"the service's answer is of no use: {error.what}") from None
-    if weather.issued_s is None:  # no older than when it was fetched
-        weather = replace(weather, issued_s=time.time() - found.age_s)
+    if weather.issued_at is None:  # no older than when it was fetched
+        weather = replace(weather, issued_at=time.time() - found.age_s)
     text = plain_forecast(weather, place.timezone, f"Forecast, {source.credit}")
     for note in found.notes:
         click.echo(f"drybox: {note}", err=True)
     age = f", fetched {found.age_s / 60:.0f} min ago" if found.age_s else ""
-    return text, f"Forecast of {weather.start_s.size} instants ({source.credit}{age})."
+    return text, f"Forecast of {weather.start_at.size} instants ({source.credit}{age})."
 
 
-def _typical(place: Place, manners: Any, url: str | None, horizon: bool) -> tuple[str, ...]:
+def _typical(place: Place, manners: Any, url: str | None, *, horizon: bool) -> tuple[str, ...]:
     """Return the year as CSV, the obstacles where asked for, and what to say."""
     from drybox.inputs.years.fetch import (
         CREDIT,

@@ -54,12 +54,12 @@ class SunEvents:
     sunlit: tuple[tuple[float, float], ...]
 
     @property
-    def sunrise_s(self) -> float | None:
+    def sunrise_at(self) -> float | None:
         """First rise, or None."""
         return self.rises_s[0] if self.rises_s else None
 
     @property
-    def sunset_s(self) -> float | None:
+    def sunset_at(self) -> float | None:
         """Last set, or None."""
         return self.sets_s[-1] if self.sets_s else None
 
@@ -263,7 +263,7 @@ def sun_events(
     36°57′N 112°31′W, 1 January 2023, UTC−7 (row sun-usno-0101): 07:43 and 17:24, to the minute.
 
     >>> day = sun_events(1672556400.0, 1672642800.0, 36.95, -112.5166667)
-    >>> [round(time - 1672556400) for time in (day.sunrise_s, day.sunset_s)]
+    >>> [round(time - 1672556400) for time in (day.sunrise_at, day.sunset_at)]
     [27794, 62650]
     """
 

@@ -49,28 +49,30 @@ def test_a_season_against_importing_pvlib() -> None:
 def fair_day() -> tuple[Event, Forcing]:
     place = {"place.latitude": 46.95, "place.longitude": 13.4, "event.date": "2027-06-12"}
     event = load_event(None, place | {"weather.cloud": "3 oktas"})
-    told = conditions(event.weather, event.place, event.opens_s, event.opens_s + 8 * 3600.0)
-    ensemble = draw(told, "steady", 200, 1)
-    aim = np.full(told.time_s.shape, 200.0), np.full(told.time_s.shape, 35.0)
-    return event, plate_forcing(ensemble, event.place, event.box, *aim)
+    told = conditions(
+        event.weather, event.place, event.opens_at, end_at=event.opens_at + 8 * 3600.0
+    )
+    ensemble = draw(told, "steady", 200, seed=1)
+    aim = np.full(told.time_at.shape, 200.0), np.full(told.time_at.shape, 35.0)
+    return event, plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
 
 
 def laid_on(event: Event, forcing: Forcing, count: int, pace: Pace | None = None) -> DryingRun:
     """Dry many prints, laid on in the fair's first three hours."""
     member = np.arange(count) % forcing.members
-    at_s = np.asarray(event.opens_s + (np.arange(count) * 7.0) % (3 * 3600.0), dtype=float)
+    at_s = np.asarray(event.opens_at + (np.arange(count) * 7.0) % (3 * 3600.0), dtype=float)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     return run_print(
         box_system(event.box, event.paper),
         forcing,
         member,
-        at_s,
-        np.full(count, 323.15),
-        forcing.at(member, at_s).air_temp_k,
-        np.full(count, event.paper.water_kg_m2),
-        dry,
-        dry,
-        HORIZON_S,
+        laid_on_at=at_s,
+        plate_temp_k=np.full(count, 323.15),
+        sheet_temp_k=forcing.at(member, at_s).air_temp_k,
+        water_kg_m2=np.full(count, event.paper.water_kg_m2),
+        dry_kg_m2=dry,
+        over_dry_kg_m2=dry,
+        horizon_s=HORIZON_S,
         pace=pace,
     )
 
@@ -95,7 +97,7 @@ def by_scipy(
 ) -> float:
     """Return one print's drying time by a general solver on the same rates. [s]"""
     member = np.array([case % forcing.members])
-    at_s = event.opens_s + (case * 7.0) % (3 * 3600.0)
+    at_s = event.opens_at + (case * 7.0) % (3 * 3600.0)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     occupied = np.ones((1, 1), dtype=bool)
     plate_c = system.plate.heat_capacity_j_m2_k
@@ -105,7 +107,7 @@ def by_scipy(
             y[:1], y[1:2, None], y[2:3, None], np.maximum(y[3:4, None], 0.0), np.array([293.15])
         )
         outside = forcing.at(member, np.array([at_s + elapsed_s]))
-        now = rates(system, state, outside, occupied, forcing.pressure_pa)
+        now = rates(system, state, outside, occupied=occupied, pressure_pa=forcing.pressure_pa)
         return [
             float(now.plate_w_m2[0] / plate_c),
             float(now.patch_w_m2[0, 0] / plate_c),

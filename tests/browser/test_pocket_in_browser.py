@@ -65,7 +65,7 @@ def test_look_and_pull_are_those_of_dry_to_the_minute(
 ) -> None:
     """On a quarter hour, and between two; through the sheet of `plan` and through `dry`."""
     hours, minutes = map(int, clock.split(":"))
-    window.look("demo.html", now_s=at(hours + minutes / 60) - 2.0)
+    window.look("demo.html", now_at=at(hours + minutes / 60) - 2.0)
     tap(window, "1", 2)
     words = heard(window)
     assert words.startswith(f"Ticket 1: laid on {clock}. look ")
@@ -86,7 +86,7 @@ def _minute(clock: str) -> int:
 
 
 def test_a_print_laid_on_is_counted_down_and_rings(window: Window) -> None:
-    window.look(now_s=at(11.0) - 2)
+    window.look(now_at=at(11.0) - 2)
     press(window, "ring")
     assert window.ask("document.getElementById('ring').getAttribute('aria-pressed')") == "true"
     assert "while this page is open" in heard(window)
@@ -113,7 +113,7 @@ def test_a_print_laid_on_is_counted_down_and_rings(window: Window) -> None:
 
 
 def test_nothing_rings_unless_it_is_asked_for(window: Window) -> None:
-    window.look(now_s=at(11.0) - 2)
+    window.look(now_at=at(11.0) - 2)
     tap(window, "1", 2)
     window.pass_time(1800)
     assert heard(window) == "Ticket 1: pull it now."
@@ -121,7 +121,7 @@ def test_nothing_rings_unless_it_is_asked_for(window: Window) -> None:
 
 
 def test_the_sky_and_the_thermometer_given_count(window: Window) -> None:
-    window.look(now_s=at(11.0) - 4)
+    window.look(now_at=at(11.0) - 4)
     window.ask(
         "const s = document.getElementById('sky'); s.value = 'overcast';"
         "s.dispatchEvent(new Event('change'))"
@@ -145,7 +145,7 @@ def test_the_sky_and_the_thermometer_given_count(window: Window) -> None:
 
 
 def test_late_promises_come_first_and_those_that_are_gone_last(window: Window) -> None:
-    window.look(now_s=at(10.0))
+    window.look(now_at=at(10.0))
     assert shown(window)[:2] == ["1", "2"]
     for ticket in ("1", "2", "3"):
         tap(window, ticket)
@@ -162,21 +162,21 @@ def test_late_promises_come_first_and_those_that_are_gone_last(window: Window) -
 
 
 def test_what_is_tapped_is_kept_and_can_be_taken_back(window: Window) -> None:
-    window.look(now_s=at(11.0))
+    window.look(now_at=at(11.0))
     tap(window, "1", 2)
     press(window, "earlier")
     assert heard(window).startswith("Ticket 1: laid on 10:55")
     tap(window, "2", 2)
     press(window, "take-back")
     assert heard(window) == "Taken back."
-    window.look(now_s=at(11.1), anew=False)
+    window.look(now_at=at(11.1), anew=False)
     assert said(window, "1", ".step") == "Dry"
     assert said(window, "2", ".step") == "Laid on"
     assert "10:55" not in said(window, "2", ".due")
 
 
 def test_a_second_tap_too_soon_does_nothing(window: Window) -> None:
-    window.look(now_s=at(11.0))
+    window.look(now_at=at(11.0))
     window.pass_time(1)
     window.ask(f"{card('6', '.step')}.click(); {card('5', '.step')}.click()")
     assert csv_of(window).count(",sat,") == 1
@@ -196,7 +196,7 @@ def taken_home(window: Window, folder: Path) -> Path:
 def test_notes_go_home_once(
     window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    window.look("demo.html", now_s=at(11.0) - 4)
+    window.look("demo.html", now_at=at(11.0) - 4)
     tap(window, "1", 2)
     window.ask("document.getElementById('plate').value = '46,5'")
     press(window, "take-reading")
@@ -243,7 +243,7 @@ def test_a_day_tapped_and_brought_home_is_planned_on(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """Laid on by tapping, exported, imported, planned on: the new sheet has the same print."""
-    window.look("demo.html", now_s=at(11.0) - 2)
+    window.look("demo.html", now_at=at(11.0) - 2)
     tap(window, "1", 2)
     press(window, "sun")
     assert window.ask("document.getElementById('sun').textContent") == "Sun back on the box"
@@ -276,7 +276,7 @@ def test_a_day_tapped_and_brought_home_is_planned_on(
     assert first["stage"] == "touch"
     assert _minute(first["laid_on_at"][11:16]) == 660
     assert abs(_minute(first["touch_dry_at"]["p50"][11:16]) - (touch_at - at(0)) / 60) <= 1
-    window.look("later.html", now_s=at(11.27), anew=False)
+    window.look("later.html", now_at=at(11.27), anew=False)
     tickets = json.loads(
         window.ask("document.getElementById('tickets').getAttribute('data-pocket')")
     )["tickets"]
@@ -294,7 +294,7 @@ def test_a_day_tapped_and_brought_home_is_planned_on(
 
 
 def test_a_print_promised_touch_dry_goes_when_it_is(window: Window) -> None:
-    window.look("touch.html", now_s=at(11.0) - 2)
+    window.look("touch.html", now_at=at(11.0) - 2)
     tap(window, "1", 2)
     assert said(window, "1", ".step") == "Touch dry"
     window.pass_time(600)
@@ -309,7 +309,7 @@ def test_a_print_promised_touch_dry_goes_when_it_is(window: Window) -> None:
 
 
 def test_a_print_laid_on_without_sun_goes_by_the_darkest_sky(window: Window) -> None:
-    window.look(now_s=at(11.0) - 3)
+    window.look(now_at=at(11.0) - 3)
     window.pass_time(1)
     press(window, "sun")
     assert "No sun on the box since" in window.ask("document.getElementById('pocket').textContent")
@@ -320,7 +320,7 @@ def test_a_print_laid_on_without_sun_goes_by_the_darkest_sky(window: Window) -> 
 
 
 def test_hostile_names_come_home_as_words(window: Window) -> None:
-    window.look("hostile.html", now_s=at(11.0) - 2)
+    window.look("hostile.html", now_at=at(11.0) - 2)
     tap(window, "2", 2)
     assert said(window, "2", ".who") == HOSTILE.replace("\u202e", " ")
     assert window.ask("document.querySelectorAll('#tickets script, #tickets img').length") == 0
@@ -330,7 +330,7 @@ def test_hostile_names_come_home_as_words(window: Window) -> None:
 
 
 def test_without_storage_it_says_so_and_offers_the_text(window: Window) -> None:
-    window.look(now_s=at(11.0) - 2, keeps=False)
+    window.look(now_at=at(11.0) - 2, keeps=False)
     assert "can keep nothing here" in window.ask("document.querySelector('#nowhere').textContent")
     assert window.ask("document.querySelector('#nowhere').checkVisibility()")
     tap(window, "1", 2)
@@ -344,7 +344,7 @@ def test_without_storage_it_says_so_and_offers_the_text(window: Window) -> None:
 def test_it_works_from_a_file_opened_by_tap(window: Window, site: tuple[Path, str]) -> None:
     served, window.address = window.address, site[0].as_uri()
     try:
-        window.look(now_s=at(11.0) - 2, anew=False)
+        window.look(now_at=at(11.0) - 2, anew=False)
         tap(window, "1", 2)
         assert said(window, "1", ".due").startswith("look in ")
         asked = [address for address in window.requests() if address != "about:blank"]
@@ -358,7 +358,7 @@ def test_it_works_from_a_file_opened_by_tap(window: Window, site: tuple[Path, st
 
 
 def test_one_thumb_reaches_what_follows_a_tap(window: Window) -> None:
-    window.look(now_s=at(11.0) - 2)
+    window.look(now_at=at(11.0) - 2)
     tap(window, "1", 2)
     tops = window.ask(
         "['earlier', 'take-back'].map(id => document.getElementById(id).getBoundingClientRect())"
@@ -374,7 +374,7 @@ def test_one_thumb_reaches_what_follows_a_tap(window: Window) -> None:
 def test_axe_finds_nothing_on_the_page_in_use(
     window: Window, axe: str, page: str, dark: bool
 ) -> None:
-    window.look(page, dark=dark, now_s=at(11.0) - 8)
+    window.look(page, dark=dark, now_at=at(11.0) - 8)
     tap(window, "1", 2)
     tap(window, "2", 3)
     tap(window, "3")

@@ -55,7 +55,7 @@ def test_dark_is_dark_and_pictures_follow(window: Window) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("page", DAYS)
 def test_the_whole_day_prints_on_two_pages(window: Window, page: str, paper: str) -> None:
-    window.look(page, dark=True, now_s=at(13.4))
+    window.look(page, dark=True, now_at=at(13.4))
     assert window.pages_on(paper) == 2
 
 
@@ -92,7 +92,7 @@ def test_letters_on_paper_are_of_eight_points_or_more(window: Window, page: str)
 @pytest.mark.parametrize("width", [320, 390, 900])
 @pytest.mark.parametrize("page", PAGES)
 def test_letters_are_of_twelve_pixels_or_more(window: Window, page: str, width: int) -> None:
-    window.look(page, width=width, now_s=at(11.3))
+    window.look(page, width=width, now_at=at(11.3))
     window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
     assert window.smallest_letters("body") >= 12.0
 
@@ -100,13 +100,13 @@ def test_letters_are_of_twelve_pixels_or_more(window: Window, page: str, width: 
 @pytest.mark.parametrize("page", ["day.html", "demo.html"])
 @pytest.mark.parametrize("part", ["#next", "#cards", "#pull table", ".turns", "#thermometer table"])
 def test_what_is_read_at_the_box_is_of_sixteen_pixels(window: Window, page: str, part: str) -> None:
-    window.look(page, now_s=at(11.3))
+    window.look(page, now_at=at(11.3))
     window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
     assert window.smallest_letters(part) >= 15.99
 
 
 def test_the_first_screen_answers_now(window: Window) -> None:
-    window.look(now_s=at(11.3))
+    window.look(now_at=at(11.3))
     low = window.ask("document.querySelector('.facts').getBoundingClientRect().bottom")
     assert low <= 844
     order = "[...document.querySelectorAll('main > section')].map(s => s.id)"
@@ -152,20 +152,20 @@ def test_everything_is_said_with_scripts_off(window: Window) -> None:
 
 
 def test_the_script_marks_now_and_the_next_thing(window: Window) -> None:
-    window.look(now_s=at(13.4))
+    window.look(now_at=at(13.4))
     assert window.ask("document.querySelector('#now').textContent").startswith("13:30")
     marked = window.ask(
         "[...document.querySelectorAll('.is-now')].map(e => e.querySelector('time, b').textContent)"
     )
     assert "13:15" in marked
     assert window.ask("document.querySelectorAll('#pull [aria-current=time]').length") == 1
-    window.look(now_s=at(24 * 40))
+    window.look(now_at=at(24 * 40))
     assert window.ask("document.querySelector('#now time').textContent") == "09:30"
     assert window.ask("document.querySelectorAll('.is-now').length") == 0
 
 
 def test_a_ticket_is_found_by_typing(window: Window) -> None:
-    window.look(now_s=at(11.3))
+    window.look(now_at=at(11.3))
     window.chrome.find_element("css selector", "#find").send_keys("31")
     shown = window.ask(
         "[...document.querySelectorAll('.card')].filter(r => !r.hidden)"
@@ -223,7 +223,7 @@ def test_hostile_names_are_only_words(window: Window) -> None:
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("page", ["demo.html", "day.html", "hostile.html", "fit.html"])
 def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bool) -> None:
-    window.look(page, dark=dark, now_s=at(11.3))
+    window.look(page, dark=dark, now_at=at(11.3))
     assert axe_findings(window, axe) == []
 
 

@@ -57,7 +57,7 @@ class Window:
         width: int = 390,
         dark: bool = False,
         scripts: bool = True,
-        now_s: float | None = None,
+        now_at: float | None = None,
         keeps: bool = True,
         anew: bool = True,
     ) -> None:
@@ -77,7 +77,7 @@ class Window:
         )
         self.logs("performance")
         self.logs("browser")
-        source = "" if now_s is None else CLOCK.format(ms=round(now_s * 1000))
+        source = "" if now_at is None else CLOCK.format(ms=round(now_at * 1000))
         source += "" if keeps else NO_STORAGE
         script = self.send("Page.addScriptToEvaluateOnNewDocument", source=source)
         self.chrome.get("about:blank")  # else another fragment of the same page opens nothing

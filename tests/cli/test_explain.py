@@ -61,11 +61,11 @@ def test_what_the_topic_of_measuring_says_to_type_is_understood_and_learned_from
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
-    now_s = 1_813_320_000  # 2027-06-18 14:00 in Vienna
+    now_at = 1_813_320_000  # 2027-06-18 14:00 in Vienna
     for what, typed in TOPICS["measuring"].equations[:-1]:
         _, note, *words = typed.split()
         assert note == "note"
-        at_s = now_s + (86400 if what == "next day" else 0)
+        at_s = now_at + (86400 if what == "next day" else 0)
         monkeypatch.setattr("drybox.cli.note.time.time", lambda at_s=at_s: at_s)
         assert "Warning" not in said("note", *words, "--timezone", "Europe/Vienna")
     notes = NoteStore(tmp_path / "notes.sqlite").read()

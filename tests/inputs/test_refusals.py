@@ -68,8 +68,8 @@ def test_a_note_that_cannot_be_is_not_kept(said: dict[str, object], why: str) ->
 
 def test_a_local_day_that_begins_within_a_skipped_hour_begins_at_its_end() -> None:
     # Toronto's clocks went from 23:30 on 30 March 1919 to 00:30 on the 31st
-    start_s, end_s = day_bounds_s(dt.date(1919, 3, 31), ZoneInfo("America/Toronto"))
-    assert (end_s - start_s) / 3600 == 23.5
+    start_at, end_at = day_bounds_s(dt.date(1919, 3, 31), ZoneInfo("America/Toronto"))
+    assert (end_at - start_at) / 3600 == 23.5
 
 
 def test_a_time_skipped_over_midnight_names_both_days() -> None:
@@ -85,7 +85,7 @@ def test_a_bearing_as_long_as_a_page_is_none() -> None:
 
 def test_an_offset_of_whole_hours_may_be_written_short() -> None:
     long, short = (
-        parse_forecast(f"time,temp_c\n2027-06-12T10:00{zone},20\n", "UTC", None).start_s[0]
+        parse_forecast(f"time,temp_c\n2027-06-12T10:00{zone},20\n", "UTC", None).start_at[0]
         for zone in ("+02:00", "+02")
     )
     assert short == long

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -63,13 +64,23 @@ def test_steps_of_any_length_find_it_within_what_changes_between_samples(seed: i
 def test_a_run_keeps_what_a_finely_stepped_and_recorded_one_shows(pace: Pace) -> None:
     spread = np.linspace(0.0, 1.0, 5)
     system = replace(OPEN, sheet=replace(PRINT, absorptance_frac=(0.2 + 0.6 * spread)[:, None]))
-    cases, start = np.arange(5), (np.zeros(5), 300.0 + 30.0 * spread, 290.0 + spread, 0.2)
+    cases = np.arange(5)
     weather = steady(air_temp_k=285.0 + 20.0 * spread)
-    given = *start[:3], np.full(5, start[3]), DRY_KG_M2, DRY_KG_M2, 3 * 3600.0
-    found = run_print(system, weather, cases, *given, limit_k=LIMIT_K, pace=pace)
-    fine = run_print(
-        system, weather, cases, *given, limit_k=LIMIT_K, pace=Pace(largest_s=2.0), record=True
+    dried = partial(
+        run_print,
+        system,
+        weather,
+        cases,
+        laid_on_at=np.zeros(5),
+        plate_temp_k=300.0 + 30.0 * spread,
+        sheet_temp_k=290.0 + spread,
+        water_kg_m2=np.full(5, 0.2),
+        dry_kg_m2=DRY_KG_M2,
+        over_dry_kg_m2=DRY_KG_M2,
+        horizon_s=3 * 3600.0,
+        limit_k=LIMIT_K,
     )
+    found, fine = dried(pace=pace), dried(pace=Pace(largest_s=2.0), record=True)
     for case in range(5):
         sheet, water = (fine.series[name][:, case] for name in ("sheet_temp_k", "water_kg_m2"))
         limit = limit_at_k(water, PRINT.critical_water_kg_m2, DRY_KG_M2, LIMIT_K)
@@ -88,6 +99,16 @@ def test_the_limit_is_the_wet_one_with_free_water_and_runs_straight_to_the_dry_o
 
 def test_without_a_limit_nothing_is_over_it() -> None:
     one = np.zeros(1)
-    start = one, one + 315.0, one + 293.0, one + 0.18
-    found = run_print(WARM, steady(), np.zeros(1, int), *start, DRY_KG_M2, DRY_KG_M2, 1e5)
+    found = run_print(
+        WARM,
+        steady(),
+        np.zeros(1, int),
+        laid_on_at=one,
+        plate_temp_k=one + 315.0,
+        sheet_temp_k=one + 293.0,
+        water_kg_m2=one + 0.18,
+        dry_kg_m2=DRY_KG_M2,
+        over_dry_kg_m2=DRY_KG_M2,
+        horizon_s=1e5,
+    )
     assert found.over_limit_k[0] == -np.inf

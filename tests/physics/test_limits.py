@@ -67,13 +67,13 @@ def dry_after_s(event: Event, forcing: Forcing, plate_k: float, box: Box | None 
         system,
         forcing,
         ONE,
-        np.zeros(1),
-        start,
-        np.array([293.15]),
-        np.array([event.paper.water_kg_m2]),
-        targets.dry_kg_m2,
-        targets.over_dry_kg_m2,
-        12 * 3600.0,
+        laid_on_at=np.zeros(1),
+        plate_temp_k=start,
+        sheet_temp_k=np.array([293.15]),
+        water_kg_m2=np.array([event.paper.water_kg_m2]),
+        dry_kg_m2=targets.dry_kg_m2,
+        over_dry_kg_m2=targets.over_dry_kg_m2,
+        horizon_s=12 * 3600.0,
     )
     return float(run.dry_after_s[0])
 
@@ -85,7 +85,17 @@ def test_with_no_sun_and_no_heat_a_hanging_print_goes_to_its_wet_bulb(event: Eve
     start = np.array([293.15])
     water = np.array([0.4])
     run = run_print(
-        system, forcing, ONE, np.zeros(1), start, start, water, 0.39, 0.385, 600.0, record=True
+        system,
+        forcing,
+        ONE,
+        laid_on_at=np.zeros(1),
+        plate_temp_k=start,
+        sheet_temp_k=start,
+        water_kg_m2=water,
+        dry_kg_m2=0.39,
+        over_dry_kg_m2=0.385,
+        horizon_s=600.0,
+        record=True,
     )
     vapour = float(forcing.values[4, 0, 0])
     settled = float(run.series["sheet_temp_k"][-1, 0])
@@ -99,7 +109,7 @@ def test_with_no_sun_and_no_heat_a_hanging_print_goes_to_its_wet_bulb(event: Eve
 def test_a_dry_plate_ends_where_loss_equals_sun(event: Event) -> None:
     forcing = air(800.0)
     system = box_system(event.box, event.paper)
-    _, temps, _ = run_empty(system, forcing, ONE, np.zeros(1), 6 * 3600.0)
+    _, temps, _ = run_empty(system, forcing, ONE, start_at=np.zeros(1), horizon_s=6 * 3600.0)
     # settled: no more than a hundredth of a kelvin in the last half hour
     assert temps[-1, 0] - temps[-31, 0] == pytest.approx(0.0, abs=0.01)
     assert temps[-1, 0] > 293.15 + 20
@@ -127,7 +137,9 @@ def test_more_sun_never_cools_the_plate_nor_slows_the_print(
     event = still_event()
     system = box_system(event.box, event.paper)
     ends = [
-        run_empty(system, air(light, wind_m_s=wind), ONE, np.zeros(1), 7200.0)[1][-1, 0]
+        run_empty(system, air(light, wind_m_s=wind), ONE, start_at=np.zeros(1), horizon_s=7200.0)[
+            1
+        ][-1, 0]
         for light in (sun, sun + more)
     ]
     assert ends[1] >= ends[0]
@@ -142,7 +154,9 @@ def test_a_thicker_plate_never_warms_faster(event: Event) -> None:
     rises = []
     for thickness in (0.001, 0.003, 0.006):
         box = replace(event.box, plate_thickness_m=thickness)
-        _, temps, _ = run_empty(box_system(box, event.paper), air(800.0), ONE, np.zeros(1), 900.0)
+        _, temps, _ = run_empty(
+            box_system(box, event.paper), air(800.0), ONE, start_at=np.zeros(1), horizon_s=900.0
+        )
         rises.append(temps[-1, 0])
     assert rises[0] > rises[1] > rises[2]
 
@@ -166,7 +180,7 @@ def test_turning_place_and_box_together_changes_nothing(
     turn: float, azimuth: float, elevation: float, tilt: float
 ) -> None:
     event = still_event()
-    day = conditions(event.weather, event.place, event.opens_s, event.opens_s + 600.0)
+    day = conditions(event.weather, event.place, event.opens_at, end_at=event.opens_at + 600.0)
     base = day.sky
     wall = Obstacle("wall", azimuth, (azimuth + 40.0) % 360.0, 30.0)
 
@@ -209,9 +223,9 @@ def test_southern_hemisphere_mirrors_the_northern() -> None:
 )
 def test_polar_day_and_night(date: str, status: str) -> None:
     event = still_event(**{"place.latitude": 78.2, "place.longitude": 15.6, "event.date": date})
-    sun = sun_events(event.day_start_s, event.day_end_s, 78.2, 15.6)
+    sun = sun_events(event.day_start_at, event.day_end_at, 78.2, 15.6)
     assert sun.status == status
-    day = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
+    day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
     assert np.isfinite(day.ghi_w_m2).all()
     if status == "down_all_day":
         assert day.dni_w_m2.max() == 0.0
@@ -231,11 +245,11 @@ def test_beyond_the_date_line_noon_is_on_the_local_day(
     event = still_event(
         **{"place.latitude": latitude, "place.longitude": longitude, "place.timezone": zone}
     )
-    sun = sun_events(event.day_start_s, event.day_end_s, latitude, longitude)
-    assert sun.sunrise_s is not None
-    assert sun.sunset_s is not None
-    noon = 0.5 * (sun.sunrise_s + sun.sunset_s)
-    assert 10.5 < (noon - event.day_start_s) / 3600 < 14.5
+    sun = sun_events(event.day_start_at, event.day_end_at, latitude, longitude)
+    assert sun.sunrise_at is not None
+    assert sun.sunset_at is not None
+    noon = 0.5 * (sun.sunrise_at + sun.sunset_at)
+    assert 10.5 < (noon - event.day_start_at) / 3600 < 14.5
     height = sun_position(noon, latitude, longitude).elevation_deg
     assert height > 15.0
 
@@ -243,5 +257,5 @@ def test_beyond_the_date_line_noon_is_on_the_local_day(
 @pytest.mark.parametrize(("date", "hours"), [("2027-03-28", 23), ("2027-10-31", 25)])
 def test_days_of_clock_changes_have_their_length(date: str, hours: int) -> None:
     event = still_event(**{"event.date": date, "place.timezone": "Europe/Vienna"})
-    day = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
-    assert day.time_s.size == hours * 60 + 1
+    day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
+    assert day.time_at.size == hours * 60 + 1

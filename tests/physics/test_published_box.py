@@ -75,7 +75,9 @@ def held_collector(plate_temp_k: float, **inputs: float) -> tuple[float, float]:
 
 def stagnation_k(**inputs: float) -> float:
     system, day = collector(**inputs)
-    _, plate_temp_k, _ = run_empty(system, day, ONE, NOW, 6 * 3600.0, 300.0)
+    _, plate_temp_k, _ = run_empty(
+        system, day, ONE, start_at=NOW, horizon_s=6 * 3600.0, step_s=300.0
+    )
     return float(plate_temp_k[-1, 0])
 
 
@@ -108,14 +110,22 @@ def open_plate(
 def open_absorber_heat(plate_temp_k: float, **inputs: float) -> float:
     system, day = open_plate(**inputs)
     state = system.start(np.array([plate_temp_k]))
-    now = rates(system, state, outside(day), np.zeros((1, 1), dtype=bool), day.pressure_pa)
+    now = rates(
+        system,
+        state,
+        outside(day),
+        occupied=np.zeros((1, 1), dtype=bool),
+        pressure_pa=day.pressure_pa,
+    )
     assert now.patch_w_m2[0, 0] == pytest.approx(now.plate_w_m2[0])
     return float(now.plate_w_m2[0])
 
 
 def open_plate_settles(**inputs: float) -> float:
     system, day = open_plate(**inputs)
-    _, plate_temp_k, _ = run_empty(system, day, ONE, NOW, 12 * 3600.0, 300.0)
+    _, plate_temp_k, _ = run_empty(
+        system, day, ONE, start_at=NOW, horizon_s=12 * 3600.0, step_s=300.0
+    )
     return float(plate_temp_k[-1, 0] - KELVIN_AT_0_C)
 
 
@@ -136,7 +146,9 @@ def warmed_share(
         absorptance_frac=1.0,
     )
     day = steady(front_sun_w_m2=100.0 * loss_w_m2_k)
-    _, plate_temp_k, _ = run_empty(BoxSystem(plate, PRINT), day, ONE, NOW, after_s, after_s / 20)
+    _, plate_temp_k, _ = run_empty(
+        BoxSystem(plate, PRINT), day, ONE, start_at=NOW, horizon_s=after_s, step_s=after_s / 20
+    )
     return float(plate_temp_k[-1, 0] - plate_temp_k[0, 0]) / 100.0
 
 
@@ -175,8 +187,25 @@ def pan(
         front_radiant_temp_k=radiator_temp_k,
     )
     start = np.array([air_temp_k])
-    run = run_print(system, day, ONE, NOW, start, start, np.array([6.0]), 0.1, 0.05, 3600.0)
-    now = rates(system, run.final, outside(day), np.ones((1, 1), dtype=bool), day.pressure_pa)
+    run = run_print(
+        system,
+        day,
+        ONE,
+        laid_on_at=NOW,
+        plate_temp_k=start,
+        sheet_temp_k=start,
+        water_kg_m2=np.array([6.0]),
+        dry_kg_m2=0.1,
+        over_dry_kg_m2=0.05,
+        horizon_s=3600.0,
+    )
+    now = rates(
+        system,
+        run.final,
+        outside(day),
+        occupied=np.ones((1, 1), dtype=bool),
+        pressure_pa=day.pressure_pa,
+    )
     celsius = float(run.final.sheet_temp_k[0, 0] - KELVIN_AT_0_C)
     return celsius, float(now.sheet.water_kg_m2_s[0, 0]) * 3600
 
@@ -192,7 +221,13 @@ def radiation_to_cover(
     plate = replace(system.plate, cover=cover, convection_factor=0.0)
     state = system.start(np.array([plate_temp_k]))._replace(cover_temp_k=np.array([cover_temp_k]))
     empty = np.zeros((1, 1), dtype=bool)
-    now = rates(replace(system, plate=plate), state, outside(day), empty, day.pressure_pa)
+    now = rates(
+        replace(system, plate=plate),
+        state,
+        outside(day),
+        occupied=empty,
+        pressure_pa=day.pressure_pa,
+    )
     return float(-now.plate_w_m2[0] / (plate_temp_k - cover_temp_k))
 
 

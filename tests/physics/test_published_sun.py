@@ -18,7 +18,7 @@ def position(**inputs: Any) -> list[Any]:
 
 def events(**inputs: Any) -> list[float]:
     day = sun_events(**inputs)
-    found = (day.sunrise_s, noon_s(**inputs), day.sunset_s)
+    found = (day.sunrise_at, noon_s(**inputs), day.sunset_at)
     return [np.nan if at is None else at - inputs["start_s"] for at in found]
 
 

@@ -35,7 +35,7 @@ def local_day(year: int, month: int, day: int, zone: str) -> tuple[float, float]
 
 
 def local_minutes(events: SunEvents, zone: str) -> list[str]:
-    found = (events.sunrise_s, events.sunset_s)
+    found = (events.sunrise_at, events.sunset_at)
     return [f"{datetime.datetime.fromtimestamp(at, ZoneInfo(zone)):%d %H:%M}" for at in found if at]
 
 
@@ -112,7 +112,7 @@ def test_polar_day_and_polar_night_are_told_apart() -> None:
     up, down = sun_events(*june, 78.22, 15.65), sun_events(*december, 78.22, 15.65)
     assert (up.status, up.sunlit) == ("up_all_day", (june,))
     assert (down.status, down.sunlit) == ("down_all_day", ())
-    assert up.sunrise_s is up.sunset_s is None
+    assert up.sunrise_at is up.sunset_at is None
 
 
 def test_a_sun_that_shows_for_minutes_is_found() -> None:
@@ -191,7 +191,7 @@ def test_the_middle_of_an_instant_is_the_instant() -> None:
 
 
 def test_a_sun_that_shows_in_one_sample_only_is_taken_there() -> None:
-    sunrise = sun_events(*local_day(2026, 3, 20, "Europe/Vienna"), 48.2, 16.4).sunrise_s
+    sunrise = sun_events(*local_day(2026, 3, 20, "Europe/Vienna"), 48.2, 16.4).sunrise_at
     assert sunrise is not None
     start = sunrise - 3600.0 + 60.0  # refraction lets the sun count from a little after
     while mid_sunlit(start, start + 3600.0, 48.2, 16.4)[1] == 0.0:

@@ -36,11 +36,11 @@ def test_prints_that_are_dry_as_they_are_laid_on_take_no_time() -> None:
         OPEN,
         steady(),
         two.astype(np.intp),
-        two,
-        two + 300.0,
-        two + 295.0,
-        np.array([0.01, 0.02]),
-        0.05,
-        np.array([10.0, 20.0]),
+        laid_on_at=two,
+        plate_temp_k=two + 300.0,
+        sheet_temp_k=two + 295.0,
+        water_kg_m2=np.array([0.01, 0.02]),
+        dry_kg_m2=0.05,
+        ends_s=np.array([10.0, 20.0]),
     )
     assert took.tolist() == [0.0, 0.0]

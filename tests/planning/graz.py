@@ -30,7 +30,7 @@ SUN_W_M2 = 120.0
 class Year:
     """The columns by the minute, (525600,); NaN where nothing was measured."""
 
-    time_s: np.ndarray
+    time_at: np.ndarray
     dni_w_m2: np.ndarray
     ghi_w_m2: np.ndarray
     air_temp_k: np.ndarray
@@ -42,7 +42,7 @@ class Year:
     @property
     def week(self) -> np.ndarray:
         """Number of the week since 1970, Monday first."""
-        return ((self.time_s / 86400.0 + 3.0) // 7.0).astype(int)
+        return ((self.time_at / 86400.0 + 3.0) // 7.0).astype(int)
 
 
 def required() -> bool:
@@ -71,13 +71,13 @@ def year() -> Year:
     path = sunpeek_exampledata.DEMO_DATA_PATH_1YEAR
     table = pd.read_csv(path, sep=";", usecols=["timestamps_UTC", *names])
     moments = pd.to_datetime(table.pop("timestamps_UTC"))
-    time_s = moments.to_numpy().astype("datetime64[s]").astype(float)
-    sun = sun_position(time_s, LATITUDE_DEG, LONGITUDE_DEG, ELEVATION_M)
+    time_at = moments.to_numpy().astype("datetime64[s]").astype(float)
+    sun = sun_position(time_at, LATITUDE_DEG, LONGITUDE_DEG, ELEVATION_M)
     clear = clear_sky(
-        time_s, sun, LATITUDE_DEG, LONGITUDE_DEG, ELEVATION_M, np.full(time_s.shape, PRESSURE_PA)
+        time_at, sun, LATITUDE_DEG, LONGITUDE_DEG, ELEVATION_M, np.full(time_at.shape, PRESSURE_PA)
     )
     columns = {ours: table[theirs].to_numpy(dtype=float) for theirs, ours in names.items()}
-    return Year(time_s=time_s, sun=sun, clear=clear, **columns)
+    return Year(time_at=time_at, sun=sun, clear=clear, **columns)
 
 
 @dataclass(frozen=True)
@@ -106,5 +106,5 @@ def hours() -> Hours:
         share=np.maximum(dni, 0.0) / clear,
         least_share=SUN_W_M2 / clear,
         oktas=np.rint(8.0 * (dni <= SUN_W_M2).mean(axis=1)).astype(int),
-        day=(by_hour(there.time_s)[whole, 0] + 3600.0) // 86400.0,
+        day=(by_hour(there.time_at)[whole, 0] + 3600.0) // 86400.0,
     )

@@ -176,7 +176,7 @@ def large_study(
 
 
 def _fit(event: Event, notes: list[Note]) -> KeptFit:
-    found = calibrate([event], notes, now_s=NOW_S)
+    found = calibrate([event], notes, now_at=NOW_S)
     assert found.fit is not None
     return found.fit
 
@@ -225,18 +225,17 @@ def _drawn_s(
 def _weathers(day: TrueDay, many: int, seed: int) -> Forcing:
     """Return what acts on the plate in drawn weathers under the open wind, last as told."""
     event, told = day.event, day.told
-    bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
-    tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
+    bearing = np.full(told.time_at.shape, event.box.aim_bearing_deg)
+    tilt = np.full(told.time_at.shape, event.box.aim_tilt_deg)
     tables = [
         plate_forcing(
             Ensemble(weather, PrintDraw(), np.full(rows, 1 / event.box.wind_shelter_frac)),
             event.place,
             event.box,
-            bearing,
-            tilt,
+            aim_deg=(bearing, tilt),
         )
         for weather, rows in (
-            (draw(told, "forecast", many, seed).conditions, many),
+            (draw(told, "forecast", many, seed=seed).conditions, many),
             (as_told(told).conditions, 1),
         )
     ]
@@ -255,7 +254,7 @@ def _seen(
     middle = as_told(day.told, fit)
     share, many = day.event.box.wind_shelter_frac, shelter.size
     last, at = table.members - 1, (SEEN_S / PLATE_STEP_S).round().astype(int)
-    every, times = np.arange(table.members), day.event.opens_s + SEEN_S
+    every, times = np.arange(table.members), day.event.opens_at + SEEN_S
     air = np.array([table.at(every, np.full(every.size, time)).air_temp_k for time in times])
 
     def read(row: NDArray[np.intp], wind: Array, whose: PrintDraw) -> Array:
@@ -268,37 +267,41 @@ def _seen(
     weathers = read(np.arange(many), np.repeat(middle.shelter_factor, many), middle.prints)
     usual = read(told[:1], middle.shelter_factor, middle.prints)
     days = [
-        days_read_k(boxes[k], weathers[k], air[k, :many], usual[k, 0], air[k, last])
+        days_read_k(
+            boxes[k], weathers[k], air[k, :many], usual_k=usual[k, 0], usual_air_k=air[k, last]
+        )
         for k in range(at.size)
     ]
     error = np.full(at.size, load_table("spreads")["noted"]["plate_temp"].value)
-    weight, _ = shares(days, read_k, error, np.zeros(at.size, dtype=bool))
-    box, weather = chosen(weight, boxes[-1], weathers[-1], MEMBERS, 1)
+    weight, _ = shares(days, read_k, error, in_fit=np.zeros(at.size, dtype=bool))
+    box, weather = chosen(weight, boxes[-1], weathers[-1], members=MEMBERS, seed=1)
     return (prints.of(box), shelter[box], line[box]), weather
 
 
 def _plate_k(day: TrueDay, forcing: CaseForcing, prints: PrintDraw) -> Array:
     """Return the empty plate from the opening to the laying-on, (times, cases)."""
     event, cases = day.event, np.arange(forcing.row.size)
-    system, out = box_system(event.box, event.paper, prints), np.full(cases.size, event.opens_s)
-    _, plate, _ = run_empty(system, forcing, cases, out, LAID_S[1], PLATE_STEP_S)
+    system, out = box_system(event.box, event.paper, prints), np.full(cases.size, event.opens_at)
+    _, plate, _ = run_empty(
+        system, forcing, cases, start_at=out, horizon_s=LAID_S[1], step_s=PLATE_STEP_S
+    )
     return plate
 
 
 def _dried_s(day: TrueDay, forcing: CaseForcing, prints: PrintDraw, plate_k: Array) -> Array:
     event, cases = day.event, np.arange(forcing.row.size)
     system = box_system(event.box, event.paper, prints)
-    laid = np.full(cases.size, event.opens_s + LAID_S[1])
+    laid = np.full(cases.size, event.opens_at + LAID_S[1])
     return drying_times_s(
         system,
         forcing,
         cases,
-        laid,
-        plate_k,
-        forcing.at(cases, laid).air_temp_k,
-        event.paper.water_kg_m2 * np.asarray(prints.water_factor),
-        dry_targets(event.paper, event.limits).dry_kg_m2,
-        step_ends_s(HORIZON_S, growth_frac=0.06, largest_s=60.0),
+        laid_on_at=laid,
+        plate_temp_k=plate_k,
+        sheet_temp_k=forcing.at(cases, laid).air_temp_k,
+        water_kg_m2=event.paper.water_kg_m2 * np.asarray(prints.water_factor),
+        dry_kg_m2=dry_targets(event.paper, event.limits).dry_kg_m2,
+        ends_s=step_ends_s(HORIZON_S, growth_frac=0.06, largest_s=60.0),
     )
 
 

@@ -10,6 +10,8 @@ from drybox.inputs.weather.weather import Weather, series_weather
 
 def hourly(event: Event, lasts_s: float = 3600.0, **columns: float) -> Weather:
     """Return a forecast of the event's day; rows that last no time are instants."""
-    start = event.day_start_s + 3600.0 * np.arange(24)
+    start = event.day_start_at + 3600.0 * np.arange(24)
     told = {name: np.full(24, value) for name, value in columns.items()}
-    return series_weather("forecast", start, start + lasts_s, told, {}, source="invented")
+    return series_weather(
+        "forecast", start, start + lasts_s, columns=told, said={}, source="invented"
+    )

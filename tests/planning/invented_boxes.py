@@ -139,19 +139,19 @@ class TrueDay:
 def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
     """Return what really happens."""
     rng = np.random.default_rng([seed, 7])
-    n, start = boxes.count, event.opens_s
-    told = conditions(event.weather, event.place, start, event.closes_s + 3600.0)
-    weather = draw(told, kind, n, seed).conditions
+    n, start = boxes.count, event.opens_at
+    told = conditions(event.weather, event.place, start, end_at=event.closes_at + 3600.0)
+    weather = draw(told, kind, n, seed=seed).conditions
     own = boxes.prints(rng)
     ensemble = Ensemble(
         weather, own, np.exp(boxes.own["shelter_log"]), np.exp(boxes.own["line_log"])
     )
-    bearing = np.full(told.time_s.shape, event.box.aim_bearing_deg)
-    tilt = np.full(told.time_s.shape, event.box.aim_tilt_deg)
-    sun = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
-    line = sheet_forcing(ensemble, event.place, "line_shade", 180.0)
+    bearing = np.full(told.time_at.shape, event.box.aim_bearing_deg)
+    tilt = np.full(told.time_at.shape, event.box.aim_tilt_deg)
+    sun = plate_forcing(ensemble, event.place, event.box, aim_deg=(bearing, tilt))
+    line = sheet_forcing(ensemble, event.place, "line_shade", facing_deg=180.0)
     empty = box_system(event.box, event.paper, own)
-    _, plate, _ = run_empty(empty, sun, np.arange(n), np.full(n, start), 19800.0)
+    _, plate, _ = run_empty(empty, sun, np.arange(n), start_at=np.full(n, start), horizon_s=19800.0)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
 
     run_s = step_ends_s(WEIGHED_S[-1] + 120.0)
@@ -168,10 +168,30 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
             else free_sheet_system(event.paper, "line_shade", prints)
         )
         water = np.asarray(laid_on_water_kg_m2(event.paper, prints))
-        run = run_print(system, forcing, member, laid, metal, air, water, dry, dry, 5 * 3600.0)
+        run = run_print(
+            system,
+            forcing,
+            member,
+            laid_on_at=laid,
+            plate_temp_k=metal,
+            sheet_temp_k=air,
+            water_kg_m2=water,
+            dry_kg_m2=dry,
+            over_dry_kg_m2=dry,
+            horizon_s=5 * 3600.0,
+        )
         left = np.zeros((0, member.size))
         if on_plate:
-            left = water_left_kg_m2(system, forcing, member, laid, metal, air, water, run_s)
+            left = water_left_kg_m2(
+                system,
+                forcing,
+                member,
+                laid_on_at=laid,
+                plate_temp_k=metal,
+                sheet_temp_k=air,
+                water_kg_m2=water,
+                ends_s=run_s,
+            )
         shape = after_s.size, n
         return run.dry_after_s.reshape(shape), water.reshape(shape), left.reshape(-1, *shape)
 
@@ -197,7 +217,7 @@ def notes_of(day: TrueDay, box: int, seed: int, mistakes: float = 0.05) -> list[
     """
     rng, slip_rng = (np.random.default_rng([seed, box, k]) for k in range(2))
     spread = load_table("spreads")["noted"]
-    opens, about = day.event.opens_s, {"timezone": ZONE, "event": str(day.event.date)}
+    opens, about = day.event.opens_at, {"timezone": ZONE, "event": str(day.event.date)}
 
     def slip(*wrong: float, right: float) -> float:
         happens, which = slip_rng.random() < mistakes, slip_rng.integers(len(wrong))
@@ -244,7 +264,7 @@ def weighed_notes(
         late, dry_off, room, *errors = rng.standard_normal(3 + 3 * WEIGHED_S.size)
         jitter, scale, slips = np.reshape(errors, (3, -1))
         dry = paper.dry_mass_kg_m2 * (1 + spread["dry_mass_frac"].value * dry_off)
-        ticket, laid = f"sun_plate{k}", int(day.event.opens_s + LAID_S[k])
+        ticket, laid = f"sun_plate{k}", int(day.event.opens_at + LAID_S[k])
         for n, after in enumerate(WEIGHED_S):
             if after >= day.plate_dry_s[k, box]:
                 break
@@ -258,7 +278,7 @@ def weighed_notes(
         room_kg_m2 = spread["dry_moisture_frac"].value * room * dry
         mass = (dry + held + room_kg_m2) * paper.area_m2
         mass += spread["mass"].value * rng.standard_normal()
-        at_s = int(day.event.opens_s + 10 * 3600)
+        at_s = int(day.event.opens_at + 10 * 3600)
         notes.append(Note(at_s=at_s, ticket=ticket, state="dry", mass_kg=float(mass), **about))
     return [replace(note, id=f"{box}-{seed}-w{k}") for k, note in enumerate(notes)]
 
@@ -280,7 +300,7 @@ def _sky_note(day: TrueDay, about: dict[str, str]) -> Note:
     hazy = bool(weather.linke_turbidity)
     return Note(
         kind="sky",
-        at_s=int(day.event.opens_s + 3600),
+        at_s=int(day.event.opens_at + 3600),
         temp_k=weather.air_temp_k[0],
         humidity_frac=weather.humidity_frac[0],
         wind_m_s=float(day.told.wind_at_m_s(HAND_HEIGHT_M, place.roughness_length_m)[0]),

@@ -84,7 +84,7 @@ def whole_days() -> tuple[list[np.ndarray], list[str]]:
     found, dropped = [], []
     day = datetime(2017, 1, 1, 12, tzinfo=zone)
     while day.year == 2017:
-        begin = int((day.timestamp() - 12 * 3600.0 + OUT_S - year.time_s[0]) // 60)
+        begin = int((day.timestamp() - 12 * 3600.0 + OUT_S - year.time_at[0]) // 60)
         columns = np.arange(begin, begin + int((UNTIL_S - OUT_S) / 60) + 1)
         if columns[-1] >= known.size or not known[columns].all():
             dropped.append(f"{day:%m-%d}")
@@ -107,11 +107,11 @@ class MeasuredDay:
 def measured_day(event: Event, columns: np.ndarray) -> MeasuredDay:
     """Return a day's conditions, all (times,), and the told share of sun by laying-on hour."""
     year = graz.year()
-    time_s = year.time_s[columns]
+    time_at = year.time_at[columns]
     begin = columns[0] + 60 * np.arange(-1, (columns.size - 1) // 60 + 1)
     hours = begin[:, None] + np.arange(60)
-    hours = np.clip(hours, 0, year.time_s.size - 1)
-    start_s = year.time_s[columns[0]] + 3600.0 * np.arange(-1, hours.shape[0] - 1)
+    hours = np.clip(hours, 0, year.time_at.size - 1)
+    start_at = year.time_at[columns[0]] + 3600.0 * np.arange(-1, hours.shape[0] - 1)
 
     def mean(values: np.ndarray) -> np.ndarray:
         return np.nanmean(values[hours], axis=1)
@@ -126,7 +126,7 @@ def measured_day(event: Event, columns: np.ndarray) -> MeasuredDay:
     oktas = np.zeros(len(hours))
     if known.any():
         share = shade.sum(axis=1)[known] / seen[known]
-        oktas = np.rint(8 * np.interp(start_s, start_s[known], share))
+        oktas = np.rint(8 * np.interp(start_at, start_at[known], share))
     told = {
         "air_temp_k": mean(year.air_temp_k),
         "humidity_frac": mean(year.humidity_frac),
@@ -134,18 +134,18 @@ def measured_day(event: Event, columns: np.ndarray) -> MeasuredDay:
     }
     by_hour = Weather(
         "measured",
-        start_s,
-        start_s + 3600.0,
+        start_at,
+        start_at + 3600.0,
         source="Graz",
         dni_w_m2=mean(dni),
         dhi_w_m2=mean(dhi),
         **told,
     )
     by_cloud = Weather(
-        "forecast", start_s, start_s + 3600.0, source="Graz", cloud_frac=oktas / 8.0, **told
+        "forecast", start_at, start_at + 3600.0, source="Graz", cloud_frac=oktas / 8.0, **told
     )
     hourly, cloudy = (
-        conditions(weather, event.place, float(time_s[0]), float(time_s[-1]))
+        conditions(weather, event.place, float(time_at[0]), end_at=float(time_at[-1]))
         for weather in (by_hour, by_cloud)
     )
     truth = replace(
@@ -197,7 +197,7 @@ def lay_on(
         up = sun.elevation_deg > 0
         bearing = np.where(up, sun.azimuth_deg, 180.0)
         tilt = np.clip(np.where(up, 90.0 - sun.elevation_deg, 0.0), 0.0, 90.0)
-        parts.append(plate_forcing(ensemble, event.place, event.box, bearing, tilt))
+        parts.append(plate_forcing(ensemble, event.place, event.box, aim_deg=(bearing, tilt)))
         draws.append(ensemble.prints)
         member.append(cases.ravel() + first)
         laid.append(np.repeat(3600.0 * CLOCK_HOURS - OUT_S, cases.shape[1]))
@@ -205,25 +205,25 @@ def lay_on(
     forcing = Forcing.joined(parts)
     drawn = PrintDraw.joined(draws)
     every = np.arange(forcing.members)
-    out = np.full(every.size, forcing.start_s)
+    out = np.full(every.size, forcing.start_at)
     system = box_system(event.box, event.paper, drawn)
     last = 3600.0 * CLOCK_HOURS[-1] - OUT_S
-    _, warm, _ = run_empty(system, forcing, every, out, last, 120.0)
+    _, warm, _ = run_empty(system, forcing, every, start_at=out, horizon_s=last, step_s=120.0)
     row, after = np.concatenate(member), np.concatenate(laid)
     prints = drawn.of(row)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
-    at = forcing.start_s + after
+    at = forcing.start_at + after
     run = run_print(
         box_system(event.box, event.paper, prints),
         forcing,
         row,
-        at,
-        warm[(after / 120.0).astype(int), row],
-        forcing.at(row, at).air_temp_k,
-        np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), row.shape),
-        dry,
-        dry,
-        HORIZON_S,
+        laid_on_at=at,
+        plate_temp_k=warm[(after / 120.0).astype(int), row],
+        sheet_temp_k=forcing.at(row, at).air_temp_k,
+        water_kg_m2=np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), row.shape),
+        dry_kg_m2=dry,
+        over_dry_kg_m2=dry,
+        horizon_s=HORIZON_S,
         pace=PLATE_PACE,
     )
     return {
@@ -278,7 +278,7 @@ def study(told_by: str, members: int = 40, every: int = 1, at_once: int = 12) ->
             ensembles.append(Ensemble(_rows(there.truth, hours), *draw_prints(rng, hours)))
             cases.append(np.arange(hours)[:, None])
             with fitted_to(0 if odd else 1):
-                ensembles.append(draw(getattr(there, told_by), kind, members, 1000 + number))
+                ensembles.append(draw(getattr(there, told_by), kind, members, seed=1000 + number))
             cases.append(np.tile(np.arange(members), (hours, 1)))
         found = lay_on(event, ensembles, cases)
         cut = np.cumsum([each.size for each in cases])[:-1]

@@ -35,15 +35,17 @@ class OtherDays:
     def of(cls, plan: DayPlan, days: int = 1000, seed: int = 2) -> OtherDays:
         """Draw and run so many days by a seed that is not the plan's."""
         event, inputs = plan.event, plan.inputs
-        draws = drawn(event, inputs, plan.told, days, seed)
+        draws = drawn(event, inputs, plan.told, members=days, seed=seed)
         means = plan.run.setup.means
-        wet = wet_day(inputs.process, inputs.day, means, draws, days, event.closes_s)
+        wet = wet_day(
+            inputs.process, inputs.day, means, draws=draws, members=days, closes_at=event.closes_at
+        )
         return cls.run_by(plan, draws, SetUp(means, wet))
 
     @classmethod
     def run_by(cls, plan: DayPlan, draws: DayDraws, setup: SetUp) -> OtherDays:
         """Run drawn days by the ways that a plan chose."""
-        simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws)
+        simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws=draws)
         (run,) = simulation.run([setup], [plan.run.choice])
         return cls(plan, draws, run, simulation)
 
@@ -65,14 +67,14 @@ class OtherDays:
         plan, columns = self.plan, columns_of(self.draws, self.plan.tickets)
         return kept_shares(plan.tickets, plan.hours, self.run, columns=columns, day=plan.inputs.day)
 
-    def notes(self, until_s: float) -> tuple[Note, ...]:
+    def notes(self, until_at: float) -> tuple[Note, ...]:
         """Return what a careful hand notes of the first of the days up to an instant."""
         run = self.run
         stages: dict[str, NDArray[np.float64]] = {
-            "sat": run.setup.wet.sat_s,
-            "laid": run.dried.laid_s,
-            "dry": run.dried.pulled_s,
-            "handed": run.ready_s,
+            "sat": run.setup.wet.sat_at,
+            "laid": run.dried.laid_at,
+            "dry": run.dried.pulled_at,
+            "handed": run.ready_at,
         }
         found = [
             Note(
@@ -84,19 +86,19 @@ class OtherDays:
             )
             for kind, times in stages.items()
             for ticket, at, way in zip(self.draws.tickets, times[0], run.ways, strict=True)
-            if at <= until_s
+            if at <= until_at
         ]
         return tuple(sorted(found, key=lambda note: note.at_s))
 
-    def gone_on(self, anew: Choice, now_at_s: float) -> DayRun:
+    def gone_on(self, anew: Choice, now_at: float) -> DayRun:
         """Return one day alone gone on from an instant by the choice of a plan made on in it.
 
         Prints laid on before keep their way, those that left it before their mark as well; all
         the rest is as the new plan has it. What was before the instant comes out as it was.
         """
         was = self.run
-        laid, left = (at[0] <= now_at_s for at in (was.dried.laid_s, was.dried.left_s))
-        sure_at = [max(at, now_at_s) for at in anew.sure_at]
+        laid, left = (at[0] <= now_at for at in (was.dried.laid_at, was.dried.left_s))
+        sure_at = [max(at, now_at) for at in anew.sure_at]
         choice = Choice(
             ways=_where(laid, was.choice.ways, anew.ways),
             marks=_where(left, was.choice.marks, anew.marks),
@@ -104,9 +106,9 @@ class OtherDays:
             waited=anew.waited,
         )
         (run,) = self.simulation.run([was.setup], [choice])
-        for name in ("laid_s", "left_s"):
+        for name in ("laid_at", "left_s"):
             before, after = (getattr(one.dried, name)[0] for one in (was, run))
-            past = np.minimum(before, after) <= now_at_s
+            past = np.minimum(before, after) <= now_at
             np.testing.assert_array_equal(before[past], after[past])
         return run
 
@@ -126,16 +128,16 @@ class Open:
 
 
 def planned_on(
-    days: OtherDays, row: int, now_at_s: float, *, members: int, seed: int = 1
+    days: OtherDays, row: int, now_at: float, *, members: int, seed: int = 1
 ) -> list[Open]:
     """Return what planning on in the middle of one of the days says of each ticket under way.
 
     The day goes on as the plan made on in it says.
     """
     day = days.alone(row)
-    event = replace(days.plan.event, noted=day.notes(now_at_s))
-    anew = plan_day(event, members=members, seed=seed, what_if=False, now_at_s=now_at_s)
-    run = day.gone_on(anew.run.choice, now_at_s)
+    event = replace(days.plan.event, noted=day.notes(now_at))
+    anew = plan_day(event, members=members, seed=seed, what_if=False, now_at=now_at)
+    run = day.gone_on(anew.run.choice, now_at)
     before = {ticket.ticket: ticket for ticket in days.plan.tickets}
     columns = columns_of(day.draws, anew.tickets)
     found = []
@@ -146,8 +148,8 @@ def planned_on(
         if after.p90 is None:
             continue
         first = before.get(ticket.ticket)
-        ends = run.ready_s if ticket.ready_as == "dry" else run.dried.touch_s
-        sure = run.setup.wet.sat_s[0, column] + after.p90
+        ends = run.ready_at if ticket.ready_as == "dry" else run.dried.touch_s
+        sure = run.setup.wet.sat_at[0, column] + after.p90
         same = first is not None and first.ready_as == ticket.ready_as
         found.append(
             Open(

@@ -48,12 +48,12 @@ def planned_s(slots: int) -> tuple[float, float]:
     (ticket,) = plan.tickets
     assert ticket.way == "sun_plate"
     dried = plan.run.dried
-    return ticket.laid_on_s or 0.0, float(np.median(dried.dry_s - dried.laid_s))
+    return ticket.laid_on_at or 0.0, float(np.median(dried.dry_at - dried.laid_at))
 
 
 def test_one_sitter_s_print_takes_as_long_in_the_plan_as_alone() -> None:
-    laid_on_s, took_s = planned_s(9)
-    (way,) = dry_print(event(9), laid_on_s, ways=("sun_plate",)).ways
+    laid_on_at, took_s = planned_s(9)
+    (way,) = dry_print(event(9), laid_on_at, ways=("sun_plate",)).ways
     assert way.duration_s.p50 == pytest.approx(took_s, rel=0.01)
 
 
@@ -130,7 +130,7 @@ def test_one_aim_and_one_reason(name: str) -> None:
         assert found.out.aim is not None
         assert found.plan.aim is not None
         assert found.out.aim.turns == found.plan.aim.turns == turns
-    held = next(turn for turn in reversed(turns) if turn.from_s <= found.dry.laid_on_s)
+    held = next(turn for turn in reversed(turns) if turn.from_at <= found.dry.laid_on_at)
     assert (found.dry.bearing_deg, found.dry.tilt_deg) == (held.bearing_deg, held.tilt_deg)
     (set_out,) = found.day.of("set_out")
     assert set_out.off_sun == found.out.off_sun
@@ -145,7 +145,7 @@ def test_one_heat_one_wind_and_one_set_of_times(name: str) -> None:
     assert found.dry.metal_k is None or found.dry.metal_k >= found.aim.metal_k
     assert found.aim.wind == found.out.wind == found.day.wind
     times = [moment.begin_at for moment in found.day.of("first_load") + found.day.of("last_load")]
-    assert times == [found.out.first_load_s, found.out.last_load_s]
+    assert times == [found.out.first_load_at, found.out.last_load_at]
     assert found.day.plan.tickets == found.plan.tickets
     assert {ticket.way for ticket in found.plan.tickets} <= {None, *possible_ways(found.event)}
 
@@ -161,8 +161,8 @@ def test_words_and_record_say_the_same(name: str) -> None:
     for said in (aim, out, day):
         assert f"tilted {first.tilt_deg:.0f}°" in words(said)
         assert f"{first.bearing_deg:.0f}° true" in words(said)
-    assert found.out.set_out_s is not None
-    begun = clock(found.out.set_out_s, zone)
+    assert found.out.set_out_at is not None
+    begun = clock(found.out.set_out_at, zone)
     assert words(out).startswith(f"Set the box out at {begun}")
     assert words(day).startswith(f"Set the box out at {begun}")
     (set_out,) = (moment for moment in day.result["moments"] if moment["code"] == "set_out")

@@ -144,7 +144,12 @@ class Panel:
         cases = np.arange(unknowns.shape[0])
         whole = STEP_S * (len(frame) - 1)
         _, temps, _ = run_empty(
-            BoxSystem(plate, PRINT), forcing, cases, np.zeros(cases.size), whole, STEP_S
+            BoxSystem(plate, PRINT),
+            forcing,
+            cases,
+            start_at=np.zeros(cases.size),
+            horizon_s=whole,
+            step_s=STEP_S,
         )
         return temps.T
 
@@ -211,7 +216,7 @@ def test_a_fit_on_some_days_is_held_to_the_others(
     for held in np.unique(day[lit]):
         rows = np.flatnonzero(lit & (day != held))
         given = Panel(frame, mounting, rows)
-        found = fit(given, measured_k[rows], day[rows], nothing)
+        found = fit(given, measured_k[rows], day[rows], start=nothing)
         there = np.flatnonzero(lit & (day == held))
         temps = given.temps_k(np.stack([nothing, found.unknowns]))[:, there]
         errors.append(temps - measured_k[there])

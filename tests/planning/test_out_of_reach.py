@@ -30,7 +30,7 @@ def test_in_a_gale_of_deep_frost_no_reading_of_the_thermometer_is_reached() -> N
             "weather.wind": "40 m/s",
         },
     )
-    day = conditions(there.weather, there.place, there.opens_s, there.closes_s)
+    day = conditions(there.weather, there.place, there.opens_at, end_at=there.closes_at)
     found = thermometer_lookup(there, day, members=20)
     assert found.readings_k == found.too_hot == ()
     assert all(row == () for row in found.duration_s)
@@ -56,6 +56,6 @@ def test_a_tour_that_is_broken_off_ends_at_once(tmp_path: Path) -> None:
 
 def test_a_fit_that_leads_ever_further_ends_all_the_same() -> None:
     model = Curve(np.ones(40), 0.0, 0.1, 0.0)
-    found = fit(model, np.full(40, 50.0), np.zeros(40, dtype=np.intp), np.zeros(1))
+    found = fit(model, np.full(40, 50.0), np.zeros(40, dtype=np.intp), start=np.zeros(1))
     assert 5.0 < found.unknowns[0] < 50.0
     assert np.isfinite(found.draws).all()

@@ -70,12 +70,12 @@ def test_a_day_is_drawn_without_what_it_lacks() -> None:
 
 def test_a_print_that_hangs_is_drawn_without_a_plate_over_any_length_of_days() -> None:
     for days in (0.5, 9.0):
-        time_s = np.linspace(at(10), at(10) + days * 86400, 500)
+        time_at = np.linspace(at(10), at(10) + days * 86400, 500)
         columns = {
-            "blotters_print_temp_c": np.full(time_s.shape, 20.0),
+            "blotters_print_temp_c": np.full(time_at.shape, 20.0),
             "blotters_moisture_g_m2": np.linspace(200.0, 20.0, 500),
         }
-        made = print_figure(time_s, columns, ZONE)
+        made = print_figure(time_at, columns, ZONE)
         assert "plate" not in texts(made)
         assert "print, blotters" in texts(made)
 

@@ -37,7 +37,7 @@ def event(**told: object) -> Event:
 
 @cache
 def aimed() -> EventAim:
-    return plan_event_aim(event(), event().opens_s)
+    return plan_event_aim(event(), event().opens_at)
 
 
 def test_an_aim_asked_for_at_night_says_that_the_sun_is_down() -> None:
@@ -45,7 +45,7 @@ def test_an_aim_asked_for_at_night_says_that_the_sun_is_down() -> None:
 
 
 def test_an_aim_that_the_sun_never_faces_says_so() -> None:
-    behind = replace(aimed(), single_sighting=Sighting(aimed().at_s, None, None))
+    behind = replace(aimed(), single_sighting=Sighting(aimed().at, None, None))
     said = " ".join(aim_answer(event(), behind, turns=False).lead)
     assert "The sun never comes in front of this aim." in said
     assert "never comes in front" not in " ".join(aim_answer(event(), aimed(), turns=False).lead)
@@ -53,7 +53,7 @@ def test_an_aim_that_the_sun_never_faces_says_so() -> None:
 
 def test_a_turn_that_the_sun_never_faces_has_no_shadow_to_sight_by() -> None:
     found = aimed()
-    dark = tuple(Sighting(turn.from_s, None, None) for turn in found.plan.turns)
+    dark = tuple(Sighting(turn.from_at, None, None) for turn in found.plan.turns)
     rows = aim_answer(event(), replace(found, sightings=dark)).tables[0].rows
     assert {row["shadow_points_to"] for row in rows} == {"no sun"}
     assert all(row["shadow_mm"] is None for row in rows)
@@ -61,14 +61,14 @@ def test_a_turn_that_the_sun_never_faces_has_no_shadow_to_sight_by() -> None:
 
 def test_a_fixed_aim_is_told_what_it_keeps() -> None:
     there = event(**FIXED)
-    lead = aim_answer(there, plan_event_aim(there, there.opens_s)).lead
+    lead = aim_answer(there, plan_event_aim(there, there.opens_at)).lead
     assert any("Kept so, the plate gets" in text for text in lead)
     assert not any("Kept so" in text for text in aim_answer(event(), aimed()).lead)
 
 
 def test_a_plate_that_lies_level_faces_straight_up() -> None:
     there = event()
-    found = dry_print(there, there.opens_s, members=20, ways=("sun_plate",))
+    found = dry_print(there, there.opens_at, members=20, ways=("sun_plate",))
     level, leaning = (
         " ".join(dry_answer(there, replace(found, tilt_deg=tilt), members=20, seed=1).lead)
         for tilt in (0.5, 30.0)
@@ -105,7 +105,7 @@ def test_the_box_is_set_out_as_it_is_aimed(box: dict[str, object], words: str) -
 
 def test_a_plate_too_hot_for_prints_is_warned_of_with_its_hours() -> None:
     there, found = set_out(**WAIT)
-    noon = there.day_start_s + 12 * 3600.0
+    noon = there.day_start_at + 12 * 3600.0
     hot = replace(found, too_hot=(noon, noon + 900.0, noon + 2700.0))
     one, other = (setout_answer(there, each, members=20, seed=1) for each in (hot, found))
     assert any(
@@ -136,8 +136,8 @@ def test_a_day_may_have_only_one_of_rise_and_set(sunrise: bool, sunset: bool, wo
     there, found = set_out()
     part = replace(
         found,
-        sunrise_s=found.sunrise_s if sunrise else None,
-        sunset_s=found.sunset_s if sunset else None,
+        sunrise_at=found.sunrise_at if sunrise else None,
+        sunset_at=found.sunset_at if sunset else None,
     )
     said = " ".join(setout_answer(there, part, members=20, seed=1).lead)
     assert words in said
@@ -150,7 +150,7 @@ def test_a_day_may_have_only_one_of_rise_and_set(sunrise: bool, sunset: bool, wo
 def shown(narrower: float | None) -> PromiseShown:
     before = Range(600.0, 900.0, 1200.0)
     after = Range(600.0, 700.0, None if narrower is None else 600.0 + 600.0 * (1 - narrower))
-    return PromiseShown("sun_plate", days()[0].event.opens_s, before, after, before)
+    return PromiseShown("sun_plate", days()[0].event.opens_at, before, after, before)
 
 
 @pytest.mark.parametrize(
@@ -209,7 +209,7 @@ def year(works: float, worth: tuple[int, ...], **aim: float) -> Season:
 
 
 def told(found: Season) -> tuple[str, list[str]]:
-    weather = steady_weather({"cloud_frac": 0.0}, event().day_start_s)
+    weather = steady_weather({"cloud_frac": 0.0}, event().day_start_at)
     answer = season_answer(event(), found, weather)
     return " ".join(answer.lead), [row["aim"] for row in answer.tables[0].rows]
 

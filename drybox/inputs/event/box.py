@@ -167,18 +167,20 @@ def read_box(settings: Settings) -> Box:
     kind = "covered box" if cover else "open box"
     width_m, height_m = _read_plate_size(section)
 
-    def of(key: str, field: str, dimension: str, table: str, item: str, column: str = "") -> float:
-        return section.property(key, dimension, BOX_LIMITS[field], table, item, column)
+    def of(key: str, field: str, dimension: str, *, row: tuple[str, ...]) -> float:
+        return section.property(key, dimension, BOX_LIMITS[field], row=row)
 
     def of_metal(what: str, unit: str) -> float:
-        return of(f"plate_{what}", f"plate_{what}_{unit}", what, "materials", material, what)
+        key = f"plate_{what}"
+        return of(key, f"{key}_{unit}", what, row=("materials", material, what))
 
+    limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
     prop_distance_m = section.quantity(
-        "prop_distance", "length", BOX_LIMITS["prop_distance_m"], height_m, "default: plate height"
+        "prop_distance", "length", limits, default=height_m, source=source
     )
     mode, bearing_deg, tilt_deg = _read_aim(section)
     most_tilt_deg = _read_most_tilt(section, tilt_deg)
-    thickness_m = of("plate_thickness", "plate_thickness_m", "length", "boxes", "open box")
+    thickness_m = of("plate_thickness", "plate_thickness_m", "length", row=("boxes", "open box"))
     density_kg_m3 = of_metal("density", "kg_m3")
     plate_kg = width_m * height_m * thickness_m * density_kg_m3
     mass_kg, ballast_kg, wind_area_m2 = _read_weight(section, plate_kg, width_m * height_m)
@@ -190,19 +192,21 @@ def read_box(settings: Settings) -> Box:
         plate_specific_heat_j_kg_k=of_metal("specific_heat", "j_kg_k"),
         plate_conductivity_w_m_k=of_metal("conductivity", "w_m_k"),
         absorptance_frac=section.property(
-            "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), "finishes", finish
+            "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), row=("finishes", finish)
         ),
-        emittance_frac=of("emittance", "emittance_frac", "fraction", "finishes", finish),
-        wall_depth_m=of("wall_depth", "wall_depth_m", "length", "boxes", "open box"),
+        emittance_frac=of("emittance", "emittance_frac", "fraction", row=("finishes", finish)),
+        wall_depth_m=of("wall_depth", "wall_depth_m", "length", row=("boxes", "open box")),
         cover=cover,
-        back_loss_w_m2_k=of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", "backs", back),
-        wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", "boxes", kind),
+        back_loss_w_m2_k=of(
+            "back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", row=("backs", back)
+        ),
+        wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", row=("boxes", kind)),
         air_exchange_1_s=_read_air_exchange(section, cover),
         prop_distance_m=prop_distance_m or height_m,
         mass_kg=mass_kg,
         ballast_kg=ballast_kg,
         wind_area_m2=wind_area_m2,
-        forced_factor=of("forced_factor", "forced_factor", "number", "boxes", "open box"),
+        forced_factor=of("forced_factor", "forced_factor", "number", row=("boxes", "open box")),
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
@@ -214,7 +218,7 @@ def read_box(settings: Settings) -> Box:
 def _read_most_tilt(section: Section, tilt_deg: float | None) -> float:
     """Return how steep a box stands on a prop; warn of a fixed aim that is steeper [deg]."""
     most_tilt_deg = math.degrees(
-        section.property("most_tilt", "angle", (0.0, math.pi / 2), "limits", "tilt", "most")
+        section.property("most_tilt", "angle", (0.0, math.pi / 2), row=("limits", "tilt", "most"))
     )
     if tilt_deg is not None and tilt_deg > most_tilt_deg + 0.5:
         section.settings.warnings.append(
@@ -229,14 +233,22 @@ def _read_weight(
     """Return the box's mass and its ballast [kg], and the area that the wind meets [m²]."""
     bin_kg = load_table("box_wind")["bin"]["mass"].value
 
-    def of(key: str, dimension: str, field: str, standard: float, why: str) -> float:
-        value = section.quantity(key, dimension, BOX_LIMITS[field], standard, f"default: {why}")
+    def of(key: str, dimension: str, field: str, *, standard: float, why: str) -> float:
+        value = section.quantity(
+            key, dimension, BOX_LIMITS[field], default=standard, source=f"default: {why}"
+        )
         return standard if value is None else value
 
     return (
-        of("mass", "mass", "mass_kg", plate_kg + bin_kg, f"the plate and {bin_kg:g} kg of bin"),
-        of("ballast", "mass", "ballast_kg", 0.0, "none"),
-        of("wind_area", "area", "wind_area_m2", plate_area_m2, "as the plate"),
+        of(
+            "mass",
+            "mass",
+            "mass_kg",
+            standard=plate_kg + bin_kg,
+            why=f"the plate and {bin_kg:g} kg of bin",
+        ),
+        of("ballast", "mass", "ballast_kg", standard=0.0, why="none"),
+        of("wind_area", "area", "wind_area_m2", standard=plate_area_m2, why="as the plate"),
     )
 
 
@@ -246,7 +258,7 @@ def _read_plate_size(section: Section) -> tuple[float, float]:
     sides = ("plate_width", "plate_height")
     if "plate_size" not in section:
         width_m, height_m = (
-            section.property(side, "length", limits, "boxes", "open box") for side in sides
+            section.property(side, "length", limits, row=("boxes", "open box")) for side in sides
         )
         return width_m, height_m
     for side in sides:
@@ -266,13 +278,16 @@ def _read_cover(section: Section) -> Cover | None:
                 'name one, like cover = "acrylic"',
             )
         source = "" if "cover" in section else "default (open box)"
-        section.record("cover", "none", "", source)
+        section.record("cover", "none", "", source=source)
         return None
     item, _ = section.choice("cover", "covers", "acrylic")
 
     def of(column: str, dimension: str, field: str) -> float:
         return section.property(
-            f"cover_{column}", dimension, COVER_LIMITS[field], "covers", item, column
+            f"cover_{column}",
+            dimension,
+            COVER_LIMITS[field],
+            row=("covers", item, column),
         )
 
     longwave_frac = of("longwave_transmittance", "fraction", "longwave_transmittance_frac")
@@ -296,7 +311,7 @@ def _read_air_exchange(section: Section, cover: Cover | None) -> float:
     """Return how often the air under the cover is renewed, 0 without a cover [1/s]."""
     if cover:
         limits = BOX_LIMITS["air_exchange_1_s"]
-        return section.property("air_exchange", "rate", limits, "boxes", "covered box")
+        return section.property("air_exchange", "rate", limits, row=("boxes", "covered box"))
     if "air_exchange" in section:
         what, mend = (
             "air_exchange is given but there is no cover",
@@ -321,7 +336,7 @@ def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
                 "a fixed aim needs bearing and tilt",
                 'add bearing = "180 deg" and tilt = "40 deg"',
             )
-        section.record("aim", aim or "turns", "", "" if aim else "default")
+        section.record("aim", aim or "turns", "", source="" if aim else "default")
         return str(aim or "turns"), None, None
     if aim not in (None, "fixed"):
         raise section.error("aim", f"aim '{aim}' and a {angles[0]} are both given", "keep one")
@@ -347,11 +362,15 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
     section.only(*POWERED_KEYS)
     default = load_table("boxes")["powered drier"]
 
-    def of(key: str, dimension: str, field: str, standard: float | None, why: str) -> float | None:
-        return section.quantity(key, dimension, POWERED_LIMITS[field], standard, why)
+    def of(
+        key: str, dimension: str, field: str, *, standard: float | None, why: str
+    ) -> float | None:
+        return section.quantity(key, dimension, POWERED_LIMITS[field], default=standard, source=why)
 
-    plate_power_w = of("plate_power", "power", "plate_power_w", 0.0, "default: none") or 0.0
-    air_power_w = of("air_power", "power", "air_power_w", 0.0, "default: none") or 0.0
+    plate_power_w = (
+        of("plate_power", "power", "plate_power_w", standard=0.0, why="default: none") or 0.0
+    )
+    air_power_w = of("air_power", "power", "air_power_w", standard=0.0, why="default: none") or 0.0
     if plate_power_w == 0 and air_power_w == 0:
         mend = 'add plate_power = "150 W" or air_power'
         raise InputError("the powered drier has no power", settings.where("powered"), mend)
@@ -360,12 +379,16 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
     if plate_power_w:
         row = default["plate_temp"]
         why = row_source("boxes", "powered drier", row)
-        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", row.value, why)
+        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", standard=row.value, why=why)
     if air_power_w:
         row = default["air_speed"]
         why = row_source("boxes", "powered drier", row)
-        air_temp_k = of("air_temp", "temperature", "air_temp_k", None, "default: what it gives")
-        air_speed_m_s = of("air_speed", "speed", "air_speed_m_s", row.value, why) or 0.0
+        air_temp_k = of(
+            "air_temp", "temperature", "air_temp_k", standard=None, why="default: what it gives"
+        )
+        air_speed_m_s = (
+            of("air_speed", "speed", "air_speed_m_s", standard=row.value, why=why) or 0.0
+        )
     for key, power, is_on in (
         ("plate_temp", "plate_power", plate_power_w),
         ("air_temp", "air_power", air_power_w),
@@ -379,5 +402,5 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
         air_power_w=air_power_w,
         air_temp_k=air_temp_k,
         air_speed_m_s=air_speed_m_s,
-        battery_j=of("battery", "energy", "battery_j", None, "default: not limited"),
+        battery_j=of("battery", "energy", "battery_j", standard=None, why="default: not limited"),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from drybox.errors import InputError
-from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_s, read_sitters
+from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_at, read_sitters
 from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.text.settings import Section, row_source
@@ -88,7 +88,10 @@ def _besides_s(section: Section, settings: Settings) -> float:
     if "stages" not in settings.section("finishing"):
         usual_s += sum(stages[name]["hands"].value for name in FINISHED_BY_HAND)
     source = row_source("day", "hands", row)
-    return section.quantity("finishing", "duration", (0.0, 7200.0), usual_s, source) or 0.0
+    return (
+        section.quantity("finishing", "duration", (0.0, 7200.0), default=usual_s, source=source)
+        or 0.0
+    )
 
 
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
@@ -102,14 +105,16 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
     chosen_spot(settings, read_spots(event.reread(), ()), CAMERA)
 
     def lasts(key: str, item: str, most_s: float) -> float:
-        return section.property(key, "duration", (0.0, most_s), "day", item)
+        return section.property(key, "duration", (0.0, most_s), row=("day", item))
 
-    line_slots = section.count("line_slots", COUNTS, "day", "line", "slots")
+    line_slots = section.count("line_slots", COUNTS, "day", item="line", column="slots")
     return Day(
         sitters=sitters,
         rate_1_s=rate,
         prints=prints,
-        operators=section.whole_number("operators", COUNTS_FROM_1, 1, "default: one pair of hands"),
+        operators=section.whole_number(
+            "operators", COUNTS_FROM_1, 1, source="default: one pair of hands"
+        ),
         breaks_s=_breaks(section, event),
         sitting_s=max(lasts("sitting", "sitter", 7200.0), 1.0),
         finishing_s=_besides_s(section, settings),
@@ -117,10 +122,12 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         blotting_s=table["hands"]["blotting"].value,
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),
         vessels=_vessels(section, process),
-        wash_trays=section.count("wash_trays", COUNTS_FROM_1, "day", "wash", "trays"),
+        wash_trays=section.count("wash_trays", COUNTS_FROM_1, "day", item="wash", column="trays"),
         slots=_slots(section, event, line_slots),
         line_slots=line_slots,
-        water_m3=section.quantity("water", "volume", WATER_LIMITS_M3, None, "default: no limit"),
+        water_m3=section.quantity(
+            "water", "volume", WATER_LIMITS_M3, default=None, source="default: no limit"
+        ),
         sitting_spread_log=table["spread"]["sitting_log"].value,
         stage_spread_log=table["spread"]["stage_log"].value,
     )
@@ -143,11 +150,11 @@ def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | N
         if way in LINES:
             found[way] = line_slots
         elif not kind.metal:
-            found[way] = section.count(key, COUNTS, "day", way, "slots")
+            found[way] = section.count(key, COUNTS, "day", item=way, column="slots")
         elif key in section:
-            found[way] = section.whole_number(key, COUNTS, 0, "")
+            found[way] = section.whole_number(key, COUNTS, 0, source="")
         else:
-            section.record(key, "as many as fit", "", "default")
+            section.record(key, "as many as fit", "", source="default")
             found[way] = None
     return found
 
@@ -156,14 +163,14 @@ def _breaks(section: Section, event: Event) -> tuple[tuple[float, float], ...]:
     given = section.raw("breaks")
     form = 'write it like breaks = [["13:00", "13:30"]]'
     if given is None:
-        section.record("breaks", "none", "", "default")
+        section.record("breaks", "none", "", source="default")
         return ()
     pairs = isinstance(given, list) and all(isinstance(p, list) and len(p) == 2 for p in given)
     if not pairs:
         raise section.error("breaks", f"breaks {given!r} is not a list of pairs", form)
     found = []
     for begins, ends in given:
-        first, last = (moment_s(section, "breaks", value, event) for value in (begins, ends))
+        first, last = (moment_at(section, "breaks", value, event=event) for value in (begins, ends))
         if last <= first:
             raise section.error("breaks", f"the break {begins} to {ends} ends before it begins")
         found.append((first, last))
@@ -190,7 +197,7 @@ def _vessels(section: Section, process: Process) -> dict[str, int]:
         if name not in counts:
             mend = f"the baths are: {', '.join(names)}"
             raise InputError(f"there is no bath '{key}'", inner.where(key), mend)
-        counts[name] = inner.whole_number(key, COUNTS_FROM_1, 1, "")
+        counts[name] = inner.whole_number(key, COUNTS_FROM_1, 1, source="")
     return counts
 
 

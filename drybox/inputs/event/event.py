@@ -54,8 +54,8 @@ PUBLISHED = "published"
 class Event(Readable):
     """One day at one place with one box and one paper.
 
-    ``day_start_s`` and ``day_end_s`` are local midnight and the next [s since the Unix epoch];
-    ``opens_s`` and ``closes_s`` are the fair's hours; ``set_out_s`` is when the box is set out,
+    ``day_start_at`` and ``day_end_at`` are local midnight and the next [s since the Unix epoch];
+    ``opens_at`` and ``closes_at`` are the fair's hours; ``set_out_at`` is when the box is set out,
     None where it was not told; ``curled`` are the lifts noted of its paper. ``ways`` are some of
     `WAYS`, or None where all are to be looked at. ``tables`` is the event file with the options
     laid over it; further tables are read from a fresh `reread`. ``fit`` is what the field notes
@@ -72,11 +72,11 @@ class Event(Readable):
     powered: PoweredDrier | None
     limits: Limits
     date: datetime.date
-    day_start_s: float
-    day_end_s: float
-    opens_s: float
-    closes_s: float
-    set_out_s: float | None
+    day_start_at: float
+    day_end_at: float
+    opens_at: float
+    closes_at: float
+    set_out_at: float | None
     ways: tuple[str, ...] | None
     path: Path | None
     resolved: tuple[Resolved, ...]
@@ -105,12 +105,12 @@ class Event(Readable):
     @property
     def aimed_from_s(self) -> float:
         """When the first aim of the day begins: the opening, or the setting out told later."""
-        return self.opens_s if self.set_out_s is None else max(self.opens_s, self.set_out_s)
+        return self.opens_at if self.set_out_at is None else max(self.opens_at, self.set_out_at)
 
     def reread(self) -> Settings:
         """Return settings with nothing recorded yet, to read another table of the event."""
         settings = Settings(self.settings.file, self.settings.options)
-        settings.air_temp_k = self.weather.mean_air_temp_k(self.opens_s, self.closes_s)
+        settings.air_temp_k = self.weather.mean_air_temp_k(self.opens_at, self.closes_at)
         return settings
 
 
@@ -142,11 +142,11 @@ def _read_event(settings: Settings) -> Event:
     zone = ZoneInfo(place.timezone)
     if told is None:
         date = _today(zone)
-        section.record("date", date.isoformat(), "", "today")
+        section.record("date", date.isoformat(), "", source="today")
         settings.assume(f"No date was given, so it is for today, {date}.")
-    day_start_s, day_end_s = day_bounds_s(date, zone, section.where("date"))
-    opens_s, closes_s = _read_hours(section, date, zone)
-    set_out_s = _read_set_out(section, date, zone, closes_s)
+    day_start_at, day_end_at = day_bounds_s(date, zone, section.where("date"))
+    opens_at, closes_at = _read_hours(section, date, zone)
+    set_out_at = _read_set_out(section, date, zone, closes_at=closes_at)
     box = read_box(settings)
     process = settings.section("process").table.get("name")
     paper = read_paper(settings, bleached="bleach" in str(process))
@@ -154,7 +154,7 @@ def _read_event(settings: Settings) -> Event:
     powered = read_powered(settings)
     ways = _read_ways(section, powered)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
-    weather = _read_weather(settings, place, box, day_start_s)
+    weather = _read_weather(settings, place, box, day_start_at=day_start_at)
     _say_unsourced(settings)
     return Event(
         name=name,
@@ -165,11 +165,11 @@ def _read_event(settings: Settings) -> Event:
         powered=powered,
         limits=limits,
         date=date,
-        day_start_s=day_start_s,
-        day_end_s=day_end_s,
-        opens_s=opens_s,
-        closes_s=closes_s,
-        set_out_s=set_out_s,
+        day_start_at=day_start_at,
+        day_end_at=day_end_at,
+        opens_at=opens_at,
+        closes_at=closes_at,
+        set_out_at=set_out_at,
         ways=ways,
         path=settings.file.path if settings.file else None,
         resolved=tuple(settings.resolved),
@@ -200,10 +200,10 @@ def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[
     for key, default in (("opens", DEFAULT_OPENS), ("closes", DEFAULT_CLOSES)):
         given = section.raw(key)
         said = default if given is None else given
-        moment = moment_on(date, said, zone, key, section.where(key))
-        moments.append(moment.time_s)
-        local = unix_to_local(moment.time_s, zone)
-        section.record(key, local.isoformat(), "", "" if given is not None else "default")
+        moment = moment_on(date, said, zone, name=key, where=section.where(key))
+        moments.append(moment.time_at)
+        local = unix_to_local(moment.time_at, zone)
+        section.record(key, local.isoformat(), "", source="" if given is not None else "default")
         if moment.note:
             section.settings.assume(f"{moment.note[0].upper()}{moment.note[1:]}.")
         if abs((local.date() - date).days) > 1:
@@ -223,25 +223,25 @@ def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[
 
 
 def _read_set_out(
-    section: Section, date: datetime.date, zone: ZoneInfo, closes_s: float
+    section: Section, date: datetime.date, zone: ZoneInfo, *, closes_at: float
 ) -> float | None:
     """Return when the box is set out [s since the Unix epoch], or None where it was not told."""
     given = section.raw("set_out")
     if given is None:
-        section.record("set_out", None, "", "default: half an hour before the opening")
+        section.record("set_out", None, "", source="default: half an hour before the opening")
         return None
-    moment = moment_on(date, given, zone, "set_out", section.where("set_out"))
-    local = unix_to_local(moment.time_s, zone)
-    if abs((local.date() - date).days) > 1 or moment.time_s >= closes_s:
+    moment = moment_on(date, given, zone, name="set_out", where=section.where("set_out"))
+    local = unix_to_local(moment.time_at, zone)
+    if abs((local.date() - date).days) > 1 or moment.time_at >= closes_at:
         raise section.error("set_out", f"set_out {given} is not before the closing of {date}")
     section.record("set_out", local.isoformat())
-    return moment.time_s
+    return moment.time_at
 
 
 def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...] | None:
     given = section.raw("ways")
     if given is None:
-        section.record("ways", "all", "", "default")
+        section.record("ways", "all", "", source="default")
         return None
     if not isinstance(given, list) or not given:
         form = 'write it like ways = ["sun plate", "screen in the shade"]'
@@ -297,7 +297,7 @@ def _read_station(settings: Settings) -> TypicalYear | None:
         return weather_site(section.table, _folder(settings))
 
 
-def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float) -> Weather:
+def _read_weather(settings: Settings, place: Place, box: Box, *, day_start_at: float) -> Weather:
     """Return the weather; a wind felt at the plate as that which at 10 m brings it about."""
     from drybox.inputs.weather.event_weather import load_weather
     from drybox.inputs.weather.words import bare_number
@@ -307,7 +307,11 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
     reaches = max(box.wind_shelter_frac * share, 0.01)
     with _weather_errors_placed(section):
         weather = load_weather(
-            section.table, _folder(settings), place, day_start_s, plate_wind_frac=reaches
+            section.table,
+            _folder(settings),
+            place,
+            day_start_at=day_start_at,
+            plate_wind_frac=reaches,
         )
     told = float(weather.wind_10m_m_s[0])
     humidity = section.table.get("humidity")
@@ -338,7 +342,7 @@ def _read_weather(settings: Settings, place: Place, box: Box, day_start_s: float
         section.record(key_given, value if isinstance(value, float | int) else str(value))
     for column in weather.usual:
         key, unit = USUAL_KEYS[column]
-        section.record(key, round(float(getattr(weather, column)[0]), 3), unit, USUAL_SOURCE)
+        section.record(key, round(float(getattr(weather, column)[0]), 3), unit, source=USUAL_SOURCE)
     for sentence in weather.assumptions:
         settings.assume(sentence)
     settings.warnings.extend(weather.doubts)

@@ -81,7 +81,7 @@ def read_limits(
 
     def of(key: str, item: str = "") -> float:
         dimension, bounds, table, usual, column = KEYS[key]
-        return section.property(key, dimension, bounds, table, item or usual, column)
+        return section.property(key, dimension, bounds, row=(table, item or usual, column))
 
     coated = "resin_coated" if resin_coated else ""
     wet_most_k = of("wet_most", coated or WET_ROWS[hardening])
@@ -97,12 +97,12 @@ def read_limits(
         wet_most_k=wet_most_k,
         print_most_k=of("print_most", coated),
         hold_below_k=section.quantity(
-            "hold_below", "temperature", HOLD_RANGE_K, None, "default: face the sun"
+            "hold_below", "temperature", HOLD_RANGE_K, default=None, source="default: face the sun"
         ),
         wait_s=of("wait"),
         turns_share_frac=of("turns_share"),
         flatten_s=of("flatten"),
-        most_turns=section.count("most_turns", (0, MOST_TURNS), "limits", "useful"),
+        most_turns=section.count("most_turns", (0, MOST_TURNS), "limits", item="useful"),
         turns_apart_s=useful["turns_apart"].value,
         turn_gain_frac=useful["turn_gain"].value,
     )

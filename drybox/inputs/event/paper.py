@@ -101,7 +101,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
     def of(key: str, dimension: str, field: str) -> float:
-        return section.property(key, dimension, PAPER_LIMITS[field], "papers", stock)
+        return section.property(key, dimension, PAPER_LIMITS[field], row=("papers", stock))
 
     dry_mass_kg_m2 = of("dry_mass", "areal_mass", "dry_mass_kg_m2")
     gelatin_kg_m2 = of("gelatin", "areal_mass", "gelatin_kg_m2")
@@ -131,9 +131,9 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
         emittance_frac=of("emittance", "fraction", "emittance_frac"),
         contact_wet_w_m2_k=of("contact_wet", "heat_transfer_coeff", "contact_wet_w_m2_k"),
         contact_dry_w_m2_k=_read_contact_dry(section, stock, resin_coated),
-        gap_m=section.property("gap", "length", PAPER_LIMITS["gap_m"], "contact", "magnets"),
+        gap_m=section.property("gap", "length", PAPER_LIMITS["gap_m"], row=("contact", "magnets")),
         lifts_at_frac=section.property(
-            "lifts_at", "fraction", PAPER_LIMITS["lifts_at_frac"], "contact", "magnets"
+            "lifts_at", "fraction", PAPER_LIMITS["lifts_at_frac"], row=("contact", "magnets")
         ),
         cloth_w_m2_k=_read_cloth(section),
         vapour_resistance_m2_s_pa_kg=of(
@@ -159,9 +159,7 @@ def _read_contact_dry(section: Section, stock: str, resin_coated: bool) -> float
         "contact_dry",
         "heat_transfer_coeff",
         PAPER_LIMITS["contact_dry_w_m2_k"],
-        "papers",
-        stock,
-        "contact_pressed",
+        row=("papers", stock, "contact_pressed"),
     )
 
 
@@ -170,7 +168,7 @@ def _read_cloth(section: Section) -> float | None:
     limits = PAPER_LIMITS["cloth_w_m2_k"]
     if section.flag("cloth_under", default=False, source="default (base on bare metal)"):
         kind = "heat_transfer_coeff"
-        return section.property("cloth", kind, limits, "contact", "cloth", "conductance")
+        return section.property("cloth", kind, limits, row=("contact", "cloth", "conductance"))
     if "cloth" in section:
         raise section.error("cloth", "cloth is given, but no cloth_under", "add cloth_under = true")
     return None
@@ -182,7 +180,7 @@ def _read_hardening(section: Section, bleached: bool) -> str:
         if "hardening" in section:
             raise section.error("hardened", "both hardening and hardened are given", "keep one")
         if section.flag("hardened", default=False):
-            section.record("hardening", "alum", "", "hardened = true")
+            section.record("hardening", "alum", "", source="hardened = true")
             return "alum"
     usual = "bleached" if bleached else HARDENINGS[0]
     source = "the process bleaches it" if bleached else "default"
@@ -202,7 +200,7 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
         row = load_table("papers")[stock][f"water_{word}"]
         told = section.settings.source("paper.water") if given else "default"
         source = RowSource(f"{told}; {row_source('papers', stock, row)}, {word}", row.status)
-        section.record("water", row.value, "kg/m2", source)
+        section.record("water", row.value, "kg/m2", source=source)
         return row.value
     where = section.where("water")
     form = f'write one of {", ".join(WATER_WORDS)}, or like "200 g/m2", or per sheet like "2.6 g"'
@@ -210,9 +208,9 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
         raise InputError(f"water '{given}' is not known", where, form)
     unit = given.strip().lstrip("+-0123456789., eE").strip().lower()
     if unit in DIMENSIONS["mass"].units:
-        water_kg_m2 = parse_quantity(given, "mass", "water", where) / area_m2
+        water_kg_m2 = parse_quantity(given, "mass", "water", where=where) / area_m2
     else:
-        water_kg_m2 = parse_quantity(given, "areal_mass", "water", where)
+        water_kg_m2 = parse_quantity(given, "areal_mass", "water", where=where)
     low, high = PAPER_LIMITS["water_kg_m2"]
     if not low <= water_kg_m2 <= high:
         what = f"water {given} ({water_kg_m2 * 1e3:.4g} g/m2) is outside {low * 1e3:g} to "

@@ -115,13 +115,13 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
         latitude_deg, longitude_deg = _read_position(section)
     else:
         latitude_deg, longitude_deg = _station_position(section, station)
-    zone = _read_zone(section, latitude_deg, longitude_deg, date)
+    zone = _read_zone(section, latitude_deg, longitude_deg, date=date)
     elevation_m = section.quantity(
         "elevation",
         "length",
         PLACE_LIMITS["elevation_m"],
-        station.elevation_m if station else 0.0,
-        STATION_SOURCE if station else "default (judgement: sea level)",
+        default=station.elevation_m if station else 0.0,
+        source=STATION_SOURCE if station else "default (judgement: sea level)",
         usual_unit="m",
     )
     if "elevation" not in section and station is None:
@@ -130,10 +130,13 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
             'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
         )
     ground, _ = section.choice(
-        "ground", "grounds", DEFAULT_GROUND, "default (judgement: fairs stand on grass)"
+        "ground", "grounds", DEFAULT_GROUND, source="default (judgement: fairs stand on grass)"
     )
     terrain, _ = section.choice(
-        "terrain", "terrains", DEFAULT_TERRAIN, "default (judgement: a field with some obstacles)"
+        "terrain",
+        "terrains",
+        DEFAULT_TERRAIN,
+        source="default (judgement: a field with some obstacles)",
     )
     return Place(
         name=section.text(
@@ -150,12 +153,13 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
             "ground_albedo",
             "fraction",
             PLACE_LIMITS["ground_albedo_frac"],
-            "grounds",
-            ground,
-            "albedo",
+            row=("grounds", ground, "albedo"),
         ),
         roughness_length_m=section.property(
-            "roughness_length", "length", PLACE_LIMITS["roughness_length_m"], "terrains", terrain
+            "roughness_length",
+            "length",
+            PLACE_LIMITS["roughness_length_m"],
+            row=("terrains", terrain),
         ),
         obstacles=tuple(read_obstacle(entry) for entry in section.entries("obstacle")),
     )
@@ -163,8 +167,8 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
 
 def _station_position(section: Section, station: Station) -> tuple[float, float]:
     """Return the latitude and longitude of a weather file's station [deg]."""
-    section.record("latitude", station.latitude_deg, "deg", STATION_SOURCE)
-    section.record("longitude", station.longitude_deg, "deg", STATION_SOURCE)
+    section.record("latitude", station.latitude_deg, "deg", source=STATION_SOURCE)
+    section.record("longitude", station.longitude_deg, "deg", source=STATION_SOURCE)
     section.settings.assume(
         f"No place was given, so the weather file's own is taken: {station.name}, "
         f"{station.latitude_deg:.4g}, {station.longitude_deg:.5g}, "
@@ -196,30 +200,30 @@ def _read_position(section: Section) -> tuple[float, float]:
             raise section.error(
                 key, f"the {key} is missing", 'give coordinates = "48.2082, 16.3738" or both angles'
             )
-        section.record(key, found[key][0], "deg", found[key][1])
+        section.record(key, found[key][0], "deg", source=found[key][1])
     return found["latitude"][0], found["longitude"][0]
 
 
 def _read_zone(
-    section: Section, latitude_deg: float, longitude_deg: float, date: datetime.date
+    section: Section, latitude_deg: float, longitude_deg: float, *, date: datetime.date
 ) -> ZoneInfo:
     """Return the time zone given, else the one the coordinates lie in."""
     given = section.raw("timezone")
     if given is None:
         here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
-        section.record("timezone", here.key, "", "looked up from the coordinates")
+        section.record("timezone", here.key, "", source="looked up from the coordinates")
         section.settings.assume(f"The time zone {here.key} was looked up from the coordinates.")
         return here
     zone = parse_zone(given, section.where("timezone"))
     section.record("timezone", zone.key)
-    doubt = _doubt_zone(zone, latitude_deg, longitude_deg, date)
+    doubt = _doubt_zone(zone, latitude_deg, longitude_deg, date=date)
     if doubt:
         section.settings.warnings.append(f"{doubt} ({section.where('timezone')})")
     return zone
 
 
 def _doubt_zone(
-    zone: ZoneInfo, latitude_deg: float, longitude_deg: float, date: datetime.date
+    zone: ZoneInfo, latitude_deg: float, longitude_deg: float, *, date: datetime.date
 ) -> str:
     """Return what is odd about a zone at a position, empty where nothing is.
 
@@ -280,7 +284,9 @@ def read_obstacle(section: Section) -> Obstacle:
             f"obstacle '{name}' begins and ends at one bearing",
             'all round is from "0 deg" to "360 deg"',
         )
-    let_through = section.quantity("lets_through", "fraction", (0.0, 1.0), 0.0, "default (opaque)")
+    let_through = section.quantity(
+        "lets_through", "fraction", (0.0, 1.0), default=0.0, source="default (opaque)"
+    )
     return Obstacle(
         name=name,
         bearing_from_deg=bearings[0],

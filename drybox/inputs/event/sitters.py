@@ -27,9 +27,9 @@ class Sitter:
 
     ticket: str
     name: str
-    at_s: float
+    at: float
     prints: int = 1
-    promised_s: float | None = None
+    promised_at: float | None = None
 
 
 def read_sitters(
@@ -52,42 +52,42 @@ def read_sitters(
         return _listed(section, event, prints), None, prints
     if not given:
         gap = 1 / pace_1_s
-        section.record("every", gap / 60, "min", "default: the pace of the process")
+        section.record("every", gap / 60, "min", source="default: the pace of the process")
         section.settings.assume(
             f"Nothing was said of the sitters: one every {gap / 60:g} min is assumed, what one "
             'operator sustains; write it like every = "12 min" in [event].'
         )
     else:
         gap = section.quantity("every", "duration", (SHORTEST_GAP_S, LONGEST_GAP_S)) or 0.0
-    count = int((event.closes_s - event.opens_s - 1e-6) // gap) + 1
+    count = int((event.closes_at - event.opens_at - 1e-6) // gap) + 1
     sitters = (
-        Sitter(ticket=str(number + 1), name="", at_s=event.opens_s + number * gap, prints=prints)
+        Sitter(ticket=str(number + 1), name="", at=event.opens_at + number * gap, prints=prints)
         for number in range(count)
     )
     return tuple(sitters), None, prints
 
 
-def moment_s(section: Section, key: str, value: object, event: Event) -> float:
+def moment_at(section: Section, key: str, value: object, *, event: Event) -> float:
     """Return the instant of a clock time on the event's day, or after midnight if it runs on."""
     where, zone = section.where(key), ZoneInfo(event.place.timezone)
-    at_s = moment_on(event.date, value, zone, key, where).time_s
-    if at_s >= event.opens_s:
-        return at_s
+    at = moment_on(event.date, value, zone, name=key, where=where).time_at
+    if at >= event.opens_at:
+        return at
     next_day = event.date + datetime.timedelta(days=1)
-    later_s = moment_on(next_day, value, zone, key, where).time_s
-    return later_s if later_s <= event.closes_s else at_s
+    later_at = moment_on(next_day, value, zone, name=key, where=where).time_at
+    return later_at if later_at <= event.closes_at else at
 
 
 def _prints(section: Section, default: int) -> int:
     if section.name != "event" and "prints" not in section:
         return default
     source, mend = "default: one of each sitter", "leave a sitter out who wants none"
-    return section.whole_number("prints", (1, MOST_PRINTS), default, source, mend)
+    return section.whole_number("prints", (1, MOST_PRINTS), default, source=source, mend=mend)
 
 
-def _arrival_s(section: Section, key: str, value: Any, event: Event) -> float:
-    at = moment_s(section, key, value, event)
-    if not event.opens_s <= at < event.closes_s:
+def _arrival_s(section: Section, key: str, value: Any, *, event: Event) -> float:
+    at = moment_at(section, key, value, event=event)
+    if not event.opens_at <= at < event.closes_at:
         mend = "give opens and closes in [event] that hold it"
         raise section.error(key, f"arrival {value} is outside the event's hours", mend)
     return at
@@ -96,7 +96,7 @@ def _arrival_s(section: Section, key: str, value: Any, event: Event) -> float:
 def _in_order(section: Section, key: str, sitters: list[Sitter]) -> tuple[Sitter, ...]:
     if len(sitters) > MOST_SITTERS:
         raise section.error(key, f"{len(sitters)} sitters are more than {MOST_SITTERS}")
-    return tuple(sorted(sitters, key=lambda sitter: sitter.at_s))
+    return tuple(sorted(sitters, key=lambda sitter: sitter.at))
 
 
 def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
@@ -104,10 +104,10 @@ def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
     if not isinstance(given, list):
         form = 'write it like arrivals = ["10:05", "10:20"]'
         raise section.error("arrivals", f"arrivals {given!r} is not a list", form)
-    times = sorted(_arrival_s(section, "arrivals", value, event) for value in given)
+    times = sorted(_arrival_s(section, "arrivals", value, event=event) for value in given)
     section.record("arrivals", len(times), "sitters")
     sitters = [
-        Sitter(ticket=str(number + 1), name="", at_s=at, prints=prints)
+        Sitter(ticket=str(number + 1), name="", at=at, prints=prints)
         for number, at in enumerate(times)
     ]
     return _in_order(section, "arrivals", sitters)
@@ -132,11 +132,11 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
             Sitter(
                 ticket=ticket,
                 name=name or "",
-                at_s=_arrival_s(entry, "at", entry.raw("at"), event),
+                at=_arrival_s(entry, "at", entry.raw("at"), event=event),
                 prints=_prints(entry, prints),
-                promised_s=None
+                promised_at=None
                 if promised is None
-                else moment_s(entry, "promised", promised, event),
+                else moment_at(entry, "promised", promised, event=event),
             )
         )
         entry.record("at", str(entry.raw("at")))

@@ -84,22 +84,26 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
 
     def of(key: str, dimension: str, field: str, *, row: tuple[str, str]) -> float:
         item, column = row
-        return section.property(key, dimension, LIMITS[field], "flattening", item, column)
+        return section.property(key, dimension, LIMITS[field], row=("flattening", item, column))
 
-    pairs = section.count("boards", COUNTS, "flattening", "boards", "pairs")
-    together = section.count("prints_per_pair", COUNTS_FROM_1, "flattening", "boards")
-    press_w = section.quantity("press", "power", LIMITS["press_w"], None, "default: no press")
+    pairs = section.count("boards", COUNTS, "flattening", item="boards", column="pairs")
+    together = section.count("prints_per_pair", COUNTS_FROM_1, "flattening", item="boards")
+    press_w = section.quantity(
+        "press", "power", LIMITS["press_w"], default=None, source="default: no press"
+    )
     return Finishing(
         pairs=pairs,
         prints_per_pair=together,
         board_mass_kg=of("weight", "mass", "board_mass_kg", row=("boards", "mass")),
-        blotters=section.count("blotters", COUNTS, "flattening", "blotter", "per_print"),
+        blotters=section.count(
+            "blotters", COUNTS, "flattening", item="blotter", column="per_print"
+        ),
         blotter_activity=section.quantity(
             "blotter_humidity",
             "fraction",
             LIMITS["blotter_activity"],
-            None,
-            "default: as damp as the day's air",
+            default=None,
+            source="default: as damp as the day's air",
         ),
         press_w=press_w,
         press_temp_k=of("press_temp", "temperature", "press_temp_k", row=("press", "temp")),
@@ -111,7 +115,9 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
             places=pairs * together,
             powered=press_w is not None,
         ),
-        helpers=section.whole_number("helpers", COUNTS, 0, "default: nobody for finishing alone"),
+        helpers=section.whole_number(
+            "helpers", COUNTS, 0, source="default: nobody for finishing alone"
+        ),
     )
 
 

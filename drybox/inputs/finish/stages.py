@@ -48,7 +48,7 @@ def read_stages(
     listed, form = section.raw("stages"), 'write it like stages = ["flatten", "trim", "folder"]'
     minutes = _minutes(section)
     if listed is None:
-        section.record("stages", "flat weight alone", "", "default")
+        section.record("stages", "flat weight alone", "", source="default")
         return ()
     if not isinstance(listed, list) or not listed:
         raise section.error("stages", f"stages {listed!r} is not a list of stages", form)
@@ -90,7 +90,12 @@ def _stage(name: str, minutes: Section, *, flatten_s: float, places: int) -> Fin
     rows: Mapping[str, TableValue] = load_table("finish_stages")[name]
     source = row_source("finish_stages", name, rows["hands"])
     hands_s = minutes.quantity(
-        name, "duration", (0.0, LONGEST_S), rows["hands"].value, source, usual_unit="min"
+        name,
+        "duration",
+        (0.0, LONGEST_S),
+        default=rows["hands"].value,
+        source=source,
+        usual_unit="min",
     )
     flat = name == "flatten"
     return FinishStage(

@@ -68,9 +68,9 @@ def parse_forecast(
     text: str,
     timezone: str,
     day: date | None,
+    *,
     said: Mapping[str, float] | None = None,
     name: str = "forecast",
-    *,
     usual: Usual | None = None,
 ) -> Weather:
     r"""Return the weather in a forecast table.
@@ -100,7 +100,7 @@ def parse_forecast(
         printed = _read_numbers(table, found)[order]
         column, doubt = _settle_unit(found, printed, name)
         masked, masks = mask_column(
-            quantity, printed, printed * column.factor + column.offset, name
+            quantity, printed, printed * column.factor + column.offset, where=name
         )
         doubts += [doubt] * bool(doubt) + list(masks) + _say_dark(column, masked)
         understood.append(f"{LIMITS[quantity].label}: column '{column.heading}' in {column.unit}")
@@ -108,24 +108,24 @@ def parse_forecast(
             per_row = quantity == "rain_kg_m2_s" and column.unit in PER_ROW
             columns[quantity] = masked * (HOUR_S / step_s if per_row else 1.0)
     understood += _say_rest(table, used)
-    start_s = times - step_s if role == "end" else times
-    end_s = times + step_s if role == "start" else times
+    start_at = times - step_s if role == "end" else times
+    end_at = times + step_s if role == "start" else times
     doubts += _say_gaps(times, step_s)
-    day = day or fullest_day(start_s, timezone)
-    doubts += _say_coverage(start_s[0], end_s[-1], timezone, day, name)
-    issued_s, unread = _issued(table, timezone)
-    doubts += unread or _say_age(issued_s, float(start_s[0]), timezone, day)
+    day = day or fullest_day(start_at, timezone)
+    doubts += _say_coverage(start_at[0], end_at[-1], timezone, day=day, name=name)
+    issued_at, unread = _issued(table, timezone)
+    doubts += unread or _say_age(issued_at, float(start_at[0]), timezone, day=day)
     remark = f": {table.remark}" if table.remark else ""
     return series_weather(
         "forecast",
-        start_s,
-        end_s,
-        columns,
-        said or {},
+        start_at,
+        end_at,
+        columns=columns,
+        said=said or {},
         source=f"forecast {name}, {count(times.size, 'row')}{remark}",
         understood=tuple(understood),
         doubts=tuple(doubts),
-        issued_s=issued_s,
+        issued_at=issued_at,
         usual=usual,
     )
 
@@ -216,7 +216,9 @@ def _read_when(table: _Table, timezone: str) -> tuple[Array, str, str]:
     if dates is not None:
         cells = [f"{day} {clock}" for day, clock in zip(table.cells(dates), cells, strict=True)]
         heading = f"'{dates.heading}' and {heading}"
-    times, zone = read_times(cells, table.lines, timezone, column.unit, table.name)
+    times, zone = read_times(
+        cells, table.lines, timezone, heading_zone=column.unit, name=table.name
+    )
     marks = {"time": "instants", "start": "interval starts", "end": "interval ends"}[role]
     return np.array(times), role, f"time: {heading}, {marks}, {zone}"
 
@@ -305,7 +307,9 @@ def _say_gaps(times_s: Array, step_s: float) -> list[str]:
     return [f"{count(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
 
 
-def _say_coverage(first_s: float, last_s: float, timezone: str, day: date, name: str) -> list[str]:
+def _say_coverage(
+    first_s: float, last_s: float, timezone: str, *, day: date, name: str
+) -> list[str]:
     zone = ZoneInfo(timezone)
     opens = datetime(day.year, day.month, day.day, tzinfo=zone)
     ends = datetime.combine(day + timedelta(days=1), opens.timetz())
@@ -332,11 +336,11 @@ def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
     return issued.replace(tzinfo=issued.tzinfo or ZoneInfo(timezone)).timestamp(), []
 
 
-def _say_age(issued_s: float | None, first_s: float, timezone: str, day: date) -> list[str]:
+def _say_age(issued_at: float | None, first_s: float, timezone: str, *, day: date) -> list[str]:
     """Return in words how old the forecast is on the day, where that matters."""
-    verb = "starts" if issued_s is None else "was issued"
+    verb = "starts" if issued_at is None else "was issued"
     noon = datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(timezone))
-    days = (noon.timestamp() - (first_s if issued_s is None else issued_s)) / DAY_S
+    days = (noon.timestamp() - (first_s if issued_at is None else issued_at)) / DAY_S
     if days <= OLD_DAYS:
         return []
     return [

@@ -91,7 +91,7 @@ class Cache:
     """Where copies are kept, and the clock they are dated by."""
 
     folder: Path
-    now_s: Callable[[], float] = field(default=time.time, compare=False)
+    now_at: Callable[[], float] = field(default=time.time, compare=False)
 
     def path(self, source: ForecastSource, place: Site) -> Path:
         """Return the file of a place's copy."""
@@ -129,7 +129,7 @@ def default_cache() -> Cache:
 
 
 def fetch_forecast(
-    source: ForecastSource, place: Site, manners: Manners, cache: Cache, *, use_kept: bool = False
+    source: ForecastSource, place: Site, manners: Manners, *, cache: Cache, use_kept: bool = False
 ) -> Fetched:
     """Return the forecast of a place, from the service or from a copy that is still good.
 
@@ -139,19 +139,19 @@ def fetch_forecast(
     asked whether it has changed since (``If-Modified-Since``).
     """
     kept = cache.read(source, place)
-    now_s = cache.now_s()
-    if kept is not None and kept.fetched_s <= now_s < kept.expires_s:
-        wait_min = (kept.expires_s - now_s) / 60
+    now_at = cache.now_at()
+    if kept is not None and kept.fetched_s <= now_at < kept.expires_s:
+        wait_min = (kept.expires_s - now_at) / 60
         note = f"the service has nothing newer for another {max(1.0, wait_min):.0f} min"
-        return _from(source, kept, now_s, note)
+        return _from(source, kept, now_at, note=note)
     url, params = source.question(place)
     asked = {"If-Modified-Since": kept.last_modified} if kept and kept.last_modified else {}
     try:
-        reply = get(url, params, manners, asked)
+        reply = get(url, params, manners, headers=asked)
         if reply.status == 304 and kept is not None:
-            kept = replace(kept, expires_s=_expires_s(reply, now_s))
+            kept = replace(kept, expires_s=_expires_s(reply, now_at))
             cache.write(source, place, kept)
-            return _from(source, kept, now_s, "the service has nothing newer")
+            return _from(source, kept, now_at, note="the service has nothing newer")
         try:
             table = source.table(reply.text)
         except InputError as error:
@@ -159,16 +159,16 @@ def fetch_forecast(
     except StoreError as error:
         if kept is None:
             raise
-        age = _age(now_s - kept.fetched_s)
+        age = _age(now_at - kept.fetched_s)
         if use_kept:
-            return _from(source, kept, now_s, f"{error.what}; this is the copy of {age} ago")
+            return _from(source, kept, now_at, note=f"{error.what}; this is the copy of {age} ago")
         mend = f"a copy {age} old is kept: add --cached to use it"
         raise StoreError(error.what, error.where, mend) from None
     copy = Copy(
         url=url,
         body=reply.text,
-        fetched_s=now_s,
-        expires_s=_expires_s(reply, now_s),
+        fetched_s=now_at,
+        expires_s=_expires_s(reply, now_at),
         last_modified=_header(reply, "last-modified"),
     )
     cache.write(source, place, copy)
@@ -180,11 +180,11 @@ def fetch_forecast(
     )
 
 
-def _from(source: ForecastSource, kept: Copy, now_s: float, note: str) -> Fetched:
+def _from(source: ForecastSource, kept: Copy, now_at: float, *, note: str) -> Fetched:
     return Fetched(
         table=source.table(kept.body),
         source=source,
-        age_s=max(0.0, now_s - kept.fetched_s),
+        age_s=max(0.0, now_at - kept.fetched_s),
         notes=(note,),
     )
 
@@ -193,11 +193,11 @@ def _header(reply: Reply, name: str) -> str:
     return reply.headers.get(name, "")
 
 
-def _expires_s(reply: Reply, now_s: float) -> float:
+def _expires_s(reply: Reply, now_at: float) -> float:
     try:
         return parsedate_to_datetime(_header(reply, "expires")).timestamp()
     except (ValueError, TypeError, IndexError):
-        return now_s
+        return now_at
 
 
 def _age(age_s: float) -> str:

@@ -20,7 +20,7 @@ _EPOCH = re.compile(r"^\d{10}(\d{3})?$")
 
 
 def read_times(
-    cells: Sequence[str], lines: Sequence[int], timezone: str, heading_zone: str, name: str
+    cells: Sequence[str], lines: Sequence[int], timezone: str, *, heading_zone: str, name: str
 ) -> tuple[list[float], str]:
     """Return forecast times as seconds since the Unix epoch, and the zone they were read in.
 
@@ -50,12 +50,12 @@ def read_times(
     seen: set[datetime] = set()
     times = []
     for moment, line in zip(moments, lines, strict=True):
-        times.append(_local_seconds(moment, zone, moment in seen, f"{name}, line {line}"))
+        times.append(_local_seconds(moment, zone, moment in seen, where=f"{name}, line {line}"))
         seen.add(moment)
     return times, f"no offset, so taken in {timezone}"
 
 
-def _local_seconds(moment: datetime, zone: tzinfo, again: bool, where: str) -> float:
+def _local_seconds(moment: datetime, zone: tzinfo, again: bool, *, where: str) -> float:
     """Return a local clock time in seconds; said again, it is the later of an hour run twice."""
     first = moment.replace(tzinfo=zone, fold=0)
     back = datetime.fromtimestamp(first.timestamp(), zone).replace(tzinfo=None)

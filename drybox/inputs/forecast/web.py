@@ -82,7 +82,11 @@ def check_contact(contact: str | None) -> str:
 
 
 def get(
-    url: str, params: Mapping[str, str], manners: Manners, headers: Mapping[str, str] | None = None
+    url: str,
+    params: Mapping[str, str],
+    manners: Manners,
+    *,
+    headers: Mapping[str, str] | None = None,
 ) -> Reply:
     """Return a service's answer.
 
@@ -91,7 +95,7 @@ def get(
     """
     host = urlsplit(url).hostname or url
     told = {"User-Agent": manners.user_agent, "Accept": "application/json", **(headers or {})}
-    return retried(lambda: _once(url, params, told, manners.timeout_s), host, manners)
+    return retried(lambda: _once(url, params, told, timeout_s=manners.timeout_s), host, manners)
 
 
 def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
@@ -194,7 +198,7 @@ def _seconds(text: str) -> float | None:
 
 
 def _once(
-    url: str, params: Mapping[str, str], headers: Mapping[str, str], timeout_s: float
+    url: str, params: Mapping[str, str], headers: Mapping[str, str], *, timeout_s: float
 ) -> Reply:
     """Ask once; the whole answer must come in time, not only its next byte."""
     ends = time.monotonic() + timeout_s

@@ -63,10 +63,10 @@ def notes_to_csv(notes: Sequence[Note]) -> str:
     return stream.getvalue()
 
 
-def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
+def notes_from_csv(text: str, name: str, now_at: float) -> list[Note]:
     """Return the notes in a CSV text, checked.
 
-    ``now_s`` is the clock, to refuse notes from the future. [s since the Unix epoch]
+    ``now_at`` is the clock, to refuse notes from the future. [s since the Unix epoch]
     """
     rows = _rows(text.removeprefix("\ufeff"), name)
     notes: list[Note] = []
@@ -74,7 +74,7 @@ def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
     for line, cells in rows:
         where = f"{name}, line {line}"
         note = check_note(settle_words(_to_note(cells, where), where), where)
-        if note.at_s > now_s + FUTURE_S:
+        if note.at_s > now_at + FUTURE_S:
             raise InputError(f"{cells['at']} is in the future", where, "mend the date")
         if not note.id:
             digest = _digest(note)
@@ -84,9 +84,9 @@ def notes_from_csv(text: str, name: str, now_s: float) -> list[Note]:
     return notes
 
 
-def read_notes_csv(path: Path, now_s: float) -> list[Note]:
+def read_notes_csv(path: Path, now_at: float) -> list[Note]:
     """Return the notes in a CSV file."""
-    return notes_from_csv(read_file_text(path), path.name, now_s)
+    return notes_from_csv(read_file_text(path), path.name, now_at)
 
 
 def _rows(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
@@ -153,11 +153,11 @@ def _to_note(cells: dict[str, str], where: str) -> Note:
     values: dict[str, Any] = {name: _unguard(cells.get(name, "")) for name in _TEXTS}
     zone_name = cells["timezone"].strip()
     zone = parse_zone(zone_name, where)
-    values |= {"timezone": zone_name, "at_s": _seconds(cells["at"], zone, "at", where)}
+    values |= {"timezone": zone_name, "at_s": _seconds(cells["at"], zone, "at", where=where)}
     if cells.get("written_at", "").strip():
-        values["written_s"] = _seconds(cells["written_at"], None, "written_at", where)
+        values["written_s"] = _seconds(cells["written_at"], None, "written_at", where=where)
     if cells.get("promised_at", "").strip():
-        values["promised_at_s"] = _seconds(cells["promised_at"], zone, "promised_at", where)
+        values["promised_at_s"] = _seconds(cells["promised_at"], zone, "promised_at", where=where)
     sheets = cells.get("sheets", "").strip()
     if sheets:
         if not sheets.isascii() or not sheets.isdecimal():
@@ -181,7 +181,7 @@ def _parse(cell: str, column: str, where: str) -> float:
     return value
 
 
-def _seconds(cell: str, zone: datetime.tzinfo | None, column: str, where: str) -> int:
+def _seconds(cell: str, zone: datetime.tzinfo | None, column: str, *, where: str) -> int:
     try:
         moment = datetime.datetime.fromisoformat(cell.strip())
         if moment.tzinfo is None:

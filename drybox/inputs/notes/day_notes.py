@@ -20,7 +20,7 @@ def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
     A note that names another event, place or box is passed over; a promise is of the day that it is
     given for.
     """
-    last_s = max(event.day_end_s, event.closes_s)
+    last_s = max(event.day_end_at, event.closes_at)
     found = [
         note
         for note in sorted(notes, key=lambda note: note.at_s)
@@ -28,17 +28,17 @@ def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
         and note.event in (event.name, "default")
         and note.place in (event.place.name, "default")
         and note.box in (event.box.name, "default")
-        and event.day_start_s <= (note.promised_at_s or note.at_s) < last_s
+        and event.day_start_at <= (note.promised_at_s or note.at_s) < last_s
     ]
     return replace(event, noted=tuple(found)) if found else event
 
 
-def up_to(event: Event, now_at_s: float) -> Event:
+def up_to(event: Event, now_at: float) -> Event:
     """Return the event with what was noted up to an instant of its day."""
     return replace(
         event,
-        seen=tuple(note for note in event.seen if note.at_s <= now_at_s),
-        noted=tuple(note for note in event.noted if note.at_s <= now_at_s),
+        seen=tuple(note for note in event.seen if note.at_s <= now_at),
+        noted=tuple(note for note in event.noted if note.at_s <= now_at),
     )
 
 

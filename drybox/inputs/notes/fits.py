@@ -106,9 +106,11 @@ class FitStore:
             rows = connection.execute(
                 "SELECT box, paper, id, made_s, body FROM fit ORDER BY seq"
             ).fetchall()
-        newest = {(box, paper): (fit_id, made_s, body) for box, paper, fit_id, made_s, body in rows}
+        newest = {row[:2]: row for row in rows}
         return [
-            self._unpacked(box, paper, *row) for (box, paper), row in newest.items() if row[2] != ""
+            self._unpacked(box, paper, fit_id, made_s=made_s, body=body)
+            for box, paper, fit_id, made_s, body in newest.values()
+            if body != ""
         ]
 
     def latest(self, box: str, paper: str) -> KeptFit | None:
@@ -120,19 +122,19 @@ class FitStore:
 
         What fails leaves the file as it was.
         """
-        self._insert(fit.box, fit.paper, fit.made_s, _packed(fit))
+        self._insert(fit.box, fit.paper, fit.made_s, body=_packed(fit))
         kept = self.latest(fit.box, fit.paper)
         assert kept is not None
         return kept
 
-    def forget(self, box: str, paper: str, now_s: float) -> bool:
+    def forget(self, box: str, paper: str, now_at: float) -> bool:
         """Let no fit be in force for a box and paper; tell whether one was."""
         if self.latest(box, paper) is None:
             return False
-        self._insert(box, paper, int(now_s), "")
+        self._insert(box, paper, int(now_at), body="")
         return True
 
-    def _insert(self, box: str, paper: str, made_s: int, body: str) -> None:
+    def _insert(self, box: str, paper: str, made_s: int, *, body: str) -> None:
         names = clean_text(box, "box"), clean_text(paper, "paper")
         with self._file.writing() as connection:
             connection.execute(
@@ -140,7 +142,7 @@ class FitStore:
                 [secrets.token_hex(6), int(made_s), *names, body],
             )
 
-    def _unpacked(self, box: str, paper: str, fit_id: str, made_s: int, body: str) -> KeptFit:
+    def _unpacked(self, box: str, paper: str, fit_id: str, *, made_s: int, body: str) -> KeptFit:
         try:
             said = json.loads(body)
             basis = {str(name): float(value) for name, value in said["basis"].items()}

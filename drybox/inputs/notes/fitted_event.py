@@ -206,7 +206,7 @@ def use_readings(event: Event, notes: Sequence[Note], *, calibrated: bool = True
         note
         for note in sorted(notes, key=lambda note: note.at_s)
         if note.kind in kinds
-        and event.day_start_s <= note.at_s < event.day_end_s
+        and event.day_start_at <= note.at_s < event.day_end_at
         and note.box in (event.box.name, "default")
         and note.place in (event.place.name, "default")
     ]

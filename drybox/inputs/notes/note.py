@@ -178,7 +178,7 @@ _SHEET_KG = (1e-4, 0.5)
 _ALWAYS = {"kind", "at_s", "timezone", "id", "written_s", *NAMES, "remark", "flag"}
 
 
-def clean_text(text: str, name: str, where: str = "", longest: int = NAME_LENGTH_MAX) -> str:
+def clean_text(text: str, name: str, where: str = "", *, longest: int = NAME_LENGTH_MAX) -> str:
     """Return a text fit to store and to print: one line, composed, no control characters.
 
     >>> clean_text("  Fair on the green ", "event")
@@ -214,7 +214,7 @@ def check_note(note: Note, where: str = "") -> Note:
             getattr(note, name),
             name,
             where,
-            REMARK_LENGTH_MAX if name == "remark" else NAME_LENGTH_MAX,
+            longest=REMARK_LENGTH_MAX if name == "remark" else NAME_LENGTH_MAX,
         )
         for name in WORDS
     }
@@ -274,9 +274,8 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
             raise out_of_range(
                 "air temperature" if note.kind == "sky" else kind.what,
                 f"{plain_number(temp_c)} °C",
-                f"{low:g} °C",
-                f"{high:g} °C",
-                where,
+                (f"{low:g} °C", f"{high:g} °C"),
+                where=where,
             )
     curl = {"height_m": ("height of the edges", 1e3, "mm", 0.1, 500.0)}
     for name, (plain, factor, unit, low, high) in (
@@ -287,12 +286,11 @@ def _check_numbers(note: Note, kind: Kind, where: str) -> None:
             raise out_of_range(
                 plain,
                 f"{plain_number(value * factor)} {unit}",
-                f"{low:g}",
-                f"{high:g} {unit}",
-                where,
+                (f"{low:g}", f"{high:g} {unit}"),
+                where=where,
             )
     if note.sheets is not None and not 1 <= note.sheets <= SHEETS_MAX:
-        raise out_of_range("sheets", note.sheets, 1, SHEETS_MAX, where)
+        raise out_of_range("sheets", note.sheets, (1, SHEETS_MAX), where=where)
 
 
 def check_weighing(note: Note) -> Note:

@@ -69,7 +69,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
         raise InputError(f"{KINDS[kind].what}: {clock[1]} is a time", "", f"write --at {clock[1]}")
     found = _PARSERS[kind](rest, kind)
     if "promised" in found:
-        found["promised_at_s"] = _promised_at_s(found.pop("promised"), at_s, timezone)
+        found["promised_at_s"] = _promised_at(found.pop("promised"), at_s, timezone)
     size = about.pop("size", "")
     if size:
         found["width_m"], found["height_m"] = parse_size(size, "sheet size")
@@ -110,26 +110,26 @@ def settle_words(note: Note, where: str = "") -> Note:
     return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
 
 
-def parse_when(at: str, date: str, zone: ZoneInfo, now_s: float) -> Moment:
+def parse_when(at: str, date: str, zone: ZoneInfo, *, now_at: float) -> Moment:
     """Return when something was seen: a clock time today or on a day, or now.
 
     Both texts may be empty; a time still to come is refused. The note of the result says what was
     decided where clocks are set back.
 
-    >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_s=1_781_436_000.0).time_s
+    >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_at=1_781_436_000.0).time_at
     1781435700.0
     """
     if not at:
         if date:
             raise InputError("a date needs a time", "--date", "add --at, such as --at 13:15")
-        return Moment(now_s)
+        return Moment(now_at)
     clock = parse_clock(at, where="--at")
     if clock.date and date:
         raise InputError("the date is given twice", "--at and --date", "keep one")
-    today = unix_to_local(now_s, zone)
+    today = unix_to_local(now_at, zone)
     day = clock.date or (parse_date(date, "--date") if date else today.date())
     moment = local_to_unix(day, clock.time, zone, where="--at", offset=clock.offset)
-    if moment.time_s > now_s + CLOCK_SLACK_S:
+    if moment.time_at > now_at + CLOCK_SLACK_S:
         now = f"it is {today:%Y-%m-%d %H:%M} in {zone.key}"
         mend = "give the day it was with --date, or another zone with --timezone"
         raise InputError(f"{day} {clock.time:%H:%M} is still to come: {now}", "--at", mend)
@@ -208,14 +208,14 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     return found | ({"state": match["state"].lower()} if match["state"] else {})
 
 
-def _promised_at_s(text: str, at_s: float, timezone: str) -> int:
+def _promised_at(text: str, at_s: float, timezone: str) -> int:
     """Return the instant promised: that day's, or after midnight where that is long past. [s]"""
     zone, name = ZoneInfo(timezone), "the time promised"
     day = unix_to_local(at_s, zone).date()
-    moment_s = moment_on(day, text, zone, name).time_s
-    if moment_s < at_s - LONG_PAST_S:
-        moment_s = moment_on(day + datetime.timedelta(days=1), text, zone, name).time_s
-    return int(moment_s)
+    moment_at = moment_on(day, text, zone, name=name).time_at
+    if moment_at < at_s - LONG_PAST_S:
+        moment_at = moment_on(day + datetime.timedelta(days=1), text, zone, name=name).time_at
+    return int(moment_at)
 
 
 _STATES = "|".join(KINDS["weighed"].states)
@@ -304,17 +304,17 @@ _OKTAS = r"\d[\d.,]* ?(?:/ ?8|oktas?)"
 def _sky(rest: str, kind: str) -> dict[str, Any]:
     found: dict[str, Any] = {}
 
-    def take(text: str, name: str, pattern: str, read: Callable[[str], float]) -> str:
+    def take(text: str, name: str, pattern: str, *, read: Callable[[str], float]) -> str:
         match = re.search(rf"(?:^|(?<=[\s,])){pattern}(?=$|[\s,])", text, re.IGNORECASE)
         if match is None:
             return text
         found[name] = read(match[0])
         return f"{text[: match.start()]} {text[match.end() :]}"
 
-    left = take(rest, "cloud_frac", _OKTAS, _cloud_frac)
+    left = take(rest, "cloud_frac", _OKTAS, read=_cloud_frac)
     for name, dimension, plain, pattern in _MEASURES:
         read = functools.partial(parse_quantity, dimension=dimension, name=plain)
-        left = take(left, name, pattern, read)
+        left = take(left, name, pattern, read=read)
     words = " ".join(word for word in left.replace(",", " ").split() if word.lower() not in _FILL)
     if words:
         found["sky"] = words

@@ -97,14 +97,14 @@ class NoteStore:
             notes = self._all(connection)
         return notes if everything else _flagged(standing(notes))
 
-    def add(self, notes: Sequence[Note], now_s: float | None = None) -> Added:
+    def add(self, notes: Sequence[Note], now_at: float | None = None) -> Added:
         """Add notes, all or none; the first makes the file.
 
-        A note that carries an id and is there already is passed over. ``now_s`` is the time of
+        A note that carries an id and is there already is passed over. ``now_at`` is the time of
         writing for notes that have none, by default the clock. [s since the Unix epoch] What fails
         leaves the file as it was.
         """
-        written_s = int(time.time() if now_s is None else now_s)
+        written_s = int(time.time() if now_at is None else now_at)
         checked = [check_note(note) for note in notes]
         if not checked:
             return Added(())
@@ -118,13 +118,13 @@ class NoteStore:
             self._insert(connection, added.notes)
         return added
 
-    def undo(self, note_id: str = "", now_s: float | None = None) -> tuple[Note, Note]:
+    def undo(self, note_id: str = "", now_at: float | None = None) -> tuple[Note, Note]:
         """Take back a note, the last one standing if none is named.
 
         Naming a row of kind ``undo`` brings back the note that it took away. The note is named by
         its id or the beginning of it. Returned are the note taken back, and the row that does it.
         """
-        written_s = int(time.time() if now_s is None else now_s)
+        written_s = int(time.time() if now_at is None else now_at)
         if not self.exists():
             raise InputError("there is no note to take back", str(self.path))
         with self._file.writing() as connection:

@@ -32,22 +32,22 @@ def _tidy(text: str) -> str:
     return " ".join(text.split())
 
 
-def _angle(value: object, name: str, letters: str, limit: float, form: str, where: str) -> float:
+def _angle(value: object, name: str, letters: str, *, limit: float, form: str, where: str) -> float:
     """Return a signed angle in degrees; ``letters`` are the positive and negative sides."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise InputError(f"{name} {value!r} is not an angle", where, form)
     if isinstance(value, str):
-        degrees = _angle_of_text(_tidy(value), name, letters, form, where)
+        degrees = _angle_of_text(_tidy(value), name, letters, form=form, where=where)
     else:
         degrees = float(value) if abs(value) < 1e300 else math.inf
     if not math.isfinite(degrees):
         raise InputError(f"{name} {value} is not a finite number", where, form)
     if abs(degrees) > limit:
-        raise out_of_range(name, value, f"-{limit:g}", f"{limit:g}", where)
+        raise out_of_range(name, value, (f"-{limit:g}", f"{limit:g}"), where=where)
     return degrees
 
 
-def _angle_of_text(text: str, name: str, letters: str, form: str, where: str) -> float:
+def _angle_of_text(text: str, name: str, letters: str, *, form: str, where: str) -> float:
     bad = InputError(f"{name} '{text}' is not understood", where, form)
     if len(text) > LONGEST_TEXT:  # before patterns are tried on it
         raise bad
@@ -89,7 +89,7 @@ def parse_latitude(value: object, where: str = "", name: str = "latitude") -> fl
     ...
     drybox.errors.InputError: latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
     """
-    return _angle(value, name, "NS", 90.0, _LATITUDE_FORM, where)
+    return _angle(value, name, "NS", limit=90.0, form=_LATITUDE_FORM, where=where)
 
 
 def parse_longitude(value: object, where: str = "", name: str = "longitude") -> float:
@@ -100,7 +100,7 @@ def parse_longitude(value: object, where: str = "", name: str = "longitude") -> 
     >>> parse_longitude("W 70 40.5"), parse_longitude(180)
     (-70.675, 180.0)
     """
-    return _angle(value, name, "EW", 180.0, _LONGITUDE_FORM, where)
+    return _angle(value, name, "EW", limit=180.0, form=_LONGITUDE_FORM, where=where)
 
 
 def parse_coordinates(value: object, where: str = "") -> tuple[float, float]:
@@ -173,5 +173,5 @@ def parse_bearing(value: object, name: str, where: str = "") -> float:
         raise InputError(f"{name} '{text}' is not a bearing", where, form)
     degrees = parse_number(found[1], name, where)
     if not 0 <= degrees <= 360:
-        raise out_of_range(name, text, "0 deg", "360 deg", where)
+        raise out_of_range(name, text, ("0 deg", "360 deg"), where=where)
     return degrees

@@ -25,7 +25,7 @@ _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d\d)(?::(?P<second>\d\d))?" 
 class Moment:
     """A local time as unix seconds, with what had to be decided to place it, or None."""
 
-    time_s: float
+    time_at: float
     note: str | None = None
 
 
@@ -90,7 +90,7 @@ year first
     if not isinstance(value, dt.date):
         raise InputError(f"date {value!r} is not a date", where, _DATE_FORM)
     if not FIRST_YEAR <= value.year <= LAST_YEAR:
-        raise out_of_range("year", value.year, FIRST_YEAR, LAST_YEAR, where)
+        raise out_of_range("year", value.year, (FIRST_YEAR, LAST_YEAR), where=where)
     return value
 
 
@@ -136,6 +136,7 @@ def local_to_unix(
     date: dt.date,
     time: dt.time,
     zone: ZoneInfo,
+    *,
     name: str = "time",
     where: str = "",
     offset: dt.timedelta | None = None,
@@ -147,7 +148,7 @@ def local_to_unix(
     zone's.
 
     >>> from zoneinfo import ZoneInfo
-    >>> local_to_unix(dt.date(2027, 6, 12), dt.time(12), ZoneInfo("Europe/Vienna")).time_s
+    >>> local_to_unix(dt.date(2027, 6, 12), dt.time(12), ZoneInfo("Europe/Vienna")).time_at
     1812794400.0
     >>> local_to_unix(dt.date(2027, 3, 28), dt.time(2, 30), ZoneInfo("Europe/Vienna"))
     Traceback (most recent call last):
@@ -180,11 +181,13 @@ go forward then; use 01:59 or 03:00
 
 
 def moment_on(
-    date: dt.date, text: object, zone: ZoneInfo, name: str = "time", where: str = ""
+    date: dt.date, text: object, zone: ZoneInfo, *, name: str = "time", where: str = ""
 ) -> Moment:
     """Return the instant of a clock time on a day, or on the day that it names itself."""
     clock = parse_clock(text, name, where)
-    return local_to_unix(clock.date or date, clock.time, zone, name, where, clock.offset)
+    return local_to_unix(
+        clock.date or date, clock.time, zone, name=name, where=where, offset=clock.offset
+    )
 
 
 def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[str, str]:
@@ -208,28 +211,28 @@ def _offset_text(offset: dt.timedelta | None) -> str:
     return f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
 
 
-def unix_to_local(time_s: float, zone: ZoneInfo) -> dt.datetime:
+def unix_to_local(time_at: float, zone: ZoneInfo) -> dt.datetime:
     """Return the local date and time, with offset, of unix seconds.
 
     >>> from zoneinfo import ZoneInfo
     >>> unix_to_local(1812794400.0, ZoneInfo("Europe/Vienna")).isoformat()
     '2027-06-12T12:00:00+02:00'
     """
-    return dt.datetime.fromtimestamp(time_s, zone)
+    return dt.datetime.fromtimestamp(time_at, zone)
 
 
 def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float, float]:
     """Return the unix seconds at which a local day begins and ends.
 
     >>> from zoneinfo import ZoneInfo
-    >>> start_s, end_s = day_bounds_s(dt.date(2027, 3, 28), ZoneInfo("Europe/Vienna"))
-    >>> (end_s - start_s) / 3600
+    >>> start_at, end_at = day_bounds_s(dt.date(2027, 3, 28), ZoneInfo("Europe/Vienna"))
+    >>> (end_at - start_at) / 3600
     23.0
     """
-    start_s, end_s = (_day_start_s(day, zone) for day in (date, date + dt.timedelta(days=1)))
-    if end_s <= start_s:
+    start_at, end_at = (_day_start_s(day, zone) for day in (date, date + dt.timedelta(days=1)))
+    if end_at <= start_at:
         raise InputError(f"{date} did not exist in {zone.key}: the day was skipped", where)
-    return start_s, end_s
+    return start_at, end_at
 
 
 def _day_start_s(date: dt.date, zone: ZoneInfo) -> float:

@@ -40,7 +40,7 @@ def _read_bytes(path: Path, where: str) -> bytes:
     except OSError as error:
         if os.path.isdir(path):  # pragma: no cover - only Windows cannot open a folder
             raise InputError(f"'{path}' is a folder, not a file", where) from None
-        raise _failed(path, "opened", error, where) from None
+        raise _failed(path, "opened", error, where=where) from None
     mode = os.fstat(handle).st_mode
     if not stat.S_ISREG(mode):
         os.close(handle)
@@ -50,14 +50,14 @@ def _read_bytes(path: Path, where: str) -> bytes:
         try:
             content = stream.read(SIZE_LIMIT_BYTES + 1)
         except OSError as error:
-            raise _failed(path, "read", error, where) from None
+            raise _failed(path, "read", error, where=where) from None
     if len(content) > SIZE_LIMIT_BYTES:
         limit = f"{SIZE_LIMIT_BYTES // 1_000_000} MB"
         raise InputError(f"'{path.name}' is larger than {limit}", where, "keep the days you need")
     return content
 
 
-def _failed(path: Path, done: str, error: OSError, where: str) -> StoreError:
+def _failed(path: Path, done: str, error: OSError, *, where: str) -> StoreError:
     reason = (error.strerror or str(error)).lower()
     return StoreError(f"'{path}' cannot be {done}: {reason}", where)
 

@@ -28,4 +28,4 @@ def check_ranges(record: object, limits: Limits) -> None:
         if not math.isfinite(value):
             raise InputError(f"{field} {value} is not a finite number")
         if not low <= value <= high:
-            raise out_of_range(field, f"{value:g}", f"{low:g}", f"{high:g}")
+            raise out_of_range(field, f"{value:g}", (f"{low:g}", f"{high:g}"))

@@ -143,7 +143,7 @@ class Settings:
         """Refuse a top-level table or key that is not known."""
         for name in self.tables:
             if name not in known:
-                raise _unknown("table", name, known, self.where(name))
+                raise _unknown("table", name, known, where=self.where(name))
 
     def assume(self, text: str, *, of_print: bool = False) -> None:
         """Note an assumption once, as a sentence; some are about the print alone."""
@@ -152,7 +152,7 @@ class Settings:
         if of_print:
             self.of_print.append(text)
 
-    def record(self, key: str, value: float | str | bool | None, unit: str, source: str) -> None:
+    def record(self, key: str, value: float | str | bool | None, unit: str, *, source: str) -> None:
         """Note a value in use."""
         self.resolved.append(Resolved(key=key, value=value, unit=unit, source=source))
 
@@ -173,7 +173,7 @@ class Section:
         """Refuse a key that is not known."""
         for key in self.table:
             if key not in known:
-                raise _unknown("key", key, known, self.where(key))
+                raise _unknown("key", key, known, where=self.where(key))
 
     def where(self, key: str) -> str:
         """Return where a key of this table stands."""
@@ -188,17 +188,17 @@ class Section:
         return self.table.get(key)
 
     def record(
-        self, key: str, value: float | str | bool | None, unit: str = "", source: str = ""
+        self, key: str, value: float | str | bool | None, unit: str = "", *, source: str = ""
     ) -> None:
         """Note a value in use; without ``source`` it is one the user gave."""
         full = f"{self.name}.{key}"
-        self.settings.record(full, value, unit, source or self.settings.source(full))
+        self.settings.record(full, value, unit, source=source or self.settings.source(full))
 
     def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
         """Return a text, or the default."""
         value = self.raw(key)
         if value is None:
-            self.record(key, default, "", source)
+            self.record(key, default, "", source=source)
             return default
         if not isinstance(value, str):
             raise self.error(
@@ -214,17 +214,17 @@ class Section:
         return value.strip()
 
     def choice(
-        self, key: str, table: str, default: str, source: str = "default"
+        self, key: str, table: str, default: str, *, source: str = "default"
     ) -> tuple[str, dict[str, TableValue]]:
         """Return an item of a shipped table by name (in any case), and its properties."""
         name = (self.text(key, default, source) or default).lower()
-        return name, look_up(table, name, key, self.where(key))
+        return name, look_up(table, name, key, where=self.where(key))
 
     def flag(self, key: str, default: bool, source: str = "default") -> bool:
         """Return true or false."""
         value = self.raw(key)
         if value is None:
-            self.record(key, default, "", source)
+            self.record(key, default, "", source=source)
             return default
         if not isinstance(value, bool):
             raise self.error(
@@ -240,6 +240,7 @@ class Section:
         key: str,
         dimension: str,
         limits: tuple[float, float],
+        *,
         default: float | None = None,
         source: str = "default",
         usual_unit: str = "",
@@ -252,10 +253,10 @@ class Section:
         unit, factor, offset = SHOWN_UNITS[dimension]
         if value is None:
             shown = None if default is None else default * factor + offset
-            self.record(key, shown, unit, source)
+            self.record(key, shown, unit, source=source)
             return default
         try:
-            si = parse_quantity(value, dimension, key, self.where(key))
+            si = parse_quantity(value, dimension, key, where=self.where(key))
         except InputError as error:
             if not error.what.endswith("has no unit"):
                 raise
@@ -263,17 +264,17 @@ class Section:
             raise self.error(key, error.what, f'write it like "{example}"') from None
         if not limits[0] <= si <= limits[1]:
             low, high = (_in_unit(limit, dimension, value) for limit in limits)
-            raise out_of_range(key, str(value).strip(), low, high, self.where(key))
+            raise out_of_range(key, str(value).strip(), (low, high), where=self.where(key))
         self.record(key, si * factor + offset, unit)
         return si
 
     def whole_number(
-        self, key: str, limits: tuple[int, int], default: int, source: str, mend: str = ""
+        self, key: str, limits: tuple[int, int], default: int, *, source: str, mend: str = ""
     ) -> int:
         """Return a count given under a key, or the default."""
         value = self.raw(key)
         if value is None:
-            self.record(key, default, "", source)
+            self.record(key, default, "", source=source)
             return default
         low, high = limits
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
@@ -283,11 +284,11 @@ class Section:
         return value
 
     def count(
-        self, key: str, limits: tuple[int, int], table: str, item: str, column: str = ""
+        self, key: str, limits: tuple[int, int], table: str, *, item: str, column: str = ""
     ) -> int:
         """Return a count given here, else that of an item in a shipped table."""
         row = load_table(table)[item][column or key]
-        return self.whole_number(key, limits, int(row.value), row_source(table, item, row))
+        return self.whole_number(key, limits, int(row.value), source=row_source(table, item, row))
 
     def size(self, key: str, limits: tuple[float, float], default: str = "") -> tuple[float, float]:
         """Return the two sides of a size such as ``"40 x 50 cm"``, or the default. [m]"""
@@ -298,7 +299,7 @@ class Section:
             ends = f"{limits[0] * 100:g} cm to {limits[1] * 100:g} cm"
             raise self.error(key, f"{key} {size} is outside {ends} a side")
         shown = f"{sides[0]:.6g} x {sides[1]:.6g}"
-        self.record(key, shown, "m", "default" if given is None else "")
+        self.record(key, shown, "m", source="default" if given is None else "")
         return sides
 
     def property(
@@ -306,13 +307,14 @@ class Section:
         key: str,
         dimension: str,
         limits: tuple[float, float],
-        table: str,
-        item: str,
-        column: str = "",
+        *,
+        row: tuple[str, ...],
     ) -> float:
-        """Return a quantity given here, else that property of an item in a shipped table."""
-        row = load_table(table)[item][column or key]
-        value = self.quantity(key, dimension, limits, row.value, row_source(table, item, row))
+        """Return a quantity given here, else a shipped row: table, item, column if another."""
+        table, item, *column = row
+        found = load_table(table)[item][column[0] if column else key]
+        source = row_source(table, item, found)
+        value = self.quantity(key, dimension, limits, default=found.value, source=source)
         assert value is not None  # the default is a number
         return value
 
@@ -322,13 +324,13 @@ class Section:
         """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
         air_k = self.settings.air_temp_k
         if key in self:
-            return self.property(key, "temperature", limits, table, item, "reference")
+            return self.property(key, "temperature", limits, row=(table, item, "reference"))
         if air_k is None:
             row = load_table(table)[item]["reference"]
             self.settings.assume(
                 f"Neither the water's temperature nor a place was told, so it is at {row.text}."
             )
-            return self.property(key, "temperature", limits, table, item, "reference")
+            return self.property(key, "temperature", limits, row=(table, item, "reference"))
         self.settings.assume(
             MetricText(
                 "How warm baths and water are was not told, so they are as warm as the air of the "
@@ -339,7 +341,9 @@ class Section:
         )
         self.settings.water_as_air = True
         kept = min(max(air_k, limits[0]), limits[1])
-        value = self.quantity(key, "temperature", limits, kept, "the air's (judgement)")
+        value = self.quantity(
+            key, "temperature", limits, default=kept, source="the air's (judgement)"
+        )
         return kept if value is None else value
 
     def entries(self, key: str) -> list[Section]:
@@ -413,8 +417,8 @@ def _shown(value: object) -> str:
     )
 
 
-def _unknown(kind: str, name: str, known: Sequence[str], where: str) -> InputError:
-    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), 0.5)
+def _unknown(kind: str, name: str, known: Sequence[str], *, where: str) -> InputError:
+    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), cutoff=0.5)
     return InputError(f"{kind} '{name}' is not known", where, mend)
 
 

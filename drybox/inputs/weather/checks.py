@@ -49,7 +49,7 @@ LIMITS: dict[str, Limits] = {
 
 
 def mask_column(
-    name: str, printed: Array, values: Array, where: str = ""
+    name: str, printed: Array, values: Array, *, where: str = ""
 ) -> tuple[Array | None, tuple[str, ...]]:
     """Return a column with only possible values, and what was done to it.
 

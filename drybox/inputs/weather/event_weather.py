@@ -27,11 +27,12 @@ def load_weather(
     table: Mapping[str, object] | None,
     base_dir: str | Path,
     place: Site,
-    day_start_s: float,
+    *,
+    day_start_at: float,
     where: str = "",
     plate_wind_frac: float = 1.0,
 ) -> Weather:
-    """Return the weather of the day that starts at `day_start_s`.
+    """Return the weather of the day that starts at `day_start_at`.
 
     Steady weather is one row over the day and its neighbours. The place dates the rows and is
     compared with the file's; ``plate_wind_frac`` is the share of the wind at 10 m that reaches the
@@ -41,10 +42,10 @@ def load_weather(
     check_keys(table, where)
     said = read_said(table, where, plate_wind_frac)
     named = _named(table, base_dir, where)
-    date = datetime.fromtimestamp(day_start_s, ZoneInfo(place.timezone)).date()
+    date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     usual = usual_values(place, date)
-    weather = _weather_of(named, place, said, usual=usual, day_start_at=day_start_s)
-    odd = odd_weather(weather, place, day_start_s)
+    weather = _weather_of(named, place, said, usual=usual, day_start_at=day_start_at)
+    odd = odd_weather(weather, place, day_start_at)
     return replace(weather, doubts=(*weather.doubts, *odd)) if odd else weather
 
 
@@ -62,7 +63,7 @@ def _weather_of(
     date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     if kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
-        return parse_forecast(table_text, place.timezone, date, said, name, usual=usual)
+        return parse_forecast(table_text, place.timezone, date, said=said, name=name, usual=usual)
     year = parse_typical_year(text, kind, name)
     return for_date(year, date, said=said, doubts=site_doubts(year, place), usual=usual)
 

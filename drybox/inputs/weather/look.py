@@ -48,9 +48,9 @@ def read_weather_file(
     kind = file_kind(text)
     if kind in FORECASTS:
         table = table_of(text, file.name) if kind == "locationforecast" else text
-        weather = parse_forecast(table, timezone or "UTC", day, {}, file.name)
+        weather = parse_forecast(table, timezone or "UTC", day, said={}, name=file.name)
         told = timezone is not None or not any("no offset" in note for note in weather.understood)
-        day = day or fullest_day(weather.start_s, timezone or "UTC")
+        day = day or fullest_day(weather.start_at, timezone or "UTC")
         said = "point forecast" if kind == "locationforecast" else "forecast table"
         return WeatherFile(
             name=file.name,

@@ -34,7 +34,7 @@ _SUN_MOST = {
 
 def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple[str, ...]:
     """Return sentences on what is hard to believe of a day."""
-    day = (weather.end_s >= day_start_at) & (weather.start_s <= day_start_at + DAY_S)
+    day = (weather.end_at >= day_start_at) & (weather.start_at <= day_start_at + DAY_S)
     if not day.any():
         return ()
     return (*_rare(weather, day), *_too_much_sun(weather, place, day))
@@ -79,7 +79,7 @@ def _too_much_sun(weather: Weather, place: Position, day: Flags) -> list[str]:
     Surface Radiation Network: Long, C. N. and Dutton, E. G. (2002), BSRN Global Network recommended
     QC tests, V2.0.
     """
-    instants = (weather.start_s[day], weather.mid_s[day], weather.end_s[day])
+    instants = (weather.start_at[day], weather.mid_at[day], weather.end_at[day])
     height = np.max([sine_of_sun(at, place) for at in instants], axis=0)
     said = []
     for name, (label, factor, power, added) in _SUN_MOST.items():

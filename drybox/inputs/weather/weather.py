@@ -42,23 +42,23 @@ class Site(Position, Protocol):
 class Weather:
     """Weather as rows in time order, each over an interval.
 
-    ``kind`` is ``assumed``, ``steady``, ``forecast`` or ``typical_year``. ``start_s`` and ``end_s``
-    are in seconds since the Unix epoch, equal where a row is an instant; steady weather is one row.
-    NaN in a column is a gap; the columns that may be None are then not known, which for rain is not
-    0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground; ``ghi_w_m2``, ``dni_w_m2``
-    and ``dhi_w_m2`` are irradiance on the level, of the beam, and diffuse; rain (1 kg/m² is 1 mm)
-    and its chance are of instants over the time to the next row. Without ``linke_turbidity``, the
-    haze, it is that of the climatology. ``understood`` tells which column became what, in which
-    unit and zone, ``doubts`` what was masked, mended, missing or far away, ``assumptions`` what was
-    not said. ``issued_s`` is when a forecast was made. Without ``cloud_told`` the cloud is that of
-    a clear sky and stands for nothing: answers are for a clear and for a closed sky. ``usual`` are
-    the columns that nobody told and that are what is usual at the place; ``wind_told`` says whether
-    the wind was told for that day.
+    ``kind`` is ``assumed``, ``steady``, ``forecast`` or ``typical_year``. ``start_at`` and
+    ``end_at`` are in seconds since the Unix epoch, equal where a row is an instant; steady weather
+    is one row. NaN in a column is a gap; the columns that may be None are then not known, which for
+    rain is not 0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground; ``ghi_w_m2``,
+    ``dni_w_m2`` and ``dhi_w_m2`` are irradiance on the level, of the beam, and diffuse; rain (1
+    kg/m² is 1 mm) and its chance are of instants over the time to the next row. Without
+    ``linke_turbidity``, the haze, it is that of the climatology. ``understood`` tells which column
+    became what, in which unit and zone, ``doubts`` what was masked, mended, missing or far away,
+    ``assumptions`` what was not said. ``issued_at`` is when a forecast was made. Without
+    ``cloud_told`` the cloud is that of a clear sky and stands for nothing: answers are for a clear
+    and for a closed sky. ``usual`` are the columns that nobody told and that are what is usual at
+    the place; ``wind_told`` says whether the wind was told for that day.
     """
 
     kind: str
-    start_s: Array
-    end_s: Array
+    start_at: Array
+    end_at: Array
     air_temp_k: Array
     humidity_frac: Array
     wind_10m_m_s: Array
@@ -73,7 +73,7 @@ class Weather:
     doubts: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     wind_height_m: float = WIND_HEIGHT_M
-    issued_s: float | None = None
+    issued_at: float | None = None
     cloud_told: bool = True
     usual: tuple[str, ...] = ()
     wind_told: bool = True
@@ -82,28 +82,28 @@ class Weather:
 
     def __post_init__(self) -> None:
         """Check that the rows are in order and all columns are as long as the times."""
-        rows = self.start_s.shape
-        for name in ("end_s", *SERIES):
+        rows = self.start_at.shape
+        for name in ("end_at", *SERIES):
             column = getattr(self, name)
             if column is not None and column.shape != rows:
                 raise ValueError(f"{name} has shape {column.shape}, the times {rows}")
-        if self.start_s.size == 0 or np.any(np.diff(self.start_s) <= 0):
+        if self.start_at.size == 0 or np.any(np.diff(self.start_at) <= 0):
             raise ValueError("weather rows are missing or not in order")
 
     @property
-    def mid_s(self) -> Array:
+    def mid_at(self) -> Array:
         """Return the middle of each row's interval [s]."""
-        return (self.start_s + self.end_s) / 2
+        return (self.start_at + self.end_at) / 2
 
-    def mean_air_temp_k(self, begin_s: float, end_s: float) -> float:
+    def mean_air_temp_k(self, begin_at: float, end_at: float) -> float:
         """Return the mean air temperature between two times; gaps are bridged. [K]"""
         known = np.isfinite(self.air_temp_k)
-        times = np.linspace(begin_s, end_s, 49)
-        return float(np.interp(times, self.mid_s[known], self.air_temp_k[known]).mean())
+        times = np.linspace(begin_at, end_at, 49)
+        return float(np.interp(times, self.mid_at[known], self.air_temp_k[known]).mean())
 
 
 def steady_weather(
-    said: Mapping[str, float], day_start_s: float, usual: Usual | None = None
+    said: Mapping[str, float], day_start_at: float, usual: Usual | None = None
 ) -> Weather:
     """Return weather that does not change, as one row over the day and its neighbours.
 
@@ -127,8 +127,8 @@ def steady_weather(
     columns: dict[str, Any] = {name: np.array([values[name]]) for name in SERIES if name in values}
     return Weather(
         kind="steady" if said else "assumed",
-        start_s=np.array([day_start_s - DAY_S]),
-        end_s=np.array([day_start_s + 3 * DAY_S]),
+        start_at=np.array([day_start_at - DAY_S]),
+        end_at=np.array([day_start_at + 3 * DAY_S]),
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
         assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
@@ -141,15 +141,15 @@ def steady_weather(
 
 def series_weather(
     kind: str,
-    start_s: Array,
-    end_s: Array,
+    start_at: Array,
+    end_at: Array,
+    *,
     columns: Mapping[str, Array],
     said: Mapping[str, float],
-    *,
     source: str,
     understood: tuple[str, ...] = (),
     doubts: tuple[str, ...] = (),
-    issued_s: float | None = None,
+    issued_at: float | None = None,
     usual: Usual | None = None,
 ) -> Weather:
     """Return a file's rows as weather; what was said beside the file replaces its columns.
@@ -176,18 +176,18 @@ def series_weather(
     clear = {} if told else {"cloud_frac": 0.0}
     why = f"The weather file does not say, so {usual.words}: "
     assumptions = (MetricText(why, say(missing), "."),)
-    ones = np.ones_like(start_s)
+    ones = np.ones_like(start_at)
     kept.update({name: value * ones for name, value in {**given, **missing, **clear}.items()})
     return Weather(
         kind=kind,
-        start_s=start_s,
-        end_s=end_s,
+        start_at=start_at,
+        end_at=end_at,
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
         understood=tuple(notes),
         doubts=tuple(f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts),
         assumptions=(assumptions if missing else ()) + (() if told else (NOT_TOLD,)),
-        issued_s=issued_s,
+        issued_at=issued_at,
         cloud_told=told,
         usual=tuple(missing),
         wind_told="wind_10m_m_s" in given

@@ -73,10 +73,10 @@ def check_keys(table: Mapping[str, object], where: str) -> None:
             raise InputError(f"both {one} and {other} are given", at_key(one, where), "keep one")
 
 
-def _ranged(value: float, name: str, low: float, high: float, unit: str, where: str) -> float:
+def _ranged(value: float, name: str, low: float, *, high: float, unit: str, where: str) -> float:
     if not low <= value <= high:
         limits = f"{low:g}", f"{high:g} {unit}".strip()
-        raise out_of_range(name, plain_number(value), *limits, where)
+        raise out_of_range(name, plain_number(value), limits, where=where)
     return value
 
 
@@ -89,7 +89,7 @@ def _air_temp_c(value: float, where: str) -> float:
             where,
             f'is it in °F? write it like "{shown} °F"',
         )
-    return _ranged(value, "air temperature", -60, HOTTEST_C, "°C", where)
+    return _ranged(value, "air temperature", -60, high=HOTTEST_C, unit="°C", where=where)
 
 
 def bare_number(value: object) -> float | None:
@@ -108,8 +108,8 @@ def _read_humidity(value: object, where: str) -> float:
     if bare is not None and math.isfinite(bare):
         frac = bare if bare <= 1.0 else bare / 100.0
     else:
-        frac = parse_quantity(value, "fraction", "humidity", where)
-    return _ranged(frac * 100, "humidity", 0, 100, "%", where) / 100
+        frac = parse_quantity(value, "fraction", "humidity", where=where)
+    return _ranged(frac * 100, "humidity", 0, high=100, unit="%", where=where) / 100
 
 
 def read_said(
@@ -132,25 +132,27 @@ def read_said(
         said["linke_turbidity"] = _read_haze(table["haze"], at_key("haze", where))
     if "air_temp" in table:
         at = at_key("air_temp", where)
-        temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", at)
+        temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", where=at)
         said["air_temp_k"] = KELVIN_AT_0_C + _air_temp_c(celsius(temp_k), at)
     if "humidity" in table:
         at = at_key("humidity", where)
         said["humidity_frac"] = _read_humidity(table["humidity"], at)
     if "wind" in table:
         at = at_key("wind", where)
-        speed = parse_quantity(table["wind"], "speed", "wind", at)
-        said["wind_10m_m_s"] = _ranged(speed, "wind", 0, 60, "m/s", at)
+        speed = parse_quantity(table["wind"], "speed", "wind", where=at)
+        said["wind_10m_m_s"] = _ranged(speed, "wind", 0, high=60, unit="m/s", where=at)
     if "wind_at_plate" in table:
         at = at_key("wind_at_plate", where)
-        speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", at)
+        speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", where=at)
         most = round(60.0 * plate_wind_frac, 1)
-        felt = _ranged(speed, "wind at the plate", 0, most, "m/s", at)
+        felt = _ranged(speed, "wind at the plate", 0, high=most, unit="m/s", where=at)
         said["wind_10m_m_s"] = felt / plate_wind_frac
     if "pressure" in table:
         at = at_key("pressure", where)
-        pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", at)
-        said["pressure_pa"] = _ranged(pressure_pa / 100, "pressure", 300, 1100, "hPa", at) * 100
+        pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", where=at)
+        said["pressure_pa"] = (
+            _ranged(pressure_pa / 100, "pressure", 300, high=1100, unit="hPa", where=at) * 100
+        )
     if "rain" in table:
         said.pop("rain_frac", None)
         said.update(_read_rain(table["rain"], at_key("rain", where)))
@@ -165,21 +167,24 @@ def _read_rain(value: object, where: str) -> dict[str, float]:
     if word in ("yes", "true", "rain"):
         return {"rain_frac": 1.0}
     if isinstance(value, str) and "%" in value:
-        frac = parse_quantity(value, "fraction", "chance of rain", where)
-        return {"rain_frac": _ranged(frac * 100, "chance of rain", 0, 100, "%", where) / 100}
+        frac = parse_quantity(value, "fraction", "chance of rain", where=where)
+        return {
+            "rain_frac": _ranged(frac * 100, "chance of rain", 0, high=100, unit="%", where=where)
+            / 100
+        }
     amount = re.sub(r"\s*(/|per)\s*(h|hr|hour)$", "", value) if isinstance(value, str) else value
     try:
-        mm = parse_quantity(amount, "length", "rain", where) * 1e3
+        mm = parse_quantity(amount, "length", "rain", where=where) * 1e3
     except InputError as error:
         raise InputError(error.what, where, 'write it like "40 %", "0.5 mm/h" or "no"') from None
-    return {"rain_kg_m2_s": _ranged(mm, "rain", 0, 360, "mm/h", where) / 3600}
+    return {"rain_kg_m2_s": _ranged(mm, "rain", 0, high=360, unit="mm/h", where=where) / 3600}
 
 
 def _word(text: str) -> str:
     return " ".join(text.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
 
 
-def _find_word(value: object, words: Mapping[str, object], name: str, where: str) -> str:
+def _find_word(value: object, words: Mapping[str, object], name: str, *, where: str) -> str:
     if isinstance(value, str):
         plain = {_word(word): word for word in words}
         if _word(value) in plain:
@@ -191,7 +196,7 @@ def _find_word(value: object, words: Mapping[str, object], name: str, where: str
 
 def _read_sky(value: object, where: str) -> dict[str, float]:
     words = sky_words()
-    rows = words[_find_word(value, words, "sky", where)]
+    rows = words[_find_word(value, words, "sky", where=where)]
     said = {"cloud_frac": rows["cloud"].value / 8}
     if "linke_turbidity" in rows:
         said["linke_turbidity"] = rows["linke_turbidity"].value
@@ -207,15 +212,15 @@ def _read_cloud(value: object, where: str) -> float:
     elif isinstance(value, str) and (bare := _BARE_OKTAS.match(value)):
         value = f"{bare[1]} oktas"
     if isinstance(value, str) and "%" in value:
-        frac = parse_quantity(value, "fraction", "cloud", where)
-        return _ranged(frac * 100, "cloud", 0, 100, "%", where) / 100
-    oktas = parse_quantity(value, "oktas", "cloud", where)
-    return _ranged(oktas, "cloud", 0, 8, "oktas", where) / 8
+        frac = parse_quantity(value, "fraction", "cloud", where=where)
+        return _ranged(frac * 100, "cloud", 0, high=100, unit="%", where=where) / 100
+    oktas = parse_quantity(value, "oktas", "cloud", where=where)
+    return _ranged(oktas, "cloud", 0, high=8, unit="oktas", where=where) / 8
 
 
 def _read_haze(value: object, where: str) -> float:
     if isinstance(value, str) and not any(letter.isdigit() for letter in value):
         words = {word: rows for word, rows in sky_words().items() if "linke_turbidity" in rows}
-        return words[_find_word(value, words, "haze", where)]["linke_turbidity"].value
-    turbidity = parse_quantity(value, "number", "haze", where)
-    return _ranged(turbidity, "haze (Linke turbidity)", 1, 12, "", where)
+        return words[_find_word(value, words, "haze", where=where)]["linke_turbidity"].value
+    turbidity = parse_quantity(value, "number", "haze", where=where)
+    return _ranged(turbidity, "haze (Linke turbidity)", 1, high=12, unit="", where=where)

@@ -158,27 +158,32 @@ def read_process(settings: Settings) -> Process:
         )
         raise section.error("name", f"process '{given}' is not known", mend)
     drafts = [_own_draft(entry) for entry in entries] if own else _shipped(given, section, entries)
-    drain = section.property("drain", "duration", (0.0, 120.0), "processes", "any")
+    drain = section.property("drain", "duration", (0.0, 120.0), row=("processes", "any"))
     stages = tuple(_stage(draft, drain) for draft in drafts)
     sheets = tuple(dict.fromkeys(stage.sheet for stage in stages))
     rules = load_table("baths")["any"]
     return Process(
         name=_plain(given),
         sheets=sheets,
-        resin_coated_sheets=_resin_coated(given, own, sheets, entries, section),
+        resin_coated_sheets=_resin_coated(given, own, sheets, entries=entries, section=section),
         stages=stages,
         baths=_baths(drafts, stages, section),
         temp_k=section.water_temperature(
             "temperature", (273.15, 318.15), table="processes", item="any"
         ),
         pace_1_s=section.property(
-            "pace", "rate", (0.1 / 3600, 60 / 3600), "processes", "any" if own else _key(given)
+            "pace",
+            "rate",
+            (0.1 / 3600, 60 / 3600),
+            row=("processes", "any" if own else _key(given)),
         ),
         top_up=section.flag("top_up", True, "default (judgement: the operator tops up)"),
-        level_loss_frac=section.property("level_loss", "fraction", (0.01, 0.9), "baths", "any"),
-        spare_frac=section.property("spare", "fraction", (0.0, 3.0), "baths", "any"),
+        level_loss_frac=section.property(
+            "level_loss", "fraction", (0.01, 0.9), row=("baths", "any")
+        ),
+        spare_frac=section.property("spare", "fraction", (0.0, 3.0), row=("baths", "any")),
         spoilt_frac=section.property(
-            "spoilt", "fraction", (0.0, 2.0), "baths", "any", "spoilt_share"
+            "spoilt", "fraction", (0.0, 2.0), row=("baths", "any", "spoilt_share")
         ),
         silver_kg_m2=rules["fibre_silver"].value,
         best_keeping_silver_kg_m3=rules["best_keeping_silver"].value,
@@ -260,10 +265,10 @@ def _row(draft: _Draft, column: str) -> tuple[TableValue, str]:
     return row, row_source("processes", item, row)
 
 
-def _figure(draft: _Draft, key: str, dimension: str, limits: tuple[float, float]) -> float:
+def _figure(draft: _Draft, key: str, dimension: str, *, limits: tuple[float, float]) -> float:
     default, source = (None, "") if key == "duration" and not draft.rows else _row(draft, key)
     value = _renamed(draft).quantity(
-        key, dimension, limits, default.value if default else None, source
+        key, dimension, limits, default=default.value if default else None, source=source
     )
     assert value is not None  # an own stage has its duration
     return value
@@ -298,9 +303,9 @@ def _stage(draft: _Draft, drain_s: float) -> Stage:
         name=draft.name,
         sheet=draft.sheet,
         bath=_plain(draft.bath) if draft.bath else None,
-        duration_s=_figure(draft, "duration", "duration", _DURATION),
+        duration_s=_figure(draft, "duration", "duration", limits=_DURATION),
         reference_temp_k=load_table("processes")["any"]["reference"].value,
-        rate_per_k=_figure(draft, "rate_per_k", "fraction", (0.0, 0.5)),
+        rate_per_k=_figure(draft, "rate_per_k", "fraction", limits=(0.0, 0.5)),
         drain_s=drain_s if draft.bath else 0.0,
         vessel=vessel,
         attended=_truth(draft, "attended"),
@@ -309,7 +314,7 @@ def _stage(draft: _Draft, drain_s: float) -> Stage:
 
 
 def _resin_coated(
-    given: str, own: bool, sheets: tuple[str, ...], entries: list[Section], section: Section
+    given: str, own: bool, sheets: tuple[str, ...], *, entries: list[Section], section: Section
 ) -> frozenset[str]:
     table = load_table("processes")
     coated = set()
@@ -317,7 +322,9 @@ def _resin_coated(
         row = table.get(f"{_key(given)}/{sheet}", {}).get("resin_coated")
         if row and row.value:
             coated.add(sheet)
-            section.record(f"{sheet}_resin_coated", True, "", row_source("processes", sheet, row))
+            section.record(
+                f"{sheet}_resin_coated", True, "", source=row_source("processes", sheet, row)
+            )
     for entry in entries:
         if "resin_coated" in entry:
             sheet = str(entry.raw("sheet") or (sheets[0] if own or len(sheets) == 1 else ""))
@@ -349,20 +356,20 @@ def _baths(drafts: list[_Draft], stages: tuple[Stage, ...], section: Section) ->
             name,
             draft,
             stage,
-            given.get(name, Section(section.settings, f"process.bath.{name}", {})),
+            entry=given.get(name, Section(section.settings, f"process.bath.{name}", {})),
         )
         for name, (draft, stage) in first.items()
     )
 
 
-def _bath(name: str, draft: _Draft, stage: Stage, entry: Section) -> Bath:
+def _bath(name: str, draft: _Draft, stage: Stage, *, entry: Section) -> Bath:
     table = load_table("baths")
     known = name if name in table and name != "any" else "any"
     kind = _key(entry.text("kind", known, "default: as its name") or known)
-    rows = look_up("baths", kind, "kind", entry.where("kind"))
+    rows = look_up("baths", kind, "kind", where=entry.where("kind"))
 
     def figure(key: str, dimension: str, limits: tuple[float, float]) -> float:
-        return entry.property(key, dimension, limits, "baths", kind if key in rows else "any")
+        return entry.property(key, dimension, limits, row=("baths", kind if key in rows else "any"))
 
     volume_row = draft.rows.get(_key(stage.vessel)) or table["any"]["volume"]
     of_stage = (
@@ -370,16 +377,16 @@ def _bath(name: str, draft: _Draft, stage: Stage, entry: Section) -> Bath:
     )
     capacity_row = rows.get("capacity")
     volume = entry.quantity(
-        "volume", "volume", _VOLUME, of_stage or volume_row.value,
-        "its stage" if of_stage else f"table processes ({volume_row.status})",
+        "volume", "volume", _VOLUME, default=of_stage or volume_row.value,
+        source="its stage" if of_stage else f"table processes ({volume_row.status})",
     )  # fmt: skip
     assert volume is not None  # it has a default
     capacity = entry.quantity(
         "capacity",
         "area_per_volume",
         (10.0, 1e5),
-        capacity_row.value if capacity_row else None,
-        row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
+        default=capacity_row.value if capacity_row else None,
+        source=row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
     )
     return Bath(
         name=_plain(name),
@@ -389,12 +396,12 @@ def _bath(name: str, draft: _Draft, stage: Stage, entry: Section) -> Bath:
         capacity_m2_m3=capacity,
         life_s=figure("life", "duration", (600.0, 60 * 86400.0)),
         least_strength_frac=figure("least_strength", "fraction", (0.05, 0.99)),
-        silver_bearing=_mark(entry, rows, kind, "silver_bearing"),
-        hazardous=_mark(entry, rows, kind, "hazardous"),
+        silver_bearing=_mark(entry, rows, kind, key="silver_bearing"),
+        hazardous=_mark(entry, rows, kind, key="hazardous"),
     )
 
 
-def _mark(entry: Section, rows: dict[str, TableValue], kind: str, key: str) -> bool:
+def _mark(entry: Section, rows: dict[str, TableValue], kind: str, *, key: str) -> bool:
     row = rows.get(key)
     return entry.flag(
         key, bool(row and row.value), row_source("baths", kind, row) if row else "default"

@@ -35,7 +35,7 @@ class WetSide:
         """How long the day lasts. [s]"""
         if self.event is None:
             return HOURS_WITHOUT_EVENT * 3600.0
-        return self.event.closes_s - self.event.opens_s
+        return self.event.closes_at - self.event.opens_at
 
     @property
     def paced(self) -> bool:
@@ -66,7 +66,7 @@ class WetSide:
                 self.paper.area_m2, self.paper.dry_mass_kg_m2, coated
             )
             key = f"process.carry_over.{sheet}"
-            self.settings.record(key, carried[sheet] * 1e6, "ml", source)
+            self.settings.record(key, carried[sheet] * 1e6, "ml", source=source)
         return carried
 
 

@@ -100,7 +100,9 @@ def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
     if "prints" in settings.tables.get("process", {}).get("wash", {}):
         return setup
     row = load_table("day")["wash"]["together"]
-    settings.record("process.wash.prints", int(row.value), "", row_source("day", "wash", row))
+    settings.record(
+        "process.wash.prints", int(row.value), "", source=row_source("day", "wash", row)
+    )
     return replace(setup, prints=int(row.value))
 
 
@@ -136,21 +138,27 @@ def read_wash(
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
     return WashSetup(
-        prints=section.whole_number("prints", (1, 500), 1, "default: one print at a time"),
+        prints=section.whole_number("prints", (1, 500), 1, source="default: one print at a time"),
         sheet_area_m2=sheet_area_m2,
         dry_mass_kg_m2=dry_mass_kg_m2,
         resin_coated=resin_coated,
         fixing=fixing,
         wash_aid=section.flag("wash_aid", False, "default: none"),
         water_temp_k=water_temp,
-        load_kg_m2=section.property("load", "areal_mass", (1e-4, 0.2), "washing", item),
-        bound_frac=section.property("bound_share", "fraction", (0.0, 0.5), "washing", item),
-        free=_diffusion(section, "time_constant", "free_time_constant", item),
-        bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item),
-        carry_over_m3=_carry_over(section, sheet_area_m2, dry_mass_kg_m2, resin_coated),
-        vessel_m3=section.quantity("vessel", "volume", (20e-6, 1.0), None, "not given"),
-        water_m3=section.quantity("water", "volume", (20e-6, 10.0), None, "not given", "l"),
-        time_s=section.quantity("time", "duration", _MINUTES, None, "not given"),
+        load_kg_m2=section.property("load", "areal_mass", (1e-4, 0.2), row=("washing", item)),
+        bound_frac=section.property("bound_share", "fraction", (0.0, 0.5), row=("washing", item)),
+        free=_diffusion(section, "time_constant", "free_time_constant", item=item),
+        bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item=item),
+        carry_over_m3=_carry_over(
+            section, sheet_area_m2, dry_mass_kg_m2, resin_coated=resin_coated
+        ),
+        vessel_m3=section.quantity(
+            "vessel", "volume", (20e-6, 1.0), default=None, source="not given"
+        ),
+        water_m3=section.quantity(
+            "water", "volume", (20e-6, 10.0), default=None, source="not given", usual_unit="l"
+        ),
+        time_s=section.quantity("time", "duration", _MINUTES, default=None, source="not given"),
         target=target,
         rewash_target_kg_m2=rewash_target,
         rules=_rules(section),
@@ -178,20 +186,22 @@ def carry_over_m3(
     return volume, row_source("carry_over", item, row)
 
 
-def _diffusion(section: Section, key: str, column: str, item: str) -> Diffusion:
+def _diffusion(section: Section, key: str, column: str, *, item: str) -> Diffusion:
     """Return the time constants; one that the user gives stands before and after an aid."""
     rows = load_table("washing")[item]
-    before = section.property(key, "duration", (5.0, 86400.0), "washing", item, column)
+    before = section.property(key, "duration", (5.0, 86400.0), row=("washing", item, column))
     if key in section:
         return Diffusion(before, before)
     row = rows[f"{column}_after_aid"]
-    section.record(f"{key}_after_aid", row.value / 60, "min", row_source("washing", item, row))
+    section.record(
+        f"{key}_after_aid", row.value / 60, "min", source=row_source("washing", item, row)
+    )
     return Diffusion(before, row.value)
 
 
-def _carry_over(section: Section, area_m2: float, dry_mass: float, resin_coated: bool) -> float:
+def _carry_over(section: Section, area_m2: float, dry_mass: float, *, resin_coated: bool) -> float:
     default, source = carry_over_m3(area_m2, dry_mass, resin_coated)
-    value = section.quantity("carry_over", "volume", (1e-8, 1e-3), default, source)
+    value = section.quantity("carry_over", "volume", (1e-8, 1e-3), default=default, source=source)
     assert value is not None  # it has a default
     return value
 
@@ -225,7 +235,7 @@ def _rules(section: Section) -> WashRules:
     spread, sea = table["spread"], table["sea_water"]
 
     def minutes(key: str, limits: tuple[float, float] = _MINUTES) -> float:
-        return section.property(key, "duration", limits, "washing", "practice")
+        return section.property(key, "duration", limits, row=("washing", "practice"))
 
     shortest, longest = minutes("shortest_soak"), minutes("longest_soak")
     if longest < shortest:

@@ -42,12 +42,12 @@ def plain_forecast(weather: Weather, timezone: str, remark: str = "") -> str:
     Its rows are instants, or intervals of one length; times are printed in ``timezone``.
     """
     head = [f"# {_line(remark)}"] if remark else []
-    if weather.issued_s is not None:
-        head.append(f"# issued {datetime.fromtimestamp(weather.issued_s, UTC):%Y-%m-%dT%H:%M:%SZ}")
-    spans = bool(np.all(weather.end_s > weather.start_s))
+    if weather.issued_at is not None:
+        head.append(f"# issued {datetime.fromtimestamp(weather.issued_at, UTC):%Y-%m-%dT%H:%M:%SZ}")
+    spans = bool(np.all(weather.end_at > weather.start_at))
     columns = {name: column for name in SERIES if (column := getattr(weather, name)) is not None}
     names, cells = _cells(columns)
-    times = weather.start_s if spans else weather.mid_s
+    times = weather.start_at if spans else weather.mid_at
     zone = ZoneInfo(timezone)
     rows = [f"{_iso(at, zone)},{','.join(row)}" for at, row in zip(times, cells, strict=True)]
     heading = ",".join(["start" if spans else "time", *names])
@@ -66,8 +66,8 @@ def _cells(columns: Mapping[str, Array]) -> tuple[list[str], list[list[str]]]:
     return [layout[name][0] for name in columns], rows
 
 
-def _iso(time_s: float, zone: tzinfo) -> str:
-    return datetime.fromtimestamp(round(time_s), zone).isoformat(timespec="seconds")
+def _iso(time_at: float, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(round(time_at), zone).isoformat(timespec="seconds")
 
 
 def _line(text: str) -> str:

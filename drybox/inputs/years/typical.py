@@ -81,7 +81,7 @@ def year_of_rows(rows: YearRows, kind: str, name: str) -> TypicalYear:
         if theirs not in rows.frame:
             continue
         printed = printed_numbers(rows, theirs, name)[row_of]
-        column, said = mask_column(ours, printed, printed * factor + offset, name)
+        column, said = mask_column(ours, printed, printed * factor + offset, where=name)
         doubts.extend(said)
         if column is not None:
             columns[ours] = column
@@ -159,9 +159,9 @@ def for_date(
     year: TypicalYear,
     day: date,
     days: int = 2,
+    *,
     said: Mapping[str, float] | None = None,
     doubts: tuple[str, ...] = (),
-    *,
     usual: Usual | None = None,
 ) -> Weather:
     """Return a typical year's hours on real dates: the day before, the day, and days after.
@@ -177,7 +177,7 @@ def for_date(
         picked.append(np.arange(first, first + 24))
     rows = np.concatenate(picked)
     before = datetime(day.year, day.month, day.day, tzinfo=UTC) - timedelta(days=1)
-    start_s = (
+    start_at = (
         before.timestamp()
         - year.utc_offset_h * HOUR_S
         + year.start_shift_s
@@ -185,10 +185,10 @@ def for_date(
     )
     return series_weather(
         "typical_year",
-        start_s,
-        start_s + HOUR_S,
-        {name: column[rows] for name, column in year.columns.items()},
-        said or {},
+        start_at,
+        start_at + HOUR_S,
+        columns={name: column[rows] for name, column in year.columns.items()},
+        said=said or {},
         source=f"typical year of {year.name} ({KIND_NAMES[year.kind]}): "
         "what is usual, not a forecast",
         understood=year.understood,

@@ -28,7 +28,7 @@ def slopes(system: BoxSystem, now: Rates) -> State:
 
 
 def over_edge_w(
-    system: BoxSystem, state: State, occupied: Flags, now: Rates
+    system: BoxSystem, state: State, occupied: Flags, *, now: Rates
 ) -> tuple[Array, Array]:
     """Return heat gained over the box's boundary, net, and all that passes it, (n,). [W]
 
@@ -70,7 +70,7 @@ def over_edge_w(
         )
         vented = now.box.vent_w_m2_k * (now.box.air_temp_k - air_k)
         lost = (top + vented) * plate.area_m2
-        lost = lost + straight_to_sky_w(system, state, outside, occupied)
+        lost = lost + straight_to_sky_w(system, state, outside, occupied=occupied)
         vapour = vapour - now.condensed_kg_s * np.asarray(latent_heat_j_kg(state.cover_temp_k))
     gross = lit + np.abs(lost) + np.abs(vapour) + np.abs(own)
     return lit + own - lost - vapour, gross
@@ -93,18 +93,27 @@ class Audit:
         step_s: Array,
         before: State,
         now: Rates,
+        *,
         after: State,
         then: Rates,
         between: Outside,
     ) -> None:
         """Add one step; ``between`` is the weather at its middle."""
         halfway = step(
-            self.system, before, now, between, self.occupied, 0.5 * step_s, between.pressure_pa
+            self.system,
+            before,
+            now,
+            later=between,
+            occupied=self.occupied,
+            step_s=0.5 * step_s,
+            pressure_pa=between.pressure_pa,
         )
-        mid = rates(self.system, halfway, between, self.occupied, between.pressure_pa)
+        mid = rates(
+            self.system, halfway, between, occupied=self.occupied, pressure_pa=between.pressure_pa
+        )
         sixth = step_s / 6
         for weight, state, there in ((1, before, now), (4, halfway, mid), (1, after, then)):
-            net, gross = over_edge_w(self.system, state, self.occupied, there)
+            net, gross = over_edge_w(self.system, state, self.occupied, now=there)
             self.net += sixth * weight * net
             self.gross += sixth * weight * gross
         water = now.sheet.water_kg_m2_s + 4 * mid.sheet.water_kg_m2_s + then.sheet.water_kg_m2_s

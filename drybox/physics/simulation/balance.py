@@ -82,9 +82,10 @@ def _beside(value: Array | float) -> Array | float:
 
 
 def _face(
-    temp_k: Array, coeff: Array, air_k: Array, radiant_k4: Array, share: Array | float
+    temp_k: Array, coeff: Array, sinks: tuple[Array, Array], *, share: Array | float
 ) -> _Surface:
-    """Return what a face loses by convection and long wave."""
+    """Return what a face loses to the air and by long wave, to a fourth power. [K], [K⁴]"""
+    air_k, radiant_k4 = sinks
     strength = STEFAN_BOLTZMANN_W_M2_K4 * share
     cube = temp_k * temp_k * temp_k
     lost = coeff * (temp_k - air_k) + strength * (cube * temp_k - radiant_k4)
@@ -92,7 +93,7 @@ def _face(
 
 
 def _box_air(
-    system: BoxSystem, state: State, outside: Outside, surface_k: Array, pressure_pa: float
+    system: BoxSystem, state: State, outside: Outside, *, surface_k: Array, pressure_pa: float
 ) -> BoxAir:
     plate = system.plate
     if plate.cover is None:
@@ -121,7 +122,7 @@ def _box_air(
 
 
 def rates(
-    system: BoxSystem, state: State, outside: Outside, occupied: Flags, pressure_pa: float
+    system: BoxSystem, state: State, outside: Outside, *, occupied: Flags, pressure_pa: float
 ) -> Rates:
     """Return all heat and water rates of the box at one state.
 
@@ -149,24 +150,43 @@ def rates(
         surface_k = state.sheet_temp_k if every else state.patch_temp_k
     else:
         surface_k = np.where(occupied, state.sheet_temp_k, state.patch_temp_k)
-    box = _box_air(system, state, outside, surface_k, pressure_pa)
+    box = _box_air(system, state, outside, surface_k=surface_k, pressure_pa=pressure_pa)
     condensed = np.zeros_like(state.plate_temp_k)
     if empty:
         prints = no_sheet_rates(state.sheet_temp_k.shape)
         mass = np.zeros_like(state.sheet_temp_k)
         if system.plate.cover is not None:
             _, condensed, _ = _box_vapour(
-                system, state, outside, box, prints, occupied, pressure_pa
+                system,
+                state,
+                outside,
+                box=box,
+                prints=prints,
+                occupied=occupied,
+                pressure_pa=pressure_pa,
             )
     else:
-        prints, mass, condensed = _prints(system, state, outside, box, occupied, pressure_pa)
-    return _balance(system, state, outside, occupied, every, box, prints, mass, condensed)
+        prints, mass, condensed = _prints(
+            system, state, outside, box=box, occupied=occupied, pressure_pa=pressure_pa
+        )
+    return _balance(
+        system,
+        state,
+        outside,
+        occupied=occupied,
+        every=every,
+        box=box,
+        prints=prints,
+        mass=mass,
+        condensed_kg_s=condensed,
+    )
 
 
 def _prints(
     system: BoxSystem,
     state: State,
     outside: Outside,
+    *,
     box: BoxAir,
     occupied: Flags,
     pressure_pa: float,
@@ -196,7 +216,13 @@ def _prints(
         return prints, mass, np.zeros_like(state.plate_temp_k)
     for _ in range(VAPOUR_ROUNDS):
         inside, condensed, ways = _box_vapour(
-            system, state, outside, box, prints, occupied, pressure_pa
+            system,
+            state,
+            outside,
+            box=box,
+            prints=prints,
+            occupied=occupied,
+            pressure_pa=pressure_pa,
         )
         air = air._replace(vapour_pressure_pa=_column(inside))
         prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
@@ -218,6 +244,7 @@ def _box_vapour(
     system: BoxSystem,
     state: State,
     outside: Outside,
+    *,
     box: BoxAir,
     prints: SheetRates,
     occupied: Flags,
@@ -241,6 +268,7 @@ def _balance(
     system: BoxSystem,
     state: State,
     outside: Outside,
+    *,
     occupied: Flags,
     every: bool,
     box: BoxAir,
@@ -256,7 +284,8 @@ def _balance(
     heater, heater_slope = heater_now_w_m2(system, state)
     radiant_k4 = np.asarray(fourth_power_k4(box.radiant_temp_k))
 
-    bare = _face(state.plate_temp_k, box.bare_coeff_w_m2_k, box.air_temp_k, radiant_k4, emittance)
+    sinks = box.air_temp_k, radiant_k4
+    bare = _face(state.plate_temp_k, box.bare_coeff_w_m2_k, sinks, share=emittance)
     between = _column(state.plate_temp_k) - state.patch_temp_k
     lateral = system.conduction.w_k(occupied)
     lateral_patch = lateral / sheet.area_m2
@@ -270,20 +299,23 @@ def _balance(
     patch_slope = _beside(back) + lateral_patch + np.zeros_like(between)
     patch_lost = np.zeros_like(between)
     if not every:
-        patch = _face(
-            state.patch_temp_k,
-            box.sheet_coeff_w_m2_k,
-            _column(box.air_temp_k),
-            _column(radiant_k4),
-            _beside(emittance),
-        )
-        patch_lost = np.where(occupied, 0.0, patch.lost_w_m2)
+        sinks, share = (_column(box.air_temp_k), _column(radiant_k4)), _beside(emittance)
+        face = _face(state.patch_temp_k, box.sheet_coeff_w_m2_k, sinks, share=share)
+        patch_lost, slope = (np.where(occupied, 0.0, part) for part in face)
         patch_heat = patch_heat + np.where(occupied, 0.0, _column(sun)) - patch_lost
-        patch_slope = patch_slope + np.where(occupied, 0.0, patch.slope_w_m2_k)
-    contact, touched, touched_slope = _touched(sheet, state, occupied, every)
+        patch_slope = patch_slope + slope
+    contact, touched, touched_slope = _touched(sheet, state, occupied, every=every)
     sheet_heat = prints.heat_w_m2 if every else np.where(occupied, prints.heat_w_m2, 0.0)
     cover_heat, cover_slope, cover_coeff = _cover(
-        system, state, outside, occupied, box, condensed_kg_s, prints, bare.lost_w_m2, patch_lost
+        system,
+        state,
+        outside,
+        occupied=occupied,
+        box=box,
+        condensed_kg_s=condensed_kg_s,
+        prints=prints,
+        bare_lost_w_m2=bare.lost_w_m2,
+        patch_lost_w_m2=patch_lost,
     )
     return Rates(
         outside=outside,
@@ -308,7 +340,7 @@ def _balance(
 
 
 def _touched(
-    sheet: SheetModel, state: State, occupied: Flags, every: bool
+    sheet: SheetModel, state: State, occupied: Flags, *, every: bool
 ) -> tuple[Array, Array, Array]:
     """Return contact, heat from patch to sheet, and how that grows with the sheet's water."""
     contact, lifting = sheet.contact_w_m2_k(state.water_kg_m2)
@@ -334,6 +366,7 @@ def _cover(
     system: BoxSystem,
     state: State,
     outside: Outside,
+    *,
     occupied: Flags,
     box: BoxAir,
     condensed_kg_s: Array,
@@ -350,15 +383,10 @@ def _cover(
     slots_w_m2 = np.where(occupied, dry_w_m2, patch_lost_w_m2)
     front_w = system.bare_area_m2 * bare_lost_w_m2 + system.sheet.area_m2 * over_slots(slots_w_m2)
     coeff = cover_coeff_w_m2_k(system, state, outside)
-    top = _face(
-        temp_k,
-        coeff,
-        outside.air_temp_k,
-        np.asarray(fourth_power_k4(outside.front_radiant_temp_k)),
-        cover.emittance_frac,
-    )
+    sinks = outside.air_temp_k, np.asarray(fourth_power_k4(outside.front_radiant_temp_k))
+    top = _face(temp_k, coeff, sinks, share=cover.emittance_frac)
     vented_w_m2 = box.vent_w_m2_k * (box.air_temp_k - outside.air_temp_k)
-    straight_w = straight_to_sky_w(system, state, outside, occupied)
+    straight_w = straight_to_sky_w(system, state, outside, occupied=occupied)
     dew_w = condensed_kg_s * np.asarray(latent_heat_j_kg(temp_k))
     heat = (front_w - straight_w + dew_w) / plate.area_m2 - vented_w_m2
     inner = 2.0 * box.bare_coeff_w_m2_k + 4.0 * STEFAN_BOLTZMANN_W_M2_K4 * temp_k**3
@@ -386,7 +414,7 @@ def cover_coeff_w_m2_k(system: BoxSystem, state: State, outside: Outside) -> Arr
 
 
 def straight_to_sky_w(
-    system: BoxSystem, state: State, outside: Outside, occupied: Flags
+    system: BoxSystem, state: State, outside: Outside, *, occupied: Flags
 ) -> Array | float:
     """Return long wave that passes the cover, from all surfaces below it. [W]"""
     plate, sheet = system.plate, system.sheet

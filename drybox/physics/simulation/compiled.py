@@ -209,7 +209,7 @@ class CompiledStep:
         self,
         forcing: Forcing,
         member: NDArray[np.intp],
-        laid_on_s: Array,
+        laid_on_at: Array,
         *,
         state: State,
         pace: Pace,
@@ -229,12 +229,12 @@ class CompiledStep:
             *(horizon_s, wait_s, wet_k, dry_k, kept.EVERY_S, plate.area_m2),
         )
         table = _Forcing(
-            *(forcing.instants.ctypes.data, forcing.values.shape[2], forcing.start_s),
+            *(forcing.instants.ctypes.data, forcing.values.shape[2], forcing.start_at),
             *(forcing.step_s, forcing.pressure_pa),
         )
         ends = np.array([np.ravel(part) for part in state[:4]])
         told = np.empty((self.cases, len(TOLD)))
-        rows, laid = np.ascontiguousarray(member, np.intp), np.ascontiguousarray(laid_on_s, float)
+        rows, laid = np.ascontiguousarray(member, np.intp), np.ascontiguousarray(laid_on_at, float)
         found = library()
         assert found is not None
         failed = found.drybox_run(

@@ -41,14 +41,14 @@ class PlateDay:
         Weather and light.
     member : array of int
         Row of the forcing for each case, (n,).
-    start_s : float or array
+    start_at : float or array
         Unix time of setting out, one for all or (n,). [s]
     marks_kg_m2 : tuple of float
         Waters at which a print is of note, such as touch dry and dry. [kg/m²]
 
     Attributes
     ----------
-    time_s : float or array
+    time_at : float or array
         Unix time now, as the start was given. [s]
     state : State
         Temperatures and water, (n, slots in use so far).
@@ -63,15 +63,16 @@ class PlateDay:
         system: BoxSystem,
         forcing: Forcing,
         member: Index,
-        start_s: Array | float,
+        *,
+        start_at: Array | float,
         marks_kg_m2: tuple[float, ...],
     ) -> None:
         self._whole, self._forcing, self._member = system, forcing, member
         self._marks, self._plate = marks_kg_m2, system.plate
         self._cases = member.size
-        self.time_s = start_s
-        self._by_time = None if np.ndim(start_s) else _by_time(forcing, member)
-        self._outside = self._outside_at(start_s)
+        self.time_at = start_at
+        self._by_time = None if np.ndim(start_at) else _by_time(forcing, member)
+        self._outside = self._outside_at(start_at)
         self.state = replace(system, slots=1).start(self._outside.air_temp_k)
         self.occupied = np.zeros((self._cases, 1), dtype=bool)
         sheet = system.sheet
@@ -97,12 +98,14 @@ class PlateDay:
         """Slots in use so far."""
         return int(self.occupied.shape[1])
 
-    def _outside_at(self, time_s: Array | float) -> Outside:
+    def _outside_at(self, time_at: Array | float) -> Outside:
         """Return what acts on each case; from rows side by side where all share one time."""
         if self._by_time is None:
-            return self._forcing.at(self._member, self._by_case(time_s))
+            return self._forcing.at(self._member, self._by_case(time_at))
         last = self._by_time.shape[0] - 1
-        place = min(max((float(time_s) - self._forcing.start_s) / self._forcing.step_s, 0.0), last)
+        place = min(
+            max((float(time_at) - self._forcing.start_at) / self._forcing.step_s, 0.0), last
+        )
         left = min(int(place), last - 1)
         before, after = self._by_time[left], self._by_time[left + 1]
         mixed: list[Array] = list(before + (after - before) * (place - left))
@@ -154,6 +157,7 @@ class PlateDay:
         cases: Index,
         slot: Index,
         temp_k: Array | float,
+        *,
         water_kg_m2: Array,
         contact_wet_w_m2_k: Array,
         contact_dry_w_m2_k: Array,
@@ -199,7 +203,9 @@ class PlateDay:
         )
         patch_k = self.state.patch_temp_k[cases, slot]
         air = self._air_at(cases, slot, 0.5 * (patch_k + self._outside.air_temp_k[cases]))
-        sheet_k, patch_k, kept = self._settled(laid, air, temp_k, patch_k, water_kg_m2)
+        sheet_k, patch_k, kept = self._settled(
+            laid, air, temp_k, patch_k=patch_k, water=water_kg_m2
+        )
         state = State(*(values.copy() for values in self.state))
         state.sheet_temp_k[cases, slot], state.patch_temp_k[cases, slot] = sheet_k, patch_k
         state.water_kg_m2[cases, slot] = water_kg_m2 + kept
@@ -210,7 +216,9 @@ class PlateDay:
         """Return the air at some slots, moving over them as it did a step ago."""
         box, outside, pressure = self._box, self._outside, self._forcing.pressure_pa
         if box is None or box.sheet_coeff_w_m2_k.shape[1] != self.slots:
-            box = rates(self._system, self.state, outside, self.occupied, pressure).box
+            box = rates(
+                self._system, self.state, outside, occupied=self.occupied, pressure_pa=pressure
+            ).box
             self._box = box
         transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
         return SheetAir(
@@ -233,7 +241,13 @@ class PlateDay:
         )
 
     def _settled(
-        self, sheet: SheetModel, air: SheetAir, temp_k: Array | float, patch_k: Array, water: Array
+        self,
+        sheet: SheetModel,
+        air: SheetAir,
+        temp_k: Array | float,
+        *,
+        patch_k: Array,
+        water: Array,
     ) -> tuple[Array, Array, Array]:
         """Return prints' and patches' temperatures in balance, and water not yet given off."""
         pressure = self._forcing.pressure_pa
@@ -299,7 +313,7 @@ class PlateDay:
             When each print fell through each mark within the step, else infinite, (marks, n, slots
             so far). [s]
         """
-        later = self._outside_at(self.time_s + step_s)
+        later = self._outside_at(self.time_at + step_s)
         before = self.state
         tried = self._stepper(before, self._outside, later, occupied=self.occupied, step_s=step_s)
         self.state, self._box = self._mended(tried, later, step_s), tried.box
@@ -311,9 +325,9 @@ class PlateDay:
             fell = self.occupied & (was > mark) & (left <= mark)
             if fell.any():
                 share = (was - mark) / np.where(fell, was - left, 1.0)
-                begun = self._by_case(self.time_s)[:, None]
+                begun = self._by_case(self.time_at)[:, None]
                 at[row] = np.where(fell, begun + share * step_s, np.inf)
-        self.time_s = self.time_s + step_s
+        self.time_at = self.time_at + step_s
         return at
 
     def _mended(self, tried: Tried, later: Outside, step_s: float) -> State:

@@ -17,7 +17,8 @@ def drying_times_s(
     system: BoxSystem,
     forcing: Forcing,
     member: Index,
-    laid_on_s: Array,
+    *,
+    laid_on_at: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
     water_kg_m2: Array,
@@ -34,7 +35,7 @@ def drying_times_s(
         Weather and light.
     member : array of int
         Row of the forcing for each case, (n,).
-    laid_on_s : array
+    laid_on_at : array
         Time of laying on, on the clock of the forcing, (n,). [s]
     plate_temp_k, sheet_temp_k, water_kg_m2 : array
         At laying on, (n,). [K], [K], [kg/m²]
@@ -55,8 +56,8 @@ def drying_times_s(
     """
     dry_after = np.where(np.asarray(water_kg_m2) <= dry_kg_m2, 0.0, np.inf)
     active = np.flatnonzero(np.isinf(dry_after))
-    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
-    course = Course(system, forcing, member, clock_s=laid_on_s, state=laid)
+    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2=water_kg_m2)
+    course = Course(system, forcing, member, clock_s=laid_on_at, state=laid)
     if active.size < dry_after.size:
         course.keep(active)
     begun = 0.0
@@ -68,7 +69,7 @@ def drying_times_s(
             active = active[going]
             course.keep(going)
         was, length = course.state.water_kg_m2[:, 0], float(end - begun)
-        course.step_to(laid_on_s[active] + end, length)
+        course.step_to(laid_on_at[active] + end, length)
         is_ = course.state.water_kg_m2[:, 0]
         fell = np.flatnonzero((was > dry_kg_m2) & (is_ <= dry_kg_m2))
         share = (was[fell] - dry_kg_m2) / (was[fell] - is_[fell])
@@ -81,7 +82,8 @@ def water_left_kg_m2(
     system: BoxSystem,
     forcing: Forcing,
     member: Index,
-    laid_on_s: Array,
+    *,
+    laid_on_at: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
     water_kg_m2: Array,
@@ -92,11 +94,11 @@ def water_left_kg_m2(
     The arguments are those of `drying_times_s`; what is wanted at a time needs a step that ends
     there. [kg/m²]
     """
-    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2)
-    course = Course(system, forcing, member, clock_s=laid_on_s, state=laid)
+    laid = system.lay_on(system.start(plate_temp_k), 0, sheet_temp_k, water_kg_m2=water_kg_m2)
+    course = Course(system, forcing, member, clock_s=laid_on_at, state=laid)
     left, begun = [course.state.water_kg_m2[:, 0]], 0.0
     for end in ends_s:
-        course.step_to(laid_on_s + end, float(end - begun))
+        course.step_to(laid_on_at + end, float(end - begun))
         left.append(course.state.water_kg_m2[:, 0])
         begun = float(end)
     return np.array(left)

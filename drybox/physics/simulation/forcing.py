@@ -44,7 +44,7 @@ class Forcing:
 
     Parameters
     ----------
-    start_s : float
+    start_at : float
         Unix time of the first column. [s]
     step_s : float
         Between columns. [s]
@@ -59,7 +59,7 @@ class Forcing:
         The same as (members × times, 9), so that an instant lies in one piece.
     """
 
-    start_s: float
+    start_at: float
     step_s: float
     values: Array
     pressure_pa: float
@@ -75,7 +75,7 @@ class Forcing:
 
     @classmethod
     def of(
-        cls, start_s: float, step_s: float, pressure_pa: float, **fields: Array | float
+        cls, start_at: float, step_s: float, pressure_pa: float, **fields: Array | float
     ) -> Forcing:
         """Return a table from fields by name, broadcast to (members, times)."""
         names = Outside._fields[:-1]
@@ -84,31 +84,31 @@ class Forcing:
         values = np.stack(
             [np.broadcast_to(np.asarray(fields[name], dtype=float), shape) for name in names], -1
         )
-        return cls(start_s, step_s, values.transpose(2, 0, 1), pressure_pa)
+        return cls(start_at, step_s, values.transpose(2, 0, 1), pressure_pa)
 
     @classmethod
     def joined(cls, parts: Sequence[Forcing]) -> Forcing:
         """Return tables over the same times with their members one after the other."""
         values = np.concatenate([part.values for part in parts], axis=1)
-        return cls(parts[0].start_s, parts[0].step_s, values, parts[0].pressure_pa)
+        return cls(parts[0].start_at, parts[0].step_s, values, parts[0].pressure_pa)
 
     @property
     def members(self) -> int:
         """How many members the table holds."""
         return int(self.values.shape[1])
 
-    def at(self, member: NDArray[np.intp], time_s: Array) -> Outside:
+    def at(self, member: NDArray[np.intp], time_at: Array) -> Outside:
         """Return what acts at each case's time, linear between columns.
 
         Parameters
         ----------
         member : array of int
             Member of each case, (n,).
-        time_s : array
+        time_at : array
             Unix time of each case, (n,); beyond the table's ends its end is held. [s]
         """
         times = self.values.shape[2]
-        position = (time_s - self.start_s) / self.step_s
+        position = (time_at - self.start_at) / self.step_s
         position = np.minimum(np.maximum(position, 0.0), times - 1.0)
         left = np.minimum(position.astype(np.intp), times - 2)
         instant = member * times + left

@@ -68,27 +68,29 @@ class DryingRun:
         return replace(self, **parts | {"final": final, "elapsed_s": np.zeros(0), "series": {}})
 
 
-def _crossing(limit: float, before: Array, after: Array, start_s: Array, length_s: Array) -> Array:
+def _crossing(
+    limit: float, before: Array, after: Array, *, start_at: Array, length_s: Array
+) -> Array:
     """Return when water fell through a limit within a step, else infinity."""
     fell = (before > limit) & (after <= limit)
     if not fell.any():
         return np.full(before.shape, np.inf)
     share = (before - limit) / np.where(fell, before - after, 1.0)
-    return np.where(fell, start_s + share * length_s, np.inf)
+    return np.where(fell, start_at + share * length_s, np.inf)
 
 
 def run_print(
     system: BoxSystem,
     forcing: Forcing,
     member: Index,
-    laid_on_s: Array,
+    *,
+    laid_on_at: Array,
     plate_temp_k: Array,
     sheet_temp_k: Array,
     water_kg_m2: Array,
     dry_kg_m2: float,
     over_dry_kg_m2: float,
     horizon_s: float,
-    *,
     limit_k: tuple[float, float] | None = None,
     touch_dry_kg_m2: float | None = None,
     pace: Pace | None = None,
@@ -105,7 +107,7 @@ def run_print(
         Weather and light.
     member : array of int
         Row of the forcing for each case, (n,).
-    laid_on_s : array
+    laid_on_at : array
         Unix time of laying on, (n,). [s]
     plate_temp_k, sheet_temp_k, water_kg_m2 : array
         At laying on, (n,). [K], [K], [kg/m²]
@@ -137,7 +139,7 @@ def run_print(
     A print that takes longer than that to over-dry needs no watching. A cover starts half way
     between plate and air, as it was opened.
     """
-    laid = np.asarray(laid_on_s, dtype=float)
+    laid = np.asarray(laid_on_at, dtype=float)
     touch = dry_kg_m2 if touch_dry_kg_m2 is None else touch_dry_kg_m2
     targets = float(touch), float(dry_kg_m2), float(over_dry_kg_m2)
     whole = np.arange(laid.size)
@@ -150,7 +152,7 @@ def run_print(
             forcing,
             member,
             laid,
-            state=system.lay_on(system.start(plate_k), 0, sheet_k, water),
+            state=system.lay_on(system.start(plate_k), 0, sheet_k, water_kg_m2=water),
             pace=pace or Pace(),
             marks_kg_m2=targets,
             horizon_s=horizon_s,
@@ -164,9 +166,17 @@ def run_print(
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
         box = system.some(some, laid.size) if some.size < laid.size else system
-        start = box.lay_on(box.start(plate_k[some]), 0, sheet_k[some], water[some])
+        start = box.lay_on(box.start(plate_k[some]), 0, sheet_k[some], water_kg_m2=water[some])
         course = Course(box, forcing, np.asarray(member)[some], clock_s=laid[some], state=start)
-        block = _Block(course, some, laid[some], pace or Pace(), targets, horizon_s, limit_k)
+        block = _Block(
+            course,
+            some,
+            laid[some],
+            pace=pace or Pace(),
+            targets=targets,
+            horizon_s=horizon_s,
+            limit_k=limit_k,
+        )
         ended += block.run(recorder, audit)
     return _gathered(ended, recorder)
 
@@ -208,6 +218,7 @@ class _Block:
         course: Course,
         number: Index,
         clock_s: Array,
+        *,
         pace: Pace,
         targets: tuple[float, float, float],
         horizon_s: float,
@@ -296,16 +307,16 @@ class _Block:
     ) -> None:
         """Move every case on that is not done, unless its doubt is too great."""
         course, forcing = self.course, self.course.forcing
-        now_s = self.laid + self.elapsed
+        now_at = self.laid + self.elapsed
         left_s = self.horizon - self.elapsed
         if recorder is None:
             left_s = np.where(done, 0.0, left_s)
-        length = self.pace.fitted_s(self.length, now_s - forcing.start_s, left_s)
+        length = self.pace.fitted_s(self.length, now_at - forcing.start_at, left_s)
         if recorder is not None:  # those that are done go on with the rest, at a step they allow
             length = np.full_like(length, length.min())
         before, begun = course.state, self.elapsed
         now = course.now() if account is not None else None
-        later = forcing.at(course.member, now_s + length)
+        later = forcing.at(course.member, now_at + length)
         tried = course.tried(later, length)
         moved = tried.moved
         miss = self.pace.miss_ratio(
@@ -323,17 +334,19 @@ class _Block:
                     for new, old in zip(moved, before, strict=True)
                 )
             )
-            later = forcing.at(course.member, now_s + length)
+            later = forcing.at(course.member, now_at + length)
         course.go_on(moved, later)
         self.elapsed = begun + length
-        self._tally(before, tried.heater_w_m2, begun, length)
+        self._tally(before, tried.heater_w_m2, begun, length_s=length)
         if account is not None and now is not None:
-            between = forcing.at(course.member, now_s + 0.5 * length)
-            account.passed(length, before, now, moved, course.now(), between)
+            between = forcing.at(course.member, now_at + 0.5 * length)
+            account.passed(length, before, now, after=moved, then=course.now(), between=between)
         if recorder is not None and good.all():
             recorder.keep(float(self.elapsed.max()), moved)
 
-    def _tally(self, before: State, heater_w_m2: Array, begun_s: Array, length_s: Array) -> None:
+    def _tally(
+        self, before: State, heater_w_m2: Array, begun_at: Array, *, length_s: Array
+    ) -> None:
         system, state = self.course.system, self.course.state
         was, is_ = before.water_kg_m2[:, 0], state.water_kg_m2[:, 0]
         so_far, temp_k = self.tallies, state.sheet_temp_k[:, 0]
@@ -343,10 +356,10 @@ class _Block:
             ("dry_after_s", self.dry),
             ("over_dry_after_s", self.over_dry),
         ):
-            fell = _crossing(limit, was, is_, begun_s, length_s)
+            fell = _crossing(limit, was, is_, start_at=begun_at, length_s=length_s)
             so_far[name] = np.minimum(so_far[name], fell)
         judged, self.judged = self.judged, self._judged(state)
-        self.kept.passed(judged, self.judged, begun_s, length_s, so_far["dry_after_s"])
+        self.kept.passed(judged, self.judged, begun_at, length_s, so_far["dry_after_s"])
         wet = (length_s > 0) & (is_ >= np.ravel(system.sheet.critical_water_kg_m2))
         for name, which, value in (
             ("wet_temp_max_k", wet, temp_k),
@@ -393,7 +406,8 @@ def run_empty(
     system: BoxSystem,
     forcing: Forcing,
     member: NDArray[np.intp],
-    start_s: Array,
+    *,
+    start_at: Array,
     horizon_s: float,
     step_s: float = 60.0,
 ) -> EmptyRun:
@@ -407,7 +421,7 @@ def run_empty(
         Weather and light.
     member : array of int
         Row of the forcing for each case, (n,).
-    start_s : array
+    start_at : array
         Unix time of setting out, (n,). [s]
     horizon_s : float
         How long. [s]
@@ -419,7 +433,7 @@ def run_empty(
     EmptyRun
         At the start and at the end of each step. [s], [K]
     """
-    start = np.asarray(start_s, dtype=float)
+    start = np.asarray(start_at, dtype=float)
     system = replace(system, slots=0)  # all of it bare plate
     state = system.start(forcing.at(member, start).air_temp_k)
     box = Course(system, forcing, member, clock_s=start, state=state)

@@ -103,7 +103,7 @@ class BoxSystem:
         plate = np.array(temp_k, dtype=float)
         return State(plate, column, column.copy(), np.zeros_like(column), plate.copy())
 
-    def lay_on(self, state: State, slot: int, temp_k: Array, water_kg_m2: Array) -> State:
+    def lay_on(self, state: State, slot: int, temp_k: Array, *, water_kg_m2: Array) -> State:
         """Return the state with a fresh print put into one slot."""
         sheet, water = state.sheet_temp_k.copy(), state.water_kg_m2.copy()
         sheet[:, slot] = temp_k

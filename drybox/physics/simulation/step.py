@@ -120,7 +120,7 @@ def _advance(state: State, stage: _Stage, step_s: Array) -> State:
     )
 
 
-def _forced(system: BoxSystem, now: Rates, later: Outside, occupied: Flags) -> _Stage:
+def _forced(system: BoxSystem, now: Rates, later: Outside, *, occupied: Flags) -> _Stage:
     """Return how much the heat flows change from now to later with the light and the air.
 
     With it the step follows a sheet of paper, in balance within seconds, through sun and cloud.
@@ -157,6 +157,7 @@ def step(
     system: BoxSystem,
     state: State,
     now: Rates,
+    *,
     later: Outside,
     occupied: Flags,
     step_s: Array | float,
@@ -198,13 +199,16 @@ def step(
     Verwer, J. G., Spee, E. J., Blom, J. G. and Hundsdorfer, W. (1999), A second-order Rosenbrock
     method applied to photochemical dispersion problems, SIAM J. Sci. Comput. 20, 1456.
     """
-    return step_and_doubt(system, state, now, later, occupied, step_s, pressure_pa)[0]
+    return step_and_doubt(
+        system, state, now, later=later, occupied=occupied, step_s=step_s, pressure_pa=pressure_pa
+    )[0]
 
 
 def step_and_doubt(
     system: BoxSystem,
     state: State,
     now: Rates,
+    *,
     later: Outside,
     occupied: Flags,
     step_s: Array | float,
@@ -224,13 +228,13 @@ def step_and_doubt(
     """
     length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
     slopes = _eliminated(system, now, length)
-    forced = _forced(system, now, later, occupied)
+    forced = _forced(system, now, later, occupied=occupied)
     start = _right_side(now)
     first = _solve(
         slopes, _Stage(*(a + GAMMA * b for a, b in zip(start, forced, strict=True))), occupied
     )
     ahead = _advance(state, first, length)
-    then = rates(system, ahead, later, occupied, pressure_pa)
+    then = rates(system, ahead, later, occupied=occupied, pressure_pa=pressure_pa)
     plate_c, sheet_c = 2.0 * system.plate.heat_capacity_j_m2_k, now.sheet.heat_capacity_j_m2_k
     cover_c = 2.0 * system.plate.cover.heat_capacity_j_m2_k if system.plate.cover else 2.0
     end = _right_side(then)
@@ -280,9 +284,17 @@ class Stepper:
             length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
             return Tried(*self._compiled(state, outside, later, occupied=occupied, length_s=length))
         pressure = outside.pressure_pa
-        now = rates(self.system, state, outside, occupied, pressure)
-        given = self.system, state, now, later, occupied, step_s, pressure
-        return Tried(*step_and_doubt(*given), now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
+        now = rates(self.system, state, outside, occupied=occupied, pressure_pa=pressure)
+        after, doubt = step_and_doubt(
+            self.system,
+            state,
+            now,
+            later=later,
+            occupied=occupied,
+            step_s=step_s,
+            pressure_pa=pressure,
+        )
+        return Tried(after, doubt, now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
 
 
 class Course:
@@ -308,7 +320,9 @@ class Course:
     def now(self) -> Rates:
         """Return the rates at the state."""
         pressure = self.forcing.pressure_pa
-        return rates(self.system, self.state, self.outside, self.occupied, pressure)
+        return rates(
+            self.system, self.state, self.outside, occupied=self.occupied, pressure_pa=pressure
+        )
 
     def tried(self, later: Outside, step_s: Array | float) -> Tried:
         """Return a step from the state."""
@@ -333,7 +347,7 @@ class Course:
 
 
 def step_ends_s(
-    horizon_s: float, first_s: float = 1.0, growth_frac: float = 0.04, largest_s: float = 25.0
+    horizon_s: float, first_s: float = 1.0, growth_frac: float = 0.04, *, largest_s: float = 25.0
 ) -> Array:
     """Return elapsed times at which steps end: short after laying on, then growing.
 

@@ -31,7 +31,7 @@ class Sighting:
     ``direction_deg`` runs clockwise from up the slope, seen from the front.
     """
 
-    at_s: float
+    at: float
     length_pegs: float | None
     direction_deg: float | None
 
@@ -40,21 +40,21 @@ class Sighting:
 class EventAim(Readable):
     """The aims of a stretch of the day, and how to sight them.
 
-    ``asked_s`` is the stretch asked for, which ``from_s`` to ``until_s`` cut to the hours of sun.
-    ``now`` is the turn in force at ``at_s``. ``sightings`` and ``strips``, what the bin's walls
+    ``asked_s`` is the stretch asked for, which ``from_at`` to ``until_at`` cut to the hours of sun.
+    ``now`` is the turn in force at ``at``. ``sightings`` and ``strips``, what the bin's walls
     shade, go with the turns; ``single_sighting`` is where the single aim's shadow is shortest.
     ``off_sun`` and ``single_off_sun`` say why turn and single aim do not face the sun.
     Where the event's aim is fixed the plan is that aim, and ``better`` the best one where it gains
     enough. ``metal_k`` is how hot the plate
-    may get, in nine draws in ten, aimed as the event asks. The series are over ``day.time_s``.
+    may get, in nine draws in ten, aimed as the event asks. The series are over ``day.time_at``.
     """
 
-    at_s: float
+    at: float
     sun_elevation_deg: float
     sun_azimuth_deg: float
     asked_s: tuple[float, float]
-    from_s: float
-    until_s: float
+    from_at: float
+    until_at: float
     share_frac: float
     plan: AimPlan
     now: Turn
@@ -78,10 +78,10 @@ class EventAim(Readable):
 
 def plan_event_aim(
     event: Event,
-    at_s: float,
+    at: float,
     *,
-    from_s: float | None = None,
-    until_s: float | None = None,
+    from_at: float | None = None,
+    until_at: float | None = None,
     share: float | None = None,
     hold_k: float | None = None,
 ) -> EventAim:
@@ -93,46 +93,46 @@ def plan_event_aim(
     the limit. [s], [K]
     """
     asked = (
-        event.aimed_from_s if from_s is None else from_s,
-        event.closes_s if until_s is None else until_s,
+        event.aimed_from_s if from_at is None else from_at,
+        event.closes_at if until_at is None else until_at,
     )
     wanted = event.limits.turns_share_frac if share is None else share
     plan, search = plan_day_aim(event, asked, share=wanted, hold_k=hold_k)
-    day, first, last = search.day, plan.single.from_s, plan.single.until_s
+    day, first, last = search.day, plan.single.from_at, plan.single.until_at
     place = event.place
-    sun = sun_position(np.array([at_s]), place.latitude_deg, place.longitude_deg, place.elevation_m)
+    sun = sun_position(np.array([at]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = search.inside(first, last)
-    tracked = search.tracked_w_m2(np.arange(day.time_s.size))
+    tracked = search.tracked_w_m2(np.arange(day.time_at.size))
     own, better = _own_plan(event, search, plan), None
     if own is not None and hold_k is None:
         worth = 1.0 + load_table("limits")["useful"]["aim_gain"].value
         gains = plan.single.mean_irradiance_w_m2 > worth * own.single.mean_irradiance_w_m2
         plan, better = own, plan.single if gains else None
-    now = next((turn for turn in plan.turns[::-1] if turn.from_s <= at_s), plan.turns[0])
-    seen_at = at_s if first < at_s <= last else now.from_s
+    now = next((turn for turn in plan.turns[::-1] if turn.from_at <= at), plan.turns[0])
+    seen_at = at if first < at <= last else now.from_at
     single = _light(search, plan.single)
     shortest = min(
-        (_sighting(day, plan.single, float(at)) for at in day.time_s[inside][::5]),
+        (_sighting(day, plan.single, float(at)) for at in day.time_at[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
     )
     return EventAim(
-        at_s=at_s,
+        at=at,
         sun_elevation_deg=float(sun.elevation_deg[0]),
         sun_azimuth_deg=float(sun.azimuth_deg[0]),
         asked_s=asked,
-        from_s=first,
-        until_s=last,
+        from_at=first,
+        until_at=last,
         share_frac=wanted,
         plan=plan,
         now=now,
-        declination=declination_at(event, at_s),
-        sightings=tuple(_sighting(day, turn, turn.from_s) for turn in plan.turns),
+        declination=declination_at(event, at),
+        sightings=tuple(_sighting(day, turn, turn.from_at) for turn in plan.turns),
         single_sighting=shortest,
         held_below_k=plan.held_below_k,
         blocked=tuple(
             stretch
             for stretch in blocked_stretches(place, day)
-            if stretch.until_s > first and stretch.from_s < last
+            if stretch.until_at > first and stretch.from_at < last
         ),
         metal_k=hottest_metal_k(event, plan),
         off_sun=_off_sun(event, plan, day, turn=now, at=seen_at, hold_k=hold_k),
@@ -154,9 +154,9 @@ def _own_plan(event: Event, search: AimSearch, plan: AimPlan) -> AimPlan | None:
     if bearing is None or tilt is None:
         return None
     own = replace(plan.single, bearing_deg=bearing, tilt_deg=tilt)
-    mean = float(_light(search, own, search.inside(own.from_s, own.until_s)).mean())
+    mean = float(_light(search, own, search.inside(own.from_at, own.until_at)).mean())
     own = replace(own, mean_irradiance_w_m2=mean)
-    kept = mean * (own.until_s - own.from_s) / plan.tracked_j_m2
+    kept = mean * (own.until_at - own.from_at) / plan.tracked_j_m2
     return replace(
         plan,
         single=own,
@@ -183,47 +183,47 @@ def _off_sun(
     return why_off_sun(event, plan, day, aim=(turn.bearing_deg, turn.tilt_deg), at=at)
 
 
-def declination_at(event: Event, at_s: float) -> Declination:
+def declination_at(event: Event, at: float) -> Declination:
     """Return how far a compass at the event's place points from true north."""
     place = event.place
     return declination_deg(
-        place.latitude_deg, place.longitude_deg, place.elevation_m, _decimal_year(at_s)
+        place.latitude_deg, place.longitude_deg, place.elevation_m, _decimal_year(at)
     )
 
 
-def _decimal_year(at_s: float) -> float:
-    moment = datetime.fromtimestamp(at_s, UTC)
+def _decimal_year(at: float) -> float:
+    moment = datetime.fromtimestamp(at, UTC)
     begun = datetime(moment.year, 1, 1, tzinfo=UTC)
     length = datetime(moment.year + 1, 1, 1, tzinfo=UTC) - begun
     return moment.year + (moment - begun) / length
 
 
-def _sighting(day: Conditions, turn: Turn, at_s: float) -> Sighting:
+def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
     """Return the peg's shadow under a turn's aim, the sun taken between the day's minutes."""
-    place = int(np.argmin(np.abs(day.time_s - at_s)))
+    place = int(np.argmin(np.abs(day.time_at - at)))
     seen = peg_shadow(
         float(day.sun.elevation_deg[place]),
         float(day.sun.azimuth_deg[place]),
         turn.tilt_deg,
-        turn.bearing_deg,
+        bearing_deg=turn.bearing_deg,
     )
     if seen is None or day.sun.elevation_deg[place] <= 0.0:
-        return Sighting(at_s, None, None)
-    return Sighting(at_s, seen[0], seen[1])
+        return Sighting(at, None, None)
+    return Sighting(at, seen[0], seen[1])
 
 
 def _light(search: AimSearch, turn: Turn, index: Index | None = None) -> Array:
     """Return the plate irradiance by the minute under one aim. [W/m²]"""
-    rows = np.arange(search.day.time_s.size) if index is None else index
+    rows = np.arange(search.day.time_at.size) if index is None else index
     aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
     return search.irradiance_w_m2(rows, *aim)[:, 0]
 
 
 def _turned(search: AimSearch, plan: AimPlan) -> Array:
     """Return the plate irradiance by the minute with the turns. [W/m²]"""
-    light = np.empty(search.day.time_s.shape)
-    starts = [turn.from_s for turn in plan.turns]
-    holds = np.clip(np.searchsorted(starts, search.day.time_s, side="right") - 1, 0, None)
+    light = np.empty(search.day.time_at.shape)
+    starts = [turn.from_at for turn in plan.turns]
+    holds = np.clip(np.searchsorted(starts, search.day.time_at, side="right") - 1, 0, None)
     for number, turn in enumerate(plan.turns):
         index = np.flatnonzero(holds == number)
         light[index] = _light(search, turn, index)

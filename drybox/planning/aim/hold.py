@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.balance import rates
@@ -20,30 +20,28 @@ COVER_ROUNDS = 60
 """Rounds for the cover to settle to the plate's temperature; each takes off half the rest."""
 
 
-def holding_light_w_m2(
-    event: Event, day: Conditions, bearing_deg: Array, tilt_deg: Array, limit_k: float
-) -> Array:
+def holding_light_w_m2(event: Event, day: Conditions, *, aim_deg: AimDeg, limit_k: float) -> Array:
     """Return the light inside the box that would just keep the plate at a temperature.
 
     What the empty plate loses at that temperature over its absorptance, (times,), at an aim for the
-    sky it sees, (times,). [W/m²]
+    sky it sees. [W/m²]
 
     A steady balance at the slope asked for, so the plate with its lag passes the limit by less
     than 0.5 K as told; a lull in the wind or a hotter hour than told may take it further.
     """
     told = as_told(day, event.fit)
-    forcing = plate_forcing(told, event.place, event.box, bearing_deg, tilt_deg)
-    times = day.time_s
+    forcing = plate_forcing(told, event.place, event.box, aim_deg=aim_deg)
+    times = day.time_at
     outside = forcing.at(np.zeros(times.size, dtype=np.intp), times)
     system = box_system(event.box, event.paper, told.prints)
     state = system.start(np.full(times.size, limit_k))
     empty = np.zeros(state.sheet_temp_k.shape, dtype=bool)
-    now = rates(system, state, outside, empty, forcing.pressure_pa)
+    now = rates(system, state, outside, occupied=empty, pressure_pa=forcing.pressure_pa)
     if system.plate.cover is not None:
         for _ in range(COVER_ROUNDS):
             cover = state.cover_temp_k + now.cover_w_m2 / now.cover_slope
             state = state._replace(cover_temp_k=cover)
-            now = rates(system, state, outside, empty, forcing.pressure_pa)
+            now = rates(system, state, outside, occupied=empty, pressure_pa=forcing.pressure_pa)
     absorbed = np.asarray(system.plate.absorbed_frac(system.plate.absorptance_frac))
     return np.asarray(outside.front_sun_w_m2 - now.plate_w_m2 / absorbed)
 
@@ -57,7 +55,9 @@ def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
     bearing, _ = free.tracked_aims()
     most = np.array(
         [
-            holding_light_w_m2(event, day, bearing, np.full(bearing.shape, tilt), limit_k)
+            holding_light_w_m2(
+                event, day, aim_deg=(bearing, np.full(bearing.shape, tilt)), limit_k=limit_k
+            )
             for tilt in HOLD_TILTS_DEG
         ]
     )
@@ -83,7 +83,7 @@ def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
     if search.most_w_m2 is None:
         return
     for turn in plan.turns:
-        index = search.inside(turn.from_s, turn.until_s)
+        index = search.inside(turn.from_at, turn.until_at)
         aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
         light = search.irradiance_w_m2(index, *aim)[:, 0]
         if np.any(light > 1.1 * search.allowed_w_m2(index, aim[1])[:, 0] + 10.0):

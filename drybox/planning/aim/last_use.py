@@ -34,17 +34,19 @@ def last_useful_at(event: Event, plan: AimPlan) -> float:
     readings of the day do not move it. The last turn's own first quarter hour is tried first, and
     is an answer where it is useful.
     """
-    until, wait = min(event.closes_s, plan.single.until_s), event.limits.wait_s
-    begin, last = plan.turns[min(1, len(plan.turns) - 1)].from_s, plan.turns[-1].from_s
+    until, wait = min(event.closes_at, plan.single.until_at), event.limits.wait_s
+    begin, last = plan.turns[min(1, len(plan.turns) - 1)].from_at, plan.turns[-1].from_at
     out = min(box_out_s(event), begin - EVERY_S)
-    day = conditions(event.weather, event.place, out, until + max(wait, LEAST_FOLLOWED_S))
-    drawn = draw_on(event, day, MEMBERS, SEED)
-    aim = plan.schedule(day.time_s, "turns")
+    day = conditions(event.weather, event.place, out, end_at=until + max(wait, LEAST_FOLLOWED_S))
+    drawn = draw_on(event, day, MEMBERS, seed=SEED)
+    aim = plan.schedule(day.time_at, "turns")
 
     def useful(starts_at: Array) -> Array:
         if starts_at.size == 0:
             return starts_at
-        laid_on = lay_ons(event, day, [drawn], *aim, starts_at, coarse=True, longest_s=wait)
+        laid_on = lay_ons(
+            event, day, [drawn], aim_deg=aim, starts_s=starts_at, coarse=True, longest_s=wait
+        )
         in_time = (laid_on[0].dry_after_s <= wait).mean(axis=1) >= LIKELY_FRAC
         return np.asarray(starts_at[in_time])
 

@@ -57,7 +57,7 @@ def why_off_sun(
         return OffSun(code="fixed")
     if plan.held_below_k is not None:
         return OffSun(code="held", held_below_k=plan.held_below_k)
-    row = int(np.argmin(np.abs(day.time_s - at)))
+    row = int(np.argmin(np.abs(day.time_at - at)))
     height, azimuth = float(day.sun.elevation_deg[row]), float(day.sun.azimuth_deg[row])
     bearing, tilt = aim
     off_deg = float(np.rad2deg(np.arccos(cos_incidence(height, azimuth, tilt, bearing))))
@@ -66,7 +66,7 @@ def why_off_sun(
     most = plan.most_tilt_deg
     if tilt >= most - AT_CAP_DEG and height < 90.0 - most:
         if most < event.box.most_tilt_deg - AT_CAP_DEG:
-            gust = gust_at_box_m_s(event, (plan.single.from_s, plan.single.until_s))
+            gust = gust_at_box_m_s(event, (plan.single.from_at, plan.single.until_at))
             return OffSun(code="wind", most_tilt_deg=most, gust_m_s=gust)
         return OffSun(code="prop", most_tilt_deg=most)
     if off_deg <= FACING_DEG:
@@ -75,6 +75,6 @@ def why_off_sun(
         return OffSun(code="sky")
     if not in_sun(event.place.obstacles, day)[row]:
         return OffSun(code="behind")
-    held = [turn.until_s for turn in plan.turns if turn.from_s <= at < turn.until_s]
+    held = [turn.until_at for turn in plan.turns if turn.from_at <= at < turn.until_at]
     whole = event.box.aim_mode == "best" or not held
-    return OffSun(code="stretch", until_at=plan.single.until_s if whole else held[0])
+    return OffSun(code="stretch", until_at=plan.single.until_at if whole else held[0])

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -49,11 +49,11 @@ def plan_day_aim(
         apart_s=limits.turns_apart_s,
         gain_frac=limits.turn_gain_frac,
     )
-    plan = plan_aim(search, first, last, rule)
+    plan = plan_aim(search, first, last, rule=rule)
     if len(plan.turns) > 1:
         useful_at = last_useful_at(event, plan)
-        if useful_at < plan.turns[-1].from_s:
-            plan = plan_aim(search, first, last, replace(rule, last_s=useful_at + 1.0))
+        if useful_at < plan.turns[-1].from_at:
+            plan = plan_aim(search, first, last, rule=replace(rule, last_s=useful_at + 1.0))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
     plan = replace(plan, most_tilt_deg=most_deg)
@@ -65,37 +65,37 @@ def plan_day_aim(
 
 
 def aim_schedule(
-    event: Event, day: Conditions, from_s: float, until_s: float, hold_k: float | None = None
-) -> tuple[Array, Array, AimPlan | None]:
+    event: Event, day: Conditions, from_at: float, *, until_at: float, hold_k: float | None = None
+) -> tuple[AimDeg, AimPlan | None]:
     """Return bearing and tilt over a day as the event file asks, and the plan behind them.
 
     Wanted for a stretch; on the event's day its hours are taken in, so that every command finds the
     same turns. Off the sun only where the plate would pass ``hold_k``, by default what the event
     wishes; a fixed aim is left alone. `NoAnswerError` as `plan_day_aim`. [s], [K]
     """
-    if event.day_start_s <= from_s < event.day_end_s:
-        from_s, until_s = min(from_s, event.aimed_from_s), max(until_s, event.closes_s)
+    if event.day_start_at <= from_at < event.day_end_at:
+        from_at, until_at = min(from_at, event.aimed_from_s), max(until_at, event.closes_at)
     if event.box.aim_mode == "fixed":
-        reached_part(event, (from_s, until_s))
-        return *aim_at(event, None, day.time_s), None
-    plan, _ = plan_day_aim(event, (from_s, until_s), hold_k=hold_k)
-    return *aim_at(event, plan, day.time_s), plan
+        reached_part(event, (from_at, until_at))
+        return aim_at(event, None, day.time_at), None
+    plan, _ = plan_day_aim(event, (from_at, until_at), hold_k=hold_k)
+    return aim_at(event, plan, day.time_at), plan
 
 
-def aim_at(event: Event, plan: AimPlan | None, time_s: Array) -> tuple[Array, Array]:
+def aim_at(event: Event, plan: AimPlan | None, time_at: Array) -> AimDeg:
     """Return bearing and tilt at some times: the event's fixed aim, else the plan's. [deg]"""
     box = event.box
     if plan is None or box.aim_mode == "fixed":
         bearing, tilt = box.aim_bearing_deg or 0.0, box.aim_tilt_deg or 0.0
-        return np.full(time_s.shape, bearing), np.full(time_s.shape, tilt)
-    return plan.schedule(time_s, box.aim_mode)
+        return np.full(time_at.shape, bearing), np.full(time_at.shape, tilt)
+    return plan.schedule(time_at, box.aim_mode)
 
 
 def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float, Conditions]:
     """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate."""
     first, last = sunlit_part(event, asked)
-    day = conditions(event.weather, event.place, first - LEAD_S, last)
-    if not in_sun(event.place.obstacles, day)[day.time_s >= first].any():
+    day = conditions(event.weather, event.place, first - LEAD_S, end_at=last)
+    if not in_sun(event.place.obstacles, day)[day.time_at >= first].any():
         name = hidden_by(event.place.obstacles, day, (first, last))
         name = name if name.lower().startswith("the ") else f"the {name}"
         what = f"the sun never reaches the plate: it is behind {name} all the time"
@@ -116,10 +116,10 @@ def sunlit_part(event: Event, asked: tuple[float, float]) -> tuple[float, float]
         raise NoAnswerError("the stretch asked for ends before it begins", "", "swap its ends")
     sun = sun_between(place, *asked)
     if not sun.sunlit:
-        whole = sun_between(place, event.day_start_s, event.day_end_s)
+        whole = sun_between(place, event.day_start_at, event.day_end_at)
         if whole.status == "down_all_day":
             raise NoAnswerError(f"the sun does not rise there on {event.date}", "", AT_HOME)
-        whole_day = asked[0] <= event.opens_s and asked[1] >= event.closes_s
+        whole_day = asked[0] <= event.opens_at and asked[1] >= event.closes_at
         mend = AT_HOME if whole_day else "ask for other hours"
         raise NoAnswerError("the sun is down all the time asked for", "", mend)
     first, last = sun.sunlit[0][0], sun.sunlit[-1][1]

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from drybox.arrays import Array, Flags, Index
+from drybox.arrays import AimDeg, Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
@@ -43,8 +43,8 @@ SAME_AIM_DEG = 5.0
 class Turn:
     """One aim and the time from which it holds."""
 
-    from_s: float
-    until_s: float
+    from_at: float
+    until_at: float
     bearing_deg: float
     tilt_deg: float
     mean_irradiance_w_m2: float
@@ -88,11 +88,11 @@ class AimPlan:
         """Return the aims for an aim mode, in order of time."""
         return (self.single,) if mode == "best" else self.turns
 
-    def schedule(self, time_s: Array, mode: str) -> tuple[Array, Array]:
+    def schedule(self, time_at: Array, mode: str) -> AimDeg:
         """Return bearing and tilt at each time for an aim mode. [deg]"""
         turns = self.aims(mode)
-        starts = np.array([turn.from_s for turn in turns])
-        index = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, len(turns) - 1)
+        starts = np.array([turn.from_at for turn in turns])
+        index = np.clip(np.searchsorted(starts, time_at, side="right") - 1, 0, len(turns) - 1)
         return (
             np.array([turn.bearing_deg for turn in turns])[index],
             np.array([turn.tilt_deg for turn in turns])[index],
@@ -123,16 +123,16 @@ class AimSearch:
         """The dome past the obstacles."""
         return sky_grid(self.place.obstacles)
 
-    def inside(self, from_s: float, until_s: float) -> Index:
+    def inside(self, from_at: float, until_at: float) -> Index:
         """Return the indices of the times within a stretch."""
-        time_s = self.day.time_s
-        return np.flatnonzero((time_s >= from_s) & (time_s <= until_s))
+        time_at = self.day.time_at
+        return np.flatnonzero((time_at >= from_at) & (time_at <= until_at))
 
-    def holds_back(self, from_s: float, until_s: float) -> bool:
+    def holds_back(self, from_at: float, until_at: float) -> bool:
         """Tell whether a plate facing the sun would get more than is allowed."""
         if self.most_w_m2 is None:
             return False
-        index = self.inside(from_s, until_s)
+        index = self.inside(from_at, until_at)
         free = replace(self, most_w_m2=None).tracked_w_m2(index)
         return bool(np.any(free > self._allowed_sunward_w_m2(index)))
 
@@ -247,7 +247,7 @@ def _slope_shares(tilt_deg: Array) -> Array:
     )
 
 
-def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -> AimPlan:
+def plan_aim(search: AimSearch, from_at: float, until_at: float, *, rule: TurnRule) -> AimPlan:
     """Return the best single aim of a stretch, and the turns that are worth it.
 
     `NoAnswerError` if no light reaches the plate in that time. [s]
@@ -257,9 +257,9 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     gains too little; each run's aim is then refined. Taking one turn out of the best split leaves
     at most the best split with one turn less, so what the last turn gains each of them gains.
     """
-    time_s = search.day.time_s
-    inside = search.inside(from_s, until_s)
-    every = max(1, round(300.0 / float(time_s[1] - time_s[0])))
+    time_at = search.day.time_at
+    inside = search.inside(from_at, until_at)
+    every = max(1, round(300.0 / float(time_at[1] - time_at[0])))
     index = inside[::every] if inside.size > every else inside
     if index.size == 0:
         raise NoAnswerError("the stretch of time asked for is empty", "", "give a later end")
@@ -267,10 +267,10 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
     if tracked.max() < 5.0:
         raise NoAnswerError("no daylight reaches the plate in that time", "", AT_HOME)
     total = float(tracked.mean())
-    length = float(until_s - from_s)
-    single = _under_one_aim(search, index, (from_s, until_s), levels=3)
-    turns = _turns(search, index, tracked, from_s, until_s, rule)
-    kept = sum(t.mean_irradiance_w_m2 * (t.until_s - t.from_s) for t in turns) / (total * length)
+    length = float(until_at - from_at)
+    single = _under_one_aim(search, index, (from_at, until_at), levels=3)
+    turns = _turns(search, index, tracked, from_at=from_at, until_at=until_at, rule=rule)
+    kept = sum(t.mean_irradiance_w_m2 * (t.until_at - t.from_at) for t in turns) / (total * length)
     return AimPlan(
         single=single,
         kept_frac=min(single.mean_irradiance_w_m2 / total, 1.0),
@@ -282,10 +282,10 @@ def plan_aim(search: AimSearch, from_s: float, until_s: float, rule: TurnRule) -
 
 def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
-    from_s, until_s = plan.single.from_s, plan.single.until_s
-    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
+    from_at, until_at = plan.single.from_at, plan.single.until_at
+    edges = np.append(np.arange(from_at, until_at - 1.0, BLOCK_S), until_at)
     turns = [_under_one_aim(search, search.inside(*span)[::5], span) for span in pairwise(edges)]
-    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_s - turn.from_s) for turn in turns)
+    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_at - turn.from_at) for turn in turns)
     return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
 
 
@@ -293,13 +293,14 @@ def _turns(
     search: AimSearch,
     index: Index,
     tracked: Array,
-    from_s: float,
-    until_s: float,
+    *,
+    from_at: float,
+    until_at: float,
     rule: TurnRule,
 ) -> tuple[Turn, ...]:
-    time_s = search.day.time_s[index]
-    edges = np.append(np.arange(from_s, until_s - 1.0, BLOCK_S), until_s)
-    block = np.clip(np.searchsorted(edges, time_s, side="right") - 1, 0, edges.size - 2)
+    time_at = search.day.time_at[index]
+    edges = np.append(np.arange(from_at, until_at - 1.0, BLOCK_S), until_at)
+    block = np.clip(np.searchsorted(edges, time_at, side="right") - 1, 0, edges.size - 2)
     blocks = edges.size - 1
     b, t = search.coarse_aims()
     light = search.worth_w_m2(index, search.irradiance_w_m2(index, b, t), t)
@@ -332,7 +333,7 @@ def _turns(
         run = index[(block >= first) & (block < last)]
         turn = _under_one_aim(search, run if run.size else index[-1:], edges[[first, last]])
         if turns and axes_apart_deg(turns[-1], turn) <= SAME_AIM_DEG:
-            begun = int(np.searchsorted(edges, turns.pop().from_s))
+            begun = int(np.searchsorted(edges, turns.pop().from_at))
             run = index[(block >= begun) & (block < last)]
             turn = _under_one_aim(search, run, edges[[begun, last]])
         turns.append(turn)
@@ -341,18 +342,18 @@ def _turns(
 
 def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     """Return at which times the box may be turned: by a shadow, and while it is of use."""
-    time_s = search.day.time_s
-    rows = np.clip(np.searchsorted(time_s, edges_at), 0, time_s.size - 1)
+    time_at = search.day.time_at
+    rows = np.clip(np.searchsorted(time_at, edges_at), 0, time_at.size - 1)
     return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
 
 
 def _under_one_aim(
-    search: AimSearch, run: Index, span_s: Sequence[float] | Array, levels: int = 2
+    search: AimSearch, run: Index, span_s: Sequence[float] | Array, *, levels: int = 2
 ) -> Turn:
     bearing, tilt, mean = search.best(run, levels)
     return Turn(
-        from_s=float(span_s[0]),
-        until_s=float(span_s[1]),
+        from_at=float(span_s[0]),
+        until_at=float(span_s[1]),
         bearing_deg=bearing,
         tilt_deg=tilt,
         mean_irradiance_w_m2=mean,

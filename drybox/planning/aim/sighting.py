@@ -15,7 +15,7 @@ def prop_height_m(tilt_deg: float, prop_distance_m: float) -> float:
 
 
 def peg_shadow(
-    sun_elevation_deg: float, sun_azimuth_deg: float, tilt_deg: float, bearing_deg: float
+    sun_elevation_deg: float, sun_azimuth_deg: float, tilt_deg: float, *, bearing_deg: float
 ) -> tuple[float, float] | None:
     """Return where a peg's shadow falls on the plate, in peg lengths.
 

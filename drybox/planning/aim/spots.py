@@ -60,8 +60,8 @@ class SpotBreak:
 
     spot: str
     use: Use
-    from_s: float
-    until_s: float
+    from_at: float
+    until_at: float
     cause: str
 
 
@@ -88,7 +88,7 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     common = [read_obstacle(entry) for entry in fresh.section("place").entries("obstacle")]
     named = read_spots(fresh, common)
     camera, box = (chosen_spot(fresh, named, key) for key in (CAMERA, BOX))
-    open_ = (day.time_s >= event.opens_s) & (day.time_s < event.closes_s)
+    open_ = (day.time_at >= event.opens_at) & (day.time_at < event.closes_at)
     stands: list[tuple[str, Use, Sequence[Obstacle]]] = []
     for spot in named:
         told: list[Use] = ["camera"] if spot == camera else []
@@ -97,24 +97,24 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
         stands += [(spot.name, use, obstacles) for use in told or [""]]
     if box is None:
         stands.append((event.place.name, "box", event.place.obstacles))
-    breaks = [gap for one in stands for gap in _breaks(*one, day, open_)]
+    breaks = [gap for one in stands for gap in _breaks(*one, day=day, open_=open_)]
     return PlaceSpots(
-        spots=tuple(_hours(*one, day, open_) for one in stands),
-        breaks=tuple(sorted(breaks, key=lambda found: found.from_s)),
+        spots=tuple(_hours(*one, day=day, open_=open_) for one in stands),
+        breaks=tuple(sorted(breaks, key=lambda found: found.from_at)),
         named=bool(named),
     )
 
 
 def in_sun(obstacles: Sequence[Obstacle], day: Conditions) -> Flags:
     """Return at which times the sun is up and not behind an obstacle."""
-    passed = np.ones(day.time_s.shape)
+    passed = np.ones(day.time_at.shape)
     if obstacles:
         passed = obstacle_transmittance(list(obstacles), day.sun.azimuth_deg, day.sun.elevation_deg)
     return np.asarray((day.sun.elevation_deg > 0.0) & (passed >= HALF_LIT))
 
 
 def _hours(
-    name: str, use: Use, obstacles: Sequence[Obstacle], day: Conditions, open_: Flags
+    name: str, use: Use, obstacles: Sequence[Obstacle], *, day: Conditions, open_: Flags
 ) -> SpotHours:
     lit = in_sun(obstacles, day)
     return SpotHours(
@@ -123,7 +123,7 @@ def _hours(
 
 
 def _breaks(
-    name: str, use: Use, obstacles: Sequence[Obstacle], day: Conditions, open_: Flags
+    name: str, use: Use, obstacles: Sequence[Obstacle], *, day: Conditions, open_: Flags
 ) -> list[SpotBreak]:
     lit = in_sun(obstacles, day)
     if use == "camera":
@@ -136,8 +136,8 @@ def _breaks(
         SpotBreak(
             spot=name,
             use=use,
-            from_s=first,
-            until_s=last,
+            from_at=first,
+            until_at=last,
             cause="" if use == "camera" else hidden_by(obstacles, day, (first, last)),
         )
         for first, last in day.stretches(wrong)
@@ -147,7 +147,7 @@ def _breaks(
 
 def hidden_by(obstacles: Sequence[Obstacle], day: Conditions, stretch: Stretch) -> str:
     """Return the names of the obstacles that hide the sun in a stretch, joined by "and"."""
-    inside = (day.time_s >= stretch[0]) & (day.time_s < stretch[1]) & (day.sun.elevation_deg > 0)
+    inside = (day.time_at >= stretch[0]) & (day.time_at < stretch[1]) & (day.sun.elevation_deg > 0)
     azimuth, height = day.sun.azimuth_deg[inside], day.sun.elevation_deg[inside]
     names = [
         obstacle.name

@@ -37,10 +37,10 @@ class WallStrip:
 def wall_strips(event: Event, day: Conditions, turn: Turn) -> tuple[WallStrip, ...]:
     """Return the strips that the bin's walls shade under one aim, while the sun shines as told."""
     box = event.box
-    inside = (day.time_s >= turn.from_s) & (day.time_s <= turn.until_s)
+    inside = (day.time_at >= turn.from_at) & (day.time_at <= turn.until_at)
     inside &= in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
     height, azimuth = day.sun.elevation_deg[inside], day.sun.azimuth_deg[inside]
-    times = day.time_s[inside]
+    times = day.time_at[inside]
     across, along, lit = recess_strips_m(
         box.wall_depth_m, (height, azimuth), (turn.tilt_deg, turn.bearing_deg)
     )

@@ -82,7 +82,7 @@ def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
     if not known.any():
         return None
     moments = np.append(np.arange(stretch[0], stretch[1], EVERY_S), stretch[1])
-    mean = np.interp(moments, weather.mid_s[known], weather.wind_10m_m_s[known])
+    mean = np.interp(moments, weather.mid_at[known], weather.wind_10m_m_s[known])
     return float(mean.max() * load_table("box_wind")["gust"]["near_ground"].value)
 
 
@@ -121,10 +121,10 @@ def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
     """Return what the wind does to the box at the steepest of its aims, None where unknown."""
     box = event.box
     if box.aim_tilt_deg is not None:
-        tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_s)
+        tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_at)
     elif plan is not None:
         aims = plan.aims(box.aim_mode)
-        tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_s, aims[-1].until_s)
+        tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_at, aims[-1].until_at)
     else:
         return None
     found = wind_on_box(event, tilt, stretch)

@@ -65,12 +65,12 @@ class Calibration(Readable):
 
 
 def calibrate(
-    events: Sequence[Event], notes: Sequence[Note], *, now_s: float, seed: int = 1
+    events: Sequence[Event], notes: Sequence[Note], *, now_at: float, seed: int = 1
 ) -> Calibration:
     """Return what the notes say of a box and a paper.
 
     The first event tells box, paper and place, further ones other places or days; all notes
-    standing, in the order written; ``now_s`` is written into the fit. [s]
+    standing, in the order written; ``now_at`` is written into the fit. [s]
 
     Fitted: what `OWN` names, of box, hand, paper and the wind off the box (heat capacity is fixed
     by the plate's mass: with it free, only ratios could be told apart); heights of obstacles apart
@@ -81,14 +81,14 @@ def calibrate(
     about = concerning(notes, own.box.name, own.paper.name)
     data = _without_stuck(read_notes(about, events))
     outlines, odd = _outlines(data, own)
-    blank, keeping = _untaught(own, data, outlines, now_s)
+    blank, keeping = _untaught(own, data, outlines, now_at=now_at)
     blank = replace(blank, promises=promises_kept(about), passed_over=(*data.passed_over, *odd))
     if blank.too_little:
         return replace(blank, fit=keeping if outlines else None)
     model = NotedModel(data, seed)
     value = np.array([reading.value for reading in data.readings])
     group = np.array([reading.day for reading in data.readings], dtype=np.intp)
-    found = fit(model, value, group, np.zeros(len(OWN)), seed)
+    found = fit(model, value, group, start=np.zeros(len(OWN)), seed=seed)
     spread = np.array([model.spread[name] for name in OWN])
     draws = dict(zip(OWN, (found.draws * spread).T, strict=True))
     used = len(data.readings) + blank.notes_used
@@ -121,7 +121,7 @@ def _outlines(data: NotedData, own: Event) -> tuple[list[Outline], list[tuple[No
 
 
 def _untaught(
-    own: Event, data: NotedData, outlines: list[Outline], now_s: float
+    own: Event, data: NotedData, outlines: list[Outline], *, now_at: float
 ) -> tuple[Calibration, KeptFit]:
     """Return what stands before any fit of box and paper, and the fit as far as it goes."""
     taught = {reading.day for reading in data.readings}
@@ -151,7 +151,7 @@ def _untaught(
     keeping = KeptFit(
         box=own.box.name,
         paper=own.paper.name,
-        made_s=int(now_s),
+        made_s=int(now_at),
         timezone=own.place.timezone,
         notes_used=blank.notes_used,
         sessions=len(taught),

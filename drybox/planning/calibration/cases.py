@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drybox.arrays import Array, Index
+from drybox.arrays import AimDeg, Array, Index
 from drybox.errors import NoAnswerError
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.drying_times import drying_times_s, water_left_kg_m2
@@ -51,15 +51,15 @@ class CaseForcing(Forcing):
     def of_cases(cls, table: Forcing, row: Index, wind_frac: Array) -> CaseForcing:
         """Return some cases of a table."""
         values = table.values
-        given = table.start_s, table.step_s, values, table.pressure_pa
+        given = table.start_at, table.step_s, values, table.pressure_pa
         return cls(*given, row=row, wind_frac=wind_frac, table=table)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "instants", self.table.instants)  # checked and laid out already
 
-    def at(self, member: Index, time_s: Array) -> Outside:
+    def at(self, member: Index, time_at: Array) -> Outside:
         """Return what acts at each case's time; ``member`` is the case."""
-        there = super().at(self.row[member], time_s)
+        there = super().at(self.row[member], time_at)
         return there._replace(wind_m_s=there.wind_m_s * self.wind_frac[member])
 
 
@@ -94,7 +94,7 @@ class NotedBlock:
     """
 
     def __init__(
-        self, data: NotedData, days: Sequence[int], columns: Sequence[int], skies: int, seed: int
+        self, data: NotedData, days: Sequence[int], columns: Sequence[int], *, skies: int, seed: int
     ) -> None:
         self.numbers, self.skies, self.seed = list(days), skies, seed
         self.days = [data.days[number] for number in days]
@@ -106,7 +106,7 @@ class NotedBlock:
         ends = [self._end(number) for number in range(len(self.days))]
         length = float(np.max(np.array(ends) - self.starts))
         self.told = [
-            conditions(day.event.weather, day.event.place, start, start + length)
+            conditions(day.event.weather, day.event.place, start, end_at=start + length)
             for day, start in zip(self.days, self.starts, strict=True)
         ]
         self.ways = sorted({reading.way or "sun_plate" for reading in self.readings})
@@ -120,7 +120,7 @@ class NotedBlock:
         if drawn and not self._drawn:
             pairs = zip(self.told, self.days, strict=True)
             self._drawn = self._tables(
-                _variants(told, day, self.skies, self.seed) for told, day in pairs
+                _variants(told, day, self.skies, seed=self.seed) for told, day in pairs
             )
         return (self._drawn if drawn else self._told)[way]
 
@@ -145,8 +145,8 @@ class NotedBlock:
 
     def _start(self, number: int) -> float:
         event = self.days[number].event
-        times = [reading.laid_s or reading.note.at_s for reading in self._of(number)]
-        first = min(times, default=event.opens_s)
+        times = [reading.laid_at or reading.note.at_s for reading in self._of(number)]
+        first = min(times, default=event.opens_at)
         begin, out = first - WARM_UP_S, box_out_s(event)
         if first > out:  # a plate read while it warms is one that has been out since then
             begin = max(begin, out)
@@ -154,7 +154,9 @@ class NotedBlock:
 
     def _end(self, number: int) -> float:
         ends = [
-            reading.laid_s + _follow_s([reading]) if reading.kind == "drying" else reading.note.at_s
+            reading.laid_at + _follow_s([reading])
+            if reading.kind == "drying"
+            else reading.note.at_s
             for reading in self._of(number)
         ]
         return float(max(ends, default=self.starts[number]) + 600.0)
@@ -166,14 +168,14 @@ class NotedBlock:
         ensemble = Ensemble(day, PrintDraw(), ones)
         if way == "sun_plate":
             open_box = replace(event.box, wind_shelter_frac=1.0)
-            return plate_forcing(ensemble, event.place, open_box, *self._aims[number])
+            return plate_forcing(ensemble, event.place, open_box, aim_deg=self._aims[number])
         ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
-        laid = [reading.laid_s for reading in self._of(number) if reading.way == way]
-        at = np.searchsorted(told.time_s, np.mean(laid) if laid else told.time_s[0])
-        facing = float(told.sun.azimuth_deg[min(int(at), told.time_s.size - 1)])
-        return sheet_forcing(ensemble, event.place, way, facing)
+        laid = [reading.laid_at for reading in self._of(number) if reading.way == way]
+        at = np.searchsorted(told.time_at, np.mean(laid) if laid else told.time_at[0])
+        facing = float(told.sun.azimuth_deg[min(int(at), told.time_at.size - 1)])
+        return sheet_forcing(ensemble, event.place, way, facing_deg=facing)
 
-    def _cases(self, way: str, sets: Sets, which: Index, day: Index) -> CaseForcing:
+    def _cases(self, way: str, sets: Sets, which: Index, *, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""
         table = self._table_of(way, bool(sets.variant.any()))
         if way == "sun_plate":
@@ -194,7 +196,7 @@ class NotedBlock:
                     if reading.kind == kind and reading.way == way
                 ]
                 if here:
-                    found[:, [self.columns[k] for k in here]] = model(sets, way, here, plate)
+                    found[:, [self.columns[k] for k in here]] = model(sets, way, here, plate=plate)
         for k, reading in enumerate(self.readings):
             if reading.kind in ("plate", "air-in-box"):
                 elapsed = reading.note.at_s - self.starts[self.day_of[k]]
@@ -204,7 +206,7 @@ class NotedBlock:
     def _plate(self, sets: Sets) -> tuple[Array, Array]:
         """Return plate and box air of the empty box, each (times, sets, days)."""
         wanted = [
-            (reading.laid_s or reading.note.at_s) - self.starts[day]
+            (reading.laid_at or reading.note.at_s) - self.starts[day]
             for reading, day in zip(self.readings, self.day_of, strict=True)
             if (reading.way or "sun_plate") == "sun_plate"
         ]
@@ -212,15 +214,15 @@ class NotedBlock:
             return np.zeros((0, 0, 0)), np.zeros((0, 0, 0))
         days = len(self.days)
         which = np.repeat(np.arange(sets.size), days)
-        forcing = self._cases("sun_plate", sets, which, np.tile(np.arange(days), sets.size))
+        forcing = self._cases("sun_plate", sets, which, day=np.tile(np.arange(days), sets.size))
         system = box_system(self.event.box, self.event.paper, sets.draw(which))
         _, plate, air = run_empty(
             system,
             forcing,
             np.arange(which.size),
-            np.zeros(which.size),
-            max(wanted) + PLATE_STEP_S,
-            PLATE_STEP_S,
+            start_at=np.zeros(which.size),
+            horizon_s=max(wanted) + PLATE_STEP_S,
+            step_s=PLATE_STEP_S,
         )
         shape = (-1, sets.size, days)
         return plate.reshape(shape), air.reshape(shape)
@@ -235,15 +237,15 @@ class NotedBlock:
         ]
 
     def _laid(
-        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+        self, sets: Sets, way: str, here: Sequence[int], *, plate: tuple[Array, Array]
     ) -> _LaidOn:
         """Return prints as they are laid on, each set's one after the other."""
         prints = [self.readings[k] for k in here]
         day = self.day_of[list(here)]
-        laid = np.array([reading.laid_s for reading in prints]) - self.starts[day]
+        laid = np.array([reading.laid_at for reading in prints]) - self.starts[day]
         which = np.repeat(np.arange(sets.size), len(prints))
         starts = np.tile(laid, sets.size)
-        forcing = self._cases(way, sets, which, np.tile(day, sets.size))
+        forcing = self._cases(way, sets, which, day=np.tile(day, sets.size))
         event, cases = self.event, np.arange(which.size)
         metal = air = forcing.at(cases, starts).air_temp_k
         draw = sets.draw(which)
@@ -260,42 +262,42 @@ class NotedBlock:
         return _LaidOn(system, forcing, cases, starts, metal, air, water)
 
     def _dryings(
-        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+        self, sets: Sets, way: str, here: Sequence[int], *, plate: tuple[Array, Array]
     ) -> Array:
         """Return logarithms of drying times, (sets, prints)."""
         horizon = _follow_s([self.readings[k] for k in here])
         took = drying_times_s(
-            *self._laid(sets, way, here, plate),
-            dry_targets(self.event.paper, self.event.limits).dry_kg_m2,
-            _step_ends_s(way, horizon),
+            **self._laid(sets, way, here, plate=plate)._asdict(),
+            dry_kg_m2=dry_targets(self.event.paper, self.event.limits).dry_kg_m2,
+            ends_s=_step_ends_s(way, horizon),
         )
         took = np.minimum(took, horizon)
         return np.asarray(np.log(np.maximum(took, 1.0)).reshape(sets.size, len(here)))
 
     def _weighed(
-        self, sets: Sets, way: str, here: Sequence[int], plate: tuple[Array, Array]
+        self, sets: Sets, way: str, here: Sequence[int], *, plate: tuple[Array, Array]
     ) -> Array:
         """Return the water left in prints when they were weighed, (sets, weighings)."""
         readings = [self.readings[k] for k in here]
-        runs = [(reading.day, reading.sheet, reading.laid_s) for reading in readings]
+        runs = [(reading.day, reading.sheet, reading.laid_at) for reading in readings]
         each = {run: number for number, run in enumerate(dict.fromkeys(runs))}
         first = [here[runs.index(run)] for run in each]
-        elapsed = np.array([reading.note.at_s - reading.laid_s for reading in readings])
+        elapsed = np.array([reading.note.at_s - reading.laid_at for reading in readings])
         ends = _step_ends_s(way, float(elapsed.max()))
         ends = np.union1d(ends[ends < elapsed.max()], elapsed[elapsed > 0.0])
-        left = water_left_kg_m2(*self._laid(sets, way, first, plate), ends)
+        left = water_left_kg_m2(**self._laid(sets, way, first, plate=plate)._asdict(), ends_s=ends)
         left = left.reshape(-1, sets.size, len(first))
         at = np.searchsorted(np.append(0.0, ends), elapsed)
         return np.asarray(left[at, :, [each[run] for run in runs]].T)
 
 
 class _LaidOn(NamedTuple):
-    """What the first seven arguments of `drying_times_s` are."""
+    """Prints as they are laid on: what `drying_times_s` takes of them."""
 
     system: BoxSystem
     forcing: CaseForcing
     member: Index
-    laid_on_s: Array
+    laid_on_at: Array
     plate_temp_k: Array
     sheet_temp_k: Array
     water_kg_m2: Array
@@ -307,11 +309,13 @@ def _side_by_side(days: Sequence[Forcing]) -> Forcing:
     by_instant = [day.instants.reshape(variants, times, fields) for day in days]
     values = np.stack(by_instant, axis=1).reshape(-1, times, fields).transpose(2, 0, 1)
     pressure = float(np.mean([day.pressure_pa for day in days]))
-    return Forcing(start_s=0.0, step_s=days[0].step_s, values=values, pressure_pa=pressure)
+    return Forcing(start_at=0.0, step_s=days[0].step_s, values=values, pressure_pa=pressure)
 
 
-def _step_ends_s(way: str, until_s: float) -> Array:
-    return step_ends_s(until_s, 2.0, PRINT_STEP_GROWTH, 300.0 if "shade" in way else 60.0)
+def _step_ends_s(way: str, until_at: float) -> Array:
+    return step_ends_s(
+        until_at, 2.0, PRINT_STEP_GROWTH, largest_s=300.0 if "shade" in way else 60.0
+    )
 
 
 def _follow_s(prints: Sequence[Reading]) -> float:
@@ -323,23 +327,22 @@ def _wind_share(way: str) -> float:
     return look_up("ways", way, "way of drying")["wind_share"].value
 
 
-def _aim(day: NotedDay, told: Conditions) -> tuple[Array, Array]:
+def _aim(day: NotedDay, told: Conditions) -> AimDeg:
     """Return how the box was aimed that day: as its event file says, turned over its hours."""
     event = day.event
     if event.box.aim_mode == "fixed":
-        return aim_at(event, None, told.time_s)
-    until = min(event.closes_s, float(told.time_s[-1]))
-    begin = max(event.aimed_from_s, float(told.time_s[0]))
+        return aim_at(event, None, told.time_at)
+    until = min(event.closes_at, float(told.time_at[-1]))
+    begin = max(event.aimed_from_s, float(told.time_at[0]))
     if until - begin < 1800.0:  # noted outside the event's hours
-        begin, until = float(told.time_s[0]), float(told.time_s[-1])
+        begin, until = float(told.time_at[0]), float(told.time_at[-1])
     try:
-        bearing, tilt, _ = aim_schedule(event, told, begin, until)
+        return aim_schedule(event, told, begin, until_at=until)[0]
     except NoAnswerError:  # no daylight: any aim is as good
-        return np.full(told.time_s.shape, 180.0), np.zeros(told.time_s.shape)
-    return bearing, tilt
+        return np.full(told.time_at.shape, 180.0), np.zeros(told.time_at.shape)
 
 
-def _variants(told: Conditions, day: NotedDay, skies: int, seed: int) -> Conditions:
+def _variants(told: Conditions, day: NotedDay, skies: int, *, seed: int) -> Conditions:
     """Return the day as told, off by each of `SHIFTS` up and down, and under drawn skies."""
     days = SHIFTED
     scores = {name: np.zeros((days + skies, 1)) for name in SHIFTS}
@@ -348,8 +351,8 @@ def _variants(told: Conditions, day: NotedDay, skies: int, seed: int) -> Conditi
     sun = told_sun(told)
     own = np.array(shifted_share(sun.share, day.spread["cloud"] * scores["cloud"]))
     minutes = own.copy()
-    step = float(told.time_s[1] - told.time_s[0])
+    step = float(told.time_at[1] - told.time_at[0])
     if skies:
-        rng = np.random.default_rng([seed, int(told.time_s[0])])
-        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows_of(told))
-    return shifted_day(told, day.spread, scores, DrawnSun(minutes, own, sun.clearness))
+        rng = np.random.default_rng([seed, int(told.time_at[0])])
+        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows=rows_of(told))
+    return shifted_day(told, day.spread, scores, sun=DrawnSun(minutes, own, sun.clearness))

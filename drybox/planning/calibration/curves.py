@@ -29,7 +29,7 @@ class PromiseShown:
     """
 
     way: str
-    laid_on_s: float
+    laid_on_at: float
     before_s: Range
     after_s: Range
     floor_s: Range
@@ -53,7 +53,7 @@ class DayCurves:
     """
 
     day: int
-    time_s: Array
+    time_at: Array
     before_low_k: Array
     before_k: Array
     before_high_k: Array
@@ -79,21 +79,21 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
         )
         if before.p50 is not None and after.p50 is not None:
             return PromiseShown(
-                way=way, laid_on_s=noon, before_s=before, after_s=after, floor_s=floor
+                way=way, laid_on_at=noon, before_s=before, after_s=after, floor_s=floor
             )
     return None
 
 
-def _dried_in_s(event: Event, at_s: float, way: str, *, members: int, seed: int) -> Range:
+def _dried_in_s(event: Event, laid_on_at: float, way: str, *, members: int, seed: int) -> Range:
     """Return how long one print takes by a way."""
-    found = dry_print(event, at_s, members=members, seed=seed, ways=(way,), cured=False)
+    found = dry_print(event, laid_on_at, members=members, seed=seed, ways=(way,), cured=False)
     return found.ways[0].duration_s
 
 
 def _noon_s(event: Event) -> float:
     """Return noon by the clock, or the opening where the event is not on then. [s]"""
-    noon = local_to_unix(event.date, datetime.time(12), parse_zone(event.place.timezone)).time_s
-    return noon if event.opens_s <= noon <= event.closes_s else event.opens_s
+    noon = local_to_unix(event.date, datetime.time(12), parse_zone(event.place.timezone)).time_at
+    return noon if event.opens_at <= noon <= event.closes_at else event.opens_at
 
 
 def plate_curves(calibration: Calibration) -> list[DayCurves]:
@@ -105,7 +105,7 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
     before = np.stack([normal_scores(rng, count) for _ in OWN], axis=1)
     sets = np.vstack([before, found.draws])
     curves, by_day = [], model.data.columns_by_day()
-    for day, time_s, temps in model.plate_curves(sets):
+    for day, time_at, temps in model.plate_curves(sets):
         was, is_ = (
             np.quantile(part, [0.1, 0.5, 0.9], axis=1)
             for part in (temps[:, :count], temps[:, count:])
@@ -115,7 +115,7 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
         curves.append(
             DayCurves(
                 day=day,
-                time_s=time_s,
+                time_at=time_at,
                 before_low_k=was[0],
                 before_k=was[1],
                 before_high_k=was[2],

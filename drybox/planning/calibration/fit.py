@@ -128,7 +128,7 @@ def _soft(error: Array) -> tuple[Array, Array, Array]:
     return 2 * limit * (root - 1), 1 / root, 1 / root**3
 
 
-def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -> Fit:
+def fit(model: Model, value: Array, group: Index, *, start: Array, seed: int = 1) -> Fit:
     """Return the fit of a model to what was measured.
 
     The measured ``value`` is (m,), and so is ``group``, its session: an effect acts in one session
@@ -162,12 +162,16 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
         mode = _solved(sessions, (value - linear.predicted - linear.shift) / linear.sd, at)
         moved = mode.unknowns - at
         move = np.clip(moved, -LONGEST_SD, LONGEST_SD)
-        at = _part_way(model, linear, sessions, value, at, move) if many else at + move
+        at = (
+            _part_way(model, linear, sessions, value=value, at=at, move=move) if many else at + move
+        )
         covariance, pull = _sureness(sessions, mode.residual, n)
         sure = SETTLED_SHARE * np.sqrt(np.diag(covariance)) if many else SETTLED_SD
         if (np.abs(moved) < sure).all():
             break
-    draws, effective, settled = _draws(model, linear, value, group, at, covariance, seed)
+    draws, effective, settled = _draws(
+        model, linear, value, group=group, mode=at, covariance=covariance, seed=seed
+    )
     assert first_linear is not None
     before = first_linear.predicted + first_linear.shift
     error = (value - before) / first_linear.sd
@@ -186,11 +190,11 @@ def fit(model: Model, value: Array, group: Index, start: Array, seed: int = 1) -
 
 
 def _part_way(
-    model: Model, linear: Linear, sessions: list[_Session], value: Array, at: Array, move: Array
+    model: Model, linear: Linear, sessions: list[_Session], *, value: Array, at: Array, move: Array
 ) -> Array:
     """Return the most likely of some points along a move, by the model as it bends."""
     points = at + PARTS[:, None] * move
-    likely = _log_posterior(linear, sessions, value, model.predict(points), points)
+    likely = _log_posterior(linear, sessions, value, predicted=model.predict(points), sets=points)
     return np.asarray(points[likely.argmax()])
 
 
@@ -343,6 +347,7 @@ def _draws(
     model: Model,
     linear: Linear,
     value: Array,
+    *,
     group: Index,
     mode: Array,
     covariance: Array,
@@ -356,12 +361,12 @@ def _draws(
     lots = [_Normal(mode, np.asarray(WIDER * np.linalg.cholesky(covariance), dtype=float))]
     sets = lots[0].sets(first, rng)
     predicted = model.predict(np.vstack([sets, mode]))
-    settled, log = predicted[-1], log_posterior(predicted[:-1], sets)
+    settled, log = predicted[-1], log_posterior(predicted=predicted[:-1], sets=sets)
     weight = _normalised(log - lots[0].log_density(sets))
     while len(lots) < 2 or (len(lots) < MOST_LOTS and _effective(weight) < TOO_THIN):
         lots.append(_Normal.of(sets, weight, covariance))
         tried = lots[-1].sets(more, rng)
-        log = np.concatenate([log, log_posterior(model.predict(tried), tried)])
+        log = np.concatenate([log, log_posterior(predicted=model.predict(tried), sets=tried)])
         sets = np.vstack([sets, tried])
         share = np.array([first, *(len(lots) - 1) * [more]])[:, None] / log.size
         densities = np.stack([one.log_density(sets) for one in lots])
@@ -372,7 +377,7 @@ def _draws(
 
 
 def _log_posterior(
-    linear: Linear, sessions: list[_Session], value: Array, predicted: Array, sets: Array
+    linear: Linear, sessions: list[_Session], value: Array, *, predicted: Array, sets: Array
 ) -> Array:
     """Return that of sets of unknowns, (sets,), from the model run at each."""
     error = (value - linear.shift - predicted) / linear.sd

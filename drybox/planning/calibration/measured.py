@@ -37,7 +37,7 @@ class Reading:
     ``kind`` is ``plate`` or ``air-in-box`` [K], ``drying`` [ln s], ``water`` [ln of a factor on the
     paper's water] or ``run_water``, what is left in a print that dries [kg/m²]. ``sd`` is the error
     of measuring that is its own; ``shared`` are errors that it has in common with others, by name
-    and standard deviation. A drying, and a print weighed while it dries, was laid on at ``laid_s``
+    and standard deviation. A drying, and a print weighed while it dries, was laid on at ``laid_at``
     by ``way``. ``sheet`` names the print, empty where it is not known which.
     """
 
@@ -47,7 +47,7 @@ class Reading:
     value: float
     sd: float
     way: str = ""
-    laid_s: float = 0.0
+    laid_at: float = 0.0
     sheets: int = 1
     sheet: str = ""
     shared: tuple[tuple[str, float], ...] = ()
@@ -109,9 +109,9 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     readings: list[Reading] = []
     shadows: list[tuple[Note, int]] = []
     for (place, date), there in sorted(gathered.items(), key=lambda item: item[1][0].at_s):
-        days.append(_noted_day(place, date, there, events))
+        days.append(_noted_day(place, date, there, events=events))
         number = len(days) - 1
-        found, odd = _readings(there, number, days[-1].event, dry)
+        found, odd = _readings(there, number, days[-1].event, dry=dry)
         readings += found
         passed += odd
         shadows += [(note, number) for note in there if note.kind == "shadow"]
@@ -126,13 +126,13 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
 def _event_of(note: Note, events: Sequence[Event]) -> Event | None:
     named = [event for event in events if note.place in (event.place.name, "default")]
     for event in named:
-        if event.day_start_s <= note.at_s < event.day_end_s:
+        if event.day_start_at <= note.at_s < event.day_end_at:
             return event
     return named[0] if named else None
 
 
 def _noted_day(
-    place: str, date: datetime.date, notes: Sequence[Note], events: Sequence[Event]
+    place: str, date: datetime.date, notes: Sequence[Note], *, events: Sequence[Event]
 ) -> NotedDay:
     there = [event for event in events if event.place.name == place]
     same = next((event for event in there if event.date == date), None)
@@ -148,17 +148,17 @@ def _on_date(event: Event, date: datetime.date) -> Event:
     zone = parse_zone(event.place.timezone)
     start, end = day_bounds_s(date, zone)
     moved = []
-    for moment in (event.opens_s, event.closes_s):
+    for moment in (event.opens_at, event.closes_at):
         local = unix_to_local(moment, zone)
         day = date + (local.date() - event.date)
-        moved.append(local_to_unix(day, local.time(), zone).time_s)
+        moved.append(local_to_unix(day, local.time(), zone).time_at)
     return replace(
-        event, date=date, day_start_s=start, day_end_s=end, opens_s=moved[0], closes_s=moved[1]
+        event, date=date, day_start_at=start, day_end_at=end, opens_at=moved[0], closes_at=moved[1]
     )
 
 
 def _readings(
-    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets
+    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     found: list[Reading] = []
     passed: list[tuple[Note, str]] = []
@@ -181,8 +181,8 @@ def _readings(
     prints = _Prints(notes)
     for more, odd in (
         _dryings(notes, day, prints),
-        _weighings(notes, day, event, dry),
-        _runs_weighed(notes, day, event, dry, prints),
+        _weighings(notes, day, event, dry=dry),
+        _runs_weighed(notes, day, event, dry=dry, prints=prints),
     ):
         found += more
         passed += odd
@@ -211,7 +211,7 @@ def _dryings(
             passed.append((note, f"no print takes {took / 60:.0f} min to dry"))
         else:
             sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
-            laid_s = float(start.at_s)
+            laid_at = float(start.at_s)
             found.append(
                 Reading(
                     note=note,
@@ -220,7 +220,7 @@ def _dryings(
                     value=np.log(took),
                     sd=sd,
                     way=way,
-                    laid_s=laid_s,
+                    laid_at=laid_at,
                     sheet=_sheet(note),
                 )
             )
@@ -272,7 +272,7 @@ def _sheet(note: Note) -> str:
 
 
 def _weighings(
-    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets
+    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return the water left on prints as they are laid on, over what the paper is taken to hold."""
     noted = load_table("spreads")["noted"]
@@ -366,7 +366,7 @@ def _dry_mass_kg_m2(note: Note, event: Event, dry: _DrySheets) -> tuple[float, f
 
 
 def _runs_weighed(
-    notes: Sequence[Note], day: int, event: Event, dry: _DrySheets, prints: _Prints
+    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets, prints: _Prints
 ) -> tuple[list[Reading], list[tuple[Note, str]]]:
     """Return the water left in prints that were weighed while they dried.
 
@@ -408,16 +408,18 @@ def _runs_weighed(
         else:
             runs[_sheet(note), way, float(start.at_s)].append((note, water, error))
     found: list[Reading] = []
-    for (sheet, way, laid_s), weighed in runs.items():
+    for (sheet, way, laid_at), weighed in runs.items():
         weighed.sort(key=lambda one: one[0].at_s)
         times = [float(note.at_s) for note, _, _ in weighed]
-        lost = _losing_kg_m2_s(laid_s, event.paper.water_kg_m2, times, [w for _, w, _ in weighed])
+        lost = _losing_kg_m2_s(
+            laid_at, event.paper.water_kg_m2, times, water=[w for _, w, _ in weighed]
+        )
         for (note, water, error), rate in zip(weighed, lost, strict=True):
             scale = noted["mass"].value / area_m2(note, event.paper)
             sd = float(np.hypot(scale, rate * noted["weighed_clock"].value))
             shared = (
                 (f"dry mass of {sheet}", error),
-                (f"clock of {sheet} {laid_s:.0f}", rate * noted["clock"].value),
+                (f"clock of {sheet} {laid_at:.0f}", rate * noted["clock"].value),
             )
             found.append(
                 Reading(
@@ -427,7 +429,7 @@ def _runs_weighed(
                     value=water,
                     sd=sd,
                     way=way,
-                    laid_s=laid_s,
+                    laid_at=laid_at,
                     sheet=sheet,
                     shared=shared,
                 )
@@ -436,10 +438,10 @@ def _runs_weighed(
 
 
 def _losing_kg_m2_s(
-    laid_s: float, laid_kg_m2: float, times: Sequence[float], water: Sequence[float]
+    laid_at: float, laid_kg_m2: float, times: Sequence[float], *, water: Sequence[float]
 ) -> list[float]:
     """Return how fast a print loses water at each weighing, from those before and after it."""
-    at = np.array([laid_s, *times])
+    at = np.array([laid_at, *times])
     left = np.array([laid_kg_m2, *water])
     found = []
     for k in range(1, at.size):

@@ -46,7 +46,11 @@ class NotedModel:
         self._columns = data.columns_by_day()
         self._blocks = [
             NotedBlock(
-                data, days, [k for day in days for k in self._columns[day]], self.skies, seed
+                data,
+                days,
+                [k for day in days for k in self._columns[day]],
+                skies=self.skies,
+                seed=seed,
             )
             for days in _together(data)
         ]
@@ -212,6 +216,8 @@ def _together(data: NotedData) -> list[list[int]]:
 
 def _broken(day: NotedDay) -> bool:
     event = day.event
-    told = conditions(event.weather, event.place, event.opens_s, event.closes_s, 600.0)
+    told = conditions(
+        event.weather, event.place, event.opens_at, end_at=event.closes_at, step_s=600.0
+    )
     share = told_sun(told).share
     return bool(((share > 0.03) & (share < 0.97)).mean() > BROKEN)

@@ -63,13 +63,13 @@ def noted_weather(
     """
     table = load_table("spreads")
     noted = _noted(notes, event)
-    fallback = base or steady_weather({}, event.day_start_s, usual_values(event.place, event.date))
+    fallback = base or steady_weather({}, event.day_start_at, usual_values(event.place, event.date))
     turbidity = noted.pop("linke_turbidity", None)
-    midday = np.array([0.5 * (event.day_start_s + event.day_end_s)])
+    midday = np.array([0.5 * (event.day_start_at + event.day_end_at)])
     known = weather_spreads(
         fallback.kind,
         midday,
-        fallback.issued_s,
+        fallback.issued_at,
         usual=fallback.usual,
         latitude_deg=event.place.latitude_deg,
     )
@@ -79,7 +79,7 @@ def noted_weather(
     times = np.unique(
         np.concatenate(
             [
-                np.arange(event.day_start_s, event.day_end_s + 1.0, 3600.0),
+                np.arange(event.day_start_at, event.day_end_at + 1.0, 3600.0),
                 [at for column in noted.values() for at, _ in column],
             ]
         )
@@ -104,8 +104,8 @@ def noted_weather(
         columns.pop("cloud_frac")
     weather = Weather(
         kind="steady",
-        start_s=times,
-        end_s=times,
+        start_at=times,
+        end_at=times,
         source="as noted",
         linke_turbidity=float(np.mean([haze for _, haze in turbidity]))
         if turbidity
@@ -121,7 +121,7 @@ def _carried(weather: Weather, name: str, times: Array) -> Array:
     known = np.isfinite(values) if values is not None else np.zeros(1, dtype=bool)
     if not known.any():
         return np.zeros(times.shape)
-    return np.asarray(np.interp(times, weather.mid_s[known], values[known]))
+    return np.asarray(np.interp(times, weather.mid_at[known], values[known]))
 
 
 def _light(weather: Weather, times: Array) -> dict[str, Array]:

@@ -81,13 +81,13 @@ def learn_outlines(
         if elevation <= 0.0:
             passed.append((note, "the sun was down"))
             continue
-        own = _nearest(believed, note, elevation, azimuth)
+        own = _nearest(believed, note, elevation, azimuth=azimuth)
         if own is not None:
-            _teach(own, elevation, azimuth, sd)
+            _teach(own, elevation, azimuth, sd=sd)
         elif note.state == "came":
             open_notes.append((note, elevation, azimuth))
         else:
-            new = _between(open_notes, note, elevation, azimuth, len(added) + 1)
+            new = _between(open_notes, note, elevation, azimuth=azimuth, number=len(added) + 1)
             if new is None:
                 passed.append((note, "where it came is not noted, and nothing known stands there"))
             else:
@@ -136,7 +136,7 @@ def _inside_by_deg(obstacle: Obstacle, azimuth: float) -> float:
 
 
 def _nearest(
-    believed: Sequence[_Believed], note: Note, elevation: float, azimuth: float
+    believed: Sequence[_Believed], note: Note, elevation: float, *, azimuth: float
 ) -> _Believed | None:
     """Return the obstacle whose shadow this is: by name, else by where the sun stands."""
     near = [one for one in believed if _inside_by_deg(one.obstacle, azimuth) > -REACH_DEG]
@@ -146,7 +146,7 @@ def _nearest(
     return min(able, key=lambda one: abs(one.obstacle.elevation_deg - elevation), default=None)
 
 
-def _teach(own: _Believed, elevation: float, azimuth: float, sd: float) -> None:
+def _teach(own: _Believed, elevation: float, azimuth: float, *, sd: float) -> None:
     obstacle = own.obstacle
     beside = _inside_by_deg(obstacle, azimuth) < REACH_DEG
     if beside and elevation < obstacle.elevation_deg - REACH_DEG:
@@ -162,6 +162,7 @@ def _between(
     open_notes: list[tuple[Note, float, float]],
     note: Note,
     elevation: float,
+    *,
     azimuth: float,
     number: int,
 ) -> Obstacle | None:

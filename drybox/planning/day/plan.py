@@ -49,7 +49,7 @@ class BrokenPromise:
     """
 
     ticket: str
-    promised_s: float
+    promised_at: float
     earliest_s: float | None
     sure_s: float | None
     keeps_frac: float = 0.0
@@ -113,7 +113,7 @@ def plan_day(
     members: int = MEMBERS,
     seed: int = 1,
     what_if: bool = True,
-    now_at_s: float | None = None,
+    now_at: float | None = None,
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
@@ -127,7 +127,7 @@ def plan_day(
         Of the draws.
     what_if : bool
         Also try one more of each thing; not in the middle of the day.
-    now_at_s : float, optional
+    now_at : float, optional
         An instant of the day: what was noted up to then is fixed in every draw. [s]
 
     Returns
@@ -145,20 +145,20 @@ def plan_day(
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
-    draws = with_promises(event, drawn(event, inputs, told, members, seed))
+    draws = with_promises(event, drawn(event, inputs, told, members=members, seed=seed))
     under = None
-    if now_at_s is not None:
+    if now_at is not None:
         means = usual_means(event, inputs, wash)
-        under = Underway(event, inputs, draws, means=means, now_at_s=now_at_s)
+        under = Underway(event, inputs, draws, means=means, now_at=now_at)
         draws = under.draws
-    simulation = DaySimulation(event, inputs, told, draws)
+    simulation = DaySimulation(event, inputs, told, draws=draws)
     simulation.underway = under
     also = what_if and under is None and bool(draws.tickets)
-    run, tried, usage = _run(simulation, wash, also, seed)
+    run, tried, usage = _run(simulation, wash, also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
-    baths = day_baths(event, inputs, water, len(plans))
+    baths = day_baths(event, inputs, water, prints=len(plans))
     return DayPlan(
         event=event,
         inputs=inputs,
@@ -175,7 +175,7 @@ def plan_day(
         spots=place_spots(event, told),
         broken=_broken(plans),
         hours=hours,
-        missed_pulls=missed_pulls(simulation, run, plans, columns_of(draws, plans)),
+        missed_pulls=missed_pulls(simulation, run, plans, columns=columns_of(draws, plans)),
         now=None if under is None else under.now,
         kept_frac=kept_shares(waits, hours, run, columns=columns_of(draws, waits), day=inputs.day),
         aim=simulation.aim,
@@ -190,14 +190,16 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, wash: WashPlan, what_if: bool, seed: int
+    simulation: DaySimulation, wash: WashPlan, what_if: bool, *, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
-    means, members = usual_means(event, inputs, wash), draws.arrive_s.shape[0]
+    means, members = usual_means(event, inputs, wash), draws.arrive_at.shape[0]
     under = simulation.underway
     wet = under.wet() if under else None
-    wet = wet or wet_day(inputs.process, inputs.day, means, draws, members, event.closes_s)
+    wet = wet or wet_day(
+        inputs.process, inputs.day, means, draws=draws, members=members, closes_at=event.closes_at
+    )
     base = SetUp(means, wet)
     usage = _usage(base, event, inputs)
     taken = under.ways() if under else {}
@@ -207,7 +209,9 @@ def _run(
     tried: list[Trial] = []
     idle: list[WhatIf] = []
     if what_if:
-        tried, idle = trials(simulation, base, choice, wash, _busiest_bath(inputs, usage))
+        tried, idle = trials(
+            simulation, base, choice, wash=wash, busiest=_busiest_bath(inputs, usage)
+        )
     run, *others = simulation.run(
         [base, *(trial.setup for trial in tried)],
         [choice, *(trial.choice for trial in tried)],
@@ -221,10 +225,12 @@ def _run(
     return run, in_order, usage
 
 
-def drawn(event: Event, inputs: DayInputs, told: Conditions, members: int, seed: int) -> DayDraws:
+def drawn(
+    event: Event, inputs: DayInputs, told: Conditions, *, members: int, seed: int
+) -> DayDraws:
     """Return as many drawn days of an event, as in `plan_day`."""
     most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
-    return draw_day(event, inputs.day, told, members, seed, most)
+    return draw_day(event, inputs.day, told, members=members, seed=seed, most=most)
 
 
 def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:
@@ -236,7 +242,7 @@ def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.int
 def _not_reached(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> tuple[str, ...]:
     """Return the tickets that come in most draws and whose sitting does not begin in time."""
     planned = {plan.ticket for plan in plans}
-    comes = np.isfinite(draws.arrive_s).mean(axis=0) >= 0.5
+    comes = np.isfinite(draws.arrive_at).mean(axis=0) >= 0.5
     return tuple(
         ticket.label
         for ticket, expected in zip(draws.tickets, comes, strict=True)
@@ -247,19 +253,21 @@ def _not_reached(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> tuple[str, .
 def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     """Return the share of the open hours that hands, camera, baths and wash are busy."""
     line, wet = base.wet.line, base.wet.wet
-    opens, closes = event.opens_s, event.closes_s
+    opens, closes = event.opens_at, event.closes_at
     open_s = closes - opens
     worked = open_s - sum(min(e, closes) - b for b, e in line.breaks_s if b < closes)
     n = max(base.members, 1)
-    held = _inside(wet.begun_s, wet.hands_off_s, opens, closes)
+    held = _inside(wet.begun_at, wet.hands_off_s, opens, closes_at=closes)
     finishing = np.isfinite(wet.done_s).sum() * line.finishing_s
     usage = {"hands": (held + finishing) / (n * line.hands * max(worked, 1.0))}
     names = ["camera", *(bath.name for bath in inputs.process.baths)]
     busy = np.zeros(len(line.vessels))
     for number, run in enumerate(line.runs):
         for use in run.uses:
-            begun = wet.begun_s[number]
-            busy[use.vessel] += _inside(begun + use.from_s, begun + use.until_s, opens, closes)
+            begun = wet.begun_at[number]
+            busy[use.vessel] += _inside(
+                begun + use.from_at, begun + use.until_at, opens, closes_at=closes
+            )
     for vessel, count in enumerate(line.vessels):
         if busy[vessel]:  # a vessel that sheets share is never short
             usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
@@ -277,9 +285,9 @@ def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
     for way, count in slots.items():
         columns = np.array([taken == way for taken in run.ways], dtype=np.bool_)
         if count and (columns.any() or way in USUAL_WAYS):
-            laid, left = run.dried.laid_s[:, columns], run.dried.left_s[:, columns]
-            taken_s = _inside(laid, left, event.opens_s, event.closes_s)
-            usage[SLOT_NAMES[way]] = taken_s / (n * count * (event.closes_s - event.opens_s))
+            laid, left = run.dried.laid_at[:, columns], run.dried.left_s[:, columns]
+            taken_s = _inside(laid, left, event.opens_at, closes_at=event.closes_at)
+            usage[SLOT_NAMES[way]] = taken_s / (n * count * (event.closes_at - event.opens_at))
     return usage
 
 
@@ -288,16 +296,16 @@ def _finishing_usage(run: DayRun, simulation: DaySimulation) -> dict[str, float]
     event, finish = simulation.event, simulation.finish
     if not finish.stages:
         return {}
-    open_s = (event.closes_s - event.opens_s) * max(finish.helpers, 1)
+    open_s = (event.closes_at - event.opens_at) * max(finish.helpers, 1)
     return {"finishing": min(float(run.finishing_s.mean()) / open_s, 1.0)}
 
 
-def _inside(begins: Array, ends: Array, opens_s: float, closes_s: float) -> float:
+def _inside(begins: Array, ends: Array, opens_at: float, *, closes_at: float) -> float:
     """Return the time that stretches which begin take up of the open hours, in sum. [s]."""
     known = np.isfinite(begins)
     return float(
         np.maximum(
-            np.minimum(ends[known], closes_s) - np.maximum(begins[known], opens_s), 0.0
+            np.minimum(ends[known], closes_at) - np.maximum(begins[known], opens_at), 0.0
         ).sum()
     )
 
@@ -321,13 +329,13 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
     found = []
     for plan in plans:
         keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
-        if plan.promised_s is None or keeps is None or plan.stage == "handed":
+        if plan.promised_at is None or keeps is None or plan.stage == "handed":
             continue
-        if range_s.p90 is None or range_s.p90 > plan.promised_s:
+        if range_s.p90 is None or range_s.p90 > plan.promised_at:
             found.append(
                 BrokenPromise(
                     ticket=plan.ticket,
-                    promised_s=plan.promised_s,
+                    promised_at=plan.promised_at,
                     earliest_s=range_s.p10,
                     sure_s=range_s.p90,
                     keeps_frac=keeps,

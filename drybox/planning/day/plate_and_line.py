@@ -37,10 +37,10 @@ class Dried:
     dry leaves its slot without being pulled.
     """
 
-    laid_s: Array
+    laid_at: Array
     touch_s: Array
-    dry_s: Array
-    pulled_s: Array
+    dry_at: Array
+    pulled_at: Array
     left_s: Array
     slot: Index
 
@@ -55,9 +55,9 @@ class Dried:
 
     def forget_after_leaving(self) -> None:
         """Make infinite what would have come of prints after they left."""
-        self.pulled_s[self.pulled_s > self.left_s] = np.inf
-        for at in (self.touch_s, self.dry_s):
-            at[(at > self.left_s) & ~np.isfinite(self.pulled_s)] = np.inf
+        self.pulled_at[self.pulled_at > self.left_s] = np.inf
+        for at in (self.touch_s, self.dry_at):
+            at[(at > self.left_s) & ~np.isfinite(self.pulled_at)] = np.inf
 
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
@@ -130,7 +130,7 @@ def dry_on_plate(
     prints: WetPrints,
     queue: Queue,
     *,
-    until_s: float,
+    until_at: float,
     step_s: float = STEP_S,
     closed: Flags | None = None,
     battery: Battery | None = None,
@@ -145,7 +145,7 @@ def dry_on_plate(
         What is laid on.
     queue : Queue
         Who comes, to how many places.
-    until_s : float
+    until_at : float
         When the day ends. [s]
     step_s : float
         Step. [s]
@@ -160,7 +160,7 @@ def dry_on_plate(
     Dried
         By member and ticket.
     """
-    return _Plate(plate, prints, queue, step_s, closed, battery).run(until_s)
+    return _Plate(plate, prints, queue, step_s=step_s, closed=closed, battery=battery).run(until_at)
 
 
 class _Plate:
@@ -171,6 +171,7 @@ class _Plate:
         plate: PlateDay,
         prints: WetPrints,
         queue: Queue,
+        *,
         step_s: float,
         closed: Flags | None,
         battery: Battery | None,
@@ -198,9 +199,9 @@ class _Plate:
         if battery is not None:
             plate.heat(self.on)
 
-    def run(self, until_s: float) -> Dried:
-        begun = now = float(self.plate.time_s)
-        while now < until_s - 1e-6:
+    def run(self, until_at: float) -> Dried:
+        begun = now = float(self.plate.time_at)
+        while now < until_at - 1e-6:
             step = round((now - begun) / self.step_s)
             if step % self.hands_every == 0:
                 minute = step // self.hands_every
@@ -216,10 +217,10 @@ class _Plate:
                     break
                 if soonest > now + IDLE_STEP_S + self.lead_s:
                     self.plate.advance(IDLE_STEP_S)
-                    now = float(self.plate.time_s)
+                    now = float(self.plate.time_at)
                     continue
             self._advance()
-            now = float(self.plate.time_s)
+            now = float(self.plate.time_at)
         return self.dried
 
     def _switch(self, now: float) -> None:
@@ -235,7 +236,7 @@ class _Plate:
 
     def _advance(self) -> None:
         touch, dry = self.plate.advance(self.step_s)
-        for kept, at in ((self.dried.touch_s, touch), (self.dried.dry_s, dry)):
+        for kept, at in ((self.dried.touch_s, touch), (self.dried.dry_at, dry)):
             row, slot = np.nonzero(np.isfinite(at))
             ticket, when = self.held[row, slot], at[row, slot]
             kept[row, ticket] = when
@@ -254,8 +255,8 @@ class _Plate:
         if row.size == 0:
             return
         ticket = self.held[row, slot]
-        dry = self.dried.dry_s[row, ticket] <= now
-        self.dried.pulled_s[row, ticket] = np.where(dry, now, np.inf)
+        dry = self.dried.dry_at[row, ticket] <= now
+        self.dried.pulled_at[row, ticket] = np.where(dry, now, np.inf)
         self.dried.left_s[row, ticket] = now
         self.held[row, slot] = -1
         self.ends_s[row, slot] = self.yields_s[row, slot] = np.inf
@@ -292,14 +293,14 @@ class _Plate:
                 row,
                 slot,
                 self.plate.air_temp_k[row],
-                prints.water_kg_m2[row, ticket],
-                prints.contact_wet_w_m2_k[row, ticket],
-                prints.contact_dry_w_m2_k[row, ticket],
-                prints.absorptance_frac[row, ticket],
+                water_kg_m2=prints.water_kg_m2[row, ticket],
+                contact_wet_w_m2_k=prints.contact_wet_w_m2_k[row, ticket],
+                contact_dry_w_m2_k=prints.contact_dry_w_m2_k[row, ticket],
+                absorptance_frac=prints.absorptance_frac[row, ticket],
             )
             self.held[row, slot] = ticket
             self.ends_s[row, slot] = self.leave_s[row, ticket]
-            self.dried.laid_s[row, ticket] = now
+            self.dried.laid_at[row, ticket] = now
             self.dried.slot[row, ticket] = slot
             self._next(row)
 
@@ -372,9 +373,9 @@ def dry_on_line(
             )
         hung = np.isfinite(laid)
         left = np.where(hung, np.minimum(pulled, leaves), np.inf)
-        for name, at in (("laid_s", laid), ("touch_s", touch), ("dry_s", dry)):
+        for name, at in (("laid_at", laid), ("touch_s", touch), ("dry_at", dry)):
             getattr(dried, name)[rows, ticket] = at
-        dried.pulled_s[rows, ticket], dried.left_s[rows, ticket] = pulled, left
+        dried.pulled_at[rows, ticket], dried.left_s[rows, ticket] = pulled, left
         dried.slot[rows, ticket] = np.where(hung, slot, -1)
         before = last[rows, slot]
         early = np.flatnonzero(hung & (before >= 0))
@@ -389,15 +390,15 @@ def dry_on_line(
 class _NextHands:
     """When hands are next free at or after a time, in each member."""
 
-    def __init__(self, free_hands: Flags, start_s: float) -> None:
+    def __init__(self, free_hands: Flags, start_at: float) -> None:
         n, steps = free_hands.shape
         place = np.where(free_hands, np.arange(steps), steps)
         self.first = np.minimum.accumulate(place[:, ::-1], axis=1)[:, ::-1]
-        self.start_s, self.rows, self.steps = start_s, np.arange(n), steps
+        self.start_at, self.rows, self.steps = start_at, np.arange(n), steps
 
-    def __call__(self, time_s: Array) -> Array:
-        place = np.ceil((time_s - self.start_s) / HANDS_EVERY_S - 1e-9)
+    def __call__(self, time_at: Array) -> Array:
+        place = np.ceil((time_at - self.start_at) / HANDS_EVERY_S - 1e-9)
         known = place < self.steps
         step = np.where(known, np.maximum(place, 0.0), 0.0).astype(np.intp)
         at = self.first[self.rows, step]
-        return np.where(known & (at < self.steps), self.start_s + HANDS_EVERY_S * at, np.inf)
+        return np.where(known & (at < self.steps), self.start_at + HANDS_EVERY_S * at, np.inf)

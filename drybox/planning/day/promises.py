@@ -26,16 +26,16 @@ ROUND_UP_S = 300.0
 class TicketPlan:
     """One print through the day: the likely time of each stage, the range of drying, the promise.
 
-    ``slot`` counts from 1. ``sitting_s`` is when the ticket is likely to sit, and all that follows
-    is what holds if it sits then: ``touch_dry_s`` and ``dry_s`` as from the likely laying-on,
-    ``ready_s`` (dry and flat) as from the sitting. ``promise_after_s`` is what to promise from the
-    sitting on, whenever that is; ``promise_s`` the same by the clock. Either is the P90 of
+    ``slot`` counts from 1. ``sitting_at`` is when the ticket is likely to sit, and all that follows
+    is what holds if it sits then: ``touch_dry_at`` and ``dry_at`` as from the likely laying-on,
+    ``ready_at`` (dry and flat) as from the sitting. ``promise_after_s`` is what to promise from the
+    sitting on, whenever that is; ``promise_at`` the same by the clock. Either is the P90 of
     ``after_sitting_s``, the time to what is promised (``ready_as``), rounded up to 5 minutes.
     ``after_arrival_s`` is from arrival to dry and flat (to washed and blotted where it is not
     dried). ``waits_for`` names an earlier ticket on the same way whose promise this one may not
     come before.
 
-    ``promised_s`` is a promise given already, ``promised_range_s`` when the print is in the state
+    ``promised_at`` is a promise given already, ``promised_range_s`` when the print is in the state
     it was promised in, as far as is known, and ``promised_keeps_frac`` how likely that is in time.
     ``stage`` is the last thing noted of the ticket on the day itself: ``sat``, ``laid``,
     ``touch``, ``dry`` or ``handed``. ``why`` is a code as in `Told`.
@@ -43,22 +43,22 @@ class TicketPlan:
 
     ticket: str
     name: str
-    arrives_s: float
-    sitting_s: float
-    wet_end_s: float
-    wash_from_s: float
-    washed_s: float
+    arrives_at: float
+    sitting_at: float
+    wet_end_at: float
+    wash_from_at: float
+    washed_at: float
     way: str | None
     slot: int | None
-    laid_on_s: float | None
-    touch_dry_s: Range
-    dry_s: Range
-    ready_s: Range
-    promise_s: float | None
+    laid_on_at: float | None
+    touch_dry_at: Range
+    dry_at: Range
+    ready_at: Range
+    promise_at: float | None
     hand_over: HandOver
     after_arrival_s: Range
     why: str
-    promised_s: float | None = None
+    promised_at: float | None = None
     keeps_frac: float | None = None
     waits_for: str = ""
     promise_after_s: float | None = None
@@ -80,7 +80,7 @@ class Told:
     hand_over: HandOver
     why: str
     end: str = ""
-    promise_s: float | None = None
+    promise_at: float | None = None
     after_s: float | None = None
 
     @property
@@ -92,7 +92,7 @@ class Told:
 def promises(
     run: DayRun,
     tickets: tuple[Ticket, ...],
-    comes_at_s: Array,
+    comes_at: Array,
     *,
     event: Event,
     day: Day,
@@ -107,7 +107,7 @@ def promises(
         The drawn days.
     tickets : tuple of Ticket
         By column.
-    comes_at_s : array
+    comes_at : array
         When each comes, (n, tickets). [s]
     event : Event
         When it closes.
@@ -135,33 +135,33 @@ def promises(
     in ten are washed; else the print is mailed. On one way of drying a later ticket is never
     promised earlier.
     """
-    sat_s = run.setup.wet.sat_s
-    there = np.isfinite(sat_s)
+    sat_at = run.setup.wet.sat_at
+    there = np.isfinite(sat_at)
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
     own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
-    group, sits_s = own, quantiles_of_next(own.of(sat_s), 0.5)[0]
+    group, sits_s = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
         sits_s = np.maximum.accumulate(sits_s)
-        known = np.zeros(sat_s.shape[1], dtype=bool) if sat is None else sat
-        near = Sittings.near(np.where(known, np.inf, sat_s), sits_s)
+        known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
+        near = Sittings.near(np.where(known, np.inf, sat_at), sits_s)
         group = own.or_of(near, own_where=known[chosen])
-    seen = SinceSitting(run, comes_at_s, day=day, group=group, sits_s=sits_s)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
-        way, told = _way_told(seen, place, run.ways[column], event.closes_s)
+        way, told = _way_told(seen, place, run.ways[column], closes_at=event.closes_at)
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
 
 def _way_told(
-    seen: SinceSitting, place: int, way: str | None, closes_at_s: float
+    seen: SinceSitting, place: int, way: str | None, *, closes_at: float
 ) -> tuple[str | None, Told]:
     """Return a ticket's way and what it is told; no way for one that has gone before its turn."""
-    laid = float(seen.likely["laid_on_s"][place])
-    told = told_at(seen, place, closes_at_s, dried=way is not None and bool(np.isfinite(laid)))
-    if way is None or (np.isfinite(laid) and (told.promise_s is None or laid < told.promise_s)):
+    laid = float(seen.likely["laid_on_at"][place])
+    told = told_at(seen, place, closes_at, dried=way is not None and bool(np.isfinite(laid)))
+    if way is None or (np.isfinite(laid) and (told.promise_at is None or laid < told.promise_at)):
         return way, told
     if told.hand_over != "damp":
         return None, told
@@ -173,8 +173,8 @@ def _plan(
 ) -> TicketPlan:
     sits = float(seen.sits_s[place])
     stages = {name: float(values[place]) for name, values in seen.likely.items()}
-    laid: float | None = stages["laid_on_s"]
-    if way is None or not np.isfinite(stages["laid_on_s"]):
+    laid: float | None = stages["laid_on_at"]
+    if way is None or not np.isfinite(stages["laid_on_at"]):
         laid = None
     touch, dry, ready = (UNKNOWN for _ in range(3))
     if laid is not None:
@@ -186,22 +186,22 @@ def _plan(
     return TicketPlan(
         ticket=ticket.label,
         name=ticket.name,
-        arrives_s=stages["arrives_s"],
-        sitting_s=sits,
-        wet_end_s=stages["wet_end_s"],
-        wash_from_s=stages["wash_from_s"],
-        washed_s=stages["washed_s"],
+        arrives_at=stages["arrives_at"],
+        sitting_at=sits,
+        wet_end_at=stages["wet_end_at"],
+        wash_from_at=stages["wash_from_at"],
+        washed_at=stages["washed_at"],
         way=way,
         slot=None,
-        laid_on_s=laid,
-        touch_dry_s=touch,
-        dry_s=dry,
-        ready_s=ready,
-        promise_s=told.promise_s,
+        laid_on_at=laid,
+        touch_dry_at=touch,
+        dry_at=dry,
+        ready_at=ready,
+        promise_at=told.promise_at,
         hand_over=told.hand_over,
         after_arrival_s=_range(seen.after_arrival[:, place]),
         why=told.why,
-        promised_s=ticket.promised_s,
+        promised_at=ticket.promised_at,
         keeps_frac=_kept(seen, place, told),
         promise_after_s=told.promise_after_s,
         after_sitting_s=seen.range_since(told.end, place),
@@ -213,7 +213,7 @@ def _with_promised(
     plan: TicketPlan, seen: SinceSitting, own: Sittings, *, place: int, ticket: Ticket
 ) -> TicketPlan:
     """Return the plan with what a promise already given looks like, whenever it sits."""
-    if ticket.promised_s is None:
+    if ticket.promised_at is None:
         return plan
     there = own.there[:, place]
     ends = seen.ends[ticket.promised_as][own.member[there, place], own.ticket[there, place]]
@@ -221,18 +221,18 @@ def _with_promised(
     return replace(
         plan,
         promised_range_s=_range(np.array([low, middle, high])),
-        promised_keeps_frac=float(np.mean(ends <= ticket.promised_s)),
+        promised_keeps_frac=float(np.mean(ends <= ticket.promised_at)),
     )
 
 
-def _from_laid(seen: SinceSitting, end: str, place: int, last_s: float = 0.0) -> Range:
+def _from_laid(seen: SinceSitting, end: str, place: int, *, last_s: float = 0.0) -> Range:
     """Return when a print laid on at the likely time is dry; its P90 not past the sitting's."""
-    low, middle, high = seen.likely["laid_on_s"][place] + seen.since_laid[end][:, place]
+    low, middle, high = seen.likely["laid_on_at"][place] + seen.since_laid[end][:, place]
     most = seen.sits_s[place] + seen.since[end][2, place] + last_s
     return _range(np.array([low, middle, max(middle, min(high, most))]))
 
 
-def round_up_s(time_s: float) -> float:
+def round_up_s(time_at: float) -> float:
     """Return the next full five minutes. [s].
 
     Examples
@@ -240,10 +240,10 @@ def round_up_s(time_s: float) -> float:
     >>> round_up_s(601.0), round_up_s(600.0)
     (900.0, 600.0)
     """
-    return float(np.ceil(time_s / ROUND_UP_S - 1e-9) * ROUND_UP_S)
+    return float(np.ceil(time_at / ROUND_UP_S - 1e-9) * ROUND_UP_S)
 
 
-def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) -> Told:
+def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) -> Told:
     """Return what the sitters of a group are told.
 
     Parameters
@@ -252,7 +252,7 @@ def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) 
         Groups of sittings.
     place : int
         Which group.
-    closes_at_s : float
+    closes_at : float
         When the event closes. [s]
     dried : bool
         Whether the prints take a way of drying.
@@ -263,7 +263,7 @@ def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) 
 
     def told(hand_over: HandOver, end: str, why: str = "") -> Told:
         by = round_up_s(sits + after[end])
-        return Told(hand_over, why, end, promise_s=by, after_s=after[end])
+        return Told(hand_over, why, end, promise_at=by, after_s=after[end])
 
     sure: tuple[tuple[HandOver, str, str], ...] = (
         ("dry", "", "fetched_dry"),
@@ -271,18 +271,18 @@ def told_at(seen: SinceSitting, place: int, closes_at_s: float, *, dried: bool) 
     )
     for end, why, _ in sure:
         by = sits + after[end]
-        if dried and late[end] <= 0 and round_up_s(by) <= max(closes_at_s, by):
+        if dried and late[end] <= 0 and round_up_s(by) <= max(closes_at, by):
             return told(end, end, why)
     for end, _, why in sure:
-        if dried and round_up_s(sits + after[end]) <= closes_at_s:
+        if dried and round_up_s(sits + after[end]) <= closes_at:
             return told("pick_up", end, why)
     if late["damp"] > 0:
         return Told("mail", "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
-    latest = np.floor(seen.likely["until_s"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S
+    latest = np.floor(seen.likely["until_at"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
-    return Told("damp", "if_lucky", "damp", promise_s=by, after_s=by - sits)
+    return Told("damp", "if_lucky", "damp", promise_at=by, after_s=by - sits)
 
 
 def _range(parts: Array) -> Range:
@@ -295,10 +295,10 @@ def _or_none(value: float) -> float | None:
 
 def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
     """Return the share of a group's sittings that are as far by what is promised."""
-    if told.promise_s is None:
+    if told.promise_at is None:
         return None
     after = seen.after_s(told.end, place)
-    return float(np.mean(after <= told.promise_s - seen.sits_s[place])) if after.size else None
+    return float(np.mean(after <= told.promise_at - seen.sits_s[place])) if after.size else None
 
 
 def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) -> list[TicketPlan]:
@@ -308,16 +308,16 @@ def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) 
     again at the likely time of pulling, and a print as laid on no earlier.
     """
     free: dict[str, Array] = {}
-    order = sorted(range(len(plans)), key=lambda i: (or_never(plans[i].laid_on_s), i))
+    order = sorted(range(len(plans)), key=lambda i: (or_never(plans[i].laid_on_at), i))
     done = list(plans)
     for place in order:
         plan = plans[place]
-        if plan.way is None or plan.laid_on_s is None:
+        if plan.way is None or plan.laid_on_at is None:
             continue
         held = free.setdefault(plan.way, np.full(slots[plan.way], -np.inf))
-        able = np.flatnonzero(held <= plan.laid_on_s)
+        able = np.flatnonzero(held <= plan.laid_on_at)
         slot = int(able[0]) if able.size else int(held.argmin())
-        held[slot] = max(float(left_s[place]), plan.laid_on_s)
+        held[slot] = max(float(left_s[place]), plan.laid_on_at)
         done[place] = replace(plan, slot=slot + 1)
     return done
 
@@ -328,14 +328,14 @@ def _in_turn(plans: list[TicketPlan]) -> tuple[TicketPlan, ...]:
     found = []
     for plan in plans:
         way = plan.way
-        if plan.hand_over == "dry" and way is not None and plan.promise_s is not None:
+        if plan.hand_over == "dry" and way is not None and plan.promise_at is not None:
             before = latest.get(way)
-            if before and before.promise_s and before.promise_s > plan.promise_s:
-                later = before.promise_s - plan.promise_s
+            if before and before.promise_at and before.promise_at > plan.promise_at:
+                later = before.promise_at - plan.promise_at
                 after = None if plan.promise_after_s is None else plan.promise_after_s + later
                 plan = replace(
                     plan,
-                    promise_s=before.promise_s,
+                    promise_at=before.promise_at,
                     promise_after_s=after,
                     waits_for=before.ticket,
                 )

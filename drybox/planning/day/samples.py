@@ -31,7 +31,7 @@ class Ticket:
     label: str
     sitter: str
     name: str = ""
-    promised_s: float | None = None
+    promised_at: float | None = None
     promised_as: str = "dry"
 
 
@@ -39,11 +39,11 @@ class Ticket:
 class HandDraws:
     """Who comes when, and how long hands take; by ticket, (members, tickets).
 
-    ``arrive_s`` is infinite for one who does not come.
+    ``arrive_at`` is infinite for one who does not come.
     """
 
     tickets: tuple[Ticket, ...]
-    arrive_s: Array
+    arrive_at: Array
     sitting_factor: Array
     stage_factor: Array
 
@@ -86,9 +86,9 @@ def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
         for number in range(1, sitter.prints + 1):
             label = sitter.ticket if number == 1 else f"{sitter.ticket}.{number}"
             tickets.append(
-                Ticket(label, sitter.ticket, name=sitter.name, promised_s=sitter.promised_s)
+                Ticket(label, sitter.ticket, name=sitter.name, promised_at=sitter.promised_at)
             )
-            arrive.append(sitter.at_s)
+            arrive.append(sitter.at)
     return tuple(tickets), np.array(arrive, dtype=float)
 
 
@@ -104,11 +104,11 @@ def most_tickets(event: Event, day: Day, usual_s: float) -> int:
     usual_s : float
         Hands' time for one print. [s]
     """
-    return int((event.closes_s - event.opens_s) * day.operators / (QUICKEST * usual_s)) + 20
+    return int((event.closes_at - event.opens_at) * day.operators / (QUICKEST * usual_s)) + 20
 
 
 def draw_day(
-    event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
+    event: Event, day: Day, told: Conditions, *, members: int, seed: int, most: int
 ) -> DayDraws:
     """Return drawn days.
 
@@ -134,15 +134,15 @@ def draw_day(
     paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.
     Boxes and weathers that disagree with what was read on the day are passed over (`pairs_seen`).
     """
-    if usable(event, float(told.time_s[-1])):
-        wide = _drawn(event, day, told, candidates(members), seed, most)
-        pairs = pairs_seen(event, told, wide.ensemble, members, seed)
+    if usable(event, float(told.time_at[-1])):
+        wide = _drawn(event, day, told, members=candidates(members), seed=seed, most=most)
+        pairs = pairs_seen(event, told, wide.ensemble, members=members, seed=seed)
         if pairs is not None:
             return wide.paired(pairs)
-    return _drawn(event, day, told, members, seed, most)
+    return _drawn(event, day, told, members=members, seed=seed, most=most)
 
 
-def draw_hands(event: Event, day: Day, members: int, seed: int, *, most: int) -> HandDraws:
+def draw_hands(event: Event, day: Day, members: int, *, seed: int, most: int) -> HandDraws:
     """Return the arrivals and hands of drawn days, as `draw_day` without readings has them.
 
     Parameters
@@ -151,7 +151,7 @@ def draw_hands(event: Event, day: Day, members: int, seed: int, *, most: int) ->
         As in `draw_day`.
     """
     rng = np.random.default_rng([seed, 1])
-    tickets, arrive = _arrivals(event, day, members, most, rng)
+    tickets, arrive = _arrivals(event, day, members, most=most, rng=rng)
 
     def factor(spread_log: float) -> Array:
         scores = _scores_by_ticket(rng, members, len(tickets))
@@ -159,26 +159,26 @@ def draw_hands(event: Event, day: Day, members: int, seed: int, *, most: int) ->
 
     return HandDraws(
         tickets=tickets,
-        arrive_s=arrive,
+        arrive_at=arrive,
         sitting_factor=factor(day.sitting_spread_log),
         stage_factor=factor(day.stage_spread_log),
     )
 
 
 def _drawn(
-    event: Event, day: Day, told: Conditions, members: int, seed: int, most: int
+    event: Event, day: Day, told: Conditions, *, members: int, seed: int, most: int
 ) -> DayDraws:
-    weather = draw_on(event, told, members, seed)
-    hands = draw_hands(event, day, members, seed, most=most)
+    weather = draw_on(event, told, members, seed=seed)
+    hands = draw_hands(event, day, members, seed=seed, most=most)
     count = len(hands.tickets)
-    own, prints = draw_tickets(prints_rng(seed), members, count, event.fit)
+    own, prints = draw_tickets(prints_rng(seed), members, count, fits=event.fit)
 
     # what differs by the ticket is carried beside; the rest is that of the first print
     logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
     ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
     return DayDraws(
         tickets=hands.tickets,
-        arrive_s=hands.arrive_s,
+        arrive_at=hands.arrive_at,
         sitting_factor=hands.sitting_factor,
         stage_factor=hands.stage_factor,
         water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
@@ -189,18 +189,18 @@ def _drawn(
 
 
 def _arrivals(
-    event: Event, day: Day, members: int, most: int, rng: np.random.Generator
+    event: Event, day: Day, members: int, *, most: int, rng: np.random.Generator
 ) -> tuple[tuple[Ticket, ...], Array]:
     """Return the tickets and when each comes in each member; by chance where a rate is told."""
     if day.rate_1_s is None:
         tickets, arrive = tickets_of(day)
         tickets, arrive = tickets[:most], arrive[:most]
         return tickets, np.broadcast_to(arrive, (members, arrive.size)).copy()
-    expected = day.rate_1_s * (event.closes_s - event.opens_s)
+    expected = day.rate_1_s * (event.closes_at - event.opens_at)
     sitters = min(int(expected + 5 * np.sqrt(expected)) + 5, most // day.prints + 1)
     gaps = rng.exponential(1 / day.rate_1_s, (members, sitters))
-    arrive = event.opens_s + np.cumsum(gaps, axis=1)
-    arrive[arrive >= event.closes_s] = np.inf
+    arrive = event.opens_at + np.cumsum(gaps, axis=1)
+    arrive[arrive >= event.closes_at] = np.inf
     tickets = tuple(
         Ticket(str(sitter) if number == 1 else f"{sitter}.{number}", str(sitter))
         for sitter in range(1, sitters + 1)

@@ -20,7 +20,7 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
 
     Returns
     -------
-    time_s, columns : array, dict of str to array
+    time_at, columns : array, dict of str to array
         Unix times [s] and columns named with their unit.
     """
     told, run = plan.told, plan.run
@@ -31,8 +31,8 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         part = slice(None) if columns is None else columns.astype(bool)
         first, last = begins[:, part].ravel(), ends[:, part].ravel()
         known = np.isfinite(first)
-        begun = np.searchsorted(np.sort(first[known]), told.time_s, side="right")
-        ended = np.searchsorted(np.sort(last[known]), told.time_s, side="right")
+        begun = np.searchsorted(np.sort(first[known]), told.time_at, side="right")
+        ended = np.searchsorted(np.sort(last[known]), told.time_at, side="right")
         return np.asarray((begun - ended) / n)
 
     on = {
@@ -40,15 +40,15 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         for name, ways in (("plate", (PLATE,)), ("line", LINES))
     }
     on["other"] = np.array([way is not None for way in run.ways]) - on["plate"] - on["line"]
-    return told.time_s, {
+    return told.time_at, {
         "sun_elevation_deg": told.sun.elevation_deg,
         "sun_azimuth_deg": told.sun.azimuth_deg,
         "ghi_w_m2": told.ghi_w_m2,
         "dni_w_m2": told.dni_w_m2,
         "air_temp_c": told.air_temp_k - 273.15,
         "wind_10m_m_s": told.wind_10m_m_s,
-        "prints_in_wash": under_way(wash.begun_s, wash.washed_s),
-        "prints_on_plate": under_way(dried.laid_s, dried.left_s, on["plate"]),
-        "prints_on_line": under_way(dried.laid_s, dried.left_s, on["line"]),
-        "prints_on_other_ways": under_way(dried.laid_s, dried.left_s, on["other"]),
+        "prints_in_wash": under_way(wash.begun_at, wash.washed_at),
+        "prints_on_plate": under_way(dried.laid_at, dried.left_s, on["plate"]),
+        "prints_on_line": under_way(dried.laid_at, dried.left_s, on["line"]),
+        "prints_on_other_ways": under_way(dried.laid_at, dried.left_s, on["other"]),
     }

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.arrays import Array, Flags
+from drybox.arrays import AimDeg, Array, Flags
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
@@ -78,17 +78,17 @@ CHOOSERS = 32
 class DayRun:
     """What came of some members under one set-up, (n, tickets); infinite if it never came.
 
-    ``dried`` joins all ways; its slots count from 0 on each. ``until_s`` is when a print must be in
-    the sitter's hand, ``ready_s`` when it is dry and finished. ``energy_j`` is what powered ways
-    took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket beforehand;
-    ``lone_s`` is from pulled to ready with hands for it at once. [s]
+    ``dried`` joins all ways; its slots count from 0 on each. ``until_at`` is when a print must be
+    in the sitter's hand, ``ready_at`` when it is dry and finished. ``energy_j`` is what powered
+    ways took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket
+    beforehand; ``lone_s`` is from pulled to ready with hands for it at once. [s]
     """
 
     setup: SetUp
     choice: Choice
     dried: Dried
-    ready_s: Array
-    until_s: Array
+    ready_at: Array
+    until_at: Array
     energy_j: Array
     finishing_s: Array
     lone_s: float
@@ -101,13 +101,13 @@ class DayRun:
     @property
     def dry_in_time(self) -> Flags:
         """Which prints are dry and flat in time."""
-        return np.asarray(self.ready_s <= self.until_s + 1e-6) & np.isfinite(self.ready_s)
+        return np.asarray(self.ready_at <= self.until_at + 1e-6) & np.isfinite(self.ready_at)
 
     @property
     def touch_dry_in_time(self) -> Flags:
         """Which prints are touch dry or dry in time."""
         touch = self.dried.touch_s
-        return np.asarray(touch <= self.until_s + 1e-6) & np.isfinite(touch)
+        return np.asarray(touch <= self.until_at + 1e-6) & np.isfinite(touch)
 
 
 class DaySimulation:
@@ -125,20 +125,22 @@ class DaySimulation:
         The days.
     """
 
-    def __init__(self, event: Event, inputs: DayInputs, told: Conditions, draws: DayDraws) -> None:
+    def __init__(
+        self, event: Event, inputs: DayInputs, told: Conditions, *, draws: DayDraws
+    ) -> None:
         self.event, self.inputs, self.told, self.draws = with_power(event), inputs, told, draws
-        self.start_s, self.finish = float(told.time_s[0]), day_finish(event)
+        self.start_at, self.finish = float(told.time_at[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
-        self.minutes = int(np.ceil((event.closes_s - self.start_s) / HANDS_EVERY_S)) + 1
+        self.minutes = int(np.ceil((event.closes_at - self.start_at) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
         self.no_plate: NoAnswerError | None = None
         """Why there is no plate, where one was wished."""
         self.too_hot_s: tuple[float, ...] = ()
         self.metal_k: float | None = None
-        self.rain = stopping_spells(event.weather, self.start_s, event.closes_s)
+        self.rain = stopping_spells(event.weather, self.start_at, event.closes_at)
         self.underway: Underway | None = None
-        self.aimed: tuple[Array, Array] | None = None
+        self.aimed: AimDeg | None = None
         """Bearing and tilt at each time of the day, None without a plate. [deg]"""
         self._forcings: dict[str, Forcing] = {}
         self._hot_ways: set[str] = set()
@@ -152,15 +154,14 @@ class DaySimulation:
             self.no_plate = NoAnswerError(TOO_LARGE)
             return
         try:
-            bearing, tilt, self.aim = aim_schedule(
-                event, self.told, event.aimed_from_s, event.closes_s
+            self.aimed, self.aim = aim_schedule(
+                event, self.told, event.aimed_from_s, until_at=event.closes_at
             )
         except NoAnswerError as error:
             self.no_plate = error
             return
         ensemble = self.draws.ensemble
-        self.aimed = bearing, tilt
-        self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
+        self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, aim_deg=self.aimed)
         self.metal_k = hottest_metal_k(event, self.aim)
         self.too_hot_s = too_hot_at(event, self.aim)
 
@@ -174,9 +175,9 @@ class DaySimulation:
         assert self.aimed is not None
         place = replace(self.event.place, obstacles=())
         ensemble = self.draws.ensemble.of_members(np.arange(members))
-        clear = plate_forcing(ensemble, place, self.event.box, *self.aimed)
-        time_s = self.told.time_s
-        away = (time_s >= span_s[0]) & (time_s < span_s[1])
+        clear = plate_forcing(ensemble, place, self.event.box, aim_deg=self.aimed)
+        time_at = self.told.time_at
+        away = (time_at >= span_s[0]) & (time_at < span_s[1])
         here = self._forcings[PLATE].values[:, :members]
         return replace(clear, values=np.where(away, clear.values, here))
 
@@ -184,13 +185,13 @@ class DaySimulation:
         """Return what acts on the prints of a way; only the plate's is there beforehand."""
         if way not in self._forcings:
             event, sun = self.event, self.told.sun
-            middle = np.searchsorted(self.told.time_s, 0.5 * (event.opens_s + event.closes_s))
+            middle = np.searchsorted(self.told.time_at, 0.5 * (event.opens_at + event.closes_at))
             self._forcings[way] = sheet_forcing(
                 self.draws.ensemble,
                 event.place,
                 way,
-                float(sun.azimuth_deg[int(middle)]),
-                event.powered,
+                facing_deg=float(sun.azimuth_deg[int(middle)]),
+                powered=event.powered,
             )
         return self._forcings[way]
 
@@ -198,7 +199,8 @@ class DaySimulation:
         self,
         way: str,
         members: int,
-        laid_s: tuple[float, float],
+        laid_at: tuple[float, float],
+        *,
         longest_s: float,
         moved_s: tuple[float, float] | None = None,
     ) -> DryingTable:
@@ -211,12 +213,12 @@ class DaySimulation:
         if known and known.after_s.shape[0] >= members:
             return known
         event, ensemble, member = self.event, self.draws.ensemble, np.arange(members)
-        starts = laying_on_times_s(*laid_s)
+        starts = laying_on_times_s(*laid_at)
         table = way_table(
             event,
             ensemble,
             self._forcing(way) if name == way else self._moved_light(members, moved_s or (0, 0)),
-            way,
+            way=way,
             member=member,
             starts_s=starts,
             longest_s=longest_s + SPARE_S,
@@ -237,8 +239,8 @@ class DaySimulation:
         Held by a thermostat, it is as hot at one time as at another.
         """
         ensemble = self.draws.ensemble.of_members(member)
-        laid_s = np.full(member.size, float(np.median(starts_s)))
-        air_k = self._forcing(way).at(member, laid_s).air_temp_k
+        laid_at = np.full(member.size, float(np.median(starts_s)))
+        air_k = self._forcing(way).at(member, laid_at).air_temp_k
         powered = self.event.powered
         assert powered is not None
         start_k = (powered.plate_temp_k or WARM_K) if WAY[way].metal else air_k
@@ -248,8 +250,8 @@ class DaySimulation:
             self._forcing(way),
             member=member,
             prints=ensemble.prints,
-            laid_on_s=laid_s,
-            plate_temp_k=np.broadcast_to(start_k, laid_s.shape),
+            laid_on_at=laid_at,
+            plate_temp_k=np.broadcast_to(start_k, laid_at.shape),
             horizon_s=LONGEST_S,
             past_dry=False,
             pace=COARSE_PACE,
@@ -258,7 +260,7 @@ class DaySimulation:
 
     def _closed(self, way: str) -> Flags | None:
         """Return at which minutes nothing may be laid on, since it would grow too hot."""
-        minutes = self.start_s + HANDS_EVERY_S * np.arange(self.minutes)
+        minutes = self.start_at + HANDS_EVERY_S * np.arange(self.minutes)
         if way in self._hot_ways:
             return np.ones(minutes.size, dtype=bool)
         closed = quarters_joined(self.too_hot_s) if way == PLATE else ()
@@ -271,7 +273,7 @@ class DaySimulation:
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""
         with np.errstate(invalid="ignore"):
-            left = self.event.closes_s - setup.wet.lay_s
+            left = self.event.closes_at - setup.wet.lay_s
         known = left[np.isfinite(left)]
         return max(float(known.max()) if known.size else 0.0, 0.0)
 
@@ -281,7 +283,7 @@ class DaySimulation:
         The closing, or as long after the sitting as a sitter will wait.
         """
         wait_s = self.inputs.day.wait_limit_s if setup.wait_s is None else setup.wait_s
-        return np.minimum(self.event.closes_s, setup.wet.sat_s + wait_s)
+        return np.minimum(self.event.closes_at, setup.wet.sat_at + wait_s)
 
     def choose(self, setup: SetUp, taken: Mapping[int, str] = NONE_TAKEN) -> Choice:
         """Return the way of drying of each ticket under a set-up, and when it leaves that.
@@ -298,14 +300,16 @@ class DaySimulation:
         reached = lay[np.isfinite(lay)]
         if reached.size == 0:
             return Choice.nobody(lay.shape[1])
-        span = float(reached.min()), self.event.closes_s
+        span = float(reached.min()), self.event.closes_at
         longest = self._longest_s(setup)
         moved = setup.moved_s
-        tables = {way: self.table(way, members, span, longest, moved) for way in slots}
+        tables = {
+            way: self.table(way, members, span, longest_s=longest, moved_s=moved) for way in slots
+        }
         wanted = Wanted(
             lay_at=lay,
             until_at=self.must_be_dry_s(setup)[:members],
-            closes_at=self.event.closes_s,
+            closes_at=self.event.closes_at,
             flatten_s=self.finish.lone_s,
         )
         return choose_ways(wanted, tables, slots, battery_j=self._battery_j, taken=taken)
@@ -355,11 +359,13 @@ class DaySimulation:
                 forcing = Forcing.joined([forcing, light])
         slots = np.concatenate([part.slots for part in parts])
         plate = PlateDay(
-            way_system(event, way, self.draws.ensemble.prints.of(member), max(int(slots.max()), 1)),
+            way_system(
+                event, way, self.draws.ensemble.prints.of(member), slots=max(int(slots.max()), 1)
+            ),
             forcing,
             rows,
-            self.start_s,
-            dry_targets(event.paper, event.limits).marks_kg_m2,
+            start_at=self.start_at,
+            marks_kg_m2=dry_targets(event.paper, event.limits).marks_kg_m2,
         )
         queue = Queue(
             lay_at=np.concatenate([part.lay_at for part in parts]),
@@ -367,7 +373,7 @@ class DaySimulation:
             touch_from_at=np.concatenate([part.touch_from_at for part in parts]),
             slots=slots,
             hands=np.concatenate([part.hands for part in parts]),
-            start_at=self.start_s,
+            start_at=self.start_at,
         )
         battery = None
         if way == WARM_PLATE:
@@ -376,7 +382,7 @@ class DaySimulation:
             plate,
             self._wet_prints(member),
             queue,
-            until_s=event.closes_s,
+            until_at=event.closes_at,
             step_s=self.step_s,
             closed=self._closed(way),
             battery=battery,
@@ -406,8 +412,8 @@ class DaySimulation:
         reached = queue.lay_at[np.isfinite(queue.lay_at)]
         if reached.size == 0 or not queue.slots.any():
             return Dried.none(queue.lay_at.shape)
-        span = float(reached.min()), min(float(reached.max()) + SPARE_S, self.event.closes_s)
-        table = self.table(way, members, span, self._longest_s(day.setup))
+        span = float(reached.min()), min(float(reached.max()) + SPARE_S, self.event.closes_at)
+        table = self.table(way, members, span, longest_s=self._longest_s(day.setup))
         paper, own = self.event.paper, np.asarray(self.draws.ensemble.prints.water_factor)
         dry = dry_targets(paper, self.event.limits, blotter_kg_m2(way)).dry_kg_m2
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
@@ -426,13 +432,13 @@ class _Day:
 
     def __init__(self, simulation: DaySimulation, setup: SetUp, choice: Choice) -> None:
         self.simulation, self.setup, self.choice = simulation, setup, choice
-        self.until_s = simulation.must_be_dry_s(setup)
+        self.until_at = simulation.must_be_dry_s(setup)
         self.dried = Dried.none(setup.wet.lay_s.shape)
         self.energy_j = np.zeros(setup.members)
-        start, steps = simulation.start_s, simulation.minutes
-        self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps)
+        start, steps = simulation.start_at, simulation.minutes
+        self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps=steps)
         under = simulation.underway
-        self.left_at: Array | float = np.inf if under is None else under.leave_at_s()
+        self.left_at: Array | float = np.inf if under is None else under.leave_at()
         if under is not None:
             self.hands = under.with_hands(self.hands, start)
 
@@ -448,20 +454,20 @@ class _Day:
 
         Rain that was told takes prints in that lie out of doors, and keeps others waiting.
         """
-        closes, shape = self.simulation.event.closes_s, self.until_s.shape
+        closes, shape = self.simulation.event.closes_at, self.until_at.shape
         unsure = np.array([mark == "luck" for mark in self.choice.marks], dtype=bool)
         touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
         handed = np.where(touch, self.choice.sure_at, np.inf)
         rain = self.simulation.rain if WAY[way].sunny else ()
         lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
-        leave_at = np.minimum(np.where(unsure, self.until_s, closes), self.left_at)
+        leave_at = np.minimum(np.where(unsure, self.until_at, closes), self.left_at)
         return Queue(
             lay_at=lay_at,
             leave_at=np.minimum(leave_at, next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
             slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
             hands=self.hands,
-            start_at=self.simulation.start_s,
+            start_at=self.simulation.start_at,
         )
 
     def put(self, way: str, dried: Dried) -> None:
@@ -473,14 +479,14 @@ class _Day:
         simulation, means = self.simulation, self.setup.means
         finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
         factor = simulation.draws.stage_factor[: self.setup.members]
-        own = FreeTime(self.hands, simulation.start_s, HANDS_EVERY_S)
-        through = finish.finished(self.dried.pulled_s, factor, own)
+        own = FreeTime(self.hands, simulation.start_at, HANDS_EVERY_S)
+        through = finish.finished(self.dried.pulled_at, factor, own)
         return DayRun(
             setup=self.setup,
             choice=self.choice,
             dried=self.dried,
-            ready_s=through.ready_at,
-            until_s=self.until_s,
+            ready_at=through.ready_at,
+            until_at=self.until_at,
             energy_j=self.energy_j,
             finishing_s=through.hands_s,
             lone_s=finish.lone_s,
@@ -489,4 +495,4 @@ class _Day:
 
 def told_day(event: Event) -> Conditions:
     """Return the weather as told from setting out to the closing."""
-    return conditions(event.weather, event.place, box_out_s(event), event.closes_s + 60.0)
+    return conditions(event.weather, event.place, box_out_s(event), end_at=event.closes_at + 60.0)

@@ -55,9 +55,9 @@ class WetDay:
     lay_s: Array
 
     @property
-    def sat_s(self) -> Array:
+    def sat_at(self) -> Array:
         """When each sitting begins. [s]"""
-        return np.asarray(self.wet.begun_s[0])
+        return np.asarray(self.wet.begun_at[0])
 
     def first(self, members: int) -> WetDay:
         """Return that of the first members."""
@@ -65,13 +65,13 @@ class WetDay:
         return WetDay(
             line=self.line,
             wet=WetTimes(
-                begun_s=wet.begun_s[:, :members],
+                begun_at=wet.begun_at[:, :members],
                 hands_off_s=wet.hands_off_s[:, :members],
                 done_s=wet.done_s[:members],
             ),
             wash=WashTimes(
-                begun_s=wash.begun_s[:members],
-                washed_s=wash.washed_s[:members],
+                begun_at=wash.begun_at[:members],
+                washed_at=wash.washed_at[:members],
                 tray=wash.tray[:members],
                 batches=wash.batches[:members],
             ),
@@ -123,7 +123,7 @@ def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
 
 
 def wet_line(
-    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members.
 
@@ -139,7 +139,7 @@ def wet_line(
         How long each ticket's hands take.
     members : int
         How many of the drawn days.
-    closes_s : float
+    closes_at : float
         When the last sitting may begin. [s]
 
     Notes
@@ -163,7 +163,7 @@ def wet_line(
         vessels=means.vessels,
         finishing_s=day.finishing_s,
         breaks_s=day.breaks_s,
-        closes_s=closes_s,
+        closes_at=closes_at,
     )
 
 
@@ -191,34 +191,34 @@ class _Draft:
 
 
 def wet_day(
-    process: Process, day: Day, means: Means, draws: HandDraws, members: int, closes_s: float
+    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
 ) -> WetDay:
     """Return when the sitters of the first members are sat, developed and washed.
 
     Parameters
     ----------
-    process, day, means, draws, members, closes_s
+    process, day, means, draws, members, closes_at
         As in `wet_line`.
     """
-    line = wet_line(process, day, means, draws, members, closes_s)
-    wet = serve(draws.arrive_s[:members], line)
-    wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
-    return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_s + day.squeegee_s)
+    line = wet_line(process, day, means, draws=draws, members=members, closes_at=closes_at)
+    wet = serve(draws.arrive_at[:members], line)
+    wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
+    return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_at + day.squeegee_s)
 
 
 def reached(wet: WetDay) -> NDArray[np.intp]:
     """Return the columns of the tickets whose sitting begins in time in most draws."""
-    return np.flatnonzero(np.isfinite(wet.sat_s).mean(axis=0) >= 0.5)
+    return np.flatnonzero(np.isfinite(wet.sat_at).mean(axis=0) >= 0.5)
 
 
-def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArray[np.bool_]:
+def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
     """Return whether a pair of hands is between runs at each step, (n, steps).
 
     Parameters
     ----------
     wet : WetDay
         Runs of some members.
-    start_s, step_s : float
+    start_at, step_s : float
         The times asked about. [s]
     steps : int
         How many.
@@ -229,13 +229,13 @@ def hands_free(wet: WetDay, start_s: float, step_s: float, steps: int) -> NDArra
     the ``finishing`` after each print's last run. A run that begins within a step leaves the hands
     free to its end, so that they have a moment even where run follows on run.
     """
-    begun, off = wet.wet.begun_s, wet.wet.hands_off_s
+    begun, off = wet.wet.begun_at, wet.wet.hands_off_s
     n = begun.shape[1]
     known = np.isfinite(begun)
     member = np.broadcast_to(np.arange(n)[None, :, None], begun.shape)[known]
     change = np.zeros((n, steps + 1), dtype=np.int16)
     for moments, late, by in ((begun[known], 1, 1), (off[known], 0, -1)):
-        place = np.ceil((moments - start_s) / step_s - 1e-9) + late
+        place = np.ceil((moments - start_at) / step_s - 1e-9) + late
         at = np.clip(place, 0, steps).astype(np.intp)
         np.add.at(change, (member, at), by)
     busy = np.cumsum(change[:, :steps], axis=1)

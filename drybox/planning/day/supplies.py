@@ -32,7 +32,7 @@ from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.tables import load_table
 
 
-def day_baths(event: Event, inputs: DayInputs, water: WashWater, prints: int) -> BathPlan:
+def day_baths(event: Event, inputs: DayInputs, water: WashWater, *, prints: int) -> BathPlan:
     """Return the baths of the day.
 
     Parameters
@@ -56,7 +56,7 @@ def day_baths(event: Event, inputs: DayInputs, water: WashWater, prints: int) ->
         sheet_area_m2=paper.area_m2,
         carry_over_m3=carried,
         sittings=prints,
-        day_s=event.closes_s - event.opens_s,
+        day_s=event.closes_at - event.opens_at,
         wash=water,
     )
 
@@ -93,9 +93,9 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     inputs = read_day_inputs(event)
     day, process = inputs.day, inputs.process
     most = most_tickets(event, day, hands_time_s(process, day))
-    draws = draw_hands(event, day, members, seed, most=most)
+    draws = draw_hands(event, day, members, seed=seed, most=most)
     means = usual_means(event, inputs, wash)
-    wet = wet_day(process, day, means, draws, members, event.closes_s)
+    wet = wet_day(process, day, means, draws=draws, members=members, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
     return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
 
@@ -141,7 +141,7 @@ def baths_and_water(
         number, source = day.prints, "those of the day's sitters that are reached"
     if sittings is not None:
         number, source = sittings, "option --sittings"
-    wet.settings.record("sittings", number, "", source)
+    wet.settings.record("sittings", number, "", source=source)
     water = WashWater()
     if day is not None:
         water = day.water_for(number)
@@ -183,7 +183,7 @@ def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> 
     if limit_m3 is None:
         return usual
     wet = wet_supplies(event, usual, members=members, seed=seed)
-    baths = day_baths(event, inputs, wet.water, wet.prints)
+    baths = day_baths(event, inputs, wet.water, prints=wet.prints)
     lasts = water_l(baths.bring) <= limit_m3 * 1e3
     return usual if lasts else plan_wash(inputs.wash, "least water")
 
@@ -217,7 +217,7 @@ def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """
     wash = wet.wash
     days = []
-    for begun, tray in zip(wash.begun_s, wash.tray, strict=True):
+    for begun, tray in zip(wash.begun_at, wash.tray, strict=True):
         batches = np.stack([begun, tray], axis=1)[np.isfinite(begun)]
         prints = np.array([*Counter(map(tuple, batches.tolist())).values()], dtype=float)
         share = np.maximum(prints / full.prints, single.water_total_m3 / full.water_total_m3)
@@ -288,7 +288,7 @@ def packing(
         for kind in ("dry", "touch_dry", "pick_up", "damp", "mail")
     }
     fetched_dry = sum(
-        plan.hand_over == "pick_up" and plan.ready_s.p90 is not None for plan in plans
+        plan.hand_over == "pick_up" and plan.ready_at.p90 is not None for plan in plans
     )
     count["dry"] += fetched_dry
     count["touch_dry"] += count["pick_up"] - fetched_dry

@@ -74,28 +74,28 @@ class DryingTable:
     power_w: float = 0.0
     closed: tuple[tuple[float, float], ...] = ()
 
-    def after(self, laid_s: Array, member: Index) -> tuple[Array, Array]:
+    def after(self, laid_at: Array, member: Index) -> tuple[Array, Array]:
         """Return the times to touch dry and to dry of prints laid on at some times. [s].
 
         Parameters
         ----------
-        laid_s : array
+        laid_at : array
             When, (n,). [s]
         member : array of int
             In which members, (n,).
         """
-        begun_s = laid_s
-        for from_s, until_s in self.closed:
-            begun_s = np.where((begun_s >= from_s) & (begun_s < until_s), until_s, begun_s)
+        begun_at = laid_at
+        for from_at, until_at in self.closed:
+            begun_at = np.where((begun_at >= from_at) & (begun_at < until_at), until_at, begun_at)
         with np.errstate(invalid="ignore"):
-            waits_s = np.where(np.isfinite(laid_s), begun_s - laid_s, 0.0)
-        touch, dry = self._after(begun_s, member)
+            waits_s = np.where(np.isfinite(laid_at), begun_at - laid_at, 0.0)
+        touch, dry = self._after(begun_at, member)
         return waits_s + touch, waits_s + dry
 
-    def _after(self, laid_s: Array, member: Index) -> tuple[Array, Array]:
+    def _after(self, laid_at: Array, member: Index) -> tuple[Array, Array]:
         last = self.starts_s.size - 1
-        place = np.clip((laid_s - self.starts_s[0]) / EVERY_S, 0.0, last)
-        place = np.where(np.isfinite(laid_s), place, last)
+        place = np.clip((laid_at - self.starts_s[0]) / EVERY_S, 0.0, last)
+        place = np.where(np.isfinite(laid_at), place, last)
         left = np.minimum(place.astype(np.intp), max(last - 1, 0))
         right = np.minimum(left + 1, last)
         share = place - left
@@ -148,8 +148,8 @@ def way_table(
     event: Event,
     ensemble: Ensemble,
     forcing: Forcing,
-    way: str,
     *,
+    way: str,
     member: Index,
     starts_s: Array,
     longest_s: float,
@@ -179,12 +179,16 @@ def way_table(
     marks = dry_targets(event.paper, event.limits, blotter_kg_m2(way)).marks_kg_m2
     system = way_system(event, way, prints)
     metal = WAY[way].metal
-    held = PlateDay(system, forcing, case, laid - WARM_UP_S if metal else laid, marks)
+    held = PlateDay(
+        system, forcing, case, start_at=laid - WARM_UP_S if metal else laid, marks_kg_m2=marks
+    )
     for _ in range(round(WARM_UP_S / LONE_STEP_S) if metal else 0):
         held.advance(LONE_STEP_S)
     warmed_j, took_s = held.heater_j.copy(), 0.0
-    after = _dry_after_s(event, held, forcing, case, laid, prints, longest_s)
-    took_s = float(np.mean(held.time_s - laid))
+    after = _dry_after_s(
+        event, held, forcing, case=case, laid_at=laid, prints=prints, longest_s=longest_s
+    )
+    took_s = float(np.mean(held.time_at - laid))
     power_w = float(np.mean(held.heater_j - warmed_j)) / max(took_s, 1.0)
     if way == "warm_air" and event.powered is not None:
         power_w = event.powered.air_power_w
@@ -194,13 +198,13 @@ def way_table(
     )
 
 
-def way_system(event: Event, way: str, prints: PrintDraw, slots: int = 1) -> BoxSystem:
+def way_system(event: Event, way: str, prints: PrintDraw, *, slots: int = 1) -> BoxSystem:
     """Return the prints with what they lie on or hang from."""
     if way == PLATE:
-        return box_system(event.box, event.paper, prints, slots)
+        return box_system(event.box, event.paper, prints, slots=slots)
     if way == WARM_PLATE:
         assert event.powered is not None
-        return warm_plate_system(event.box, event.paper, event.powered, prints, slots)
+        return warm_plate_system(event.box, event.paper, event.powered, draw=prints, slots=slots)
     return free_sheet_system(event.paper, way, prints)
 
 
@@ -216,8 +220,9 @@ def _dry_after_s(
     event: Event,
     held: PlateDay,
     forcing: Forcing,
+    *,
     case: Index,
-    laid_s: Array,
+    laid_at: Array,
     prints: PrintDraw,
     longest_s: float,
 ) -> Array:
@@ -231,15 +236,15 @@ def _dry_after_s(
     held.lay_on(
         np.arange(case.size),
         np.zeros(case.size, dtype=np.intp),
-        forcing.at(case, laid_s).air_temp_k,
-        each(np.asarray(laid_on_water_kg_m2(event.paper, prints))),
-        each(sheet.contact_wet_w_m2_k),
-        each(sheet.contact_dry_w_m2_k),
-        each(sheet.absorptance_frac),
+        forcing.at(case, laid_at).air_temp_k,
+        water_kg_m2=each(np.asarray(laid_on_water_kg_m2(event.paper, prints))),
+        contact_wet_w_m2_k=each(sheet.contact_wet_w_m2_k),
+        contact_dry_w_m2_k=each(sheet.contact_dry_w_m2_k),
+        absorptance_frac=each(sheet.absorptance_frac),
     )
     after = np.full((2, case.size), np.inf)
     for _ in range(int(np.ceil(longest_s / step_s))):
-        after = np.minimum(after, held.advance(step_s)[..., 0] - laid_s)
+        after = np.minimum(after, held.advance(step_s)[..., 0] - laid_at)
         if np.isfinite(after).all():
             break
     return after
@@ -324,7 +329,7 @@ def choose_ways(
     that one taken along touch dry makes room. Prints that cool each other are left to the
     simulation that follows.
     """
-    return _Chooser(wanted, tables, slots, battery_j).choose(taken)
+    return _Chooser(wanted, tables, slots, battery_j=battery_j).choose(taken)
 
 
 @dataclass(eq=False)
@@ -348,6 +353,7 @@ class _Chooser:
         wanted: Wanted,
         tables: Mapping[str, DryingTable],
         slots: Mapping[str, int],
+        *,
         battery_j: float,
     ) -> None:
         self.wanted, self.tables, self.battery_j = wanted, tables, battery_j

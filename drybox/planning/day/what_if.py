@@ -77,7 +77,7 @@ class Trial:
 
 
 def trials(
-    simulation: DaySimulation, base: SetUp, choice: Choice, wash: WashPlan, busiest: int
+    simulation: DaySimulation, base: SetUp, choice: Choice, *, wash: WashPlan, busiest: int
 ) -> tuple[list[Trial], list[WhatIf]]:
     """Return the changes worth a run, and those that are known to bring nothing.
 
@@ -174,9 +174,9 @@ class _Trials:
             simulation.inputs.process,
             simulation.inputs.day,
             other,
-            simulation.draws,
-            self.members,
-            simulation.event.closes_s,
+            draws=simulation.draws,
+            members=self.members,
+            closes_at=simulation.event.closes_at,
         )
         before = base.wet.lay_s[: self.members]
         if other.slots == base.means.slots and np.array_equal(wet.lay_s, before):
@@ -292,8 +292,8 @@ class _Trials:
     def _longest_shadow(self) -> tuple[float, float] | None:
         spots = place_spots(self.simulation.event, self.simulation.told)
         found = [gap for gap in spots.breaks if gap.use == "box" and gap.cause]
-        longest = max(found, key=lambda gap: gap.until_s - gap.from_s, default=None)
-        return None if longest is None else (longest.from_s, longest.until_s)
+        longest = max(found, key=lambda gap: gap.until_at - gap.from_at, default=None)
+        return None if longest is None else (longest.from_at, longest.until_at)
 
 
 def outcome(trial: Trial, run: DayRun, base: DayRun) -> WhatIf:
@@ -338,18 +338,27 @@ def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatI
     inputs, event, setup = simulation.inputs, simulation.event, base.setup
     if inputs.day.rate_1_s is not None or not _unsure(simulation, setup, base.choice):
         return None
-    out_s = None if event.set_out_s is None else event.set_out_s - HOUR_S
-    early = replace(event, opens_s=event.opens_s - HOUR_S, set_out_s=out_s)
-    sitters = tuple(replace(one, at_s=one.at_s - HOUR_S) for one in inputs.day.sitters)
+    out_s = None if event.set_out_at is None else event.set_out_at - HOUR_S
+    early = replace(event, opens_at=event.opens_at - HOUR_S, set_out_at=out_s)
+    sitters = tuple(replace(one, at=one.at - HOUR_S) for one in inputs.day.sitters)
     moved = replace(inputs, day=replace(inputs.day, sitters=sitters))
     try:
         told = told_day(early)
     except NoAnswerError:
         return None
     members = min(MEMBERS, setup.members)
-    draws = draw_day(early, moved.day, told, members, seed, simulation.draws.arrive_s.shape[1])
-    there = DaySimulation(early, moved, told, draws)
-    wet = wet_day(moved.process, moved.day, setup.means, draws, members, early.closes_s)
+    draws = draw_day(
+        early, moved.day, told, members=members, seed=seed, most=simulation.draws.arrive_at.shape[1]
+    )
+    there = DaySimulation(early, moved, told, draws=draws)
+    wet = wet_day(
+        moved.process,
+        moved.day,
+        setup.means,
+        draws=draws,
+        members=members,
+        closes_at=early.closes_at,
+    )
     own = SetUp(setup.means, wet)
     (run,) = there.run([own], [there.choose(own)])
     costs = (Supply("sooner for all", 60.0, "min"),)

@@ -170,7 +170,7 @@ def _done_at(finishing: Finishing, state: DryPrint, choice: FinishWay) -> float 
 
 def _state(event: Event, at: float, asked: Pulled, *, finishing: Finishing) -> tuple[DryPrint, str]:
     dried = asked.dried or (event.ways or ("sun_plate",))[0]
-    told = conditions(event.weather, event.place, at, at + 60.0, 60.0)
+    told = conditions(event.weather, event.place, at, end_at=at + 60.0, step_s=60.0)
     air_k, humidity = float(told.air_temp_k[0]), float(told.humidity_frac[0])
     plate_k, plate_from = _plate(event, at, dried, told_k=asked.plate_k)
     pulled = asked.pulled_activity

@@ -37,7 +37,7 @@ class FreeTime:
         part = since - step * self.step_s
         return np.asarray(ends[rows, step] + np.where(runs[rows, step], part, 0.0))
 
-    def moment_s(self, clock_s: Array) -> Array:
+    def moment_at(self, clock_s: Array) -> Array:
         """Return when each member's clock says so much, (n,) to (n,). [s]
 
         The first moment at which it does: work that ends with a free stretch ends there.
@@ -141,4 +141,4 @@ def _worked(begins: Array, work: Array, free_at: Array, *, clock: FreeTime | Non
     first = np.asarray(np.maximum(begins, free_at.min(axis=1)))
     if clock is None:
         return first + work
-    return np.asarray(np.where(work > 0, clock.moment_s(clock.clock_s(first) + work), first))
+    return np.asarray(np.where(work > 0, clock.moment_at(clock.clock_s(first) + work), first))

@@ -219,8 +219,8 @@ def _warm_boards(bench: Bench, state: DryPrint) -> Hold:
     plate_k = state.air_k if state.plate_k is None else state.plate_k
     rise_k = max(plate_k - state.air_k, 0.0) * _row("boards", "warm_share").value
     tau_s = bench.cooling_s()
-    until_s = tau_s * np.log(max(rise_k / _row("boards", "cool_to").value, 1.0))
-    lasts_s = np.maximum(until_s, _row("blotter", "shortest").value)
+    until_at = tau_s * np.log(max(rise_k / _row("boards", "cool_to").value, 1.0))
+    lasts_s = np.maximum(until_at, _row("blotter", "shortest").value)
     middles = (np.arange(STEPS) + 0.5) / STEPS
     temps = [state.air_k + rise_k * np.exp(-part * lasts_s / tau_s) for part in middles]
     damp = _same(bench, state.pulled_activity)

@@ -27,7 +27,7 @@ Lay = Callable[[Sequence[Trial]], Sequence[tuple[Trial, WayResult]]]
 """Lays the print on for the first trial of each cure for which there is an aim."""
 
 
-def cures(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> tuple[Cure, ...]:
+def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tuple[Cure, ...]:
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
     A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
@@ -36,7 +36,7 @@ def cures(event: Event, found: WayResult, lay: Lay, laid_on_s: float) -> tuple[C
     limits, plate_k = event.limits, found.plate_temp_max_k or 0.0
     if not found.too_hot and found.print_temp_kept_k <= limits.wet_careful_k:
         return ()
-    trials = [Trial("cooler plate", event, out_s=laid_on_s - COOLER_PLATE_S)]
+    trials = [Trial("cooler plate", event, out_s=laid_on_at - COOLER_PLATE_S)]
     clothed = over_a_cloth(event)
     if clothed is not None:
         trials.append(Trial("cloth under the print", clothed))

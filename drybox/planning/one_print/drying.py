@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
@@ -65,7 +65,7 @@ class OnPlate(NamedTuple):
     """A print laid on the plate of an event that is aimed so, (times,), and out since a time."""
 
     event: Event
-    aim_deg: tuple[Array, Array]
+    aim_deg: AimDeg
     out_s: float
 
 
@@ -81,21 +81,23 @@ class PlateRun(NamedTuple):
 def run_on_plate(
     laid: Sequence[OnPlate],
     ensemble: Ensemble,
-    laid_on_s: float,
+    laid_on_at: float,
     *,
     horizon_s: float,
     pace: Pace | None = None,
     record: bool = False,
 ) -> list[PlateRun]:
     """Run one print of one event side by side on plates that differ in aim, time out or cloth."""
-    n, columns = ensemble.members, ensemble.conditions.time_s.size
+    n, columns = ensemble.members, ensemble.conditions.time_at.size
     forcings, systems, warming = [], [], []
     for event, aim_deg, out_s in laid:
-        aim = (each[:columns] for each in aim_deg)
-        forcing = plate_forcing(ensemble, event.place, event.box, *aim)
+        aim = aim_deg[0][:columns], aim_deg[1][:columns]
+        forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
         system = box_system(event.box, event.paper, ensemble.prints)
-        out = np.full(n, max(forcing.start_s, out_s))
-        passed, temps, _ = run_empty(system, forcing, np.arange(n), out, laid_on_s - out[0])
+        out = np.full(n, max(forcing.start_at, out_s))
+        passed, temps, _ = run_empty(
+            system, forcing, np.arange(n), start_at=out, horizon_s=laid_on_at - out[0]
+        )
         forcings.append(forcing)
         systems.append(system)
         warming.append((out[0] + passed, temps))
@@ -106,7 +108,7 @@ def run_on_plate(
         Forcing.joined(forcings),
         member=cases,
         prints=ensemble.prints.of(cases % n),
-        laid_on_s=np.full(cases.size, laid_on_s),
+        laid_on_at=np.full(cases.size, laid_on_at),
         plate_temp_k=np.concatenate([temps[-1] for _, temps in warming]),
         horizon_s=horizon_s,
         pace=pace,
@@ -123,22 +125,22 @@ def run_other_way(
     event: Event,
     ensemble: Ensemble,
     way: str,
-    laid_on_s: float,
     *,
+    laid_on_at: float,
     horizon_s: float,
     pace: Pace | None = None,
     record: bool = False,
 ) -> DryingRun:
     """Run a print that is hung, or laid down elsewhere than on the sun plate."""
     day = ensemble.conditions
-    facing = float(day.sun.azimuth_deg[int(np.searchsorted(day.time_s, laid_on_s))])
-    forcing = sheet_forcing(ensemble, event.place, way, facing, event.powered)
-    members, laid = np.arange(ensemble.members), np.full(ensemble.members, laid_on_s)
+    facing = float(day.sun.azimuth_deg[int(np.searchsorted(day.time_at, laid_on_at))])
+    forcing = sheet_forcing(ensemble, event.place, way, facing_deg=facing, powered=event.powered)
+    members, laid = np.arange(ensemble.members), np.full(ensemble.members, laid_on_at)
     start = forcing.at(members, laid).air_temp_k
     held = look_up("ways", way, "way of drying")
     if way == "warm_plate":
         assert event.powered is not None
-        system = warm_plate_system(event.box, event.paper, event.powered, ensemble.prints)
+        system = warm_plate_system(event.box, event.paper, event.powered, draw=ensemble.prints)
         set_temp = event.powered.plate_temp_k or 323.15
         start = np.maximum(start, set_temp - system.plate.heater_band_k)
     else:
@@ -149,7 +151,7 @@ def run_other_way(
         forcing,
         member=members,
         prints=ensemble.prints,
-        laid_on_s=laid,
+        laid_on_at=laid,
         plate_temp_k=start,
         horizon_s=horizon_s,
         blotter_kg_m2=held["blotter_mass"].value if "blotter_mass" in held else 0.0,
@@ -159,7 +161,13 @@ def run_other_way(
 
 
 def _way_result(
-    event: Event, way: str, run: DryingRun, laid_on_s: float, energy_j: float, damp_frac: float
+    event: Event,
+    way: str,
+    run: DryingRun,
+    *,
+    laid_on_at: float,
+    energy_j: float = 0.0,
+    damp_frac: float = 0.0,
 ) -> WayResult:
     limits = event.limits
     touch, duration = range_of(run.touch_dry_after_s), range_of(run.dry_after_s)
@@ -181,10 +189,10 @@ def _way_result(
     return WayResult(
         way=way,
         duration_s=duration,
-        touch_dry_at_s=touch.scaled(1.0, laid_on_s),
-        dry_at_s=duration.scaled(1.0, laid_on_s),
-        pull_from_s=None if duration.p50 is None else laid_on_s + duration.p50,
-        pull_before_s=None if over.p50 is None else laid_on_s + over.p50,
+        touch_dry_at=touch.scaled(1.0, laid_on_at),
+        dry_at=duration.scaled(1.0, laid_on_at),
+        pull_from_at=None if duration.p50 is None else laid_on_at + duration.p50,
+        pull_before_at=None if over.p50 is None else laid_on_at + over.p50,
         print_temp_max_k=hottest,
         wet_temp_max_k=wet,
         plate_temp_max_k=float(np.quantile(run.plate_temp_max_k, 0.9)) if way in ON_PLATE else None,
@@ -210,7 +218,7 @@ def possible_ways(event: Event) -> tuple[str, ...]:
 
 def dry_print(
     event: Event,
-    laid_on_s: float,
+    laid_on_at: float,
     *,
     members: int = MEMBERS,
     seed: int = 1,
@@ -220,14 +228,14 @@ def dry_print(
 ) -> DryResult:
     """Return how one print dries each way, laid on at the same moment.
 
-    It is laid on or hung at ``laid_on_s``, by `possible_ways` if no ``ways`` are given, the plate
+    It is laid on or hung at ``laid_on_at``, by `possible_ways` if no ``ways`` are given, the plate
     held below ``hold_k`` or as the event wishes. Without ``cured`` no cures are tried. [s], [K]
     """
     chosen = ways or possible_ways(event)
-    start = laid_on_s - WARM_UP_S
-    long = horizon_s(event, laid_on_s, AIR_HORIZON_S)
-    day = conditions(event.weather, event.place, start, laid_on_s + long)
-    seen = draw_seen(event, day, members, seed)
+    start = laid_on_at - WARM_UP_S
+    long = horizon_s(event, laid_on_at, AIR_HORIZON_S)
+    day = conditions(event.weather, event.place, start, end_at=laid_on_at + long)
+    seen = draw_seen(event, day, members, seed=seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
     plate = _OnPlate(_ruled_out("sun_plate", Reason()))
@@ -235,20 +243,30 @@ def dry_print(
     for way in chosen:
         if way == "sun_plate":
             if fits:
-                plate = _sun_plate(event, day, ensemble, laid_on_s, long, hold_k, cured=cured)
+                plate = _sun_plate(
+                    event,
+                    day,
+                    ensemble,
+                    laid_on_at=laid_on_at,
+                    long=long,
+                    hold_k=hold_k,
+                    cured=cured,
+                )
             else:
                 plate = _OnPlate(_ruled_out(way, Reason("too_large")))
             results.append(plate.result)
         elif WAY[way].metal and not fits:
             results.append(_ruled_out(way, Reason("too_large")))
         else:
-            results.append(_other_way(event, day, ensemble, way, laid_on_s, long))
-    spells = stopping_spells(event.weather, laid_on_s, laid_on_s + PLATE_HORIZON_S)
-    rains_now = bool(spells) and spells[0].begin_s <= laid_on_s
+            results.append(
+                _other_way(event, day, ensemble, way=way, laid_on_at=laid_on_at, long=long)
+            )
+    spells = stopping_spells(event.weather, laid_on_at, laid_on_at + PLATE_HORIZON_S)
+    rains_now = bool(spells) and spells[0].begin_at <= laid_on_at
     results = [_under_rain(way, spells, rains_now) for way in results]
     choice, why = choose(tuple(results))
     return DryResult(
-        laid_on_s=laid_on_s,
+        laid_on_at=laid_on_at,
         ways=tuple(results),
         choice=choice,
         choice_why=why,
@@ -268,11 +286,11 @@ def dry_print(
 
 def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> WayResult:
     """Return a way out of doors as no way where rain comes before nine prints in ten are dry."""
-    if not spells or not WAY[way.way].sunny or (way.dry_at_s.p90 or np.inf) <= spells[0].begin_s:
+    if not spells or not WAY[way.way].sunny or (way.dry_at.p90 or np.inf) <= spells[0].begin_at:
         return way
-    touch = way.touch_dry_at_s.p90 or np.inf
+    touch = way.touch_dry_at.p90 or np.inf
     why = Reason("rains" if rains_now else "rain_comes")
-    return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_s)
+    return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_at)
 
 
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
@@ -306,27 +324,27 @@ class _OnPlate:
 
 
 def aim_for(
-    event: Event, day: Conditions, laid_on_s: float, hold_k: float | None
-) -> tuple[Array, Array, AimPlan | None]:
+    event: Event, day: Conditions, laid_on_at: float, *, hold_k: float | None
+) -> tuple[AimDeg, AimPlan | None]:
     """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
 
     As `schedule.aim_schedule`, which it asks for the hours about the laying-on.
     """
-    until = min(max(event.closes_s, laid_on_s + 3600.0), float(day.time_s[-1]))
-    first = laid_on_s
-    if event.aimed_from_s < laid_on_s:
-        first = max(event.aimed_from_s, laid_on_s - WARM_UP_S)
-    return aim_schedule(event, day, first, until, hold_k)
+    until = min(max(event.closes_at, laid_on_at + 3600.0), float(day.time_at[-1]))
+    first = laid_on_at
+    if event.aimed_from_s < laid_on_at:
+        first = max(event.aimed_from_s, laid_on_at - WARM_UP_S)
+    return aim_schedule(event, day, first, until_at=until, hold_k=hold_k)
 
 
 def _sun_plate(
     event: Event,
     day: Conditions,
     ensemble: Ensemble,
-    laid_on_s: float,
+    *,
+    laid_on_at: float,
     long: float,
     hold_k: float | None,
-    *,
     cured: bool,
 ) -> _OnPlate:
     """Return the sun plate, aimed as the event asks."""
@@ -335,35 +353,34 @@ def _sun_plate(
     some = near.of_members(np.arange(min(near.members, CURE_MEMBERS)))
 
     def laid(each: Sequence[OnPlate], near: Ensemble) -> list[tuple[WayResult, Array]]:
+        runs = run_on_plate(each, near, laid_on_at, horizon_s=short)
         return [
             (
-                _way_result(one.event, "sun_plate", plate.run, laid_on_s, 0.0, 0.0),
+                _way_result(one.event, "sun_plate", plate.run, laid_on_at=laid_on_at),
                 plate.warming_k[-1],
             )
-            for one, plate in zip(
-                each, run_on_plate(each, near, laid_on_s, horizon_s=short), strict=True
-            )
+            for one, plate in zip(each, runs, strict=True)
         ]
 
-    out = plate_start_s(event, laid_on_s)
+    out = plate_start_s(event, laid_on_at)
     try:
-        bearing, tilt, plan = aim_for(event, day, laid_on_s, hold_k)
+        aim_deg, plan = aim_for(event, day, laid_on_at, hold_k=hold_k)
     except NeverBelowError as error:
         why = Reason("never_below", {"limit_k": error.limit_k})
         return _OnPlate(_ruled_out("sun_plate", why))
     except NoAnswerError as error:
         return _OnPlate(_ruled_out("sun_plate", Reason("no_aim", {"what": error.what})))
-    ((plain, temps),) = laid([OnPlate(event, (bearing, tilt), out)], near)
+    ((plain, temps),) = laid([OnPlate(event, aim_deg, out)], near)
 
     def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
         able: dict[str, tuple[Trial, OnPlate]] = {}
         for one in tried:
             if one.cure in able:
                 continue
-            aim, held = (bearing, tilt), hold_k if one.hold_k is None else one.hold_k
+            aim, held = aim_deg, hold_k if one.hold_k is None else one.hold_k
             try:
                 if one.event.box is not event.box or held != hold_k:
-                    aim = aim_for(one.event, day, laid_on_s, held)[:2]
+                    aim = aim_for(one.event, day, laid_on_at, hold_k=held)[0]
             except NoAnswerError:
                 continue
             out_s = out if one.out_s is None else one.out_s
@@ -373,32 +390,31 @@ def _sun_plate(
             (trial, result) for (trial, _), (result, _) in zip(able.values(), found, strict=True)
         ]
 
-    at = int(np.searchsorted(day.time_s, laid_on_s))
+    at = int(np.searchsorted(day.time_at, laid_on_at))
+    bearing_deg, tilt_deg = (float(each[at]) for each in aim_deg)
     result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
     return _OnPlate(
         result=result,
         warm=range_of(temps),
         plan=plan,
-        bearing_deg=float(bearing[at]),
-        tilt_deg=float(tilt[at]),
-        cures=cures(event, result, again, laid_on_s) if cured else (),
-        off_sun=why_off_sun(
-            event, plan, day, aim=(float(bearing[at]), float(tilt[at])), at=laid_on_s
-        ),
+        bearing_deg=bearing_deg,
+        tilt_deg=tilt_deg,
+        cures=cures(event, result, again, laid_on_at=laid_on_at) if cured else (),
+        off_sun=why_off_sun(event, plan, day, aim=(bearing_deg, tilt_deg), at=laid_on_at),
     )
 
 
 def _other_way(
-    event: Event, day: Conditions, ensemble: Ensemble, way: str, laid_on_s: float, long: float
+    event: Event, day: Conditions, ensemble: Ensemble, *, way: str, laid_on_at: float, long: float
 ) -> WayResult:
     pace = None if WAY[way].sunny else Pace(largest_s=LARGEST_STEP_S)
-    run = run_other_way(event, ensemble, way, laid_on_s, horizon_s=long, pace=pace)
+    run = run_other_way(event, ensemble, way, laid_on_at=laid_on_at, horizon_s=long, pace=pace)
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
-    near = (day.time_s >= laid_on_s) & (day.time_s < laid_on_s + 3 * 3600.0)
+    near = (day.time_at >= laid_on_at) & (day.time_at < laid_on_at + 3 * 3600.0)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
-    result = _way_result(event, way, run, laid_on_s, energy, damp)
+    result = _way_result(event, way, run, laid_on_at=laid_on_at, energy_j=energy, damp_frac=damp)
     if way == "line_sun":
         shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
         result = replace(result, in_sun=bool((shines & near).any()))

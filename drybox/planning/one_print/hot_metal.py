@@ -28,20 +28,26 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     Aimed by a plan, or at the event's fixed aim without one. None where the weather known does not
     reach into the event's hours.
     """
-    out, closes = box_out_s(event), event.closes_s
+    out, closes = box_out_s(event), event.closes_at
     if event.weather.kind not in ("assumed", "steady"):
-        closes = min(closes, float(event.weather.end_s[-1]))
-    if closes - max(out, event.opens_s) < STEP_S:
+        closes = min(closes, float(event.weather.end_at[-1]))
+    if closes - max(out, event.opens_at) < STEP_S:
         return None
-    told = conditions(event.weather, event.place, out, closes)
-    ensemble = draw_seen(event, told, MEMBERS, SEED).ensemble
-    forcing = plate_forcing(ensemble, event.place, event.box, *aim_at(event, plan, told.time_s))
+    told = conditions(event.weather, event.place, out, end_at=closes)
+    ensemble = draw_seen(event, told, MEMBERS, seed=SEED).ensemble
+    aim = aim_at(event, plan, told.time_at)
+    forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
     system = box_system(event.box, event.paper, ensemble.prints)
     members = np.arange(MEMBERS)
     elapsed, temps, _ = run_empty(
-        system, forcing, members, np.full(MEMBERS, out), closes - out, STEP_S
+        system,
+        forcing,
+        members,
+        start_at=np.full(MEMBERS, out),
+        horizon_s=closes - out,
+        step_s=STEP_S,
     )
-    open_hours = out + elapsed >= event.opens_s
+    open_hours = out + elapsed >= event.opens_at
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))
 
 
@@ -51,12 +57,14 @@ def too_hot_at(event: Event, plan: AimPlan | None) -> tuple[float, ...]:
     Aimed by a plan, or at the event's fixed aim without one.
     """
     out = box_out_s(event)
-    until = event.closes_s + FOLLOWED_S
-    day = conditions(event.weather, event.place, out, out + horizon_s(event, out, until - out))
-    starts = quarter_hours(event, day, event.opens_s)
+    until = event.closes_at + FOLLOWED_S
+    day = conditions(
+        event.weather, event.place, out, end_at=out + horizon_s(event, out, until - out)
+    )
+    starts = quarter_hours(event, day, event.opens_at)
     if starts.size == 0:
         return ()
-    ensemble = draw_seen(event, day, MEMBERS, SEED).ensemble
-    aim = aim_at(event, plan, day.time_s)
-    (laid,) = lay_ons(event, day, [ensemble], *aim, starts, coarse=True)
+    ensemble = draw_seen(event, day, MEMBERS, seed=SEED).ensemble
+    aim = aim_at(event, plan, day.time_at)
+    (laid,) = lay_ons(event, day, [ensemble], aim_deg=aim, starts_s=starts, coarse=True)
     return tuple(float(at) for at in starts[laid.too_hot])

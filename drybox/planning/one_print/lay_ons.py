@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drybox.arrays import Array, Flags
+from drybox.arrays import AimDeg, Array, Flags
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
@@ -44,24 +44,24 @@ class LayOns:
         return is_too_hot(self.over_limit_k)
 
 
-def quarter_hours(event: Event, day: Conditions, from_s: float) -> Array:
+def quarter_hours(event: Event, day: Conditions, from_at: float) -> Array:
     """Return the quarter hours of the event, after a time, at which a print can be laid on. [s]
 
     The last one leaves half an hour of the day.
     """
-    until = min(event.closes_s, float(day.time_s[-1]) - 1800.0)
-    first = np.ceil(max(from_s, event.opens_s) / QUARTER_S) * QUARTER_S
+    until = min(event.closes_at, float(day.time_at[-1]) - 1800.0)
+    first = np.ceil(max(from_at, event.opens_at) / QUARTER_S) * QUARTER_S
     return np.arange(first, until + 1.0, QUARTER_S)
 
 
-def quarters_joined(at_s: Sequence[float]) -> tuple[tuple[float, float], ...]:
+def quarters_joined(quarters_at: Sequence[float]) -> tuple[tuple[float, float], ...]:
     """Return quarter hours as stretches from the first to the end of the last. [s]
 
     >>> quarters_joined([900.0, 1800.0, 5400.0])
     ((900.0, 2700.0), (5400.0, 6300.0))
     """
     found: list[tuple[float, float]] = []
-    for at in at_s:
+    for at in quarters_at:
         if found and at <= found[-1][1]:
             found[-1] = found[-1][0], at + QUARTER_S
         else:
@@ -73,17 +73,16 @@ def lay_ons(
     event: Event,
     day: Conditions,
     ensembles: Sequence[Ensemble],
-    bearing_deg: Array,
-    tilt_deg: Array,
-    starts_s: Array,
     *,
+    aim_deg: AimDeg,
+    starts_s: Array,
     coarse: bool = False,
     past_dry: bool = False,
     longest_s: float = LONGEST_S,
 ) -> list[LayOns]:
     """Return how prints dry that are laid on at some times.
 
-    The plate is out from the first minute of the day as told, at an aim for each of its times, and
+    The plate is out from the first minute of the day as told, and
     otherwise empty; ensembles, drawn over these times, go through one simulation. ``coarse`` steps
     are longer, which moves a time by under 1 %, for tables read to the minute; ``past_dry`` follows
     each print until it is over-dry. One answer an ensemble. [deg], [s]
@@ -91,16 +90,15 @@ def lay_ons(
     sizes = [ensemble.members for ensemble in ensembles]
     every = np.arange(sum(sizes))
     forcing = Forcing.joined(
-        [
-            plate_forcing(ensemble, event.place, event.box, bearing_deg, tilt_deg)
-            for ensemble in ensembles
-        ]
+        [plate_forcing(ensemble, event.place, event.box, aim_deg=aim_deg) for ensemble in ensembles]
     )
     drawn = PrintDraw.joined([ensemble.prints for ensemble in ensembles])
     system = box_system(event.box, event.paper, drawn)
-    first = np.full(every.size, day.time_s[0])
+    first = np.full(every.size, day.time_at[0])
     length = float(starts_s[-1] - first[0]) + EMPTY_STEP_S
-    elapsed, warm, _ = run_empty(system, forcing, every, first, length, EMPTY_STEP_S)
+    elapsed, warm, _ = run_empty(
+        system, forcing, every, start_at=first, horizon_s=length, step_s=EMPTY_STEP_S
+    )
     rows = np.searchsorted(elapsed, starts_s - first[0]).clip(0, elapsed.size - 1)
     member = np.tile(every, starts_s.size)
     laid = np.repeat(starts_s, every.size)
@@ -111,7 +109,7 @@ def lay_ons(
         forcing,
         member=member,
         prints=prints,
-        laid_on_s=laid,
+        laid_on_at=laid,
         plate_temp_k=warm[rows].ravel(),
         horizon_s=longest_s,
         past_dry=past_dry,

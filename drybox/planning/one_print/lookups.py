@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
@@ -86,7 +86,7 @@ def under_sky(weather: Weather, sky: str) -> Weather:
     turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
     return replace(
         weather,
-        cloud_frac=np.full(weather.start_s.shape, rows["cloud"].value / 8),
+        cloud_frac=np.full(weather.start_at.shape, rows["cloud"].value / 8),
         ghi_w_m2=None,
         dni_w_m2=None,
         dhi_w_m2=None,
@@ -97,10 +97,9 @@ def under_sky(weather: Weather, sky: str) -> Weather:
 def lay_on_lookup(
     event: Event,
     day: Conditions,
-    bearing_deg: Array,
-    tilt_deg: Array,
     *,
-    from_s: float,
+    aim_deg: AimDeg,
+    from_at: float,
     members: int = MEMBERS,
     told_members: int = TOLD_MEMBERS,
     seed: int = 1,
@@ -109,20 +108,27 @@ def lay_on_lookup(
 
     The weather told first, with as many members as `dry` draws, so that both say the same minute,
     then `SKIES`: an ensemble each, the box out from the first minute of the
-    day, at the same aim for each of its times under every sky, prints laid on from ``from_s``.
+    day, at the same aim for each of its times under every sky, prints laid on from ``from_at``.
     [deg], [s]
 
     Under a named sky, air temperature, humidity and wind stay as told; only the light changes.
     What the plate read that day counts under the weather told only.
     """
-    starts = quarter_hours(event, day, from_s)
+    starts = quarter_hours(event, day, from_at)
     most = event.limits.wet_most_k
     if starts.size == 0:
         return LayOnLookup((), (), most)
-    ensembles = [draw_seen(event, day, told_members, seed).ensemble]
+    ensembles = [draw_seen(event, day, told_members, seed=seed).ensemble]
     skies = (under_sky(event.weather, sky) for sky in SKIES)
-    ensembles += [draw_on(event, day, members, seed, weather) for weather in skies]
-    laid = lay_ons(event, day, ensembles, bearing_deg, tilt_deg, starts, coarse=True)
+    ensembles += [draw_on(event, day, members, seed=seed, weather=weather) for weather in skies]
+    laid = lay_ons(
+        event,
+        day,
+        ensembles,
+        aim_deg=aim_deg,
+        starts_s=starts,
+        coarse=True,
+    )
     columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
     return LayOnLookup(tuple(float(at) for at in starts), columns, most)
 
@@ -152,8 +158,8 @@ def thermometer_lookup(
     dries by the same simulation as everywhere else. Weather is not drawn, the plate's own reading
     stands for it.
     """
-    open_hours = (day.time_s >= event.opens_s) & (day.time_s <= event.closes_s)
-    inside = open_hours if open_hours.any() else np.ones(day.time_s.shape, dtype=bool)
+    open_hours = (day.time_at >= event.opens_at) & (day.time_at <= event.closes_at)
+    inside = open_hours if open_hours.any() else np.ones(day.time_at.shape, dtype=bool)
     air = float(np.median(day.air_temp_k[inside]))
     wind = float(np.median(day.wind_at_m_s(BOX_HEIGHT_M, event.place.roughness_length_m)[inside]))
     told = as_told(day, event.fit)
@@ -163,8 +169,10 @@ def thermometer_lookup(
     light = held.light_for(box_system(event.box, event.paper, told.prints), READINGS_K)
     readings = READINGS_K[np.isfinite(light)]
     light = light[np.isfinite(light)]
-    ensemble = draw_on(event, day, members, seed)
-    dry, over = _held_prints(event, held, told.prints, ensemble, readings, light)
+    ensemble = draw_on(event, day, members, seed=seed)
+    dry, over = _held_prints(
+        event, held, told.prints, ensemble=ensemble, readings_k=readings, light_w_m2=light
+    )
     return ThermometerLookup(
         readings_k=tuple(float(value) for value in readings),
         dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
@@ -208,7 +216,9 @@ class _Held:
         member = np.arange(SUN_LEVELS_W_M2.size)
         forcing = self.forcing(SUN_LEVELS_W_M2, np.full(member.size, 0.5))
         start = np.zeros(member.size)
-        _, temps, _ = run_empty(system, forcing, member, start, SETTLED_S, 120.0)
+        _, temps, _ = run_empty(
+            system, forcing, member, start_at=start, horizon_s=SETTLED_S, step_s=120.0
+        )
         return np.interp(readings_k, temps[-1], SUN_LEVELS_W_M2, left=np.nan, right=np.nan)
 
 
@@ -216,6 +226,7 @@ def _held_prints(
     event: Event,
     held: _Held,
     told: PrintDraw,
+    *,
     ensemble: Ensemble,
     readings_k: Array,
     light_w_m2: Array,
@@ -243,7 +254,7 @@ def _held_prints(
         forcing,
         member=damp * readings_k.size + reading,
         prints=prints,
-        laid_on_s=np.zeros(which.size),
+        laid_on_at=np.zeros(which.size),
         plate_temp_k=readings_k[reading],
         horizon_s=LONGEST_S,
         past_dry=False,

@@ -36,8 +36,8 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     No draw: weather as told, box and print at the middle of their ranges. Moisture is all the
     water in and on the print, and in blotters that dry with it, per area of print.
     """
-    day, laid_on_s = result.told, result.laid_on_s
-    told, grid = as_told(day, event.fit), day.time_s
+    day, laid_on_at = result.told, result.laid_on_at
+    told, grid = as_told(day, event.fit), day.time_at
     columns: Columns = {
         "sun_elevation_deg": day.sun.elevation_deg,
         "sun_azimuth_deg": day.sun.azimuth_deg,
@@ -48,15 +48,15 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
         "humidity_frac": day.humidity_frac,
         "wind_10m_m_s": day.wind_10m_m_s,
     }
-    last = laid_on_s
+    last = laid_on_at
     plate = next((way for way in result.ways if way.way == "sun_plate"), None)
     if plate is not None and result.bearing_deg is not None:
-        added, end = _plate_columns(event, day, told, plate, laid_on_s)
+        added, end = _plate_columns(event, day, told, plate=plate, laid_on_at=laid_on_at)
         columns |= added
         last = max(last, end)
     other = _other(result)
     if other is not None:
-        added, end = _other_columns(event, told, other.way, laid_on_s)
+        added, end = _other_columns(event, told, other.way, laid_on_at=laid_on_at)
         columns |= added
         last = max(last, end)
     kept = grid <= last + STEP_S
@@ -72,18 +72,18 @@ def _other(result: DryResult) -> WayResult | None:
 
 
 def _plate_columns(
-    event: Event, day: Conditions, told: Ensemble, plate: WayResult, laid_on_s: float
+    event: Event, day: Conditions, told: Ensemble, *, plate: WayResult, laid_on_at: float
 ) -> tuple[Columns, float]:
-    aim = aim_for(event, day, laid_on_s, plate.held_below_k)[:2]
+    aim = aim_for(event, day, laid_on_at, hold_k=plate.held_below_k)[0]
     (found,) = run_on_plate(
-        [OnPlate(event, aim, plate_start_s(event, laid_on_s))],
+        [OnPlate(event, aim, plate_start_s(event, laid_on_at))],
         told,
-        laid_on_s,
-        horizon_s=horizon_s(event, laid_on_s, PLATE_HORIZON_S),
+        laid_on_at,
+        horizon_s=horizon_s(event, laid_on_at, PLATE_HORIZON_S),
         pace=Pace(largest_s=60.0),
         record=True,
     )
-    grid, run, after = day.time_s, found.run, laid_on_s + found.run.elapsed_s
+    grid, run, after = day.time_at, found.run, laid_on_at + found.run.elapsed_s
     times = np.concatenate([found.warming_s[:-1], after])
     plate_k = np.concatenate([found.warming_k[:-1, 0], run.series["plate_temp_k"][:, 0]])
     columns = {
@@ -93,26 +93,26 @@ def _plate_columns(
         "plate_temp_c": _at(grid, times, plate_k) - KELVIN_AT_0_C,
         "patch_temp_c": _at(grid, after, run.series["patch_temp_k"]) - KELVIN_AT_0_C,
     }
-    return columns | _print_columns("sun_plate", grid, after, run), float(after[-1])
+    return columns | _print_columns("sun_plate", grid, after, run=run), float(after[-1])
 
 
 def _other_columns(
-    event: Event, told: Ensemble, way: str, laid_on_s: float
+    event: Event, told: Ensemble, way: str, *, laid_on_at: float
 ) -> tuple[Columns, float]:
     run = run_other_way(
         event,
         told,
         way,
-        laid_on_s,
-        horizon_s=horizon_s(event, laid_on_s, AIR_HORIZON_S),
+        laid_on_at=laid_on_at,
+        horizon_s=horizon_s(event, laid_on_at, AIR_HORIZON_S),
         pace=Pace(largest_s=25.0 if WAY[way].sunny else 60.0),
         record=True,
     )
-    after = laid_on_s + run.elapsed_s
-    return _print_columns(way, told.conditions.time_s, after, run), float(after[-1])
+    after = laid_on_at + run.elapsed_s
+    return _print_columns(way, told.conditions.time_at, after, run=run), float(after[-1])
 
 
-def _print_columns(way: str, grid: Array, after: Array, run: DryingRun) -> Columns:
+def _print_columns(way: str, grid: Array, after: Array, *, run: DryingRun) -> Columns:
     return {
         f"{way}_print_temp_c": _at(grid, after, run.series["sheet_temp_k"]) - KELVIN_AT_0_C,
         f"{way}_moisture_g_m2": 1e3 * _at(grid, after, run.series["water_kg_m2"]),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -43,8 +43,8 @@ TRY_EVERY_S, LONGEST_WARM_UP_S = 300.0, 2 * 3600.0
 class Blocked:
     """A stretch in which an obstacle stands before the sun."""
 
-    from_s: float
-    until_s: float
+    from_at: float
+    until_at: float
     name: str
     passed_frac: float
 
@@ -61,14 +61,14 @@ class SetOutResult(Readable):
     face the sun; ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
-    sunrise_s: float | None
-    sunset_s: float | None
+    sunrise_at: float | None
+    sunset_at: float | None
     sun_status: str
-    set_out_s: float | None
-    first_load_s: float | None
-    last_load_s: float | None
+    set_out_at: float | None
+    first_load_at: float | None
+    last_load_at: float | None
     wait_s: float
-    time_s: Array
+    time_at: Array
     plate_irradiance_w_m2: Array
     plate_temp_k: Array
     air_temp_k: Array
@@ -91,14 +91,14 @@ def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
     """Return when each obstacle stands before the sun, while the sun is up."""
     sun = day.sun
     found = [
-        Blocked(from_s=first, until_s=last, name=one.name, passed_frac=one.transmittance_frac)
+        Blocked(from_at=first, until_at=last, name=one.name, passed_frac=one.transmittance_frac)
         for one in place.obstacles
         for first, last in day.stretches(
             (sun.elevation_deg > 0.0)
             & (obstacle_transmittance([one], sun.azimuth_deg, sun.elevation_deg) < 1.0)
         )
     ]
-    return tuple(sorted(found, key=lambda stretch: stretch.from_s))
+    return tuple(sorted(found, key=lambda stretch: stretch.from_at))
 
 
 def plan_set_out(
@@ -120,39 +120,43 @@ def plan_set_out(
         raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
-    sun = sun_between(event.place, event.day_start_s, event.day_end_s)
+    sun = sun_between(event.place, event.day_start_at, event.day_end_at)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
-    start = max(event.day_start_s, min(sun.sunlit[0][0], event.opens_s) - 1800.0)
+    start = max(event.day_start_at, min(sun.sunlit[0][0], event.opens_at) - 1800.0)
     start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
-    end = max(min(event.day_end_s, sun.sunlit[-1][1]) + 2 * 3600.0, event.closes_s)
-    day = conditions(event.weather, place, start, start + horizon_s(event, start, end - start))
+    end = max(min(event.day_end_at, sun.sunlit[-1][1]) + 2 * 3600.0, event.closes_at)
+    day = conditions(
+        event.weather, place, start, end_at=start + horizon_s(event, start, end - start)
+    )
     if aim is None or event.box.aim_mode == "fixed":
-        bearing, tilt, plan = aim_schedule(event, day, event.aimed_from_s, event.closes_s)
+        aim_deg, plan = aim_schedule(event, day, event.aimed_from_s, until_at=event.closes_at)
     else:
-        bearing, tilt = aim.schedule(day.time_s, event.box.aim_mode)
+        aim_deg = aim.schedule(day.time_at, event.box.aim_mode)
         plan = aim
     told = as_told(day, event.fit)
-    forcing = plate_forcing(told, place, event.box, bearing, tilt)
+    forcing = plate_forcing(told, place, event.box, aim_deg=aim_deg)
     system = box_system(event.box, event.paper, told.prints)
-    seen = draw_seen(event, day, members, seed)
-    loads, too_hot = _loads(event, day, seen.ensemble, bearing, tilt, max(start, sun.sunlit[0][0]))
+    seen = draw_seen(event, day, members, seed=seed)
+    loads, too_hot = _loads(
+        event, day, seen.ensemble, aim_deg=aim_deg, from_at=max(start, sun.sunlit[0][0])
+    )
     spells = stopping_spells(event.weather, start, end)
     open_to = [(at, minutes) for at, minutes in loads if at not in too_hot]
     sure = [at for at, dry in open_to if _in_time(at, dry.p90, wait_s=wait, spells=spells)]
     likely = [at for at, dry in open_to if _in_time(at, dry.p50, wait_s=wait, spells=spells)]
     useful = sure or likely
     first, last = (useful[0], useful[-1]) if useful else (None, None)
-    out, curve = _latest_set_out(system, forcing, day, first)
+    out, curve = _latest_set_out(system, forcing, day, first_load_at=first)
     return SetOutResult(
-        sunrise_s=sun.sunrise_s,
-        sunset_s=sun.sunset_s,
+        sunrise_at=sun.sunrise_at,
+        sunset_at=sun.sunset_at,
         sun_status=sun.status,
-        set_out_s=out,
-        first_load_s=first,
-        last_load_s=last,
+        set_out_at=out,
+        first_load_at=first,
+        last_load_at=last,
         wait_s=wait,
-        time_s=day.time_s,
+        time_at=day.time_at,
         plate_irradiance_w_m2=forcing.values[0, 0],
         plate_temp_k=day.air_temp_k + seen.held.rise_frac * (curve - day.air_temp_k),
         air_temp_k=day.air_temp_k,
@@ -177,7 +181,7 @@ def _in_time(
     """Return whether a print laid on at a time is dry within the wait and before any rain."""
     if dry_after_s is None or dry_after_s > wait_s:
         return False
-    return not any(one.begin_s < at + dry_after_s and at < one.end_s for one in spells)
+    return not any(one.begin_at < at + dry_after_s and at < one.end_at for one in spells)
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
@@ -188,25 +192,25 @@ def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float 
         return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
     first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
-    return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_s))
+    return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_at))
 
 
 def _loads(
     event: Event,
     day: Conditions,
     ensemble: Ensemble,
-    bearing: Array,
-    tilt: Array,
-    from_s: float,
+    *,
+    aim_deg: AimDeg,
+    from_at: float,
 ) -> tuple[tuple[tuple[float, Range], ...], tuple[float, ...]]:
     """Return seconds to dry for a print laid on at each quarter hour, plate out all along.
 
     And at which of them a print is too hot.
     """
-    starts = quarter_hours(event, day, from_s)
+    starts = quarter_hours(event, day, from_at)
     if starts.size == 0:
         return (), ()
-    (laid,) = lay_ons(event, day, [ensemble], bearing, tilt, starts, coarse=True)
+    (laid,) = lay_ons(event, day, [ensemble], aim_deg=aim_deg, starts_s=starts, coarse=True)
     loads = tuple(
         (float(at), range_of(row)) for at, row in zip(starts, laid.dry_after_s, strict=True)
     )
@@ -214,29 +218,29 @@ def _loads(
 
 
 def _latest_set_out(
-    system: BoxSystem, forcing: Forcing, day: Conditions, first_load_s: float | None
+    system: BoxSystem, forcing: Forcing, day: Conditions, *, first_load_at: float | None
 ) -> tuple[float | None, Array]:
     """Return the latest setting out with the plate warm at the first laying-on, and its day.
 
     Without a laying-on the plate is out all day.
     """
-    start = float(day.time_s[0])
-    last = start if first_load_s is None else first_load_s
+    start = float(day.time_at[0])
+    last = start if first_load_at is None else first_load_at
     tries = np.arange(max(start, last - LONGEST_WARM_UP_S), last + 1.0, TRY_EVERY_S)
     elapsed, temps, _ = run_empty(
         system,
         forcing,
         np.zeros(tries.size, dtype=np.intp),
-        tries,
-        float(day.time_s[-1]) - tries[0],
+        start_at=tries,
+        horizon_s=float(day.time_at[-1]) - tries[0],
     )
 
-    def plate_k(number: int, at_s: Array | float) -> Array:
-        return np.asarray(np.interp(at_s - tries[number], elapsed, temps[:, number]))
+    def plate_k(number: int, at: Array | float) -> Array:
+        return np.asarray(np.interp(at - tries[number], elapsed, temps[:, number]))
 
-    if first_load_s is None:
-        return None, plate_k(0, day.time_s)
-    reached = np.array([float(plate_k(k, first_load_s)) for k in range(tries.size)])
+    if first_load_at is None:
+        return None, plate_k(0, day.time_at)
+    reached = np.array([float(plate_k(k, first_load_at)) for k in range(tries.size)])
     chosen = int(np.flatnonzero(reached >= reached[0] - NEARLY_WARM_K)[-1])
     out = float(tries[chosen])
-    return out, np.where(day.time_s < out, day.air_temp_k, plate_k(chosen, day.time_s))
+    return out, np.where(day.time_at < out, day.air_temp_k, plate_k(chosen, day.time_at))

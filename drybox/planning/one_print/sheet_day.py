@@ -31,7 +31,7 @@ class SheetDay:
 
 def plan_sheet_day(
     event: Event,
-    at_s: float,
+    at: float,
     *,
     hold_k: float | None = None,
     seed: int = 1,
@@ -39,18 +39,18 @@ def plan_sheet_day(
 ) -> SheetDay:
     """Return the day of the box, aimed off the sun as far as its wet prints need it.
 
-    The sun is asked for at ``at_s``; the plate is held below ``hold_k``, by default as the event
+    The sun is asked for at ``at``; the plate is held below ``hold_k``, by default as the event
     wishes. ``tick`` is called after each of `STEPS` steps of work. `NoAnswerError` if no daylight
     reaches the plate all day. [s], [K]
     """
-    aim, day = _aim_and_day(event, at_s, hold_k)
+    aim, day = _aim_and_day(event, at, hold_k)
     mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    bearing, tilt = aim.plan.schedule(day.time_s, mode)
+    aim_deg = aim.plan.schedule(day.time_at, mode)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
-    out = found.set_out_s if found.set_out_s is not None else event.opens_s
-    lay_on = lay_on_lookup(event, day, bearing, tilt, from_s=out, seed=seed)
+    out = found.set_out_at if found.set_out_at is not None else event.opens_at
+    lay_on = lay_on_lookup(event, day, aim_deg=aim_deg, from_at=out, seed=seed)
     tick()
     thermometer = thermometer_lookup(event, day, seed=seed)
     tick()
@@ -61,12 +61,12 @@ STEPS = 4
 """Calls of ``tick`` in `plan_sheet_day`."""
 
 
-def _aim_and_day(event: Event, at_s: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
+def _aim_and_day(event: Event, at: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
     """Return the aim, and the day from an hour before it to the last print's end."""
     fixed = event.box.aim_mode == "fixed"
-    aim = plan_event_aim(event, at_s, hold_k=None if fixed else hold_k)
-    start = float(aim.day.time_s[0])
-    last = max(event.closes_s, aim.until_s)
+    aim = plan_event_aim(event, at, hold_k=None if fixed else hold_k)
+    start = float(aim.day.time_at[0])
+    last = max(event.closes_at, aim.until_at)
     length = last - start + horizon_s(event, last, LONGEST_S)
-    day = conditions(event.weather, event.place, start, start + length)
+    day = conditions(event.weather, event.place, start, end_at=start + length)
     return aim, day

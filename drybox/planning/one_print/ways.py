@@ -63,10 +63,10 @@ class WayResult(Readable):
 
     way: str
     duration_s: Range = UNKNOWN
-    touch_dry_at_s: Range = UNKNOWN
-    dry_at_s: Range = UNKNOWN
-    pull_from_s: float | None = None
-    pull_before_s: float | None = None
+    touch_dry_at: Range = UNKNOWN
+    dry_at: Range = UNKNOWN
+    pull_from_at: float | None = None
+    pull_before_at: float | None = None
     print_temp_max_k: float = 0.0
     wet_temp_max_k: float = 0.0
     plate_temp_max_k: float | None = None
@@ -88,7 +88,7 @@ class WayResult(Readable):
     @property
     def touch_sure(self) -> bool:
         """Whether nine prints in ten are touch dry by it in the time followed."""
-        known = self.touch_dry_at_s.p90 is not None
+        known = self.touch_dry_at.p90 is not None
         return known and not (self.too_hot or self.without_power or self.rained_on)
 
 
@@ -119,7 +119,7 @@ class DryResult(Readable):
     closed sky, where no cloud was told.
     """
 
-    laid_on_s: float
+    laid_on_at: float
     ways: tuple[WayResult, ...]
     choice: WayResult | None
     choice_why: ChoiceReason
@@ -175,7 +175,7 @@ def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceRea
     able = [way for way in ways if way.touch_sure]
     if not able:
         return None, ChoiceReason("none_sure")
-    best = min(able, key=lambda way: or_never(way.touch_dry_at_s.p90))
+    best = min(able, key=lambda way: or_never(way.touch_dry_at.p90))
     return best, ChoiceReason("touch_soonest")
 
 

@@ -44,13 +44,13 @@ MOST_BRIGHTER = 8.0
 class Conditions(Readable):
     """Air, sky and sun at each minute, (times,) or (members, times) where drawn.
 
-    ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_s`` is
+    ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_at`` is
     when a forecast was made, where that is known. ``row_s`` is how long the rows of told
     irradiance last, counted from ``row_from_s``; 0 where only cloud is told. ``usual`` are the
     columns that nobody told and that are what is usual at ``latitude_deg``.
     """
 
-    time_s: Array
+    time_at: Array
     sun: SunPosition
     clear: ClearSky
     ghi_w_m2: Array
@@ -63,7 +63,7 @@ class Conditions(Readable):
     cloud_frac: Array
     pressure_pa: float
     solar_hour: Array
-    issued_s: float | None = None
+    issued_at: float | None = None
     row_s: float = 0.0
     row_from_s: float = 0.0
     usual: tuple[str, ...] = ()
@@ -74,7 +74,7 @@ class Conditions(Readable):
         parts: dict[str, Any] = {
             name: change(value)
             for name in self.__dataclass_fields__
-            if name != "time_s" and isinstance(value := getattr(self, name), np.ndarray)
+            if name != "time_at" and isinstance(value := getattr(self, name), np.ndarray)
         }
         for name in ("sun", "clear"):
             part: Any = getattr(self, name)
@@ -85,8 +85,8 @@ class Conditions(Readable):
     def stretches(self, flags: Flags) -> tuple[tuple[float, float], ...]:
         """Return from when until when flags of the times stand, one stretch after the other. [s]"""
         edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
-        at_s = self.time_s[np.minimum(edges, self.time_s.size - 1)].tolist()
-        return tuple(zip(at_s[::2], at_s[1::2], strict=True))
+        edges_at = self.time_at[np.minimum(edges, self.time_at.size - 1)].tolist()
+        return tuple(zip(edges_at[::2], edges_at[1::2], strict=True))
 
     @cached_property
     def sky(self) -> SkyLight:
@@ -135,76 +135,82 @@ def _rows(weather: Weather) -> tuple[float, float]:
     """
     if weather.ghi_w_m2 is None and (weather.dni_w_m2 is None or weather.dhi_w_m2 is None):
         return 0.0, 0.0
-    start_s, length = weather.start_s, float(np.median(weather.end_s - weather.start_s))
+    start_at, length = weather.start_at, float(np.median(weather.end_at - weather.start_at))
     if length > 0.0:
-        return length, float(start_s[0])
-    length = float(np.median(np.diff(start_s))) if start_s.size > 1 else 3600.0
-    return length, float(start_s[0]) - 0.5 * length
+        return length, float(start_at[0])
+    length = float(np.median(np.diff(start_at))) if start_at.size > 1 else 3600.0
+    return length, float(start_at[0]) - 0.5 * length
 
 
-def _lead_from_s(weather: Weather, begin_s: float) -> float | None:
+def _lead_from_s(weather: Weather, begin_at: float) -> float | None:
     """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
 
     A forecast is no younger than its first row; one that begins on the day itself may have been
     cut out of an older one.
     """
-    first_s = float(weather.start_s[0])
-    old = weather.kind == "forecast" and first_s < begin_s - 86400.0
-    return first_s if weather.issued_s is None and old else weather.issued_s
+    first_s = float(weather.start_at[0])
+    old = weather.kind == "forecast" and first_s < begin_at - 86400.0
+    return first_s if weather.issued_at is None and old else weather.issued_at
 
 
-def _filled(rows_s: Array, values: Array | None, time_s: Array, default: float) -> Array:
+def _filled(rows_s: Array, values: Array | None, time_at: Array, *, default: float) -> Array:
     """Return a column at the times wanted, linear between rows, over gaps, held at the ends."""
     if values is None or not np.isfinite(values).any():
-        return np.full(time_s.shape, default)
+        return np.full(time_at.shape, default)
     known = np.isfinite(values)
-    return np.interp(time_s, rows_s[known], values[known])
+    return np.interp(time_at, rows_s[known], values[known])
 
 
-def _row_ratio(weather: Weather, time_s: Array, row: Array, clear: Array) -> Array:
+def _row_ratio(weather: Weather, time_at: Array, row: Array, *, clear: Array) -> Array:
     """Return a measured column over the clear sky's, as a function of time.
 
     Rows that span an interval keep their mean: the ratio is that of means and holds within the
     row. Rows that are instants are joined by straight lines. In the dark the neighbours' ratio is
     carried over.
     """
-    spans = weather.end_s > weather.start_s
+    spans = weather.end_at > weather.start_at
     known = np.isfinite(row)
     if spans.all():
-        index = np.searchsorted(weather.start_s, time_s, side="right") - 1
-        inside = (index >= 0) & (time_s < weather.end_s[np.clip(index, 0, None)])
+        index = np.searchsorted(weather.start_at, time_at, side="right") - 1
+        inside = (index >= 0) & (time_at < weather.end_at[np.clip(index, 0, None)])
         total = np.bincount(index[inside], weights=clear[inside], minlength=row.size)
         count = np.bincount(index[inside], minlength=row.size)
         mean = total / np.maximum(count, 1)
         bright = known & (mean > 5.0) & (count > 0)
         ratio = np.where(bright, row / np.where(bright, mean, 1.0), np.nan)
         if not bright.any():
-            return np.zeros(time_s.shape)
-        mid = weather.mid_s
+            return np.zeros(time_at.shape)
+        mid = weather.mid_at
         held = np.interp(mid, mid[bright], ratio[bright])
         return np.asarray(held[np.clip(index, 0, row.size - 1)])
-    at_rows = np.interp(weather.mid_s, time_s, clear)
+    at_rows = np.interp(weather.mid_at, time_at, clear)
     bright = known & (at_rows > 5.0)
     if not bright.any():
-        return np.zeros(time_s.shape)
-    return np.interp(time_s, weather.mid_s[bright], row[bright] / at_rows[bright])
+        return np.zeros(time_at.shape)
+    return np.interp(time_at, weather.mid_at[bright], row[bright] / at_rows[bright])
 
 
 def _light(
-    weather: Weather, place: Place, time_s: Array, sun: SunPosition, clear: ClearSky
+    weather: Weather, place: Place, time_at: Array, *, sun: SunPosition, clear: ClearSky
 ) -> tuple[Array, Array, Array, Array]:
     """Return global, direct, diffuse and cloud share at each minute, from what is known."""
     up = np.maximum(np.sin(np.deg2rad(sun.elevation_deg)), 0.0)
     dni_row, dhi_row = weather.dni_w_m2, weather.dhi_w_m2
     if weather.ghi_w_m2 is not None and (dni_row is None or dhi_row is None):
-        mid, _ = mid_sunlit(weather.start_s, weather.end_s, place.latitude_deg, place.longitude_deg)
+        mid, _ = mid_sunlit(
+            weather.start_at, weather.end_at, place.latitude_deg, place.longitude_deg
+        )
         middle = sun_position(mid, place.latitude_deg, place.longitude_deg, place.elevation_m)
         ghi = np.maximum(weather.ghi_w_m2, 0.0)
         pressure = standard_atmosphere_pressure_pa(place.elevation_m)
         dni_row, dhi_row = decompose_dirint(ghi, middle.elevation_deg, mid, pressure)
     if dni_row is not None and dhi_row is not None:
-        direct = np.clip(_row_ratio(weather, time_s, dni_row, clear.dni_w_m2), 0.0, MOST_CLEARER)
-        diffuse = np.clip(_row_ratio(weather, time_s, dhi_row, clear.dhi_w_m2), 0.0, MOST_BRIGHTER)
+        direct = np.clip(
+            _row_ratio(weather, time_at, dni_row, clear=clear.dni_w_m2), 0.0, MOST_CLEARER
+        )
+        diffuse = np.clip(
+            _row_ratio(weather, time_at, dhi_row, clear=clear.dhi_w_m2), 0.0, MOST_BRIGHTER
+        )
         dni = np.minimum(direct * clear.dni_w_m2, clear.dni_extra_w_m2)
         dhi = diffuse * clear.dhi_w_m2
         ghi = dni * up + dhi
@@ -213,20 +219,20 @@ def _light(
         day = clear.ghi_w_m2 > 20.0
         reckoned = np.interp(-share, -cloud_light("global_share"), OKTAS / 8.0)
         reckoned = (
-            np.interp(time_s, time_s[day], reckoned[day])
+            np.interp(time_at, time_at[day], reckoned[day])
             if day.any()
-            else np.full(time_s.shape, 0.5)
+            else np.full(time_at.shape, 0.5)
         )
-        cloud = reckoned if told is None else _filled(weather.mid_s, told, time_s, 0.5)
+        cloud = reckoned if told is None else _filled(weather.mid_at, told, time_at, default=0.5)
         return ghi, dni, dhi, cloud
-    cloud = np.clip(_filled(weather.mid_s, weather.cloud_frac, time_s, 0.0), 0.0, 1.0)
+    cloud = np.clip(_filled(weather.mid_at, weather.cloud_frac, time_at, default=0.0), 0.0, 1.0)
     shares = cloud_light("beam_share"), cloud_light("global_share")
     ghi, dni, dhi = cloudy_sky(clear, sun, cloud, *shares)
     return ghi, dni, dhi, cloud
 
 
 def conditions(
-    weather: Weather, place: Place, start_s: float, end_s: float, step_s: float = STEP_S
+    weather: Weather, place: Place, start_at: float, *, end_at: float, step_s: float = STEP_S
 ) -> Conditions:
     """Return the conditions from one time to another.
 
@@ -236,12 +242,12 @@ def conditions(
     moves within it. Air, humidity and wind are linear between the middles of rows and held at the
     ends.
     """
-    time_s = np.arange(start_s, end_s + 0.5 * step_s, step_s)
+    time_at = np.arange(start_at, end_at + 0.5 * step_s, step_s)
     pressure = float(standard_atmosphere_pressure_pa(place.elevation_m))
     if weather.pressure_pa is not None and np.isfinite(weather.pressure_pa).any():
         pressure = float(np.nanmean(weather.pressure_pa))
     # clear-sky ratios of hourly rows need the whole row, also where it reaches past the window
-    first, last = time_s[0] - 3600.0, time_s[-1] + 3600.0
+    first, last = time_at[0] - 3600.0, time_at[-1] + 3600.0
     wide = np.arange(first, last + 0.5 * step_s, step_s)
     sun = sun_position(wide, place.latitude_deg, place.longitude_deg, place.elevation_m, pressure)
     clear = clear_sky(
@@ -253,16 +259,16 @@ def conditions(
         pressure,
         weather.linke_turbidity,
     )
-    ghi, dni, dhi, cloud = _light(weather, place, wide, sun, clear)
+    ghi, dni, dhi, cloud = _light(weather, place, wide, sun=sun, clear=clear)
     before = round(3600.0 / step_s)
-    inner = slice(before, before + time_s.size)
-    air = _filled(weather.mid_s, weather.air_temp_k, wide, 293.15)
-    humidity = _filled(weather.mid_s, weather.humidity_frac, wide, 0.5)
-    wind = _filled(weather.mid_s, weather.wind_10m_m_s, wide, 2.0)
+    inner = slice(before, before + time_at.size)
+    air = _filled(weather.mid_at, weather.air_temp_k, wide, default=293.15)
+    humidity = _filled(weather.mid_at, weather.humidity_frac, wide, default=0.5)
+    wind = _filled(weather.mid_at, weather.wind_10m_m_s, wide, default=2.0)
     longitude_hour = place.longitude_deg / 15.0
     row_s, row_from_s = _rows(weather)
     return Conditions(
-        time_s=time_s,
+        time_at=time_at,
         sun=SunPosition(*(getattr(sun, name)[inner] for name in sun.__dataclass_fields__)),
         clear=ClearSky(
             *(np.asarray(getattr(clear, name))[inner] for name in clear.__dataclass_fields__)
@@ -276,8 +282,8 @@ def conditions(
         wind_height_m=weather.wind_height_m,
         cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
         pressure_pa=pressure,
-        solar_hour=(time_s / 3600.0 + longitude_hour) % 24.0,
-        issued_s=_lead_from_s(weather, start_s),
+        solar_hour=(time_at / 3600.0 + longitude_hour) % 24.0,
+        issued_at=_lead_from_s(weather, start_at),
         row_s=row_s,
         row_from_s=row_from_s,
         usual=weather.usual,

@@ -268,7 +268,7 @@ def _cover_model(box: Box) -> CoverModel | None:
     )
 
 
-def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, slots: int = 1) -> BoxSystem:
+def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, *, slots: int = 1) -> BoxSystem:
     """Return the sun plate with its prints."""
     width, height = box.plate_width_m, box.plate_height_m
     area, rim = width * height, 2 * (width + height)
@@ -340,13 +340,13 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
 
 
 def warm_plate_system(
-    box: Box, paper: Paper, powered: PoweredDrier, draw: PrintDraw = NO_DRAW, slots: int = 1
+    box: Box, paper: Paper, powered: PoweredDrier, *, draw: PrintDraw = NO_DRAW, slots: int = 1
 ) -> BoxSystem:
     """Return the same plate under power, out of the sun, on felt or board.
 
     The box's plate is taken, its walls and cover are not; ``slots`` are places for prints.
     """
-    system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw, slots)
+    system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw, slots=slots)
     held: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")
     plate = replace(
         system.plate,

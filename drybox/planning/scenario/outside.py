@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import AimDeg, Array
 from drybox.inputs.event.box import Box, PoweredDrier
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.place import Place
@@ -24,30 +24,30 @@ BEFORE_OPENING_S = 1800.0
 """How long before the opening the box is set out (judgement). [s]"""
 
 
-def horizon_s(event: Event, laid_on_s: float, wanted_s: float) -> float:
+def horizon_s(event: Event, laid_on_at: float, wanted_s: float) -> float:
     """Return how long a print can be followed before the weather known ends. [s]"""
     if event.weather.kind in ("assumed", "steady"):
         return wanted_s
-    return float(min(wanted_s, max(event.weather.end_s[-1] - laid_on_s, 3600.0)))
+    return float(min(wanted_s, max(event.weather.end_at[-1] - laid_on_at, 3600.0)))
 
 
 def box_out_s(event: Event) -> float:
     """Return when the box is set out on the event's day, or taken to be. [s since the epoch]"""
-    if event.set_out_s is not None:
-        return event.set_out_s
-    return event.opens_s - BEFORE_OPENING_S
+    if event.set_out_at is not None:
+        return event.set_out_at
+    return event.opens_at - BEFORE_OPENING_S
 
 
-def plate_start_s(event: Event, laid_on_s: float) -> float:
+def plate_start_s(event: Event, laid_on_at: float) -> float:
     """Return from when the plate is run for a print laid on at a time. [s since the Unix epoch]
 
     Since it was set out, but no longer than `WARM_UP_S`; a print that is laid on sooner than that
     finds a plate that has stood out for `BEFORE_OPENING_S`.
     """
     out = box_out_s(event)
-    if laid_on_s < out:
-        return laid_on_s - BEFORE_OPENING_S
-    return max(out, laid_on_s - WARM_UP_S)
+    if laid_on_at < out:
+        return laid_on_at - BEFORE_OPENING_S
+    return max(out, laid_on_at - WARM_UP_S)
 
 
 def _radiant_temp_k(sky_view_frac: Array, sky_temp_k: Array, air_temp_k: Array) -> Array:
@@ -59,14 +59,10 @@ def _radiant_temp_k(sky_view_frac: Array, sky_temp_k: Array, air_temp_k: Array) 
     return np.asarray(np.sqrt(np.sqrt(mixed)))
 
 
-def plate_forcing(
-    ensemble: Ensemble, place: Place, box: Box, bearing_deg: Array, tilt_deg: Array
-) -> Forcing:
-    """Return what acts on the aimed plate.
-
-    The aim is that of each time, (times,). [deg]
-    """
+def plate_forcing(ensemble: Ensemble, place: Place, box: Box, *, aim_deg: AimDeg) -> Forcing:
+    """Return what acts on the aimed plate."""
     day = ensemble.conditions
+    bearing_deg, tilt_deg = aim_deg
     light = plate_light(
         day.sky,
         tilt_deg,
@@ -79,8 +75,8 @@ def plate_forcing(
     wind = day.wind_at_m_s(BOX_HEIGHT_M, place.roughness_length_m)
     share = np.minimum(box.wind_shelter_frac * ensemble.shelter_factor[:, None], 1.0)
     return Forcing.of(
-        float(day.time_s[0]),
-        float(day.time_s[1] - day.time_s[0]),
+        float(day.time_at[0]),
+        float(day.time_at[1] - day.time_at[0]),
         day.pressure_pa,
         front_sun_w_m2=light.inside_w_m2,
         back_sun_w_m2=0.0,
@@ -98,6 +94,7 @@ def sheet_forcing(
     ensemble: Ensemble,
     place: Place,
     way: str,
+    *,
     facing_deg: float,
     powered: PoweredDrier | None = None,
 ) -> Forcing:
@@ -142,8 +139,8 @@ def sheet_forcing(
         front_radiant = back_radiant = air
         wind = np.full_like(air, powered.air_speed_m_s)
     return Forcing.of(
-        float(day.time_s[0]),
-        float(day.time_s[1] - day.time_s[0]),
+        float(day.time_at[0]),
+        float(day.time_at[1] - day.time_at[0]),
         day.pressure_pa,
         front_sun_w_m2=front,
         back_sun_w_m2=back,

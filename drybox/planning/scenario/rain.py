@@ -21,14 +21,14 @@ class Spell:
     ``chance_frac`` and ``amount_kg_m2`` are the most of any hour in it; None where not told.
     """
 
-    begin_s: float
-    end_s: float
+    begin_at: float
+    end_at: float
     stops: bool
     chance_frac: float | None
     amount_kg_m2: float | None
 
 
-def rain_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, ...]:
+def rain_spells(weather: Weather, begin_at: float, end_at: float) -> tuple[Spell, ...]:
     """Return the stretches of rain between two times, in order.
 
     Rain of an instant is that of the time to the next row, at most six hours.
@@ -41,7 +41,7 @@ def rain_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, 
     if amount is None and chance is None:
         return ()
     limit = {name: row.value for name, row in load_table("limits")["rain"].items()}
-    unknown = np.full(weather.start_s.shape, np.nan)
+    unknown = np.full(weather.start_at.shape, np.nan)
     hourly = unknown if amount is None else amount * HOUR_S
     likely = unknown if chance is None else chance
     mm = 1e-3  # of water, in metres: 1 kg/m2
@@ -49,28 +49,28 @@ def rain_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, 
     about = (hourly >= limit["watch_amount"] / mm - 1e-9) | (likely >= limit["watch_chance"] - 1e-9)
     ends = _ends(weather)
     found: list[Spell] = []
-    for row in np.flatnonzero((about | stops) & (ends > begin_s) & (weather.start_s < end_s)):
+    for row in np.flatnonzero((about | stops) & (ends > begin_at) & (weather.start_at < end_at)):
         one = Spell(
-            begin_s=max(float(weather.start_s[row]), begin_s),
-            end_s=min(float(ends[row]), end_s),
+            begin_at=max(float(weather.start_at[row]), begin_at),
+            end_at=min(float(ends[row]), end_at),
             stops=bool(stops[row]),
             chance_frac=_known(likely[row]),
             amount_kg_m2=_known(hourly[row]),
         )
         before = found[-1] if found else None
-        if before is not None and before.stops == one.stops and one.begin_s <= before.end_s + 1.0:
+        if before is not None and before.stops == one.stops and one.begin_at <= before.end_at + 1.0:
             found[-1] = _joined(before, one)
         else:
             found.append(one)
     return tuple(found)
 
 
-def stopping_spells(weather: Weather, begin_s: float, end_s: float) -> tuple[Spell, ...]:
+def stopping_spells(weather: Weather, begin_at: float, end_at: float) -> tuple[Spell, ...]:
     """Return those of `rain_spells` that stop what dries out of doors."""
-    return tuple(spell for spell in rain_spells(weather, begin_s, end_s) if spell.stops)
+    return tuple(spell for spell in rain_spells(weather, begin_at, end_at) if spell.stops)
 
 
-def chance_of_dry(weather: Weather, begin_s: float, end_s: float) -> float | None:
+def chance_of_dry(weather: Weather, begin_at: float, end_at: float) -> float | None:
     """Return how likely it stays dry between two times; None where no chance was told. [-]
 
     Hours of rain come together, so that it lies between the product of all (1 - p) and the least
@@ -84,8 +84,8 @@ def chance_of_dry(weather: Weather, begin_s: float, end_s: float) -> float | Non
     if weather.rain_frac is None:
         return None
     ends = _ends(weather)
-    begins = np.maximum(weather.start_s, begin_s)
-    hours = np.clip(np.minimum(ends, end_s) - begins, 0.0, None) / HOUR_S
+    begins = np.maximum(weather.start_at, begin_at)
+    hours = np.clip(np.minimum(ends, end_at) - begins, 0.0, None) / HOUR_S
     known = (hours > 0.0) & np.isfinite(weather.rain_frac)
     if not known.any():
         return None
@@ -97,7 +97,7 @@ def wait_for_dry(times_s: Array, spells: tuple[Spell, ...]) -> Array:
     """Return times moved out of rain, to its end. [s]"""
     moved = np.array(times_s, dtype=float)
     for spell in spells:
-        moved = np.where((moved >= spell.begin_s) & (moved < spell.end_s), spell.end_s, moved)
+        moved = np.where((moved >= spell.begin_at) & (moved < spell.end_at), spell.end_at, moved)
     return moved
 
 
@@ -105,18 +105,18 @@ def next_rain(times_s: Array, spells: tuple[Spell, ...]) -> Array:
     """Return when rain next begins at or after some times; infinite where it does not. [s]"""
     found = np.full(np.shape(times_s), np.inf)
     for spell in reversed(spells):
-        found = np.where(np.asarray(times_s) <= spell.begin_s, spell.begin_s, found)
+        found = np.where(np.asarray(times_s) <= spell.begin_at, spell.begin_at, found)
     return found
 
 
 def _ends(weather: Weather) -> Array:
     """Return when each row's rain ends. [s]"""
-    if bool(np.all(weather.end_s > weather.start_s)):
-        return weather.end_s
-    ends = np.append(weather.start_s[1:], np.inf)
-    usual = float(np.median(np.diff(weather.start_s))) if weather.start_s.size > 1 else HOUR_S
-    ends[-1] = weather.start_s[-1] + usual
-    return np.asarray(np.minimum(ends, weather.start_s + LONGEST_ROW_S))
+    if bool(np.all(weather.end_at > weather.start_at)):
+        return weather.end_at
+    ends = np.append(weather.start_at[1:], np.inf)
+    usual = float(np.median(np.diff(weather.start_at))) if weather.start_at.size > 1 else HOUR_S
+    ends[-1] = weather.start_at[-1] + usual
+    return np.asarray(np.minimum(ends, weather.start_at + LONGEST_ROW_S))
 
 
 def _known(value: float) -> float | None:
@@ -128,8 +128,8 @@ def _joined(one: Spell, other: Spell) -> Spell:
         return max((value for value in (a, b) if value is not None), default=None)
 
     return Spell(
-        begin_s=one.begin_s,
-        end_s=other.end_s,
+        begin_at=one.begin_at,
+        end_at=other.end_at,
         stops=one.stops,
         chance_frac=most(one.chance_frac, other.chance_frac),
         amount_kg_m2=most(one.amount_kg_m2, other.amount_kg_m2),

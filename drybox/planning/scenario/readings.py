@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drybox.arrays import Array, Flags, Index
+from drybox.arrays import AimDeg, Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
@@ -81,21 +81,21 @@ class Pairs(NamedTuple):
     held: Held
 
 
-def draw_seen(event: Event, day: Conditions, members: int, seed: int) -> Drawn:
+def draw_seen(event: Event, day: Conditions, members: int, *, seed: int) -> Drawn:
     """Return `samples.draw`, held to the readings of the day (`Event.seen`).
 
     ``day`` is as told, (times,). Without readings in its hours just what `samples.draw` gives.
     """
-    start, end = float(day.time_s[0]), float(day.time_s[-1])
+    start, end = float(day.time_at[0]), float(day.time_at[-1])
     if usable(event, end):
         before = max(int(np.ceil((start - box_out_s(event)) / STEP_S)), 0)
-        longer = conditions(event.weather, event.place, start - before * STEP_S, end)
-        wide = draw_on(event, longer, candidates(members), seed)
-        pairs = pairs_seen(event, longer, wide, members, seed)
+        longer = conditions(event.weather, event.place, start - before * STEP_S, end_at=end)
+        wide = draw_on(event, longer, candidates(members), seed=seed)
+        pairs = pairs_seen(event, longer, wide, members=members, seed=seed)
         if pairs is not None:
             found = wide.of_members(pairs.boxes, pairs.weathers)
             return Drawn(found.of_times(slice(before, None)), pairs.held)
-    return Drawn(draw_on(event, day, members, seed))
+    return Drawn(draw_on(event, day, members, seed=seed))
 
 
 def candidates(members: int) -> int:
@@ -103,9 +103,9 @@ def candidates(members: int) -> int:
     return max(CANDIDATES, members)
 
 
-def usable(event: Event, until_s: float) -> list[Note]:
+def usable(event: Event, until_at: float) -> list[Note]:
     """Return the readings from setting out to a time, thinned where there are very many."""
-    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_s]
+    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_at]
     if len(notes) > MOST_READINGS:
         every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
         notes = [notes[k] for k in every]
@@ -113,7 +113,7 @@ def usable(event: Event, until_s: float) -> list[Note]:
 
 
 def pairs_seen(
-    event: Event, told: Conditions, wide: Ensemble, members: int, seed: int
+    event: Event, told: Conditions, wide: Ensemble, *, members: int, seed: int
 ) -> Pairs | None:
     """Return boxes and weathers that agree with what `usable` finds; None without daylight.
 
@@ -124,23 +124,23 @@ def pairs_seen(
     in that weather, times the box's own rise under the weather told over the middle box's. Of 800
     boxes and 800 weathers that gives 640 000 days from 1600 runs.
     """
-    notes = usable(event, float(told.time_s[-1]))
+    notes = usable(event, float(told.time_at[-1]))
     try:
-        bearing, tilt, _ = aim_schedule(event, told, event.aimed_from_s, event.closes_s)
+        aim, _ = aim_schedule(event, told, event.aimed_from_s, until_at=event.closes_at)
     except NoAnswerError:  # no daylight
         return None
-    aim, middle = (bearing, tilt), as_told(told, event.fit)
+    middle = as_told(told, event.fit)
     shelter = np.repeat(middle.shelter_factor, wide.members)
-    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim)
+    weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim_deg=aim)
     own = Ensemble(middle.conditions, wide.prints, wide.shelter_factor)
-    boxes, usual = runs(event, own, notes, aim), runs(event, middle, notes, aim)
+    boxes, usual = runs(event, own, notes, aim_deg=aim), runs(event, middle, notes, aim_deg=aim)
     days_k = [
         days_read_k(
             boxes.read_k[k],
             weathers.read_k[k],
             weathers.air_k[k],
-            usual.read_k[k, 0],
-            usual.air_k[k, 0],
+            usual_k=usual.read_k[k, 0],
+            usual_air_k=usual.air_k[k, 0],
         )
         for k in range(len(notes))
     ]
@@ -150,30 +150,32 @@ def pairs_seen(
         days_k,
         np.array([note.temp_k for note in notes]),
         np.array([noted[ERRORS[note.kind]].value for note in notes]),
-        np.array([note.id in known for note in notes]),
+        in_fit=np.array([note.id in known for note in notes]),
     )
-    box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members, seed)
+    box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members=members, seed=seed)
     doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
     used = tuple(note for note in notes if note not in doubted)
-    frac = _rise_frac(boxes, weathers, usual, (box, weather)) if used else 1.0
+    frac = _rise_frac(boxes, weathers, usual, pairs=(box, weather)) if used else 1.0
     return Pairs(
         box, weather, Held(used=used, doubted=doubted, out_s=box_out_s(event), rise_frac=frac)
     )
 
 
-def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, pairs: tuple[Index, Index]) -> float:
+def _rise_frac(boxes: Runs, weathers: Runs, usual: Runs, *, pairs: tuple[Index, Index]) -> float:
     """Return the median of the plate's rise over the air at the last reading, over that as told."""
     box, weather = pairs
     usual_k, usual_air_k = float(usual.plate_k[0]), float(usual.air_k[-1, 0])
     air_k = weathers.air_k[-1]
-    plate_k = days_read_k(boxes.plate_k, weathers.plate_k, air_k, usual_k, usual_air_k)
+    plate_k = days_read_k(
+        boxes.plate_k, weathers.plate_k, air_k, usual_k=usual_k, usual_air_k=usual_air_k
+    )
     if usual_k - usual_air_k < LEAST_RISE_K:
         return 1.0
     return float(np.median(plate_k[box, weather] - air_k[weather])) / (usual_k - usual_air_k)
 
 
 def days_read_k(
-    boxes_k: Array, weathers_k: Array, air_k: Array, usual_k: float, usual_air_k: float
+    boxes_k: Array, weathers_k: Array, air_k: Array, *, usual_k: float, usual_air_k: float
 ) -> Array:
     """Return what every box would read in every weather.
 
@@ -198,7 +200,7 @@ def days_read_k(
 
 
 def shares(
-    days_k: Sequence[Array], read_k: Array, error_k: Array, in_fit: Flags
+    days_k: Sequence[Array], read_k: Array, error_k: Array, *, in_fit: Flags
 ) -> tuple[Array, Array]:
     """Return how much each box in each weather counts, and how likely each reading is a slip.
 
@@ -249,7 +251,7 @@ def shares(
 
 
 def chosen(
-    share: Array, boxes_k: Array, weathers_k: Array, members: int, seed: int
+    share: Array, boxes_k: Array, weathers_k: Array, *, members: int, seed: int
 ) -> tuple[Index, Index]:
     """Return boxes and weathers in proportion to the share of each pair, in mixed order.
 
@@ -272,28 +274,26 @@ class Runs(NamedTuple):
     plate_k: Array
 
 
-def runs(
-    event: Event, ensemble: Ensemble, notes: Sequence[Note], aim_deg: tuple[Array, Array]
-) -> Runs:
-    """Return what each member's empty box reads each time, at a bearing and tilt, (times,) each."""
+def runs(event: Event, ensemble: Ensemble, notes: Sequence[Note], *, aim_deg: AimDeg) -> Runs:
+    """Return what each member's empty box reads each time, aimed so."""
     day = ensemble.conditions
-    first = int(np.searchsorted(day.time_s, box_out_s(event)))
-    last = int(np.searchsorted(day.time_s, notes[-1].at_s + 2 * PLATE_STEP_S))
+    first = int(np.searchsorted(day.time_at, box_out_s(event)))
+    last = int(np.searchsorted(day.time_at, notes[-1].at_s + 2 * PLATE_STEP_S))
     near = ensemble.of_times(slice(first, last))
-    out, n = float(near.conditions.time_s[0]), ensemble.members
-    bearing, tilt = (each[first:last] for each in aim_deg)
+    out, n = float(near.conditions.time_at[0]), ensemble.members
+    aim = aim_deg[0][first:last], aim_deg[1][first:last]
     _, plate_k, box_k = run_empty(
         box_system(event.box, event.paper, near.prints),
-        plate_forcing(near, event.place, event.box, bearing, tilt),
+        plate_forcing(near, event.place, event.box, aim_deg=aim),
         np.arange(n),
-        np.full(n, out),
-        notes[-1].at_s - out + PLATE_STEP_S,
-        PLATE_STEP_S,
+        start_at=np.full(n, out),
+        horizon_s=notes[-1].at_s - out + PLATE_STEP_S,
+        step_s=PLATE_STEP_S,
     )
     after_s = np.array([note.at_s - out for note in notes])
     on_plate = np.array([note.kind == "plate" for note in notes])[:, None]
-    columns = np.searchsorted(near.conditions.time_s, [note.at_s for note in notes])
-    air_k = np.broadcast_to(near.conditions.air_temp_k, (n, near.conditions.time_s.size))
+    columns = np.searchsorted(near.conditions.time_at, [note.at_s for note in notes])
+    air_k = np.broadcast_to(near.conditions.air_temp_k, (n, near.conditions.time_at.size))
     plate, box = (between_steps_k(each, PLATE_STEP_S, after_s) for each in (plate_k, box_k))
     read_k = np.where(on_plate, plate, box)
     return Runs(read_k, air_k[:, columns].T, plate[-1])

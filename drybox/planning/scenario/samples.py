@@ -73,7 +73,7 @@ class Ensemble:
     def of_times(self, columns: slice) -> Ensemble:
         """Return the same members over some of the times."""
         day = self.conditions.changed(lambda column: column[..., columns])
-        return replace(self, conditions=replace(day, time_s=day.time_s[columns]))
+        return replace(self, conditions=replace(day, time_at=day.time_at[columns]))
 
 
 def normal_scores(rng: np.random.Generator, members: int) -> Array:
@@ -86,7 +86,7 @@ def normal_scores(rng: np.random.Generator, members: int) -> Array:
 
 
 def draw(
-    base: Conditions, kind: str, members: int, seed: int, fits: KeptFit | None = None
+    base: Conditions, kind: str, members: int, *, seed: int, fits: KeptFit | None = None
 ) -> Ensemble:
     """Return drawn weather, boxes and prints around the conditions told.
 
@@ -103,14 +103,14 @@ def draw(
     """
     rng, *by_minute = np.random.default_rng(seed).spawn(6)
     spread = weather_spreads(
-        kind, base.time_s, base.issued_s, usual=base.usual, latitude_deg=base.latitude_deg
+        kind, base.time_at, base.issued_at, usual=base.usual, latitude_deg=base.latitude_deg
     )
     scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
     clear_scores = normal_scores(rng, members)[:, None]
-    step = float(base.time_s[1] - base.time_s[0])
+    step = float(base.time_at[1] - base.time_at[0])
     error_lasts = load_table("spreads")["broken_cloud"]["error_lasts"].value
     for name, own_rng in zip(("cloud", "diffuse"), by_minute, strict=False):
-        fresh = own_rng.standard_normal((base.time_s.size, members))
+        fresh = own_rng.standard_normal((base.time_at.size, members))
         fresh[0] = scores[name][:, 0]
         scores[name] = faded(fresh, step, error_lasts)
     told, rows = told_sun(base), rows_of(base)
@@ -119,21 +119,21 @@ def draw(
         by_minute[2],
         told.share * told.clearness / clearness,
         step,
-        rows,
-        spread["cloud"] * scores["cloud"],
-        spread["cloud"],
+        rows=rows,
+        shift=spread["cloud"] * scores["cloud"],
+        spread=spread["cloud"],
     )
     # the mean of a log-normal factor is kept, since many hours' light adds up
     scores["diffuse"] = scores["diffuse"] - 0.5 * spread["diffuse"] * by_cloud(base, "diffuse_log")
     light = diffuse_minutes(
-        by_minute[3], by_cloud(base, "diffuse_minutes_log"), members, step, rows
+        by_minute[3], by_cloud(base, "diffuse_minutes_log"), members, step_s=step, rows=rows
     )
-    weather = shifted_day(base, spread, scores, DrawnSun(minutes, slow, clearness, light))
+    weather = shifted_day(base, spread, scores, sun=DrawnSun(minutes, slow, clearness, light))
     return Ensemble(weather, *draw_prints(prints_rng(seed), members, fits))
 
 
 def draw_on(
-    event: Event, day: Conditions, members: int, seed: int, weather: Weather | None = None
+    event: Event, day: Conditions, members: int, *, seed: int, weather: Weather | None = None
 ) -> Ensemble:
     """Return `draw` of an event's weather over some of its times, the same in every command.
 
@@ -143,13 +143,13 @@ def draw_on(
     whichever part of the day is asked for.
     """
     there = weather or event.weather
-    start, end = float(day.time_s[0]), float(day.time_s[-1])
-    before = int((start - event.day_start_s) % DAY_S / STEP_S)
+    start, end = float(day.time_at[0]), float(day.time_at[-1])
+    before = int((start - event.day_start_at) % DAY_S / STEP_S)
     first = start - before * STEP_S
     last = first + DAY_S * np.ceil((end - first) / DAY_S) - STEP_S
-    whole = conditions(there, event.place, first, last)
-    drawn = draw(whole, there.kind, members, seed, event.fit)
-    return drawn.of_times(slice(before, before + day.time_s.size))
+    whole = conditions(there, event.place, first, end_at=last)
+    drawn = draw(whole, there.kind, members, seed=seed, fits=event.fit)
+    return drawn.of_times(slice(before, before + day.time_at.size))
 
 
 class DrawnSun(NamedTuple):
@@ -179,15 +179,15 @@ def by_cloud(base: Conditions, name: str) -> Array:
 
 def weather_spreads(
     kind: str,
-    time_s: Array,
-    issued_s: float | None = None,
+    time_at: Array,
+    issued_at: float | None = None,
     *,
     usual: tuple[str, ...] = (),
     latitude_deg: float = 0.0,
 ) -> dict[str, Array | float]:
     """Return the standard deviation of each of `SHIFTS`, over the times where it grows.
 
-    ``kind`` as in `draw`; without ``issued_s``, when the forecast was made, the spread is that of
+    ``kind`` as in `draw`; without ``issued_at``, when the forecast was made, the spread is that of
     one day ahead. ``usual`` are columns of the weather that nobody told: they spread as
     `usual_spreads` says. Where ``dew_point`` [K] is among what is returned it takes the place of
     ``humidity``; ``dew_air`` is its correlation with the air temperature [-]. [s], [deg]
@@ -199,11 +199,11 @@ def weather_spreads(
         name: row.value for name, row in load_table("spreads")[kind].items()
     }
     if kind == "forecast":
-        ahead_s = DAY_S if issued_s is None else np.maximum(time_s - issued_s, 0.0)
+        ahead_s = DAY_S if issued_at is None else np.maximum(time_at - issued_at, 0.0)
         for name, rows in load_table("lead_times").items():
             days = [float(row.removeprefix("day_")) for row in rows]
             found = np.interp(ahead_s / DAY_S, days, [row.value for row in rows.values()])
-            spread[name] = float(found) if issued_s is None else found
+            spread[name] = float(found) if issued_at is None else found
     return spread | usual_spreads(usual, latitude_deg)
 
 
@@ -238,7 +238,7 @@ def draw_prints(
 
     They are the first print of every member's day, see `draw_tickets`.
     """
-    own, prints = draw_tickets(rng, members, 1, fits)
+    own, prints = draw_tickets(rng, members, 1, fits=fits)
     logs = {**own, **{name: own.get(name, 0.0) + value[:, 0] for name, value in prints.items()}}
     logs["absorptance"] = own["absorptance"]
     drawn = PrintDraw.from_logs(logs, prints["absorptance"][:, 0])
@@ -246,7 +246,7 @@ def draw_prints(
 
 
 def draw_tickets(
-    rng: np.random.Generator, members: int, tickets: int, fits: KeptFit | None = None
+    rng: np.random.Generator, members: int, tickets: int, *, fits: KeptFit | None = None
 ) -> tuple[dict[str, Array], dict[str, Array]]:
     """Return what is one's own in each member, and what each of its prints differs by.
 
@@ -277,6 +277,7 @@ def shifted_day(
     base: Conditions,
     spread: Mapping[str, Array | float],
     scores: Mapping[str, Array],
+    *,
     sun: DrawnSun | None = None,
 ) -> Conditions:
     """Return the day moved by so many standard deviations.

@@ -53,18 +53,18 @@ def told_sun(base: Conditions) -> Sun:
     if base.row_s <= 0.0:
         return Sun(np.minimum(told, 1.0), np.ones_like(told), np.ones_like(told))
     high = clear > LOWEST_CLEAR_W_M2
-    most = _daily_most(np.where(high, told, 1e-3), base.time_s)
+    most = _daily_most(np.where(high, told, 1e-3), base.time_at)
     known = np.clip((most - DULL_SHARE) / (BRIGHT_SHARE - DULL_SHARE), 0.0, 1.0)
     clearness = np.where(lit, np.maximum(told, most**known), 1.0)
     return Sun(told / clearness, clearness, known)
 
 
-def _daily_most(values: Array, time_s: Array) -> Array:
+def _daily_most(values: Array, time_at: Array) -> Array:
     """Return the largest value of each stretch of a day, from the first time on, at every time."""
-    every = max(round(86400.0 / float(time_s[1] - time_s[0])), 1)
-    starts = np.arange(0, time_s.size, every)
+    every = max(round(86400.0 / float(time_at[1] - time_at[0])), 1)
+    starts = np.arange(0, time_at.size, every)
     most = np.maximum.reduceat(values, starts, axis=-1)
-    return np.repeat(most, np.diff(np.append(starts, time_s.size)), axis=-1)
+    return np.repeat(most, np.diff(np.append(starts, time_at.size)), axis=-1)
 
 
 def shifted_share(share: Array, shift: Array, spread: Array | float = 0.0) -> Array:
@@ -98,7 +98,7 @@ def rows_of(base: Conditions) -> Index | None:
     """Return which row of the weather each time lies in; None where only cloud is told."""
     if base.row_s <= 0.0:
         return None
-    row = np.floor((base.time_s - base.row_from_s) / base.row_s + 1e-9).astype(np.intp)
+    row = np.floor((base.time_at - base.row_from_s) / base.row_s + 1e-9).astype(np.intp)
     return np.asarray(row - row[0])
 
 
@@ -119,6 +119,7 @@ def sun_as_told(
     rng: np.random.Generator,
     share: Array,
     step_s: float,
+    *,
     rows: Index | None,
     shift: Array | float = 0.0,
     spread: Array | float = 0.0,
@@ -131,14 +132,14 @@ def sun_as_told(
     The share is that of `told_sun`, (members, times); the rest as in `sun_and_shade`.
     """
     if rows is None:
-        return sun_and_shade(rng, share, step_s, None, shift, spread)
+        return sun_and_shade(rng, share, step_s, rows=None, shift=shift, spread=spread)
     own = np.broadcast_to(shifted_share(share, np.asarray(shift), spread), share.shape)
     starts, count = _runs(rows)
     mean = np.add.reduceat(own, starts, axis=1) / count
     chance = rng.random(mean.shape[::-1]).T
     veiled = np.repeat(chance < veiled_share(mean), count, axis=1)
     in_sun = np.where(veiled, 1.0, own)
-    minutes, _ = sun_and_shade(rng, in_sun, step_s, rows)
+    minutes, _ = sun_and_shade(rng, in_sun, step_s, rows=rows)
     return np.where(veiled, own, minutes), own
 
 
@@ -152,6 +153,7 @@ def sun_and_shade(
     rng: np.random.Generator,
     share: Array,
     step_s: float,
+    *,
     rows: Index | None = None,
     shift: Array | float = 0.0,
     spread: Array | float = 0.0,
@@ -177,7 +179,7 @@ def sun_and_shade(
     slowly = np.sqrt(long) * faded(one, step_s, figures["long_lasts"])
     quick = np.sqrt(1.0 - long) * faded(other, step_s, figures["short_lasts"])
     if rows is not None:
-        return _kept(slowly + quick, share, rows, soft), share
+        return _kept(slowly + quick, share, rows, soft=soft), share
     kept = np.clip(share, LEAST_SUN, MOST_SUN)
     edge = ndtri(kept) * np.sqrt(1.0 + np.asarray(spread) ** 2 + soft**2) + shift - slowly
     return np.asarray(ndtr((edge - quick) / soft)), np.asarray(
@@ -186,7 +188,7 @@ def sun_and_shade(
 
 
 def diffuse_minutes(
-    rng: np.random.Generator, spread_log: Array, members: int, step_s: float, rows: Index | None
+    rng: np.random.Generator, spread_log: Array, members: int, *, step_s: float, rows: Index | None
 ) -> Array:
     """Return diffuse light by the minute over its mean, (members, times). [-]
 
@@ -203,7 +205,7 @@ def diffuse_minutes(
     return np.asarray(light / np.repeat(mean, count, axis=1))
 
 
-def _kept(cloud: Array, wanted: Array, rows: Index, soft: float) -> Array:
+def _kept(cloud: Array, wanted: Array, rows: Index, *, soft: float) -> Array:
     """Return the sun whose mean over each row is that wanted, (members, times)."""
     wanted = np.broadcast_to(wanted, cloud.shape)
     starts, count = _runs(rows)

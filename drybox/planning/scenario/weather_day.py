@@ -20,10 +20,10 @@ def day_hours(weather: Weather, place: Place, day: date) -> list[Mapping[str, fl
     ``at`` (the hour's start), ``air_temp_c``, ``humidity_frac``, ``wind_m_s``, ``cloud_frac``,
     ``ghi_w_m2`` and ``clear_ghi_w_m2``; the weather must reach the day.
     """
-    from_s, until_s = day_bounds_s(day, ZoneInfo(place.timezone))
-    hours = np.arange(from_s, until_s - 1.0, 3600.0)
-    table = conditions(weather, place, from_s, until_s)
-    which = np.searchsorted(hours, table.time_s, side="right") - 1
+    from_at, until_at = day_bounds_s(day, ZoneInfo(place.timezone))
+    hours = np.arange(from_at, until_at - 1.0, 3600.0)
+    table = conditions(weather, place, from_at, end_at=until_at)
+    which = np.searchsorted(hours, table.time_at, side="right") - 1
     count = np.bincount(which, minlength=hours.size)
 
     def mean(values: np.ndarray) -> np.ndarray:

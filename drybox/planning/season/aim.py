@@ -49,7 +49,7 @@ def hourly_aims(
     sky's light from straight up, as long as it has the sun before it. Bearing is south in the
     dark, and the plate lies level; a steeper one is laid back to the tilt at which it stands.
     """
-    times = table.ensemble.conditions.time_s.size
+    times = table.ensemble.conditions.time_at.size
     hours = np.arange(times) // PER_HOUR
     bearing, tilt = np.full((12, times), 180.0), np.zeros((12, times))
     for month in range(12):
@@ -83,7 +83,7 @@ def _mean_sky(day: Conditions, columns: Index) -> list[Array]:
 
 
 def best_fixed_aims(
-    table: YearTable, place: Place, box: Box, from_s: float, until_s: float
+    table: YearTable, place: Place, box: Box, *, from_at: float, until_at: float
 ) -> tuple[MonthAim, ...]:
     """Return the best single aim of each month over some hours of the day.
 
@@ -91,9 +91,9 @@ def best_fixed_aims(
 
     Searched under each month's mean sky, every half hour, on a grid refined about its best point.
     """
-    times = np.arange(from_s + 900.0, until_s, 1800.0)
+    times = np.arange(from_at + 900.0, until_at, 1800.0)
     columns = np.rint(times / STEP_S).astype(np.intp)
-    columns = np.clip(columns, 0, table.ensemble.conditions.time_s.size - 1)
+    columns = np.clip(columns, 0, table.ensemble.conditions.time_at.size - 1)
     skies = [_mean_sky(table.of_month(month).conditions, columns) for month in range(1, 13)]
     sky = SkyLight(*(np.stack(part)[:, :, None] for part in zip(*skies, strict=True)))
     grid, recess = sky_grid(place.obstacles), plate_recess(box)

@@ -105,23 +105,24 @@ def summary(event: Event, times: YearTimes) -> Season:
     """Return ranges and shares by month and hour, and by month over the fair's hours."""
     wait_s, settings = event.limits.wait_s, load_table("season")
     of_month = times.table.month
-    month, hour = of_month[times.day], (times.at_s // 3600.0).astype(np.intp)
+    month, hour = of_month[times.day], (times.at // 3600.0).astype(np.intp)
     least = settings["hour"]["least"].value * 3600.0 / EVERY_S
     order = np.argsort(month * 24 + hour, kind="stable")
     edges = np.flatnonzero(np.diff((month * 24 + hour)[order])) + 1
     cells = [
-        _cell(times, which, int(month[which[0]]), int(hour[which[0]]), wait_s)
+        _cell(times, which, int(month[which[0]]), hour=int(hour[which[0]]), wait_s=wait_s)
         for which in np.split(order, edges)
         if which.size >= least * (of_month == month[which[0]]).sum()
     ]
-    opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
-    at_fair = (times.at_s >= opens) & (times.at_s < closes)
+    opens, closes = event.opens_at - event.day_start_at, event.closes_at - event.day_start_at
+    at_fair = (times.at >= opens) & (times.at < closes)
     works = times.plate_s <= wait_s
     return Season(
         wait_s=wait_s,
         cells=tuple(cells),
         months=tuple(
-            _month(times, aim, at_fair & (month == aim.month), wait_s, cells) for aim in times.aims
+            _month(times, aim, at_fair & (month == aim.month), wait_s=wait_s, cells=cells)
+            for aim in times.aims
         ),
         works_h=float(works.sum() * EVERY_S / 3600.0),
         daylight_h=float(works.size * EVERY_S / 3600.0),
@@ -144,6 +145,7 @@ def _month(
     times: YearTimes,
     aim: MonthAim,
     here: Flags,
+    *,
     wait_s: float,
     cells: Sequence[SeasonCell],
 ) -> SeasonMonth:
@@ -162,7 +164,7 @@ def _month(
     )
 
 
-def _cell(times: YearTimes, which: Index, month: int, hour: int, wait_s: float) -> SeasonCell:
+def _cell(times: YearTimes, which: Index, month: int, *, hour: int, wait_s: float) -> SeasonCell:
     """Return what the laying-ons of one month and hour give."""
     plate, line = times.plate_s[which], times.line_s[which]
     both = ~np.isnan(line)

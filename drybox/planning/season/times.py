@@ -59,7 +59,7 @@ class YearStarts:
     aim_words: str
     forcing: Forcing
     day: Index
-    at_s: Array
+    at: Array
     plate_temp_k: Array
     held: Flags
     draws: PrintDraw
@@ -77,7 +77,7 @@ class YearTimes(YearStarts):
     line_s: Array
 
 
-def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearStarts:
+def year_starts(event: Event, weather: Weather, year: int, *, seed: int) -> YearStarts:
     """Return the year's laying-ons, with the empty plate run through all of it.
 
     ``weather`` is a typical year on the dates of ``year``, or steady. `NoAnswerError` if the sun
@@ -89,14 +89,14 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
     the light. A fixed aim is left alone.
     """
     rng = np.random.default_rng(seed)
-    table = year_table(weather, event.place, year, rng)
+    table = year_table(weather, event.place, year, rng=rng)
     own, shelter, line = draw_prints(rng, table.month.size, event.fit)
     ensemble = replace(table.ensemble, shelter_factor=shelter, line_factor=line)
     table = replace(table, ensemble=ensemble)
-    opens, closes = event.opens_s - event.day_start_s, event.closes_s - event.day_start_s
-    aims = best_fixed_aims(table, event.place, event.box, opens, closes)
+    opens, closes = event.opens_at - event.day_start_at, event.closes_at - event.day_start_at
+    aims = best_fixed_aims(table, event.place, event.box, from_at=opens, until_at=closes)
     bearing, tilt, words = _aims(event, table, aims)
-    forcing = year_forcing(table, event.place, event.box, bearing, tilt)
+    forcing = year_forcing(table, event.place, event.box, bearing_deg=bearing, tilt_deg=tilt)
 
     columns = np.arange(0, int(86400.0 / STEP_S), int(EVERY_S / STEP_S))
     up = table.sun_up[:, columns]
@@ -104,7 +104,7 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
         raise NoAnswerError("the sun never rises here")
     day, which = np.nonzero(up)
     lit = columns[up.any(axis=0)]
-    plate, kept = _held_plate(event, table, forcing, own, int(lit[0]), int(lit[-1]))
+    plate, kept = _held_plate(event, table, forcing, own=own, first=int(lit[0]), last=int(lit[-1]))
     values = forcing.values.copy()
     values[0][:, lit[0] : lit[-1] + 1] *= kept
     at = columns[which]
@@ -116,7 +116,7 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
         aim_words=words,
         forcing=replace(forcing, values=values),
         day=day,
-        at_s=np.asarray(at * STEP_S, dtype=float),
+        at=np.asarray(at * STEP_S, dtype=float),
         plate_temp_k=plate[day, at - lit[0]],
         held=kept[day, at - lit[0]] < 1.0,
         draws=replace(
@@ -129,13 +129,15 @@ def year_starts(event: Event, weather: Weather, year: int, seed: int) -> YearSta
 
 
 def _held_plate(
-    event: Event, table: YearTable, forcing: Forcing, own: PrintDraw, first: int, last: int
+    event: Event, table: YearTable, forcing: Forcing, *, own: PrintDraw, first: int, last: int
 ) -> tuple[Array, Array]:
     """Return the empty plate and the share of its light that is kept, (days, columns)."""
     days = np.arange(table.month.size)
     system = box_system(event.box, event.paper, own)
     out = np.full(days.size, first * STEP_S)
-    _, temps, _ = run_empty(system, forcing, days, out, (last - first) * STEP_S, STEP_S)
+    _, temps, _ = run_empty(
+        system, forcing, days, start_at=out, horizon_s=(last - first) * STEP_S, step_s=STEP_S
+    )
     plate = temps.T
     if event.box.aim_mode == "fixed" or event.limits.hold_below_k is None:
         return plate, np.ones_like(plate)
@@ -147,7 +149,7 @@ def _held_plate(
 
 def _aims(event: Event, table: YearTable, best: tuple[MonthAim, ...]) -> tuple[Array, Array, str]:
     """Return the aims by month and time of day, and in words how the box is aimed."""
-    box, times = event.box, table.ensemble.conditions.time_s.size
+    box, times = event.box, table.ensemble.conditions.time_at.size
     if box.aim_mode == "fixed":
         whole = (12, times)
         return np.full(whole, box.aim_bearing_deg), np.full(whole, box.aim_tilt_deg), "fixed"
@@ -168,11 +170,11 @@ def year_times(
     Each print and box is drawn: what is one's own by the day, the rest by the print. Plate and
     line are stepped in a few threads, since array arithmetic leaves the interpreter's lock.
     """
-    starts = year_starts(event, weather, year, seed)
+    starts = year_starts(event, weather, year, seed=seed)
     every = np.arange(starts.day.size)
-    hung = np.flatnonzero(np.rint(starts.at_s / EVERY_S) % LINE_EVERY == LINE_EVERY // 2)
-    shade = sheet_forcing(starts.table.ensemble, event.place, "line_shade", 0.0)
-    air = shade.at(starts.day, starts.at_s).air_temp_k
+    hung = np.flatnonzero(np.rint(starts.at / EVERY_S) % LINE_EVERY == LINE_EVERY // 2)
+    shade = sheet_forcing(starts.table.ensemble, event.place, "line_shade", facing_deg=0.0)
+    air = shade.at(starts.day, starts.at).air_temp_k
     water = np.broadcast_to(laid_on_water_kg_m2(event.paper, starts.draws), starts.day.shape)
     dry = dry_targets(event.paper, event.limits).dry_kg_m2
     horizons = load_table("season")
@@ -183,18 +185,18 @@ def year_times(
     def on_line(draws: PrintDraw) -> BoxSystem:
         return free_sheet_system(event.paper, "line_shade", draws)
 
-    def run(system: System, outside: Forcing, some: Index, under_k: Array, way: str) -> Array:
+    def run(system: System, outside: Forcing, some: Index, *, under_k: Array, way: str) -> Array:
         found = run_print(
             system(starts.draws.of(some)),
             outside,
             starts.day[some],
-            starts.at_s[some],
-            under_k[some],
-            air[some],
-            water[some],
-            dry,
-            dry,
-            horizons[way]["horizon"].value,
+            laid_on_at=starts.at[some],
+            plate_temp_k=under_k[some],
+            sheet_temp_k=air[some],
+            water_kg_m2=water[some],
+            dry_kg_m2=dry,
+            over_dry_kg_m2=dry,
+            horizon_s=horizons[way]["horizon"].value,
             limit_k=event.limits.print_limit_k,
             pace=PLATE_PACE if way == "plate" else LINE_PACE,
         )
@@ -202,10 +204,15 @@ def year_times(
 
     with ThreadPoolExecutor(threads or min(4, os.cpu_count() or 1)) as pool:
         laid: list[Future[Array]] = [
-            pool.submit(run, on_plate, starts.forcing, some, starts.plate_temp_k, "plate")
+            pool.submit(
+                run, on_plate, starts.forcing, some, under_k=starts.plate_temp_k, way="plate"
+            )
             for some in _chunks(every)
         ]
-        lined = [pool.submit(run, on_line, shade, some, air, "line") for some in _chunks(hung)]
+        lined = [
+            pool.submit(run, on_line, shade, some, under_k=air, way="line")
+            for some in _chunks(hung)
+        ]
         plate_s = np.concatenate([part.result() for part in laid])
         line_s = np.full(starts.day.size, np.nan)
         line_s[hung] = np.concatenate([part.result() for part in lined])

@@ -75,8 +75,8 @@ def _clear_year(event: Event, said: Mapping[str, float], year: int, *, why: str)
     )
     return replace(
         steady,
-        start_s=midnights,
-        end_s=midnights + 86400.0,
+        start_at=midnights,
+        end_at=midnights + 86400.0,
         source=MetricText("steady: ", sky),
         assumptions=(MetricText(f"{why}, so every day is taken as ", sky, CLEAR_NOTE),),
         **columns,

@@ -69,25 +69,25 @@ def local_midnights_s(year: int, timezone: str) -> Array:
     )
 
 
-def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generator) -> YearTable:
+def year_table(weather: Weather, place: Place, year: int, *, rng: np.random.Generator) -> YearTable:
     """Return a year's conditions by day, partial cloud drawn as sun and shade.
 
     ``weather`` is a typical year on the dates of ``year``, or steady.
     """
     day_s = local_midnights_s(year, place.timezone)
     last_s = float(day_s[-1]) + DAY_S + OVERHANG_S
-    whole = conditions(weather, place, float(day_s[0]), last_s, STEP_S)
+    whole = conditions(weather, place, float(day_s[0]), end_at=last_s, step_s=STEP_S)
     first = np.rint((day_s - day_s[0]) / STEP_S).astype(np.intp)
     columns = np.arange(int((DAY_S + OVERHANG_S) / STEP_S) + 1)
     index = first[:, None] + columns
     day = replace(
         whole.changed(lambda column: column[index]),
-        time_s=np.asarray(columns * STEP_S, dtype=float),
+        time_at=np.asarray(columns * STEP_S, dtype=float),
     )
     month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
     sun = told_sun(day)
     rows = rows_of(whole)
-    minutes, _ = sun_as_told(rng, sun.share, STEP_S, None if rows is None else rows[columns])
+    minutes, _ = sun_as_told(rng, sun.share, STEP_S, rows=None if rows is None else rows[columns])
     dni = np.minimum(minutes * sun.clearness * day.clear.dni_w_m2, day.clear.dni_extra_w_m2)
     up = np.maximum(np.sin(np.deg2rad(day.sun.elevation_deg)), 0.0)
     drawn = replace(day, dni_w_m2=dni, ghi_w_m2=dni * up + day.dhi_w_m2)
@@ -96,7 +96,7 @@ def year_table(weather: Weather, place: Place, year: int, rng: np.random.Generat
 
 
 def year_forcing(
-    table: YearTable, place: Place, box: Box, bearing_deg: Array, tilt_deg: Array
+    table: YearTable, place: Place, box: Box, *, bearing_deg: Array, tilt_deg: Array
 ) -> Forcing:
     """Return what acts on the plate all year, days as members.
 
@@ -104,7 +104,10 @@ def year_forcing(
     """
     parts = [
         plate_forcing(
-            table.of_month(month), place, box, bearing_deg[month - 1], tilt_deg[month - 1]
+            table.of_month(month),
+            place,
+            box,
+            aim_deg=(bearing_deg[month - 1], tilt_deg[month - 1]),
         )
         for month in range(1, 13)
     ]

@@ -145,14 +145,22 @@ def plan_baths(
     made = math.ceil(sittings * (1.0 + process.spoilt_frac) - 1e-9)
     already = {find_bath(process, name).name: count for name, count in (used or {}).items()}
     uses = tuple(
-        _use(process, bath, sheet_area_m2, carry_over_m3, made, day_s, already.get(bath.name, 0))
+        _use(
+            process,
+            bath,
+            sheet_area_m2,
+            carry_over_m3=carry_over_m3,
+            made=made,
+            day_s=day_s,
+            already=already.get(bath.name, 0),
+        )
         for bath in process.baths
     )
     water = wash or WashWater()
     return BathPlan(
         sheets_through=made * len(process.sheets),
         baths=uses,
-        bring=_bring(process, uses, water, made),
+        bring=_bring(process, uses, water, made=made),
         take_home=_take_home(process, uses, water),
         stages=stage_times(process),
         warnings=_warnings(process, uses),
@@ -190,6 +198,7 @@ def _use(
     process: Process,
     bath: Bath,
     area_m2: float,
+    *,
     carry_over_m3: Mapping[str, float],
     made: int,
     day_s: float,
@@ -259,7 +268,7 @@ def _ml(what: str, volume_m3: float) -> Supply:
 
 
 def _bring(
-    process: Process, uses: tuple[BathUse, ...], water: WashWater, made: int
+    process: Process, uses: tuple[BathUse, ...], water: WashWater, *, made: int
 ) -> tuple[Supply, ...]:
     spare = 1.0 + process.spare_frac
     found = []

@@ -19,8 +19,8 @@ class Use:
     """A vessel held by a run, from and until a time after the run's start, (n, tickets). [s]"""
 
     vessel: int
-    from_s: Array
-    until_s: Array
+    from_at: Array
+    until_at: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +40,7 @@ class WetLine:
     """What each ticket goes through, and what there is to do it with.
 
     ``finishing_s`` keeps the hands busy after a ticket's last run, with earlier prints. No first
-    run (the sitting) begins in a break, or at or after ``closes_s``; what has begun is finished.
+    run (the sitting) begins in a break, or at or after ``closes_at``; what has begun is finished.
     """
 
     runs: tuple[Run, ...]
@@ -48,7 +48,7 @@ class WetLine:
     vessels: tuple[int, ...] = ()
     finishing_s: float = 0.0
     breaks_s: tuple[tuple[float, float], ...] = ()
-    closes_s: float = np.inf
+    closes_at: float = np.inf
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,47 +58,47 @@ class WetTimes:
     ``done_s`` is (n, tickets). Times of tickets that were not reached are infinite.
     """
 
-    begun_s: Array
+    begun_at: Array
     hands_off_s: Array
     done_s: Array
 
 
-def after_breaks_s(time_s: Array, breaks_s: tuple[tuple[float, float], ...]) -> Array:
+def after_breaks_s(time_at: Array, breaks_s: tuple[tuple[float, float], ...]) -> Array:
     """Return the times, those inside a break moved to its end. [s]"""
     for begins, ends in breaks_s:
-        time_s = np.where((time_s >= begins) & (time_s < ends), ends, time_s)
-    return time_s
+        time_at = np.where((time_at >= begins) & (time_at < ends), ends, time_at)
+    return time_at
 
 
-def serve(arrive_s: Array, line: WetLine, sat_at_s: Array | None = None) -> WetTimes:
+def serve(arrive_at: Array, line: WetLine, sat_at: Array | None = None) -> WetTimes:
     """Return when each ticket of each member is sat and developed.
 
     First come, first served. Arrivals, (n, tickets), rise along a row, and are infinite for one who
-    does not come; ``sat_at_s``, (tickets,), are sittings that are known to have begun, whatever
+    does not come; ``sat_at``, (tickets,), are sittings that are known to have begun, whatever
     hands and camera were doing, NaN for the others. [s]
 
     A vessel is held from a run's first use of it to the last: with several hands a tank that is
     idle between two uses by one sheet is not lent to another, which is the careful side.
     """
-    known_s = np.full(arrive_s.shape[1], np.nan) if sat_at_s is None else sat_at_s
-    return _Server(arrive_s, line, known_s).serve()
+    known_s = np.full(arrive_at.shape[1], np.nan) if sat_at is None else sat_at
+    return _Server(arrive_at, line, known_s).serve()
 
 
 @dataclass(eq=False)
 class _Server:
     """The state of hands, vessels and tickets while `serve` goes through the day."""
 
-    arrive_s: Array
+    arrive_at: Array
     line: WetLine
     known_s: Array
     rows: Index = field(init=False)
 
     def __post_init__(self) -> None:
-        n, tickets = self.arrive_s.shape
+        n, tickets = self.arrive_at.shape
         runs, line = self.line.runs, self.line
         shape = (len(runs), n, tickets)
         self.rows = np.arange(n)
-        self.ready = np.array(self.arrive_s, dtype=float)
+        self.ready = np.array(self.arrive_at, dtype=float)
         self.stage = np.zeros((n, tickets), dtype=np.intp)
         self.hands = np.full((n, line.hands), -np.inf)
         self.units = np.full((n, len(line.vessels), max(line.vessels, default=1)), np.inf)
@@ -110,8 +110,8 @@ class _Server:
         self.freed_s = np.full_like(self.needed_s, np.nan)
         for number, run in enumerate(runs):
             for use in run.uses:
-                self.needed_s[number, use.vessel] = use.from_s
-                self.freed_s[number, use.vessel] = use.until_s
+                self.needed_s[number, use.vessel] = use.from_at
+                self.freed_s[number, use.vessel] = use.until_at
         self.begun = np.full(shape, np.inf)
         self.off = np.full(shape, np.inf)
         self.done = np.full(shape[1:], np.inf)
@@ -140,13 +140,13 @@ class _Server:
         at = np.where(first, after_breaks_s(at, self.line.breaks_s), at)
         known = self.known_s[ticket]
         at = np.where(first & np.isfinite(known), known, at)
-        closed = live & first & (at >= self.line.closes_s)
+        closed = live & first & (at >= self.line.closes_at)
         if closed.any():
             self.ready[closed[:, None] & (self.stage == 0)] = np.inf
-        self._begin(np.flatnonzero(live & ~closed), ticket, run, at, needed)
+        self._begin(np.flatnonzero(live & ~closed), ticket, run, at=at, needed=needed)
         return True
 
-    def _begin(self, k: Index, ticket: Index, run: Index, at: Array, needed: Array) -> None:
+    def _begin(self, k: Index, ticket: Index, run: Index, *, at: Array, needed: Array) -> None:
         j, g, start = ticket[k], run[k], at[k]
         off = start + self.hands_s[g, k, j]
         after = off + self.rest_s[g, k, j]
@@ -175,13 +175,13 @@ class WashTimes:
     (n, tickets), batches (n,).
     """
 
-    begun_s: Array
-    washed_s: Array
+    begun_at: Array
+    washed_at: Array
     tray: Index
     batches: Index
 
 
-def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, together: int) -> WashTimes:
+def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, *, together: int) -> WashTimes:
     """Return when each print is washed, in batches that nobody joins late.
 
     A print fixed, (n, tickets), waits in holding water for the next free tray. All that wait then
@@ -214,4 +214,4 @@ def wash_in_batches(fixed_s: Array, duration_s: float, trays: int, together: int
         batches += fresh
         begun[rows, print_] = np.where(live, start, np.inf)
         trayed[rows, print_] = tray
-    return WashTimes(begun_s=begun, washed_s=begun + duration_s, tray=trayed, batches=batches)
+    return WashTimes(begun_at=begun, washed_at=begun + duration_s, tray=trayed, batches=batches)

@@ -91,7 +91,7 @@ def spread_pools(likely: Pools, setup: WashSetup, seed: int) -> Pools:
 
 
 def residual_kg_m2(
-    setup: WashSetup, pools: Pools, changes: Number, soak: Number, water: Number
+    setup: WashSetup, pools: Pools, changes: Number, *, soak: Number, water: Number
 ) -> Array:
     """Return what is left after equal changes, with the aid's soak after the first one."""
     share = carry_over_share_frac(setup.prints * setup.carry_over_m3, water)

@@ -91,7 +91,7 @@ def plan_wash(
     likely = likely_pools(setup)
     members = spread_pools(likely, setup, seed)
     pools = _cautious(setup, likely, members) if sure else likely
-    return _plan(setup, pools, members, goal, _choose(setup, pools, goal), sure)
+    return _plan(setup, pools, members, goal=goal, way=_choose(setup, pools, goal), sure=sure)
 
 
 def least_water_m3(setup: WashSetup) -> float:
@@ -109,7 +109,7 @@ def _goal_of(setup: WashSetup) -> Goal:
 def _choose(setup: WashSetup, pools: Pools, goal: Goal) -> Way:
     """Return the way that serves the goal; the best result when the target is out of reach."""
     changes, soak, water = _ways(setup)
-    residual = residual_kg_m2(setup, pools, changes, soak, water)
+    residual = residual_kg_m2(setup, pools, changes, soak=soak, water=water)
     baths = changes + setup.wash_aid
     total = np.broadcast_to(np.round(baths * water, 9), residual.shape)
     duration = np.broadcast_to(_duration_s(setup, changes, soak), residual.shape)
@@ -134,7 +134,9 @@ def _cautious(setup: WashSetup, likely: Pools, members: Pools) -> Pools:
     pools = likely
     for _ in range(3):
         way = _choose(free, pools, "least time")
-        residual = residual_kg_m2(free, members, float(way.changes), way.soak_s, way.water_m3)
+        residual = residual_kg_m2(
+            free, members, float(way.changes), soak=way.soak_s, water=way.water_m3
+        )
         worst = np.argsort(residual)[int(SURE_FRAC * MEMBERS)]
         pools = Pools(*(float(np.asarray(column)[worst]) for column in vars(members).values()))
     return pools
@@ -209,6 +211,7 @@ def _plan(
     setup: WashSetup,
     pools: Pools,
     members: Pools,
+    *,
     goal: Goal,
     way: Way,
     sure: bool,
@@ -228,7 +231,7 @@ def _plan(
         )
         for kind, left in zip(kinds, after, strict=True)
     )
-    spread = residual_kg_m2(setup, members, float(changes), soak, water)
+    spread = residual_kg_m2(setup, members, float(changes), soak=soak, water=water)
     low, middle, high = (float(p) for p in np.percentile(spread, (10, 50, 90)))
     target = setup.target.residual_kg_m2
     again, again_s = _rewash(setup, history)

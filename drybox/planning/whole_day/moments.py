@@ -93,7 +93,7 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
     aim, out, no_box = None, None, plan.no_plate
     if no_box is None and plan.plate_slots:
         try:
-            aim = plan_event_aim(event, event.opens_s)
+            aim = plan_event_aim(event, event.opens_at)
             out = plan_set_out(event, members=set_out_members, seed=seed)
         except NoAnswerError as error:
             aim, out, no_box = None, None, error
@@ -114,7 +114,7 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
 
 def _plate_used(plan: DayPlan, out: SetOutResult) -> bool:
     """Return whether a print is laid on the plate, by the plan or as setting out finds useful."""
-    return out.set_out_s is not None or any(ticket.way == PLATE for ticket in plan.tickets)
+    return out.set_out_at is not None or any(ticket.way == PLATE for ticket in plan.tickets)
 
 
 def _in_order(moment: Moment) -> tuple[float, int]:
@@ -126,7 +126,7 @@ def _all(
 ) -> Iterator[Moment]:
     event = plan.event
     if out is None or not _plate_used(plan, out):
-        yield Moment(code="no_box", begin_at=event.opens_s, no_box=no_box, instead=_instead(plan))
+        yield Moment(code="no_box", begin_at=event.opens_at, no_box=no_box, instead=_instead(plan))
     else:
         yield from _of_box(plan, aim, out)
     yield from _of_people(plan)
@@ -134,11 +134,11 @@ def _all(
         if shown.use == "camera":
             yield Moment(
                 code="camera_in_sun",
-                begin_at=shown.from_s,
-                end_at=shown.until_s,
+                begin_at=shown.from_at,
+                end_at=shown.until_at,
                 spot=shown.spot,
             )
-    yield Moment(code="pack_up", begin_at=event.closes_s)
+    yield Moment(code="pack_up", begin_at=event.closes_at)
 
 
 def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[Moment]:
@@ -148,24 +148,24 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
     first = None if aim is None else (turns[0] if turns else aim.plan.single)
     yield Moment(
         code="set_out",
-        begin_at=box_out_s(plan.event) if out.set_out_s is None else out.set_out_s,
+        begin_at=box_out_s(plan.event) if out.set_out_at is None else out.set_out_at,
         turn=None if mode == "track" else first,
         off_sun=out.off_sun,
     )
     for turn in turns[1:] if mode == "turns" else ():
-        yield Moment(code="turn", begin_at=turn.from_s, turn=turn)
-    if out.first_load_s is not None:
-        yield Moment(code="first_load", begin_at=out.first_load_s)
-    if out.last_load_s is not None:
+        yield Moment(code="turn", begin_at=turn.from_at, turn=turn)
+    if out.first_load_at is not None:
+        yield Moment(code="first_load", begin_at=out.first_load_at)
+    if out.last_load_at is not None:
         code = "last_load" if out.sure else "last_likely_load"
-        yield Moment(code=code, begin_at=out.last_load_s)
+        yield Moment(code=code, begin_at=out.last_load_at)
     shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
-    longest = sorted(shades, key=lambda shown: shown.from_s - shown.until_s)[:MOST_SHADES]
+    longest = sorted(shades, key=lambda shown: shown.from_at - shown.until_at)[:MOST_SHADES]
     for shown in longest:
         yield Moment(
             code="box_in_shade",
-            begin_at=shown.from_s,
-            end_at=shown.until_s,
+            begin_at=shown.from_at,
+            end_at=shown.until_at,
             spot=shown.spot,
             cause=shown.cause,
             instead=_instead(plan),
@@ -187,9 +187,9 @@ def _of_people(plan: DayPlan) -> Iterator[Moment]:
 def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
     return Moment(
         code=code,
-        begin_at=ticket.sitting_s,
+        begin_at=ticket.sitting_at,
         ticket=ticket.ticket,
-        promise_at=ticket.promise_s,
+        promise_at=ticket.promise_at,
     )
 
 

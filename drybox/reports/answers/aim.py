@@ -77,9 +77,9 @@ def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
     held, zone = found.held_below_k, event.place.timezone
     span = "option or event, cut to the hours of sun"
     values: list[tuple[str, Any, str, str]] = [
-        ("aim.at", iso_time(found.at_s, zone), "", "option or default"),
-        ("aim.from_at", iso_time(found.from_s, zone), "", span),
-        ("aim.until_at", iso_time(found.until_s, zone), "", span),
+        ("aim.at", iso_time(found.at, zone), "", "option or default"),
+        ("aim.from_at", iso_time(found.from_at, zone), "", span),
+        ("aim.until_at", iso_time(found.until_at, zone), "", span),
         ("aim.share", found.share_frac, "frac", "option or event"),
         ("aim.peg", peg_m * 1e3, "mm", "option or default"),
         ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
@@ -106,7 +106,7 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
 
 def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
     return [
-        {"at": turn.from_s}
+        {"at": turn.from_at}
         | _aim_record(event, found, turn)
         | _sight_record(seen, peg_m)
         | {"wall_shade": strip_records(strips)}
@@ -143,13 +143,13 @@ def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[s
     more = ("prop_height_mm", "plate_irradiance_w_m2", "wall_shade")
     single = _aim_record(event, found, found.plan.single)
     return {
-        "at": found.at_s,
+        "at": found.at,
         "sun": {
             "elevation_deg": found.sun_elevation_deg,
             "azimuth_true_deg": found.sun_azimuth_deg,
         },
-        "from_at": found.from_s,
-        "until_at": found.until_s,
+        "from_at": found.from_at,
+        "until_at": found.until_at,
         "bearing_true_deg": single["bearing_true_deg"],
         "bearing_magnetic_deg": single["bearing_magnetic_deg"],
         "declination_deg": found.declination.degrees,
@@ -174,7 +174,7 @@ def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[s
     }
 
 
-def aim_said(event: Event, turn: Turn, declination_deg: float | None, units: str) -> str:
+def aim_said(event: Event, turn: Turn, declination_deg: float | None, *, units: str) -> str:
     """Return one aim as an order to people."""
     if turn.tilt_deg < LEVEL_DEG:
         return "lay the box level"
@@ -189,10 +189,10 @@ def _lead(
 ) -> list[str]:
     zone, plan = event.place.timezone, found.plan
     now = found.now if turns else plan.single
-    at, until = clock(found.at_s, zone), clock(now.until_s, zone)
-    inside = found.from_s < found.at_s <= found.until_s
-    when = f"At {at}" if inside else f"From {clock(now.from_s, zone)}"
-    order = aim_said(event, now, found.declination.degrees, units)
+    at, until = clock(found.at, zone), clock(now.until_at, zone)
+    inside = found.from_at < found.at <= found.until_at
+    when = f"At {at}" if inside else f"From {clock(now.from_at, zone)}"
+    order = aim_said(event, now, found.declination.degrees, units=units)
     off_sun = found.off_sun if turns else found.single_off_sun
     why = off_sun_said(off_sun, zone, units)
     if why:
@@ -203,7 +203,7 @@ def _lead(
     lead += beside
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
-        lead.append(_peg_said(found, turns, zone, units, peg_m))
+        lead.append(_peg_said(found, turns, zone, units=units, peg_m=peg_m))
     return [*lead, *metal_said(found.metal_k, units)]
 
 
@@ -246,7 +246,7 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         if better is None:
             return f"{text}: hardly less than at any other one aim."
         gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
-        order = aim_said(event, better, found.declination.degrees, units)
+        order = aim_said(event, better, found.declination.degrees, units=units)
         return f"{text}; to gain {say('gain_frac', gain)}, {order}."
     if not count:
         return f"No turn is needed: this one aim keeps {one} of the energy of always turning."
@@ -261,14 +261,14 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
             f"With {times} the plate gets {many} of what always turning would give it; left all "
             f"the time at its best single aim ({aim}), {one}."
         )
-    clocks = listed([clock(turn.from_s, zone) for turn in plan.turns[1:]])
+    clocks = listed([clock(turn.from_at, zone) for turn in plan.turns[1:]])
     return (
         f"Left alone it gets {one} of what always turning would give it; with {times} (at "
         f"{clocks}), {many}."
     )
 
 
-def _peg_said(found: EventAim, turns: bool, zone: str, units: str, peg_m: float) -> str:
+def _peg_said(found: EventAim, turns: bool, zone: str, *, units: str, peg_m: float) -> str:
     peg = say("peg_mm", peg_m * 1e3, units)
     text = f"Sight by a shadow, never by eye: stand a {peg} peg square on the plate. "
     if found.held_below_k is None:
@@ -283,7 +283,7 @@ def _peg_said(found: EventAim, turns: bool, zone: str, units: str, peg_m: float)
         return text + "The sun never comes in front of this aim."
     length = say("shadow_mm", seen.length_pegs * peg_m * 1e3, units)
     return text + (
-        f"Here it is shortest at {clock(seen.at_s, zone)}: {length}, towards "
+        f"Here it is shortest at {clock(seen.at, zone)}: {length}, towards "
         f"{_on_a_clock(seen.direction_deg)} (12 up the slope)."
     )
 
@@ -297,9 +297,9 @@ def _warnings(event: Event, found: EventAim) -> list[str]:
 def _stands_on(event: Event, found: EventAim, note: str) -> list[str]:
     zone, declination = event.place.timezone, found.declination
     said = [note] if note else []
-    if (found.from_s, found.until_s) != found.asked_s:
+    if (found.from_at, found.until_at) != found.asked_s:
         said.append(
-            f"The sun is up from {clock(found.from_s, zone)} to {clock(found.until_s, zone)} of "
+            f"The sun is up from {clock(found.from_at, zone)} to {clock(found.until_at, zone)} of "
             "the time asked for; the aims are for that."
         )
     if declination.degrees is not None and declination.uncertainty_deg is not None:

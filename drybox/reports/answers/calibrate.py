@@ -78,8 +78,8 @@ def calibrate_answer(
             {"key": "calibrate.seed", "value": seed, "unit": "", "source": "option or default"},
         ],
         result={**_result(found, shown, stored), "plate": curve_rows(curves)},
-        lead=_lead(found, shown, stored, zone),
-        tables=_tables(found, shown, zone, units),
+        lead=_lead(found, shown, stored, zone=zone),
+        tables=_tables(found, shown, zone, units=units),
         assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
         warnings=[*_warnings(found, zone, units), *event.warnings],
         timezone=zone,
@@ -131,7 +131,7 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
         return None
     return {
         "way": shown.way,
-        "laid_on_at": shown.laid_on_s,
+        "laid_on_at": shown.laid_on_at,
         "minutes_before": shown.before_s.minutes(),
         "minutes_after": shown.after_s.minutes(),
         "minutes_floor": shown.floor_s.minutes(),
@@ -152,7 +152,7 @@ def _kept_record(promises: PromisesKept) -> dict[str, Any]:
 def _standing_record(one: Standing) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
     values = {"measured": one.measured, "before": one.before, "after": one.after}
-    laid_on = {"laid_on_at": one.reading.laid_s} if one.reading.kind == "run_water" else {}
+    laid_on = {"laid_on_at": one.reading.laid_at} if one.reading.kind == "run_water" else {}
     return {
         "id": one.reading.note.id,
         "kind": one.reading.kind,
@@ -177,7 +177,7 @@ _KEYS = {
 }
 
 
-def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: str) -> list[str]:
+def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, *, zone: str) -> list[str]:
     lead = []
     notes = f"{found.notes_used} note{'s'[: found.notes_used != 1]}"
     days = f"{found.days} day{'s'[: found.days != 1]}"
@@ -188,8 +188,8 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, zone: st
     elif shown is not None:
         before, after = (_minutes(part) for part in (shown.before_s, shown.after_s))
         lead.append(
-            f"A print {WAYS[shown.way]} from {clock(shown.laid_on_s, zone)} on "
-            f"{local_day(shown.laid_on_s, zone)} dries in {after}, where it was {before} before "
+            f"A print {WAYS[shown.way]} from {clock(shown.laid_on_at, zone)} on "
+            f"{local_day(shown.laid_on_at, zone)} dries in {after}, where it was {before} before "
             f"{notes} of {days} were used{_narrower(shown)}."
         )
         lead.append(
@@ -259,7 +259,9 @@ def _shown_unit(one: Parameter) -> str:
     )
 
 
-def _tables(found: Calibration, shown: PromiseShown | None, zone: str, units: str) -> list[Table]:
+def _tables(
+    found: Calibration, shown: PromiseShown | None, zone: str, *, units: str
+) -> list[Table]:
     rows = [] if shown is None or found.too_little else [_promise_row(shown)]
     rows += [
         {
@@ -298,14 +300,14 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     named = f"x_{key}" if key != "minutes" else key
 
     def said(value: float) -> str:
-        return say(named, value * factor + shift, units, digits)
+        return say(named, value * factor + shift, units, digits=digits)
 
     note = one.reading.note
     words = note_text(replace(note, width_m=None, height_m=None), units)
     if one.reading.kind == "drying":
         words = f"{words}, after {said(one.measured)}"
     before, after = said(one.before), said(one.after)
-    bare = figure(named, one.before * factor + shift, units, digits)
+    bare = figure(named, one.before * factor + shift, units, digits=digits)
     return {
         "seen": f"{local_day(note.at_s, zone)[5:]} {clock(note.at_s, zone)}",
         "said": words,

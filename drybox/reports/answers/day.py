@@ -132,7 +132,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     wait = f"{event.limits.wait_s / 60:.0f} min"
     order = "let the box follow the sun"
     if moment.turn is not None and found.aim is not None:
-        order = aim_said(event, moment.turn, found.aim.declination.degrees, units)
+        order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units)
     why = off_sun_said(moment.off_sun, zone, units)
     cause = f"at no time does even half of the prints dry on it within {wait}"
     if moment.no_box is not None:

@@ -72,14 +72,17 @@ def dry_answer(
     ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
     where the cloud was not told and ``result`` is for a clear one.
     """
-    lead, tables = _lead(event, result, units, declination_deg), [_table(result, units)]
+    lead, tables = (
+        _lead(event, result, units, declination_deg=declination_deg),
+        [_table(result, units)],
+    )
     record, found = _result(result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
         lead = [
             NOT_TOLD,
             f"Clear sky. {lead[0]}",
-            f"Closed sky. {_lead(event, overcast, units, declination_deg)[0]}",
+            f"Closed sky. {_lead(event, overcast, units, declination_deg=declination_deg)[0]}",
             *lead[1:],
         ]
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
@@ -95,7 +98,7 @@ def dry_answer(
         result=record,
         lead=with_weather(lead, event, units, after=1 if overcast is None else 3),
         tables=tables,
-        assumptions=_stands_on(event, result, members, seed, note),
+        assumptions=_stands_on(event, result, members, seed=seed, note=note),
         warnings=[*found, *event.warnings],
         cautions=cautions(*_topics(event, result)),
         timezone=event.place.timezone,
@@ -108,10 +111,10 @@ def way_record(way: WayResult) -> dict[str, Any]:
     return {
         "way": way.way,
         "minutes": way.duration_s.minutes(math.inf),
-        "touch_dry_at": way.touch_dry_at_s.record(math.inf),
-        "dry_at": way.dry_at_s.record(math.inf),
-        "pull_from": way.pull_from_s,
-        "pull_before": way.pull_before_s,
+        "touch_dry_at": way.touch_dry_at.record(math.inf),
+        "dry_at": way.dry_at.record(math.inf),
+        "pull_from": way.pull_from_at,
+        "pull_before": way.pull_before_at,
         "print_temp_max_c": celsius(way.print_temp_max_k) if followed else None,
         "print_temp_kept_c": celsius(way.print_temp_kept_k) if followed else None,
         "energy_wh": way.energy_j / 3600,
@@ -169,7 +172,7 @@ def _result(result: DryResult) -> dict[str, Any]:
     plate = next((way for way in result.ways if way.way == "sun_plate"), None)
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
-        "laid_on_at": result.laid_on_s,
+        "laid_on_at": result.laid_on_at,
         "metal_temp_c": _celsius_or_none(result.metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
@@ -235,7 +238,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
         way_record(way)
         | {
             "way": way.name,
-            "touch_minutes": way.touch_dry_at_s.scaled(1 / 60, -result.laid_on_s / 60).record(
+            "touch_minutes": way.touch_dry_at.scaled(1 / 60, -result.laid_on_at / 60).record(
                 math.inf
             ),
             "why": why_not_said(way, units),
@@ -251,9 +254,11 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     )
 
 
-def _lead(event: Event, result: DryResult, units: str, declination_deg: float | None) -> list[str]:
+def _lead(
+    event: Event, result: DryResult, units: str, *, declination_deg: float | None
+) -> list[str]:
     zone, best = event.place.timezone, result.choice
-    begun = clock(result.laid_on_s, zone)
+    begun = clock(result.laid_on_at, zone)
     if best is None:
         return [
             f"Wet at {begun}: {_choice_said(result)}",
@@ -261,11 +266,11 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
             *metal_said(result.metal_k, units),
         ]
     if best.duration_s.p90 is None:
-        return [*_touch_lead(result, best, begun, zone), *metal_said(result.metal_k, units)]
-    low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at_s))
+        return [*_touch_lead(result, best, begun, zone=zone), *metal_said(result.metal_k, units)]
+    low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
     minutes = best.duration_s
     lead = [
-        f"{_take(best)}{_off_sun(event, result, best, units)} at {begun}: dry in "
+        f"{_take(best)}{_off_sun(event, result, best, units=units)} at {begun}: dry in "
         f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
         f"between {low} and {high}, most likely at {likely}.",
         f"Why: {_choice_said(result, units)}",
@@ -274,14 +279,14 @@ def _lead(event: Event, result: DryResult, units: str, declination_deg: float | 
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
-        lead.append(_aim_said(result, best, units, declination_deg, zone))
+        lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
     return [*lead, *metal_said(result.metal_k, units)]
 
 
-def _touch_lead(result: DryResult, best: WayResult, begun: str, zone: str) -> list[str]:
+def _touch_lead(result: DryResult, best: WayResult, begun: str, *, zone: str) -> list[str]:
     """Return what to do with a print that can be promised touch dry only."""
-    low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at_s))
-    first, last = ((moment - result.laid_on_s) / 60 for moment in (low, high))
+    low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at))
+    first, last = ((moment - result.laid_on_at) / 60 for moment in (low, high))
     return [
         f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
         f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
@@ -296,7 +301,7 @@ def _take(way: WayResult) -> str:
     return TAKE[way.way] if way.in_sun else f"Hang it on a {way.name}"
 
 
-def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> str:
+def _off_sun(event: Event, result: DryResult, best: WayResult, *, units: str) -> str:
     """Return in brackets why the plate does not face the sun, if by more than between turns."""
     if best.way != "sun_plate" or result.off_sun.code == "stretch":
         return ""
@@ -306,11 +311,11 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, units: str) -> st
 
 def _nearest(result: DryResult, zone: str) -> list[str]:
     """Return what comes nearest where no way is sure."""
-    able = [way for way in result.ways if not way.too_hot and way.dry_at_s.p50 is not None]
+    able = [way for way in result.ways if not way.too_hot and way.dry_at.p50 is not None]
     if not able:
         return []
-    soonest = min(able, key=lambda way: or_never(way.dry_at_s.p50))
-    likely = clock(soonest.dry_at_s.p50 or 0.0, zone)
+    soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
+    likely = clock(soonest.dry_at.p50 or 0.0, zone)
     return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
 
 
@@ -323,14 +328,14 @@ def _whole(duration_s: float | None) -> str:
 
 
 def _pull(way: WayResult, look_at: str, zone: str) -> str:
-    assert way.pull_from_s is not None
-    pull_from = clock(way.pull_from_s, zone)
-    if way.pull_before_s is None:
+    assert way.pull_from_at is not None
+    pull_from = clock(way.pull_from_at, zone)
+    if way.pull_before_at is None:
         return (
             f"Look at it from {look_at}; take it down from {pull_from}, limp and hardly cool to "
             "the lip. It may hang on: this air will not over-dry it soon."
         )
-    before = clock(way.pull_before_s, zone)
+    before = clock(way.pull_before_at, zone)
     window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
     return (
         f"Look at it from {look_at}, pull it {window}, while it is limp and flat; left longer it "
@@ -339,7 +344,7 @@ def _pull(way: WayResult, look_at: str, zone: str) -> str:
 
 
 def _aim_said(
-    result: DryResult, plate: WayResult, units: str, declination_deg: float | None, zone: str
+    result: DryResult, plate: WayResult, units: str, *, declination_deg: float | None, zone: str
 ) -> str:
     assert result.bearing_deg is not None
     assert result.tilt_deg is not None
@@ -385,7 +390,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
 def _damp(event: Event, result: DryResult) -> list[str]:
     """Say it where the air itself is nearly too damp for what counts as dry."""
     dry = event.limits.dry_activity_frac
-    held = result.told.time_s >= result.laid_on_s
+    held = result.told.time_at >= result.laid_on_at
     humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
     if humidity < dry - DAMP_MARGIN:
         return []
@@ -410,7 +415,7 @@ def _topics(event: Event, result: DryResult) -> list[str]:
     return [*topics, "estimate"]
 
 
-def _stands_on(event: Event, result: DryResult, members: int, seed: int, note: str) -> list[str]:
+def _stands_on(event: Event, result: DryResult, members: int, *, seed: int, note: str) -> list[str]:
     dry = 100 * event.limits.dry_activity_frac
     over = 100 * event.limits.over_dry_activity_frac
     return stands_on(

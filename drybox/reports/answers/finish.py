@@ -247,7 +247,7 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
 
 def _mass_said(mass_kg: float, units: str) -> str:
     """Return a mass to a tenth, a whole one without."""
-    whole = float(figure("mass_kg", mass_kg, units, 1)).is_integer()
+    whole = float(figure("mass_kg", mass_kg, units, digits=1)).is_integer()
     return say("mass_kg", mass_kg, units, digits=0 if whole else 1)
 
 

@@ -71,7 +71,7 @@ def lookups_answer(
 
 def _quarters(event: Event, day: Conditions) -> list[dict[str, float]]:
     """Return where the sun stands and how damp the air is, each quarter hour of the day."""
-    first, last = float(day.time_s[0]), min(float(day.time_s[-1]), event.closes_s + 3600.0)
+    first, last = float(day.time_at[0]), min(float(day.time_at[-1]), event.closes_at + 3600.0)
     return [
         {
             "at": float(at),
@@ -80,7 +80,7 @@ def _quarters(event: Event, day: Conditions) -> list[dict[str, float]]:
             "humidity_frac": float(day.humidity_frac[row]),
         }
         for at in np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
-        for row in [int(np.searchsorted(day.time_s, at).clip(0, day.time_s.size - 1))]
+        for row in [int(np.searchsorted(day.time_at, at).clip(0, day.time_at.size - 1))]
     ]
 
 

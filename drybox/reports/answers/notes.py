@@ -110,7 +110,7 @@ def noted_answer(
     )
 
 
-def undone_answer(note: Note, row: Note, path: Path, units: str) -> Answer:
+def undone_answer(note: Note, row: Note, path: Path, *, units: str) -> Answer:
     """Return the answer to a note taken back."""
     what = f"{note_text(note, units)}, {_seen(note)}"
     lead = f"Taken back: {what}; 'drybox note undo {row.id}' brings it back."
@@ -124,7 +124,7 @@ def undone_answer(note: Note, row: Note, path: Path, units: str) -> Answer:
     )
 
 
-def imported_answer(notes: Sequence[Note], known: int, source: str, path: Path) -> Answer:
+def imported_answer(notes: Sequence[Note], known: int, source: str, *, path: Path) -> Answer:
     """Return the answer to an import."""
     there = f"; {known} {'was' if known == 1 else 'were'} there already" if known else ""
     return Answer(
@@ -135,7 +135,7 @@ def imported_answer(notes: Sequence[Note], known: int, source: str, path: Path) 
 
 
 def list_answer(
-    notes: Sequence[Note], undone: int, path: Path, units: str, *, most: int | None = None
+    notes: Sequence[Note], undone: int, path: Path, *, units: str, most: int | None = None
 ) -> Answer:
     """Return the answer that lists notes, in the order written; of many the last ones."""
     back = f", and {undone} taken back; --all shows them" if undone else ""
@@ -186,7 +186,7 @@ def _shown(note: Note, name: str, units: str) -> str:
     key, factor, shift, digits = SHOWN[name]
     if name == "cloud_frac":
         return f"{value * factor:g}/8"
-    return say(key, value * factor + shift, units, digits)
+    return say(key, value * factor + shift, units, digits=digits)
 
 
 def kind_help(name: str) -> str:

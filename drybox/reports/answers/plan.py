@@ -191,26 +191,26 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
     """Return one ticket as the record holds it."""
     return {
         "ticket": ticket.ticket,
-        "sitting_at": ticket.sitting_s,
-        "wet_end_at": ticket.wet_end_s,
-        "washed_at": ticket.washed_s,
+        "sitting_at": ticket.sitting_at,
+        "wet_end_at": ticket.wet_end_at,
+        "washed_at": ticket.washed_at,
         "way": ticket.way,
         "slot": ticket.slot,
-        "laid_on_at": ticket.laid_on_s,
-        "touch_dry_at": ticket.touch_dry_s.record(),
-        "dry_at": ticket.dry_s.record(),
-        "promise_at": ticket.promise_s,
+        "laid_on_at": ticket.laid_on_at,
+        "touch_dry_at": ticket.touch_dry_at.record(),
+        "dry_at": ticket.dry_at.record(),
+        "promise_at": ticket.promise_at,
         "promise_after_min": minutes_of(ticket.promise_after_s),
         "hand_over": ticket.hand_over,
         "name": ticket.name,
-        "arrives_at": ticket.arrives_s,
-        "wash_from_at": ticket.wash_from_s,
-        "ready_at": ticket.ready_s.record(),
+        "arrives_at": ticket.arrives_at,
+        "wash_from_at": ticket.wash_from_at,
+        "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
         "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
         "keeps_frac": ticket.keeps_frac,
-        "promised_at": ticket.promised_s,
+        "promised_at": ticket.promised_at,
         "promised_keeps_frac": ticket.promised_keeps_frac,
         "stage": ticket.stage or None,
         "why": WHY[ticket.why] + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
@@ -222,7 +222,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "sitters": rows,
         "sit_now": hour_records(plan),
-        "now_at": None if plan.now is None else plan.now.now_at_s,
+        "now_at": None if plan.now is None else plan.now.now_at,
         "promises_given": given_records(plan),
         "missed_pulls": pull_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
@@ -247,7 +247,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "promises_at_risk": [
             {
                 "ticket": risk.ticket,
-                "promised_at": risk.promised_s,
+                "promised_at": risk.promised_at,
                 "earliest_at": risk.earliest_s,
                 "sure_at": risk.sure_s,
                 "keeps_frac": risk.keeps_frac,
@@ -302,10 +302,10 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    mark = ticket.touch_dry_s if ticket.hand_over == "touch_dry" else ticket.dry_s
+    mark = ticket.touch_dry_at if ticket.hand_over == "touch_dry" else ticket.dry_at
     ends = [mark.p10, mark.p90]
     span = "–".join("" if end is None else clock(end, zone) for end in ends)
-    told = "mail" if ticket.promise_s is None else clock(ticket.promise_s, zone)
+    told = "mail" if ticket.promise_at is None else clock(ticket.promise_at, zone)
     return _record(ticket) | {
         "who": name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…",
         "where": place,
@@ -317,14 +317,14 @@ def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
 def _fetched(plan: DayPlan) -> list[TicketPlan]:
     """Return those who come back for their print later, in order of time."""
     found = [ticket for ticket in plan.tickets if ticket.hand_over == "pick_up"]
-    return sorted(found, key=lambda ticket: ticket.promise_s or 0.0)
+    return sorted(found, key=lambda ticket: ticket.promise_at or 0.0)
 
 
 def _pick_up_record(ticket: TicketPlan) -> dict[str, Any]:
     return {
         "ticket": ticket.ticket,
         "name": ticket.name,
-        "from_at": ticket.promise_s,
+        "from_at": ticket.promise_at,
         "state": ticket.ready_as,
     }
 

@@ -142,7 +142,7 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
     if weather.usual:
         lead.append("Air, humidity or wind were not told: those usual here on each day are taken.")
     zone = event.place.timezone
-    hours = f"{clock(event.opens_s, zone)} to {clock(event.closes_s, zone)}"
+    hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
     best, worst = ordered[0], ordered[-1]
     if best.works_frac > 0:

@@ -57,9 +57,9 @@ def setout_answer(
     ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
     clear one.
     """
-    record, said = _result(found), _lead(event, found, units, declination_deg)
+    record, said = _result(found), _lead(event, found, units, declination_deg=declination_deg)
     if overcast is not None:
-        closed = _lead(event, overcast, units, declination_deg)
+        closed = _lead(event, overcast, units, declination_deg=declination_deg)
         said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed[0]}", *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
     asked = [
@@ -79,7 +79,7 @@ def setout_answer(
             Table("Through the day", COLUMNS, _hours(event, found)),
             *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
         ],
-        assumptions=_stands_on(event, found, members, seed),
+        assumptions=_stands_on(event, found, members, seed=seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
         cautions=cautions(*_topics(found)),
         timezone=event.place.timezone,
@@ -92,12 +92,12 @@ def _breaks(event: Event, found: SetOutResult) -> list[str]:
     return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
 
 
-def _plate_at(found: SetOutResult, at_s: float) -> dict[str, float]:
+def _plate_at(found: SetOutResult, at: float) -> dict[str, float]:
     def value(series: Any) -> float:
-        return float(np.interp(at_s, found.time_s, series))
+        return float(np.interp(at, found.time_at, series))
 
     return {
-        "at": at_s,
+        "at": at,
         "plate_irradiance_w_m2": value(found.plate_irradiance_w_m2),
         "plate_temp_c": celsius(value(found.plate_temp_k)),
         "air_temp_c": celsius(value(found.air_temp_k)),
@@ -105,14 +105,14 @@ def _plate_at(found: SetOutResult, at_s: float) -> dict[str, float]:
 
 
 def _result(found: SetOutResult) -> dict[str, Any]:
-    first, last = float(found.time_s[0]), float(found.time_s[-1])
+    first, last = float(found.time_at[0]), float(found.time_at[-1])
     quarters = np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
     return {
-        "sunrise_at": found.sunrise_s,
-        "sunset_at": found.sunset_s,
-        "set_out_at": found.set_out_s,
-        "first_load_at": found.first_load_s,
-        "last_load_at": found.last_load_s,
+        "sunrise_at": found.sunrise_at,
+        "sunset_at": found.sunset_at,
+        "set_out_at": found.set_out_at,
+        "first_load_at": found.first_load_at,
+        "last_load_at": found.last_load_at,
         "wait_minutes": found.wait_s / 60,
         "sure": found.sure,
         "plate": [_plate_at(found, float(at)) for at in quarters],
@@ -124,8 +124,8 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "breaks": break_records(found.spots),
         "blocked": [
             {
-                "from_at": stretch.from_s,
-                "until_at": stretch.until_s,
+                "from_at": stretch.from_at,
+                "until_at": stretch.until_at,
                 "name": stretch.name,
                 "passed_frac": stretch.passed_frac,
             }
@@ -143,10 +143,10 @@ def _topics(found: SetOutResult) -> list[str]:
 def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
     """Return the plate at each hour from setting out to closing, and a print laid on then."""
     dry = dict(found.loads)
-    begin = found.set_out_s if found.set_out_s is not None else event.opens_s
-    end = min(event.closes_s, float(found.time_s[-1]))
+    begin = found.set_out_at if found.set_out_at is not None else event.opens_at
+    end = min(event.closes_at, float(found.time_at[-1]))
     whole = np.arange(math.ceil((begin + 1.0) / QUARTER_S) * QUARTER_S, end + 1.0, QUARTER_S)
-    hours = [at for at in whole if (at - event.day_start_s) % HOUR_S == 0.0]
+    hours = [at for at in whole if (at - event.day_start_at) % HOUR_S == 0.0]
     rows = [] if begin in hours else [_plate_at(found, begin) | {"minutes": None}]
     for at in hours:
         row: dict[str, Any] = dict(_plate_at(found, float(at)))
@@ -156,10 +156,10 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
 
 
 def _lead(
-    event: Event, found: SetOutResult, units: str, declination_deg: float | None
+    event: Event, found: SetOutResult, units: str, *, declination_deg: float | None
 ) -> list[str]:
     zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
-    if found.set_out_s is None or found.first_load_s is None or found.last_load_s is None:
+    if found.set_out_at is None or found.first_load_at is None or found.last_load_at is None:
         why = f"at no time does even half of the prints dry on it within {wait}"
         if found.too_hot:
             why += " without being kept over their limit of heat"
@@ -168,21 +168,23 @@ def _lead(
             _sun_said(found, zone),
         ]
     aim = _first_aim(event, found)
-    order = f"{aim_said(event, aim, declination_deg, units)}" if aim else "let it follow the sun"
+    order = (
+        f"{aim_said(event, aim, declination_deg, units=units)}" if aim else "let it follow the sun"
+    )
     if aim:
         why = off_sun_said(found.off_sun, zone, units)
         order += f"; {why}" if why else ""
-    warm = _plate_at(found, found.first_load_s)["plate_temp_c"]
-    first, last = clock(found.first_load_s, zone), clock(found.last_load_s, zone)
+    warm = _plate_at(found, found.first_load_at)["plate_temp_c"]
+    first, last = clock(found.first_load_at, zone), clock(found.last_load_at, zone)
     lead = [
-        f"Set the box out at {clock(found.set_out_s, zone)}: {order}.",
+        f"Set the box out at {clock(found.set_out_at, zone)}: {order}.",
         f"By {first} the plate is warm, at {say('plate_temp_c', warm, units)}. Lay prints on from "
         f"{first} to {last}: {_share_said(found, wait)}" + _gaps_said(found, zone) + ".",
         _sun_said(found, zone),
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
     if turns:
-        clocks = listed([clock(turn.from_s, zone) for turn in turns])
+        clocks = listed([clock(turn.from_at, zone) for turn in turns])
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
     return [*lead, *metal_said(found.metal_k, units), *wind_said(found.wind, units)]
 
@@ -191,8 +193,8 @@ def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
     box = event.box
     if box.aim_bearing_deg is not None and box.aim_tilt_deg is not None:
         return Turn(
-            from_s=event.opens_s,
-            until_s=event.closes_s,
+            from_at=event.opens_at,
+            until_at=event.closes_at,
             bearing_deg=box.aim_bearing_deg,
             tilt_deg=box.aim_tilt_deg,
             mean_irradiance_w_m2=0.0,
@@ -206,9 +208,9 @@ def _share_said(found: SetOutResult, wait: str) -> str:
     """Return how many prints dry in the time, and how long nine in ten take where not that many."""
     if found.sure:
         return f"nine in ten then dry within {wait}"
-    assert found.first_load_s is not None
-    assert found.last_load_s is not None
-    within = [dry.p90 for at, dry in found.loads if found.first_load_s <= at <= found.last_load_s]
+    assert found.first_load_at is not None
+    assert found.last_load_at is not None
+    within = [dry.p90 for at, dry in found.loads if found.first_load_at <= at <= found.last_load_at]
     known = [p90 / 60 for p90 in within if p90 is not None]
     least, most = f"{min(known, default=0):.0f}", f"{max(known, default=0):.0f}"
     if len(known) < len(within):
@@ -220,12 +222,12 @@ def _share_said(found: SetOutResult, wait: str) -> str:
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
-    assert found.first_load_s is not None
-    assert found.last_load_s is not None
+    assert found.first_load_at is not None
+    assert found.last_load_at is not None
     slow = [
         at
         for at, dry in found.loads
-        if found.first_load_s < at < found.last_load_s
+        if found.first_load_at < at < found.last_load_at
         and (at in found.too_hot or _too_long(dry.p90 if found.sure else dry.p50, found.wait_s))
     ]
     return f", but not from {spans_said(slow, zone)}" if slow else ""
@@ -236,10 +238,10 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
         text = "The sun does not set that day."
     else:
         parts = []
-        if found.sunrise_s is not None:
-            parts.append(f"rises at {clock(found.sunrise_s, zone)}")
-        if found.sunset_s is not None:
-            parts.append(f"sets at {clock(found.sunset_s, zone)}")
+        if found.sunrise_at is not None:
+            parts.append(f"rises at {clock(found.sunrise_at, zone)}")
+        if found.sunset_at is not None:
+            parts.append(f"sets at {clock(found.sunset_at, zone)}")
         text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
 
@@ -263,7 +265,7 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     ]
 
 
-def _stands_on(event: Event, found: SetOutResult, members: int, seed: int) -> list[str]:
+def _stands_on(event: Event, found: SetOutResult, members: int, *, seed: int) -> list[str]:
     read = ", the plate's rise over the air as it was read that day" if found.held.used else ""
     return stands_on(
         event,

@@ -27,6 +27,7 @@ def weather_answer(
     found: WeatherFile,
     hours: Sequence[Mapping[str, float]] | None,
     place: dict[str, Any],
+    *,
     units: str = "metric",
 ) -> Answer:
     """Return the answer of ``drybox weather show``.
@@ -43,7 +44,7 @@ def weather_answer(
             "The times have no offset from UTC and no zone was given, so they are taken as UTC: "
             "add --timezone, or the coordinates.",
         )
-    span = [float(weather.start_s[0]), float(weather.end_s[-1])]
+    span = [float(weather.start_at[0]), float(weather.end_at[-1])]
     return Answer(
         command="weather",
         place=place,
@@ -53,12 +54,12 @@ def weather_answer(
             "kind": weather.kind,
             "format": found.kind,
             "understood": list(weather.understood),
-            "issued_at": weather.issued_s,
+            "issued_at": weather.issued_at,
             "first_at": span[0],
             "last_at": span[1],
             "rows": rows,
         },
-        lead=_lead(found, span, rows, units),
+        lead=_lead(found, span, rows, units=units),
         tables=[_table(found, rows, drawn_sun=hours is not None)],
         assumptions=list(weather.assumptions),
         warnings=warnings,
@@ -68,14 +69,14 @@ def weather_answer(
 
 def _reached(found: WeatherFile, hours: Sequence[Mapping[str, float]]) -> list[dict[str, Any]]:
     """Return the hours that the file reaches; what lies outside is only held from its ends."""
-    first, last = float(found.weather.start_s[0]), float(found.weather.end_s[-1])
+    first, last = float(found.weather.start_at[0]), float(found.weather.end_at[-1])
     return [dict(row) for row in hours if first - 3599.0 <= row["at"] <= last]
 
 
 def _file_rows(found: WeatherFile) -> list[dict[str, Any]]:
     """Return the file's own rows of the day, where no place is known for the sun."""
     weather, rows = found.weather, []
-    for number, at in enumerate(weather.mid_s):
+    for number, at in enumerate(weather.mid_at):
         if local_day(float(at), found.timezone) != found.day.isoformat():
             continue
         row: dict[str, Any] = {"at": float(at)}
@@ -89,7 +90,7 @@ def _file_rows(found: WeatherFile) -> list[dict[str, Any]]:
 
 
 def _lead(
-    found: WeatherFile, span: Sequence[float], rows: Sequence[Mapping[str, Any]], units: str
+    found: WeatherFile, span: Sequence[float], rows: Sequence[Mapping[str, Any]], *, units: str
 ) -> list[str]:
     weather = found.weather
     if found.year is not None:
@@ -102,8 +103,8 @@ def _lead(
     else:
         first, last = (iso_time(at, found.timezone)[:16].replace("T", " ") for at in span)
         lead = [f"{found.name}: a {found.kind} from {first} to {last} ({found.timezone})."]
-        if weather.issued_s is not None:
-            lead[0] += f" Issued {iso_time(weather.issued_s, found.timezone)[:16]}."
+        if weather.issued_at is not None:
+            lead[0] += f" Issued {iso_time(weather.issued_at, found.timezone)[:16]}."
     lead.append("Understood: " + "; ".join(weather.understood) + ".")
     temps = [row["air_temp_c"] for row in rows if "air_temp_c" in row]
     if temps:

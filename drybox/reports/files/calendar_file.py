@@ -23,19 +23,23 @@ class _Entry:
     """One moment; ``key`` tells it from the day's others; None rings no alarm, 0 at the moment."""
 
     key: str
-    at_s: float
+    at: float
     summary: str
     alarm_minutes: int | None
     more: str = ""
 
 
 def render_calendar(
-    answers: Sequence[Answer], *, title: str = "", units: str = "metric", now_s: float | None = None
+    answers: Sequence[Answer],
+    *,
+    title: str = "",
+    units: str = "metric",
+    now_at: float | None = None,
 ) -> bytes:
     """Return the calendar: set out, turns, laying-on, look, pull by, breaks, tanks, promises.
 
-    Of each moment the first answer that tells it counts. ``now_s``, by default the clock, goes into
-    every entry. [s since the Unix epoch] The bytes are UTF-8 with CRLF ends, no line over 75
+    Of each moment the first answer that tells it counts. ``now_at``, by default the clock, goes
+    into every entry. [s since the Unix epoch] The bytes are UTF-8 with CRLF ends, no line over 75
     octets.
 
     An entry's identifier is made of place, day and what happens, so that a calendar that reads
@@ -45,7 +49,7 @@ def render_calendar(
     from icalendar import Calendar
 
     first = answers[0]
-    stamp = datetime.fromtimestamp(int(time.time() if now_s is None else now_s), UTC)
+    stamp = datetime.fromtimestamp(int(time.time() if now_at is None else now_at), UTC)
     calendar = Calendar()
     calendar.add("prodid", "-//drybox//day sheet//EN")
     calendar.add("version", "2.0")
@@ -53,16 +57,16 @@ def render_calendar(
     where = printable(str(first.place.get("name") or ""))
     calendar.add("x-wr-calname", printable(title) or where or "drybox")
     entries = {entry.key: entry for entry in reversed(list(_entries(answers, units)))}
-    for entry in sorted(entries.values(), key=lambda found: (found.at_s, found.key)):
-        calendar.add_component(_event(entry, first, where, stamp))
+    for entry in sorted(entries.values(), key=lambda found: (found.at, found.key)):
+        calendar.add_component(_event(entry, first, where, stamp=stamp))
     content: bytes = calendar.to_ical()
     return content
 
 
-def _event(entry: _Entry, answer: Answer, where: str, stamp: datetime) -> Any:
+def _event(entry: _Entry, answer: Answer, where: str, *, stamp: datetime) -> Any:
     from icalendar import Alarm, Event
 
-    start = datetime.fromtimestamp(round(entry.at_s / 60) * 60, UTC)
+    start = datetime.fromtimestamp(round(entry.at / 60) * 60, UTC)
     made = Event()
     made.add("uid", _identifier(entry, answer))
     made.add("dtstamp", stamp)
@@ -90,7 +94,7 @@ def _identifier(entry: _Entry, answer: Answer) -> str:
     parts = (
         place.get("latitude_deg"),
         place.get("longitude_deg"),
-        local_day(entry.at_s, answer.timezone),
+        local_day(entry.at, answer.timezone),
         entry.key,
     )
     return hashlib.sha256(repr(parts).encode()).hexdigest()[:32] + "@drybox"
@@ -115,7 +119,7 @@ def _box_entries(result: dict[str, Any], aim: str) -> Iterator[_Entry]:
         ("last_load_at", "Last print worth laying on the plate", 15),
     ):
         if finite_time(result.get(key)):
-            yield _Entry(key=key, at_s=result[key], summary=summary, alarm_minutes=minutes)
+            yield _Entry(key=key, at=result[key], summary=summary, alarm_minutes=minutes)
 
 
 def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
@@ -124,7 +128,7 @@ def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
         if number:
             yield _Entry(
                 key=f"turn {number}",
-                at_s=turn["at"],
+                at=turn["at"],
                 summary=f"Turn the drying box: {words}",
                 alarm_minutes=2,
             )
@@ -135,7 +139,7 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
         if finite_time(change.get("at")):
             yield _Entry(
                 key=f"tank {number}",
-                at_s=change["at"],
+                at=change["at"],
                 summary=str(change["what"]),
                 alarm_minutes=5,
             )
@@ -160,7 +164,7 @@ def _break_entries(result: dict[str, Any]) -> Iterator[_Entry]:
         for end, summary in (("from_at", coming), ("until_at", going)):
             if finite_time(gap.get(end)):
                 key = f"{kind} {number} {end}"
-                yield _Entry(key=key, at_s=gap[end], summary=summary, alarm_minutes=2)
+                yield _Entry(key=key, at=gap[end], summary=summary, alarm_minutes=2)
 
 
 def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterator[_Entry]:
@@ -169,7 +173,7 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
     dry, laid = sitter.get("dry_at") or {}, sitter.get("laid_on_at")
 
     def said(at: Any) -> str:
-        return say("laid_on_at", at, units, 0, answer.timezone)
+        return say("laid_on_at", at, units, digits=0, timezone=answer.timezone)
 
     more = f"Laid on at {said(laid)}." if finite_time(laid) else ""
     if more and sitter.get("way"):
@@ -184,7 +188,7 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
             if _known(dry, percentile):
                 yield _Entry(
                     key=f"{name} {ticket}",
-                    at_s=dry[percentile],
+                    at=dry[percentile],
                     summary=f"{order} ticket {ticket}, {where}",
                     alarm_minutes=0,
                     more=more + likely,
@@ -193,7 +197,7 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
         how = IN_SHORT[sitter.get("hand_over") or "dry"]
         yield _Entry(
             key=f"promise {ticket}",
-            at_s=sitter["promise_at"],
+            at=sitter["promise_at"],
             summary=f"Print promised: ticket {ticket}" + ("" if how == "dry" else f" ({how})"),
             alarm_minutes=None,
             more=more,

@@ -19,7 +19,7 @@ def curve_columns(curves: Sequence[DayCurves]) -> tuple[Any, dict[str, Any]]:
     """Return times and columns of all days for a file, a row for each step and each reading."""
     times, columns = [np.zeros(0)], {name: [np.zeros(0)] for name in ("read", *NAMES)}
     for day in curves:
-        at = np.union1d(day.time_s, day.read_s)
+        at = np.union1d(day.time_at, day.read_s)
         read = np.full(at.size, np.nan)
         read[np.searchsorted(at, day.read_s)] = day.read_k
         times.append(at)
@@ -36,8 +36,8 @@ def curve_rows(curves: Sequence[DayCurves]) -> list[dict[str, Any]]:
 
 
 def _rows(day: DayCurves) -> list[dict[str, Any]]:
-    begin = max(day.read_s.min() - BEFORE_FIRST_S, day.time_s[0])
-    end = min(day.read_s.max() + RECORD_STEP_S, day.time_s[-1])
+    begin = max(day.read_s.min() - BEFORE_FIRST_S, day.time_at[0])
+    end = min(day.read_s.max() + RECORD_STEP_S, day.time_at[-1])
     at = np.append(np.arange(begin, end, RECORD_STEP_S), end)
     plate = {name: _between(day, name, at) for name in NAMES}
     return [
@@ -58,4 +58,4 @@ def _rows(day: DayCurves) -> list[dict[str, Any]]:
 
 def _between(day: DayCurves, name: str, at: Any) -> Any:
     """Return one of a day's curves at some times. [°C]"""
-    return np.interp(at, day.time_s, getattr(day, f"{name}_k")) - KELVIN_AT_0_C
+    return np.interp(at, day.time_at, getattr(day, f"{name}_k")) - KELVIN_AT_0_C

@@ -14,7 +14,7 @@ from drybox.reports.files.write import write_file
 from drybox.reports.text.phrases import iso_time
 
 
-def render_series(time_s: Sequence[float] | Any, columns: Mapping[str, Any], timezone: str) -> str:
+def render_series(time_at: Sequence[float] | Any, columns: Mapping[str, Any], timezone: str) -> str:
     """Return one row an instant: local time, Unix seconds, then each column by its unit name.
 
     >>> print(render_series([0.0, 60.0], {"plate_temp_c": [20.0, float("nan")]}, "UTC"), end="")
@@ -25,7 +25,7 @@ def render_series(time_s: Sequence[float] | Any, columns: Mapping[str, Any], tim
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(["at", "unix_s", *columns])
-    for moment, *values in zip(time_s, *columns.values(), strict=True):
+    for moment, *values in zip(time_at, *columns.values(), strict=True):
         cells = [_figure(plain_value("", value, timezone)) for value in values]
         writer.writerow([iso_time(float(moment), timezone), f"{float(moment):.10g}", *cells])
     return text.getvalue()
@@ -39,11 +39,11 @@ def _figure(value: Any) -> Any:
 
 def write_series(
     path: str | Path,
-    time_s: Sequence[float] | Any,
+    time_at: Sequence[float] | Any,
     columns: Mapping[str, Any],
-    timezone: str,
     *,
+    timezone: str,
     force: bool = False,
 ) -> Path:
     """Write the series to a file."""
-    return write_file(path, render_series(time_s, columns, timezone), force=force)
+    return write_file(path, render_series(time_at, columns, timezone), force=force)

@@ -39,14 +39,14 @@ def day_figure(
         made = blank(sum(tall) + 0.3)
         axes = made.subplots(len(tall), 1, sharex=True, squeeze=False, height_ratios=tall)[:, 0]
         at = [float(row["at"]) for row in plate]
-        _curves(axes[0], at, plate, units, limit_c)
+        _curves(axes[0], at, plate, units=units, limit_c=limit_c)
         _shadows(axes[0], shadows)
         _marks(list(axes), marks or {})
         if loads:
             _waits(axes[1], loads)
         if lanes:
             _windows(axes[-1], windows, lanes)
-        clock_axis(axes[-1], at[0], at[-1], timezone)
+        clock_axis(axes[-1], at[0], at[-1], timezone=timezone)
         return made
 
 
@@ -54,6 +54,7 @@ def _curves(
     axes: Axes,
     at: list[float],
     plate: Sequence[Mapping[str, Any]],
+    *,
     units: str,
     limit_c: float | None,
 ) -> None:
@@ -155,7 +156,7 @@ def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str])
     axes.set_ylim(len(lanes) - 0.4, -0.6)
 
 
-def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure:
+def light_figure(time_at: Any, lines: Mapping[str, Any], timezone: str) -> Figure:
     """Return the light on the plate through the day, one line an aim.
 
     Each line is light on the plate [W/m²] by what it is called.
@@ -169,17 +170,17 @@ def light_figure(time_s: Any, lines: Mapping[str, Any], timezone: str) -> Figure
         made = blank(3.4)
         axes = made.subplots()
         for (name, values), kind in zip(lines.items(), kinds, strict=False):
-            axes.plot(time_s, values, label=name, **kind)
+            axes.plot(time_at, values, label=name, **kind)
         axes.set_ylim(bottom=0)
         axes.set_ylabel("W/m²\non the\nplate", rotation=0, ha="right", va="top", y=1.0)
         axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
         _legend_above(axes)
-        clock_axis(axes, float(time_s[0]), float(time_s[-1]), timezone)
+        clock_axis(axes, float(time_at[0]), float(time_at[-1]), timezone=timezone)
         return made
 
 
 def print_figure(
-    time_s: Any, columns: Mapping[str, Any], timezone: str, units: str = "metric"
+    time_at: Any, columns: Mapping[str, Any], timezone: str, *, units: str = "metric"
 ) -> Figure:
     """Return one print's run: temperatures above, its water below.
 
@@ -192,13 +193,13 @@ def print_figure(
         top, below = made.subplots(2, 1, sharex=True, height_ratios=(3, 2))
         if "plate_temp_c" in columns:
             plate = _shown(columns["plate_temp_c"], units)
-            top.plot(time_s, plate, color=INKS["air"], linestyle=(0, (1, 1.5)), label="plate")
+            top.plot(time_at, plate, color=INKS["air"], linestyle=(0, (1, 1.5)), label="plate")
         for way, (ink, dash) in zip(ways, inks, strict=False):
             said = f"print, {way.replace('_', ' ')}"
             temps = _shown(columns[f"{way}_print_temp_c"], units)
-            top.plot(time_s, temps, color=ink, linestyle=dash, label=said)
+            top.plot(time_at, temps, color=ink, linestyle=dash, label=said)
             water = columns[f"{way}_moisture_g_m2"]
-            below.plot(time_s, water, color=ink, linestyle=dash)
+            below.plot(time_at, water, color=ink, linestyle=dash)
         top.set_ylabel(unit_of("plate_temp_c", units), rotation=0, ha="right", va="top", y=1.0)
         below.set_ylabel("g/m²\nwater", rotation=0, ha="right", va="top", y=1.0)
         below.set_ylim(bottom=0)
@@ -206,8 +207,8 @@ def print_figure(
             axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
         _legend_above(top)
         held = np.isfinite(np.vstack([columns[f"{way}_moisture_g_m2"] for way in ways])).any(axis=0)
-        begin = max(float(time_s[0]), float(time_s[held.argmax()]) - 900.0)
-        clock_axis(below, begin, float(time_s[-1]), timezone)
+        begin = max(float(time_at[0]), float(time_at[held.argmax()]) - 900.0)
+        clock_axis(below, begin, float(time_at[-1]), timezone=timezone)
         return made
 
 

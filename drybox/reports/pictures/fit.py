@@ -78,6 +78,7 @@ def plate_days_figure(
     days: Sequence[Mapping[str, Any]],
     readings: Sequence[Mapping[str, Any]],
     timezone: str,
+    *,
     units: str = "metric",
 ) -> Figure:
     """Return the plate of each day as modelled before and after, and as read.
@@ -90,7 +91,7 @@ def plate_days_figure(
         made = blank(0.5 + 2.0 * len(shown))
         every = made.subplots(len(shown), 1, squeeze=False)[:, 0]
         for axes, day in zip(every, shown, strict=True):
-            _plate_day(axes, day["rows"], readings, timezone, units)
+            _plate_day(axes, day["rows"], readings, timezone=timezone, units=units)
         every[0].set_ylabel(unit_of("x_c", units), rotation=0, ha="right", va="top", y=1.0)
         for axes in every[:-1]:
             axes.set_xlabel("")
@@ -111,6 +112,7 @@ def _plate_day(
     axes: Axes,
     rows: Sequence[Mapping[str, Any]],
     readings: Sequence[Mapping[str, Any]],
+    *,
     timezone: str,
     units: str,
 ) -> None:
@@ -141,7 +143,7 @@ def _plate_day(
         )
     axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
     axes.set_title(local_day(begin, timezone), fontsize=FONT_PT, loc="left")
-    clock_axis(axes, begin, end, timezone)
+    clock_axis(axes, begin, end, timezone=timezone)
     for drawn in axes.lines:
         drawn.set_in_layout(False)  # a line without points has no place, and undoes the layout
 
@@ -208,11 +210,11 @@ def weighed_figure(readings: Sequence[Mapping[str, Any]], units: str = "metric")
         made = blank(3.0)
         axes = made.subplots()
         runs = sorted({float(row["laid_on_at"]) for row in readings})
-        for number, laid_s in enumerate(runs):
+        for number, laid_at in enumerate(runs):
             run = sorted(
-                (row for row in readings if row["laid_on_at"] == laid_s), key=lambda r: r["at"]
+                (row for row in readings if row["laid_on_at"] == laid_at), key=lambda r: r["at"]
             )
-            minutes = [(float(row["at"]) - laid_s) / 60 for row in run]
+            minutes = [(float(row["at"]) - laid_at) / 60 for row in run]
             for when, look in (("before", BEFORE), ("after", AFTER)):
                 axes.plot(minutes, _masses(run, when, units), label=_once(when, number), **look)
             for odd, marker in ((False, "o"), (True, "X")):

@@ -52,14 +52,14 @@ _STYLE: dict[str, Any] = {
 }
 
 
-def clock_axis(axes: Axes, start_s: float, end_s: float, timezone: str) -> None:
+def clock_axis(axes: Axes, start_at: float, end_at: float, *, timezone: str) -> None:
     """Label local clock times, as close as they have room."""
     zone = ZoneInfo(timezone)
     for step in (5, 15, 30, 60, 120, 180, 360):
-        first = -(-int(start_s) // 300) * 300
+        first = -(-int(start_at) // 300) * 300
         ticks = [
             moment
-            for moment in range(first, int(end_s) + 1, 300)
+            for moment in range(first, int(end_at) + 1, 300)
             if _minute_of_day(moment, zone) % step == 0
         ]
         if len(ticks) <= MOST_TICKS:
@@ -69,11 +69,11 @@ def clock_axis(axes: Axes, start_s: float, end_s: float, timezone: str) -> None:
         labels = [label.removesuffix(":00") for label in labels]
     axes.set_xticks(ticks, labels)
     axes.set_xlabel("o'clock")
-    axes.set_xlim(start_s, end_s)
+    axes.set_xlim(start_at, end_at)
 
 
-def _minute_of_day(moment_s: int, zone: ZoneInfo) -> int:
-    local = datetime.fromtimestamp(moment_s, zone)
+def _minute_of_day(moment_at: int, zone: ZoneInfo) -> int:
+    local = datetime.fromtimestamp(moment_at, zone)
     return local.hour * 60 + local.minute
 
 

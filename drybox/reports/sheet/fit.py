@@ -105,7 +105,7 @@ def fit_figure(answer: Answer, units: str) -> Any:
     if not days:
         raise NoAnswerError("there is nothing to draw: no plate reading was fitted")
     plate = [row for row in answer.result["readings"] if row["kind"] == "plate"]
-    return plate_days_figure(days, plate, answer.timezone, units)
+    return plate_days_figure(days, plate, answer.timezone, units=units)
 
 
 def _rows(readings: Sequence[Mapping[str, Any]], answer: Answer) -> list[dict[str, Any]]:

@@ -88,7 +88,7 @@ def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
     ]
     headings = [heading_of(column, units) for column in columns]
     rows = [
-        [figure(c.key, row.get(c.key), units, c.digits, timezone) for c in columns]
+        [figure(c.key, row.get(c.key), units, digits=c.digits, timezone=timezone) for c in columns]
         for row in table.rows
     ]
     words = [any(isinstance(row.get(c.key), str) for row in table.rows) for c in columns]
@@ -307,7 +307,10 @@ def to_write(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
 def _ticket(sitter: Mapping[str, Any], columns: Sequence[Column], plan: Answer) -> dict[str, Any]:
     dry = sitter.get("dry_at") or {}
     row = dict(sitter) | {"pull_at": dry.get("p50"), "where": place_of_print(sitter)}
-    cells = {c.key: figure(c.key, row.get(c.key), "metric", 0, plan.timezone) for c in columns}
+    cells = {
+        c.key: figure(c.key, row.get(c.key), "metric", digits=0, timezone=plan.timezone)
+        for c in columns
+    }
     ends = [dry.get("p10"), dry.get("p90")]
     window = [clock(float(end), plan.timezone) if finite_time(end) else "" for end in ends]
     cells["pull_range"] = "–".join(window) if finite_time(row["pull_at"]) else ""
@@ -365,7 +368,7 @@ def day_of(answers: Sequence[Answer]) -> float | None:
     return None
 
 
-def long_day(time_s: float, timezone: str) -> str:
+def long_day(time_at: float, timezone: str) -> str:
     """Return a date as people write it.
 
     >>> long_day(1812885600.0, "Europe/Vienna")
@@ -373,5 +376,5 @@ def long_day(time_s: float, timezone: str) -> str:
     """
     from datetime import date
 
-    day = date.fromisoformat(local_day(time_s, timezone))
+    day = date.fromisoformat(local_day(time_at, timezone))
     return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -128,30 +128,30 @@ def _zone(timezone: str) -> ZoneInfo:
     return ZoneInfo(timezone)
 
 
-def clock(time_s: float, timezone: str) -> str:
+def clock(time_at: float, timezone: str) -> str:
     """Return the local clock time, rounded to the minute.
 
     >>> clock(1812885600.0, "Europe/Vienna")
     '13:20'
     """
-    return datetime.fromtimestamp(math.floor(time_s / 60 + 0.5) * 60, _zone(timezone)).strftime(
+    return datetime.fromtimestamp(math.floor(time_at / 60 + 0.5) * 60, _zone(timezone)).strftime(
         "%H:%M"
     )
 
 
-def iso_time(time_s: float, timezone: str) -> str:
+def iso_time(time_at: float, timezone: str) -> str:
     """Return ISO 8601 with the offset in force then, rounded to the second.
 
     >>> iso_time(1812885600.0, "Europe/Vienna")
     '2027-06-13T13:20:00+02:00'
     """
-    moment = datetime.fromtimestamp(math.floor(time_s + 0.5), _zone(timezone))
+    moment = datetime.fromtimestamp(math.floor(time_at + 0.5), _zone(timezone))
     return moment.isoformat(timespec="seconds")
 
 
-def local_day(time_s: float, timezone: str) -> str:
+def local_day(time_at: float, timezone: str) -> str:
     """Return the local date of a moment, as ISO."""
-    return datetime.fromtimestamp(time_s, _zone(timezone)).date().isoformat()
+    return datetime.fromtimestamp(time_at, _zone(timezone)).date().isoformat()
 
 
 def compass_point(bearing_deg: float) -> str:
@@ -184,7 +184,7 @@ def _eighths(inches: float) -> str:
 
 
 def figure(
-    key: str, value: Any, units: str = "metric", digits: int | None = 0, timezone: str = "UTC"
+    key: str, value: Any, units: str = "metric", *, digits: int | None = 0, timezone: str = "UTC"
 ) -> str:
     """Return a value as printed in a table, its unit left to the heading.
 
@@ -208,13 +208,16 @@ def figure(
         return value
     if is_range(value):
         low, middle, high = (
-            figure(key, value[p], units, digits, timezone) for p in ("p10", "p50", "p90")
+            figure(key, value[p], units, digits=digits, timezone=timezone)
+            for p in ("p10", "p50", "p90")
         )
         if low == middle == high:
             return middle
         return f"{low}–{high}" if middle == high else f"{middle} ({low}–{high})"
     if isinstance(value, Sequence):
-        return ", ".join(figure(key, item, units, digits, timezone) for item in value)
+        return ", ".join(
+            figure(key, item, units, digits=digits, timezone=timezone) for item in value
+        )
     number = float(value)
     if math.isinf(number):
         return "long"
@@ -232,7 +235,9 @@ def figure(
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: str = "UTC") -> str:
+def say(
+    key: str, value: Any, units: str = "metric", *, digits: int = 0, timezone: str = "UTC"
+) -> str:
     """Return a value with its unit, for a sentence.
 
     >>> say("tilt_deg", 34.2), say("plate_temp_c", 61.24, "us"), say("kept_frac", 0.973)
@@ -244,7 +249,7 @@ def say(key: str, value: Any, units: str = "metric", digits: int = 0, timezone: 
     """
     if units == "us" and suffix_of(key) in ("ml", "l") and isinstance(value, int | float):
         return _us_volume(value * (1.0 if suffix_of(key) == "ml" else 1e3))
-    text = figure(key, value, units, digits, timezone)
+    text = figure(key, value, units, digits=digits, timezone=timezone)
     unit = unit_of(key, units)
     if not unit or text in (MISSING, "long") or isinstance(value, str):
         return text

@@ -103,7 +103,7 @@ def _water_said(plan: DayPlan, units: str) -> list[str]:
 
 def _last(plan: DayPlan, zone: str) -> str:
     last = next((t for t in reversed(plan.tickets) if t.hand_over == "dry"), None)
-    if last is None or last.promise_s is None:
+    if last is None or last.promise_at is None:
         wait = minutes(plan.inputs.day.wait_limit_s)
         return (
             "No print can be promised dry: nine in ten are not ready within "
@@ -111,7 +111,7 @@ def _last(plan: DayPlan, zone: str) -> str:
         )
     return (
         f"The last sitter to go home with a dry print is {_called(last)}: sits at "
-        f"{clock(last.sitting_s, zone)}, promised for {clock(last.promise_s, zone)}."
+        f"{clock(last.sitting_at, zone)}, promised for {clock(last.promise_at, zone)}."
     )
 
 
@@ -180,7 +180,7 @@ def costs_said(tried: WhatIf, units: str) -> str:
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
     found = [_risk(risk, zone) for risk in plan.broken if plan.now is None]  # else in the table
-    waits = [ticket.sitting_s - ticket.arrives_s for ticket in plan.tickets]
+    waits = [ticket.sitting_at - ticket.arrives_at for ticket in plan.tickets]
     if waits and max(waits) > LONG_WAIT_S:
         worst = plan.tickets[waits.index(max(waits))]
         found.append(
@@ -231,7 +231,7 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     finish, day = plan.finish, plan.inputs.day
     if finish is None or not finish.stages:
         return []
-    hours = (plan.event.closes_s - plan.event.opens_s) / 3600
+    hours = (plan.event.closes_at - plan.event.opens_at) / 3600
     dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
     each_hour = dry / hours * finish.hands_s / 60
     camera = 0.0
@@ -249,8 +249,8 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
 
 
 def _risk(risk: BrokenPromise, zone: str) -> str:
-    text = f"Ticket {risk.ticket} was promised for {clock(risk.promised_s, zone)}"
-    if risk.earliest_s is not None and risk.promised_s < risk.earliest_s:
+    text = f"Ticket {risk.ticket} was promised for {clock(risk.promised_at, zone)}"
+    if risk.earliest_s is not None and risk.promised_at < risk.earliest_s:
         return f"{text}, before it can be ready: {clock(risk.earliest_s, zone)} at the earliest."
     if risk.sure_s is None:
         return f"{text}, but it is not sure to be dry in time."
@@ -318,5 +318,5 @@ def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
                 continue
             last = plan.tickets[ticket - 1]
             what = f"Change the {use.bath} after ticket {last.ticket}: {use.why}"
-            found.append({"at": last.wet_end_s, "what": what})
+            found.append({"at": last.wet_end_at, "what": what})
     return sorted(found, key=lambda change: change["at"])

@@ -45,7 +45,7 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
     """Return the rule of each hour, as a table; none where nobody sits."""
     rows = [
         {
-            "from": f"{clock(rule.from_at_s, zone)}–{clock(rule.until_at_s, zone)}",
+            "from": f"{clock(rule.from_at, zone)}–{clock(rule.until_at, zone)}",
             "promise": "–" if rule.promise_after_s is None else lasts(rule.promise_after_s),
             "state": _state(rule),
         }
@@ -68,8 +68,8 @@ def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the rule of each hour as the record holds it."""
     return [
         {
-            "from_at": rule.from_at_s,
-            "until_at": rule.until_at_s,
+            "from_at": rule.from_at,
+            "until_at": rule.until_at,
             "sittings_a_day": rule.sittings_a_day,
             "hand_over": rule.hand_over,
             "ready_as": rule.ready_as or None,
@@ -100,8 +100,8 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     if not plan.missed_pulls:
         return []
     worst = max(plan.missed_pulls, key=lambda one: one.missed_frac)
-    at = clock(worst.dry_at_s, zone)
-    off = clock(worst.dry_at_s + worst.window_s, zone)
+    at = clock(worst.dry_at, zone)
+    off = clock(worst.dry_at + worst.window_s, zone)
     doing = "the sitting of" if worst.sitting else "the print of"
     many = len(plan.missed_pulls)
     prints = "1 print" if many == 1 else f"{many} prints"
@@ -119,8 +119,8 @@ def pull_records(plan: DayPlan) -> list[dict[str, Any]]:
     return [
         {
             "ticket": one.ticket,
-            "dry_at": one.dry_at_s,
-            "pull_by_at": one.dry_at_s + one.window_s,
+            "dry_at": one.dry_at,
+            "pull_by_at": one.dry_at + one.window_s,
             "pulled_after_minutes_p90": one.late_s / 60,
             "missed_frac": one.missed_frac,
             "busy_with": one.busy_ticket,
@@ -155,7 +155,7 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
         found.append(
             f"In danger: {_tickets([ticket.ticket for ticket in danger])}. Tell "
             f"{first.name or f'ticket {first.ticket}'} first: promised for "
-            f"{clock(first.promised_s or 0.0, zone)}, {looks}."
+            f"{clock(first.promised_at or 0.0, zone)}, {looks}."
         )
     elif given:
         count = "The promise" if len(given) == 1 else f"All {len(given)} promises"
@@ -165,7 +165,7 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
             f"The time promised is past for {_tickets(past)}, not noted as handed over: drybox "
             "note handed NUMBER."
         )
-    at = clock(plan.now.now_at_s, zone)
+    at = clock(plan.now.now_at, zone)
     found.append(
         f"As it stands at {at}: {listed(noted) if noted else 'nothing is noted of a ticket'}."
     )
@@ -190,7 +190,7 @@ SO_FAR = {
 
 
 def _past(ticket: TicketPlan, plan: DayPlan) -> bool:
-    return plan.now is not None and (ticket.promised_s or 0.0) < plan.now.now_at_s
+    return plan.now is not None and (ticket.promised_at or 0.0) < plan.now.now_at
 
 
 def _in_danger(ticket: TicketPlan, plan: DayPlan) -> bool:
@@ -214,7 +214,7 @@ def _given(plan: DayPlan) -> list[TicketPlan]:
     given = [
         ticket
         for ticket in plan.tickets
-        if ticket.promised_s is not None and ticket.stage != "handed"
+        if ticket.promised_at is not None and ticket.stage != "handed"
     ]
     last = len(place)
     return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
@@ -226,7 +226,7 @@ def given_table(plan: DayPlan, zone: str) -> list[Table]:
     rows = [
         {
             "ticket": ticket.ticket + (f" {ticket.name}" if ticket.name else ""),
-            "promised": clock(ticket.promised_s or 0.0, zone),
+            "promised": clock(ticket.promised_at or 0.0, zone),
             "looks": "–".join(
                 "" if end is None else clock(end, zone)
                 for end in (ticket.promised_range_s.p10, ticket.promised_range_s.p90)
@@ -257,7 +257,7 @@ def given_records(plan: DayPlan) -> list[dict[str, Any]]:
     return [
         {
             "ticket": ticket.ticket,
-            "promised_at": ticket.promised_s,
+            "promised_at": ticket.promised_at,
             "looks_at": ticket.promised_range_s.record(),
             "keeps_frac": ticket.promised_keeps_frac,
         }

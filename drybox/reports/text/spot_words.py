@@ -58,8 +58,8 @@ def break_records(spots: PlaceSpots) -> list[dict[str, Any]]:
         {
             "spot": found.spot,
             "use": found.use,
-            "from_at": found.from_s,
-            "until_at": found.until_s,
+            "from_at": found.from_at,
+            "until_at": found.until_at,
             "cause": found.cause,
         }
         for found in spots.breaks
@@ -84,7 +84,7 @@ def _spans(stretches: list[dict[str, float]], zone: str) -> str:
 
 def break_said(found: SpotBreak, zone: str) -> str:
     """Return a break of the day as a sentence."""
-    span = f"from {clock(found.from_s, zone)} to {clock(found.until_s, zone)}"
+    span = f"from {clock(found.from_at, zone)} to {clock(found.until_at, zone)}"
     if found.use == "camera":
         return (
             f"The day breaks at the camera ({found.spot}): sun on the sitter {span}; move it into "
@@ -96,7 +96,7 @@ def break_said(found: SpotBreak, zone: str) -> str:
 
 def behind_said(found: Blocked, zone: str, what: str) -> str:
     """Return when what is named, the sun, is behind an obstacle."""
-    span = f"From {clock(found.from_s, zone)} to {clock(found.until_s, zone)}"
+    span = f"From {clock(found.from_at, zone)} to {clock(found.until_at, zone)}"
     through = ""
     if found.passed_frac > 0.0:
         through = f" (it lets {say('passed_frac', found.passed_frac)} through)"

@@ -39,9 +39,9 @@ def render_text(
     answer: Answer,
     units: str = "metric",
     width: int = 80,
+    *,
     color: bool = False,
     encoding: str = "utf-8",
-    *,
     why: bool = True,
 ) -> str:
     """Return the answer laid out for people.
@@ -126,7 +126,7 @@ class _Page:
         days = _days(table, timezone)
         rows = [
             [
-                self.plain(_cell(row.get(column.key), column, units, timezone, days))
+                self.plain(_cell(row.get(column.key), column, units, timezone=timezone, days=days))
                 for column in columns
             ]
             for row in table.rows
@@ -219,8 +219,8 @@ def _days(table: Table, timezone: str) -> list[str]:
     return sorted({local_day(moment, timezone) for moment in moments})
 
 
-def _cell(value: Any, column: Column, units: str, timezone: str, days: list[str]) -> str:
-    text = figure(column.key, value, units, column.digits, timezone)
+def _cell(value: Any, column: Column, units: str, *, timezone: str, days: list[str]) -> str:
+    text = figure(column.key, value, units, digits=column.digits, timezone=timezone)
     moment = suffix_of(column.key) == "at" and isinstance(value, int | float)
     if moment and len(days) > 1 and math.isfinite(value):
         day = local_day(float(value), timezone)

@@ -40,11 +40,11 @@ def usual_said(event: Event, units: str = "metric") -> list[str]:
 def rain_said(event: Event) -> list[str]:
     """Return the lines on rain told for the event's hours; none where it stays dry."""
     zone, weather = event.place.timezone, event.weather
-    spells = rain_spells(weather, event.opens_s, event.closes_s)
+    spells = rain_spells(weather, event.opens_at, event.closes_at)
     found = []
     for stops in (True, False):
         when = [
-            f"{clock(spell.begin_s, zone)} to {clock(spell.end_s, zone)}{_how_much(spell)}"
+            f"{clock(spell.begin_at, zone)} to {clock(spell.end_at, zone)}{_how_much(spell)}"
             for spell in spells
             if spell.stops is stops
         ]
@@ -54,7 +54,7 @@ def rain_said(event: Event) -> list[str]:
                 "prints in before it and cover the box."
             )
         elif when:
-            dry = chance_of_dry(weather, event.opens_s, event.closes_s)
+            dry = chance_of_dry(weather, event.opens_at, event.closes_at)
             odds = "" if dry is None else f" It stays dry all day with about {100 * dry:.0f} %."
             found.append(f"Rain may come {listed(when)}: cover at hand, stay by the box.{odds}")
     return found or _rain_unknown(event)
@@ -75,7 +75,7 @@ def _rain_unknown(event: Event) -> list[str]:
     untold = weather.rain_kg_m2_s is None and weather.rain_frac is None
     if weather.kind != "forecast" or not untold or weather.cloud_frac is None:
         return []
-    during = (weather.mid_s >= event.opens_s) & (weather.mid_s <= event.closes_s)
+    during = (weather.mid_at >= event.opens_at) & (weather.mid_at <= event.closes_at)
     cloud = weather.cloud_frac[during]
     if not (cloud[np.isfinite(cloud)] >= DULL_FRAC).any():
         return []

@@ -53,20 +53,20 @@ def told(tmp_path: Path, text: str = "") -> tuple[Day, Event]:
 def test_sitters_come_at_the_pace_of_the_process_when_nothing_is_said(tmp_path: Path) -> None:
     day, event = told(tmp_path)
     assert len(day.sitters) == 32
-    assert day.sitters[1].at_s - event.opens_s == 900.0
+    assert day.sitters[1].at - event.opens_at == 900.0
     assert day.slots == {"sun_plate": None, "line_shade": 8}
 
 
 def test_sitters_by_interval(tmp_path: Path) -> None:
     day, event = told(tmp_path, 'every = "12 min"\nprints = 2')
     assert len(day.sitters) == 40
-    assert day.sitters[-1].at_s < event.closes_s
+    assert day.sitters[-1].at < event.closes_at
     assert day.sitters[0].prints == 2
 
 
 def test_sitters_by_list_are_put_in_order(tmp_path: Path) -> None:
     day, event = told(tmp_path, 'arrivals = ["11:10", "10:05"]')
-    assert [(s.ticket, s.at_s - event.opens_s) for s in day.sitters] == [("1", 300), ("2", 4200)]
+    assert [(s.ticket, s.at - event.opens_at) for s in day.sitters] == [("1", 300), ("2", 4200)]
 
 
 def test_sitters_with_names_tickets_and_promises(tmp_path: Path) -> None:
@@ -77,7 +77,7 @@ def test_sitters_with_names_tickets_and_promises(tmp_path: Path) -> None:
     day, event = told(tmp_path, text)
     assert [s.ticket for s in day.sitters] == ["B7", "1"]
     assert day.sitters[1].name == "Ada 🙂"
-    assert day.sitters[1].promised_s == event.opens_s + 105 * 60
+    assert day.sitters[1].promised_at == event.opens_at + 105 * 60
     assert day.sitters[0].prints == 2
 
 
@@ -94,7 +94,7 @@ def test_an_empty_list_is_an_empty_day(tmp_path: Path) -> None:
 def test_an_event_after_midnight_has_sitters_after_midnight(tmp_path: Path) -> None:
     text = 'opens = "20:00"\ncloses = "2027-06-13 01:30"\narrivals = ["00:30", "21:00"]'
     day, event = told(tmp_path, text)
-    assert [s.at_s - event.opens_s for s in day.sitters] == [3600.0, 4.5 * 3600]
+    assert [s.at - event.opens_at for s in day.sitters] == [3600.0, 4.5 * 3600]
 
 
 def test_each_spot_has_the_obstacles_of_the_place_and_its_own(tmp_path: Path) -> None:
@@ -114,7 +114,7 @@ def test_vessels_ways_and_breaks(tmp_path: Path) -> None:
     assert day.vessels == {"developer": 2, "stop": 1, "fixer": 1}
     assert (day.slots, day.operators) == ({"line_sun": 8}, 2)
     first, last = day.breaks_s[0]
-    assert (first - event.opens_s, last - first) == (3 * 3600, 1800)
+    assert (first - event.opens_at, last - first) == (3 * 3600, 1800)
 
 
 @pytest.mark.parametrize(

@@ -49,7 +49,7 @@ def test_the_demo_event_is_read_whole():
     assert event.box.plate_thickness_m == 0.003
     assert event.paper.water_kg_m2 == pytest.approx(0.22)
     assert event.powered.battery_j == 500 * 3600
-    assert event.closes_s - event.opens_s == 8 * 3600
+    assert event.closes_at - event.opens_at == 8 * 3600
 
 
 def test_options_alone_make_an_event_and_say_what_is_assumed():
@@ -237,8 +237,8 @@ def test_swapped_coordinates_are_warned_of():
 )
 def test_ends_of_the_earth_work(latitude, longitude):
     event = load_event(None, HERE | {"place.latitude": latitude, "place.longitude": longitude})
-    assert event.day_end_s - event.day_start_s == 86400
-    assert event.day_start_s < event.opens_s < event.day_end_s
+    assert event.day_end_at - event.day_start_at == 86400
+    assert event.day_start_at < event.opens_at < event.day_end_at
 
 
 def test_obstacles_by_size_or_angle(tmp_path):
@@ -364,7 +364,9 @@ def test_a_powered_drier_by_plate_or_by_air():
 
 
 def hours(event):
-    return (event.opens_s - event.day_start_s) / 3600, (event.closes_s - event.day_start_s) / 3600
+    return (event.opens_at - event.day_start_at) / 3600, (
+        event.closes_at - event.day_start_at
+    ) / 3600
 
 
 def test_hours_as_text_and_as_toml_times(tmp_path):
@@ -473,7 +475,7 @@ def test_any_value_for_any_key_gives_an_event_or_one_line(values):
     if isinstance(answer, str):
         assert "\n" not in answer
         return
-    assert answer.day_start_s < answer.day_end_s
+    assert answer.day_start_at < answer.day_end_at
     numbers = [value.value for value in answer.resolved if isinstance(value.value, float)]
     assert all(math.isfinite(number) for number in numbers)
 

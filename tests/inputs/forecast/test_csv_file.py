@@ -26,7 +26,7 @@ def table(heading: str, *rows: str, day: str = "2027-06-12") -> str:
 
 
 def read(text: str, zone: str = ZONE, day: date = DAY) -> Weather:
-    return parse_forecast(text, zone, day, {}, "fair.csv")
+    return parse_forecast(text, zone, day, said={}, name="fair.csv")
 
 
 def refusal(text: str, zone: str = ZONE, day: date = DAY) -> str:
@@ -120,33 +120,33 @@ def test_understood_names_column_unit_zone_and_what_is_not_used() -> None:
 )
 def test_times_in_every_form_are_the_same_moment(times: tuple[str, str]) -> None:
     weather = read(table("time,temp_c", *(f"{time},12" for time in times)))
-    assert weather.start_s.tolist() == [1812772800.0, 1812823200.0]
-    assert weather.end_s.tolist() == weather.start_s.tolist()
+    assert weather.start_at.tolist() == [1812772800.0, 1812823200.0]
+    assert weather.end_at.tolist() == weather.start_at.tolist()
 
 
 def test_a_heading_in_utc_is_taken_in_utc() -> None:
-    assert read("time (UTC),temp_c\n2027-06-12T04:00,12\n").start_s.tolist() == [1812772800.0]
+    assert read("time (UTC),temp_c\n2027-06-12T04:00,12\n").start_at.tolist() == [1812772800.0]
 
 
 def test_date_and_time_columns_and_hour_24() -> None:
     text = "date,time,temp_c\n2027-06-12,6:00,12\n2027-06-12,24:00,13\n"
-    assert read(text).start_s.tolist() == [1812772800.0, 1812772800.0 + 18 * 3600]
+    assert read(text).start_at.tolist() == [1812772800.0, 1812772800.0 + 18 * 3600]
 
 
 def test_interval_headings_keep_the_interval() -> None:
     rows = ("@06:00,12", "@07:00,13", "@08:00,14")
     ends = read(table("period_end,temp_c", *rows))
-    assert (ends.end_s - ends.start_s).tolist() == [3600.0] * 3
-    assert ends.end_s[0] == 1812772800.0
+    assert (ends.end_at - ends.start_at).tolist() == [3600.0] * 3
+    assert ends.end_at[0] == 1812772800.0
     starts = read(table("period_start,temp_c", *rows))
-    assert starts.start_s[0] == 1812772800.0
-    assert (starts.mid_s - starts.start_s).tolist() == [1800.0] * 3
+    assert starts.start_at[0] == 1812772800.0
+    assert (starts.mid_at - starts.start_at).tolist() == [1800.0] * 3
 
 
 def test_autumn_hour_run_twice_is_told_apart_by_order() -> None:
     hours = ("00:00", "01:00", "02:00", "02:00", "03:00", "20:00")
     text = table("time,temp_c", *(f"@{hour},9" for hour in hours), day="2027-10-31")
-    steps = np.diff(read(text, day=date(2027, 10, 31)).start_s)
+    steps = np.diff(read(text, day=date(2027, 10, 31)).start_at)
     assert steps.tolist() == [3600.0] * 4 + [17 * 3600.0]
 
 
@@ -183,7 +183,7 @@ def test_rows_out_of_order_are_sorted_and_counted() -> None:
 
 def test_rows_that_come_twice_are_dropped_when_alike_and_refused_when_not() -> None:
     weather = read(table("time,temp_c", "@06:00,10", "@06:00,10", "@20:00,20"))
-    assert weather.start_s.size == 2
+    assert weather.start_at.size == 2
     assert weather.doubts == ("1 row came twice and was dropped.",)
     message = refusal(table("time,temp_c", "@06:00,10", "@06:00,11", "@20:00,20"))
     assert "lines 2 and 3 give different weather for the same time" in message
@@ -328,7 +328,7 @@ def test_a_table_written_in_any_form_reads_back_the_same(
             temp = temp.replace(".", ",")
         lines.append(delimiter.join([time, temp, str(humidity), str(oktas)]))
     weather = read("\n".join(lines))
-    assert weather.start_s.tolist() == [first + 1800 * index for index in range(len(rows))]
+    assert weather.start_at.tolist() == [first + 1800 * index for index in range(len(rows))]
     assert weather.air_temp_k == pytest.approx([row[0] + 273.15 for row in rows])
     assert weather.humidity_frac == pytest.approx([row[1] / 100 for row in rows])
     assert weather.cloud_frac == pytest.approx([row[2] / 8 for row in rows])

@@ -77,7 +77,7 @@ def fetch(service: Service | str, cache: Cache, **more: Any) -> Fetched:
     WAITED.clear()
     url = service if isinstance(service, str) else service.url
     manners = more.pop("manners", MANNERS)
-    return fetch_forecast(Locationforecast(url), Here(), manners, cache, **more)
+    return fetch_forecast(Locationforecast(url), Here(), manners, cache=cache, **more)
 
 
 def air_c(fetched: Fetched) -> float:
@@ -230,8 +230,8 @@ def test_a_copy_is_only_for_its_own_place_and_service(cache: Cache) -> None:
     with serving(Answer(GOOD, headers=expires)) as service:
         fetch(service, cache)
         other = replace(Here(), latitude_deg=10.0)
-        fetch_forecast(Locationforecast(service.url), other, MANNERS, cache)
-        fetch_forecast(Locationforecast(service.url + "x"), Here(), MANNERS, cache)
+        fetch_forecast(Locationforecast(service.url), other, MANNERS, cache=cache)
+        fetch_forecast(Locationforecast(service.url + "x"), Here(), MANNERS, cache=cache)
     assert len(service.asked) == 3
 
 

@@ -94,7 +94,7 @@ def test_notes_go_out_and_in_again_unchanged(
     folder = tmp_path_factory.mktemp("notes")
     first, second = NoteStore(folder / "one.sqlite"), NoteStore(folder / "two.sqlite")
     first.add([*notes, check_note(Note(kind="dry", at_s=NOW_S, timezone="UTC", ticket="7"))])
-    first.undo(now_s=NOW_S)
+    first.undo(now_at=NOW_S)
     text = notes_to_csv(first.read(everything=True))
     second.add(notes_from_csv(text, "notes.csv", NOW_S))
     assert second.read(everything=True) == first.read(everything=True)

@@ -17,7 +17,7 @@ def event() -> Event:
 
 
 def note(kind: str = "laid", minute: float = 30.0, **more: object) -> Note:
-    at_s = int(event().opens_s + 60 * minute)
+    at_s = int(event().opens_at + 60 * minute)
     return replace(Note(kind=kind, at_s=at_s, timezone="UTC", ticket="7"), **more)  # type: ignore[arg-type]
 
 
@@ -40,11 +40,11 @@ def test_only_notes_of_the_same_day_event_and_box_count(
 
 
 def test_a_promise_written_the_evening_before_is_of_the_day_it_is_given_for() -> None:
-    opens_s = int(event().opens_s)
-    early = note("promised", -900.0, promised_at_s=opens_s + 6000)
-    other = note("promised", -900.0, promised_at_s=opens_s + 6000 + 86400)
-    later = note("promised", 20.0, promised_at_s=opens_s + 9000)
+    opens_at = int(event().opens_at)
+    early = note("promised", -900.0, promised_at_s=opens_at + 6000)
+    other = note("promised", -900.0, promised_at_s=opens_at + 6000 + 86400)
+    later = note("promised", 20.0, promised_at_s=opens_at + 9000)
     found = with_day_notes(event(), [later, early, other])
-    assert [n.promised_at_s for n in found.noted] == [opens_s + 6000, opens_s + 9000]
-    assert promised(found)["7"].promised_at_s == opens_s + 9000
-    assert promised(up_to(found, opens_s + 600.0))["7"].promised_at_s == opens_s + 6000
+    assert [n.promised_at_s for n in found.noted] == [opens_at + 6000, opens_at + 9000]
+    assert promised(found)["7"].promised_at_s == opens_at + 9000
+    assert promised(up_to(found, opens_at + 600.0))["7"].promised_at_s == opens_at + 6000

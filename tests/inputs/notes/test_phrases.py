@@ -185,11 +185,11 @@ def test_a_size_belongs_to_a_weighing() -> None:
 
 
 def test_when_is_now_or_today_or_the_day_that_is_named() -> None:
-    assert parse_when("", "", VIENNA, NOW_S).time_s == NOW_S
-    assert parse_when("13:10", "", VIENNA, NOW_S).time_s == NOW_S - 300
-    assert parse_when("13:15", "2026-06-13", VIENNA, NOW_S).time_s == NOW_S - 86400
-    assert parse_when("2026-06-13 13:15", "", VIENNA, NOW_S).time_s == NOW_S - 86400
-    assert parse_when("13:16", "", VIENNA, NOW_S).time_s == NOW_S + 60
+    assert parse_when("", "", VIENNA, now_at=NOW_S).time_at == NOW_S
+    assert parse_when("13:10", "", VIENNA, now_at=NOW_S).time_at == NOW_S - 300
+    assert parse_when("13:15", "2026-06-13", VIENNA, now_at=NOW_S).time_at == NOW_S - 86400
+    assert parse_when("2026-06-13 13:15", "", VIENNA, now_at=NOW_S).time_at == NOW_S - 86400
+    assert parse_when("13:16", "", VIENNA, now_at=NOW_S).time_at == NOW_S + 60
 
 
 @pytest.mark.parametrize(
@@ -205,10 +205,10 @@ def test_when_is_now_or_today_or_the_day_that_is_named() -> None:
 )
 def test_a_time_that_cannot_be_is_refused(at: str, date: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
-        parse_when(at, date, VIENNA, NOW_S)
+        parse_when(at, date, VIENNA, now_at=NOW_S)
 
 
 def test_a_time_that_comes_twice_says_which_was_taken() -> None:
-    moment = parse_when("02:30", "2025-10-26", VIENNA, NOW_S)
+    moment = parse_when("02:30", "2025-10-26", VIENNA, now_at=NOW_S)
     assert moment.note is not None
     assert "the earlier is taken" in moment.note

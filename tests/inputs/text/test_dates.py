@@ -43,22 +43,22 @@ def test_local_time_to_seconds_and_back(date, time, zone):
         later = dt.datetime.combine(date, time) + dt.timedelta(hours=3)
         assert local_to_unix(later.date(), later.time(), zone).note is None
         return
-    assert unix_to_local(moment.time_s, zone).replace(tzinfo=None) == dt.datetime.combine(
+    assert unix_to_local(moment.time_at, zone).replace(tzinfo=None) == dt.datetime.combine(
         date, time
     )
     if moment.note is None:
         assert (
-            local_to_unix(date, time, zone, offset=unix_to_local(moment.time_s, zone).utcoffset())
+            local_to_unix(date, time, zone, offset=unix_to_local(moment.time_at, zone).utcoffset())
             == moment
         )
 
 
 @settings(deadline=None)
 @given(st.integers(0, 4_000_000_000), ZONES)
-def test_seconds_to_local_time_and_back_with_offset(time_s, zone):
-    local = unix_to_local(time_s, zone)
+def test_seconds_to_local_time_and_back_with_offset(time_at, zone):
+    local = unix_to_local(time_at, zone)
     clock = parse_clock(local.isoformat(), "time")
-    assert local_to_unix(clock.date, clock.time, zone, offset=clock.offset).time_s == time_s
+    assert local_to_unix(clock.date, clock.time, zone, offset=clock.offset).time_at == time_at
 
 
 @settings(deadline=None)
@@ -66,15 +66,15 @@ def test_seconds_to_local_time_and_back_with_offset(time_s, zone):
 def test_days_follow_one_another_and_hold_their_own_noon(date, zone):
     if date == dt.date(2011, 12, 30) and zone.key == "Pacific/Apia":
         return
-    start_s, end_s = day_bounds_s(date, zone)
-    assert 22 * 3600 <= end_s - start_s <= 26 * 3600 or zone.key in (
+    start_at, end_at = day_bounds_s(date, zone)
+    assert 22 * 3600 <= end_at - start_at <= 26 * 3600 or zone.key in (
         "Pacific/Apia",
         "Pacific/Kiritimati",
     )
-    assert unix_to_local(start_s, zone).date() == date
-    assert unix_to_local(start_s - 1, zone).date() < date
-    assert unix_to_local(end_s - 1, zone).date() == date
-    assert start_s < local_to_unix(date, dt.time(12), zone).time_s < end_s
+    assert unix_to_local(start_at, zone).date() == date
+    assert unix_to_local(start_at - 1, zone).date() < date
+    assert unix_to_local(end_at - 1, zone).date() == date
+    assert start_at < local_to_unix(date, dt.time(12), zone).time_at < end_at
 
 
 @settings(deadline=None)
@@ -153,8 +153,8 @@ def test_the_spring_gap_offers_the_times_around_it():
 
 def test_the_half_hour_gap_of_lord_howe():
     zone = ZoneInfo("Australia/Lord_Howe")
-    start_s, end_s = day_bounds_s(dt.date(2027, 10, 3), zone)
-    assert (end_s - start_s) / 60 == 1410
+    start_at, end_at = day_bounds_s(dt.date(2027, 10, 3), zone)
+    assert (end_at - start_at) / 60 == 1410
     with pytest.raises(InputError, match="use 01:59 or 02:30"):
         local_to_unix(dt.date(2027, 10, 3), dt.time(2, 15), zone)
 
@@ -162,12 +162,12 @@ def test_the_half_hour_gap_of_lord_howe():
 def test_the_autumn_fold_takes_the_earlier_and_says_so():
     zone = ZoneInfo("Europe/Vienna")
     moment = local_to_unix(dt.date(2027, 10, 31), dt.time(2, 30), zone)
-    assert unix_to_local(moment.time_s, zone).utcoffset() == dt.timedelta(hours=2)
+    assert unix_to_local(moment.time_at, zone).utcoffset() == dt.timedelta(hours=2)
     assert "comes twice" in moment.note
     assert "02:30+01:00" in moment.note
     clock = parse_clock("02:30+01:00")
     later = local_to_unix(dt.date(2027, 10, 31), clock.time, zone, offset=clock.offset)
-    assert later.time_s - moment.time_s == 3600
+    assert later.time_at - moment.time_at == 3600
     assert later.note is None
 
 
@@ -194,9 +194,9 @@ def test_a_day_that_was_skipped_is_refused():
     ],
 )
 def test_days_beside_the_date_line(zone, offset_h):
-    start_s, _ = day_bounds_s(dt.date(2027, 6, 12), ZoneInfo(zone))
+    start_at, _ = day_bounds_s(dt.date(2027, 6, 12), ZoneInfo(zone))
     utc_midnight_s = dt.datetime(2027, 6, 12, tzinfo=dt.UTC).timestamp()
-    assert (utc_midnight_s - start_s) / 3600 == offset_h
+    assert (utc_midnight_s - start_at) / 3600 == offset_h
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,7 @@ DAY_S = datetime(2027, 6, 12, tzinfo=ZoneInfo("Europe/Vienna")).timestamp()
 
 
 def test_no_weather_is_what_is_usual_at_the_place_and_said() -> None:
-    weather = load_weather(None, ".", Here(), DAY_S)
+    weather = load_weather(None, ".", Here(), day_start_at=DAY_S)
     assert weather.kind == "assumed"
     usual = usual_air(Here(), (31 + 28 + 31 + 30 + 31 + 12 - 0.5) / 365)
     assert weather.air_temp_k.tolist() == [usual.day_temp_k]
@@ -50,9 +50,9 @@ def test_no_weather_is_what_is_usual_at_the_place_and_said() -> None:
 
 def test_steady_weather_spans_the_day_and_its_neighbours() -> None:
     weather = steady_weather({}, DAY_S)
-    assert weather.start_s[0] <= DAY_S - 86400
-    assert weather.end_s[0] >= DAY_S + 2 * 86400
-    assert weather.mid_s.shape == (1,)
+    assert weather.start_at[0] <= DAY_S - 86400
+    assert weather.end_at[0] >= DAY_S + 2 * 86400
+    assert weather.mid_at.shape == (1,)
 
 
 def test_all_said_leaves_nothing_assumed() -> None:
@@ -64,7 +64,7 @@ def test_all_said_leaves_nothing_assumed() -> None:
         "wind": "10.8 km/h",
         "pressure": "850 hPa",
     }
-    weather = load_weather(table, ".", Here(), DAY_S)
+    weather = load_weather(table, ".", Here(), day_start_at=DAY_S)
     assert weather.kind == "steady"
     assert weather.assumptions == ()
     assert weather.pressure_pa is not None
@@ -130,7 +130,7 @@ def test_haze_beside_a_sky_word_wins() -> None:
 )
 def test_bad_words_and_numbers_are_refused_in_one_line(table: dict[str, object], text: str) -> None:
     with pytest.raises(InputError) as caught:
-        load_weather(table, ".", Here(), DAY_S, "fair.toml")
+        load_weather(table, ".", Here(), day_start_at=DAY_S, where="fair.toml")
     assert text in str(caught.value)
     assert "\n" not in str(caught.value)
 
@@ -143,7 +143,7 @@ def test_what_is_said_beside_a_file_takes_the_place_of_its_column(tmp_path: Path
     rows = ("2027-06-12T06:00,10,300", "2027-06-12T20:00,20,310")
     _forecast(tmp_path, "time,temp_c,ghi", *rows)
     table = {"forecast": "f.csv", "air_temp": "30 °C", "cloud": 4}
-    weather = load_weather(table, tmp_path, Here(), DAY_S)
+    weather = load_weather(table, tmp_path, Here(), day_start_at=DAY_S)
     assert weather.air_temp_k.tolist() == [303.15, 303.15]
     assert weather.ghi_w_m2 is None
     assert weather.cloud_frac is not None
@@ -153,14 +153,14 @@ def test_what_is_said_beside_a_file_takes_the_place_of_its_column(tmp_path: Path
 
 def test_haze_beside_a_file_keeps_the_files_sun(tmp_path: Path) -> None:
     _forecast(tmp_path, "time,ghi", "2027-06-12T06:00,300", "2027-06-12T20:00,310")
-    weather = load_weather({"file": "f.csv", "haze": 4}, tmp_path, Here(), DAY_S)
+    weather = load_weather({"file": "f.csv", "haze": 4}, tmp_path, Here(), day_start_at=DAY_S)
     assert weather.linke_turbidity == 4.0
     assert weather.ghi_w_m2 is not None
 
 
 def test_what_a_file_lacks_is_assumed_and_said(tmp_path: Path) -> None:
     _forecast(tmp_path, "time,temp_c", "2027-06-12T06:00,10", "2027-06-12T20:00,20")
-    weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)
+    weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), day_start_at=DAY_S)
     usual = 100 * usual_air(Here(), 162.5 / 365).day_humidity_frac
     assert weather.assumptions == (
         f"The weather file does not say, so usual for this place in June: {usual:.3g} % RH, "
@@ -170,7 +170,7 @@ def test_what_a_file_lacks_is_assumed_and_said(tmp_path: Path) -> None:
     assert weather.usual == ("humidity_frac", "wind_10m_m_s")
     assert not weather.cloud_told
     _forecast(tmp_path, "time,ghi", "2027-06-12T06:00,300", "2027-06-12T20:00,310")
-    weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), DAY_S)
+    weather = load_weather({"forecast": "f.csv"}, tmp_path, Here(), day_start_at=DAY_S)
     assert NOT_TOLD not in weather.assumptions
     assert weather.cloud_told
     assert weather.cloud_frac is None
@@ -202,10 +202,12 @@ def test_every_row_of_skies_has_a_status_a_source_and_a_range() -> None:
 
 
 def test_the_demo_forecast_is_read_without_a_doubt() -> None:
-    weather = load_weather({"forecast": "forecast.csv"}, shipped_dir("demo"), Here(), DAY_S)
+    weather = load_weather(
+        {"forecast": "forecast.csv"}, shipped_dir("demo"), Here(), day_start_at=DAY_S
+    )
     assert weather.kind == "forecast"
     assert weather.doubts == ()
     assert weather.assumptions == ()
-    assert weather.start_s.size == 31
-    assert weather.start_s[0] == DAY_S + 6 * 3600
+    assert weather.start_at.size == 31
+    assert weather.start_at[0] == DAY_S + 6 * 3600
     assert "Invented" in weather.source

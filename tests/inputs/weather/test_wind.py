@@ -45,11 +45,11 @@ def test_over_open_country_it_is_the_neutral_profile() -> None:
 
 def drawn_at_plate(there: Event) -> tuple[np.ndarray, np.ndarray]:
     """Return the wind at the plate and what the draws make of wind and shelter, (members,)."""
-    noon = there.day_start_s + 12 * 3600.0
-    told = conditions(there.weather, there.place, noon, noon + 600.0)
-    drawn = draw(told, "steady", 200, 1)
-    still = np.zeros(told.time_s.shape)
-    forcing = plate_forcing(drawn, there.place, there.box, still, still)
+    noon = there.day_start_at + 12 * 3600.0
+    told = conditions(there.weather, there.place, noon, end_at=noon + 600.0)
+    drawn = draw(told, "steady", 200, seed=1)
+    still = np.zeros(told.time_at.shape)
+    forcing = plate_forcing(drawn, there.place, there.box, aim_deg=(still, still))
     member = np.arange(200)
     wind = forcing.at(member, np.full(200, noon)).wind_m_s
     return wind, drawn.conditions.wind_10m_m_s[:, 0] / told.wind_10m_m_s[0] * drawn.shelter_factor

@@ -77,7 +77,7 @@ def test_pvgis_typical_year_in_json(key: str) -> None:
     assert (year.latitude_deg, year.longitude_deg, year.elevation_m) == (45.0, 8.0, 250.0)
     weather = for_date(year, date(2027, 6, 12))
     row = 24 + 12
-    assert weather.mid_s[row] == pytest.approx(NOON_UTC_S + 360)
+    assert weather.mid_at[row] == pytest.approx(NOON_UTC_S + 360)
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[row] == 120.0
     assert weather.air_temp_k[row] == pytest.approx(288.65)
@@ -142,7 +142,7 @@ def test_pvgis_hourly_gives_sun_on_the_level_and_its_beam(write: Any) -> None:
     assert year.columns["dni_w_m2"][dawn] == 0.0  # the sun is too low to tell
     assert "humidity_frac" not in year.columns
     weather = for_date(year, date(2027, 6, 12))
-    assert weather.mid_s[24 + 12] == NOON_UTC_S + 600
+    assert weather.mid_at[24 + 12] == NOON_UTC_S + 600
     assert "50 % RH" in weather.assumptions[0]
 
 
@@ -196,7 +196,7 @@ def test_nsrdb_hour_is_an_instant_in_its_own_zone() -> None:
     assert (year.latitude_deg, year.elevation_m, year.utc_offset_h) == (40.01, 1635.0, -7.0)
     assert year.name == "NSRDB point 149190"
     weather = for_date(year, date(2027, 6, 12))
-    row = int(np.flatnonzero(weather.mid_s == NOON_UTC_S + 7 * 3600 + 1800)[0])
+    row = int(np.flatnonzero(weather.mid_at == NOON_UTC_S + 7 * 3600 + 1800)[0])
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[row] == 150.0
     assert weather.air_temp_k[row] == pytest.approx(279.15)
@@ -210,7 +210,7 @@ def test_nsrdb_half_hours_are_averaged_and_half_zones_read() -> None:
     assert year.utc_offset_h == 5.5
     assert year.columns["ghi_w_m2"][12] == 135.0
     weather = for_date(year, date(2027, 6, 12))
-    row = int(np.flatnonzero(weather.mid_s == NOON_UTC_S - 5.5 * 3600 + 900)[0])
+    row = int(np.flatnonzero(weather.mid_at == NOON_UTC_S - 5.5 * 3600 + 900)[0])
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[row] == 135.0
 
@@ -242,7 +242,7 @@ def test_nsrdb_leap_year_loses_its_leap_day() -> None:
 def test_damaged_years_are_refused_in_one_line(text: str, part: str, tmp_path: Path) -> None:
     (tmp_path / "bad.csv").write_text(text, encoding="utf-8")
     with pytest.raises(InputError, match=part) as caught:
-        load_weather({"file": "bad.csv"}, tmp_path, Here(), NOON_UTC_S - 43200)
+        load_weather({"file": "bad.csv"}, tmp_path, Here(), day_start_at=NOON_UTC_S - 43200)
     assert "\n" not in str(caught.value)
     assert "bad.csv" in str(caught.value)
 
@@ -303,9 +303,11 @@ def locationforecast(**change: Any) -> dict[str, Any]:
 
 def test_a_point_forecast_in_json_is_a_forecast_with_its_issue(tmp_path: Path) -> None:
     (tmp_path / "f.json").write_text(json.dumps(locationforecast()), encoding="utf-8")
-    weather = load_weather({"forecast": "f.json"}, tmp_path, Here(), NOON_UTC_S - 43200)
+    weather = load_weather(
+        {"forecast": "f.json"}, tmp_path, Here(), day_start_at=NOON_UTC_S - 43200
+    )
     assert weather.kind == "forecast"
-    assert weather.issued_s == datetime.fromisoformat("2027-06-11T18:30:00Z").timestamp()
+    assert weather.issued_at == datetime.fromisoformat("2027-06-11T18:30:00Z").timestamp()
     assert weather.air_temp_k[3] == pytest.approx(291.35)
     assert weather.cloud_frac is not None
     assert weather.cloud_frac[3] == 0.375
@@ -355,8 +357,8 @@ def test_our_plain_forecast_is_read_back_the_same() -> None:
         "2027-06-12T08:00:00+02:00,11.8,50,2,12.5",
     ]
     read = parse_forecast(again, "UTC", None)
-    assert read.issued_s == weather.issued_s
-    for name in ("start_s", "end_s", "air_temp_k", "wind_10m_m_s", "cloud_frac"):
+    assert read.issued_at == weather.issued_at
+    for name in ("start_at", "end_at", "air_temp_k", "wind_10m_m_s", "cloud_frac"):
         np.testing.assert_allclose(getattr(read, name), getattr(weather, name), rtol=1e-6)
 
 
@@ -364,5 +366,5 @@ def test_intervals_stay_intervals_in_our_plain_forecast() -> None:
     text = "hour ending,ghi w/m2\n2027-06-12T12:00Z,500\n2027-06-12T13:00Z,600\n"
     weather = parse_forecast(text, "UTC", None)
     read = parse_forecast(plain_forecast(weather, "UTC"), "UTC", None)
-    assert read.start_s.tolist() == [NOON_UTC_S - 3600, NOON_UTC_S]
-    assert read.end_s.tolist() == weather.end_s.tolist()
+    assert read.start_at.tolist() == [NOON_UTC_S - 3600, NOON_UTC_S]
+    assert read.end_at.tolist() == weather.end_at.tolist()

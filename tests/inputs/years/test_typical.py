@@ -120,8 +120,8 @@ def test_tmy3_hour_is_its_end(greensboro: TypicalYear) -> None:
     )
     weather = for_date(greensboro, date(2027, 6, 12))
     noon_s = datetime.fromisoformat("2027-06-12T12:00-05:00").timestamp()
-    (row,) = np.flatnonzero(weather.start_s == noon_s)
-    assert weather.end_s[row] == noon_s + 3600
+    (row,) = np.flatnonzero(weather.start_at == noon_s)
+    assert weather.end_at[row] == noon_s + 3600
     assert weather.ghi_w_m2 is not None
     assert weather.dni_w_m2 is not None
     assert weather.pressure_pa is not None
@@ -141,7 +141,7 @@ def test_tmy2_hour_is_its_end_and_tenths_are_undone(miami: TypicalYear) -> None:
     line = next(line for line in text[1:] if line[3:9] == "061216")
     weather = for_date(miami, date(2027, 6, 12))
     three_s = datetime.fromisoformat("2027-06-12T15:00-05:00").timestamp()
-    (row,) = np.flatnonzero(weather.start_s == three_s)
+    (row,) = np.flatnonzero(weather.start_at == three_s)
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[row] == float(line[17:21]) > 0
     assert weather.air_temp_k[row] == pytest.approx(float(line[67:71]) / 10 + 273.15)
@@ -155,10 +155,10 @@ def test_epw_hour_one_starts_at_midnight() -> None:
     assert year.columns["ghi_w_m2"][:24].tolist() == [10.0 * hour for hour in range(24)]
     weather = for_date(year, date(2027, 6, 12))
     noon_s = datetime.fromisoformat("2027-06-12T12:00+05:30").timestamp()
-    (row,) = np.flatnonzero(weather.start_s == noon_s)
+    (row,) = np.flatnonzero(weather.start_at == noon_s)
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[row] == 120.0
-    assert weather.mid_s[row] == noon_s + 1800
+    assert weather.mid_at[row] == noon_s + 1800
     assert weather.cloud_frac is not None
     assert weather.cloud_frac[row] == pytest.approx(0.3)
     assert weather.air_temp_k[row] == pytest.approx(279.65)
@@ -172,16 +172,16 @@ def test_year_end_wraps_and_leap_day_takes_the_day_before(greensboro: TypicalYea
     )
     weather = for_date(year, date(2027, 12, 31), days=1)
     assert weather.air_temp_k.tolist() == [*range(8712, 8760), *range(24)]
-    assert np.all(np.diff(weather.start_s) == 3600)
+    assert np.all(np.diff(weather.start_at) == 3600)
     leap = for_date(year, date(2028, 2, 29), days=1).air_temp_k
     assert leap.tolist() == [*range(1392, 1416), *range(1392, 1416), *range(1416, 1440)]
 
 
 def test_a_whole_year_of_weather_starts_with_the_day_before(greensboro: TypicalYear) -> None:
     weather = for_date(greensboro, date(2027, 1, 2), days=363)
-    assert weather.start_s.size == 8760
+    assert weather.start_at.size == 8760
     assert weather.air_temp_k == pytest.approx(greensboro.columns["air_temp_k"])
-    first = datetime.fromtimestamp(weather.start_s[0], ZoneInfo("Etc/GMT+5"))
+    first = datetime.fromtimestamp(weather.start_at[0], ZoneInfo("Etc/GMT+5"))
     assert first.isoformat() == "2027-01-01T00:00:00-05:00"
 
 
@@ -236,7 +236,7 @@ def test_pvgis_prints_instants_in_utc() -> None:
     assert file_kind(text) == "pvgis"
     year = parse_typical_year(text, "pvgis", "tmy.csv")
     weather = for_date(year, date(2027, 6, 12))
-    assert weather.mid_s[24] == pytest.approx(PVGIS_DAY_S + 360)
+    assert weather.mid_at[24] == pytest.approx(PVGIS_DAY_S + 360)
     assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[24:48].tolist() == [10.0 * hour for hour in range(24)]
     assert (year.latitude_deg, year.elevation_m, year.utc_offset_h) == (45.0, 250.0, 0.0)
@@ -246,10 +246,10 @@ def test_pvgis_prints_instants_in_utc() -> None:
 def test_an_event_takes_any_shipped_file(name: str) -> None:
     site = Site()
     day_s = datetime(2027, 6, 12, tzinfo=ZoneInfo(site.timezone)).timestamp()
-    weather = load_weather({"file": name}, shipped(name).parent, site, day_s)
+    weather = load_weather({"file": name}, shipped(name).parent, site, day_start_at=day_s)
     assert weather.kind == "typical_year"
-    assert weather.start_s[0] <= day_s
-    assert weather.end_s[-1] >= day_s + 86400
+    assert weather.start_at[0] <= day_s
+    assert weather.end_at[-1] >= day_s + 86400
     far = any("km from the place" in doubt for doubt in weather.doubts)
     assert far == (name != GREENSBORO)
 
@@ -356,7 +356,7 @@ def test_a_missing_or_locked_file_is_a_file_that_failed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["https://example.org/x.epw", "file:///x.epw", "ftp://x/y"])
 def test_an_address_is_refused_before_anything_is_opened(name: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="is an address, not a file; fetch it first"):
-        load_weather({"file": name}, tmp_path, Site(), 0.0)
+        load_weather({"file": name}, tmp_path, Site(), day_start_at=0.0)
 
 
 def test_folders_devices_pipes_and_sockets_are_refused(tmp_path: Path) -> None:

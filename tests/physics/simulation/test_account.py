@@ -150,13 +150,13 @@ def dried(
         system,
         forcing,
         np.arange(CASES),
-        60.0 * np.arange(CASES),
-        start + 30.0 * spread,
-        start,
-        sorption.saturated_kg_m2 + 0.03 + 0.17 * spread[::-1],
-        sorption.water_kg_m2(0.6),
-        sorption.water_kg_m2(0.3),
-        horizon_s,
+        laid_on_at=60.0 * np.arange(CASES),
+        plate_temp_k=start + 30.0 * spread,
+        sheet_temp_k=start,
+        water_kg_m2=sorption.saturated_kg_m2 + 0.03 + 0.17 * spread[::-1],
+        dry_kg_m2=sorption.water_kg_m2(0.6),
+        over_dry_kg_m2=sorption.water_kg_m2(0.3),
+        horizon_s=horizon_s,
         pace=pace,
         **how,
     )
@@ -208,16 +208,23 @@ def test_drying_times_alone_are_those_of_runs_that_go_on() -> None:
     weather = FAIR | {"air_temp_k": airs, "front_sun_w_m2": brighter}
     forcing, dry = Forcing.of(0.0, 3600.0, 101325.0, **weather), sorption.water_kg_m2(0.6)
     water, laid, plate = dry + 0.25 * spread[::-1], 300.0 * cases, 300.0 + 30.0 * spread
-    start = (forcing, cases[::-1], laid, plate, plate - 5.0, water, dry)
-    found = drying_times_s(system, *start, step_ends_s(1500.0))
-    run = run_print(system, *start, dry, 1500.0)
+    start = {
+        "laid_on_at": laid,
+        "plate_temp_k": plate,
+        "sheet_temp_k": plate - 5.0,
+        "water_kg_m2": water,
+        "dry_kg_m2": dry,
+    }
+    member = cases[::-1]
+    found = drying_times_s(system, forcing, member, **start, ends_s=step_ends_s(1500.0))
+    run = run_print(system, forcing, member, **start, over_dry_kg_m2=dry, horizon_s=1500.0)
     assert found[-1] == 0.0
     assert 0 < np.isinf(found).sum() < CASES / 2
     np.testing.assert_allclose(found, run.dry_after_s, rtol=0.001)
 
 
 def test_steps_grow_with_the_time_elapsed_up_to_the_longest() -> None:
-    ends = step_ends_s(1500.0, 2.0, 0.05, 30.0)
+    ends = step_ends_s(1500.0, 2.0, 0.05, largest_s=30.0)
     begun = np.concatenate([[0.0], ends[:-1]])
     np.testing.assert_allclose((ends - begun)[:-1], np.clip(0.05 * begun, 2.0, 30.0)[:-1])
     assert ends[-1] == 1500.0
@@ -245,13 +252,13 @@ def test_an_implicit_solver_of_fifth_order_agrees(name: str) -> None:
         system,
         forcing,
         one,
-        zero,
-        np.array([plate_temp_k]),
-        air,
-        np.array([water]),
-        dry,
-        sorption.water_kg_m2(0.3),
-        40 * 3600.0,
+        laid_on_at=zero,
+        plate_temp_k=np.array([plate_temp_k]),
+        sheet_temp_k=air,
+        water_kg_m2=np.array([water]),
+        dry_kg_m2=dry,
+        over_dry_kg_m2=sorption.water_kg_m2(0.3),
+        horizon_s=40 * 3600.0,
         record=True,
     )
 
@@ -261,7 +268,9 @@ def test_an_implicit_solver_of_fifth_order_agrees(name: str) -> None:
 
     def slope(_: float, values: Any) -> Any:
         now = state(values)
-        found = slopes(system, rates(system, now, here, occupied, forcing.pressure_pa))
+        found = slopes(
+            system, rates(system, now, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
+        )
         return np.concatenate([part.ravel() for part in found])
 
     cover = 0.5 * (plate_temp_k + float(air[0]))

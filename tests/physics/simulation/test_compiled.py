@@ -122,9 +122,16 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
         occupied = rng.random(slots) > 0.4
         state = state._replace(water_kg_m2=np.where(occupied, state.water_kg_m2, 0.0))
     length = rng.choice([0.0, 0.05, 1.0, 20.0, 60.0], CASES)
-    now = rates(system, state, before, occupied, before.pressure_pa)
-    given = system, state, now, later, occupied, length, before.pressure_pa
-    moved, doubt = step_and_doubt(*given)
+    now = rates(system, state, before, occupied=occupied, pressure_pa=before.pressure_pa)
+    moved, doubt = step_and_doubt(
+        system,
+        state,
+        now,
+        later=later,
+        occupied=occupied,
+        step_s=length,
+        pressure_pa=before.pressure_pa,
+    )
     ours = compiled.CompiledStep(system, CASES, GAMMA)(
         state, before, later, occupied=occupied, length_s=length
     )
@@ -161,13 +168,13 @@ def test_a_compiled_run_is_the_numpy_run(
             system,
             forcing,
             member,
-            np.linspace(30.0, 700.0, CASES),
-            plate_k,
-            plate_k - 5.0,
-            np.linspace(0.01, 0.25, CASES),
-            0.0218,
-            0.015,
-            3600.0,
+            laid_on_at=np.linspace(30.0, 700.0, CASES),
+            plate_temp_k=plate_k,
+            sheet_temp_k=plate_k - 5.0,
+            water_kg_m2=np.linspace(0.01, 0.25, CASES),
+            dry_kg_m2=0.0218,
+            over_dry_kg_m2=0.015,
+            horizon_s=3600.0,
             limit_k=limit_k,
             touch_dry_kg_m2=0.029,
         )

@@ -53,26 +53,26 @@ def lay(plate: PlateDay, slot: int, water_kg_m2: float = WET_KG_M2) -> None:
         cases,
         np.full(cases.size, slot),
         293.15,
-        water_kg_m2 * each,
-        float(np.max(sheet.contact_wet_w_m2_k)) * each,
-        float(np.max(sheet.contact_dry_w_m2_k)) * each,
-        float(np.max(sheet.absorptance_frac)) * each,
+        water_kg_m2=water_kg_m2 * each,
+        contact_wet_w_m2_k=float(np.max(sheet.contact_wet_w_m2_k)) * each,
+        contact_dry_w_m2_k=float(np.max(sheet.contact_dry_w_m2_k)) * each,
+        absorptance_frac=float(np.max(sheet.absorptance_frac)) * each,
     )
 
 
 def plate_day(system: BoxSystem, forcing: Forcing) -> PlateDay:
-    return PlateDay(system, forcing, np.arange(forcing.members), 0.0, MARKS)
+    return PlateDay(system, forcing, np.arange(forcing.members), start_at=0.0, marks_kg_m2=MARKS)
 
 
 def through(
-    system: BoxSystem, forcing: Forcing, step_s: float, laid_s: list[float], until_s: float
+    system: BoxSystem, forcing: Forcing, step_s: float, laid_at: list[float], until_at: float
 ) -> Array:
     """Return when each print is dry, laid on one to a slot, (prints, members)."""
     plate = plate_day(system, forcing)
-    dry = np.full((len(laid_s), forcing.members), np.inf)
-    waiting = list(enumerate(laid_s))
-    while float(plate.time_s) < until_s:
-        while waiting and waiting[0][1] <= float(plate.time_s) + 1e-6:
+    dry = np.full((len(laid_at), forcing.members), np.inf)
+    waiting = list(enumerate(laid_at))
+    while float(plate.time_at) < until_at:
+        while waiting and waiting[0][1] <= float(plate.time_at) + 1e-6:
             lay(plate, waiting.pop(0)[0])
         found = plate.advance(step_s)[1].T
         dry[: found.shape[0]] = np.minimum(dry[: found.shape[0]], found)
@@ -84,7 +84,7 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
     forcing = day()
     slots_left_bare = replace(system, slots=1)
     plate = plate_day(slots_left_bare, forcing)
-    while float(plate.time_s) < 3600.0:
+    while float(plate.time_at) < 3600.0:
         plate.advance(30.0)
     start_k = plate.state.plate_temp_k.copy()
     lay(plate, 0)
@@ -95,13 +95,13 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
         slots_left_bare,
         forcing,
         np.arange(4),
-        np.full(4, 3600.0),
-        start_k,
-        np.full(4, 293.15),
-        np.full(4, WET_KG_M2),
-        DRY_KG_M2,
-        DRY_KG_M2,
-        3 * 3600.0,
+        laid_on_at=np.full(4, 3600.0),
+        plate_temp_k=start_k,
+        sheet_temp_k=np.full(4, 293.15),
+        water_kg_m2=np.full(4, WET_KG_M2),
+        dry_kg_m2=DRY_KG_M2,
+        over_dry_kg_m2=DRY_KG_M2,
+        horizon_s=3 * 3600.0,
         pace=Pace().finer(3.0),
     )
     assert np.isfinite(dry).all()
@@ -133,7 +133,7 @@ def test_a_cold_wet_print_cools_its_patch_its_neighbours_and_all_the_plate() -> 
     crowded = through(SLOTS, forcing, 30.0, [3600.0] * 6, 13000.0)
     assert (crowded[0] > alone + 60.0).all()
     plate = plate_day(SLOTS, forcing)
-    while float(plate.time_s) < 3600.0:
+    while float(plate.time_at) < 3600.0:
         plate.advance(30.0)
     before = plate.state.plate_temp_k.copy()
     lay(plate, 0)
@@ -146,7 +146,7 @@ def test_a_cold_wet_print_cools_its_patch_its_neighbours_and_all_the_plate() -> 
 def test_laying_on_keeps_the_heat_of_print_and_plate() -> None:
     forcing = day()
     plate = plate_day(SLOTS, forcing)
-    while float(plate.time_s) < 3600.0:
+    while float(plate.time_at) < 3600.0:
         plate.advance(30.0)
     system = replace(SLOTS, slots=1)
     empty = stored_j(system, plate.state, plate.occupied)
@@ -162,11 +162,13 @@ def test_laying_on_keeps_the_heat_of_print_and_plate() -> None:
 def test_a_print_laid_on_is_at_once_in_the_balance_that_it_stays_in_for_a_while() -> None:
     forcing = day()
     plate = plate_day(SLOTS, forcing)
-    while float(plate.time_s) < 3600.0:
+    while float(plate.time_at) < 3600.0:
         plate.advance(30.0)
     lay(plate, 0)
     here = forcing.at(np.arange(4), np.full(4, 3600.0))
-    now = rates(replace(SLOTS, slots=1), plate.state, here, plate.occupied, 101325.0)
+    now = rates(
+        replace(SLOTS, slots=1), plate.state, here, occupied=plate.occupied, pressure_pa=101325.0
+    )
     off_k = now.sheet_w_m2 / now.sheet_slope
     assert np.abs(off_k).max() < Pace().temp_doubt_k
 
@@ -174,18 +176,31 @@ def test_a_print_laid_on_is_at_once_in_the_balance_that_it_stays_in_for_a_while(
 def test_plates_and_covers_of_their_own_are_each_what_they_are_alone() -> None:
     """Prints are laid on in two of the cases only."""
     forcing, emittance = day(), np.array([0.2, 0.5, 0.7, 0.95])
-    which, prints = np.array([1, 3]), (293.15, np.full(2, WET_KG_M2))
-    contact = np.full(2, 200.0), np.full(2, 40.0), np.full(2, 0.35)
+    which = np.array([1, 3])
     plate = replace(COVERED_SLOTS.plate, emittance_frac=emittance)
     together = plate_day(replace(COVERED_SLOTS, plate=plate), forcing)
     for _ in range(20):
         together.advance(30.0)
-    together.lay_on(which, np.zeros(2, dtype=np.intp), *prints, *contact)
+    together.lay_on(
+        which,
+        np.zeros(2, dtype=np.intp),
+        293.15,
+        water_kg_m2=np.full(2, WET_KG_M2),
+        contact_wet_w_m2_k=np.full(2, 200.0),
+        contact_dry_w_m2_k=np.full(2, 40.0),
+        absorptance_frac=np.full(2, 0.35),
+    )
     for _ in range(20):
         together.advance(30.0)
     for case in which:
         own = replace(COVERED_SLOTS.plate, emittance_frac=float(emittance[case]))
-        alone = PlateDay(replace(COVERED_SLOTS, plate=own), forcing, np.array([case]), 0.0, MARKS)
+        alone = PlateDay(
+            replace(COVERED_SLOTS, plate=own),
+            forcing,
+            np.array([case]),
+            start_at=0.0,
+            marks_kg_m2=MARKS,
+        )
         for _ in range(20):
             alone.advance(30.0)
         lay(alone, 0)
@@ -199,7 +214,16 @@ def test_a_slot_that_nobody_used_is_bare_plate() -> None:
     forcing = day()
     few, many = plate_day(SLOTS, forcing), plate_day(SLOTS, forcing)
     nobody = np.arange(0)
-    many.lay_on(np.arange(1), np.array([5]), 293.15, *(np.ones(1) for _ in range(4)))
+    one = np.ones(1)
+    many.lay_on(
+        np.arange(1),
+        np.array([5]),
+        293.15,
+        water_kg_m2=one,
+        contact_wet_w_m2_k=one,
+        contact_dry_w_m2_k=one,
+        absorptance_frac=one,
+    )
     many.take_off(many.occupied)
     assert (few.slots, many.slots, nobody.size) == (1, 6, 0)
     for _ in range(120):
@@ -230,12 +254,12 @@ def test_a_slot_is_as_warm_as_ever_some_time_after_its_print_is_gone() -> None:
 def test_cases_with_starts_of_their_own_are_each_what_they_are_alone() -> None:
     forcing = day(clouds=True)
     starts = np.array([0.0, 1800.0, 3600.0, 5400.0])
-    together = PlateDay(SLOTS, forcing, np.arange(4), starts, MARKS)
+    together = PlateDay(SLOTS, forcing, np.arange(4), start_at=starts, marks_kg_m2=MARKS)
     for _ in range(40):
         together.advance(60.0)
     assert starts[0] == 0.0
     for case, start in enumerate(starts):
-        alone = PlateDay(SLOTS, forcing, np.array([case]), float(start), MARKS)
+        alone = PlateDay(SLOTS, forcing, np.array([case]), start_at=float(start), marks_kg_m2=MARKS)
         for _ in range(40):
             alone.advance(60.0)
         np.testing.assert_allclose(
@@ -247,7 +271,7 @@ def test_slots_given_back_keep_the_heat_and_the_other_prints() -> None:
     forcing = day()
     plate, kept = plate_day(SLOTS, forcing), plate_day(SLOTS, forcing)
     for each in (plate, kept):
-        while float(each.time_s) < 3600.0:
+        while float(each.time_at) < 3600.0:
             each.advance(30.0)
         for slot in (0, 1, 3):
             lay(each, slot)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -24,15 +25,17 @@ def run(
     **weather: Any,
 ) -> DryingRun:
     one = np.zeros(1, dtype=np.intp)
-    start = np.zeros(1), np.array([315.0]), np.array([293.0]), np.array([0.18])
     return run_print(
         system,
         steady(**weather),
         one,
-        *start,
-        DRY_KG_M2,
-        over_dry_kg_m2,
-        horizon_s,
+        laid_on_at=np.zeros(1),
+        plate_temp_k=np.array([315.0]),
+        sheet_temp_k=np.array([293.0]),
+        water_kg_m2=np.array([0.18]),
+        dry_kg_m2=DRY_KG_M2,
+        over_dry_kg_m2=over_dry_kg_m2,
+        horizon_s=horizon_s,
         record=True,
     )
 
@@ -89,19 +92,21 @@ def test_cases_run_in_blocks_are_each_what_they_are_alone(monkeypatch: pytest.Mo
     dull = replace(PRINT, absorptance_frac=(0.2 + 0.6 * spread)[:, None])
     system = replace(OPEN, sheet=dull)
     forcing, laid = steady(air_temp_k=280.0 + 25.0 * spread), 600.0 * spread
-    start = laid, 300.0 + 30.0 * spread, 290.0 + spread, DRY_KG_M2 + 0.2 * spread[::-1]
-    targets = DRY_KG_M2, OVER_DRY_KG_M2, 3 * 3600.0
-    together = run_print(system, forcing, cases, *start, *targets)
-    recorded = run_print(
-        system, forcing, cases, *start, DRY_KG_M2, OVER_DRY_KG_M2, 900.0, record=True
-    )
+    start = {
+        "laid_on_at": laid,
+        "plate_temp_k": 300.0 + 30.0 * spread,
+        "sheet_temp_k": 290.0 + spread,
+        "water_kg_m2": DRY_KG_M2 + 0.2 * spread[::-1],
+    }
+    dried = partial(run_print, dry_kg_m2=DRY_KG_M2, over_dry_kg_m2=OVER_DRY_KG_M2)
+    together = dried(system, forcing, cases, **start, horizon_s=3 * 3600.0)
+    recorded = dried(system, forcing, cases, **start, horizon_s=900.0, record=True)
     assert recorded.series["plate_temp_k"].shape == (recorded.elapsed_s.size, 6)
     assert np.isfinite(recorded.over_dry_after_s).sum() > 1
     for case in range(6):
         some = np.array([case])
-        alone = run_print(
-            system.some(some, 6), forcing, some, *(each[some] for each in start), *targets
-        )
+        own = {name: each[some] for name, each in start.items()}
+        alone = dried(system.some(some, 6), forcing, some, **own, horizon_s=3 * 3600.0)
         for name in ("dry_after_s", "over_dry_after_s", "wet_temp_max_k", "temp_max_k", "steps"):
             assert getattr(together, name)[case] == pytest.approx(getattr(alone, name)[0]), name
         assert together.final.plate_temp_k[case] == pytest.approx(alone.final.plate_temp_k[0])

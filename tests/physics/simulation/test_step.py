@@ -33,14 +33,14 @@ SYSTEMS = {
 }
 
 
-def minute(*changing: str, from_s: float = 0.0) -> Forcing:
+def minute(*changing: str, from_at: float = 0.0) -> Forcing:
     """Return a minute in which some of the weather changes; before it nothing does."""
     ends = {name: np.array([both]) for name, both in CHANGES.items()}
     weather = FAIR | {
         name: both if name in changing else both[:, :1] for name, both in ends.items()
     }
     weather["tilt_rad"] = np.full((1, 2), 0.6)
-    return Forcing.of(from_s, MINUTE_S, 101325.0, **weather)
+    return Forcing.of(from_at, MINUTE_S, 101325.0, **weather)
 
 
 def filled(system: BoxSystem) -> NDArray[np.bool_]:
@@ -52,11 +52,19 @@ def path(
 ) -> list[State]:
     """Return the state at the end of every step."""
     occupied, here = filled(system), forcing.at(ONE, np.zeros(1))
-    now, states = rates(system, state, here, occupied, forcing.pressure_pa), []
+    now, states = rates(system, state, here, occupied=occupied, pressure_pa=forcing.pressure_pa), []
     for end in step_s * np.arange(1, round(for_s / step_s) + 1):
         here = forcing.at(ONE, np.array([end]))
-        state = step(system, state, now, here, occupied, step_s, forcing.pressure_pa)
-        now = rates(system, state, here, occupied, forcing.pressure_pa)
+        state = step(
+            system,
+            state,
+            now,
+            later=here,
+            occupied=occupied,
+            step_s=step_s,
+            pressure_pa=forcing.pressure_pa,
+        )
+        now = rates(system, state, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
         states.append(state)
     return states
 
@@ -67,8 +75,10 @@ def moved_on(*how: Any) -> State:
 
 def settled(system: BoxSystem) -> State:
     """Return a box with a wet print on it that is no longer as cold as it came."""
-    state = system.lay_on(system.start(np.array([312.0])), 0, np.array([300.0]), np.array([0.15]))
-    return moved_on(system, minute(from_s=1e6), state, 1.0, 40.0)
+    state = system.lay_on(
+        system.start(np.array([312.0])), 0, np.array([300.0]), water_kg_m2=np.array([0.15])
+    )
+    return moved_on(system, minute(from_at=1e6), state, 1.0, 40.0)
 
 
 def apart(one: State, other: State) -> NDArray[np.float64]:
@@ -107,12 +117,19 @@ def test_the_doubt_is_what_sets_the_step_off_from_one_of_first_order(name: str) 
     """The doubt falls with the square of the step, the error of what it is taken from too."""
     system, forcing = SYSTEMS[name], minute(*CHANGES)
     start, occupied, here = settled(system), filled(system), forcing.at(ONE, np.zeros(1))
-    now = rates(system, start, here, occupied, forcing.pressure_pa)
+    now = rates(system, start, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
     doubts, errors = [], []
     for step_s in (0.25, 0.125):
         later = forcing.at(ONE, np.array([step_s]))
-        given = (system, start, now, later, occupied, step_s, forcing.pressure_pa)
-        moved, doubt = step_and_doubt(*given)
+        moved, doubt = step_and_doubt(
+            system,
+            start,
+            now,
+            later=later,
+            occupied=occupied,
+            step_s=step_s,
+            pressure_pa=forcing.pressure_pa,
+        )
         exact = moved_on(system, forcing, start, step_s / 16, step_s)
         doubts.append(apart(doubt, State(*(np.zeros_like(part) for part in doubt))))
         errors.append(apart(State(*(a - b for a, b in zip(moved, doubt, strict=True))), exact))
@@ -122,16 +139,16 @@ def test_the_doubt_is_what_sets_the_step_off_from_one_of_first_order(name: str) 
 
 
 def test_steps_end_with_the_stretches_of_the_weather_and_with_the_run() -> None:
-    pace, until_s = Pace(), 301.0
+    pace, until_at = Pace(), 301.0
     for wanted_s in (0.7, 13.0, 29.9, 30.0, 60.0, 500.0):
         clock, ends = 7.0, []
-        while clock < until_s:
-            left = np.array([until_s - clock])
+        while clock < until_at:
+            left = np.array([until_at - clock])
             length = pace.fitted_s(np.array([wanted_s]), np.array([clock]), left)[0]
             assert 0.0 < length <= min(wanted_s, 60.0) + 1e-9
             clock += length
             ends.append(clock)
-        for minute_s in (60.0, 120.0, 180.0, 240.0, 300.0, until_s):
+        for minute_s in (60.0, 120.0, 180.0, 240.0, 300.0, until_at):
             assert np.abs(np.array(ends) - minute_s).min() < 1e-6
         even = np.diff([end for end in ends if 60.0 - 1e-6 < end < 120.0 + 1e-6])
         np.testing.assert_allclose(even, 60.0 / np.ceil(60.0 / min(wanted_s, 60.0) - 1e-9))
@@ -160,7 +177,13 @@ def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
 def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
     system, forcing = SYSTEMS["covered"], minute()
     state = settled(system)
-    now = rates(system, state, forcing.at(ONE, np.zeros(1)), filled(system), forcing.pressure_pa)
+    now = rates(
+        system,
+        state,
+        forcing.at(ONE, np.zeros(1)),
+        occupied=filled(system),
+        pressure_pa=forcing.pressure_pa,
+    )
     none = State(*(np.zeros_like(part) for part in state))
 
     def missed(of: BoxSystem, pace: Pace, elapsed_s: float = 600.0, **doubts: float) -> float:

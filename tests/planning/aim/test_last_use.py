@@ -42,8 +42,8 @@ def event(**told: object) -> Event:
 def test_no_turn_while_the_sun_is_behind_something() -> None:
     free = drybox.aim(event())
     assert len(free.plan.turns) > 1
-    at = free.plan.turns[1].from_s
-    azimuth = float(free.day.sun.azimuth_deg[free.day.time_s.searchsorted(at)])
+    at = free.plan.turns[1].from_at
+    azimuth = float(free.day.sun.azimuth_deg[free.day.time_at.searchsorted(at)])
     wall = {
         "name": "barn",
         "from": f"{azimuth - 8} deg",
@@ -53,7 +53,7 @@ def test_no_turn_while_the_sun_is_behind_something() -> None:
     behind = drybox.aim(event(place__obstacle=[wall]))
     assert len(behind.plan.turns) > 1
     for turn in behind.plan.turns[1:]:
-        assert not any(one.from_s <= turn.from_s < one.until_s for one in behind.blocked)
+        assert not any(one.from_at <= turn.from_at < one.until_at for one in behind.blocked)
 
 
 def test_no_turn_once_no_print_is_worth_laying_on() -> None:
@@ -61,9 +61,9 @@ def test_no_turn_once_no_print_is_worth_laying_on() -> None:
     assert len(usual.plan.turns) > 1
     hasty = drybox.aim(event(drying__wait="5 min"))  # no print dries so quickly
     assert len(hasty.plan.turns) == 1
-    last = drybox.set_out(event(), members=20).last_load_s
+    last = drybox.set_out(event(), members=20).last_load_at
     assert last is not None
-    assert all(turn.from_s <= last for turn in usual.plan.turns)
+    assert all(turn.from_at <= last for turn in usual.plan.turns)
 
 
 @pytest.mark.parametrize("aim", ["", FIXED])

@@ -35,7 +35,7 @@ def test_each_reason_is_found_and_is_the_same_in_every_call(
     found = drybox.aim(there)
     assert found.off_sun.code == code
     assert code in CODES
-    alone = drybox.dry(there, there.opens_s, members=20, ways=("sun plate",))
+    alone = drybox.dry(there, there.opens_at, members=20, ways=("sun plate",))
     assert alone.off_sun == found.off_sun
 
 

@@ -34,12 +34,12 @@ def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Ev
 
 
 def search(event: Event) -> AimSearch:
-    day = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
+    day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
     return AimSearch(day, event.place, event.box)
 
 
 def around_noon(event: Event, hours: float = 0.5) -> tuple[float, float]:
-    noon = event.day_start_s + 12 * 3600.0
+    noon = event.day_start_at + 12 * 3600.0
     return noon - hours * 3600, noon + hours * 3600
 
 
@@ -55,7 +55,7 @@ def test_at_noon_the_box_faces_the_sun_in_both_hemispheres_and_the_tropics(
     latitude: float, date: str, bearing: float
 ) -> None:
     event = clear_event(latitude, date)
-    plan = plan_aim(search(event), *around_noon(event, 0.1), TurnRule(0.95))
+    plan = plan_aim(search(event), *around_noon(event, 0.1), rule=TurnRule(0.95))
     assert bearing_gap_deg(plan.single.bearing_deg, bearing) < 10
     noon = search(event).day
     high = float(noon.sun.elevation_deg.max())
@@ -67,10 +67,12 @@ def test_turning_keeps_at_least_the_share_asked_with_no_turn_to_spare() -> None:
     day = search(event)
     hours = around_noon(event, 5.0)
     for share in (0.80, 0.95, 0.985):
-        plan = plan_aim(day, *hours, TurnRule(share))
+        plan = plan_aim(day, *hours, rule=TurnRule(share))
         assert plan.turns_kept_frac >= share - 0.002
         assert plan.kept_frac <= plan.turns_kept_frac + 0.002 <= 1.002
-    counts = [len(plan_aim(day, *hours, TurnRule(share)).turns) for share in (0.7, 0.95, 0.985)]
+    counts = [
+        len(plan_aim(day, *hours, rule=TurnRule(share)).turns) for share in (0.7, 0.95, 0.985)
+    ]
     assert counts == sorted(counts)
     assert counts[0] == 1
 
@@ -78,10 +80,10 @@ def test_turning_keeps_at_least_the_share_asked_with_no_turn_to_spare() -> None:
 def test_turns_follow_each_other_through_the_whole_stretch() -> None:
     event = clear_event(47.0)
     first, last = around_noon(event, 4.0)
-    turns = plan_aim(search(event), first, last, TurnRule(0.97)).turns
-    assert (turns[0].from_s, turns[-1].until_s) == (first, last)
+    turns = plan_aim(search(event), first, last, rule=TurnRule(0.97)).turns
+    assert (turns[0].from_at, turns[-1].until_at) == (first, last)
     for turn, following in pairwise(turns):
-        assert turn.until_s == following.from_s
+        assert turn.until_at == following.from_at
 
 
 def test_a_wall_in_the_west_turns_the_best_single_aim_to_the_east() -> None:
@@ -89,8 +91,8 @@ def test_a_wall_in_the_west_turns_the_best_single_aim_to_the_east() -> None:
     wall = Obstacle("wall", 190.0, 300.0, 80.0)
     walled = replace(event, place=replace(event.place, obstacles=(wall,)))
     hours = around_noon(event, 4.0)
-    free = plan_aim(search(event), *hours, TurnRule(0.95)).single
-    beside = plan_aim(search(walled), *hours, TurnRule(0.95)).single
+    free = plan_aim(search(event), *hours, rule=TurnRule(0.95)).single
+    beside = plan_aim(search(walled), *hours, rule=TurnRule(0.95)).single
     assert 60 < beside.bearing_deg < free.bearing_deg - 15
     assert beside.mean_irradiance_w_m2 < free.mean_irradiance_w_m2
 
@@ -98,7 +100,7 @@ def test_a_wall_in_the_west_turns_the_best_single_aim_to_the_east() -> None:
 def test_polar_night_has_no_aim() -> None:
     event = clear_event(78.0, "2027-12-21")
     with pytest.raises(NoAnswerError, match="no daylight"):
-        plan_aim(search(event), *around_noon(event, 3.0), TurnRule(0.95))
+        plan_aim(search(event), *around_noon(event, 3.0), rule=TurnRule(0.95))
 
 
 def test_southern_mirror_gives_the_mirrored_aim() -> None:
@@ -106,7 +108,8 @@ def test_southern_mirror_gives_the_mirrored_aim() -> None:
     north = clear_event(40.0, "2027-03-20", **{"weather.haze": "3"})
     south = clear_event(-40.0, "2027-03-20", **{"weather.haze": "3"})
     one, other = (
-        plan_aim(search(e), *around_noon(e, 2.0), TurnRule(0.95)).single for e in (north, south)
+        plan_aim(search(e), *around_noon(e, 2.0), rule=TurnRule(0.95)).single
+        for e in (north, south)
     )
     assert bearing_gap_deg(one.bearing_deg, 180 - other.bearing_deg) < 4
     assert one.tilt_deg == pytest.approx(other.tilt_deg, abs=2)
@@ -117,33 +120,37 @@ def test_prop_height_is_the_sine_of_the_tilt() -> None:
 
 
 def test_peg_throws_no_shadow_on_axis_and_its_own_length_at_45_degrees() -> None:
-    on_axis = peg_shadow(40.0, 200.0, 50.0, 200.0)
+    on_axis = peg_shadow(40.0, 200.0, 50.0, bearing_deg=200.0)
     assert on_axis is not None
     assert on_axis[0] == pytest.approx(0.0, abs=1e-9)
-    high = peg_shadow(85.0, 180.0, 50.0, 180.0)  # 45 degrees too high: shadow down the slope
+    high = peg_shadow(
+        85.0, 180.0, 50.0, bearing_deg=180.0
+    )  # 45 degrees too high: shadow down the slope
     assert high is not None
     assert high == pytest.approx((1.0, 180.0))
-    assert peg_shadow(10.0, 0.0, 80.0, 180.0) is None
+    assert peg_shadow(10.0, 0.0, 80.0, bearing_deg=180.0) is None
 
 
 def test_peg_shadow_runs_right_when_the_sun_stands_left_of_the_axis() -> None:
     # seen from the front of a box facing south, the afternoon sun in the west is on the left
-    shadow = peg_shadow(40.0, 230.0, 50.0, 180.0)
+    shadow = peg_shadow(40.0, 230.0, 50.0, bearing_deg=180.0)
     assert shadow is not None
     assert 0 < shadow[1] < 180
 
 
 def held(event: Event, limit_k: float) -> tuple[AimSearch, float, float]:
     """The search under a limit, with the energy its turns keep and the hottest plate."""
-    noon = event.day_start_s + 12 * 3600.0
-    day = conditions(event.weather, event.place, noon - 3 * 3600, noon + 2 * 3600)
+    noon = event.day_start_at + 12 * 3600.0
+    day = conditions(event.weather, event.place, noon - 3 * 3600, end_at=noon + 2 * 3600)
     search = held_search(event, day, limit_k)
-    plan = plan_aim(search, noon - 3600, noon + 3600, TurnRule(0.95))
-    bearing, tilt = plan.schedule(day.time_s, "turns")
-    forcing = plate_forcing(as_told(day), event.place, event.box, bearing, tilt)
+    plan = plan_aim(search, noon - 3600, noon + 3600, rule=TurnRule(0.95))
+    bearing, tilt = plan.schedule(day.time_at, "turns")
+    forcing = plate_forcing(as_told(day), event.place, event.box, aim_deg=(bearing, tilt))
     system = box_system(event.box, event.paper)
     one = np.zeros(1, dtype=np.intp)
-    _, temps, _ = run_empty(system, forcing, one, np.array([noon - 3600]), 7200.0)
+    _, temps, _ = run_empty(
+        system, forcing, one, start_at=np.array([noon - 3600]), horizon_s=7200.0
+    )
     energy = sum(t.mean_irradiance_w_m2 for t in plan.turns) / len(plan.turns)
     return search, energy, float(temps.max())
 
@@ -163,7 +170,7 @@ def test_a_looser_limit_never_brings_less_light() -> None:
     light = [held(event, 273.15 + limit_c)[1] for limit_c in (45.0, 55.0, 65.0, 200.0)]
     assert light == sorted(light)
     search, _, _ = held(event, 473.15)
-    assert not search.holds_back(event.opens_s, event.closes_s)
+    assert not search.holds_back(event.opens_at, event.closes_at)
 
 
 def test_a_covered_box_is_held_too() -> None:
@@ -173,7 +180,7 @@ def test_a_covered_box_is_held_too() -> None:
 
 def test_a_limit_below_the_air_cannot_be_held() -> None:
     event = clear_event(45.0, **SUNNY)
-    noon = event.day_start_s + 12 * 3600.0
+    noon = event.day_start_at + 12 * 3600.0
     with pytest.raises(NoAnswerError, match="shade the box"):
         plan_event_aim(event, noon, hold_k=290.0)
 
@@ -183,22 +190,22 @@ def test_a_plate_held_off_a_high_sun_stays_below_its_limit(latitude_deg: float) 
     wished = {"weather.air_temp": "28 °C", "drying.hold_below": "50 °C"}
     event = clear_event(latitude_deg, **wished)
     found = plan_set_out(event, members=20)
-    is_open = (found.time_s >= event.opens_s) & (found.time_s <= event.closes_s)
+    is_open = (found.time_at >= event.opens_at) & (found.time_at <= event.closes_at)
     assert float(found.plate_temp_k[is_open].max()) - 323.15 < 0.5
 
 
 def test_nobody_is_turned_off_the_sun_who_does_not_ask_for_it() -> None:
     event = clear_event(25.0, **{"weather.air_temp": "35 °C", "weather.wind": "0.5 m/s"})
-    found = plan_event_aim(event, event.opens_s)
+    found = plan_event_aim(event, event.opens_at)
     assert event.limits.hold_below_k is None
     assert found.held_below_k is None
     for turn in found.plan.turns:
-        assert incidence_deg(found.day, turn, 0.5 * (turn.from_s + turn.until_s)) < 20.0
+        assert incidence_deg(found.day, turn, 0.5 * (turn.from_at + turn.until_at)) < 20.0
 
 
 def incidence_deg(day: Conditions, aim: Turn, at_s: float) -> float:
     """The angle between the plate's axis and the sun."""
-    place = int(np.searchsorted(day.time_s, at_s))
+    place = int(np.searchsorted(day.time_at, at_s))
     sun = Turn(
         at_s,
         at_s,
@@ -212,7 +219,7 @@ def incidence_deg(day: Conditions, aim: Turn, at_s: float) -> float:
 def test_a_print_laid_on_at_half_past_twelve_in_june_faces_the_sun_within_20_degrees() -> None:
     there = {"place.latitude": 40.0, "place.longitude": 15.0, "place.timezone": "Etc/GMT-1"}
     event = load_event(None, {**there, "event.date": "2027-06-12", "weather.sky": "clear"})
-    at = event.day_start_s + 12.5 * 3600.0
+    at = event.day_start_at + 12.5 * 3600.0
     found = dry_print(event, at, members=20, ways=("sun_plate",))
     assert found.bearing_deg is not None
     assert found.tilt_deg is not None
@@ -230,10 +237,10 @@ def test_turns_are_few_far_apart_never_to_the_same_aim_and_never_too_steep(
     latitude_deg: float, date: str
 ) -> None:
     event = clear_event(latitude_deg, date)
-    found = plan_event_aim(event, event.opens_s)
+    found = plan_event_aim(event, event.opens_at)
     turns = found.plan.turns
     assert len(turns) - 1 <= 3
-    assert all(turn.until_s - turn.from_s >= 3600.0 for turn in turns) or len(turns) == 1
+    assert all(turn.until_at - turn.from_at >= 3600.0 for turn in turns) or len(turns) == 1
     assert all(axes_apart_deg(one, other) > 5.0 for one, other in pairwise(turns))
     assert all(turn.tilt_deg <= 60.0 for turn in (*turns, found.plan.single))
 
@@ -242,11 +249,11 @@ def test_each_turn_brings_three_hundredths_of_the_day() -> None:
     event = clear_event(30.0)
     day, hours = search(event), around_noon(event, 5.0)
     every = replace(USUAL, share_frac=1.0, most=10)
-    plans = [plan_aim(day, *hours, replace(every, most=most)) for most in (0, 1, 2, 10)]
+    plans = [plan_aim(day, *hours, rule=replace(every, most=most)) for most in (0, 1, 2, 10)]
     assert [len(plan.turns) for plan in plans] == [1, 2, 3, 3]  # one more brings too little
     kept = [plan.turns_kept_frac for plan in plans[:3]]
     assert all(more > fewer + 0.03 for fewer, more in pairwise(kept))
-    one_more = plan_aim(day, *hours, replace(every, gain_frac=0.001, most=3))
+    one_more = plan_aim(day, *hours, rule=replace(every, gain_frac=0.001, most=3))
     assert len(one_more.turns) == 4
     assert one_more.turns_kept_frac < kept[-1] + 0.03
-    assert len(plan_aim(day, *hours, replace(every, gain_frac=0.5)).turns) == 1
+    assert len(plan_aim(day, *hours, rule=replace(every, gain_frac=0.5)).turns) == 1

@@ -45,7 +45,7 @@ def spots_of(event: Event) -> PlaceSpots:
 def test_sun_and_shade_make_up_the_open_hours(tmp_path: Path) -> None:
     event = told(tmp_path, 'camera_spot = "arcade"\nbox_spot = "square"')
     for spot in spots_of(event).spots:
-        open_s = event.closes_s - event.opens_s
+        open_s = event.closes_at - event.opens_at
         assert spot.sun_s + spot.shade_s == pytest.approx(open_s, abs=61)
         ends = sorted([*spot.sun, *spot.shade])
         assert all(a[1] == b[0] for a, b in itertools.pairwise(ends))
@@ -60,10 +60,10 @@ def test_an_open_spot_is_in_the_sun_all_day_and_an_arcade_until_the_sun_is_round
     assert use["box"].shade == ()
     (sun,) = use["camera"].sun
     day = told_day(event)
-    at = int(np.argmin(np.abs(day.time_s - sun[0])))
+    at = int(np.argmin(np.abs(day.time_at - sun[0])))
     assert day.sun.azimuth_deg[at] == pytest.approx(255.0, abs=0.5)
     assert [(b.use, b.spot, b.cause) for b in found.breaks] == [("camera", "arcade", "")]
-    assert found.breaks[0].from_s == sun[0]
+    assert found.breaks[0].from_at == sun[0]
 
 
 def test_no_sun_through_cloud_breaks_no_sitting(tmp_path: Path) -> None:
@@ -77,7 +77,7 @@ def test_an_obstacle_breaks_the_box_and_is_named(tmp_path: Path) -> None:
     found = spots_of(event)
     (gap,) = found.breaks
     assert (gap.use, gap.cause) == ("box", "tower")
-    assert gap.until_s - gap.from_s > SHORTEST_S
+    assert gap.until_at - gap.from_at > SHORTEST_S
     assert {spot.use for spot in found.spots} == {"", "box"}
 
 
@@ -88,7 +88,7 @@ def test_a_tree_that_lets_most_of_the_light_through_breaks_nothing(tmp_path: Pat
 
 
 def test_after_sunset_the_box_breaks_without_an_obstacle(tmp_path: Path) -> None:
-    event = replace(told(tmp_path), closes_s=told(tmp_path).closes_s + 5 * 3600.0)
+    event = replace(told(tmp_path), closes_at=told(tmp_path).closes_at + 5 * 3600.0)
     gap = spots_of(event).breaks[-1]
     assert (gap.use, gap.cause) == ("box", "")
-    assert gap.until_s == pytest.approx(event.closes_s, abs=61)
+    assert gap.until_at == pytest.approx(event.closes_at, abs=61)

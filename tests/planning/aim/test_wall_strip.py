@@ -40,7 +40,7 @@ def test_a_sun_that_moves_to_the_left_of_the_plate_shades_its_left() -> None:
     assert "right" not in edges
     left = edges["left"]
     assert left.widest_m > 0.025
-    assert event.opens_s <= left.begin_at <= left.widest_at <= left.end_at <= event.closes_s
+    assert event.opens_at <= left.begin_at <= left.widest_at <= left.end_at <= event.closes_at
 
 
 def test_without_walls_or_sun_there_is_no_strip() -> None:

@@ -17,7 +17,7 @@ def event(**told: object) -> Event:
 
 
 def hours(there: Event) -> tuple[float, float]:
-    return there.opens_s, there.closes_s
+    return there.opens_at, there.closes_at
 
 
 def test_the_gust_at_the_box_is_a_tenth_over_the_wind_told() -> None:

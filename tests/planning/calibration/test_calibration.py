@@ -58,11 +58,11 @@ def notes() -> tuple[Note, ...]:
 
 @cache
 def taught() -> Calibration:
-    return calibrate([days()[0].event], notes(), now_s=NOW_S)
+    return calibrate([days()[0].event], notes(), now_at=NOW_S)
 
 
 def plate(temp_c: float, minute: int = 0) -> Note:
-    at_s = int(days()[0].event.opens_s) + 7200 + 60 * minute
+    at_s = int(days()[0].event.opens_at) + 7200 + 60 * minute
     return Note(kind="plate", at_s=at_s, timezone=ZONE, temp_k=temp_c + 273.15, id=f"p{minute}")
 
 
@@ -77,7 +77,7 @@ def plate(temp_c: float, minute: int = 0) -> Note:
     ],
 )
 def test_too_little_leaves_every_range_and_says_why(said: list[Note], why: str) -> None:
-    found = calibrate([days()[0].event], said, now_s=NOW_S)
+    found = calibrate([days()[0].event], said, now_at=NOW_S)
     assert why in found.too_little
     assert found.fit is None
     assert all(one.before == one.after for one in found.parameters)
@@ -119,10 +119,10 @@ def weighed(prints: int = 1) -> list[Note]:
 
 def test_the_model_s_water_is_that_of_the_run_recorded_step_by_step() -> None:
     day, paper = days()[0].event, days()[0].event.paper
-    laid_s = int(day.opens_s + LAID_S[1])
-    notes = [Note(kind="laid", at_s=laid_s, timezone=ZONE, ticket="7"), plate(50), plate(51, 5)]
+    laid_at = int(day.opens_at + LAID_S[1])
+    notes = [Note(kind="laid", at_s=laid_at, timezone=ZONE, ticket="7"), plate(50), plate(51, 5)]
     notes += [
-        Note(kind="weighed", at_s=laid_s + s, timezone=ZONE, ticket="7", mass_kg=5e-3)
+        Note(kind="weighed", at_s=laid_at + s, timezone=ZONE, ticket="7", mass_kg=5e-3)
         for s in (0, 60, 300, 600, 1500)
     ]
     data = read_notes(notes, [day])
@@ -130,10 +130,11 @@ def test_the_model_s_water_is_that_of_the_run_recorded_step_by_step() -> None:
     sets = model._sets(np.zeros((1, len(OWN))))
     (block,) = model._blocks
     here = [k for k, one in enumerate(block.readings) if one.kind == "run_water"]
-    found = block._weighed(sets, "sun_plate", here, block._plate(sets))[0]
-    laid = block._laid(sets, "sun_plate", here[:1], block._plate(sets))
-    start = (*laid[1:], 0.0, 0.0, 1800.0)
-    run = run_print(laid.system, *start, record=True)
+    found = block._weighed(sets, "sun_plate", here, plate=block._plate(sets))[0]
+    laid = block._laid(sets, "sun_plate", here[:1], plate=block._plate(sets))
+    run = run_print(
+        **laid._asdict(), dry_kg_m2=0.0, over_dry_kg_m2=0.0, horizon_s=1800.0, record=True
+    )
     recorded = run.series["water_kg_m2"][:, 0]
     expected = np.interp([0, 60, 300, 600, 1500], run.elapsed_s, recorded)
     assert found == pytest.approx(expected, abs=0.01 * paper.water_kg_m2)
@@ -143,7 +144,9 @@ def test_the_model_s_water_is_that_of_the_run_recorded_step_by_step() -> None:
 
 def test_a_print_weighed_tells_lift_off_and_critical_moisture_apart() -> None:
     told = [note for note in notes() if note.event == notes()[0].event]
-    found = [calibrate([days()[0].event], [*told, *more], now_s=NOW_S) for more in ([], weighed(3))]
+    found = [
+        calibrate([days()[0].event], [*told, *more], now_at=NOW_S) for more in ([], weighed(3))
+    ]
     alone, scale = (one.fit for one in found)
     assert alone is not None
     assert scale is not None
@@ -183,7 +186,7 @@ def test_a_slip_of_the_pen_is_named_and_does_no_harm() -> None:
     temp_k = said[slip].temp_k
     assert temp_k is not None
     said[slip] = replace(said[slip], temp_k=temp_k - 30.0)
-    found = calibrate([days()[0].event], said, now_s=NOW_S)
+    found = calibrate([days()[0].event], said, now_at=NOW_S)
     odd = [one.reading.note.id for one in found.standings if one.disagrees]
     assert odd == [said[slip].id]
     for sane, mad in zip(taught().parameters, found.parameters, strict=True):
@@ -206,7 +209,7 @@ def test_every_command_stands_on_the_fit_and_its_range_is_narrower() -> None:
 def test_a_plate_read_while_it_warms_is_judged_as_one_that_does() -> None:
     event = days()[0].event
     early, later = plate(33, -140), plate(56)  # ten minutes after setting out; well warm
-    found = calibrate([event], [early, later, plate(57, 30)], now_s=NOW_S)
+    found = calibrate([event], [early, later, plate(57, 30)], now_at=NOW_S)
     before = {one.reading.note.id: one.before for one in found.standings}
     assert before[early.id] < before[later.id] - 10.0
 
@@ -219,12 +222,12 @@ def test_curves_pass_by_the_readings_of_each_day() -> None:
             curve.before_high_k - curve.before_low_k
         ).mean()
         assert curve.read_s.size == 5
-        assert curve.time_s[0] <= curve.read_s.min()
-        assert curve.read_s.max() <= curve.time_s[-1]
+        assert curve.time_at[0] <= curve.read_s.min()
+        assert curve.read_s.max() <= curve.time_at[-1]
 
 
 def test_same_notes_same_fit() -> None:
-    one, again = (calibrate([days()[0].event], notes()[:17], now_s=NOW_S).fit for _ in range(2))
+    one, again = (calibrate([days()[0].event], notes()[:17], now_at=NOW_S).fit for _ in range(2))
     assert one is not None
     assert again is not None
     assert all(np.array_equal(one.draws[name], again.draws[name]) for name in one.draws)

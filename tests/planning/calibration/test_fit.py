@@ -98,7 +98,7 @@ def test_effects_taken_out_by_session_leave_the_dense_robust_least_squares(effec
     left = residuals(dense)[:12]
     root = np.sqrt(1 + left**2 / SOFT_FROM_SD**2)
     information = moves.T @ (moves / root[:, None] ** 3) + np.eye(moves.shape[1])
-    found = fit(model, value, group, np.zeros(3))
+    found = fit(model, value, group, start=np.zeros(3))
     assert found.unknowns == pytest.approx(dense[:3], abs=1e-6)
     assert found.residual_sd == pytest.approx(left, abs=1e-5)
     assert found.covariance == pytest.approx(np.linalg.inv(information)[:3, :3], abs=1e-6)
@@ -106,7 +106,7 @@ def test_effects_taken_out_by_session_leave_the_dense_robust_least_squares(effec
 
 def fitted(model: Curve, value: Array, group: NDArray[np.intp] | None = None) -> Fit:
     days = np.zeros(value.size, dtype=np.intp) if group is None else group
-    return fit(model, value, days, np.zeros(1))
+    return fit(model, value, days, start=np.zeros(1))
 
 
 @pytest.mark.parametrize("bend", [0.0, 0.15, -0.3])
@@ -194,6 +194,6 @@ def test_same_seed_same_draws_and_other_seed_others() -> None:
     model = Curve(np.linspace(0.5, 1.5, 6), 0.1, 0.4, 0.3)
     value = np.linspace(0.2, 1.4, 6)
     days = np.zeros(6, dtype=np.intp)
-    one, same, other = (fit(model, value, days, np.zeros(1), seed) for seed in (1, 1, 2))
+    one, same, other = (fit(model, value, days, start=np.zeros(1), seed=seed) for seed in (1, 1, 2))
     assert np.array_equal(one.draws, same.draws)
     assert not np.array_equal(one.draws, other.draws)

@@ -25,7 +25,7 @@ def event(**more: str) -> Event:
 
 
 def note(kind: str, hour: float, on: Event | None = None, **said: object) -> Note:
-    at_s = int((on or event()).day_start_s + 3600 * hour)
+    at_s = int((on or event()).day_start_at + 3600 * hour)
     return Note(kind=kind, at_s=at_s, timezone=ZONE, **said)  # type: ignore[arg-type]
 
 
@@ -141,7 +141,7 @@ def test_a_print_weighed_while_it_dries_says_what_water_is_left_in_it() -> None:
     run = run_of(*notes, dry("7", 11.3))
     expected = [m / 1e3 / paper.area_m2 - paper.dry_mass_kg_m2 for m in masses]
     assert [reading.value for reading in run] == pytest.approx(expected)
-    assert {(reading.way, reading.laid_s) for reading in run} == {("sun_plate", notes[0].at_s)}
+    assert {(reading.way, reading.laid_at) for reading in run} == {("sun_plate", notes[0].at_s)}
     assert {reading.sheet for reading in run} == {"default 7"}
     scale = 0.05e-3 / paper.area_m2
     assert all(scale <= reading.sd < 2 * scale for reading in run)
@@ -187,10 +187,10 @@ def test_water_is_weighed_in_the_state_in_which_prints_are_laid_on(word: str) ->
 
 def test_a_note_of_another_day_gets_that_day_with_the_hours_by_the_clock() -> None:
     late = event(event__closes="2027-06-13 01:00")
-    winter = replace(note("plate", 11, temp_k=300.0), at_s=int(late.opens_s + 180 * 86400))
+    winter = replace(note("plate", 11, temp_k=300.0), at_s=int(late.opens_at + 180 * 86400))
     (day,) = read_notes([winter], [late]).days
     zone = parse_zone(ZONE)
-    opens, closes = (unix_to_local(s, zone) for s in (day.event.opens_s, day.event.closes_s))
+    opens, closes = (unix_to_local(s, zone) for s in (day.event.opens_at, day.event.closes_at))
     assert day.event.date == datetime.date(2027, 12, 9)
     assert opens == datetime.datetime(2027, 12, 9, 9, tzinfo=zone)
     assert closes == datetime.datetime(2027, 12, 10, 1, tzinfo=zone)

@@ -48,9 +48,11 @@ def test_draws_of_a_box_are_those_of_a_markov_chain() -> None:
     value = np.array([reading.value for reading in data.readings])
     model = Remembering(NotedModel(data))
     group, zero = np.zeros(value.size, dtype=np.intp), np.zeros(len(OWN))
-    found = fit(model, value, group, zero)
+    found = fit(model, value, group, start=zero)
     # 200 draws alone tell a spread to 5 %: the draws of some seeds together show the method
-    draws = np.concatenate([fit(model, value, group, zero, seed).draws for seed in SEEDS])
+    draws = np.concatenate(
+        [fit(model, value, group, start=zero, seed=seed).draws for seed in SEEDS]
+    )
     sd, loadings, shift = (getattr(model.last[0], name) for name in ("sd", "loadings", "shift"))
     n, effects = len(OWN), loadings.shape[1]
 

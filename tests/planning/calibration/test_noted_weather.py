@@ -22,17 +22,17 @@ def event() -> Event:
 
 
 def sky(event: Event, hour: float, **said: object) -> Note:
-    at_s = int(event.day_start_s + 3600 * hour)
+    at_s = int(event.day_start_at + 3600 * hour)
     return Note(kind="sky", at_s=at_s, timezone=ZONE, **said)  # type: ignore[arg-type]
 
 
 def at_hour(event: Event, weather: Weather, name: str, hour: float) -> float:
     values = getattr(weather, name)
-    return float(np.interp(event.day_start_s + 3600 * hour, weather.mid_s, values))
+    return float(np.interp(event.day_start_at + 3600 * hour, weather.mid_at, values))
 
 
 def test_nothing_noted_is_what_the_event_tells_or_else_assumed(event: Event) -> None:
-    plate = Note(kind="plate", at_s=int(event.opens_s), timezone=ZONE, temp_k=330.0)
+    plate = Note(kind="plate", at_s=int(event.opens_at), timezone=ZONE, temp_k=330.0)
     weather, spread, told = noted_weather([plate], event, event.weather)
     assert weather is event.weather
     assert told

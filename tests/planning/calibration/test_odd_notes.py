@@ -26,7 +26,7 @@ def turned(date: str = "2027-06-12", **told: object) -> Event:
 
 def plates(event: Event, hours: tuple[float, ...], temp_c: float) -> list[Note]:
     return [
-        Note(kind="plate", at_s=int(event.day_start_s + 3600 * hour), timezone=ZONE,
+        Note(kind="plate", at_s=int(event.day_start_at + 3600 * hour), timezone=ZONE,
              temp_k=273.15 + temp_c + k, id=f"p{k}")
         for k, hour in enumerate(hours)
     ]  # fmt: skip
@@ -40,7 +40,7 @@ def test_readings_before_the_opening_or_in_the_dark_are_learned_from(
     hours: tuple[float, ...], temp_c: float
 ) -> None:
     event = turned()
-    found = calibrate([event], plates(event, hours, temp_c), now_s=NOW_S)
+    found = calibrate([event], plates(event, hours, temp_c), now_at=NOW_S)
     assert not found.too_little
     assert len(found.standings) == len(hours)
     modelled = np.array([one.after for one in found.standings])
@@ -48,14 +48,14 @@ def test_readings_before_the_opening_or_in_the_dark_are_learned_from(
 
 
 def shadow(event: Event, state: str, hour: float) -> Note:
-    at_s = int(event.day_start_s + 3600 * hour)
+    at_s = int(event.day_start_at + 3600 * hour)
     return Note(kind="shadow", at_s=at_s, timezone=ZONE, state=state, remark="the inn")
 
 
 def test_shadows_alone_are_a_day_s_lesson_of_the_place() -> None:
     event = turned()
     notes = [shadow(event, "came", 15.0), shadow(event, "went", 16.25)]
-    found = calibrate([event], notes, now_s=NOW_S)
+    found = calibrate([event], notes, now_at=NOW_S)
     assert found.too_little
     assert (found.days, found.notes_used) == (1, 2)
     assert found.fit is not None

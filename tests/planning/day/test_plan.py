@@ -43,29 +43,29 @@ def check_days(plan: DayPlan) -> None:
     """In every drawn day: stages in order, first come first served, nothing held twice."""
     run, means = plan.run, plan.run.setup.means
     wet, dried = run.setup.wet, run.dried
-    reached = np.isfinite(wet.sat_s)
-    on = np.isfinite(dried.laid_s)
-    assert (wet.wet.done_s > wet.sat_s)[reached].all()
-    assert (wet.wash.begun_s >= wet.wet.done_s)[reached].all()
-    assert (dried.laid_s >= wet.lay_s - 1e-6)[on].all()
-    assert (dried.dry_s >= dried.laid_s)[on].all()
-    assert (dried.pulled_s >= dried.dry_s)[on].all()
+    reached = np.isfinite(wet.sat_at)
+    on = np.isfinite(dried.laid_at)
+    assert (wet.wet.done_s > wet.sat_at)[reached].all()
+    assert (wet.wash.begun_at >= wet.wet.done_s)[reached].all()
+    assert (dried.laid_at >= wet.lay_s - 1e-6)[on].all()
+    assert (dried.dry_at >= dried.laid_at)[on].all()
+    assert (dried.pulled_at >= dried.dry_at)[on].all()
     assert not (on & ~reached).any()
     ways = np.array([way or "" for way in run.ways])
     assert not on[:, ways == ""].any()
     for row in range(reached.shape[0]):
-        sat = wet.sat_s[row, reached[row]]
+        sat = wet.sat_at[row, reached[row]]
         assert (np.diff(sat) >= 0).all()
         for way, slots in means.slots.items():
             here = np.flatnonzero(on[row] & (ways == way))
             assert (dried.slot[row, here] < slots).all()
             first = np.argsort(wet.lay_s[row, here], kind="stable")
-            assert (np.diff(dried.laid_s[row, here][first]) >= 0).all()
+            assert (np.diff(dried.laid_at[row, here][first]) >= 0).all()
             for slot in range(slots):
                 held = here[dried.slot[row, here] == slot]
-                order = held[np.argsort(dried.laid_s[row, held])]
+                order = held[np.argsort(dried.laid_at[row, held])]
                 for a, b in itertools.pairwise(order):
-                    assert dried.laid_s[row, b] >= dried.left_s[row, a]
+                    assert dried.laid_at[row, b] >= dried.left_s[row, a]
 
 
 def check_promises(plan: DayPlan) -> None:
@@ -73,35 +73,35 @@ def check_promises(plan: DayPlan) -> None:
     latest: dict[str, float] = {}
     held: dict[tuple[str, int], float] = {}
     for ticket in plan.tickets:
-        stages = [ticket.arrives_s, ticket.sitting_s, ticket.wet_end_s, ticket.wash_from_s]
-        stages += [ticket.washed_s, *([] if ticket.laid_on_s is None else [ticket.laid_on_s])]
+        stages = [ticket.arrives_at, ticket.sitting_at, ticket.wet_end_at, ticket.wash_from_at]
+        stages += [ticket.washed_at, *([] if ticket.laid_on_at is None else [ticket.laid_on_at])]
         assert stages == sorted(stages)
-        assert (ticket.promise_s is None) == (ticket.hand_over == "mail")
-        if ticket.promise_s is not None:
-            assert ticket.promise_s % ROUND_UP_S == 0
-            assert ticket.promise_s <= plan.event.closes_s + ROUND_UP_S
+        assert (ticket.promise_at is None) == (ticket.hand_over == "mail")
+        if ticket.promise_at is not None:
+            assert ticket.promise_at % ROUND_UP_S == 0
+            assert ticket.promise_at <= plan.event.closes_at + ROUND_UP_S
         if ticket.hand_over == "dry":
             check_dry(plan, ticket, latest)
-        if ticket.slot is not None and ticket.laid_on_s is not None and ticket.way is not None:
+        if ticket.slot is not None and ticket.laid_on_at is not None and ticket.way is not None:
             free = held.get((ticket.way, ticket.slot), -np.inf)
-            assert ticket.laid_on_s >= free or np.isclose(ticket.laid_on_s, free)
-            if ticket.dry_s.p50 is not None:
-                held[ticket.way, ticket.slot] = ticket.dry_s.p50
+            assert ticket.laid_on_at >= free or np.isclose(ticket.laid_on_at, free)
+            if ticket.dry_at.p50 is not None:
+                held[ticket.way, ticket.slot] = ticket.dry_at.p50
 
 
 def check_dry(plan: DayPlan, ticket: TicketPlan, latest: dict[str, float]) -> None:
     assert ticket.way is not None
-    assert ticket.promise_s is not None
-    assert ticket.ready_s.p50 is not None
-    assert ticket.ready_s.p90 is not None
-    assert ticket.ready_s.p50 <= ticket.ready_s.p90 <= ticket.promise_s
-    assert ticket.dry_s.p90 is not None
+    assert ticket.promise_at is not None
+    assert ticket.ready_at.p50 is not None
+    assert ticket.ready_at.p90 is not None
+    assert ticket.ready_at.p50 <= ticket.ready_at.p90 <= ticket.promise_at
+    assert ticket.dry_at.p90 is not None
     flat = plan.event.limits.flatten_s
-    assert ticket.ready_s.p90 >= ticket.dry_s.p90 + flat - 1e-6
+    assert ticket.ready_at.p90 >= ticket.dry_at.p90 + flat - 1e-6
     if not ticket.waits_for:
-        assert ticket.promise_s < ticket.ready_s.p90 + ROUND_UP_S
-    assert ticket.promise_s >= latest.get(ticket.way, 0.0)
-    latest[ticket.way] = ticket.promise_s
+        assert ticket.promise_at < ticket.ready_at.p90 + ROUND_UP_S
+    assert ticket.promise_at >= latest.get(ticket.way, 0.0)
+    latest[ticket.way] = ticket.promise_at
     assert ticket.keeps_frac is not None
     assert ticket.keeps_frac >= 0.85
 
@@ -134,13 +134,15 @@ def test_the_same_seed_plans_the_same_day_and_another_seed_nearly_the_same() -> 
     other = planned(seed=9)
     assert abs(len(again.tickets) - len(other.tickets)) <= 1
     for ours, theirs in zip(again.tickets, other.tickets, strict=False):
-        if ours.promise_s and theirs.promise_s and ours.hand_over == theirs.hand_over == "dry":
-            assert abs(ours.promise_s - theirs.promise_s) <= 3 * ROUND_UP_S
+        if ours.promise_at and theirs.promise_at and ours.hand_over == theirs.hand_over == "dry":
+            assert abs(ours.promise_at - theirs.promise_at) <= 3 * ROUND_UP_S
 
 
 def test_prints_under_a_closed_sky_are_dry_later_than_in_the_sun() -> None:
     clear, closed = planned("clear"), planned("overcast")
-    pairs = [(a.dry_s.p50, b.dry_s.p50) for a, b in zip(clear.tickets, closed.tickets, strict=True)]
+    pairs = [
+        (a.dry_at.p50, b.dry_at.p50) for a, b in zip(clear.tickets, closed.tickets, strict=True)
+    ]
     known = [(a, b) for a, b in pairs if a is not None and b is not None]
     assert len(known) > 2
     assert all(b > a for a, b in known)
@@ -159,11 +161,11 @@ def own_file(tmp_path: Path, sitters: str, more: str = "") -> Event:
 def test_chance_arrivals_come_at_their_rate_and_differ_from_draw_to_draw(tmp_path: Path) -> None:
     plan = plan_day(own_file(tmp_path, 'rate = "4 1/h"'), members=60, what_if=False)
     check_days(plan)
-    come = np.isfinite(plan.run.setup.wet.sat_s).sum(axis=1)
+    come = np.isfinite(plan.run.setup.wet.sat_at).sum(axis=1)
     assert 10 < come.mean() < 17
     assert come.std() > 1.0
     assert 10 < len(plan.tickets) < 18
-    arrivals = [ticket.arrives_s for ticket in plan.tickets]
+    arrivals = [ticket.arrives_at for ticket in plan.tickets]
     assert arrivals == sorted(arrivals)
 
 
@@ -211,7 +213,7 @@ def test_a_promise_already_given_that_cannot_be_kept_is_found(tmp_path: Path) ->
     (risk,) = plan.broken
     assert risk.ticket == "1"
     assert risk.earliest_s is not None
-    assert risk.earliest_s > risk.promised_s
+    assert risk.earliest_s > risk.promised_at
 
 
 def test_a_day_on_the_line_alone_and_one_without_any_drier() -> None:
@@ -279,15 +281,15 @@ def test_one_more_of_what_is_short_brings_dry_prints_and_of_the_rest_none() -> N
 def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     told = event(weather__sky="thin cloud")
     inputs, day = read_day_inputs(told), told_day(told)
-    draws = drawn(told, inputs, day, 6, 1)
-    member, starts = np.arange(6), laying_on_times_s(told.opens_s, told.opens_s + 7200.0)
+    draws = drawn(told, inputs, day, members=6, seed=1)
+    member, starts = np.arange(6), laying_on_times_s(told.opens_at, told.opens_at + 7200.0)
     facing = float(day.sun.azimuth_deg[0])
-    forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing)
+    forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing_deg=facing)
     ours = way_table(
         told,
         draws.ensemble,
         forcing,
-        "line_shade",
+        way="line_shade",
         member=member,
         starts_s=starts,
         longest_s=5 * 3600.0,
@@ -298,7 +300,18 @@ def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     air = forcing.at(case, laid).air_temp_k
     water = np.broadcast_to(laid_on_water_kg_m2(told.paper, prints), laid.shape)
     system = free_sheet_system(told.paper, "line_shade", prints)
-    own = run_print(system, forcing, case, laid, air, air, water, dry, dry, 5 * 3600.0)
+    own = run_print(
+        system,
+        forcing,
+        case,
+        laid_on_at=laid,
+        plate_temp_k=air,
+        sheet_temp_k=air,
+        water_kg_m2=water,
+        dry_kg_m2=dry,
+        over_dry_kg_m2=dry,
+        horizon_s=5 * 3600.0,
+    )
     theirs = own.dry_after_s.reshape(starts.size, member.size).T
     assert np.isfinite(theirs).mean() > 0.9
     # light that changes by the minute lies between the rows of the table
@@ -325,11 +338,11 @@ def test_shares_kept_are_near_nine_in_ten_in_days_of_another_seed() -> None:
 
 def test_the_percentile_that_is_promised_is_that_of_the_next_day() -> None:
     plan = planned()
-    ready = plan.run.ready_s[:, : len(plan.tickets)]
+    ready = plan.run.ready_at[:, : len(plan.tickets)]
     sure = quantiles_of_next(ready, 0.9)[0]
     for ticket, ours in zip(plan.tickets, sure, strict=True):
-        if ticket.ready_s.p90 is not None:
-            assert ticket.ready_s.p90 == pytest.approx(float(ours))
+        if ticket.ready_at.p90 is not None:
+            assert ticket.ready_at.p90 == pytest.approx(float(ours))
 
 
 LISTED = (
@@ -385,12 +398,10 @@ def check_planned_on(days: OtherDays) -> None:
     2.5 points (their standard error by days drawn again), which the bounds are twice of, and more
     above, where a promise is only too careful.
     """
-    found, opens_s = [], days.plan.event.opens_s
-    for now_at_s in (opens_s + 2.5 * 3600, opens_s + 5 * 3600):
+    found, opens_at = [], days.plan.event.opens_at
+    for now_at in (opens_at + 2.5 * 3600, opens_at + 5 * 3600):
         here = [
-            ticket
-            for row in range(DAYS_ON)
-            for ticket in planned_on(days, row, now_at_s, members=60)
+            ticket for row in range(DAYS_ON) for ticket in planned_on(days, row, now_at, members=60)
         ]
         for stage in ("sat", "laid"):
             part = [ticket for ticket in here if ticket.stage == stage]

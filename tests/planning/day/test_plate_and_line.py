@@ -34,7 +34,7 @@ class TimedPlate:
     """A plate on which each print takes the time written in its water, whoever lies beside it."""
 
     def __init__(self, cases: int, slots: int) -> None:
-        self.time_s = 0.0
+        self.time_at = 0.0
         self.slots = slots
         self.occupied = np.zeros((cases, slots), dtype=bool)
         self.due_s = np.full((cases, slots), np.inf)
@@ -44,7 +44,7 @@ class TimedPlate:
     ) -> None:
         assert not self.occupied[cases, slot].any()
         self.occupied[cases, slot] = True
-        self.due_s[cases, slot] = self.time_s + lasts
+        self.due_s[cases, slot] = self.time_at + lasts
 
     def take_off(self, which: NDArray[np.bool_]) -> None:
         assert self.occupied[which].all()
@@ -59,8 +59,8 @@ class TimedPlate:
         """Keep them all: they cost nothing here."""
 
     def advance(self, step_s: float) -> Array:
-        before, self.time_s = self.time_s, self.time_s + step_s
-        dry = np.where((self.due_s > before) & (self.due_s <= self.time_s), self.due_s, np.inf)
+        before, self.time_at = self.time_at, self.time_at + step_s
+        dry = np.where((self.due_s > before) & (self.due_s <= self.time_at), self.due_s, np.inf)
         return np.stack([dry, dry])
 
 
@@ -93,7 +93,7 @@ def timed(lay_s: Array, lasts_s: Array, slots: int, free: NDArray[np.bool_] | No
     hands = np.ones((n, STEPS), dtype=bool) if free is None else free
     prints = WetPrints(lasts_s, *(np.ones_like(lasts_s) for _ in range(3)))
     plate = TimedPlate(n, slots)
-    return dry_on_plate(plate, prints, queue(lay_s, slots, hands=hands), until_s=DAY_S)  # type: ignore[arg-type]
+    return dry_on_plate(plate, prints, queue(lay_s, slots, hands=hands), until_at=DAY_S)  # type: ignore[arg-type]
 
 
 def drawn(seed: int, tickets: int = 18) -> tuple[Array, Array]:
@@ -105,16 +105,16 @@ def drawn(seed: int, tickets: int = 18) -> tuple[Array, Array]:
 
 def check_slots(dried: Dried, slots: int) -> None:
     """No slot holds two prints, none is used that is not there, and stages come in order."""
-    on = np.isfinite(dried.laid_s)
+    on = np.isfinite(dried.laid_at)
     assert (dried.slot[on] >= 0).all()
     assert (dried.slot[on] < slots).all()
-    assert (dried.dry_s >= dried.laid_s)[on].all()
-    assert (dried.pulled_s >= dried.dry_s)[on].all()
+    assert (dried.dry_at >= dried.laid_at)[on].all()
+    assert (dried.pulled_at >= dried.dry_at)[on].all()
     for row in range(dried.slot.shape[0]):
         for slot in range(slots):
             here = np.flatnonzero(dried.slot[row] == slot)
-            order = here[np.argsort(dried.laid_s[row, here])]
-            assert (dried.laid_s[row, order[1:]] >= dried.left_s[row, order[:-1]]).all()
+            order = here[np.argsort(dried.laid_at[row, here])]
+            assert (dried.laid_at[row, order[1:]] >= dried.left_s[row, order[:-1]]).all()
 
 
 seeds = st.integers(0, 2**32 - 1)
@@ -126,9 +126,9 @@ def test_no_plate_slot_is_held_twice_and_prints_go_on_as_they_come(seed: int, sl
     lay, lasts = drawn(seed)
     dried = timed(lay, lasts, slots)
     check_slots(dried, slots)
-    on = np.isfinite(dried.laid_s)
-    assert (dried.laid_s >= lay)[on].all()
-    for ready, laid in zip(lay, dried.laid_s, strict=True):
+    on = np.isfinite(dried.laid_at)
+    assert (dried.laid_at >= lay)[on].all()
+    for ready, laid in zip(lay, dried.laid_at, strict=True):
         known = np.isfinite(laid)
         assert (np.diff(laid[known][np.argsort(ready[known])]) >= 0).all()
 
@@ -138,19 +138,19 @@ def test_no_plate_slot_is_held_twice_and_prints_go_on_as_they_come(seed: int, sl
 def test_with_given_drying_times_one_more_slot_never_delays_anybody(seed: int, slots: int) -> None:
     lay, lasts = drawn(seed)
     some, more = timed(lay, lasts, slots), timed(lay, lasts, slots + 1)
-    known = np.isfinite(some.laid_s)
-    assert (more.laid_s <= some.laid_s)[known].all()
-    done = np.isfinite(some.pulled_s)
-    assert (more.pulled_s <= some.pulled_s)[done].all()
+    known = np.isfinite(some.laid_at)
+    assert (more.laid_at <= some.laid_at)[known].all()
+    done = np.isfinite(some.pulled_at)
+    assert (more.pulled_at <= some.pulled_at)[done].all()
 
 
 def test_prints_wait_for_hands_to_be_laid_on_and_to_be_pulled() -> None:
     free = np.zeros((1, STEPS), dtype=bool)
     free[0, [10, 40]] = True
     dried = timed(np.array([[100.0]]), np.array([[450.0]]), 1, free)
-    assert dried.laid_s[0, 0] == 10 * HANDS_EVERY_S
-    assert dried.dry_s[0, 0] == 10 * HANDS_EVERY_S + 450.0
-    assert dried.pulled_s[0, 0] == 40 * HANDS_EVERY_S
+    assert dried.laid_at[0, 0] == 10 * HANDS_EVERY_S
+    assert dried.dry_at[0, 0] == 10 * HANDS_EVERY_S + 450.0
+    assert dried.pulled_at[0, 0] == 40 * HANDS_EVERY_S
 
 
 def table(after_s: float = 1800.0, members: int = 3) -> DryingTable:
@@ -168,10 +168,10 @@ def on_line(lay: Array, slots: int, share: Array | None = None) -> Dried:
 def test_a_line_of_one_slot_by_hand() -> None:
     lay = np.array([[0.0, 600.0, 7200.0]] * 3)
     dried = on_line(lay, 1)
-    np.testing.assert_allclose(dried.laid_s[0], [0.0, 1800.0, 7200.0])
-    np.testing.assert_allclose(dried.dry_s[0], [1800.0, 3600.0, 9000.0])
+    np.testing.assert_allclose(dried.laid_at[0], [0.0, 1800.0, 7200.0])
+    np.testing.assert_allclose(dried.dry_at[0], [1800.0, 3600.0, 9000.0])
     half = on_line(lay, 1, np.full_like(lay, 0.5))
-    np.testing.assert_allclose(half.dry_s[0], [900.0, 1800.0, 8100.0])
+    np.testing.assert_allclose(half.dry_at[0], [900.0, 1800.0, 8100.0])
 
 
 @given(seeds, st.integers(1, 4))
@@ -180,8 +180,8 @@ def test_one_more_line_slot_never_delays_anybody(seed: int, slots: int) -> None:
     lay, _ = drawn(seed)
     some, more = on_line(lay, slots), on_line(lay, slots + 1)
     check_slots(some, slots)
-    known = np.isfinite(some.laid_s)
-    assert (more.laid_s <= some.laid_s)[known].all()
+    known = np.isfinite(some.laid_at)
+    assert (more.laid_at <= some.laid_at)[known].all()
 
 
 def test_a_drying_table_is_straight_between_its_times_and_never_past_an_end() -> None:
@@ -229,13 +229,13 @@ def test_a_print_handed_over_leaves_its_slot_and_one_that_has_gone_is_never_laid
     lasts, leave = np.full(lay.shape, 3000.0), np.array([[600.0, 500.0, 9000.0]])
     prints = WetPrints(lasts, *(np.ones_like(lasts) for _ in range(3)))
     plate, waits = TimedPlate(1, 1), queue(lay, leave_s=leave)
-    on_plate = dry_on_plate(plate, prints, waits, until_s=DAY_S)  # type: ignore[arg-type]
+    on_plate = dry_on_plate(plate, prints, waits, until_at=DAY_S)  # type: ignore[arg-type]
     times, none = table(3000.0, 1), np.zeros(1, dtype=int)
     line = dry_on_line(times, none, waits, water_share=np.ones_like(lay))
     for dried in (on_plate, line):
-        np.testing.assert_allclose(dried.laid_s, [[0.0, np.inf, 600.0]])
+        np.testing.assert_allclose(dried.laid_at, [[0.0, np.inf, 600.0]])
         np.testing.assert_allclose(dried.left_s, [[600.0, np.inf, 3600.0]])
-        np.testing.assert_allclose(dried.pulled_s, [[np.inf, np.inf, 3600.0]])
+        np.testing.assert_allclose(dried.pulled_at, [[np.inf, np.inf, 3600.0]])
         assert (dried.slot[0] >= 0).tolist() == [True, False, True]
 
 
@@ -248,12 +248,14 @@ def test_on_a_real_plate_one_more_slot_makes_it_colder_for_those_that_lie_there(
     prints = WetPrints(each, wet, dry, 0.35 * np.ones_like(lay))
     times = []
     for slots in (1, 2):
-        plate = PlateDay(replace(OPEN, slots=2), forcing, np.arange(3), 0.0, MARKS)
-        times.append(dry_on_plate(plate, prints, queue(lay, slots), until_s=14400.0))
+        plate = PlateDay(
+            replace(OPEN, slots=2), forcing, np.arange(3), start_at=0.0, marks_kg_m2=MARKS
+        )
+        times.append(dry_on_plate(plate, prints, queue(lay, slots), until_at=14400.0))
     one, two = times
-    assert (two.laid_s[:, 1] < one.laid_s[:, 1]).all()
-    assert (two.dry_s[:, 1] < one.dry_s[:, 1]).all()
-    assert (two.dry_s[:, 0] > one.dry_s[:, 0] + 10.0).all()
+    assert (two.laid_at[:, 1] < one.laid_at[:, 1]).all()
+    assert (two.dry_at[:, 1] < one.dry_at[:, 1]).all()
+    assert (two.dry_at[:, 0] > one.dry_at[:, 0] + 10.0).all()
 
 
 @given(seeds, st.integers(5, 60))

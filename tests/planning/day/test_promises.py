@@ -55,7 +55,7 @@ def test_a_day_without_baths_has_no_bath_to_add_or_to_change(tmp_path: Path) -> 
     assert found.baths.baths == ()
     assert "one more wash tray" in changes(found)
     assert len(changes(usual()) - changes(found)) == 1  # one more of its busiest bath
-    assert all(ticket.washed_s > ticket.wet_end_s for ticket in found.tickets)
+    assert all(ticket.washed_at > ticket.wet_end_at for ticket in found.tickets)
 
 
 def test_a_process_without_fixer_leaves_no_silver_to_take_home() -> None:
@@ -94,10 +94,12 @@ def test_where_water_is_short_a_litre_more_is_tried(tmp_path: Path) -> None:
 
 
 def test_a_later_ticket_is_never_promised_before_an_earlier_one_on_its_way() -> None:
-    ticket = replace(usual().tickets[0], hand_over="dry", way="sun_plate", promised_s=None)
+    ticket = replace(usual().tickets[0], hand_over="dry", way="sun_plate", promised_at=None)
     given = [(1, 3600.0, "sun_plate"), (2, 1800.0, "sun_plate"), (3, 900.0, "line_shade")]
-    told = _in_turn([replace(ticket, ticket=str(n), promise_s=at, way=way) for n, at, way in given])
-    assert [(one.promise_s, one.waits_for) for one in told] == [
+    told = _in_turn(
+        [replace(ticket, ticket=str(n), promise_at=at, way=way) for n, at, way in given]
+    )
+    assert [(one.promise_at, one.waits_for) for one in told] == [
         (3600.0, ""),
         (3600.0, "1"),
         (900.0, ""),

@@ -60,14 +60,14 @@ def cold(battery: str = "", power: bool = True) -> DayPlan:
 def check_rows(plan: DayPlan) -> None:
     """No row tells of a print without a place, or of one that has gone before it was laid on."""
     for row in plan.tickets:
-        lies = (row.way is None, row.slot is None, row.laid_on_s is None)
+        lies = (row.way is None, row.slot is None, row.laid_on_at is None)
         assert len(set(lies)) == 1
         if row.way is not None:
             assert row.slot is not None
             assert 1 <= row.slot <= plan.run.setup.means.slots[row.way]
-            assert row.laid_on_s is not None
-            assert row.laid_on_s >= row.washed_s
-            assert row.promise_s is None or row.promise_s > row.laid_on_s
+            assert row.laid_on_at is not None
+            assert row.laid_on_at >= row.washed_at
+            assert row.promise_at is None or row.promise_at > row.laid_on_at
         else:
             assert row.hand_over in ("damp", "mail")
 
@@ -88,7 +88,7 @@ def test_the_battery_is_never_overdrawn_and_a_small_one_dries_fewer() -> None:
     small = cold("60 Wh")
     step_j = 200.0 * 60.0
     assert small.run.energy_j.max() <= 60.0 * 3600.0 + step_j
-    dried = [np.isfinite(plan.run.dried.dry_s).sum() for plan in (small, cold())]
+    dried = [np.isfinite(plan.run.dried.dry_at).sum() for plan in (small, cold())]
     assert dried[0] < dried[1]
     check_rows(small)
 
@@ -104,8 +104,8 @@ def test_one_sitter_s_print_on_the_powered_plate_takes_as_long_in_the_plan_as_al
     plan = plan_day(told, members=40, what_if=False)
     (ticket,) = plan.tickets
     dried = plan.run.dried
-    took_s = float(np.median((dried.dry_s - dried.laid_s)[:, 0]))
-    (way,) = dry_print(told, ticket.laid_on_s or 0.0, members=40, ways=("warm_plate",)).ways
+    took_s = float(np.median((dried.dry_at - dried.laid_at)[:, 0]))
+    (way,) = dry_print(told, ticket.laid_on_at or 0.0, members=40, ways=("warm_plate",)).ways
     # steps of a minute here, steps by their error there; in both the plate is warm
     assert way.duration_s.p50 == pytest.approx(took_s, rel=0.03)
 
@@ -149,7 +149,7 @@ def test_no_small_day_has_an_impossible_row(
 def test_a_print_larger_than_the_plate_lies_on_it_in_no_command() -> None:
     told = MARKET | {"event.date": "2027-06-12", "weather.sky": "clear"}
     large: Event = load_event(None, told | POWER | {"paper.size": "16x20 in"})
-    on_metal = dry_print(large, large.opens_s, members=20, ways=("sun_plate", "warm_plate"))
+    on_metal = dry_print(large, large.opens_at, members=20, ways=("sun_plate", "warm_plate"))
     assert [way.feasible for way in on_metal.ways] == [False, False]
     assert {way.why.code for way in on_metal.ways} == {"too_large"}
     with pytest.raises(NoAnswerError, match="larger than the plate"):
@@ -170,7 +170,7 @@ def test_a_print_larger_than_the_plate_lies_on_it_in_no_command() -> None:
 def test_a_line_in_the_sun_needs_sun(sky: str, at_h: float, name: str) -> None:
     told = MARKET | {"event.date": "2027-06-12", "weather.sky": sky, "weather.wind": "3 m/s"}
     event = load_event(None, told)
-    at_s = event.opens_s + 3600.0 * at_h  # 23:30 the last
+    at_s = event.opens_at + 3600.0 * at_h  # 23:30 the last
     found = dry_print(event, at_s, members=20, ways=("line_sun",))
     assert found.ways[0].name == name
     said = dry_answer(event, found, members=20, seed=1)

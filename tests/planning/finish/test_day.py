@@ -86,10 +86,10 @@ def planned(stages: tuple[str, ...] = (), helpers: int = 0, members: int = 20) -
 
 def test_a_day_without_stages_is_ready_after_flat_weight() -> None:
     run, event = planned().run, planned().event
-    pulled = run.dried.pulled_s
+    pulled = run.dried.pulled_at
     there = np.isfinite(pulled)
     assert there.any()
-    assert run.ready_s[there] == pytest.approx(pulled[there] + event.limits.flatten_s)
+    assert run.ready_at[there] == pytest.approx(pulled[there] + event.limits.flatten_s)
     assert run.finishing_s.tolist() == [0.0] * 20
     assert "finishing" not in planned().utilisation
 
@@ -99,22 +99,22 @@ def test_simpy_agrees_with_the_stages_of_a_whole_day(helpers: int) -> None:
     plan = planned(LISTED, helpers)
     run, finish = plan.run, plan.finish
     assert finish is not None
-    draws = drawn(plan.event, plan.inputs, plan.told, 20, plan.seed)
-    simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws)
-    free = hands_free(run.setup.wet, simulation.start_s, HANDS_EVERY_S, simulation.minutes)
+    draws = drawn(plan.event, plan.inputs, plan.told, members=20, seed=plan.seed)
+    simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws=draws)
+    free = hands_free(run.setup.wet, simulation.start_at, HANDS_EVERY_S, steps=simulation.minutes)
     for member in range(6):
-        pulled = run.dried.pulled_s[member]
+        pulled = run.dried.pulled_at[member]
         there = np.isfinite(pulled)
         edges = np.flatnonzero(np.diff(np.r_[True, free[member], True].astype(int)))
         busy = [tuple(HANDS_EVERY_S * edge) for edge in edges.reshape(-1, 2)]
         theirs = by_simpy(
-            pulled[there] - simulation.start_s,
+            pulled[there] - simulation.start_at,
             finish.stages,
             draws.stage_factor[member][there],
             1,
             None if helpers else busy,
         )
-        ours = run.ready_s[member][there] - simulation.start_s
+        ours = run.ready_at[member][there] - simulation.start_at
         assert ours == pytest.approx(theirs, abs=1e-2)
 
 

@@ -160,5 +160,5 @@ def test_a_clock_of_free_time_runs_only_then() -> None:
     own = FreeTime(free, 100.0, 10.0)
     said = [float(own.clock_s(np.array([t]))[0]) for t in (90.0, 105.0, 110.0, 125.0, 135.0, 170.0)]
     assert said == [0.0, 5.0, 10.0, 10.0, 15.0, 50.0]
-    back = [float(own.moment_s(np.array([c]))[0]) for c in (5.0, 10.0, 15.0, 30.0, 50.0)]
+    back = [float(own.moment_at(np.array([c]))[0]) for c in (5.0, 10.0, 15.0, 30.0, 50.0)]
     assert back == [105.0, 110.0, 135.0, 150.0, 170.0]

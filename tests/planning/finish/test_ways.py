@@ -189,7 +189,7 @@ def test_the_plate_read_that_day_is_taken_where_none_is_told() -> None:
     event = load_event(None, PLACE)
     note = drybox.Note(
         kind="plate",
-        at_s=int(event.day_start_s + parse_quantity("13.5 h", "duration", "t")),
+        at_s=int(event.day_start_at + parse_quantity("13.5 h", "duration", "t")),
         timezone=event.place.timezone,
         temp_k=329.15,
     )

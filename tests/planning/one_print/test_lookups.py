@@ -48,17 +48,21 @@ def event() -> Event:
 
 @pytest.fixture(scope="module")
 def day(event: Event) -> Conditions:
-    return conditions(event.weather, event.place, event.opens_s - 3600, event.closes_s + 4 * 3600)
+    return conditions(
+        event.weather, event.place, event.opens_at - 3600, end_at=event.closes_at + 4 * 3600
+    )
 
 
 @pytest.fixture(scope="module")
 def aims(day: Conditions) -> tuple[np.ndarray, np.ndarray]:
-    return np.full(day.time_s.shape, 180.0), np.full(day.time_s.shape, 5.0)
+    return np.full(day.time_at.shape, 180.0), np.full(day.time_at.shape, 5.0)
 
 
 @pytest.fixture(scope="module")
 def lay_on(event: Event, day: Conditions, aims: tuple[np.ndarray, np.ndarray]) -> LayOnLookup:
-    return lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20, told_members=20)
+    return lay_on_lookup(
+        event, day, aim_deg=aims, from_at=event.opens_at, members=20, told_members=20
+    )
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +75,7 @@ def likely(value: float | None) -> float:
 
 
 def test_every_quarter_hour_stands_under_every_sky(event: Event, lay_on: LayOnLookup) -> None:
-    assert lay_on.starts_s == tuple(event.opens_s + 900.0 * n for n in range(9))
+    assert lay_on.starts_s == tuple(event.opens_at + 900.0 * n for n in range(9))
     assert [column.sky for column in lay_on.columns] == ["told", *SKIES]
     assert all(len(column.duration_s) == 9 for column in lay_on.columns)
 
@@ -94,7 +98,9 @@ def test_a_clear_day_told_is_the_column_of_clear_sun(lay_on: LayOnLookup) -> Non
 def test_the_same_seed_gives_the_same_lookup(
     event: Event, day: Conditions, aims: tuple[np.ndarray, np.ndarray], lay_on: LayOnLookup
 ) -> None:
-    again = lay_on_lookup(event, day, *aims, from_s=event.opens_s, members=20, told_members=20)
+    again = lay_on_lookup(
+        event, day, aim_deg=aims, from_at=event.opens_at, members=20, told_members=20
+    )
     assert again == lay_on
 
 
@@ -102,11 +108,11 @@ def test_coarse_steps_move_a_time_by_under_a_hundredth(
     event: Event, day: Conditions, aims: tuple[np.ndarray, np.ndarray]
 ) -> None:
     weather = under_sky(event.weather, "overcast")
-    dull = conditions(weather, event.place, float(day.time_s[0]), float(day.time_s[-1]))
-    starts = quarter_hours(event, dull, event.opens_s)[::4]
-    drawn = draw(dull, "steady", 20, 1)
+    dull = conditions(weather, event.place, float(day.time_at[0]), end_at=float(day.time_at[-1]))
+    starts = quarter_hours(event, dull, event.opens_at)[::4]
+    drawn = draw(dull, "steady", 20, seed=1)
     fine, coarse = (
-        lay_ons(event, dull, [drawn], *aims, starts, coarse=steps)[0].dry_after_s
+        lay_ons(event, dull, [drawn], aim_deg=aims, starts_s=starts, coarse=steps)[0].dry_after_s
         for steps in (False, True)
     )
     both = np.isfinite(fine) & np.isfinite(coarse)
@@ -140,7 +146,9 @@ def test_each_light_holds_the_empty_plate_at_its_reading(event: Event) -> None:
     assert (np.diff(light[known]) > 0).all()
     forcing = held.forcing(light[known], np.full(known.sum(), 0.5))
     which = np.arange(known.sum())
-    _, temps, _ = run_empty(system, forcing, which, np.zeros(known.sum()), 3 * 3600.0, 60.0)
+    _, temps, _ = run_empty(
+        system, forcing, which, start_at=np.zeros(known.sum()), horizon_s=3 * 3600.0, step_s=60.0
+    )
     np.testing.assert_allclose(temps[-1], READINGS_K[known], atol=0.2)
 
 
@@ -148,7 +156,7 @@ def test_the_thermometer_agrees_with_the_day_it_is_read_on(
     event: Event, thermometer: ThermometerLookup
 ) -> None:
     """Two ways to one number: read the plate of a drawn day, or dry a print on that day."""
-    noon = event.opens_s + 3600.0
+    noon = event.opens_at + 3600.0
     result = dry_print(event, noon, members=60, ways=("sun_plate",))
     (way,) = result.ways
     assert result.plate_temp_at_start_k is not None
@@ -160,8 +168,8 @@ def test_the_thermometer_agrees_with_the_day_it_is_read_on(
 
 
 def test_readings_out_of_reach_are_left_out(event: Event, day: Conditions) -> None:
-    cold = replace(day, air_temp_k=np.full(day.time_s.shape, 248.15))
-    windy = replace(cold, wind_10m_m_s=np.full(day.time_s.shape, 15.0))
+    cold = replace(day, air_temp_k=np.full(day.time_at.shape, 248.15))
+    windy = replace(cold, wind_10m_m_s=np.full(day.time_at.shape, 15.0))
     found = thermometer_lookup(event, windy, members=5)
     assert len(found.readings_k) < READINGS_K.size
     assert all(len(row) == len(found.readings_k) for row in found.duration_s)
@@ -169,7 +177,7 @@ def test_readings_out_of_reach_are_left_out(event: Event, day: Conditions) -> No
 
 def test_the_sheet_shares_one_aim_and_counts_its_steps(event: Event) -> None:
     ticks: list[int] = []
-    day = plan_sheet_day(event, event.opens_s, tick=lambda: ticks.append(1))
+    day = plan_sheet_day(event, event.opens_at, tick=lambda: ticks.append(1))
     assert len(ticks) == STEPS
     assert day.set_out.aim == day.aim.plan
     told = day.lay_on.columns[0]
@@ -181,9 +189,9 @@ def test_sheet_and_dry_say_the_same_minute() -> None:
     from drybox import api, details
 
     there = load_event(None, {**SAID, "event.closes": "12:30"})
-    rows = details.sheet_day(there, there.opens_s).lay_on
+    rows = details.sheet_day(there, there.opens_at).lay_on
     for minute in (0, 20, 45):
-        at = there.opens_s + 60.0 * minute
+        at = there.opens_at + 60.0 * minute
         (found,) = api.dry(there, at, ways=("sun_plate",)).ways
         for name in ("p10", "p50", "p90"):
             durations = [getattr(row, name) for row in rows.columns[0].duration_s]

@@ -32,7 +32,7 @@ def event(**told: object) -> Event:
 
 def dried(way: str, **told: object) -> tuple[Event, DryResult, WayResult]:
     there = event(**told)
-    found = dry_print(there, there.opens_s + 7200, members=20, ways=(way,))
+    found = dry_print(there, there.opens_at + 7200, members=20, ways=(way,))
     return there, found, found.ways[0]
 
 
@@ -95,7 +95,7 @@ def test_the_curve_of_one_way_has_that_way_s_print_alone(way: str, drier: dict[s
 def test_the_way_chosen_is_the_one_drawn_beside_the_plate() -> None:
     damp = event(**AIR, **{"weather.sky": "overcast"})
     found = dry_print(
-        damp, damp.opens_s + 3600, members=20, ways=("sun_plate", "screen_shade", "warm_air")
+        damp, damp.opens_at + 3600, members=20, ways=("sun_plate", "screen_shade", "warm_air")
     )
     assert found.choice is not None
     assert found.choice.way == "warm_air"

@@ -18,14 +18,14 @@ def fair():  # type: ignore[no-untyped-def]
 
 def test_the_box_goes_out_before_the_first_print(fair) -> None:  # type: ignore[no-untyped-def]
     _, found = fair
-    assert found.set_out_s < found.first_load_s <= found.last_load_s
-    at = np.interp(found.first_load_s, found.time_s, found.plate_temp_k)
-    assert at > np.interp(found.first_load_s, found.time_s, found.air_temp_k) + 20
+    assert found.set_out_at < found.first_load_at <= found.last_load_at
+    at = np.interp(found.first_load_at, found.time_at, found.plate_temp_k)
+    assert at > np.interp(found.first_load_at, found.time_at, found.air_temp_k) + 20
 
 
 def test_before_it_is_set_out_the_plate_is_at_air_temperature(fair) -> None:  # type: ignore[no-untyped-def]
     _, found = fair
-    before = found.time_s < found.set_out_s
+    before = found.time_at < found.set_out_at
     assert np.allclose(found.plate_temp_k[before], found.air_temp_k[before])
 
 
@@ -33,8 +33,8 @@ def test_the_clock_tower_takes_the_sun_and_the_plate_feels_it(fair) -> None:  # 
     _, found = fair
     tower = [stretch for stretch in found.blocked if stretch.name == "clock tower"]
     assert len(tower) == 1
-    hidden = (found.time_s > tower[0].from_s) & (found.time_s < tower[0].until_s)
-    beside = (found.time_s > tower[0].from_s - 1800) & (found.time_s < tower[0].from_s)
+    hidden = (found.time_at > tower[0].from_at) & (found.time_at < tower[0].until_at)
+    beside = (found.time_at > tower[0].from_at - 1800) & (found.time_at < tower[0].from_at)
     assert (
         found.plate_irradiance_w_m2[hidden].max() < 0.3 * found.plate_irradiance_w_m2[beside].min()
     )
@@ -57,8 +57,8 @@ def test_polar_day_has_no_rise_and_no_set() -> None:
     )
     found = plan_set_out(event, members=8)
     assert found.sun_status == "up_all_day"
-    assert found.sunrise_s is None
-    assert found.sunset_s is None
+    assert found.sunrise_at is None
+    assert found.sunset_at is None
 
 
 def test_a_shorter_wait_leaves_no_more_useful_hours() -> None:

@@ -30,7 +30,7 @@ def soft() -> Event:
 
 
 def test_a_plate_that_dry_rules_out_is_ruled_out_in_plan(soft: Event) -> None:
-    found = dry_print(soft, soft.opens_s + 1800.0, members=20, ways=("sun_plate",))
+    found = dry_print(soft, soft.opens_at + 1800.0, members=20, ways=("sun_plate",))
     assert found.ways[0].too_hot
     plan = plan_day(soft, members=20, what_if=False)
     assert plan.too_hot_s
@@ -46,7 +46,7 @@ def test_a_plate_that_dry_rules_out_is_ruled_out_in_plan(soft: Event) -> None:
 def test_a_plate_that_dry_rules_out_is_ruled_out_in_setout(soft: Event) -> None:
     found = plan_set_out(soft, members=20)
     assert found.too_hot == tuple(at for at, _ in found.loads)
-    assert found.first_load_s is None
+    assert found.first_load_at is None
     answer = setout_answer(soft, found, members=20, seed=1)
     assert "without being kept over their limit of heat" in answer.lead[0]
     assert any("is kept over its limit (30 °C while wet)" in text for text in answer.warnings)
@@ -54,11 +54,11 @@ def test_a_plate_that_dry_rules_out_is_ruled_out_in_setout(soft: Event) -> None:
 
 
 def test_the_sheet_s_lookups_mark_what_is_too_hot(soft: Event) -> None:
-    day = plan_sheet_day(soft, soft.opens_s)
+    day = plan_sheet_day(soft, soft.opens_at)
     assert all(day.lay_on.columns[0].too_hot)
     hot = np.array(day.thermometer.too_hot)
     assert hot[np.array(day.thermometer.readings_k) > READINGS_K[0] + 10.0].all()
-    assert not any(plan_sheet_day(event(), soft.opens_s).lay_on.columns[0].too_hot)
+    assert not any(plan_sheet_day(event(), soft.opens_at).lay_on.columns[0].too_hot)
 
 
 def test_plan_and_setout_name_the_same_hours(soft: Event) -> None:

@@ -67,7 +67,7 @@ def told(**more: object) -> dict[str, object]:
 
 def minutes(**more: object) -> dict[str, WayResult]:
     event = load_event(None, told(**more))
-    found = dry_print(event, event.day_start_s + 11.5 * 3600, members=40)
+    found = dry_print(event, event.day_start_at + 11.5 * 3600, members=40)
     return {result.way: result for result in found.ways}
 
 
@@ -102,9 +102,9 @@ def test_ranges_are_in_order_and_the_pull_window_starts_at_the_middle() -> None:
         spread = result.duration_s
         known = [value for value in (spread.p10, spread.p50, spread.p90) if value is not None]
         assert known == sorted(known)
-        if result.pull_from_s is not None:
-            assert result.pull_from_s == result.dry_at_s.p50
-            assert result.pull_before_s is None or result.pull_before_s >= result.pull_from_s
+        if result.pull_from_at is not None:
+            assert result.pull_from_at == result.dry_at.p50
+            assert result.pull_before_at is None or result.pull_before_at >= result.pull_from_at
 
 
 HOT = {"weather.wind": "0.5 m/s", "weather.air_temp": "34 °C"}
@@ -112,7 +112,7 @@ HOT = {"weather.wind": "0.5 m/s", "weather.air_temp": "34 °C"}
 
 def sun_plate(**more: object) -> tuple[Event, DryResult]:
     event = load_event(None, told(**more))
-    at = event.day_start_s + 11.5 * 3600
+    at = event.day_start_at + 11.5 * 3600
     return event, dry_print(event, at, members=40, ways=("sun_plate",))
 
 
@@ -175,7 +175,7 @@ def test_no_powered_drier_no_powered_way() -> None:
 @pytest.mark.parametrize("seed", [1, 2])
 def test_the_range_hardly_depends_on_the_seed(seed: int) -> None:
     event = load_event(None, told())
-    at = event.day_start_s + 11.5 * 3600
+    at = event.day_start_at + 11.5 * 3600
     one = dry_print(event, at, seed=seed, ways=("line_shade",)).ways[0].duration_s
     other = dry_print(event, at, seed=seed + 10, ways=("line_shade",)).ways[0].duration_s
     assert one.p90 is not None

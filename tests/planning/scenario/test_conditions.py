@@ -25,12 +25,12 @@ def event(**overrides: object) -> Event:
 
 def test_hourly_rows_of_a_typical_year_keep_their_means() -> None:
     there = event(**{"weather.file": str(GREENSBORO)})
-    day = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
+    day = conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at)
     weather = there.weather
     assert weather.ghi_w_m2 is not None
     checked = 0
-    for start, end, ghi in zip(weather.start_s, weather.end_s, weather.ghi_w_m2, strict=True):
-        inside = (day.time_s >= start) & (day.time_s < end)
+    for start, end, ghi in zip(weather.start_at, weather.end_at, weather.ghi_w_m2, strict=True):
+        inside = (day.time_at >= start) & (day.time_at < end)
         if inside.sum() == 60 and ghi > 200:
             assert day.ghi_w_m2[inside].mean() == pytest.approx(ghi, rel=0.03)
             checked += 1
@@ -46,7 +46,7 @@ GLOBAL = {0: 1.0, 2: 0.88, 4: 0.75, 6: 0.60, 8: 0.30}
 @pytest.mark.parametrize("oktas", list(BEAM))
 def test_cloud_leaves_of_beam_and_light_what_was_measured(oktas: int) -> None:
     there = event(**{"weather.cloud": f"{oktas} oktas"})
-    day = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
+    day = conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at)
     lit = day.clear.ghi_w_m2 > 100
     for name, share in (("dni_w_m2", BEAM[oktas]), ("ghi_w_m2", GLOBAL[oktas])):
         ratio = getattr(day, name)[lit] / getattr(day.clear, name)[lit]
@@ -56,10 +56,10 @@ def test_cloud_leaves_of_beam_and_light_what_was_measured(oktas: int) -> None:
 def test_nothing_is_unknown_by_night_or_day() -> None:
     there = event(**{"weather.cloud": "4 oktas"})
     drawn = draw(
-        conditions(there.weather, there.place, there.day_start_s, there.day_end_s),
+        conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at),
         "forecast",
         20,
-        3,
+        seed=3,
     )
     for name in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2", "air_temp_k", "humidity_frac", "cloud_frac"):
         assert np.isfinite(getattr(drawn.conditions, name)).all(), name
@@ -69,8 +69,8 @@ def test_nothing_is_unknown_by_night_or_day() -> None:
 
 def test_drawn_sun_and_shade_keep_the_share_of_sun_told() -> None:
     there = event(**{"weather.cloud": "4 oktas"})
-    told = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
-    drawn = draw(told, "steady", 400, 5).conditions
+    told = conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at)
+    drawn = draw(told, "steady", 400, seed=5).conditions
     lit = told.clear.dni_w_m2 > 300
     share = told.dni_w_m2[lit] / told.clear.dni_w_m2[lit]
     seen = (drawn.dni_w_m2[:, lit] / told.clear.dni_w_m2[lit]).mean(axis=0)
@@ -81,8 +81,8 @@ def test_drawn_sun_and_shade_keep_the_share_of_sun_told() -> None:
 
 def test_same_seed_same_day_and_other_seed_another() -> None:
     there = event()
-    told = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
-    one, same, other = (draw(told, "assumed", 10, seed) for seed in (4, 4, 5))
+    told = conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at)
+    one, same, other = (draw(told, "assumed", 10, seed=seed) for seed in (4, 4, 5))
     assert np.array_equal(one.conditions.ghi_w_m2, same.conditions.ghi_w_m2)
     assert not np.array_equal(one.conditions.ghi_w_m2, other.conditions.ghi_w_m2)
     assert np.array_equal(as_told(told).conditions.ghi_w_m2[0], told.ghi_w_m2)
@@ -94,8 +94,8 @@ def test_air_is_that_of_the_forecast_at_its_hours(tmp_path: Path) -> None:
     path = tmp_path / "forecast.csv"
     path.write_text("\n".join(rows) + "\n", encoding="utf-8")
     there = event(**{"weather.forecast": str(path)})
-    day = conditions(there.weather, there.place, there.day_start_s, there.day_end_s)
-    hour = ((day.time_s - there.day_start_s) / 3600).round(6)
+    day = conditions(there.weather, there.place, there.day_start_at, end_at=there.day_end_at)
+    hour = ((day.time_at - there.day_start_at) / 3600).round(6)
     for clock in (6.0, 9.5, 15.0):
         at = int(np.flatnonzero(hour == clock)[0])
         assert day.air_temp_k[at] - 273.15 == pytest.approx(10 + clock)

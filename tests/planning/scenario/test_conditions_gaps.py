@@ -20,11 +20,11 @@ def event(latitude: float = 47.0, date: str = "2027-06-21") -> Event:
 
 
 def day(there: Event, weather: Weather) -> Conditions:
-    return conditions(weather, there.place, there.day_start_s, there.day_end_s)
+    return conditions(weather, there.place, there.day_start_at, end_at=there.day_end_at)
 
 
 def at_hour(found: Conditions, values: np.ndarray, hour: float) -> float:
-    return float(np.interp(found.time_s[0] + 3600 * hour, found.time_s, values))
+    return float(np.interp(found.time_at[0] + 3600 * hour, found.time_at, values))
 
 
 @pytest.mark.parametrize("lasts_s", [3600.0, 0.0])
@@ -52,7 +52,7 @@ def test_rows_keep_their_mean_beside_a_gap_that_their_neighbours_bridge() -> Non
     assert weather.ghi_w_m2 is not None
     weather.ghi_w_m2[12] = np.nan
     found = day(there, weather)
-    hour = (found.time_s - found.time_s[0]) / 3600
+    hour = (found.time_at - found.time_at[0]) / 3600
     for start in (9, 10, 14, 15):
         inside = (hour >= start) & (hour < start + 1)
         assert found.ghi_w_m2[inside].mean() == pytest.approx(500.0, rel=0.02)

@@ -32,8 +32,11 @@ def told(share: float, kind: str = "forecast", dni_w_m2: float | None = None) ->
             "drying.hold_below": "190 degC",
         },
     )
-    clear = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
-    hour = clear.time_s[:-1].reshape(24, 60).mean(axis=1), clear.clear.dni_w_m2[:-1].reshape(24, 60)
+    clear = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
+    hour = (
+        clear.time_at[:-1].reshape(24, 60).mean(axis=1),
+        clear.clear.dni_w_m2[:-1].reshape(24, 60),
+    )
     weather = hourly(event, air_temp_k=293.15, humidity_frac=0.35, wind_10m_m_s=3.0, dhi_w_m2=100.0)
     beam = np.full(24, dni_w_m2) if dni_w_m2 is not None else share * hour[1].mean(axis=1)
     return replace(event, weather=replace(weather, kind=kind, dni_w_m2=beam))
@@ -43,7 +46,7 @@ def told(share: float, kind: str = "forecast", dni_w_m2: float | None = None) ->
 def answers(kind: str) -> list[DryResult]:
     events = [told(share, kind) for share in LEVELS]
     return [
-        dry_print(event, event.day_start_s + 12.5 * 3600.0, members=150, ways=("sun_plate",))
+        dry_print(event, event.day_start_at + 12.5 * 3600.0, members=150, ways=("sun_plate",))
         for event in events
     ]
 
@@ -59,14 +62,14 @@ def test_more_sun_told_is_a_hotter_plate_and_a_sooner_print_at_every_level(kind:
 @pytest.mark.parametrize("dni_w_m2", [808.0, 937.0, 984.0])
 def test_the_beam_drawn_is_on_the_average_that_told(dni_w_m2: float) -> None:
     event = told(1.0, dni_w_m2=dni_w_m2)
-    noon = event.day_start_s + 12 * 3600.0
-    day = conditions(event.weather, event.place, noon - 7200.0, noon + 7200.0)
-    drawn = draw(day, "forecast", 400, 1).conditions
+    noon = event.day_start_at + 12 * 3600.0
+    day = conditions(event.weather, event.place, noon - 7200.0, end_at=noon + 7200.0)
+    drawn = draw(day, "forecast", 400, seed=1).conditions
     assert drawn.dni_w_m2.mean() == pytest.approx(dni_w_m2, rel=0.02)
 
 
 def test_no_beam_is_stronger_than_outside_the_air() -> None:
     event = told(1.3)
-    day = conditions(event.weather, event.place, event.day_start_s, event.day_end_s)
-    drawn = draw(day, "forecast", 200, 1).conditions
+    day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
+    drawn = draw(day, "forecast", 200, seed=1).conditions
     assert (drawn.dni_w_m2 <= day.clear.dni_extra_w_m2).all()

@@ -34,13 +34,13 @@ COLUMNS = ("air_temp_k", "humidity_frac", "wind_10m_m_s")
 
 def touch_dry_after_s(event: Event, members: int, seed: int, kind: str = "") -> NDArray[np.float64]:
     """Return when prints hung in the shade an hour after the opening are touch dry, (members,)."""
-    hung = event.opens_s + 3600.0
+    hung = event.opens_at + 3600.0
     weather = event.weather
     if kind:
         object.__setattr__(weather, "kind", kind)
-    day = conditions(weather, event.place, hung - 600.0, hung + HORIZON_S)
-    ensemble = draw_on(event, day, members, seed)
-    forcing = sheet_forcing(ensemble, event.place, "line_shade", 180.0)
+    day = conditions(weather, event.place, hung - 600.0, end_at=hung + HORIZON_S)
+    ensemble = draw_on(event, day, members, seed=seed)
+    forcing = sheet_forcing(ensemble, event.place, "line_shade", facing_deg=180.0)
     each = np.arange(members)
     run = lay_print(
         event,
@@ -48,7 +48,7 @@ def touch_dry_after_s(event: Event, members: int, seed: int, kind: str = "") -> 
         forcing,
         member=each,
         prints=ensemble.prints,
-        laid_on_s=np.full(members, hung),
+        laid_on_at=np.full(members, hung),
         plate_temp_k=forcing.at(each, np.full(members, hung)).air_temp_k,
         horizon_s=HORIZON_S,
         blotter_kg_m2=0.0,
@@ -114,7 +114,7 @@ def test_days_lie_within_the_spread_of_the_usual_air(file: str) -> None:
         weather = for_date(year, date, days=0)
         noon = datetime.datetime(2027, 1, 1, 12, tzinfo=datetime.UTC).timestamp()
         noon += 86400.0 * number - 3600.0 * year.utc_offset_h
-        hours = (weather.mid_s > noon - 2 * 3600) & (weather.mid_s < noon + 5 * 3600)
+        hours = (weather.mid_at > noon - 2 * 3600) & (weather.mid_at < noon + 5 * 3600)
         off = float(weather.air_temp_k[hours].mean()) - usual["air_temp_k"]
         within["air_temp_k"].append(abs(off) < 1.2816 * spread["air_temp"])
         log = np.log(max(float(weather.wind_10m_m_s[hours].mean()), 0.1) / usual["wind_10m_m_s"])

@@ -28,7 +28,7 @@ def day_of(issued: str) -> Conditions:
         + "".join(f"2027-06-12T{hour:02d}:00Z,20,40,2,50\n" for hour in range(4, 20))
     )
     weather = parse_forecast(text, "UTC", date(2027, 6, 12))
-    return conditions(weather, place, OPENS_S, OPENS_S + 4 * 3600.0)
+    return conditions(weather, place, OPENS_S, end_at=OPENS_S + 4 * 3600.0)
 
 
 def test_without_an_issue_time_the_spread_is_that_of_one_day_ahead() -> None:
@@ -76,14 +76,14 @@ def test_an_old_file_without_an_issue_time_is_as_old_as_its_first_row() -> None:
     ).place
     rows = [f"2027-06-{day:02d}T{h:02d}:00Z,20" for day in range(7, 13) for h in range(0, 24, 3)]
     weather = parse_forecast("time,temp_c\n" + "\n".join(rows), "UTC", date(2027, 6, 12))
-    assert weather.issued_s is None
-    day = conditions(weather, place, OPENS_S, OPENS_S + 3600.0)
-    assert day.issued_s == weather.start_s[0]
-    assert day_of("").issued_s is None  # begins on the day: no word of its age
+    assert weather.issued_at is None
+    day = conditions(weather, place, OPENS_S, end_at=OPENS_S + 3600.0)
+    assert day.issued_at == weather.start_at[0]
+    assert day_of("").issued_at is None  # begins on the day: no word of its age
 
 
 def test_air_and_dew_point_are_off_by_the_same_all_day() -> None:
-    drawn = draw(day_of(""), "forecast", 200, 3).conditions
+    drawn = draw(day_of(""), "forecast", 200, seed=3).conditions
     off = drawn.air_temp_k - 293.15
     assert off == pytest.approx(np.broadcast_to(off[:, :1], off.shape))
     dew = dew_point_k(vapour_pressure_pa(drawn.air_temp_k, drawn.humidity_frac))
@@ -95,8 +95,8 @@ def test_air_and_dew_point_are_off_by_the_same_all_day() -> None:
 def test_usual_air_and_its_dew_point_are_off_together() -> None:
     place = {"place.latitude": 47.0, "place.longitude": 13.0, "event.date": "2027-06-12"}
     here = load_event(None, place)
-    told = conditions(here.weather, here.place, OPENS_S, OPENS_S + 3600.0)
-    drawn = draw(told, here.weather.kind, 1000, 3).conditions
+    told = conditions(here.weather, here.place, OPENS_S, end_at=OPENS_S + 3600.0)
+    drawn = draw(told, here.weather.kind, 1000, seed=3).conditions
     air = drawn.air_temp_k[:, 0]
     dew = dew_point_k(vapour_pressure_pa(air, drawn.humidity_frac[:, 0]))
     # typical-year files: air 2.2 and 3.8 K in quadrature, correlation with the dew point 0.53
@@ -116,7 +116,7 @@ def test_usual_air_spreads_more_from_day_to_day_further_from_the_equator(
 
 def test_an_old_forecast_draws_wider_days() -> None:
     fresh, old, plain = (
-        draw(day_of(issued), "forecast", 300, 5)
+        draw(day_of(issued), "forecast", 300, seed=5)
         for issued in ("2027-06-12T05:00Z", "2027-06-04T05:00Z", "")
     )
     spread = [one.conditions.air_temp_k[:, -1].std() for one in (fresh, plain, old)]

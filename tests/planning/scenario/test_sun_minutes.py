@@ -73,7 +73,7 @@ def test_ramps_at_golden_are_those_measured_within_their_uncertainty() -> None:
     uncertainty = np.std(draws, axis=0)
     share = np.repeat(np.clip(measured.mean(axis=1), 0.005, 0.995), 60 * 60).reshape(-1, 60)
     rows = np.zeros(60, dtype=int)
-    minutes, _ = sun_and_shade(rng, share, 60.0, rows)
+    minutes, _ = sun_and_shade(rng, share, 60.0, rows=rows)
     drawn = minutes.reshape(len(share), PER_HOUR, 5).mean(axis=2)
     difference = (figures(drawn) - figures(measured)) / uncertainty
     assert difference[1:] == pytest.approx(np.zeros(4), abs=2.0)
@@ -98,7 +98,7 @@ def test_the_mean_is_the_share_asked_for_and_all_lies_between_shade_and_sun(
 def test_every_member_keeps_the_mean_of_the_hour_it_was_told(share: float) -> None:
     rng = np.random.default_rng(1)
     rows = np.repeat([0, 1, 2], [25, 60, 35])  # a window begins and ends within an hour
-    drawn, _ = sun_and_shade(rng, np.full((200, 120), share), 60.0, rows)
+    drawn, _ = sun_and_shade(rng, np.full((200, 120), share), 60.0, rows=rows)
     for row in range(3):
         assert drawn[:, rows == row].mean(axis=1) == pytest.approx(np.full(200, share), abs=1e-4)
 
@@ -131,7 +131,7 @@ TOLD = {0.15: (0.23, 0.83), 0.28: (0.30, 0.64), 0.43: (0.33, 0.39)}
 @pytest.mark.parametrize("mean", list(TOLD))
 def test_hours_told_by_their_mean_vary_and_are_in_shade_as_measured(mean: float) -> None:
     rng = np.random.default_rng(3)
-    drawn, own = sun_as_told(rng, np.full((3000, 60), mean), 60.0, np.zeros(60, dtype=int))
+    drawn, own = sun_as_told(rng, np.full((3000, 60), mean), 60.0, rows=np.zeros(60, dtype=int))
     assert own == pytest.approx(mean)
     assert drawn.mean(axis=1) == pytest.approx(np.full(3000, mean), abs=1e-4)
     spread, shade = TOLD[mean]
@@ -147,7 +147,7 @@ def test_an_hour_like_its_neighbours_is_veiled_and_another_is_broken(
     # the hours before and after
     rows, rng = np.repeat([0, 1, 2], 60), np.random.default_rng(3)
     share = np.tile(np.array([before, 0.8, 0.8])[rows], (2000, 1))
-    drawn, _ = sun_as_told(rng, share, 60.0, rows)
+    drawn, _ = sun_as_told(rng, share, 60.0, rows=rows)
     hour = drawn[:, rows == 1]
     assert hour.mean(axis=1) == pytest.approx(np.full(2000, 0.8), abs=1e-4)
     assert (hour > 0.3).all(axis=1).mean() == pytest.approx(without_shade, abs=0.2)
@@ -211,7 +211,7 @@ def test_minutes_drawn_within_told_hours_are_those_measured() -> None:
         share = np.broadcast_to(
             np.minimum(hours.share[here].mean(axis=1, keepdims=True), 0.999), (here.size, 60)
         )
-        drawn, _ = sun_and_shade(rng, share, 60.0, np.zeros(60, dtype=int))
+        drawn, _ = sun_and_shade(rng, share, 60.0, rows=np.zeros(60, dtype=int))
         wide = np.where(RELATIVE, TOLERANCE * np.array(row), TOLERANCE)
         apart.append((within_hours(drawn, hours.least_share[here]) - row) / wide)
     assert np.abs(apart).max() < 3.0

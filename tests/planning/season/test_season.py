@@ -75,10 +75,10 @@ def day_drawn(name: str, day: int) -> tuple[Ensemble, float]:
     event, weather = event_of(name), station(name)[0]
     midnight = local_midnights_s(YEAR, event.place.timezone)[day]
     rng = np.random.default_rng(day)
-    from_s, until_s = midnight + HOURS_S[0] - 4 * 3600.0, midnight + HOURS_S[-1] + 4 * 3600.0
-    told = conditions(weather, event.place, from_s, until_s)
+    from_at, until_at = midnight + HOURS_S[0] - 4 * 3600.0, midnight + HOURS_S[-1] + 4 * 3600.0
+    told = conditions(weather, event.place, from_at, end_at=until_at)
     light = told_sun(told)
-    minutes, _ = sun_as_told(rng, np.tile(light.share, (MEMBERS, 1)), 60.0, rows_of(told))
+    minutes, _ = sun_as_told(rng, np.tile(light.share, (MEMBERS, 1)), 60.0, rows=rows_of(told))
     sun = minutes * light.clearness * told.clear.dni_w_m2
     up = np.maximum(np.sin(np.deg2rad(told.sun.elevation_deg)), 0.0)
     whole: dict[str, Any] = {
@@ -93,17 +93,19 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     """Return drying times on plate and line at `HOURS_S`, each (hours, members), in fine steps."""
     event = event_of(name)
     ensemble, midnight = day_drawn(name, day)
-    clock_s = ensemble.conditions.time_s
+    clock_s = ensemble.conditions.time_at
     month = times_of(name).table.month[day] - 1
     column = ((clock_s - midnight) // STEP_S).astype(int)
     hourly = hourly_aims(times_of(name).table, (), event.box.most_tilt_deg)
     bearing, tilt = (aim[month][column] for aim in hourly)
-    forcing = plate_forcing(ensemble, event.place, event.box, bearing, tilt)
-    shade = sheet_forcing(ensemble, event.place, "line_shade", 0.0)
+    forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=(bearing, tilt))
+    shade = sheet_forcing(ensemble, event.place, "line_shade", facing_deg=0.0)
     every = np.arange(MEMBERS)
     out = np.full(MEMBERS, clock_s[0])
     system = box_system(event.box, event.paper, ensemble.prints)
-    _, temps, _ = run_empty(system, forcing, every, out, HOURS_S[-1] + midnight - clock_s[0])
+    _, temps, _ = run_empty(
+        system, forcing, every, start_at=out, horizon_s=HOURS_S[-1] + midnight - clock_s[0]
+    )
     member = np.tile(every, len(HOURS_S))
     laid = midnight + np.repeat(HOURS_S, MEMBERS)
     plate_k = temps[((laid - clock_s[0]) / 60.0).astype(int), member]
@@ -118,13 +120,13 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
             which,
             weather,
             member,
-            laid,
-            under,
-            air,
-            water,
-            dry,
-            dry,
-            3 * WAIT_S,
+            laid_on_at=laid,
+            plate_temp_k=under,
+            sheet_temp_k=air,
+            water_kg_m2=water,
+            dry_kg_m2=dry,
+            over_dry_kg_m2=dry,
+            horizon_s=3 * WAIT_S,
             limit_k=event.limits.print_limit_k,
         )
         for which, weather, under in ((system, forcing, plate_k), (sheet, shade, air))
@@ -147,7 +149,7 @@ def test_the_year_agrees_with_days_simulated_one_by_one(name: str) -> None:
         day = int(rng.choice(np.flatnonzero(times.table.month == month)))
         plate, line = direct(name, day)
         for row, at_s in enumerate(HOURS_S):
-            near = (times.day == day) & (np.abs(times.at_s - at_s) <= 1800.0)
+            near = (times.day == day) & (np.abs(times.at - at_s) <= 1800.0)
             lined = times.line_s[near & ~np.isnan(times.line_s)]
             ours.append([np.mean(times.plate_s[near] <= WAIT_S), np.mean(lined <= 2 * WAIT_S)])
             theirs.append([np.mean(plate[row] <= WAIT_S), np.mean(line[row] <= 2 * WAIT_S)])
@@ -158,7 +160,7 @@ def test_the_year_agrees_with_days_simulated_one_by_one(name: str) -> None:
 
 @pytest.mark.parametrize("name", STATIONS)
 def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
-    starts = year_starts(event_of(name), station(name)[0], YEAR, 1)
+    starts = year_starts(event_of(name), station(name)[0], YEAR, seed=1)
     times = year_times(event_of(name), station(name)[0], YEAR)
     rng = np.random.default_rng(1)
     some = np.sort(rng.choice(starts.day.size, 300, replace=False))
@@ -170,13 +172,13 @@ def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
         system,
         starts.forcing,
         starts.day[some],
-        starts.at_s[some],
-        starts.plate_temp_k[some],
-        starts.forcing.at(starts.day[some], starts.at_s[some]).air_temp_k,
-        water,
-        dry,
-        dry,
-        3 * 3600.0,
+        laid_on_at=starts.at[some],
+        plate_temp_k=starts.plate_temp_k[some],
+        sheet_temp_k=starts.forcing.at(starts.day[some], starts.at[some]).air_temp_k,
+        water_kg_m2=water,
+        dry_kg_m2=dry,
+        over_dry_kg_m2=dry,
+        horizon_s=3 * 3600.0,
     ).dry_after_s
     both = np.isfinite(fine) & np.isfinite(times.plate_s[some])
     assert both.sum() > 50
@@ -189,14 +191,16 @@ def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
 def test_the_held_plate_stays_near_its_limit() -> None:
     event = event_of("Greensboro", **HELD)
     assert event.limits.hold_below_k is not None
-    starts = year_starts(event, station("Greensboro")[0], YEAR, 1)
+    starts = year_starts(event, station("Greensboro")[0], YEAR, seed=1)
     assert starts.plate_temp_k.max() <= event.limits.hold_below_k + 0.01
     days, first = np.unique(starts.day, return_index=True)
     own = starts.draws.of(first)
     out = np.full(days.size, 4 * 3600.0)
     system = box_system(event.box, event.paper, own)
-    _, temps, _ = run_empty(system, starts.forcing, days, out, 16 * 3600.0, 300.0)
-    row = np.rint((starts.at_s - 4 * 3600.0) / 300.0).astype(int)
+    _, temps, _ = run_empty(
+        system, starts.forcing, days, start_at=out, horizon_s=16 * 3600.0, step_s=300.0
+    )
+    row = np.rint((starts.at - 4 * 3600.0) / 300.0).astype(int)
     there = starts.held & (row >= 0) & (row < temps.shape[0])
     stepped = temps[row[there], starts.day[there]] - starts.plate_temp_k[there]
     assert abs(np.median(stepped)) < 1.0
@@ -255,7 +259,7 @@ def test_best_aims_face_the_noon_sun_in_both_hemispheres() -> None:
     assert north.months[11].aim.tilt_deg > north.months[5].aim.tilt_deg + 30
     noon = {"event.opens": "11:00", "event.closes": "15:00", "event.date": "2027-06-12"}
     south = load_event(None, noon | {"place.latitude": -34.0, "place.longitude": 151.0})
-    found = season(south, steady_weather({"cloud_frac": 0.0}, south.day_start_s), YEAR)
+    found = season(south, steady_weather({"cloud_frac": 0.0}, south.day_start_at), YEAR)
     june = found.months[5].aim
     assert june.bearing_deg > 330 or june.bearing_deg < 30
     assert june.tilt_deg == pytest.approx(57, abs=8)  # the noon sun's, a little flatter for the sky
@@ -282,7 +286,7 @@ def test_polar_night_and_no_sun_at_all() -> None:
     arctic = load_event(
         None, {"place.latitude": 69.65, "place.longitude": 18.96, "event.date": "2027-06-12"}
     )
-    found = season(arctic, steady_weather({"cloud_frac": 0.0}, arctic.day_start_s), YEAR)
+    found = season(arctic, steady_weather({"cloud_frac": 0.0}, arctic.day_start_at), YEAR)
     months = {cell.month for cell in found.cells}
     assert 12 not in months
     assert found.months[11].aim.kept_frac == 0.0

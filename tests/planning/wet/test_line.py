@@ -43,14 +43,14 @@ def test_a_line_in_step_with_its_sitters_keeps_nobody_waiting() -> None:
     arrive = np.arange(5.0)[None, :] * 12 * MINUTE
     line = sitting_and_tanks(*(column(m * MINUTE, 5) for m in (5, 2, 1, 0)), finishing_s=3 * MINUTE)
     times = serve(arrive, line)
-    np.testing.assert_allclose(times.begun_s[0], arrive)
+    np.testing.assert_allclose(times.begun_at[0], arrive)
     np.testing.assert_allclose(times.done_s, arrive + 8 * MINUTE)
 
 
 def test_a_line_slower_than_its_sitters_falls_behind_by_the_difference_each_time() -> None:
     arrive = np.arange(6.0)[None, :] * 8 * MINUTE
     line = sitting_and_tanks(*(column(m * MINUTE, 6) for m in (5, 2, 1, 0)), finishing_s=3 * MINUTE)
-    waits = serve(arrive, line).begun_s[0] - arrive
+    waits = serve(arrive, line).begun_at[0] - arrive
     np.testing.assert_allclose(waits[0], np.arange(6) * 3 * MINUTE)
 
 
@@ -60,8 +60,8 @@ def test_two_pairs_of_hands_share_one_camera_and_one_tank() -> None:
     times = serve(arrive, line)
     # sittings at 0, 4 and 11: the first hands develop from 4 to 11, the second sit ticket 2 till 8
     # and then hold its sheet until the developer is free at 10
-    np.testing.assert_allclose(times.begun_s[0, 0] / MINUTE, [0, 4, 11])
-    np.testing.assert_allclose(times.begun_s[1, 0] / MINUTE, [4, 10, 16])
+    np.testing.assert_allclose(times.begun_at[0, 0] / MINUTE, [0, 4, 11])
+    np.testing.assert_allclose(times.begun_at[1, 0] / MINUTE, [4, 10, 16])
 
 
 def test_no_sitting_begins_in_a_break_or_after_closing_and_what_has_begun_is_finished() -> None:
@@ -69,10 +69,10 @@ def test_no_sitting_begins_in_a_break_or_after_closing_and_what_has_begun_is_fin
     line = sitting_and_tanks(
         *(column(m * MINUTE, 6) for m in (5, 2, 1, 0)),
         breaks_s=((9 * MINUTE, 31 * MINUTE),),
-        closes_s=45 * MINUTE,
+        closes_at=45 * MINUTE,
     )
     times = serve(arrive, line)
-    np.testing.assert_allclose(times.begun_s[0, 0, :3] / MINUTE, [0, 31, 39])
+    np.testing.assert_allclose(times.begun_at[0, 0, :3] / MINUTE, [0, 31, 39])
     assert np.isinf(times.done_s[0, 3:]).all()
 
 
@@ -84,14 +84,14 @@ def test_a_break_moves_only_what_lies_in_it() -> None:
 def test_wash_batches_by_hand() -> None:
     fixed = np.array([[0.0, 5.0, 8.0, 9.0, 50.0]]) * MINUTE
     wash = wash_in_batches(fixed, 20 * MINUTE, trays=1, together=2)
-    np.testing.assert_allclose(wash.begun_s[0] / MINUTE, [0, 20, 20, 40, 60])
+    np.testing.assert_allclose(wash.begun_at[0] / MINUTE, [0, 20, 20, 40, 60])
     assert wash.batches.tolist() == [4]
 
 
 def test_a_second_wash_tray_takes_those_who_would_wait() -> None:
     fixed = np.array([[0.0, 5.0, 8.0, 9.0, 50.0]]) * MINUTE
     wash = wash_in_batches(fixed, 20 * MINUTE, trays=2, together=4)
-    np.testing.assert_allclose(wash.begun_s[0] / MINUTE, [0, 5, 20, 20, 50])
+    np.testing.assert_allclose(wash.begun_at[0] / MINUTE, [0, 5, 20, 20, 50])
     assert wash.tray[0, :3].tolist() == [0, 1, 0]
 
 
@@ -149,7 +149,7 @@ def test_an_independent_simulation_agrees_on_every_ticket(hands: int, gap_min: f
     times = serve(arrive, line)
     for day in range(days):
         other = WetLineBySimPy(arrive[day], [part[day] for part in parts], hands, 3 * MINUTE)
-        np.testing.assert_allclose(times.begun_s[0, day], other.sat, rtol=1e-12)
+        np.testing.assert_allclose(times.begun_at[0, day], other.sat, rtol=1e-12)
         np.testing.assert_allclose(times.done_s[day], other.done, rtol=1e-12)
 
 
@@ -183,10 +183,10 @@ class WashBySimPy:
 def test_an_independent_simulation_agrees_on_every_wash(trays: int, together: int) -> None:
     rng = np.random.default_rng(11)
     fixed = np.cumsum(rng.exponential(9 * MINUTE, (6, 40)), axis=1)
-    wash = wash_in_batches(fixed, 35 * MINUTE, trays, together)
+    wash = wash_in_batches(fixed, 35 * MINUTE, trays, together=together)
     for day in range(6):
         other = WashBySimPy(fixed[day], 35 * MINUTE, trays, together)
-        np.testing.assert_allclose(wash.begun_s[day], other.begun)
+        np.testing.assert_allclose(wash.begun_at[day], other.begun)
 
 
 days = st.integers(0, 2**32 - 1)
@@ -214,27 +214,27 @@ def test_nobody_is_in_two_places_and_nothing_is_held_twice(seed: int, hands: int
     arrive, parts, line = drawn_day(seed, hands)
     times = serve(arrive, line)
     known = np.isfinite(times.done_s)
-    assert (times.begun_s[0] >= arrive)[known].all()
-    assert (times.begun_s[1] >= times.hands_off_s[0])[known].all()
+    assert (times.begun_at[0] >= arrive)[known].all()
+    assert (times.begun_at[1] >= times.hands_off_s[0])[known].all()
     assert (times.done_s >= times.hands_off_s[1])[known].all()
     for day in range(3):
         at_hand = overlaps(
-            np.concatenate([times.begun_s[0, day], times.begun_s[1, day]]),
+            np.concatenate([times.begun_at[0, day], times.begun_at[1, day]]),
             np.concatenate([times.hands_off_s[0, day], times.hands_off_s[1, day]]),
         )
         assert at_hand.max() <= hands
-        developing = times.begun_s[1, day]
+        developing = times.begun_at[1, day]
         assert overlaps(developing, developing + parts[1][day]).max() == 1
         fixing = developing + parts[1][day]
         assert overlaps(fixing, fixing + parts[2][day]).max() == 1
-        assert overlaps(times.begun_s[0, day], times.hands_off_s[0, day]).max() == 1
+        assert overlaps(times.begun_at[0, day], times.hands_off_s[0, day]).max() == 1
 
 
 @given(days, st.integers(1, 3))
 @settings(max_examples=60, deadline=None)
 def test_sittings_are_first_come_first_served(seed: int, hands: int) -> None:
     arrive, _, line = drawn_day(seed, hands)
-    sat = serve(arrive, line).begun_s[0]
+    sat = serve(arrive, line).begun_at[0]
     known = np.isfinite(sat)
     assert all((np.diff(row[mask]) >= 0).all() for row, mask in zip(sat, known, strict=True))
 
@@ -246,15 +246,15 @@ def test_no_wash_tray_is_held_twice_and_prints_go_in_as_they_come(
 ) -> None:
     rng = np.random.default_rng(seed)
     fixed = np.sort(rng.uniform(0, 4 * 3600.0, (2, 30)), axis=1)
-    wash = wash_in_batches(fixed, 1800.0, trays, together)
-    assert (np.diff(wash.begun_s, axis=1) >= 0).all()
+    wash = wash_in_batches(fixed, 1800.0, trays, together=together)
+    assert (np.diff(wash.begun_at, axis=1) >= 0).all()
     for day in range(2):
-        batches = np.unique(np.stack([wash.tray[day], wash.begun_s[day]]), axis=1)
+        batches = np.unique(np.stack([wash.tray[day], wash.begun_at[day]]), axis=1)
         assert batches.shape[1] == wash.batches[day]
         for tray in range(trays):
             begins = batches[1, batches[0] == tray]
             assert (np.diff(np.sort(begins)) >= 1800.0 - 1e-6).all()
-        sizes = [np.sum(wash.begun_s[day] == begin) for begin in np.unique(wash.begun_s[day])]
+        sizes = [np.sum(wash.begun_at[day] == begin) for begin in np.unique(wash.begun_at[day])]
         assert max(sizes) <= together * trays
 
 
@@ -262,13 +262,15 @@ def test_no_wash_tray_is_held_twice_and_prints_go_in_as_they_come(
 @settings(max_examples=60, deadline=None)
 def test_one_more_wash_tray_never_delays_anybody_washed_alone(seed: int, trays: int) -> None:
     fixed = np.sort(np.random.default_rng(seed).uniform(0, 4 * 3600.0, (2, 30)), axis=1)
-    some, more = (wash_in_batches(fixed, 1800.0, count, 1) for count in (trays, trays + 1))
-    assert (more.begun_s <= some.begun_s + 1e-6).all()
+    some, more = (wash_in_batches(fixed, 1800.0, count, together=1) for count in (trays, trays + 1))
+    assert (more.begun_at <= some.begun_at + 1e-6).all()
 
 
 def test_in_batches_one_more_wash_tray_can_delay_a_print() -> None:
     fixed = np.array([[0.0, 19.0, 38.0, 39.0, 39.5]]) * MINUTE
-    one, two = (wash_in_batches(fixed, 20 * MINUTE, count, 4).begun_s[0, -1] for count in (1, 2))
+    one, two = (
+        wash_in_batches(fixed, 20 * MINUTE, count, together=4).begun_at[0, -1] for count in (1, 2)
+    )
     assert (one / MINUTE, two / MINUTE) == (40.0, 58.0)
 
 
@@ -278,4 +280,4 @@ def test_one_more_pair_of_hands_never_delays_a_whole_sitting(seed: int, hands: i
     arrive, parts, _ = drawn_day(seed, hands)
     run = Run(parts[0], np.zeros_like(parts[0]))
     some, more = (serve(arrive, WetLine((run,), hands=count)) for count in (hands, hands + 1))
-    assert (more.begun_s <= some.begun_s + 1e-6)[np.isfinite(some.begun_s)].all()
+    assert (more.begun_at <= some.begun_at + 1e-6)[np.isfinite(some.begun_at)].all()

@@ -19,7 +19,7 @@ def mean_wait_min(gap_min: float, service_min: float, servers: int, service: str
     lasts = drawn if service == "exponential" else np.full_like(drawn, service_min)
     run = Run(lasts, np.zeros_like(lasts))
     times = serve(arrive, WetLine((run,), hands=servers))
-    return float((times.begun_s[0] - arrive)[:, SETTLING:].mean())
+    return float((times.begun_at[0] - arrive)[:, SETTLING:].mean())
 
 
 @pytest.mark.parametrize("row", rows("queue"))

@@ -89,7 +89,7 @@ def test_the_grid_and_the_bath_by_bath_history_agree(
     setting = setup(prints=3, wash_aid=aid)
     pools = likely_pools(setting)
     history = bath_by_bath(setting, pools, Way(changes, soak, water))
-    at_once = residual_kg_m2(setting, pools, float(changes), soak, water)
+    at_once = residual_kg_m2(setting, pools, float(changes), soak=soak, water=water)
     assert history.print_kg_m2[-1] == pytest.approx(float(at_once), rel=1e-11)
 
 

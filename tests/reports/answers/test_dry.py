@@ -29,10 +29,10 @@ def way(name: str, minutes: tuple[float | None, ...], **other: object) -> WayRes
     usual = WayResult(
         way=name,
         duration_s=duration,
-        touch_dry_at_s=duration.scaled(0.8, AT_S),
-        dry_at_s=duration.scaled(1.0, AT_S),
-        pull_from_s=None if middle is None else AT_S + middle,
-        pull_before_s=None,
+        touch_dry_at=duration.scaled(0.8, AT_S),
+        dry_at=duration.scaled(1.0, AT_S),
+        pull_from_at=None if middle is None else AT_S + middle,
+        pull_before_at=None,
         print_temp_max_k=300.0,
         wet_temp_max_k=298.0,
         plate_temp_max_k=None,
@@ -50,8 +50,8 @@ def answer(
     units: str = "metric",
     cures: tuple[Cure, ...] = (),
 ) -> Answer:
-    told = conditions(event.weather, event.place, AT_S - 7200.0, AT_S + 7200.0)
-    told = replace(told, humidity_frac=np.full(told.time_s.shape, humidity))
+    told = conditions(event.weather, event.place, AT_S - 7200.0, end_at=AT_S + 7200.0)
+    told = replace(told, humidity_frac=np.full(told.time_at.shape, humidity))
     choice, why = choose(ways)
     plates = [one.plate_temp_max_k for one in ways if one.feasible and one.plate_temp_max_k]
     metal_k = max(plates, default=None)
@@ -75,7 +75,7 @@ def test_a_print_on_the_plate_has_a_window_and_an_energy(event: Event) -> None:
     hot = way(
         "warm_plate",
         (17, 21, 27),
-        pull_before_s=AT_S + 25 * 60.0,
+        pull_before_at=AT_S + 25 * 60.0,
         plate_temp_max_k=339.15,
         wet_temp_max_k=317.15,
         print_temp_kept_k=320.15,
@@ -149,7 +149,7 @@ def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
 def test_a_print_that_can_only_be_promised_touch_dry_says_how_to_take_it_along(
     event: Event,
 ) -> None:
-    damp = way("line_shade", (60, 90, None), touch_dry_at_s=Range(*(AT_S + 60 * m for m in TOUCH)))
+    damp = way("line_shade", (60, 90, None), touch_dry_at=Range(*(AT_S + 60 * m for m in TOUCH)))
     found = answer(event, damp, way("screen_shade", (80, None, None)))
     assert found.result["choice"]["way"] == "line_shade"
     assert found.lead[0] == (

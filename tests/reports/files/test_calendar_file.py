@@ -40,7 +40,7 @@ def by_the_rules(content: bytes) -> None:
 
 
 def test_the_day_keeps_the_rules_and_parses_back() -> None:
-    content = render_calendar(whole_day(), title="Fair", now_s=NOW_S)
+    content = render_calendar(whole_day(), title="Fair", now_at=NOW_S)
     by_the_rules(content)
     found = events(content)
     said = [str(event["summary"]) for event in found]
@@ -58,7 +58,7 @@ def test_the_day_keeps_the_rules_and_parses_back() -> None:
 
 
 def test_times_are_utc_and_end_after_they_start() -> None:
-    found = events(render_calendar([setout()], now_s=NOW_S))
+    found = events(render_calendar([setout()], now_at=NOW_S))
     first = found[0]
     assert first["dtstart"].dt == datetime.fromtimestamp(at(9.5), UTC)
     assert first["dtstart"].dt.tzinfo is not None
@@ -67,7 +67,7 @@ def test_times_are_utc_and_end_after_they_start() -> None:
 
 def test_alarms_ring_at_look_and_pull_by_and_never_at_a_promise() -> None:
     kinds = {"Look": 0, "Pull": 0, "Print promised": 0}
-    for event in events(render_calendar(whole_day(), now_s=NOW_S)):
+    for event in events(render_calendar(whole_day(), now_at=NOW_S)):
         alarms = event.walk("VALARM")
         kind = next((kind for kind in kinds if str(event["summary"]).startswith(kind)), "")
         if kind:
@@ -94,7 +94,7 @@ def test_identifiers_are_unique_and_outlive_a_new_plan() -> None:
     def identifiers(hours_later: float) -> dict[str, str]:
         moved = setout()
         moved.result["set_out_at"] += hours_later * 3600
-        content = render_calendar([moved, aim(), plan()], now_s=NOW_S + hours_later)
+        content = render_calendar([moved, aim(), plan()], now_at=NOW_S + hours_later)
         found = {str(event["uid"]): str(event["summary"]) for event in events(content)}
         assert len(found) == len(events(content))
         return found
@@ -104,18 +104,18 @@ def test_identifiers_are_unique_and_outlive_a_new_plan() -> None:
 
 def test_a_later_file_has_a_higher_sequence() -> None:
     first, later = (
-        events(render_calendar([setout()], now_s=NOW_S + wait))[0]["sequence"]
+        events(render_calendar([setout()], now_at=NOW_S + wait))[0]["sequence"]
         for wait in (0.0, 3600.0)
     )
     assert later > first
 
 
 def test_the_same_clock_gives_the_same_bytes() -> None:
-    assert render_calendar(whole_day(), now_s=NOW_S) == render_calendar(whole_day(), now_s=NOW_S)
+    assert render_calendar(whole_day(), now_at=NOW_S) == render_calendar(whole_day(), now_at=NOW_S)
 
 
 def test_hostile_names_keep_the_rules() -> None:
-    content = render_calendar(whole_day(HOSTILE), title=HOSTILE, now_s=NOW_S)
+    content = render_calendar(whole_day(HOSTILE), title=HOSTILE, now_at=NOW_S)
     by_the_rules(content)
     locations = {str(event["location"]) for event in events(content)}
     assert locations == {HOSTILE.replace("\u202e", " ")}
@@ -123,6 +123,6 @@ def test_hostile_names_keep_the_rules() -> None:
 
 @given(st.text(max_size=200))
 def test_any_name_keeps_the_rules(name: str) -> None:
-    content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_s=NOW_S)
+    content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_at=NOW_S)
     by_the_rules(content)
     assert len(events(content)) == 3 + 1 + 3 * 3 + 6

@@ -142,5 +142,5 @@ def test_a_series_of_unequal_columns_is_a_fault() -> None:
 
 
 def test_a_series_is_written_whole(tmp_path: Path) -> None:
-    path = write_series(tmp_path / "run.csv", [0.0], {"plate_temp_c": [20.0]}, "UTC")
+    path = write_series(tmp_path / "run.csv", [0.0], {"plate_temp_c": [20.0]}, timezone="UTC")
     assert path.read_bytes() == b"at,unix_s,plate_temp_c\n1970-01-01T00:00:00+00:00,0,20\n"

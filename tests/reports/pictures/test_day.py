@@ -66,15 +66,15 @@ def test_a_png_is_wide_enough_to_print() -> None:
 
 
 def test_every_picture_can_be_drawn() -> None:
-    time_s = np.arange(at(12), at(14), 60.0)
-    wave = 40 + 5 * np.sin(time_s / 900)
-    light = light_figure(time_s, {"turned": wave, "one aim": wave / 2}, ZONE)
+    time_at = np.arange(at(12), at(14), 60.0)
+    wave = 40 + 5 * np.sin(time_at / 900)
+    light = light_figure(time_at, {"turned": wave, "one aim": wave / 2}, ZONE)
     run = print_figure(
-        time_s,
+        time_at,
         {
             "plate_temp_c": wave,
             "sun_plate_print_temp_c": wave,
-            "sun_plate_moisture_g_m2": np.where(time_s > at(13), wave, np.nan),
+            "sun_plate_moisture_g_m2": np.where(time_at > at(13), wave, np.nan),
         },
         ZONE,
     )

@@ -29,7 +29,7 @@ def led(plan: DayPlan, **changed: Any) -> str:
 
 
 def at_s(plan: DayPlan, minutes: float) -> float:
-    return plan.event.opens_s + 60 * minutes
+    return plan.event.opens_at + 60 * minutes
 
 
 @pytest.mark.parametrize(
@@ -45,7 +45,7 @@ def test_a_day_without_tickets_has_one_sentence(
 
 
 def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
-    mailed = tuple(replace(ticket, hand_over="mail", promise_s=None) for ticket in plan.tickets)
+    mailed = tuple(replace(ticket, hand_over="mail", promise_at=None) for ticket in plan.tickets)
     said = led(plan, tickets=mailed, kept_frac=None)
     assert said.startswith("No print can be promised dry")
     assert f"{len(mailed)} prints: {len(mailed)} by mail." in said
@@ -55,7 +55,7 @@ def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
 def test_each_way_of_handing_over_is_counted(plan: DayPlan) -> None:
     kinds = ("dry", "damp", "mail")
     mixed = tuple(
-        replace(plan.tickets[0], ticket=str(k), hand_over=kind, promise_s=at_s(plan, 90))
+        replace(plan.tickets[0], ticket=str(k), hand_over=kind, promise_at=at_s(plan, 90))
         for k, kind in enumerate((*kinds, "damp"), 1)
     )
     said = led(plan, tickets=mixed)
@@ -66,7 +66,7 @@ def test_each_way_of_handing_over_is_counted(plan: DayPlan) -> None:
 
 def test_a_sitter_s_name_stands_beside_the_ticket(plan: DayPlan) -> None:
     (first, *_) = plan.tickets
-    named = (replace(first, name="Ann", hand_over="dry", promise_s=at_s(plan, 90)),)
+    named = (replace(first, name="Ann", hand_over="dry", promise_at=at_s(plan, 90)),)
     assert f"ticket {first.ticket} (Ann): sits at" in led(plan, tickets=named)
 
 
@@ -129,7 +129,7 @@ def test_a_promise_that_breaks_is_said_with_what_could_be_kept(
 
 def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
     first, *rest = plan.tickets
-    late = replace(first, sitting_s=first.arrives_s + 1500.0)
+    late = replace(first, sitting_at=first.arrives_at + 1500.0)
     said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE, "metric"))
     assert f"ticket {first.ticket} waits 25 min to be sat" in said
     assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))

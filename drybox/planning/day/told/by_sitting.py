@@ -60,41 +60,41 @@ class Sittings:
         return Sittings(*(np.where(own_where, a[:most], b[:most]) for a, b in pairs))
 
     @classmethod
-    def near(cls, begin_at_s: Array, wanted_s: Array) -> Sittings:
+    def near(cls, begin_at: Array, wanted_s: Array) -> Sittings:
         """Return a group for each of some times: the sittings nearest to it, one a draw on average.
 
         Parameters
         ----------
-        begin_at_s : array
+        begin_at : array
             When each begins, infinite where there is none, (n, tickets). [s]
         wanted_s : array
             The times, (groups,). [s]
 
         Examples
         --------
-        >>> sat_s = np.array([[0.0, 600.0], [100.0, np.inf]])
-        >>> Sittings.near(sat_s, np.array([550.0])).of(sat_s)[:, 0].tolist()
+        >>> sat_at = np.array([[0.0, 600.0], [100.0, np.inf]])
+        >>> Sittings.near(sat_at, np.array([550.0])).of(sat_at)[:, 0].tolist()
         [600.0, 100.0]
         """
-        member, ticket = np.nonzero(np.isfinite(begin_at_s))
-        most = min(begin_at_s.shape[0], member.size)
-        away = np.abs(begin_at_s[member, ticket][:, None] - wanted_s[None, :])
+        member, ticket = np.nonzero(np.isfinite(begin_at))
+        most = min(begin_at.shape[0], member.size)
+        away = np.abs(begin_at[member, ticket][:, None] - wanted_s[None, :])
         nearest = np.argsort(away, axis=0, kind="stable")[:most]
         return cls(member[nearest], ticket[nearest], np.ones(nearest.shape, dtype=np.bool_))
 
     @classmethod
-    def between(cls, begin_at_s: Array, edges_s: Array) -> Sittings:
+    def between(cls, begin_at: Array, edges_s: Array) -> Sittings:
         """Return a group for each stretch between two edges: every sitting that begins in it.
 
         Parameters
         ----------
-        begin_at_s : array
+        begin_at : array
             When each begins, infinite where there is none, (n, tickets). [s]
         edges_s : array
             Rising, (groups + 1,). [s]
         """
-        member, ticket = np.nonzero(np.isfinite(begin_at_s))
-        place = np.searchsorted(edges_s, begin_at_s[member, ticket], side="right") - 1
+        member, ticket = np.nonzero(np.isfinite(begin_at))
+        place = np.searchsorted(edges_s, begin_at[member, ticket], side="right") - 1
         groups = [np.flatnonzero(place == group) for group in range(edges_s.size - 1)]
         most = max(1, *(group.size for group in groups))
         shape = (most, len(groups))
@@ -114,7 +114,7 @@ class SinceSitting:
     ----------
     run : DayRun
         The drawn days.
-    comes_at_s : array
+    comes_at : array
         When each comes, (n, tickets). [s]
     day : Day
         Blotting.
@@ -139,39 +139,39 @@ class SinceSitting:
     """
 
     def __init__(
-        self, run: DayRun, comes_at_s: Array, *, day: Day, group: Sittings, sits_s: Array
+        self, run: DayRun, comes_at: Array, *, day: Day, group: Sittings, sits_s: Array
     ) -> None:
         wet, dried = run.setup.wet, run.dried
-        self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_s)
+        self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_at)
         way = np.array([way is not None for way in run.ways], dtype=np.bool_)
         self.on = (way[group.ticket] & group.there).sum(axis=0) * 2 > group.there.sum(axis=0)
-        blotted_s = wet.wash.washed_s + day.blotting_s
+        blotted_s = wet.wash.washed_at + day.blotting_s
         stages = {
-            "arrives_s": comes_at_s,
-            "wet_end_s": wet.wet.done_s,
-            "wash_from_s": wet.wash.begun_s,
-            "washed_s": wet.wash.washed_s,
-            "laid_on_s": dried.laid_s,
+            "arrives_at": comes_at,
+            "wet_end_at": wet.wet.done_s,
+            "wash_from_at": wet.wash.begun_at,
+            "washed_at": wet.wash.washed_at,
+            "laid_on_at": dried.laid_at,
             "left_s": dried.left_s,
-            "until_s": run.until_s,
+            "until_at": run.until_at,
         }
-        self.ends = {"dry": run.ready_s, "touch_dry": dried.touch_s, "damp": blotted_s}
+        self.ends = {"dry": run.ready_at, "touch_dry": dried.touch_s, "damp": blotted_s}
         self.likely = {name: sits_s + self._after(at, 0.5)[0] for name, at in stages.items()}
         self.since = {name: self._after(at, *SHARES) for name, at in self.ends.items()}
-        on = np.isfinite(dried.laid_s)
+        on = np.isfinite(dried.laid_at)
         with np.errstate(invalid="ignore"):
             lasts = {
-                name: np.where(on, at - dried.laid_s, np.inf)
-                for name, at in (("dry", dried.dry_s), ("touch_dry", dried.touch_s))
+                name: np.where(on, at - dried.laid_at, np.inf)
+                for name, at in (("dry", dried.dry_at), ("touch_dry", dried.touch_s))
             }
-            late = {name: at - run.until_s for name, at in self.ends.items()}
-            end = np.where(self.on, group.of(run.ready_s), group.of(blotted_s))
-            self.after_arrival = quantiles_of_next(end - group.of(comes_at_s), *SHARES)
+            late = {name: at - run.until_at for name, at in self.ends.items()}
+            end = np.where(self.on, group.of(run.ready_at), group.of(blotted_s))
+            self.after_arrival = quantiles_of_next(end - group.of(comes_at), *SHARES)
         self.since_laid = {n: quantiles_of_next(group.of(at), *SHARES) for n, at in lasts.items()}
         self.late = {name: quantiles_of_next(group.of(at), 0.9)[0] for name, at in late.items()}
 
-    def _after(self, ends_at_s: Array, *shares: float) -> Array:
-        return quantiles_of_next(self.group.of(ends_at_s) - self.sat, *shares)
+    def _after(self, ends_at: Array, *shares: float) -> Array:
+        return quantiles_of_next(self.group.of(ends_at) - self.sat, *shares)
 
     def after_s(self, end: str, place: int) -> Array:
         """Return how long each sitting of a group is from an end, infinite if it never comes."""

@@ -28,8 +28,8 @@ class HourRule:
     ``promise_after_s`` its P90 rounded up to 5 minutes, None for a print that is mailed.
     """
 
-    from_at_s: float
-    until_at_s: float
+    from_at: float
+    until_at: float
     sittings_a_day: float
     hand_over: HandOver
     ready_as: str
@@ -38,7 +38,7 @@ class HourRule:
 
 
 def hour_rules(
-    run: DayRun, comes_at_s: Array, *, event: Event, day: Day, from_at_s: float
+    run: DayRun, comes_at: Array, *, event: Event, day: Day, from_at: float
 ) -> tuple[HourRule, ...]:
     """Return the rule of each hour from the opening, or from an instant of the day, on.
 
@@ -46,36 +46,34 @@ def hour_rules(
     ----------
     run : DayRun
         The drawn days.
-    comes_at_s : array
+    comes_at : array
         When each comes, (n, tickets). [s]
     event : Event
         Its hours.
     day : Day
         Blotting.
-    from_at_s : float
+    from_at : float
         From when on; nothing before the opening. [s]
     """
-    sat_s = run.setup.wet.sat_s
-    if not np.isfinite(sat_s).any():
+    sat_at = run.setup.wet.sat_at
+    if not np.isfinite(sat_at).any():
         return ()
-    count = int(np.ceil((event.closes_s - event.opens_s) / HOUR_S))
-    edges = np.minimum(event.opens_s + HOUR_S * np.arange(count + 1.0), event.closes_s)
-    edges = np.unique(np.maximum(edges, from_at_s))
+    count = int(np.ceil((event.closes_at - event.opens_at) / HOUR_S))
+    edges = np.minimum(event.opens_at + HOUR_S * np.arange(count + 1.0), event.closes_at)
+    edges = np.unique(np.maximum(edges, from_at))
     hours = edges.size - 1
-    group = Sittings.between(sat_s, edges)
-    seen = SinceSitting(
-        run, comes_at_s, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:])
-    )
+    group = Sittings.between(sat_at, edges)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:]))
     found = []
     for place in range(hours):
-        often = group.there[:, place].sum() / max(sat_s.shape[0], 1)
+        often = group.there[:, place].sum() / max(sat_at.shape[0], 1)
         if often < FEWEST:
             continue
-        told = told_at(seen, place, event.closes_s, dried=bool(seen.on[place]))
+        told = told_at(seen, place, event.closes_at, dried=bool(seen.on[place]))
         found.append(
             HourRule(
-                from_at_s=float(edges[place]),
-                until_at_s=float(edges[place + 1]),
+                from_at=float(edges[place]),
+                until_at=float(edges[place + 1]),
                 sittings_a_day=float(often),
                 hand_over=told.hand_over,
                 ready_as=told.end,

@@ -46,8 +46,8 @@ def kept_shares(
     """
     given = _by_hour(hours, run) if day.rate_1_s is not None else _by_ticket(plans, run, columns)
     counts = np.zeros(3)
-    for sat_s, after_s, told_s, ends_s in given:
-        counts += (ends_s <= sat_s + after_s).sum(), (ends_s <= told_s).sum(), ends_s.size
+    for sat_at, after_s, told_s, ends_s in given:
+        counts += (ends_s <= sat_at + after_s).sum(), (ends_s <= told_s).sum(), ends_s.size
     unrounded, rounded, count = counts
     return (float(unrounded / count), float(rounded / count)) if count else None
 
@@ -60,10 +60,10 @@ def _by_ticket(
         after = plan.after_sitting_s.p90
         if plan.hand_over not in COUNTED or after is None:
             continue
-        sat = run.setup.wet.sat_s[:, column]
+        sat = run.setup.wet.sat_at[:, column]
         there = np.isfinite(sat)
         told = np.array([round_up_s(at + after) for at in sat[there]])
-        ends = run.ready_s if plan.ready_as == "dry" else run.dried.touch_s
+        ends = run.ready_at if plan.ready_as == "dry" else run.dried.touch_s
         yield sat[there], after, told, ends[there, column]
 
 
@@ -71,11 +71,11 @@ def _by_hour(
     hours: tuple[HourRule, ...], run: DayRun
 ) -> Iterator[tuple[Array, float, Array, Array]]:
     """Yield of each hour when its sitters sit, how long it takes, what they are told, and so on."""
-    sat = run.setup.wet.sat_s
+    sat = run.setup.wet.sat_at
     for rule in hours:
         after, told = rule.after_sitting_s.p90, rule.promise_after_s
         if rule.hand_over not in COUNTED or after is None or told is None:
             continue
-        there = (sat >= rule.from_at_s) & (sat < rule.until_at_s)
-        ends = run.ready_s if rule.ready_as == "dry" else run.dried.touch_s
+        there = (sat >= rule.from_at) & (sat < rule.until_at)
+        ends = run.ready_at if rule.ready_as == "dry" else run.dried.touch_s
         yield sat[there], after, sat[there] + told, ends[there]

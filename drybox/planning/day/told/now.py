@@ -50,16 +50,16 @@ def told_sitters(
     DayRun, tuple of TicketPlan, tuple of HourRule
         The run with all that was noted in its place.
     """
-    comes_at_s, fits, sat, from_at_s = draws.arrive_s, None, None, event.opens_s
+    comes_at, fits, sat, from_at = draws.arrive_at, None, None, event.opens_at
     if under is not None:
         rows = under.likely_rows(run, seed)
-        fits, sat = under.fits(run)[rows], np.isfinite(under.sat_at_s)
-        run, comes_at_s = of_rows(under.settled(run), rows), comes_at_s[rows]
-        from_at_s = under.now.now_at_s
-    plans = promises(run, draws.tickets, comes_at_s, event=event, day=day, fits=fits, sat=sat)
+        fits, sat = under.fits(run)[rows], np.isfinite(under.sat_at)
+        run, comes_at = of_rows(under.settled(run), rows), comes_at[rows]
+        from_at = under.now.now_at
+    plans = promises(run, draws.tickets, comes_at, event=event, day=day, fits=fits, sat=sat)
     if under is not None:
         plans = _with_stages(plans, under)
-    hours = hour_rules(run, comes_at_s, event=event, day=day, from_at_s=from_at_s)
+    hours = hour_rules(run, comes_at, event=event, day=day, from_at=from_at)
     return run, plans, hours
 
 
@@ -72,17 +72,17 @@ def with_promises(event: Event, draws: DayDraws) -> DayDraws:
 
     def told(ticket: Ticket) -> Ticket:
         note = said.get(ticket.label) or said.get(ticket.sitter)
-        if ticket.promised_s is not None or note is None or note.promised_at_s is None:
+        if ticket.promised_at is not None or note is None or note.promised_at_s is None:
             return ticket
         state = STATES[note.state]
-        return replace(ticket, promised_s=float(note.promised_at_s), promised_as=state)
+        return replace(ticket, promised_at=float(note.promised_at_s), promised_as=state)
 
     return (
         replace(draws, tickets=tuple(told(ticket) for ticket in draws.tickets)) if said else draws
     )
 
 
-def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at_s: float) -> list[Note]:
+def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at: float) -> list[Note]:
     """Return a note for each promise of a plan that was not given before.
 
     Raises
@@ -96,18 +96,18 @@ def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at_s: flo
     return [
         Note(
             kind="promised",
-            at_s=int(written_at_s),
+            at_s=int(written_at),
             timezone=event.place.timezone,
             ticket=plan.ticket,
             state=SPOKEN[plan.ready_as],
-            promised_at_s=int(plan.promise_s),
+            promised_at_s=int(plan.promise_at),
             event=event.name,
             place=event.place.name,
             box=event.box.name,
             paper=event.paper.name,
         )
         for plan in plans
-        if plan.promise_s is not None and plan.promised_s is None
+        if plan.promise_at is not None and plan.promised_at is None
     ]
 
 

@@ -29,7 +29,7 @@ class MissedPull:
     """
 
     ticket: str
-    dry_at_s: float
+    dry_at: float
     window_s: float
     late_s: float
     missed_frac: float
@@ -37,14 +37,14 @@ class MissedPull:
     sitting: bool
 
 
-def windows_s(simulation: DaySimulation, laid_at_s: Array) -> Array:
+def windows_s(simulation: DaySimulation, laid_at: Array) -> Array:
     """Return the median time from dry to over-dry of prints laid on at some times. [s]
 
     Each lies alone on the plate; neighbours make it longer.
     """
     aimed = simulation.aimed
     assert aimed is not None
-    known = laid_at_s[np.isfinite(laid_at_s)]
+    known = laid_at[np.isfinite(laid_at)]
     count = int(np.ceil((known.max() - known.min()) / EVERY_S)) + 1
     starts = known.min() + EVERY_S * np.arange(count)
     members = np.arange(min(MEMBERS, simulation.draws.ensemble.members))
@@ -52,20 +52,24 @@ def windows_s(simulation: DaySimulation, laid_at_s: Array) -> Array:
         simulation.event,
         simulation.told,
         [simulation.draws.ensemble.of_members(members)],
-        *aimed,
-        starts,
+        aim_deg=aimed,
+        starts_s=starts,
         coarse=True,
         past_dry=True,
     )
     with np.errstate(invalid="ignore"):
         window = laid.over_dry_after_s - laid.dry_after_s
     window = np.where(np.isfinite(laid.dry_after_s), window, np.inf)
-    middle = np.minimum(np.median(window, axis=1), simulation.event.closes_s - starts[0])
-    return np.asarray(np.interp(laid_at_s, starts, middle))
+    middle = np.minimum(np.median(window, axis=1), simulation.event.closes_at - starts[0])
+    return np.asarray(np.interp(laid_at, starts, middle))
 
 
 def missed_pulls(
-    simulation: DaySimulation, run: DayRun, plans: tuple[TicketPlan, ...], columns: NDArray[np.intp]
+    simulation: DaySimulation,
+    run: DayRun,
+    plans: tuple[TicketPlan, ...],
+    *,
+    columns: NDArray[np.intp],
 ) -> tuple[MissedPull, ...]:
     """Return the tickets whose window the hands miss in more than one draw in ten.
 
@@ -81,21 +85,21 @@ def missed_pulls(
         Column of each plan's ticket.
     """
     place = [n for n, column in enumerate(columns) if run.ways[column] == PLATE]
-    laid = np.array([plans[n].laid_on_s or np.nan for n in place])
+    laid = np.array([plans[n].laid_on_at or np.nan for n in place])
     if not np.isfinite(laid).any():
         return ()
     found = []
     for n, window in zip(place, windows_s(simulation, laid), strict=True):
-        column, dry = columns[n], plans[n].dry_s.p50
-        pulled = np.flatnonzero(np.isfinite(run.dried.pulled_s[:, column]))
-        late = run.dried.pulled_s[pulled, column] - run.dried.dry_s[pulled, column]
+        column, dry = columns[n], plans[n].dry_at.p50
+        pulled = np.flatnonzero(np.isfinite(run.dried.pulled_at[:, column]))
+        late = run.dried.pulled_at[pulled, column] - run.dried.dry_at[pulled, column]
         if dry is None or not late.size or np.mean(late > window) <= RARELY:
             continue
         with_whom, sits = _busy_with(run, column, pulled[late > window])
         found.append(
             MissedPull(
                 ticket=plans[n].ticket,
-                dry_at_s=dry,
+                dry_at=dry,
                 window_s=float(window),
                 late_s=float(np.quantile(late, 0.9)),
                 missed_frac=float(np.mean(late > window)),
@@ -109,8 +113,8 @@ def missed_pulls(
 def _busy_with(run: DayRun, column: int, rows: NDArray[np.intp]) -> tuple[int, bool]:
     """Return which ticket keeps the hands most often when a print is dry, and whether it sits."""
     wet = run.setup.wet.wet
-    dry = run.dried.dry_s[rows, column][:, None]
-    busy = (wet.begun_s[:, rows] <= dry) & (wet.hands_off_s[:, rows] > dry)
+    dry = run.dried.dry_at[rows, column][:, None]
+    busy = (wet.begun_at[:, rows] <= dry) & (wet.hands_off_s[:, rows] > dry)
     count = busy.sum(axis=1)
     number, ticket = np.unravel_index(int(count.argmax()), count.shape)
     return int(ticket), bool(number == 0)

@@ -42,7 +42,7 @@ class Now:
     ``left_out`` those not noted to have sat though a later one is: taken not to come.
     """
 
-    now_at_s: float
+    now_at: float
     noted_s: dict[str, Array]
     kinds: frozenset[str]
     ways: dict[int, str]
@@ -67,7 +67,7 @@ class Now:
         return np.asarray(np.isfinite(np.stack([*self.noted_s.values()])).any(axis=0))
 
 
-def so_far(event: Event, tickets: tuple[Ticket, ...], now_at_s: float) -> Now:
+def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
     """Return what the notes of the day say of its tickets; the last note of a kind counts."""
     column = {ticket.label: number for number, ticket in enumerate(tickets)}
     at = {name: np.full(len(tickets), np.nan) for name in STAGES}
@@ -79,7 +79,7 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at_s: float) -> Now:
                 ways[column[note.ticket]] = note.way or LAID_ON
     strangers = {n.ticket for n in event.noted if n.ticket and n.ticket not in column}
     return Now(
-        now_at_s=now_at_s,
+        now_at=now_at,
         noted_s=at,
         kinds=frozenset(note.kind for note in event.noted),
         ways=ways,
@@ -101,7 +101,7 @@ class Underway:
         The days as drawn.
     means : Means
         What there is to work with.
-    now_at_s : float
+    now_at : float
         The instant. [s]
 
     Attributes
@@ -110,18 +110,18 @@ class Underway:
         With those who have sat, and those still to come, at their times.
     now : Now
         What was noted.
-    sat_at_s : array
+    sat_at : array
         When each ticket sat, NaN where it has not, (tickets,). [s]
     """
 
     def __init__(
-        self, event: Event, inputs: DayInputs, draws: DayDraws, *, means: Means, now_at_s: float
+        self, event: Event, inputs: DayInputs, draws: DayDraws, *, means: Means, now_at: float
     ) -> None:
         self.event, self.inputs, self.means = event, inputs, means
-        self.now = so_far(event, draws.tickets, now_at_s)
-        self.members, self.tickets = draws.arrive_s.shape
-        self.sat_at_s = self._sat(draws)
-        self.draws = replace(draws, arrive_s=self._arrivals(draws))
+        self.now = so_far(event, draws.tickets, now_at)
+        self.members, self.tickets = draws.arrive_at.shape
+        self.sat_at = self._sat(draws)
+        self.draws = replace(draws, arrive_at=self._arrivals(draws))
 
     def _sat(self, draws: DayDraws) -> Array:
         """Return when tickets sat, as noted, or as the wet line usually takes before what is."""
@@ -131,18 +131,18 @@ class Underway:
         guess = np.isnan(sat) & np.isfinite(first)
         if guess.any():
             wet = wet_day(
-                self.inputs.process, self.inputs.day, self.means, draws, self.members,
-                self.event.closes_s,
+                self.inputs.process, self.inputs.day, self.means, draws=draws, members=self.members,
+                closes_at=self.event.closes_at,
             )  # fmt: skip
-            took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_s
+            took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_at
             usual = np.nanmedian(np.where(np.isfinite(took), took, np.nan))
             sat[guess] = first[guess] - usual
         return np.asarray(sat)
 
     def _arrivals(self, draws: DayDraws) -> Array:
-        comes, now = draws.arrive_s.copy(), self.now.now_at_s
-        sat = np.isfinite(self.sat_at_s)
-        comes[:, sat] = np.minimum(comes[:, sat], self.sat_at_s[sat])
+        comes, now = draws.arrive_at.copy(), self.now.now_at
+        sat = np.isfinite(self.sat_at)
+        comes[:, sat] = np.minimum(comes[:, sat], self.sat_at[sat])
         if "sat" not in self.now.kinds:
             return comes
         labels = [ticket.label for ticket in draws.tickets]
@@ -158,39 +158,46 @@ class Underway:
         if self.inputs.day.rate_1_s is None:
             comes[:, after] = np.maximum(comes[:, after], now)
             return comes
-        drawn, before = draws.arrive_s[:, after], draws.arrive_s[:, max(last, 0)][:, None]
+        drawn, before = draws.arrive_at[:, after], draws.arrive_at[:, max(last, 0)][:, None]
         with np.errstate(invalid="ignore"):
             gaps = np.diff(drawn, axis=1, prepend=before)
         gaps = np.where(np.isfinite(gaps), gaps, np.inf)
         comes[:, after] = now + np.cumsum(gaps, axis=1)
-        comes[comes >= self.event.closes_s] = np.inf
+        comes[comes >= self.event.closes_at] = np.inf
         return comes
 
     def wet(self) -> WetDay:
         """Return the wet part: sittings and laying-on as noted, the rest not before now."""
         inputs, means, now = self.inputs, self.means, self.now
         line = wet_line(
-            inputs.process, inputs.day, means, self.draws, self.members, self.event.closes_s
+            inputs.process,
+            inputs.day,
+            means,
+            draws=self.draws,
+            members=self.members,
+            closes_at=self.event.closes_at,
         )
-        sat = np.isfinite(self.sat_at_s)
-        comes = np.where(sat, self.sat_at_s, self.draws.arrive_s)
-        wet = serve(comes, line, sat_at_s=self.sat_at_s)
-        wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, means.wash_together)
-        ready = wash.washed_s + inputs.day.squeegee_s
+        sat = np.isfinite(self.sat_at)
+        comes = np.where(sat, self.sat_at, self.draws.arrive_at)
+        wet = serve(comes, line, sat_at=self.sat_at)
+        wash = wash_in_batches(
+            wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together
+        )
+        ready = wash.washed_at + inputs.day.squeegee_s
         laid = now.noted_s["laid"]
         if "laid" in now.kinds:
-            ready = np.maximum(ready, now.now_at_s)
+            ready = np.maximum(ready, now.now_at)
         ready = np.where(np.isfinite(laid), laid, ready)
         washed = np.where(
             np.isfinite(laid),
-            np.minimum(wash.washed_s, laid - inputs.day.squeegee_s),
-            wash.washed_s,
+            np.minimum(wash.washed_at, laid - inputs.day.squeegee_s),
+            wash.washed_at,
         )
-        begun = np.minimum(wash.begun_s, washed)
+        begun = np.minimum(wash.begun_at, washed)
         return WetDay(
             line=line,
             wet=wet,
-            wash=replace(wash, begun_s=begun, washed_s=washed),
+            wash=replace(wash, begun_at=begun, washed_at=washed),
             lay_s=ready,
         )
 
@@ -208,16 +215,16 @@ class Underway:
                 found[int(column)] = way
         return found
 
-    def leave_at_s(self) -> Array:
+    def leave_at(self) -> Array:
         """Return when each print left its place or must, (n, tickets). [s]"""
         at = self.now.noted_s
-        left = np.fmin(np.fmin(at["dry"], at["handed"]), self.event.closes_s)
+        left = np.fmin(np.fmin(at["dry"], at["handed"]), self.event.closes_at)
         return np.broadcast_to(left, (self.members, self.tickets))
 
-    def with_hands(self, free: Flags, start_at_s: float) -> Flags:
+    def with_hands(self, free: Flags, start_at: float) -> Flags:
         """Return when hands are free, with the minutes in which they noted to have been at work."""
         at = np.concatenate([self.now.noted_s[name] for name in STAGES[1:]])
-        minutes = np.ceil((at[np.isfinite(at)] - start_at_s) / HANDS_EVERY_S).astype(int)
+        minutes = np.ceil((at[np.isfinite(at)] - start_at) / HANDS_EVERY_S).astype(int)
         free = free.copy()
         free[:, minutes[(minutes >= 0) & (minutes < free.shape[1])]] = True
         return free
@@ -227,9 +234,9 @@ class Underway:
 
         One is noted dry when it is taken off, which waits for the hands.
         """
-        at, now = self.now.noted_s, self.now.now_at_s
+        at, now = self.now.noted_s, self.now.now_at
         fits = np.ones((self.members, self.tickets), dtype=bool)
-        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_s)):
+        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_at)):
             still = self.now.lies & np.isnan(at[name]) & (name in self.now.kinds)
             fits &= (when > now) | ~still
         rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
@@ -240,30 +247,30 @@ class Underway:
 
         A print that most days have dry by now, and that is not noted so, is due now.
         """
-        at, now, kinds = self.now.noted_s, self.now.now_at_s, self.now.kinds
+        at, now, kinds = self.now.noted_s, self.now.now_at, self.now.kinds
         dried = Dried(*(getattr(run.dried, part.name).copy() for part in fields(Dried)))
         with np.errstate(invalid="ignore"):
-            finishing_s = run.ready_s - run.dried.pulled_s
+            finishing_s = run.ready_at - run.dried.pulled_at
         finishing_s = np.where(np.isfinite(finishing_s), finishing_s, run.lone_s)
         for column in np.flatnonzero(self.now.lies):
-            dried.laid_s[:, column] = at["laid"][column]
+            dried.laid_at[:, column] = at["laid"][column]
             if "dry" in kinds:
-                for when in (dried.dry_s, dried.pulled_s, dried.left_s):
+                for when in (dried.dry_at, dried.pulled_at, dried.left_s):
                     when[:, column] = np.maximum(when[:, column], now)
             if "touch" in kinds and np.isnan(at["touch"][column]):
                 dried.touch_s[:, column] = np.maximum(dried.touch_s[:, column], now)
         for name, whens in (
-            ("laid", (dried.laid_s,)),
+            ("laid", (dried.laid_at,)),
             ("touch", (dried.touch_s,)),
-            ("dry", (dried.dry_s, dried.pulled_s, dried.left_s)),
+            ("dry", (dried.dry_at, dried.pulled_at, dried.left_s)),
         ):
             for column in np.flatnonzero(np.isfinite(at[name])):
                 for when in whens:
                     when[:, column] = at[name][column]
         for column in np.flatnonzero(np.isfinite(at["handed"])):
             dried.left_s[:, column] = at["handed"][column]
-        dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_s)
-        return replace(run, dried=dried, ready_s=dried.pulled_s + finishing_s)
+        dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_at)
+        return replace(run, dried=dried, ready_at=dried.pulled_at + finishing_s)
 
     def likely_rows(self, run: DayRun, seed: int) -> Index:
         """Return days in proportion to how well they agree with the sun and the drying noted.
@@ -282,9 +289,9 @@ class Underway:
         spreads = load_table("spreads")["noted"]
         log = self._drying_log(run, spreads["dry_log"].value)
         sky = self.draws.ensemble.conditions
-        for at_s, there in self.now.sun:
-            minute = int(np.clip(np.searchsorted(sky.time_s, at_s), 0, sky.time_s.size - 1))
-            beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_s.size))[:, minute]
+        for changed_at, there in self.now.sun:
+            minute = int(np.clip(np.searchsorted(sky.time_at, changed_at), 0, sky.time_at.size - 1))
+            beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_at.size))[:, minute]
             log += np.where((beam >= SUNSHINE_W_M2) == there, 0.0, np.log(spreads["slip"].value))
         log -= log.max()
         power, least = 1.0, LEAST_APART_FRAC * self.members
@@ -302,11 +309,11 @@ class Underway:
         """Return the log-likelihood of each day by the drying times noted, and not noted yet."""
         at = self.now.noted_s
         off = []
-        for name, when in (("dry", run.dried.pulled_s), ("touch", run.dried.touch_s)):
+        for name, when in (("dry", run.dried.pulled_at), ("touch", run.dried.touch_s)):
             known = np.isfinite(at[name] - at["laid"]) & (at[name] > at["laid"])
             known &= np.isnan(at["dry"]) | (name == "dry")
             with np.errstate(invalid="ignore", divide="ignore"):
-                took = np.log(np.maximum(when - run.dried.laid_s, 1.0))[:, known]
+                took = np.log(np.maximum(when - run.dried.laid_at, 1.0))[:, known]
             seen = np.log((at[name] - at["laid"])[known])
             off.append(np.where(np.isfinite(took), seen - took, np.nan))
         apart = np.concatenate(off, axis=1)
@@ -324,13 +331,13 @@ class Underway:
     def _still_wet_log(self, run: DayRun, error_log: float) -> Array:
         """Return the log-likelihood of each day by the prints that are not noted dry yet."""
         laid = self.now.noted_s["laid"]
-        lies = self.now.lies & ("dry" in self.now.kinds) & (laid < self.now.now_at_s)
+        lies = self.now.lies & ("dry" in self.now.kinds) & (laid < self.now.now_at)
         count = int(lies.sum())
         if count < 2:
             return np.zeros(self.members)
         with np.errstate(invalid="ignore"):
-            took = np.log(np.maximum(run.dried.pulled_s - run.dried.laid_s, 1.0))[:, lies]
-        longer = took - np.log((self.now.now_at_s - laid)[lies])
+            took = np.log(np.maximum(run.dried.pulled_at - run.dried.laid_at, 1.0))[:, lies]
+        longer = took - np.log((self.now.now_at - laid)[lies])
         chance = log_ndtr(np.where(np.isnan(longer), np.inf, longer) / error_log)
         return np.asarray(chance.sum(axis=1) * (count - 1) / count)
 
@@ -347,10 +354,12 @@ def of_rows(run: DayRun, rows: Index) -> DayRun:
     def taken(record: Any, *names: str, axis: int = 0) -> dict[str, Any]:
         return {name: np.take(getattr(record, name), rows, axis=axis) for name in names}
 
-    times = WetTimes(**taken(wet.wet, "begun_s", "hands_off_s", axis=1), **taken(wet.wet, "done_s"))
-    wash = WashTimes(**taken(wet.wash, "begun_s", "washed_s", "tray", "batches"))
+    times = WetTimes(
+        **taken(wet.wet, "begun_at", "hands_off_s", axis=1), **taken(wet.wet, "done_s")
+    )
+    wash = WashTimes(**taken(wet.wash, "begun_at", "washed_at", "tray", "batches"))
     day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows])
     dried = Dried(*(getattr(run.dried, part.name)[rows] for part in fields(Dried)))
     setup = SetUp(run.setup.means, day)
-    rest = taken(run, "ready_s", "until_s", "energy_j", "finishing_s")
+    rest = taken(run, "ready_at", "until_at", "energy_j", "finishing_s")
     return replace(run, setup=setup, dried=dried, **rest)

@@ -26,19 +26,19 @@ def by_chance() -> DayPlan:
 
 
 def test_no_range_begins_before_its_own_laying_on() -> None:
-    laid = [ticket for ticket in by_chance().tickets if ticket.laid_on_s is not None]
+    laid = [ticket for ticket in by_chance().tickets if ticket.laid_on_at is not None]
     assert len(laid) > 8
     for ticket in laid:
-        assert ticket.laid_on_s is not None
-        for span in (ticket.touch_dry_s, ticket.dry_s, ticket.ready_s):
-            assert span.p10 is None or span.p10 >= ticket.laid_on_s
+        assert ticket.laid_on_at is not None
+        for span in (ticket.touch_dry_at, ticket.dry_at, ticket.ready_at):
+            assert span.p10 is None or span.p10 >= ticket.laid_on_at
 
 
 def test_a_ticket_that_may_come_hours_later_is_promised_no_later_for_it() -> None:
     """By the clock the last quarter of the draws comes over half an hour after the likely time."""
     plan = by_chance()
     ticket = plan.tickets[8]
-    sat = plan.run.setup.wet.sat_s[:, 8]
+    sat = plan.run.setup.wet.sat_at[:, 8]
     spread = np.nanquantile(np.where(np.isfinite(sat), sat, np.nan), [0.1, 0.9])
     assert np.diff(spread)[0] > 3600.0
     low, high = ticket.after_sitting_s.p10, ticket.after_sitting_s.p90

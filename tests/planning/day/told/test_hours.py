@@ -11,8 +11,8 @@ SHORT = {"event.closes": "14:00", "event.breaks": [], "weather.sky": "clear"}
 
 def test_each_hour_has_its_rule_and_the_last_one_promises_nothing_dry() -> None:
     plan = plan_day(load_event(DEMO, SHORT), members=20, what_if=False)
-    assert [rule.from_at_s for rule in plan.hours] == [
-        plan.event.opens_s + 3600.0 * hour for hour in range(4)
+    assert [rule.from_at for rule in plan.hours] == [
+        plan.event.opens_at + 3600.0 * hour for hour in range(4)
     ]
     assert plan.hours[0].hand_over == "dry"
     assert plan.hours[-1].hand_over in ("damp", "mail")
@@ -20,7 +20,7 @@ def test_each_hour_has_its_rule_and_the_last_one_promises_nothing_dry() -> None:
         if rule.promise_after_s is not None and rule.ready_as != "damp":
             assert rule.after_sitting_s.p90 is not None
             assert 0 <= rule.promise_after_s - rule.after_sitting_s.p90 < 300.0
-    first = [ticket for ticket in plan.tickets if ticket.sitting_s < plan.hours[0].until_at_s]
+    first = [ticket for ticket in plan.tickets if ticket.sitting_at < plan.hours[0].until_at]
     told = [ticket.promise_after_s for ticket in first]
     assert min(told) <= plan.hours[0].promise_after_s <= max(told) + 300.0
 

@@ -22,9 +22,9 @@ def event(*notes: Note) -> Event:
 
 
 def note(kind: str, ticket: str, minute: float, promised_min: float | None = None) -> Note:
-    opens_s = load_event(None, EVERY).opens_s
-    promised = None if promised_min is None else int(opens_s + 60 * promised_min)
-    at_s = int(opens_s + 60 * minute)
+    opens_at = load_event(None, EVERY).opens_at
+    promised = None if promised_min is None else int(opens_at + 60 * promised_min)
+    at_s = int(opens_at + 60 * minute)
     return Note(kind=kind, at_s=at_s, timezone="UTC", ticket=ticket, promised_at_s=promised)
 
 
@@ -69,13 +69,15 @@ def test_a_promise_in_danger_comes_first() -> None:
 def test_promises_are_kept_once_and_the_first_word_stands(tmp_path: Path) -> None:
     path = tmp_path / "notes.sqlite"
     plan = plan_day(event(), members=20, what_if=False)
-    promised = [ticket for ticket in plan.tickets if ticket.promise_s is not None]
+    promised = [ticket for ticket in plan.tickets if ticket.promise_at is not None]
     written = keep_promises(plan, path)
     assert [(n.ticket, n.promised_at_s) for n in written] == [
-        (ticket.ticket, ticket.promise_s) for ticket in promised
+        (ticket.ticket, ticket.promise_at) for ticket in promised
     ]
     again = plan_day(load_event(None, EVERY, notes=path), members=20, what_if=False, seed=2)
-    assert [t.promised_s for t in again.tickets if t.promise_s] == [t.promise_s for t in promised]
+    assert [t.promised_at for t in again.tickets if t.promise_at] == [
+        t.promise_at for t in promised
+    ]
     assert keep_promises(again, path) == []
     assert len(read_notes(path)) == len(written)
 

@@ -24,7 +24,7 @@ def planned(sitting: str = "6 min", operators: int = 1) -> DayPlan:
 
 def late_min(plan: DayPlan) -> float:
     with np.errstate(invalid="ignore"):
-        late = plan.run.dried.pulled_s - plan.run.dried.dry_s
+        late = plan.run.dried.pulled_at - plan.run.dried.dry_at
     return float(late[np.isfinite(late)].mean() / 60)
 
 
@@ -51,15 +51,15 @@ def test_a_missed_window_costs_its_minutes_in_what_the_sitter_is_told() -> None:
     """A print is ready when it was pulled and pressed, not when it was dry."""
     plan = planned()
     run, flat_s = plan.run, plan.event.limits.flatten_s
-    draws = drawn(plan.event, plan.inputs, plan.told, plan.members, plan.seed)
+    draws = drawn(plan.event, plan.inputs, plan.told, members=plan.members, seed=plan.seed)
     told = {ticket.ticket: ticket for ticket in plan.tickets}
     dry = [one for one in plan.missed_pulls if told[one.ticket].ready_as == "dry"]
     assert dry
     for one in dry:
         (column,) = columns_of(draws, (told[one.ticket],))
-        after = run.ready_s[:, column] - run.setup.wet.sat_s[:, column]
+        after = run.ready_at[:, column] - run.setup.wet.sat_at[:, column]
         with np.errstate(invalid="ignore"):
-            at_once = run.dried.dry_s[:, column] + flat_s - run.setup.wet.sat_s[:, column]
+            at_once = run.dried.dry_at[:, column] + flat_s - run.setup.wet.sat_at[:, column]
         sure, unhindered = (quantiles_of_next(x[:, None], 0.9)[0, 0] for x in (after, at_once))
         assert told[one.ticket].after_sitting_s.p90 == pytest.approx(sure)
         assert sure > unhindered
