@@ -23,7 +23,7 @@ from drybox.inputs.event.spots import place_of_box
 from drybox.inputs.event.ways import WAY, parse_way
 from drybox.inputs.text.dates import day_bounds_s, moment_on, parse_date, unix_to_local
 from drybox.inputs.text.settings import Resolved, RowSource, Section, Settings
-from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
+from drybox.inputs.weather.wind import plate_wind_frac
 from drybox.readable import Figure, MetricText, Readable
 
 if TYPE_CHECKING:
@@ -303,8 +303,7 @@ def _read_weather(settings: Settings, place: Place, box: Box, *, day_start_at: f
     from drybox.inputs.weather.words import bare_number
 
     section = settings.section("weather")
-    share = near_ground_share(BOX_HEIGHT_M, place.roughness_length_m)
-    reaches = max(box.wind_shelter_frac * share, 0.01)
+    reaches = plate_wind_frac(box.wind_shelter_frac, place.roughness_length_m)
     with _weather_errors_placed(section):
         weather = load_weather(
             section.table,

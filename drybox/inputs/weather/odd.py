@@ -44,7 +44,7 @@ def _rare(weather: Weather, day: Flags) -> list[str]:
     limits, said = load_table("limits")["weather_told"], list[str]()
     for name, (label, least, most, shown, unit, ending) in _RARE.items():
         values = getattr(weather, name)[day]
-        if name in weather.usual:
+        if name in weather.usual or (name == "wind_10m_m_s" and weather.felt_wind_m_s is not None):
             continue
         for key, worst, word in ((least, np.fmin, "below"), (most, np.fmax, "above")):
             if not key:
