@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from drybox.errors import NoAnswerError
+from drybox.inputs.event.box import Box
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
+from drybox.planning.one_print.hot_metal import passed_parts
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import clock, figure, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -37,8 +40,10 @@ def no_plate_said(why: NoAnswerError, units: str, *, mend: bool = False) -> str:
     return f"{what}; {why.mend}" if mend and why.mend else what
 
 
-def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
+def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = None) -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
+
+    With the box it goes on with the parts that do not stand such metal.
 
     >>> metal_said(341.15)
     ['Metal today up to 68 °C: burns in 1 s; gloves or tongs, children off.']
@@ -46,7 +51,28 @@ def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     ([], [])
     """
     words = metal_words(temp_k, units)
-    return [f"{words}."] if words else []
+    said = [f"{words}.", *([] if box is None else parts_said(box, temp_k, units))]
+    return [" ".join(said)] if words else []
+
+
+def parts_said(box: Box, metal_k: float | None, units: str) -> list[str]:
+    """Return what of the box today's metal is too hot for, and what to do."""
+    said = []
+    for part, name, most_k in passed_parts(box, metal_k):
+        most = temp_said(most_k, units)
+        if part == "back":
+            said.append(f"{capital(name)} behind it stands about {most}: put what stands more.")
+        else:
+            said.append(f"{capital(name)} stands about {most}: keep the cover off the metal.")
+    return said
+
+
+def parts_record(box: Box, metal_k: float | None) -> list[dict[str, Any]]:
+    """Return the same as the record holds it."""
+    return [
+        {"part": part, "name": name, "most_temp_c": celsius(most_k)}
+        for part, name, most_k in passed_parts(box, metal_k)
+    ]
 
 
 def metal_words(temp_k: float | None, units: str = "metric") -> str:
