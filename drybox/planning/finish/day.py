@@ -77,6 +77,13 @@ class DayFinish:
         return tuple(total.items())
 
 
+def needed_stages(event: Event, stages: tuple[FinishStage, ...]) -> tuple[FinishStage, ...]:
+    """Return the stages that the event's paper needs: resin-coated paper lies flat by itself."""
+    if not event.paper.resin_coated:
+        return stages
+    return tuple(stage for stage in stages if stage.name != "flatten")
+
+
 def day_finish(event: Event) -> DayFinish:
     """Return the stages after drying that an event lists.
 
@@ -89,7 +96,7 @@ def day_finish(event: Event) -> DayFinish:
     flatten_s = event.limits.flatten_s
     told = read_finishing(settings, flatten_s=flatten_s)
     return DayFinish(
-        stages=told.stages,
+        stages=needed_stages(event, told.stages),
         helpers=told.helpers,
         pairs=told.pairs,
         prints_per_pair=told.prints_per_pair,

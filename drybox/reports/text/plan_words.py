@@ -40,6 +40,10 @@ TOUCH_WORDS = (
     'Say with a touch-dry print: "It is still drying inside. Carry it open between these blotters, '
     'lay it face up tonight; no folder and no plastic before tomorrow."'
 )
+TOUCH_WORDS_COATED = (
+    'Say with a touch-dry print: "Its face is still drying. Carry it open, face up; folder or '
+    'sleeve once it feels dry and slides under a finger, within the hour."'
+)
 COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
@@ -59,7 +63,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     found.append(_holds_up(plan))
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
-        found.append(TOUCH_WORDS)
+        found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
     if plan.run.energy_j.any():
         needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
         found.append(f"The powered drier takes about {needs} over the day.")
@@ -84,7 +88,8 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
-    return [*found, *metal_said(None if plan.no_plate is not None else plan.metal_k, units)]
+    metal_k = None if plan.no_plate is not None else plan.metal_k
+    return [*found, *metal_said(metal_k, units, plan.event.box)]
 
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
@@ -295,6 +300,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
 def _after_drying(plan: DayPlan) -> str:
     """Return what a print goes through once it is dry, in words."""
     flat = f"{minutes(plan.event.limits.flatten_s)} under flat weight"
+    if plan.event.limits.flatten_s == 0.0:
+        flat = "drying alone, since it lies flat" if plan.event.paper.resin_coated else "drying"
     finish = plan.finish
     if finish is None or not finish.stages:
         return flat
