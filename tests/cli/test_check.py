@@ -125,3 +125,11 @@ def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none(demo: str)
     asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
     assert "box.back_loss 6.5 W/m2K" in asked
     assert "common practice" not in none
+
+
+def test_us_units_reach_the_weather_and_the_figures_of_the_box(capsys: Captured) -> None:
+    assert main(["check", *HERE, "--air-temp", "20 °C", "--units", "us"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "68 °F" in text
+    assert "box.back_most_temp 212 °F" in text
+    assert "°C" not in text

@@ -39,6 +39,9 @@ COLUMNS = (
     Column("shadow_points_to", "to"),
 )
 
+FACES_AWAY_FRAC = 0.5
+"""A plate that gets less of what always turning would give it faces away (judgement). [-]"""
+
 
 def aim_answer(
     event: Event,
@@ -62,7 +65,7 @@ def aim_answer(
         command="aim",
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
-        result=_result(event, found, rows),
+        result=_result(event, found, rows, peg_m=peg_m),
         lead=with_weather(lead, event, units, rests_on_air=rests),
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
@@ -105,13 +108,13 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
 
 
 def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
-    return [
-        {"at": turn.from_at}
-        | _aim_record(event, found, turn)
-        | _sight_record(seen, peg_m)
-        | {"wall_shade": strip_records(strips)}
-        for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True)
-    ]
+    rows = []
+    for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True):
+        row = {"at": turn.from_at} | _aim_record(event, found, turn) | _sight_record(seen, peg_m)
+        if seen.at != turn.from_at:
+            row["shadow_points_to"] += f", {clock(seen.at, event.place.timezone)}"
+        rows.append(row | {"wall_shade": strip_records(strips)})
+    return rows
 
 
 def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
@@ -138,7 +141,9 @@ def _on_a_clock(direction_deg: float) -> str:
     return f"{_hour(direction_deg)} o'clock"
 
 
-def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
+def _result(
+    event: Event, found: EventAim, rows: list[dict[str, Any]], *, peg_m: float
+) -> dict[str, Any]:
     kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "raised_edge")
     more = ("prop_height_mm", "plate_irradiance_w_m2", "wall_shade")
     single = _aim_record(event, found, found.plan.single)
@@ -169,8 +174,9 @@ def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[s
         "turns": [{k: row[k] for k in (*kept, *more)} for row in rows],
         "turns_kept_frac": found.plan.turns_kept_frac,
         "sightings": [
-            {"at": row["at"]} | {k: row[k] for k in ("shadow_mm", "shadow_points_to")}
-            for row in rows
+            {"at": seen.at} | {k: sight[k] for k in ("shadow_mm", "shadow_points_to")}
+            for seen in found.sightings
+            for sight in (_sight_record(seen, peg_m),)
         ],
     }
 
@@ -249,6 +255,11 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
         order = aim_said(event, better, found.declination.degrees, units=units)
         return f"{text}; to gain {say('gain_frac', gain)}, {order}."
+    if not count and plan.kept_frac < FACES_AWAY_FRAC:
+        return (
+            f"At this one aim it faces away from the sun: it keeps {one} of the energy of always "
+            "turning."
+        )
     if not count:
         return f"No turn is needed: this one aim keeps {one} of the energy of always turning."
     times = "one turn" if count == 1 else f"{count} turns"

@@ -155,7 +155,7 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
         return f"{power} warms this air by {_rise_said(rise_k, units)}, too little"
     if code == "near_damp":
         return (
-            f"air of {share('humidity_frac')} humidity is hardly drier than what counts as dry "
+            f"air of {share('humidity_frac')} humidity is little drier than what counts as dry "
             f"({share('dry_frac')}): it may never get there"
         )
     if code == "battery":
@@ -430,7 +430,7 @@ def _damp(event: Event, result: DryResult) -> list[str]:
         return []
     if humidity < dry:
         return [
-            f"The air ({100 * humidity:.0f} % humidity) is hardly drier than what counts as dry "
+            f"The air ({100 * humidity:.0f} % humidity) is little drier than what counts as dry "
             f"({100 * dry:.0f} %): paper hung in it gets there late. Only heat brings it lower."
         ]
     return [

@@ -127,14 +127,18 @@ def spans_said(quarters_s: Sequence[float], zone: str) -> str:
 
 
 def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:
-    """Return what to do about a print that gets hot: a test sheet, and each cure with its cost."""
+    """Return what to do about a print that gets hot: a test sheet, and each cure with its cost.
+
+    Cures are for a plate that is chosen, or would be but for its heat.
+    """
     careful_k, found = event.limits.wet_careful_k, []
     for way in result.ways:
         if way.way not in ON_PLATE or not (way.too_hot or way.print_temp_kept_k > careful_k):
             continue
         if way.feasible:
             found.append(_test_sheet(event, way, units))
-        if way.way == "sun_plate":
+        chosen = result.choice is not None and result.choice.way == way.way
+        if way.way == "sun_plate" and (chosen or way.too_hot):
             found += [_cure_said(cure, units) for cure in result.cures]
     return found
 

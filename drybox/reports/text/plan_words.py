@@ -95,7 +95,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
 def _water_said(plan: DayPlan, units: str) -> list[str]:
     """Return what there is to carry, and for how many prints the day's water lasts."""
     needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
-    heavy = f"{liquids_kg(plan.bring):.0f} kg of liquids to carry in all"
+    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
     text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
     if limit is None or needs <= limit * 1e3:
         return [text]
