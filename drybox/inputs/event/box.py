@@ -24,6 +24,9 @@ POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed
 DEFAULT_PLATE = "steel"
 DEFAULT_FINISH = "matt black paint"
 DEFAULT_BACK = "plastic bin"
+MOST_RIM_M = 0.3
+"""No bin reaches further past its plate, from the hinge to its end (judgement). [m]"""
+
 AIM_MODES = ("turns", "best", "track", "fixed")
 COVER_LIMITS = {
     "refractive_index": (1.0, 2.5),
@@ -185,10 +188,7 @@ def read_box(settings: Settings) -> Box:
         key = f"plate_{what}"
         return of(key, f"{key}_{unit}", what, row=("materials", material, what))
 
-    limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
-    prop_distance_m = section.quantity(
-        "prop_distance", "length", limits, default=height_m, source=source
-    )
+    prop_distance_m = _read_prop_distance(section, height_m)
     mode, bearing_deg, tilt_deg = _read_aim(section)
     most_tilt_deg = _read_most_tilt(section, tilt_deg)
     thickness_m = of("plate_thickness", "plate_thickness_m", "length", row=("boxes", "open box"))
@@ -211,7 +211,7 @@ def read_box(settings: Settings) -> Box:
         back_loss_w_m2_k=back_loss_w_m2_k,
         wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", row=("boxes", kind)),
         air_exchange_1_s=_read_air_exchange(section, cover),
-        prop_distance_m=prop_distance_m or height_m,
+        prop_distance_m=prop_distance_m,
         mass_kg=mass_kg,
         ballast_kg=ballast_kg,
         wind_area_m2=wind_area_m2,
@@ -224,6 +224,21 @@ def read_box(settings: Settings) -> Box:
         back_most_temp_k=back_most_temp_k,
         name=section.text("name", "default") or "",
     )
+
+
+def _read_prop_distance(section: Section, height_m: float) -> float:
+    """Return how far up the slope the prop bears; one past the end of the bin is refused. [m]"""
+    limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
+    told_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
+    prop_distance_m, longest_m = told_m or height_m, height_m + MOST_RIM_M
+    if prop_distance_m > longest_m:
+        raise section.error(
+            "prop_distance",
+            f"the prop bears {prop_distance_m:g} m up a plate of {height_m:g} m",
+            "it is counted from the hinge up the slope to where the prop bears, at most "
+            f"{longest_m:.2f} m here",
+        )
+    return prop_distance_m
 
 
 def _read_back(section: Section) -> tuple[str, float, float]:
