@@ -18,7 +18,7 @@ from drybox.planning.finish.queue import Finished, FreeTime, through_stages
 class DayFinish:
     """The stages after drying of one event; none listed is flat weight alone, no hands counted.
 
-    ``pairs`` of boards each take ``prints_per_pair``.
+    ``pairs`` of boards each take ``prints_per_pair``; a paper that ``lies_flat`` needs none.
     """
 
     stages: tuple[FinishStage, ...]
@@ -27,6 +27,7 @@ class DayFinish:
     prints_per_pair: int
     flatten_s: float
     resolved: tuple[Resolved, ...]
+    lies_flat: bool = False
 
     @property
     def lone_s(self) -> float:
@@ -102,4 +103,5 @@ def day_finish(event: Event) -> DayFinish:
         prints_per_pair=told.prints_per_pair,
         flatten_s=flatten_s,
         resolved=tuple(settings.resolved),
+        lies_flat=event.paper.resin_coated,
     )

@@ -290,7 +290,7 @@ def _lead(
         ]
     if best.duration_s.p90 is None:
         return [
-            *_touch_lead(result, best, begun, zone=zone),
+            *_touch_lead(event, result, best),
             *metal_said(result.metal_k, units, event.box),
         ]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
@@ -309,16 +309,26 @@ def _lead(
     return [*lead, *metal_said(result.metal_k, units, event.box)]
 
 
-def _touch_lead(result: DryResult, best: WayResult, begun: str, *, zone: str) -> list[str]:
+def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
     """Return what to do with a print that can be promised touch dry only."""
+    zone = event.place.timezone
+    begun = clock(result.laid_on_at, zone)
+    carried = (
+        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
+        "let it dry face up tonight; never in a folder nor in plastic."
+    )
+    if event.paper.resin_coated:
+        carried = (
+            "Touch dry, it may be handled and taken along open, face up; folder or sleeve once "
+            "its face feels dry."
+        )
     low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at))
     first, last = ((moment - result.laid_on_at) / 60 for moment in (low, high))
     return [
         f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
         f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
         f"Why: {_choice_said(result)}",
-        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
-        "let it dry face up tonight; never in a folder nor in plastic.",
+        carried,
     ]
 
 

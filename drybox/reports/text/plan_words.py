@@ -228,6 +228,8 @@ HANDLING = {
 def handling(plan: DayPlan) -> list[str]:
     """Return how prints that are not dry are handed over, where there are such."""
     states = {ticket.hand_over for ticket in plan.tickets}
+    if plan.event.paper.resin_coated:
+        states -= {"touch_dry"}  # what to say with it is all that is to be known
     return [said for state, said in HANDLING.items() if state in states]
 
 
