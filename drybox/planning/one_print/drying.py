@@ -63,7 +63,7 @@ NEAR_DAMP = 0.1
 (judgement). [-]"""
 
 SUN_LOOK_S = 3 * 3600.0
-"""How far ahead air and sun are looked at for a print that never dries (judgement). [s]"""
+"""How far ahead air and sun are looked at at most (judgement). [s]"""
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
@@ -451,7 +451,7 @@ def _too_weak(event: Event, day: Conditions, near: Flags) -> Reason:
 def _is_in_sun(event: Event, day: Conditions, result: WayResult, *, laid_on_at: float) -> bool:
     """Return whether sun falls on a print in the open before it is dry, as likely as not."""
     dry_s = result.duration_s.p50
-    until = laid_on_at + (SUN_LOOK_S if dry_s is None else dry_s)
+    until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
     while_wet = (day.time_at >= laid_on_at) & (day.time_at < until)
     shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
     return bool((shines & while_wet).any())

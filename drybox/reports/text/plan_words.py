@@ -127,7 +127,10 @@ def _called(ticket: TicketPlan) -> str:
 def counts_said(plan: DayPlan) -> str:
     """Return how many prints there are, by how they are handed over."""
     kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
-    parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
+    words = KINDS
+    if plan.event.paper.resin_coated:
+        words = KINDS | {"touch_dry": "touch dry, carried open"}
+    parts = [f"{count} {words[kind]}" for kind, count in kinds if count]
     prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
     text = f"{prints}: {listed(parts)}."
     away = plan.not_reached

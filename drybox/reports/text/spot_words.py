@@ -160,7 +160,7 @@ def wind_said(found: WindOnBox | None, units: str) -> list[str]:
     told = ""
     if found.gust_m_s is not None:
         most = say("gust_m_s", found.gust_m_s, units, digits=1)
-        told = f"; gusts reckoned: up to {most} at the box"
+        told = f"; gusts reckoned: {most} at the box"
     least, tilt = said_below("gust_m_s", found.lets_go_m_s, units), say("tilt_deg", found.tilt_deg)
     return [
         f"In gusts over {least} lay it flat or close it, and set it back after: tilted {tilt} it "

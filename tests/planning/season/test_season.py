@@ -29,6 +29,7 @@ from drybox.planning.scenario.sun_minutes import rows_of, sun_as_told, told_sun
 from drybox.planning.season.aim import hourly_aims
 from drybox.planning.season.season import Season, season, summary
 from drybox.planning.season.times import YearTimes, year_starts, year_times
+from drybox.planning.season.weather import year_weather
 from drybox.planning.season.year import STEP_S, local_midnights_s
 from tests.weather_years import read_typical_year
 
@@ -257,6 +258,13 @@ def test_the_dark_hours_of_a_fair_at_dawn_count_as_misses() -> None:
     june, december = found.months[5], found.months[11]
     assert june.works_frac > december.works_frac + 0.1
     assert june.line_works_frac > 0.0
+
+
+def test_a_wind_felt_at_the_plate_is_the_same_wind_all_year() -> None:
+    there = event_of("Greensboro", **{"weather.sky": "clear", "weather.wind_at_plate": "1.5 m/s"})
+    year = year_weather(there, YEAR)
+    assert year.wind_10m_m_s[0] == pytest.approx(there.weather.wind_10m_m_s[0])
+    assert year.felt_wind_m_s == 1.5
 
 
 @pytest.mark.slow
