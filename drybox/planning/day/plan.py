@@ -31,6 +31,7 @@ from drybox.planning.day.ways import PLATE, SLOT_NAMES
 from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
@@ -39,6 +40,9 @@ from drybox.readable import Readable
 MEMBERS = 200
 WORTH_PRINTS = 0.25
 """Dry prints a day below which one more of a thing shows no bottleneck."""
+
+SOON_S = 60.0
+"""What is due within a minute is due now. [s]"""
 
 
 @dataclass(frozen=True)
@@ -100,6 +104,18 @@ class DayPlan(Readable):
         """The last ticket to be handed over dry."""
         dry = [plan.ticket for plan in self.tickets if plan.hand_over == "dry"]
         return dry[-1] if dry else None
+
+    @property
+    def overdue(self) -> tuple[str, ...]:
+        """Tickets laid on and not noted dry that nine draws in ten have dry by now."""
+        if self.now is None:
+            return ()
+        return tuple(
+            plan.ticket
+            for plan in self.tickets
+            if plan.stage in ("laid", "touch")
+            and or_never(plan.dry_at.p90) <= self.now.now_at + SOON_S
+        )
 
     @property
     def plate_slots(self) -> int:

@@ -38,6 +38,7 @@ from drybox.reports.text.promise_words import (
     pull_records,
     pull_warning,
     since_noted,
+    sun_records,
 )
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
@@ -223,6 +224,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "sitters": rows,
         "sit_now": hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at,
+        "overdue": list(plan.overdue),
+        "sun_gone": sun_records(plan),
         "promises_given": given_records(plan),
         "missed_pulls": pull_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
@@ -294,9 +297,11 @@ def _page(plan: DayPlan, zone: str) -> Table:
     if named:
         columns.remove(WASH)
         columns.insert(1, NAME)
-    return Table(
-        "Sitters", tuple(columns), [_short(ticket, zone) for ticket in plan.tickets], name="sitters"
-    )
+    rows = [_short(ticket, zone) for ticket in plan.tickets]
+    for row in rows:
+        if row["ticket"] in plan.overdue:
+            row["dry_range"] = "look now"
+    return Table("Sitters", tuple(columns), rows, name="sitters")
 
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
