@@ -17,18 +17,19 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
-from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, SetUp, hands_time_s, usual_means, wet_day
-from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water
+from drybox.planning.day.simulation import DaySimulation, told_day
+from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means, wet_day
+from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.told.now import told_sitters, with_promises
 from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
-from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
+from drybox.planning.day.what_if import NEVER, Trial, WhatIf, opening_earlier, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import or_never
@@ -40,6 +41,24 @@ from drybox.readable import Readable
 MEMBERS = 200
 WORTH_PRINTS = 0.25
 """Dry prints a day below which one more of a thing shows no bottleneck."""
+
+BUSY_FRAC = 0.9
+"""Share of the open hours above which a thing is always busy (judgement)."""
+
+LIMITS = ("water", "battery", "heat", "aim")
+"""What may hold a day up without being busy."""
+
+ENDS = {
+    "no_water": "water",
+    "not_washed": "closing",
+    "no_place": "places",
+    "fetched_dry": "drying",
+    "fetched_touch_dry": "drying",
+    "touch_dry": "drying",
+    "if_lucky": "drying",
+    "no_way": "drying",
+}
+"""Why a print is not handed over dry → what ends its day, where nothing is waited for."""
 
 SOON_S = 60.0
 """What is due within a minute is due now. [s]"""
@@ -162,15 +181,16 @@ def plan_day(
     wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
     draws = with_promises(event, drawn(event, inputs, told, members=members, seed=seed))
+    limit = water_limit(event, inputs, wash, members=members, seed=seed)
+    means = replace(usual_means(event, inputs, wash), water=limit)
     under = None
     if now_at is not None:
-        means = usual_means(event, inputs, wash)
         under = Underway(event, inputs, draws, means=means, now_at=now_at)
         draws = under.draws
     simulation = DaySimulation(event, inputs, told, draws=draws)
     simulation.underway = under
     also = what_if and under is None and bool(draws.tickets)
-    run, tried, usage = _run(simulation, wash, also, seed=seed)
+    run, tried, usage = _run(simulation, means, wash, what_if=also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
@@ -181,7 +201,7 @@ def plan_day(
         told=told,
         tickets=plans,
         not_reached=_not_reached(draws, plans),
-        bottleneck=_bottleneck(usage, tried) if plans else None,
+        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation) if plans else None,
         utilisation=usage,
         what_if=tried,
         bring=packing(plans, run, baths, finish=simulation.finish),
@@ -206,11 +226,11 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, wash: WashPlan, what_if: bool, *, seed: int
+    simulation: DaySimulation, means: Means, wash: WashPlan, *, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
-    means, members = usual_means(event, inputs, wash), draws.arrive_at.shape[0]
+    members = draws.arrive_at.shape[0]
     under = simulation.underway
     wet = under.wet() if under else None
     wet = wet or wet_day(
@@ -291,6 +311,8 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     lasts = base.means.wash_s
     share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
     usage["wash trays"] = float(min(share, 1.0))
+    if base.wet.short.any():
+        usage["water"] = 1.0
     return {name: min(value, 1.0) for name, value in usage.items()}
 
 
@@ -326,13 +348,42 @@ def _inside(begins: Array, ends: Array, opens_at: float, *, closes_at: float) ->
     )
 
 
-def _bottleneck(usage: dict[str, float], found: tuple[WhatIf, ...]) -> str:
-    """Return what one more of would bring most, else what is busy longest."""
-    known = (tried for tried in found if tried.of in usage)
-    best = max(known, key=lambda tried: tried.more_dry_prints, default=None)
-    if best and best.more_dry_prints >= WORTH_PRINTS:
+def _bottleneck(
+    usage: dict[str, float],
+    found: tuple[WhatIf, ...],
+    plans: tuple[TicketPlan, ...],
+    *,
+    simulation: DaySimulation,
+) -> str:
+    """Return what one more of would bring most, else what is always busy, else what ends the day.
+
+    What nobody waits for holds nothing up, however busy. The ends are ``water``, ``drying`` within
+    the time that sitters wait, ``closing`` where that is sooner, ``places`` where one came free
+    too late; ``nothing`` where every print goes home dry.
+    """
+    known = [tried for tried in found if tried.of in usage or tried.of in LIMITS]
+    best = max(known, key=_gained, default=None)
+    if best and _gained(best) >= WORTH_PRINTS:
         return best.of
-    return max(usage, key=lambda name: usage[name])
+    idle = {tried.of for tried in found if tried.why == NEVER}
+    busy = {name: share for name, share in usage.items() if name not in idle}
+    most = max(busy, key=lambda name: busy[name], default="")
+    if most and busy[most] >= BUSY_FRAC:
+        return most
+    ends = [_end(plan, simulation) for plan in plans if plan.hand_over != "dry"]
+    return max(sorted(set(ends)), key=ends.count) if ends else "nothing"
+
+
+def _gained(tried: WhatIf) -> float:
+    """Return the prints gained: one that is dry in time counts, one to be fetched half."""
+    return 0.5 * (tried.more_dry_prints + max(tried.more_by_closing_prints, tried.more_dry_prints))
+
+
+def _end(plan: TicketPlan, simulation: DaySimulation) -> str:
+    """Return what ends the day of a print that is not handed over dry."""
+    end, wait_s = ENDS[plan.why], simulation.inputs.day.wait_limit_s
+    sooner = plan.sitting_at + wait_s > simulation.event.closes_at
+    return "closing" if end == "drying" and sooner else end
 
 
 def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:

@@ -11,8 +11,8 @@ import numpy as np
 from drybox.arrays import Array, Flags
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.samples import Ticket
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
@@ -277,7 +277,7 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
         if dried and round_up_s(sits + after[end]) <= closes_at:
             return told("pick_up", end, why)
     if late["damp"] > 0:
-        return Told("mail", "not_washed")
+        return Told("mail", "no_water" if seen.no_water[place] else "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
     latest = np.floor(seen.likely["until_at"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S

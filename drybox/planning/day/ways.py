@@ -50,12 +50,17 @@ WARM_UP_S = 2400.0
 """How long the empty plate is followed before a print that tells how the plate dries. [s]"""
 
 
+LEAD_S = 1200.0
+"""A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
+steel under 150 W is warm by then. [s]"""
+
 LONE_STEP_S, QUICK_STEP_S = 120.0, 15.0
 """Steps of lone prints, and of those that dry quickly. [s]"""
 
 QUICK_WATER_KG_M2 = 0.1
 """A sheet with less water than this dries within few steps. [kg/m²]"""
 
+BATTERY = "battery"
 RARELY = 0.01
 """Share of draws in which waiting for a slot is worth a word."""
 
@@ -65,13 +70,15 @@ class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 
     ``starts_s`` is (starts,), the times (members, starts). ``power_w`` is what a powered way takes
-    while a print dries, on the mean; within ``closed`` stretches a print waits until they end.
+    while a print dries, on the mean, ``lead_j`` what a powered plate takes before; within
+    ``closed`` stretches a print waits until they end.
     """
 
     starts_s: Array
     touch_after_s: Array
     after_s: Array
     power_w: float = 0.0
+    lead_j: float = 0.0
     closed: tuple[tuple[float, float], ...] = ()
 
     def after(self, laid_at: Array, member: Index) -> tuple[Array, Array]:
@@ -194,8 +201,19 @@ def way_table(
         power_w = event.powered.air_power_w
     touch_after, dry_after = (one.reshape(starts_s.size, member.size).T for one in after)
     return DryingTable(
-        starts_s=starts_s, touch_after_s=touch_after, after_s=dry_after, power_w=power_w
+        starts_s=starts_s,
+        touch_after_s=touch_after,
+        after_s=dry_after,
+        power_w=power_w,
+        lead_j=_lead_j(event, way, float(np.mean(warmed_j))),
     )
+
+
+def _lead_j(event: Event, way: str, warmed_j: float) -> float:
+    """Return what warming a powered plate takes, no more than its power in the time for it. [J]"""
+    if way != WARM_PLATE or event.powered is None:
+        return 0.0
+    return min(warmed_j, event.powered.plate_power_w * LEAD_S)
 
 
 def way_system(event: Event, way: str, prints: PrintDraw, *, slots: int = 1) -> BoxSystem:
@@ -263,7 +281,8 @@ class Choice:
     """The way of each ticket (None: not dried here), when it leaves that, and who ever waited.
 
     ``sure_at`` is by when nine in ten come to that mark, about, infinite where that is not known.
-    ``waited`` are the ways for whose slots anybody waits in more than `RARELY` of the draws.
+    ``waited`` are the ways for whose slots anybody waits in more than `RARELY` of the draws, and
+    `BATTERY` where it does not last for somebody.
     """
 
     ways: tuple[str | None, ...]
@@ -419,7 +438,9 @@ class _Chooser:
         leaves = np.where(start < must, np.minimum(ends_s, must), free[self.member, slot])
         sure = float(at)
         if self.tables[way].power_w:
-            if np.median((self.used_j + self._needs_j(way, start, leaves))[comes]) > self.battery_j:
+            needs_j = self.used_j + self._needs_j(way, start, leaves)
+            if np.median(needs_j[comes]) > self.battery_j:
+                self.waited.add(BATTERY)
                 return None
             lasts = at - float(np.median(ready[comes]))
             at = at + carriage_worth_s(lasts)
@@ -438,7 +459,10 @@ class _Chooser:
         on_until = self.on_until_s[way]
         with np.errstate(invalid="ignore"):
             more_s = np.maximum(leaves_at - np.maximum(start_at, on_until), 0.0)
-        return np.where(np.isfinite(start_at), more_s, 0.0) * self.tables[way].power_w
+            cold = start_at > on_until + LEAD_S
+        table = self.tables[way]
+        needs_j = more_s * table.power_w + cold * table.lead_j
+        return np.where(np.isfinite(start_at), needs_j, 0.0)
 
     def _take(self, offer: _Offer, comes: Flags) -> None:
         way, taken = offer.way, self.free[offer.way]

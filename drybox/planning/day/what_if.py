@@ -9,14 +9,16 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.planning.aim.spots import place_spots
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.samples import draw_day
-from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
+from drybox.planning.day.simulation import DaySimulation, told_day
 from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
 from drybox.planning.day.supplies import wash_water
-from drybox.planning.day.ways import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
+from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
+from drybox.planning.wet.water import WaterLimit
 
 MEMBERS = 20
 LITRE_M3 = 1e-3
@@ -32,9 +34,11 @@ EFFORT = {
     "wash aid": 3,
     "a litre more for each wash": 3,
     "one more wash tray": 4,
+    "more water": 4,
     "one more pair of hands": 8,
     "one more pair of boards": 3,
     "a helper for finishing": 8,
+    "a bigger battery": 8,
     "a warm plate": 9,
 }
 """From least to most to carry, to pay and to see to (judgement); what is not named is a 5."""
@@ -44,7 +48,8 @@ EFFORT = {
 class WhatIf:
     """A change ``of`` something, how many more prints go home dry, and what it costs.
 
-    ``more_touch_dry_prints`` are those touch dry or dry by the time their sitters must have them.
+    ``more_touch_dry_prints`` are those touch dry or dry by the time their sitters must have them,
+    ``more_by_closing_prints`` those dry by the closing, to be fetched later too.
     ``why`` says when it cannot bring any; ``span_s`` is when it is to be done, where that is not
     all day.
     """
@@ -56,12 +61,20 @@ class WhatIf:
     more_touch_dry_prints: float = 0.0
     costs: tuple[Supply, ...] = ()
     span_s: tuple[float, float] | None = None
+    more_by_closing_prints: float = 0.0
 
     @property
-    def rank(self) -> tuple[float, float, int]:
+    def rank(self) -> tuple[float, float, float, int]:
         """What brings most goes first, and of two that bring the same what costs less."""
-        gained = -round(self.more_dry_prints, 1), -round(self.more_touch_dry_prints, 1)
-        return (*gained, EFFORT.get(self.change, 5))
+        dry, touch, later = (
+            -round(more, 1)
+            for more in (
+                self.more_dry_prints,
+                self.more_touch_dry_prints,
+                self.more_by_closing_prints,
+            )
+        )
+        return (dry, touch, later, EFFORT.get(self.change, 5))
 
 
 @dataclass(frozen=True)
@@ -109,6 +122,7 @@ def trials(
         found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
     found.water()
     found.finishing()
+    found.battery(choice)
     if _unsure(simulation, base, choice):
         found.places()
         found.times()
@@ -234,10 +248,20 @@ class _Trials:
                 spare = wash_water(wet, aided, plan_wash(replace(single, wash_aid=True)))
                 less_m3 = spare.total_m3 - usual.total_m3
                 costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
-                quicker = replace(means, wash_s=aided.duration_s)
+                limit = means.water
+                if limit is not None:
+                    alone = plan_wash(replace(single, wash_aid=True))
+                    limit = WaterLimit.of(limit.left_m3, aided, alone)
+                quicker = replace(means, wash_s=aided.duration_s, water=limit)
                 why = "the wash takes as long"
-                self.consider("wash aid", "wash trays", means=quicker, costs=costs, why=why)
+                of = "water" if wet.short.any() else self._washing()
+                self.consider("wash aid", of, means=quicker, costs=costs, why=why)
+        self._more_water()
         change = "a litre more for each wash"
+        if means.water is not None and self.base.wet.short.any():
+            why = "the day's water does not last as it is"
+            self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
+            return
         if setup.water_m3 is None:
             why = "water sets no limit"
             self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
@@ -247,6 +271,33 @@ class _Trials:
         costs = _litres("water", float(self.base.wet.wash.batches.mean()) * LITRE_M3)
         why = "the wash takes as long"
         self.consider(change, "water", means=longer, costs=costs, why=why)
+
+    def _washing(self) -> str:
+        """Return what a quicker wash frees: the trays where anybody waits for one."""
+        waits = {one.of for one in self.idle if one.why == NEVER}
+        return "washing" if "wash trays" in waits else "wash trays"
+
+    def _more_water(self) -> None:
+        """Offer the water that the day lacks, where it lacks any."""
+        limit, wet = self.base.means.water, self.base.wet
+        if limit is None or not wet.short.any():
+            return
+        alone = plan_wash(replace(self.simulation.inputs.wash, prints=1))
+        lacks_m3 = wash_water(wet, self.wash, alone).total_m3 - limit.left_m3
+        spare = 1.0 + self.simulation.inputs.process.spare_frac
+        costs = _litres("water", max(lacks_m3, 0.0) * spare)
+        endless = replace(self.base.means, water=None)
+        self.consider("more water", "water", means=endless, costs=costs)
+
+    def battery(self, choice: Choice) -> None:
+        """Offer twice the battery, where it does not last for somebody."""
+        own_j = self.simulation.battery_j(self.base)
+        if BATTERY not in choice.waited or not np.isfinite(own_j):
+            return
+        first = self._first()
+        bigger = replace(first, means=replace(first.means, more_battery_j=own_j))
+        costs = (Supply("larger battery", round(own_j / 3600.0), "Wh"),)
+        self._run(_trial("a bigger battery", BATTERY, bigger, costs=costs))
 
     def finishing(self) -> None:
         """Offer a helper, and one more pair of boards, where stages after drying are listed."""
@@ -308,6 +359,7 @@ def outcome(trial: Trial, run: DayRun, base: DayRun) -> WhatIf:
         of=trial.of,
         more_dry_prints=_more(run.dry_in_time, base.dry_in_time),
         more_touch_dry_prints=_more(run.touch_dry_in_time, base.touch_dry_in_time),
+        more_by_closing_prints=_more(run.dry_by_closing, base.dry_by_closing),
         costs=costs,
         span_s=trial.span_s,
     )

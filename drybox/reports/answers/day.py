@@ -18,7 +18,7 @@ from drybox.reports.text.heat_words import (
     spans_said,
 )
 from drybox.reports.text.phrases import clock, say, sentence, the
-from drybox.reports.text.plan_words import counts_said, stands_on, warnings
+from drybox.reports.text.plan_words import counts_said, stands_on, warnings, water_short_said
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
@@ -187,4 +187,4 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)
         said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
-    return said
+    return [*said, *water_short_said(found.plan, units)]

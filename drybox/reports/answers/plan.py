@@ -92,6 +92,7 @@ WHY = {
     "fetched_dry": "dry only after the wait; to be fetched then",
     "fetched_touch_dry": "touch dry only after the wait; to be fetched then",
     "not_washed": "not sure to be washed in time",
+    "no_water": "the day's water does not last for its wash",
     "no_place": "no place came free for it in time",
     "no_way": "no way dries it in time",
     "if_lucky": "not sure to be dry in time; dry if lucky",
@@ -190,11 +191,15 @@ def _wind(plan: DayPlan) -> WindOnBox | None:
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
     """Return one ticket as the record holds it."""
+    washed = ticket.why != "no_water"
+    wash_from_at, washed_at = (
+        at if washed else None for at in (ticket.wash_from_at, ticket.washed_at)
+    )
     return {
         "ticket": ticket.ticket,
         "sitting_at": ticket.sitting_at,
         "wet_end_at": ticket.wet_end_at,
-        "washed_at": ticket.washed_at,
+        "washed_at": washed_at,
         "way": ticket.way,
         "slot": ticket.slot,
         "laid_on_at": ticket.laid_on_at,
@@ -205,7 +210,7 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_at,
-        "wash_from_at": ticket.wash_from_at,
+        "wash_from_at": wash_from_at,
         "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
         "after_sitting_minutes": ticket.after_sitting_s.minutes(),
@@ -276,6 +281,7 @@ def _what_if_record(tried: WhatIf) -> dict[str, Any]:
         "change": tried.change,
         "more_dry_prints": tried.more_dry_prints,
         "more_touch_dry_prints": tried.more_touch_dry_prints,
+        "more_by_closing_prints": tried.more_by_closing_prints,
         "costs": [supply_record(supply) for supply in tried.costs],
         "from_at": first,
         "until_at": last,
@@ -346,23 +352,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
             for ticket in fetched
         ]
         tables.append(Table("Who comes back, and when", PICK_UP, rows))
-    if plan.what_if:
-        rows = [
-            {
-                "change": cure_said(tried, zone),
-                "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
-                "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
-                "why": tried.why or costs_said(tried, units),
-            }
-            for tried in plan.what_if
-        ]
-        columns = (
-            Column("change", "What if"),
-            Column("more", "dry"),
-            Column("touch", "touch"),
-            Column("why", "costs"),
-        )
-        tables.append(Table("What one more would bring", columns, rows))
+    tables += _what_if_table(plan, units, zone)
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))
     tables.append(Table("How busy", share, busy, on_request=True))
@@ -374,6 +364,30 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
+
+
+def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
+    """Return what each change brings, with prints to be fetched later where those gain more."""
+    rows = [
+        {
+            "change": cure_said(tried, zone),
+            "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
+            "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
+            "later": f"{tried.more_by_closing_prints:+.1f}" if not tried.why else "",
+            "why": tried.why or costs_said(tried, units),
+        }
+        for tried in plan.what_if
+    ]
+    columns = [
+        Column("change", "What if"),
+        Column("more", "dry"),
+        Column("touch", "touch"),
+        Column("later", "by closing"),
+        Column("why", "costs"),
+    ]
+    if not any(ticket.hand_over == "pick_up" for ticket in plan.tickets):
+        columns.pop(3)
+    return [Table("What one more would bring", tuple(columns), rows)] if rows else []
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:

@@ -44,8 +44,8 @@ COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
-BUSY = 0.7
-"""Share of the open hours above which a thing is said to hold the day up."""
+WHOLE_M3 = 0.01
+"""Less water than this is said by the tenth of a litre. [m³]"""
 
 
 def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -88,16 +88,29 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
 
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
-    """Return what there is to carry, and for how many prints the day's water lasts."""
-    needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
+    """Return what there is to carry, and how many prints the day's water does not last for."""
+    needs = water_l(plan.bring)
     heavy = f"{liquids_kg(plan.bring):.0f} kg of liquids to carry in all"
     text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
+    short = water_short_said(plan, units)
+    return [text, *short]
+
+
+def water_short_said(plan: DayPlan, units: str) -> list[str]:
+    """Return for how many prints the day's water lasts, where it does not for all."""
+    needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
     if limit is None or needs <= limit * 1e3:
-        return [text]
-    most = int(len(plan.tickets) * limit * 1e3 / needs)
+        return []
+    whole = limit >= WHOLE_M3 or (units == "metric" and round(limit * 1e3, 6) % 1.0 == 0.0)
+    there = say("amount_l", limit * 1e3, units, digits=0 if whole else 1)
+    needed = say("amount_l", needs, units, digits=0)
+    away = [ticket.ticket for ticket in plan.tickets if ticket.why == "no_water"]
+    washed = f"{len(plan.tickets) - len(away)} of {len(plan.tickets)} prints"
+    first = f"; from ticket {away[0]} on prints go unwashed by mail" if away else ""
+    aid = "" if plan.inputs.wash.wash_aid else ", or wash aid"
     return [
-        f"{text} There are {say('amount_l', limit * 1e3, units, digits=0)}, enough for about "
-        f"{most} of {len(plan.tickets)} prints: bring more, or wash aid."
+        f"The water does not last: {there} at hand, {needed} needed, enough for {washed}{first}. "
+        f"Bring more{aid}."
     ]
 
 
@@ -143,17 +156,40 @@ KINDS = {
 }
 
 
+ENDS = {
+    "nothing": "Nothing holds the day up",
+    "water": "What holds the day up: the water",
+    "battery": "What holds the day up: the battery",
+    "heat": "What holds the day up: the plate, too hot for a print",
+    "aim": "What holds the day up: the aim, away from the sun",
+    "drying": "Nobody waits for anything: drying takes longer than sitters wait",
+    "closing": "Nobody waits for anything: the closing comes before the last prints are dry",
+    "places": "What holds the day up: no place to dry comes free in time",
+}
+"""What holds the day up, or ends it, where no one thing is busy."""
+
+
 def _holds_up(plan: DayPlan) -> str:
     name = plan.bottleneck
     assert name is not None  # there are tickets
-    share = plan.utilisation[name]
     best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:3]
     zone = plan.event.place.timezone
     more = "; ".join(f"{cure_said(tried, zone)}: {tried.more_dry_prints:.1f}" for tried in best)
-    gain = f" More dry prints by {more}." if more else ""
-    if share < BUSY and not more:
-        return f"Nothing holds the day up; the {name} are busiest, {100 * share:.0f} % of the time."
+    gain = (f" More dry prints by {more}." if more else "") + _fetched_gain(plan)
+    if name in ENDS:
+        return f"{ENDS[name]}.{gain}"
+    share = plan.utilisation[name]
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
+
+
+def _fetched_gain(plan: DayPlan) -> str:
+    """Return what would bring most prints to be fetched dry, of what brings none in time."""
+    late = [tried for tried in plan.what_if if tried.more_dry_prints <= 0.05]
+    best = max(late, key=lambda tried: tried.more_by_closing_prints, default=None)
+    if best is None or best.more_by_closing_prints < 0.05:
+        return ""
+    cure = cure_said(best, plan.event.place.timezone)
+    return f" More prints dry by the closing by {cure}: {best.more_by_closing_prints:.1f}."
 
 
 def cure_said(tried: WhatIf, zone: str) -> str:

@@ -9,8 +9,8 @@ import numpy as np
 from drybox.arrays import Array
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import HandOver, told_at
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import Range
 

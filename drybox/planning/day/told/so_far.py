@@ -14,10 +14,9 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.day_notes import sun_gone_spans
 from drybox.planning.aim.spots import SUNSHINE_W_M2
-from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
+from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.simulation import DayRun
-from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
+from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
 from drybox.planning.day.told.sun_gone import without_gone_sun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
@@ -208,12 +207,10 @@ class Underway:
             np.minimum(wash.washed_at, laid - inputs.day.squeegee_s),
             wash.washed_at,
         )
-        begun = np.minimum(wash.begun_at, washed)
+        wash = replace(wash, begun_at=np.minimum(wash.begun_at, washed), washed_at=washed)
+        short = no_water(means, wash) & ~np.isfinite(laid)
         return WetDay(
-            line=line,
-            wet=wet,
-            wash=replace(wash, begun_at=begun, washed_at=washed),
-            lay_s=ready,
+            line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, ready), short=short
         )
 
     def ways(self) -> dict[int, str]:
@@ -373,7 +370,7 @@ def of_rows(run: DayRun, rows: Index) -> DayRun:
         **taken(wet.wet, "begun_at", "hands_off_s", axis=1), **taken(wet.wet, "done_s")
     )
     wash = WashTimes(**taken(wet.wash, "begun_at", "washed_at", "tray", "batches"))
-    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows])
+    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows], short=wet.short[rows])
     dried = Dried(*(getattr(run.dried, part.name)[rows] for part in fields(Dried)))
     setup = SetUp(run.setup.means, day)
     rest = taken(run, "ready_at", "until_at", "energy_j", "finishing_s")
