@@ -22,8 +22,9 @@ class Reason:
 
     Of a way that cannot be used: ``too_hot`` (kept_k, wet_most_k, print_most_k, over_k),
     ``too_damp`` (humidity_frac), ``not_sure``, ``rains``, ``rain_comes``, ``battery`` (needs_j,
-    holds_j), ``too_large``, ``never_below`` (limit_k: the plate passes it at every aim),
-    ``no_aim`` (what: what the search for an aim says). The empty one stands for none.
+    holds_j), ``too_large``, ``not_out`` (later_s: the box is set out so long after),
+    ``never_below`` (limit_k: the plate passes it at every aim), ``no_aim`` (what: what the search
+    for an aim says). The empty one stands for none.
     """
 
     code: str = ""

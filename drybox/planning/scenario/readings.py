@@ -192,13 +192,15 @@ def days_read_k(
     and the air are given, and so they are under the weather told. The result is (boxes, weathers).
     [K]
 
-    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
+    >>> usual = {"usual_k": 320.0, "usual_air_k": 295.0}
+    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), **usual)
     array([[300.],
            [304.]])
 
     In the dark, with nothing to scale:
 
-    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), 295.0, 295.0)
+    >>> dark = {"usual_k": 295.0, "usual_air_k": 295.0}
+    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), **dark)
     array([[300.5]])
     """
     usual_rise_k = usual_k - usual_air_k
@@ -225,11 +227,11 @@ def shares(
     where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
     below 1.
 
-    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
-    >>> share, slip = shares([day], np.array([320.5]), error, new)
+    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), {"in_fit": np.array([False])}
+    >>> share, slip = shares([day], np.array([320.5]), error, **new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([[0.997, 0.003]], [0.004])
-    >>> share, slip = shares([day], np.array([390.0]), error, new)
+    >>> share, slip = shares([day], np.array([390.0]), error, **new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([[0.5, 0.5]], [1.0])
     """

@@ -170,7 +170,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
     first = None if aim is None else (turns[0] if turns else aim.plan.single)
     yield Moment(
         code="set_out",
-        begin_at=box_out_s(plan.event) if out.set_out_at is None else out.set_out_at,
+        begin_at=box_out_s(plan.event),
         turn=None if mode == "track" else first,
         off_sun=out.off_sun,
     )
@@ -178,9 +178,10 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
         yield Moment(code="turn", begin_at=turn.from_at, turn=turn)
     if out.first_load_at is not None:
         yield Moment(code="first_load", begin_at=out.first_load_at)
-    if out.last_load_at is not None:
-        code = "last_load" if out.sure else "last_likely_load"
-        yield Moment(code=code, begin_at=out.last_load_at)
+    if out.sure:
+        yield Moment(code="last_load", begin_at=out.sure[-1])
+    if out.last_load_at is not None and (not out.sure or out.sure[-1] < out.last_load_at):
+        yield Moment(code="last_likely_load", begin_at=out.last_load_at)
     shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
     longest = sorted(shades, key=lambda shown: shown.from_at - shown.until_at)[:MOST_SHADES]
     for shown in longest:

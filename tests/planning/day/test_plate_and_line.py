@@ -40,11 +40,17 @@ class TimedPlate:
         self.due_s = np.full((cases, slots), np.inf)
 
     def lay_on(
-        self, cases: NDArray[np.intp], slot: NDArray[np.intp], _: float, lasts: Array, *__: Array
+        self,
+        cases: NDArray[np.intp],
+        slot: NDArray[np.intp],
+        _: float,
+        *,
+        water_kg_m2: Array,
+        **__: Array,
     ) -> None:
         assert not self.occupied[cases, slot].any()
         self.occupied[cases, slot] = True
-        self.due_s[cases, slot] = self.time_at + lasts
+        self.due_s[cases, slot] = self.time_at + water_kg_m2  # here the time it takes
 
     def take_off(self, which: NDArray[np.bool_]) -> None:
         assert self.occupied[which].all()

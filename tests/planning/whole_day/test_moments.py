@@ -56,7 +56,7 @@ def test_they_say_what_the_other_calls_say() -> None:
         found.of(code) for code in ("set_out", "first_load", "last_load")
     )
     assert (set_out.begin_at, first.begin_at) == (out.set_out_at, out.first_load_at)
-    assert last.begin_at == out.last_load_at
+    assert last.begin_at == out.sure[-1]
     assert set_out.turn == aim.plan.turns[0]
     assert [moment.turn for moment in found.of("turn")] == list(aim.plan.turns[1:])
     assert found.metal_k == aim.metal_k == out.metal_k == plan.metal_k
