@@ -17,6 +17,8 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.day.other.opening import opening_earlier
+from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
@@ -29,7 +31,7 @@ from drybox.planning.day.told.now import told_sitters, with_promises
 from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import PLATE, SLOT_NAMES
-from drybox.planning.day.what_if import NEVER, Trial, WhatIf, opening_earlier, outcome, trials
+from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import or_never
@@ -256,6 +258,7 @@ def _run(
     if what_if:
         early = opening_earlier(simulation, run, seed)
         found += [] if early is None else [early]
+        found += other_plates(simulation, run)
     in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
     usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)
     return run, in_order, usage

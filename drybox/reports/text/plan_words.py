@@ -193,7 +193,9 @@ def _fetched_gain(plan: DayPlan) -> str:
 
 
 def cure_said(tried: WhatIf, zone: str) -> str:
-    """Return a change in words, with its time."""
+    """Return a change in words, with its time, or how an aim is got."""
+    if tried.hold_k is not None:
+        return f"{tried.change} (hold_below {celsius(tried.hold_k):.0f}C)"
     if tried.span_s is None:
         return tried.change
     first, last = (clock(at, zone) for at in tried.span_s)
