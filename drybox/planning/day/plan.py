@@ -127,6 +127,27 @@ class DayPlan(Readable):
         return dry[-1] if dry else None
 
     @property
+    def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
+        """The ticket that waits longest to be sat, and the break that it waits for, if any.
+
+        It waits for a break where it comes in one, or behind somebody who does.
+        """
+        worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
+        behind: tuple[float, float] | None = None
+        before: TicketPlan | None = None
+        longest_s = 0.0
+        for plan in self.tickets:
+            if before is None or plan.arrives_at >= before.sitting_at:
+                behind = None
+            for begins, ends in self.inputs.day.breaks_s:
+                if plan.arrives_at < ends and plan.sitting_at > begins:
+                    behind = begins, ends
+            if plan.sitting_at - plan.arrives_at > longest_s:
+                worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
+            before = plan
+        return worst
+
+    @property
     def overdue(self) -> tuple[str, ...]:
         """Tickets laid on and not noted dry that nine draws in ten have dry by now."""
         if self.now is None:

@@ -82,7 +82,7 @@ NARROW = (
     Column("washed_at", "out"),
     Column("laid_on_at", "on at"),
     Column("where", "where"),
-    Column("dry_range", "dry"),
+    Column("dry_range", "dry/touch"),
     Column("promise", "promise"),
 )
 SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}

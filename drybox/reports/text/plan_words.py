@@ -218,18 +218,33 @@ def costs_said(tried: WhatIf, units: str) -> str:
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
     found = [_risk(risk, zone) for risk in plan.broken if plan.now is None]  # else in the table
-    waits = [ticket.sitting_at - ticket.arrives_at for ticket in plan.tickets]
-    if waits and max(waits) > LONG_WAIT_S:
-        worst = plan.tickets[waits.index(max(waits))]
-        found.append(
-            f"Sitters come faster than they can be served: ticket {worst.ticket} waits "
-            f"{max(waits) / 60:.0f} min to be sat. Let fewer come, or shorten the sittings."
-        )
+    found += _wait_said(plan, zone)
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += bath_warnings(plan.baths, units)
     found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def _wait_said(plan: DayPlan, zone: str) -> list[str]:
+    """Return who waits long to be sat, and whether a break is why."""
+    if plan.longest_wait is None:
+        return []
+    worst, pause = plan.longest_wait
+    wait_s = worst.sitting_at - worst.arrives_at
+    if wait_s <= LONG_WAIT_S:
+        return []
+    waits = f"ticket {worst.ticket} waits {wait_s / 60:.0f} min to be sat"
+    if pause is None:
+        return [
+            f"Sitters come faster than they can be served: {waits}. Let fewer come, or shorten "
+            "the sittings."
+        ]
+    begins, ends = (clock(at, zone) for at in pause)
+    return [
+        f"{waits[0].upper()}{waits[1:]}, for the break from {begins} to {ends}: ask nobody to come "
+        "in it."
+    ]
 
 
 def bath_warnings(plan: BathPlan, units: str) -> list[str]:

@@ -148,6 +148,18 @@ def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
     assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))
 
 
+def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
+    first, second, *rest = plan.tickets
+    pause = first.arrives_at - 60.0, first.arrives_at + 1300.0
+    inputs = replace(plan.inputs, day=replace(plan.inputs.day, breaks_s=(pause,)))
+    late = replace(first, sitting_at=first.arrives_at + 1300.0)
+    behind = replace(second, sitting_at=second.arrives_at + 1500.0)
+    for tickets in ((late, *rest), (late, replace(behind, arrives_at=late.arrives_at + 5.0))):
+        said = " ".join(warnings(replace(plan, tickets=tickets, inputs=inputs), ZONE, "metric"))
+        assert "to be sat, for the break from" in said
+        assert "faster than they can be served" not in said
+
+
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
     short = replace(plan.wash, reached=False, why="2 L are not enough")
     first = replace(plan.baths.baths[0], bath="stop", why="after 20 sheets")

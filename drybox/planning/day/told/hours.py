@@ -23,6 +23,8 @@ FEWEST = 0.1
 class HourRule:
     """What holds for whoever sits down between two instants: the promise from the sitting on.
 
+    It holds for the last of them too, who has least time to the closing.
+
     ``after_sitting_s`` is how long it takes to the state promised (``ready_as``: ``dry``,
     ``touch_dry`` or ``damp``), over every sitting that the drawn days begin in the hour;
     ``promise_after_s`` its P90 rounded up to 5 minutes, None for a print that is mailed.
@@ -63,7 +65,8 @@ def hour_rules(
     edges = np.unique(np.maximum(edges, from_at))
     hours = edges.size - 1
     group = Sittings.between(sat_at, edges)
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:]))
+    last_at = np.nanmax(np.vstack([edges[:-1], group.of(sat_at)]), axis=0)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=last_at)
     found = []
     for place in range(hours):
         often = group.there[:, place].sum() / max(sat_at.shape[0], 1)
