@@ -53,7 +53,6 @@ WARM_UP_S = 2400.0
 LEAD_S = 1200.0
 """A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
 steel under 150 W is warm by then. [s]"""
-
 LONE_STEP_S, QUICK_STEP_S = 120.0, 15.0
 """Steps of lone prints, and of those that dry quickly. [s]"""
 
@@ -272,7 +271,7 @@ Mark = Literal["dry", "touch_dry", "luck"]
 """When a print leaves its slot: dry; touch dry, to be taken along; or when its sitter must have
 it, with luck dry."""
 
-SURE = 0.9
+SURE, SOME_LUCK = 0.9, 0.1
 NONE_TAKEN: Mapping[int, str] = {}
 
 
@@ -346,7 +345,8 @@ def choose_ways(
     are touch dry by then, that before one on which they are dry by the closing, to be fetched,
     and that before touch dry by the closing. A print leaves its slot when it is handed over, so
     that one taken along touch dry makes room. Prints that cool each other are left to the
-    simulation that follows.
+    simulation that follows. Beside a print that lies somewhere with luck idle places are for others
+    that may be touch dry by the closing, in one day of ten.
     """
     return _Chooser(wanted, tables, slots, battery_j=battery_j).choose(taken)
 
@@ -389,17 +389,24 @@ class _Chooser:
         marks: list[Mark] = ["dry"] * lay.shape[1]
         sure_at = [np.inf] * lay.shape[1]
         middle = np.median(lay, axis=0) if lay.size else np.zeros(0)
-        for ticket in np.argsort(middle, kind="stable"):
-            if not np.isfinite(lay[:, ticket]).any():
-                continue
-            open_ways = [way for way in self.free if taken.get(int(ticket), way) == way]
-            offers = [self._offer(way, int(ticket)) for way in open_ways]
+        comes = np.isfinite(lay)
+        in_order = [t for t in np.argsort(middle, kind="stable").tolist() if comes[:, t].any()]
+
+        def choose(ticket: int, offers: list[_Offer | None]) -> None:
             able = [offer for offer in offers if offer is not None]
             if able:
                 best = min(able, key=lambda offer: offer.rank)
                 ways[ticket], marks[ticket] = best.way, best.mark
                 sure_at[ticket] = best.sure_at
-                self._take(best, np.isfinite(lay[:, ticket]))
+                self._take(best, comes[:, ticket])
+
+        for ticket in in_order:
+            open_ways = [way for way in self.free if taken.get(ticket, way) == way]
+            choose(ticket, [self._offer(way, ticket) for way in open_ways])
+        lucky = {way for way, mark in zip(ways, marks, strict=True) if way and mark == "luck"}
+        for ticket in in_order if lucky else ():
+            if ways[ticket] is None and ticket not in taken:
+                choose(ticket, [self._idle_offer(way, ticket) for way in sorted(lucky)])
         return Choice(
             ways=tuple(ways),
             marks=tuple(marks),
@@ -407,7 +414,12 @@ class _Chooser:
             waited=frozenset(self.waited),
         )
 
-    def _offer(self, way: str, ticket: int) -> _Offer | None:
+    def _idle_offer(self, way: str, ticket: int) -> _Offer | None:
+        """Return what a place that would stay idle may do with luck, where another print tries."""
+        waits = self.free[way].min(axis=1) > self.wanted.lay_at[:, ticket]
+        return None if waits.mean() > RARELY else self._offer(way, ticket, SOME_LUCK)
+
+    def _offer(self, way: str, ticket: int, luck: float = 0.5) -> _Offer | None:
         wanted, free = self.wanted, self.free[way]
         ready, until = wanted.lay_at[:, ticket], wanted.until_at[:, ticket]
         comes = np.isfinite(ready)
@@ -421,7 +433,7 @@ class _Chooser:
             ends = np.stack([flat - until, touch - until, flat, touch], axis=1)
         known = np.where(comes[:, None], ends, np.nan)
         flat_late, touch_late, flat_at, touch_at = quantiles_of_next(known, SURE)[0]
-        likely = float(np.median(touch[comes]))
+        likely = float(np.quantile(touch[comes], luck, method="inverted_cdf"))
         levels: list[tuple[bool, float, Mark]] = [
             (flat_late <= 0, flat_at, "dry"),
             (touch_late <= 0, touch_at, "touch_dry"),

@@ -60,6 +60,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
         found.append(TOUCH_WORDS)
+    found += _lucky_said(plan)
     if plan.run.energy_j.any():
         needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
         found.append(f"The powered drier takes about {needs} over the day.")
@@ -85,6 +86,19 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
     return [*found, *metal_said(None if plan.no_plate is not None else plan.metal_k, units)]
+
+
+def _lucky_said(plan: DayPlan) -> list[str]:
+    """Return which prints lie there to the last with luck."""
+    names = [ticket.ticket for ticket in plan.tickets if ticket.why == "if_lucky"]
+    if not names:
+        return []
+    one = len(names) == 1
+    who = "ticket" if one else "tickets"
+    return [
+        f"Dry with luck only: {who} {listed(names)}, laid on to the time promised. Whoever cannot "
+        f"wait takes {'it' if one else 'theirs'} damp."
+    ]
 
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
