@@ -44,6 +44,9 @@ COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
+FETCHED_WORTH = 0.5
+"""Prints to be fetched dry that a change must bring for a word of it."""
+
 WHOLE_M3 = 0.01
 """Less water than this is said by the tenth of a litre. [m³]"""
 
@@ -200,7 +203,7 @@ def _fetched_gain(plan: DayPlan) -> str:
     """Return what would bring most prints to be fetched dry, of what brings none in time."""
     late = [tried for tried in plan.what_if if tried.more_dry_prints <= 0.05]
     best = max(late, key=lambda tried: tried.more_by_closing_prints, default=None)
-    if best is None or best.more_by_closing_prints < 0.05:
+    if best is None or best.more_by_closing_prints < FETCHED_WORTH:
         return ""
     cure = cure_said(best, plan.event.place.timezone)
     return f" More prints dry by the closing by {cure}: {best.more_by_closing_prints:.1f}."
