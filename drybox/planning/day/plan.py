@@ -30,7 +30,7 @@ from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.told.now import told_sitters, with_promises
 from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
-from drybox.planning.day.ways import PLATE, SLOT_NAMES
+from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAMES
 from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
@@ -216,6 +216,7 @@ def plan_day(
     run, tried, usage = _run(simulation, means, wash, what_if=also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
+    spent = BATTERY in run.choice.waited
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, prints=len(plans))
     return DayPlan(
@@ -224,7 +225,9 @@ def plan_day(
         told=told,
         tickets=plans,
         not_reached=_not_reached(draws, plans),
-        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation) if plans else None,
+        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation, spent=spent)
+        if plans
+        else None,
         utilisation=usage,
         what_if=tried,
         bring=packing(plans, run, baths, finish=simulation.finish),
@@ -378,12 +381,14 @@ def _bottleneck(
     plans: tuple[TicketPlan, ...],
     *,
     simulation: DaySimulation,
+    spent: bool,
 ) -> str:
     """Return what one more of would bring most, else what is always busy, else what ends the day.
 
     What nobody waits for holds nothing up, however busy. The ends are ``water``, ``drying`` within
-    the time that sitters wait, ``closing`` where that is sooner, ``places`` where one came free
-    too late; ``nothing`` where every print goes home dry.
+    the time that sitters wait, ``heat`` or ``battery`` that keep a print from drying sooner,
+    ``closing`` where that is sooner, ``places`` where one came free too late; ``nothing`` where
+    every print goes home dry.
     """
     known = [tried for tried in found if tried.of in usage or tried.of in LIMITS]
     best = max(known, key=_gained, default=None)
@@ -392,10 +397,9 @@ def _bottleneck(
     idle = {tried.of for tried in found if tried.why == NEVER}
     busy = {name: share for name, share in usage.items() if name not in idle}
     most = max(busy, key=lambda name: busy[name], default="")
-    if most and busy[most] >= BUSY_FRAC:
-        return most
-    ends = [_end(plan, simulation) for plan in plans if plan.hand_over != "dry"]
-    return max(sorted(set(ends)), key=ends.count) if ends else "nothing"
+    ends = [_end(plan, simulation, spent) for plan in plans if plan.hand_over != "dry"]
+    end = max(sorted(set(ends)), key=ends.count) if ends else "nothing"
+    return most if most and busy[most] >= BUSY_FRAC and end not in LIMITS else end
 
 
 def _gained(tried: WhatIf) -> float:
@@ -403,8 +407,16 @@ def _gained(tried: WhatIf) -> float:
     return 0.5 * (tried.more_dry_prints + max(tried.more_by_closing_prints, tried.more_dry_prints))
 
 
-def _end(plan: TicketPlan, simulation: DaySimulation) -> str:
-    """Return what ends the day of a print that is not handed over dry."""
+def _end(plan: TicketPlan, simulation: DaySimulation, spent: bool) -> str:
+    """Return what ends the day of a print that is not handed over dry.
+
+    ``spent`` tells that the battery does not last for all.
+    """
+    if or_never(plan.washed_at) < simulation.event.closes_at:
+        if spent and plan.way is None:
+            return "battery"
+        if simulation.too_hot_s and plan.way != PLATE:
+            return "heat"
     end, wait_s = ENDS[plan.why], simulation.inputs.day.wait_limit_s
     sooner = plan.sitting_at + wait_s > simulation.event.closes_at
     return "closing" if end == "drying" and sooner else end

@@ -191,15 +191,11 @@ def _wind(plan: DayPlan) -> WindOnBox | None:
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
     """Return one ticket as the record holds it."""
-    washed = ticket.why != "no_water"
-    wash_from_at, washed_at = (
-        at if washed else None for at in (ticket.wash_from_at, ticket.washed_at)
-    )
     return {
         "ticket": ticket.ticket,
         "sitting_at": ticket.sitting_at,
         "wet_end_at": ticket.wet_end_at,
-        "washed_at": washed_at,
+        "washed_at": ticket.washed_at,
         "way": ticket.way,
         "slot": ticket.slot,
         "laid_on_at": ticket.laid_on_at,
@@ -210,7 +206,7 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "hand_over": ticket.hand_over,
         "name": ticket.name,
         "arrives_at": ticket.arrives_at,
-        "wash_from_at": wash_from_at,
+        "wash_from_at": ticket.wash_from_at,
         "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
         "after_sitting_minutes": ticket.after_sitting_s.minutes(),

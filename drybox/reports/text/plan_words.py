@@ -179,8 +179,8 @@ ENDS = {
     "battery": "What holds the day up: the battery",
     "heat": "What holds the day up: the plate, too hot for a print",
     "aim": "What holds the day up: the aim, away from the sun",
-    "drying": "Nobody waits for anything: drying takes longer than sitters wait",
-    "closing": "Nobody waits for anything: the closing comes before the last prints are dry",
+    "drying": "What ends the day: drying takes longer than sitters wait",
+    "closing": "What ends the day: the closing comes before the last prints are dry",
     "places": "What holds the day up: no place to dry comes free in time",
 }
 """What holds the day up, or ends it, where no one thing is busy."""

@@ -98,7 +98,7 @@ def test_what_holds_the_day_up_is_said_with_what_would_help(
     ("end", "words"),
     [
         ("nothing", "Nothing holds the day up."),
-        ("drying", "Nobody waits for anything: drying takes longer than sitters wait."),
+        ("drying", "What ends the day: drying takes longer than sitters wait."),
         ("water", "What holds the day up: the water."),
     ],
 )
