@@ -18,6 +18,7 @@ import numpy as np
 from drybox.arrays import AimDeg, Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
+from drybox.inputs.notes.day_notes import sun_gone_spans, under_unknown_sun
 from drybox.inputs.notes.note import Note
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.run import run_empty
@@ -104,8 +105,16 @@ def candidates(members: int) -> int:
 
 
 def usable(event: Event, until_at: float) -> list[Note]:
-    """Return the readings from setting out to a time, thinned where there are very many."""
-    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_at]
+    """Return the readings from setting out to a time, thinned where there are very many.
+
+    What was read while the sun was noted gone tells of a sun that nobody knows: it is left out.
+    """
+    gone = sun_gone_spans(event.noted)
+    notes = [
+        note
+        for note in event.seen
+        if box_out_s(event) < note.at_s <= until_at and not under_unknown_sun(gone, note.at_s)
+    ]
     if len(notes) > MOST_READINGS:
         every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
         notes = [notes[k] for k in every]

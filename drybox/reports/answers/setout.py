@@ -17,7 +17,13 @@ from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said, off_sun_said, spans_said, temp_said
+from drybox.reports.text.heat_words import (
+    left_out_said,
+    metal_said,
+    off_sun_said,
+    spans_said,
+    temp_said,
+)
 from drybox.reports.text.phrases import clock, listed, say
 from drybox.reports.text.readings import doubted, echo_readings, stands_on
 from drybox.reports.text.spot_words import (
@@ -75,6 +81,7 @@ def setout_answer(
         inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
         result=record,
         lead=[
+            *left_out_said(event),
             *with_weather(said, event, units, after=1 if overcast is None else 3),
             *_breaks(event, found),
         ],
