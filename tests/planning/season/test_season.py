@@ -245,6 +245,20 @@ def test_the_same_seed_gives_the_same_season_in_any_number_of_threads() -> None:
     assert season(event, weather, YEAR, threads=1) == season_of("Sand Point")
 
 
+def test_the_dark_hours_of_a_fair_at_dawn_count_as_misses() -> None:
+    times = times_of("Greensboro")
+    dawn = {"event.opens": "06:00", "event.closes": "11:00"}
+    found = summary(event_of("Greensboro", **dawn), times)
+    for month in found.months:
+        days = int((times.table.month == month.aim.month).sum())
+        cells = [c for c in found.cells if c.month == month.aim.month and 6 <= c.hour < 11]
+        works = sum(cell.works_frac * cell.laid_on for cell in cells)
+        assert month.works_frac == pytest.approx(works / (days * 30), abs=0.01)
+    june, december = found.months[5], found.months[11]
+    assert june.works_frac > december.works_frac + 0.1
+    assert june.line_works_frac > 0.0
+
+
 @pytest.mark.slow
 def test_another_seed_gives_a_near_season() -> None:
     other = season(event_of("Sand Point"), station("Sand Point")[0], YEAR, seed=2)
