@@ -91,9 +91,9 @@ def quantity(value: object, dimension: str, name: str, *, low: str, high: str) -
     Its unit is written with it, as in the event file, and so are those of the limits: ``"55 °C"``,
     ``"30 min"``, ``"95 %"``.
 
-    >>> round(quantity("55 °C", "temperature", "hold_below", "20 °C", "120 °C"), 2)
+    >>> round(quantity("55 °C", "temperature", "hold_below", low="20 °C", high="120 °C"), 2)
     328.15
-    >>> quantity(55, "temperature", "hold_below", "20 °C", "120 °C")
+    >>> quantity(55, "temperature", "hold_below", low="20 °C", high="120 °C")
     Traceback (most recent call last):
     ...
     drybox.errors.InputError: hold_below 55 has no unit; write it like "55 °C" (argument)
@@ -142,7 +142,7 @@ def share_frac(value: object, name: str) -> float | None:
 def count(value: object, name: str, low: int, *, high: int) -> int:
     """Return a whole number between two limits.
 
-    >>> count(0, "members", 20, 2000)
+    >>> count(0, "members", 20, high=2000)
     Traceback (most recent call last):
     ...
     drybox.errors.InputError: members 0 is outside 20 to 2000 (argument)

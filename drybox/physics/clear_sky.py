@@ -216,6 +216,42 @@ def clear_sky(
     return ClearSky(ghi, dni, dhi, extra, airmass, np.asarray(linke))
 
 
+def brightest_w_m2(
+    dni_extra_w_m2: ArrayLike, sun_elevation_deg: ArrayLike
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return GHI, DNI and DHI that a sky hardly ever passes in a minute, edges of cloud included.
+
+    Parameters
+    ----------
+    dni_extra_w_m2 : array
+        Irradiance normal to the sun outside the atmosphere. [W/m2]
+    sun_elevation_deg : array
+        Of the sun; below the horizon as at it. [deg]
+
+    Returns
+    -------
+    tuple of array
+        Global horizontal, direct normal, diffuse horizontal irradiance. [W/m2]
+
+    Notes
+    -----
+    ``a S sin(h)^b + c`` with a, b, c of 1.2, 1.2, 50 (global), 0.95, 0.2, 10 (direct) and 0.75,
+    1.2, 30 (diffuse): the extremely rare limits of Long, C. N. and Dutton, E. G. (2002), BSRN
+    Global Network recommended QC tests, V2.0 (from memory).
+
+    Examples
+    --------
+    >>> [round(float(most)) for most in brightest_w_m2(1361.0, 90.0)]
+    [1683, 1303, 1051]
+    """
+    high = np.maximum(np.sin(np.deg2rad(sun_elevation_deg)), 0.0)
+    extra = np.asarray(dni_extra_w_m2)
+    ghi = 1.2 * extra * high**1.2 + 50.0
+    dni = 0.95 * extra * high**0.2 + 10.0
+    dhi = 0.75 * extra * high**1.2 + 30.0
+    return np.asarray(ghi), np.asarray(dni), np.asarray(dhi)
+
+
 def decompose_dirint(
     ghi_w_m2: ArrayLike, sun_elevation_deg: ArrayLike, time_s: ArrayLike, pressure_pa: ArrayLike
 ) -> tuple[FloatArray, FloatArray]:

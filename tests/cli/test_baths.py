@@ -7,6 +7,7 @@ import pytest
 
 from drybox.cli import main
 from drybox.tables import shipped_dir
+from tests.running import golden, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = {
@@ -113,3 +114,7 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], said: str, capsys: 
 def test_what_the_wash_stands_on_is_listed_once(args: tuple[str, ...], capsys: Captured) -> None:
     keys = [row["key"] for row in record(capsys, *args)["inputs"]]
     assert keys.count("process.wash.load") == keys.count("process.wash.water_temperature") == 1
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("baths_demo", said("baths", demo()))

@@ -15,6 +15,7 @@ import pytest
 from drybox.cli import main
 from drybox.inputs.notes.fits import OWN
 from tests.cli.noted_days import NOW_S, write_event, write_notes
+from tests.running import golden
 
 Captured = pytest.CaptureFixture[str]
 
@@ -296,3 +297,7 @@ def test_a_plate_reading_of_the_day_counts_at_once(
     without = dried("--uncalibrated")
     assert without["result"] == untold["result"]
     assert any("of the box is left out" in said for said in without["assumptions"])
+
+
+def test_regression_two_noted_days_read_as_before(made: Fitted) -> None:
+    golden("calibrate", made.text)

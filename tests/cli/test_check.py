@@ -12,6 +12,7 @@ from drybox.cli import main
 from drybox.cli.check import answer_of
 from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
+from tests.running import golden, said
 
 Captured = pytest.CaptureFixture[str]
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
@@ -125,6 +126,10 @@ def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none(demo: str)
     asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
     assert "box.back_loss 6.5 W/m2K" in asked
     assert "common practice" not in none
+
+
+def test_regression_the_demo_reads_as_before(demo: str) -> None:
+    golden("check_demo", said("check", demo))
 
 
 def test_us_units_reach_the_weather_and_the_figures_of_the_box(capsys: Captured) -> None:

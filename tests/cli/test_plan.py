@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.running import DEMO, plain, ran, record, said, table
+from tests.running import DEMO, golden, plain, ran, record, said, table
 
 QUICK = ("plan", DEMO, "--members", "20", "--every", "20 min")
 FEW = (*QUICK, "--no-what-if")
@@ -80,7 +80,7 @@ def test_the_text_fits_a_page_and_has_a_row_for_each_sitter() -> None:
         "on",
         "at",
         "where",
-        "dry",
+        "dry/touch",
         "promise",
     ]
     count = len(record(*QUICK)["result"]["sitters"])
@@ -222,3 +222,7 @@ def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     asked = ("plan", day, "--members", "20", "--no-what-if", "--now", "11:05")
     ways = [sitter["way"] for sitter in record(*asked)["result"]["sitters"]]
     assert ways == ["sun_plate", "line_shade"]
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("plan_demo", said(*QUICK))

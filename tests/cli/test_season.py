@@ -12,6 +12,7 @@ from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
 from drybox.reports.answers.season import _most_and_least, hour_runs
 from drybox.tables import shipped_dir
+from tests.running import golden, said
 
 Captured = pytest.CaptureFixture[str]
 
@@ -225,3 +226,7 @@ def test_fairs_that_work_alike_are_not_told_apart() -> None:
     assert "most at A (90 % of laying-ons dry in 45 min), least at B (40 %)." in _most_and_least(
         apart, "45 min"
     )
+
+
+def test_regression_a_station_reads_as_before() -> None:
+    golden("season_greensboro", said("season", "--weather", station()))

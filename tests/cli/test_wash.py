@@ -10,6 +10,7 @@ import pytest
 
 from drybox.cli import main
 from drybox.tables import shipped_dir
+from tests.running import golden, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = (
@@ -138,3 +139,7 @@ def test_the_wash_aid_counts_among_the_water_at_hand(capsys: Captured) -> None:
     found = record(capsys, *args)["result"]
     assert found["wash_aid_l"] > 0
     assert found["water_total_l"] + found["wash_aid_l"] <= 6.0 + 1e-9
+
+
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("wash_demo", said("wash", demo()))

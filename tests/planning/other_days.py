@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from drybox.inputs.notes.note import Note
 from drybox.planning.day.plan import DayPlan, columns_of, drawn, plan_day
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.simulation import DayRun, DaySimulation
+from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import SetUp, wet_day
 from drybox.planning.day.told.kept import COUNTED, kept_shares
 from drybox.planning.day.told.so_far import of_rows

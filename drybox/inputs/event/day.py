@@ -159,6 +159,18 @@ def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | N
     return found
 
 
+def plate_left_out(event: Event) -> str:
+    """Return why the event has no use for a sun plate: ``not_listed``, ``no_place`` or nothing.
+
+    Its ``ways`` do not list one, or it has no place for a print.
+    """
+    if event.ways is not None and "sun_plate" not in event.ways:
+        return "not_listed"
+    section = event.reread().section("event")
+    places = section.whole_number(SLOT_KEYS["sun_plate"], COUNTS, 1, source="")
+    return "" if places else "no_place"
+
+
 def _breaks(section: Section, event: Event) -> tuple[tuple[float, float], ...]:
     given = section.raw("breaks")
     form = 'write it like breaks = [["13:00", "13:30"]]'

@@ -80,7 +80,7 @@ def parse_forecast(
     or intervals where the heading says that the time is a start or an end.
 
     >>> table = "time;Temp (°C);wind km/h\n2027-06-12 06:00;14,5;7,2\n2027-06-12 20:00;18;3,6"
-    >>> weather = parse_forecast(table, "Europe/Vienna", date(2027, 6, 12), {}, "fair.csv")
+    >>> weather = parse_forecast(table, "Europe/Vienna", date(2027, 6, 12), name="fair.csv")
     >>> weather.air_temp_k.tolist(), weather.wind_10m_m_s.tolist()
     ([287.65, 291.15], [2.0, 1.0])
     """

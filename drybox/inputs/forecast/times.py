@@ -27,7 +27,7 @@ def read_times(
     Cells are ISO 8601 or whole Unix seconds, with an offset all or none; those without one are of
     the place's zone, or of the heading's, which is ``UTC`` or empty. The zone returned is in words.
 
-    >>> read_times(["2027-06-12T06:00"], [2], "Europe/Vienna", "", "fair.csv")
+    >>> read_times(["2027-06-12T06:00"], [2], "Europe/Vienna", heading_zone="", name="fair.csv")
     ([1812772800.0], 'no offset, so taken in Europe/Vienna')
     """
     moments = [

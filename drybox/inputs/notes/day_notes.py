@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
 
 OF_THE_DAY = ("sun", "sat", "promised", "laid", "touch", "dry", "handed")
+SETTLES_S = 1800.0
+"""So long after the sun is back a plate still tells of the shade: three times the ten minutes in
+which it answers (judgement). [s]"""
 
 
 def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
@@ -45,3 +48,34 @@ def up_to(event: Event, now_at: float) -> Event:
 def promised(event: Event) -> dict[str, Note]:
     """Return the last promise noted of each ticket."""
     return {note.ticket: note for note in event.noted if note.kind == "promised"}
+
+
+def sun_gone_spans(notes: Sequence[Note]) -> tuple[tuple[float, float], ...]:
+    """Return from when until when the sun was noted gone; infinite where it is not noted back. [s]
+
+    >>> from drybox.inputs.notes.note import Note
+    >>> said = ((60, "gone"), (90, "gone"), (120, "back"), (300, "gone"))
+    >>> sun_gone_spans([Note(kind="sun", at_s=at, timezone="UTC", state=s) for at, s in said])
+    ((60.0, 120.0), (300.0, inf))
+    """
+    spans: list[tuple[float, float]] = []
+    gone_at: float | None = None
+    for note in sorted(notes, key=lambda note: note.at_s):
+        if note.kind != "sun":
+            continue
+        if note.state == "gone":
+            gone_at = float(note.at_s) if gone_at is None else gone_at
+        elif gone_at is not None:
+            spans.append((gone_at, float(note.at_s)))
+            gone_at = None
+    if gone_at is not None:
+        spans.append((gone_at, float("inf")))
+    return tuple(spans)
+
+
+def under_unknown_sun(
+    spans: Sequence[tuple[float, float]], from_at: float, until_at: float | None = None
+) -> bool:
+    """Return whether a reading, or a stretch, lies where the sun was noted gone or just back."""
+    last = from_at if until_at is None else until_at
+    return any(last >= gone and from_at < back + SETTLES_S for gone, back in spans)

@@ -26,7 +26,7 @@ def peg_shadow(
 
     Sun on the axis: no shadow.
 
-    >>> round(peg_shadow(30.0, 180.0, 60.0, 180.0)[0], 6)
+    >>> round(peg_shadow(30.0, 180.0, 60.0, bearing_deg=180.0)[0], 6)
     0.0
     """
     height, turn, tilt = (

@@ -12,7 +12,8 @@ import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
-from drybox.inputs.event.ways import LAID_ON
+from drybox.inputs.event.ways import LAID_ON, WAY
+from drybox.inputs.notes.day_notes import sun_gone_spans, under_unknown_sun
 from drybox.inputs.notes.note import Note
 from drybox.inputs.text.dates import day_bounds_s, local_to_unix, parse_zone, unix_to_local
 from drybox.planning.calibration.noted_weather import noted_weather
@@ -21,6 +22,8 @@ from drybox.tables import load_table
 
 FOLLOWED_WAYS = ("sun_plate", "line_shade", "line_sun", "screen_shade")
 """Ways whose drying times are learned from; felt, weights and fans of the others differ more."""
+
+SUN_GONE = "the sun was noted gone, or back for less than half an hour: it was under unknown sun"
 
 LEAST_DRYING_S, MOST_DRYING_S = 120.0, 12 * 3600.0
 """A drying time outside these is a note on the wrong print. [s]"""
@@ -164,6 +167,7 @@ def _readings(
     passed: list[tuple[Note, str]] = []
     noted = load_table("spreads")["noted"]
     seen: set[tuple[str, int, float | None]] = set()
+    gone = sun_gone_spans(notes)
     for note in notes:
         if note.kind not in ("plate", "air-in-box") or note.temp_k is None:
             continue
@@ -172,6 +176,8 @@ def _readings(
             passed.append((note, "it says again what another note of that minute says"))
         elif note.kind == "air-in-box" and event.box.cover is None:
             passed.append((note, "air in a box counts under a cover only"))
+        elif under_unknown_sun(gone, note.at_s):
+            passed.append((note, SUN_GONE))
         else:
             name = "plate_temp" if note.kind == "plate" else "box_air_temp"
             found.append(
@@ -196,6 +202,7 @@ def _dryings(
     noted = load_table("spreads")["noted"]
     found: list[Reading] = []
     passed: list[tuple[Note, str]] = []
+    gone = sun_gone_spans(notes)
     for note in notes:
         if note.kind != "dry":
             continue
@@ -209,6 +216,8 @@ def _dryings(
             passed.append((note, f"drying by {way.replace('_', ' ')} is not learned from"))
         elif not LEAST_DRYING_S <= took <= MOST_DRYING_S:
             passed.append((note, f"no print takes {took / 60:.0f} min to dry"))
+        elif WAY[way].sunny and under_unknown_sun(gone, start.at_s, note.at_s):
+            passed.append((note, SUN_GONE))
         else:
             sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
             laid_at = float(start.at_s)
@@ -231,6 +240,7 @@ class _Prints:
     """When each print of a day was laid on and felt dry, in order of time."""
 
     def __init__(self, notes: Sequence[Note]) -> None:
+        self._gone = sun_gone_spans(notes)
         self._of: dict[tuple[str, str, str], list[Note]] = defaultdict(list)
         for note in notes:
             if note.kind in ("laid", "dry"):
@@ -259,6 +269,16 @@ class _Prints:
         """Return how a print laid on was dried: as its next note says, or the laying-on."""
         later = self._after("dry", start)
         return (later[0].way if later else "") or start.way or LAID_ON
+
+    def why_not_followed(self, start: Note, note: Note) -> str:
+        """Return why a print weighed on its way tells nothing, or an empty text."""
+        way, took = self.way(start), note.at_s - start.at_s
+        if way not in FOLLOWED_WAYS:
+            return f"drying by {way.replace('_', ' ')} is not learned from"
+        if took > MOST_DRYING_S:
+            return f"no print takes {took / 60:.0f} min to dry"
+        unknown = WAY[way].sunny and under_unknown_sun(self._gone, start.at_s, note.at_s)
+        return SUN_GONE if unknown else ""
 
 
 def _time_s(note: Note) -> int:
@@ -395,18 +415,16 @@ def _runs_weighed(
             )
         elif (note.sheets or 1) > 1:
             why = "several sheets were weighed, and one print dries"
-        elif (way := prints.way(start)) not in FOLLOWED_WAYS:
-            why = f"drying by {way.replace('_', ' ')} is not learned from"
-        elif note.at_s - start.at_s > MOST_DRYING_S:
-            why = f"no print takes {(note.at_s - start.at_s) / 60:.0f} min to dry"
         elif water < -2 * error:
             why = f"it is {-water * 1e3:.0f} g/m2 lighter than the dry print"
         elif water > limit:
             why = f"it would leave {water * 1e3:.0f} g/m2 of water"
+        else:
+            why = prints.why_not_followed(start, note)
         if why or start is None:
             passed.append((note, why))
         else:
-            runs[_sheet(note), way, float(start.at_s)].append((note, water, error))
+            runs[_sheet(note), prints.way(start), float(start.at_s)].append((note, water, error))
     found: list[Reading] = []
     for (sheet, way, laid_at), weighed in runs.items():
         weighed.sort(key=lambda one: one[0].at_s)

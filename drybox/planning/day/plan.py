@@ -17,20 +17,24 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.day.other.opening import opening_earlier
+from drybox.planning.day.other.plate import other_plates
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
-from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, SetUp, hands_time_s, usual_means, wet_day
-from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water
+from drybox.planning.day.simulation import DaySimulation, told_day
+from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means, wet_day
+from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.told.now import told_sitters, with_promises
 from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
-from drybox.planning.day.ways import PLATE, SLOT_NAMES
-from drybox.planning.day.what_if import Trial, WhatIf, opening_earlier, outcome, trials
+from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAMES
+from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.readings import Held
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
@@ -39,6 +43,27 @@ from drybox.readable import Readable
 MEMBERS = 200
 WORTH_PRINTS = 0.25
 """Dry prints a day below which one more of a thing shows no bottleneck."""
+
+BUSY_FRAC = 0.9
+"""Share of the open hours above which a thing is always busy (judgement)."""
+
+LIMITS = ("water", "battery", "heat", "aim")
+"""What may hold a day up without being busy."""
+
+ENDS = {
+    "no_water": "water",
+    "not_washed": "closing",
+    "no_place": "places",
+    "fetched_dry": "drying",
+    "fetched_touch_dry": "drying",
+    "touch_dry": "drying",
+    "if_lucky": "drying",
+    "no_way": "drying",
+}
+"""Why a print is not handed over dry → what ends its day, where nothing is waited for."""
+
+SOON_S = 60.0
+"""What is due within a minute is due now. [s]"""
 
 
 @dataclass(frozen=True)
@@ -102,6 +127,39 @@ class DayPlan(Readable):
         return dry[-1] if dry else None
 
     @property
+    def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
+        """The ticket that waits longest to be sat, and the break that it waits for, if any.
+
+        It waits for a break where it comes in one, or behind somebody who does.
+        """
+        worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
+        behind: tuple[float, float] | None = None
+        before: TicketPlan | None = None
+        longest_s = 0.0
+        for plan in self.tickets:
+            if before is None or plan.arrives_at >= before.sitting_at:
+                behind = None
+            for begins, ends in self.inputs.day.breaks_s:
+                if plan.arrives_at < ends and plan.sitting_at > begins:
+                    behind = begins, ends
+            if plan.sitting_at - plan.arrives_at > longest_s:
+                worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
+            before = plan
+        return worst
+
+    @property
+    def overdue(self) -> tuple[str, ...]:
+        """Tickets laid on and not noted dry that nine draws in ten have dry by now."""
+        if self.now is None:
+            return ()
+        return tuple(
+            plan.ticket
+            for plan in self.tickets
+            if plan.stage in ("laid", "touch")
+            and or_never(plan.dry_at.p90) <= self.now.now_at + SOON_S
+        )
+
+    @property
     def plate_slots(self) -> int:
         """Places on the plate."""
         return self.run.setup.means.slots.get(PLATE, 0)
@@ -146,17 +204,19 @@ def plan_day(
     wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
     draws = with_promises(event, drawn(event, inputs, told, members=members, seed=seed))
+    limit = water_limit(event, inputs, wash, members=members, seed=seed)
+    means = replace(usual_means(event, inputs, wash), water=limit)
     under = None
     if now_at is not None:
-        means = usual_means(event, inputs, wash)
         under = Underway(event, inputs, draws, means=means, now_at=now_at)
         draws = under.draws
     simulation = DaySimulation(event, inputs, told, draws=draws)
     simulation.underway = under
     also = what_if and under is None and bool(draws.tickets)
-    run, tried, usage = _run(simulation, wash, also, seed=seed)
+    run, tried, usage = _run(simulation, means, wash, what_if=also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
+    spent = BATTERY in run.choice.waited
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, prints=len(plans))
     return DayPlan(
@@ -165,7 +225,9 @@ def plan_day(
         told=told,
         tickets=plans,
         not_reached=_not_reached(draws, plans),
-        bottleneck=_bottleneck(usage, tried) if plans else None,
+        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation, spent=spent)
+        if plans
+        else None,
         utilisation=usage,
         what_if=tried,
         bring=packing(plans, run, baths, finish=simulation.finish),
@@ -190,11 +252,11 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, wash: WashPlan, what_if: bool, *, seed: int
+    simulation: DaySimulation, means: Means, wash: WashPlan, *, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
-    means, members = usual_means(event, inputs, wash), draws.arrive_at.shape[0]
+    members = draws.arrive_at.shape[0]
     under = simulation.underway
     wet = under.wet() if under else None
     wet = wet or wet_day(
@@ -220,6 +282,7 @@ def _run(
     if what_if:
         early = opening_earlier(simulation, run, seed)
         found += [] if early is None else [early]
+        found += other_plates(simulation, run)
     in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
     usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)
     return run, in_order, usage
@@ -275,6 +338,8 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     lasts = base.means.wash_s
     share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
     usage["wash trays"] = float(min(share, 1.0))
+    if base.wet.short.any():
+        usage["water"] = 1.0
     return {name: min(value, 1.0) for name, value in usage.items()}
 
 
@@ -310,13 +375,51 @@ def _inside(begins: Array, ends: Array, opens_at: float, *, closes_at: float) ->
     )
 
 
-def _bottleneck(usage: dict[str, float], found: tuple[WhatIf, ...]) -> str:
-    """Return what one more of would bring most, else what is busy longest."""
-    known = (tried for tried in found if tried.of in usage)
-    best = max(known, key=lambda tried: tried.more_dry_prints, default=None)
-    if best and best.more_dry_prints >= WORTH_PRINTS:
+def _bottleneck(
+    usage: dict[str, float],
+    found: tuple[WhatIf, ...],
+    plans: tuple[TicketPlan, ...],
+    *,
+    simulation: DaySimulation,
+    spent: bool,
+) -> str:
+    """Return what one more of would bring most, else what is always busy, else what ends the day.
+
+    What nobody waits for holds nothing up, however busy. The ends are ``water``, ``drying`` within
+    the time that sitters wait, ``heat`` or ``battery`` that keep a print from drying sooner,
+    ``closing`` where that is sooner, ``places`` where one came free too late; ``nothing`` where
+    every print goes home dry.
+    """
+    known = [tried for tried in found if tried.of in usage or tried.of in LIMITS]
+    best = max(known, key=_gained, default=None)
+    if best and _gained(best) >= WORTH_PRINTS:
         return best.of
-    return max(usage, key=lambda name: usage[name])
+    idle = {tried.of for tried in found if tried.why == NEVER}
+    busy = {name: share for name, share in usage.items() if name not in idle}
+    most = max(busy, key=lambda name: busy[name], default="")
+    ends = [_end(plan, simulation, spent) for plan in plans if plan.hand_over != "dry"]
+    end = max(sorted(set(ends)), key=ends.count) if ends else "nothing"
+    return most if most and busy[most] >= BUSY_FRAC and end not in LIMITS else end
+
+
+def _gained(tried: WhatIf) -> float:
+    """Return the prints gained: one that is dry in time counts, one to be fetched half."""
+    return 0.5 * (tried.more_dry_prints + max(tried.more_by_closing_prints, tried.more_dry_prints))
+
+
+def _end(plan: TicketPlan, simulation: DaySimulation, spent: bool) -> str:
+    """Return what ends the day of a print that is not handed over dry.
+
+    ``spent`` tells that the battery does not last for all.
+    """
+    if or_never(plan.washed_at) < simulation.event.closes_at:
+        if spent and plan.way is None:
+            return "battery"
+        if simulation.too_hot_s and plan.way != PLATE:
+            return "heat"
+    end, wait_s = ENDS[plan.why], simulation.inputs.day.wait_limit_s
+    sooner = plan.sitting_at + wait_s > simulation.event.closes_at
+    return "closing" if end == "drying" and sooner else end
 
 
 def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:

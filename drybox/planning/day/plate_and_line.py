@@ -12,7 +12,8 @@ import numpy as np
 
 from drybox.arrays import Array, Flags, Index
 from drybox.physics.simulation.day_run import PlateDay
-from drybox.planning.day.ways import DryingTable
+from drybox.planning.day.stages import SetUp
+from drybox.planning.day.ways import LEAD_S, Choice, DryingTable
 
 STEP_S, COVERED_STEP_S, QUICK_STEP_S = 60.0, 30.0, 10.0
 """Step of an open plate and its prints; under a cover; and of prints that are dry within a few
@@ -23,10 +24,6 @@ HANDS_EVERY_S = 60.0
 
 IDLE_STEP_S = 120.0
 """Step of an empty plate with nobody ready. [s]"""
-
-LEAD_S = 1200.0
-"""A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
-steel under 150 W is warm by then. [s]"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +64,47 @@ class Dried:
 
 
 @dataclass(frozen=True, eq=False)
+class DayRun:
+    """What came of some members under one set-up, (n, tickets); infinite if it never came.
+
+    ``dried`` joins all ways; its slots count from 0 on each. ``until_at`` is when a print must be
+    in the sitter's hand, ``ready_at`` when it is dry and finished. ``energy_j`` is what powered
+    ways took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket
+    beforehand; ``lone_s`` is from pulled to ready with hands for it at once. [s]
+    """
+
+    setup: SetUp
+    choice: Choice
+    dried: Dried
+    ready_at: Array
+    until_at: Array
+    energy_j: Array
+    finishing_s: Array
+    lone_s: float
+
+    @property
+    def ways(self) -> tuple[str | None, ...]:
+        """The way of each ticket."""
+        return self.choice.ways
+
+    @property
+    def dry_in_time(self) -> Flags:
+        """Which prints are dry and flat in time."""
+        return np.asarray(self.ready_at <= self.until_at + 1e-6) & np.isfinite(self.ready_at)
+
+    @property
+    def dry_by_closing(self) -> Flags:
+        """Which prints are pulled dry before the closing, in time or to be fetched later."""
+        return np.isfinite(self.dried.pulled_at)
+
+    @property
+    def touch_dry_in_time(self) -> Flags:
+        """Which prints are touch dry or dry in time."""
+        touch = self.dried.touch_s
+        return np.asarray(touch <= self.until_at + 1e-6) & np.isfinite(touch)
+
+
+@dataclass(frozen=True, eq=False)
 class WetPrints:
     """What prints bring to the plate, (n, tickets); they come as warm as the air."""
 
@@ -102,6 +140,8 @@ class Battery:
     ----------
     left_j : array
         At first, (n,); infinite without a battery that limits. [J]
+    least_j : float
+        What must be left of it for a print to be laid on a powered plate. [J]
 
     Attributes
     ----------
@@ -109,8 +149,8 @@ class Battery:
         So far, (n,). [J]
     """
 
-    def __init__(self, left_j: Array) -> None:
-        self.left_j, self.used_j = left_j, np.zeros(left_j.shape)
+    def __init__(self, left_j: Array, least_j: float = 0.0) -> None:
+        self.left_j, self.used_j, self.least_j = left_j, np.zeros(left_j.shape), least_j
         self._on_until_s: Array = np.full(left_j.shape, -np.inf)
 
     def carry(self, laid_at: Array, left_at: Array, power_w: float) -> Flags:
@@ -228,7 +268,8 @@ class _Plate:
         if self.battery is None:
             return
         self.battery.used_j[:] = self.plate.heater_j
-        wanted = (self.held >= 0).any(axis=1) | (self.next_s <= now + LEAD_S)
+        lasts = self.battery.left_j - self.battery.used_j >= self.battery.least_j
+        wanted = (self.held >= 0).any(axis=1) | ((self.next_s <= now + LEAD_S) & lasts)
         on = wanted & (self.battery.used_j < self.battery.left_j)
         if (on != self.on).any():
             self.on[:] = on
@@ -283,7 +324,10 @@ class _Plate:
             if row.size == 0:
                 return
             gone = self.leave_s[row, self.order[row, self.next[row]]] <= now
-            if gone.any():  # handed over before there was room for it
+            if self.battery is not None:
+                left_j = (self.battery.left_j - self.battery.used_j)[row]
+                gone |= left_j < self.battery.least_j
+            if gone.any():  # handed over before there was room for it, or the battery is spent
                 self._next(row[gone])
                 continue
             slot = (self.held[row] < 0).argmax(axis=1)

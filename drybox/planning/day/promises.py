@@ -11,8 +11,8 @@ import numpy as np
 from drybox.arrays import Array, Flags
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.samples import Ticket
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
@@ -26,14 +26,14 @@ ROUND_UP_S = 300.0
 class TicketPlan:
     """One print through the day: the likely time of each stage, the range of drying, the promise.
 
-    ``slot`` counts from 1. ``sitting_at`` is when the ticket is likely to sit, and all that follows
-    is what holds if it sits then: ``touch_dry_at`` and ``dry_at`` as from the likely laying-on,
-    ``ready_at`` (dry and flat) as from the sitting. ``promise_after_s`` is what to promise from the
-    sitting on, whenever that is; ``promise_at`` the same by the clock. Either is the P90 of
-    ``after_sitting_s``, the time to what is promised (``ready_as``), rounded up to 5 minutes.
-    ``after_arrival_s`` is from arrival to dry and flat (to washed and blotted where it is not
-    dried). ``waits_for`` names an earlier ticket on the same way whose promise this one may not
-    come before.
+    ``slot`` counts from 1; without water for it a print has no wash. ``sitting_at`` is when the
+    ticket is likely to sit, and all that follows is what holds if it sits then:
+    ``touch_dry_at`` and ``dry_at`` as from the likely laying-on, ``ready_at`` (dry and flat) as
+    from the sitting. ``promise_after_s`` is what to promise from the sitting on, whenever that
+    is; ``promise_at`` the same by the clock. Either is the P90 of ``after_sitting_s``, the time
+    to what is promised (``ready_as``), rounded up to 5 minutes. ``after_arrival_s`` is from
+    arrival to dry and flat (to washed and blotted where it is not dried). ``waits_for`` names
+    an earlier ticket on the same way whose promise this one may not come before.
 
     ``promised_at`` is a promise given already, ``promised_range_s`` when the print is in the state
     it was promised in, as far as is known, and ``promised_keeps_frac`` how likely that is in time.
@@ -46,8 +46,8 @@ class TicketPlan:
     arrives_at: float
     sitting_at: float
     wet_end_at: float
-    wash_from_at: float
-    washed_at: float
+    wash_from_at: float | None
+    washed_at: float | None
     way: str | None
     slot: int | None
     laid_on_at: float | None
@@ -176,6 +176,7 @@ def _plan(
     laid: float | None = stages["laid_on_at"]
     if way is None or not np.isfinite(stages["laid_on_at"]):
         laid = None
+    washed = told.why != "no_water"
     touch, dry, ready = (UNKNOWN for _ in range(3))
     if laid is not None:
         dry = _from_laid(seen, "dry", place, last_s=-flat_s)
@@ -189,8 +190,8 @@ def _plan(
         arrives_at=stages["arrives_at"],
         sitting_at=sits,
         wet_end_at=stages["wet_end_at"],
-        wash_from_at=stages["wash_from_at"],
-        washed_at=stages["washed_at"],
+        wash_from_at=stages["wash_from_at"] if washed else None,
+        washed_at=stages["washed_at"] if washed else None,
         way=way,
         slot=None,
         laid_on_at=laid,
@@ -277,10 +278,11 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
         if dried and round_up_s(sits + after[end]) <= closes_at:
             return told("pick_up", end, why)
     if late["damp"] > 0:
-        return Told("mail", "not_washed")
+        return Told("mail", "no_water" if seen.no_water[place] else "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
-    latest = np.floor(seen.likely["until_at"][place] / ROUND_UP_S + 1e-9) * ROUND_UP_S
+    until_at = min(float(seen.likely["until_at"][place]), closes_at)
+    latest = np.floor(until_at / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
     return Told("damp", "if_lucky", "damp", promise_at=by, after_s=by - sits)
 

@@ -47,7 +47,9 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         "dni_w_m2": told.dni_w_m2,
         "air_temp_c": told.air_temp_k - 273.15,
         "wind_10m_m_s": told.wind_10m_m_s,
-        "prints_in_wash": under_way(wash.begun_at, wash.washed_at),
+        "prints_in_wash": under_way(
+            np.where(run.setup.wet.short, np.inf, wash.begun_at), wash.washed_at
+        ),
         "prints_on_plate": under_way(dried.laid_at, dried.left_s, on["plate"]),
         "prints_on_line": under_way(dried.laid_at, dried.left_s, on["line"]),
         "prints_on_other_ways": under_way(dried.laid_at, dried.left_s, on["other"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,6 +25,7 @@ from drybox.planning.day.plate_and_line import (
     QUICK_STEP_S,
     STEP_S,
     Battery,
+    DayRun,
     Dried,
     Queue,
     WetPrints,
@@ -72,42 +73,6 @@ WARM_K = 323.15
 
 CHOOSERS = 32
 """Members by which the ways are chosen."""
-
-
-@dataclass(frozen=True, eq=False)
-class DayRun:
-    """What came of some members under one set-up, (n, tickets); infinite if it never came.
-
-    ``dried`` joins all ways; its slots count from 0 on each. ``until_at`` is when a print must be
-    in the sitter's hand, ``ready_at`` when it is dry and finished. ``energy_j`` is what powered
-    ways took, ``finishing_s`` hands' time after drying, (n,). ``choice`` is of each ticket
-    beforehand; ``lone_s`` is from pulled to ready with hands for it at once. [s]
-    """
-
-    setup: SetUp
-    choice: Choice
-    dried: Dried
-    ready_at: Array
-    until_at: Array
-    energy_j: Array
-    finishing_s: Array
-    lone_s: float
-
-    @property
-    def ways(self) -> tuple[str | None, ...]:
-        """The way of each ticket."""
-        return self.choice.ways
-
-    @property
-    def dry_in_time(self) -> Flags:
-        """Which prints are dry and flat in time."""
-        return np.asarray(self.ready_at <= self.until_at + 1e-6) & np.isfinite(self.ready_at)
-
-    @property
-    def touch_dry_in_time(self) -> Flags:
-        """Which prints are touch dry or dry in time."""
-        touch = self.dried.touch_s
-        return np.asarray(touch <= self.until_at + 1e-6) & np.isfinite(touch)
 
 
 class DaySimulation:
@@ -258,6 +223,11 @@ class DaySimulation:
         )
         return bool(is_too_hot(run.over_limit_k))
 
+    def _touch_dry_j(self, way: str) -> float:
+        """Return what a print takes to be touch dry on a powered plate, in the middle. [J]"""
+        table = self._tables[way]
+        return table.power_w * float(np.median(table.touch_after_s))
+
     def _closed(self, way: str) -> Flags | None:
         """Return at which minutes nothing may be laid on, since it would grow too hot."""
         minutes = self.start_at + HANDS_EVERY_S * np.arange(self.minutes)
@@ -312,12 +282,14 @@ class DaySimulation:
             closes_at=self.event.closes_at,
             flatten_s=self.finish.lone_s,
         )
-        return choose_ways(wanted, tables, slots, battery_j=self._battery_j, taken=taken)
+        battery_j = self.battery_j(setup)
+        return choose_ways(wanted, tables, slots, battery_j=battery_j, taken=taken)
 
-    @property
-    def _battery_j(self) -> float:
+    def battery_j(self, setup: SetUp) -> float:
+        """Return what the battery holds under a set-up, infinite without one that limits. [J]"""
         powered = self.event.powered
-        return np.inf if powered is None or powered.battery_j is None else powered.battery_j
+        own_j = np.inf if powered is None or powered.battery_j is None else powered.battery_j
+        return float(own_j + setup.means.more_battery_j)
 
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
         """Run some set-ups, all plates of one kind in one simulation.
@@ -377,7 +349,8 @@ class DaySimulation:
         )
         battery = None
         if way == WARM_PLATE:
-            battery = Battery(np.full(member.size, self._battery_j))
+            left_j = [np.full(day.setup.members, self.battery_j(day.setup)) for day in days]
+            battery = Battery(np.concatenate(left_j), self._touch_dry_j(way))
         dried = dry_on_plate(
             plate,
             self._wet_prints(member),
@@ -418,7 +391,7 @@ class DaySimulation:
         dry = dry_targets(paper, self.event.limits, blotter_kg_m2(way)).dry_kg_m2
         usual = np.maximum(paper.water_kg_m2 * own[:members, None] - dry, 1e-6)
         lose = np.maximum(paper.water_kg_m2 * self.draws.water_factor[:members] - dry, 0.0)
-        battery = Battery(self._battery_j - day.energy_j) if WAY[way].power else None
+        battery = Battery(self.battery_j(day.setup) - day.energy_j) if WAY[way].power else None
         dried = dry_on_line(
             table, np.arange(members), queue, water_share=lose / usual, battery=battery
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.arrays import Array
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.day import Day, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -18,6 +18,7 @@ from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
 from drybox.planning.wet.line import Run, Use, WashTimes, WetLine, WetTimes, serve, wash_in_batches
 from drybox.planning.wet.wash import WashPlan
+from drybox.planning.wet.water import WaterLimit
 
 CAMERA = 0
 """Number of the camera among the vessels; the baths follow in order of use."""
@@ -28,7 +29,9 @@ class Means:
     """What there is to work with; what-ifs change one of them. Times in seconds.
 
     ``slots`` are the places on each way of drying that takes part. ``helpers`` are pairs of hands
-    for finishing and ``boards`` pairs of them, more than the event tells.
+    for finishing and ``boards`` pairs of them, more than the event tells. ``water`` is what of the
+    day's is left for washing, None where it sets no limit; ``more_battery_j`` comes on top of the
+    event's battery. [J]
     """
 
     hands: int
@@ -40,19 +43,28 @@ class Means:
     slots: Mapping[str, int]
     helpers: int = 0
     boards: int = 0
+    water: WaterLimit | None = None
+    more_battery_j: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
 class WetDay:
     """The wet part of some members: sitting, stages, wash; (n, tickets), infinite if not reached.
 
-    ``lay_s`` is when a print could be laid on or hung. ``run_lasts_s`` is by run.
+    ``lay_s`` is when a print could be laid on or hung. ``short`` tells which are not washed, for
+    the day's water is used up: their wash is when it would have been.
     """
 
     line: WetLine
     wet: WetTimes
     wash: WashTimes
     lay_s: Array
+    short: Flags
+
+    @property
+    def washed_at(self) -> Array:
+        """When each print is washed, infinite where there is no water for it. [s]"""
+        return np.where(self.short, np.inf, self.wash.washed_at)
 
     @property
     def sat_at(self) -> Array:
@@ -76,6 +88,7 @@ class WetDay:
                 batches=wash.batches[:members],
             ),
             lay_s=self.lay_s[:members],
+            short=self.short[:members],
         )
 
 
@@ -203,7 +216,15 @@ def wet_day(
     line = wet_line(process, day, means, draws=draws, members=members, closes_at=closes_at)
     wet = serve(draws.arrive_at[:members], line)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
-    return WetDay(line=line, wet=wet, wash=wash, lay_s=wash.washed_at + day.squeegee_s)
+    lay_s, short = wash.washed_at + day.squeegee_s, no_water(means, wash)
+    return WetDay(line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, lay_s), short=short)
+
+
+def no_water(means: Means, wash: WashTimes) -> Flags:
+    """Return which prints the day's water does not last for, (n, tickets)."""
+    if means.water is None:
+        return np.zeros(wash.begun_at.shape, dtype=np.bool_)
+    return means.water.runs_out(wash)
 
 
 def reached(wet: WetDay) -> NDArray[np.intp]:

@@ -14,9 +14,9 @@ from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.wet.side import WetSide
 from drybox.inputs.wet.wash import WashSetup, carry_over_m3
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
 from drybox.planning.day.ways import PLATE, WARM_PLATE
 from drybox.planning.finish.day import DayFinish
@@ -29,6 +29,7 @@ from drybox.planning.wet.baths import (
     plan_baths,
 )
 from drybox.planning.wet.wash import WashPlan, plan_wash
+from drybox.planning.wet.water import WaterLimit
 from drybox.tables import load_table
 
 
@@ -186,6 +187,28 @@ def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> 
     baths = day_baths(event, inputs, wet.water, prints=wet.prints)
     lasts = water_l(baths.bring) <= limit_m3 * 1e3
     return usual if lasts else plan_wash(inputs.wash, "least water")
+
+
+def water_limit(
+    event: Event, inputs: DayInputs, wash: WashPlan, *, members: int, seed: int
+) -> WaterLimit | None:
+    """Return what of the day's water is left for washing, None where it sets no limit.
+
+    Parameters
+    ----------
+    event, inputs, members, seed
+        As in `wash_of_day`.
+    wash : WashPlan
+        Of a full batch.
+    """
+    limit_m3 = inputs.day.water_m3
+    if limit_m3 is None:
+        return None
+    prints = wet_supplies(event, wash, members=members, seed=seed).prints
+    spare = 1.0 + inputs.process.spare_frac
+    rinses_m3 = water_l(day_baths(event, inputs, WashWater(), prints=prints).bring) * 1e-3
+    left_m3 = max(limit_m3 - rinses_m3, 0.0) / spare
+    return WaterLimit.of(left_m3, wash, plan_wash(replace(inputs.wash, prints=1)))
 
 
 def water_l(bring: tuple[Supply, ...]) -> float:

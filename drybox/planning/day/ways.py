@@ -50,12 +50,16 @@ WARM_UP_S = 2400.0
 """How long the empty plate is followed before a print that tells how the plate dries. [s]"""
 
 
+LEAD_S = 1200.0
+"""A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
+steel under 150 W is warm by then. [s]"""
 LONE_STEP_S, QUICK_STEP_S = 120.0, 15.0
 """Steps of lone prints, and of those that dry quickly. [s]"""
 
 QUICK_WATER_KG_M2 = 0.1
 """A sheet with less water than this dries within few steps. [kg/m²]"""
 
+BATTERY = "battery"
 RARELY = 0.01
 """Share of draws in which waiting for a slot is worth a word."""
 
@@ -65,13 +69,15 @@ class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 
     ``starts_s`` is (starts,), the times (members, starts). ``power_w`` is what a powered way takes
-    while a print dries, on the mean; within ``closed`` stretches a print waits until they end.
+    while a print dries, on the mean, ``lead_j`` what a powered plate takes before; within
+    ``closed`` stretches a print waits until they end.
     """
 
     starts_s: Array
     touch_after_s: Array
     after_s: Array
     power_w: float = 0.0
+    lead_j: float = 0.0
     closed: tuple[tuple[float, float], ...] = ()
 
     def after(self, laid_at: Array, member: Index) -> tuple[Array, Array]:
@@ -194,8 +200,19 @@ def way_table(
         power_w = event.powered.air_power_w
     touch_after, dry_after = (one.reshape(starts_s.size, member.size).T for one in after)
     return DryingTable(
-        starts_s=starts_s, touch_after_s=touch_after, after_s=dry_after, power_w=power_w
+        starts_s=starts_s,
+        touch_after_s=touch_after,
+        after_s=dry_after,
+        power_w=power_w,
+        lead_j=_lead_j(event, way, float(np.mean(warmed_j))),
     )
+
+
+def _lead_j(event: Event, way: str, warmed_j: float) -> float:
+    """Return what warming a powered plate takes, no more than its power in the time for it. [J]"""
+    if way != WARM_PLATE or event.powered is None:
+        return 0.0
+    return min(warmed_j, event.powered.plate_power_w * LEAD_S)
 
 
 def way_system(event: Event, way: str, prints: PrintDraw, *, slots: int = 1) -> BoxSystem:
@@ -254,7 +271,7 @@ Mark = Literal["dry", "touch_dry", "luck"]
 """When a print leaves its slot: dry; touch dry, to be taken along; or when its sitter must have
 it, with luck dry."""
 
-SURE = 0.9
+SURE, SOME_LUCK = 0.9, 0.1
 NONE_TAKEN: Mapping[int, str] = {}
 
 
@@ -263,7 +280,8 @@ class Choice:
     """The way of each ticket (None: not dried here), when it leaves that, and who ever waited.
 
     ``sure_at`` is by when nine in ten come to that mark, about, infinite where that is not known.
-    ``waited`` are the ways for whose slots anybody waits in more than `RARELY` of the draws.
+    ``waited`` are the ways for whose slots anybody waits in more than `RARELY` of the draws, and
+    `BATTERY` where it does not last for somebody.
     """
 
     ways: tuple[str | None, ...]
@@ -327,7 +345,8 @@ def choose_ways(
     are touch dry by then, that before one on which they are dry by the closing, to be fetched,
     and that before touch dry by the closing. A print leaves its slot when it is handed over, so
     that one taken along touch dry makes room. Prints that cool each other are left to the
-    simulation that follows.
+    simulation that follows. Beside a print that lies somewhere with luck idle places are for others
+    that may be touch dry by the closing, in one day of ten.
     """
     return _Chooser(wanted, tables, slots, battery_j=battery_j).choose(taken)
 
@@ -370,17 +389,24 @@ class _Chooser:
         marks: list[Mark] = ["dry"] * lay.shape[1]
         sure_at = [np.inf] * lay.shape[1]
         middle = np.median(lay, axis=0) if lay.size else np.zeros(0)
-        for ticket in np.argsort(middle, kind="stable"):
-            if not np.isfinite(lay[:, ticket]).any():
-                continue
-            open_ways = [way for way in self.free if taken.get(int(ticket), way) == way]
-            offers = [self._offer(way, int(ticket)) for way in open_ways]
+        comes = np.isfinite(lay)
+        in_order = [t for t in np.argsort(middle, kind="stable").tolist() if comes[:, t].any()]
+
+        def choose(ticket: int, offers: list[_Offer | None]) -> None:
             able = [offer for offer in offers if offer is not None]
             if able:
                 best = min(able, key=lambda offer: offer.rank)
                 ways[ticket], marks[ticket] = best.way, best.mark
                 sure_at[ticket] = best.sure_at
-                self._take(best, np.isfinite(lay[:, ticket]))
+                self._take(best, comes[:, ticket])
+
+        for ticket in in_order:
+            open_ways = [way for way in self.free if taken.get(ticket, way) == way]
+            choose(ticket, [self._offer(way, ticket) for way in open_ways])
+        lucky = {way for way, mark in zip(ways, marks, strict=True) if way and mark == "luck"}
+        for ticket in in_order if lucky else ():
+            if ways[ticket] is None and ticket not in taken:
+                choose(ticket, [self._idle_offer(way, ticket) for way in sorted(lucky)])
         return Choice(
             ways=tuple(ways),
             marks=tuple(marks),
@@ -388,7 +414,12 @@ class _Chooser:
             waited=frozenset(self.waited),
         )
 
-    def _offer(self, way: str, ticket: int) -> _Offer | None:
+    def _idle_offer(self, way: str, ticket: int) -> _Offer | None:
+        """Return what a place that would stay idle may do with luck, where another print tries."""
+        waits = self.free[way].min(axis=1) > self.wanted.lay_at[:, ticket]
+        return None if waits.mean() > RARELY else self._offer(way, ticket, SOME_LUCK)
+
+    def _offer(self, way: str, ticket: int, luck: float = 0.5) -> _Offer | None:
         wanted, free = self.wanted, self.free[way]
         ready, until = wanted.lay_at[:, ticket], wanted.until_at[:, ticket]
         comes = np.isfinite(ready)
@@ -402,7 +433,7 @@ class _Chooser:
             ends = np.stack([flat - until, touch - until, flat, touch], axis=1)
         known = np.where(comes[:, None], ends, np.nan)
         flat_late, touch_late, flat_at, touch_at = quantiles_of_next(known, SURE)[0]
-        likely = float(np.median(touch[comes]))
+        likely = float(np.quantile(touch[comes], luck, method="inverted_cdf"))
         levels: list[tuple[bool, float, Mark]] = [
             (flat_late <= 0, flat_at, "dry"),
             (touch_late <= 0, touch_at, "touch_dry"),
@@ -419,7 +450,9 @@ class _Chooser:
         leaves = np.where(start < must, np.minimum(ends_s, must), free[self.member, slot])
         sure = float(at)
         if self.tables[way].power_w:
-            if np.median((self.used_j + self._needs_j(way, start, leaves))[comes]) > self.battery_j:
+            needs_j = self.used_j + self._needs_j(way, start, leaves)
+            if np.median(needs_j[comes]) > self.battery_j:
+                self.waited.add(BATTERY)
                 return None
             lasts = at - float(np.median(ready[comes]))
             at = at + carriage_worth_s(lasts)
@@ -438,7 +471,10 @@ class _Chooser:
         on_until = self.on_until_s[way]
         with np.errstate(invalid="ignore"):
             more_s = np.maximum(leaves_at - np.maximum(start_at, on_until), 0.0)
-        return np.where(np.isfinite(start_at), more_s, 0.0) * self.tables[way].power_w
+            cold = start_at > on_until + LEAD_S
+        table = self.tables[way]
+        needs_j = more_s * table.power_w + cold * table.lead_j
+        return np.where(np.isfinite(start_at), needs_j, 0.0)
 
     def _take(self, offer: _Offer, comes: Flags) -> None:
         way, taken = offer.way, self.free[offer.way]

@@ -9,14 +9,15 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.planning.aim.spots import place_spots
-from drybox.planning.day.samples import draw_day
-from drybox.planning.day.simulation import DayRun, DaySimulation, told_day
+from drybox.planning.day.plate_and_line import DayRun
+from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
 from drybox.planning.day.supplies import wash_water
-from drybox.planning.day.ways import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
+from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
+from drybox.planning.wet.water import WaterLimit
 
 MEMBERS = 20
 LITRE_M3 = 1e-3
@@ -25,6 +26,10 @@ NEVER = "nobody waits for it"
 
 EFFORT = {
     "pick-up an hour later": 0,
+    "the cover off": 0,
+    "the box faced at the sun": 0,
+    "a cloth under the print": 1,
+    "a lighter aim": 1,
     "opening an hour earlier": 1,
     "a minute less per sitting": 1,
     "the box out of the shadow": 2,
@@ -32,9 +37,11 @@ EFFORT = {
     "wash aid": 3,
     "a litre more for each wash": 3,
     "one more wash tray": 4,
+    "more water": 4,
     "one more pair of hands": 8,
     "one more pair of boards": 3,
     "a helper for finishing": 8,
+    "a bigger battery": 8,
     "a warm plate": 9,
 }
 """From least to most to carry, to pay and to see to (judgement); what is not named is a 5."""
@@ -44,7 +51,10 @@ EFFORT = {
 class WhatIf:
     """A change ``of`` something, how many more prints go home dry, and what it costs.
 
-    ``more_touch_dry_prints`` are those touch dry or dry by the time their sitters must have them.
+    ``hold_k`` is what the empty plate is held below by a lighter aim.
+
+    ``more_touch_dry_prints`` are those touch dry or dry by the time their sitters must have them,
+    ``more_by_closing_prints`` those dry by the closing, to be fetched later too.
     ``why`` says when it cannot bring any; ``span_s`` is when it is to be done, where that is not
     all day.
     """
@@ -56,12 +66,21 @@ class WhatIf:
     more_touch_dry_prints: float = 0.0
     costs: tuple[Supply, ...] = ()
     span_s: tuple[float, float] | None = None
+    more_by_closing_prints: float = 0.0
+    hold_k: float | None = None
 
     @property
-    def rank(self) -> tuple[float, float, int]:
+    def rank(self) -> tuple[float, float, float, int]:
         """What brings most goes first, and of two that bring the same what costs less."""
-        gained = -round(self.more_dry_prints, 1), -round(self.more_touch_dry_prints, 1)
-        return (*gained, EFFORT.get(self.change, 5))
+        dry, touch, later = (
+            -round(more, 1)
+            for more in (
+                self.more_dry_prints,
+                self.more_touch_dry_prints,
+                self.more_by_closing_prints,
+            )
+        )
+        return (dry, touch, later, EFFORT.get(self.change, 5))
 
 
 @dataclass(frozen=True)
@@ -109,7 +128,8 @@ def trials(
         found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
     found.water()
     found.finishing()
-    if _unsure(simulation, base, choice):
+    found.battery(choice)
+    if is_unsure(simulation, base, choice):
         found.places()
         found.times()
     return found.runs, found.idle
@@ -123,7 +143,7 @@ def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
     return (Supply(what, round(volume_m3 / LITRE_M3, 1), "l"),) if volume_m3 else ()
 
 
-def _trial(
+def trial_of(
     change: str,
     of: str,
     setup: SetUp,
@@ -131,11 +151,12 @@ def _trial(
     costs: tuple[Supply, ...] = (),
     span_s: tuple[float, float] | None = None,
 ) -> Trial:
+    """Return a change to be run, its ways not chosen yet."""
     nobody = Choice.nobody(0)
     return Trial(change=change, of=of, setup=setup, choice=nobody, costs=costs, span_s=span_s)
 
 
-def _unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
+def is_unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
     """Return whether any print that is reached is not sure to be dry when it is wanted."""
     until = simulation.must_be_dry_s(base)
     there = np.isfinite(base.wet.lay_s).mean(axis=0) >= 0.5
@@ -182,7 +203,7 @@ class _Trials:
         if other.slots == base.means.slots and np.array_equal(wet.lay_s, before):
             self.idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
         else:
-            self._run(_trial(change, of, SetUp(other, wet), costs=costs))
+            self._run(trial_of(change, of, SetUp(other, wet), costs=costs))
 
     def _run(self, trial: Trial) -> None:
         self.runs.append(replace(trial, choice=self.simulation.choose(trial.setup)))
@@ -234,10 +255,20 @@ class _Trials:
                 spare = wash_water(wet, aided, plan_wash(replace(single, wash_aid=True)))
                 less_m3 = spare.total_m3 - usual.total_m3
                 costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
-                quicker = replace(means, wash_s=aided.duration_s)
+                limit = means.water
+                if limit is not None:
+                    alone = plan_wash(replace(single, wash_aid=True))
+                    limit = WaterLimit.of(limit.left_m3, aided, alone)
+                quicker = replace(means, wash_s=aided.duration_s, water=limit)
                 why = "the wash takes as long"
-                self.consider("wash aid", "wash trays", means=quicker, costs=costs, why=why)
+                of = "water" if wet.short.any() else self._washing()
+                self.consider("wash aid", of, means=quicker, costs=costs, why=why)
+        self._more_water()
         change = "a litre more for each wash"
+        if means.water is not None and self.base.wet.short.any():
+            why = "the day's water does not last as it is"
+            self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
+            return
         if setup.water_m3 is None:
             why = "water sets no limit"
             self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
@@ -248,6 +279,33 @@ class _Trials:
         why = "the wash takes as long"
         self.consider(change, "water", means=longer, costs=costs, why=why)
 
+    def _washing(self) -> str:
+        """Return what a quicker wash frees: the trays where anybody waits for one."""
+        waits = {one.of for one in self.idle if one.why == NEVER}
+        return "washing" if "wash trays" in waits else "wash trays"
+
+    def _more_water(self) -> None:
+        """Offer the water that the day lacks, where it lacks any."""
+        limit, wet = self.base.means.water, self.base.wet
+        if limit is None or not wet.short.any():
+            return
+        alone = plan_wash(replace(self.simulation.inputs.wash, prints=1))
+        lacks_m3 = wash_water(wet, self.wash, alone).total_m3 - limit.left_m3
+        spare = 1.0 + self.simulation.inputs.process.spare_frac
+        costs = _litres("water", max(lacks_m3, 0.0) * spare)
+        endless = replace(self.base.means, water=None)
+        self.consider("more water", "water", means=endless, costs=costs)
+
+    def battery(self, choice: Choice) -> None:
+        """Offer twice the battery, where it does not last for somebody."""
+        own_j = self.simulation.battery_j(self.base)
+        if BATTERY not in choice.waited or not np.isfinite(own_j):
+            return
+        first = self._first()
+        bigger = replace(first, means=replace(first.means, more_battery_j=own_j))
+        costs = (Supply("larger battery", round(own_j / 3600.0), "Wh"),)
+        self._run(trial_of("a bigger battery", BATTERY, bigger, costs=costs))
+
     def finishing(self) -> None:
         """Offer a helper, and one more pair of boards, where stages after drying are listed."""
         first, finish = self._first(), self.simulation.finish
@@ -255,11 +313,11 @@ class _Trials:
             return
         helped = replace(first, means=replace(first.means, helpers=1))
         costs = _one("helper")
-        self._run(_trial("a helper for finishing", "finishing", helped, costs=costs))
+        self._run(trial_of("a helper for finishing", "finishing", helped, costs=costs))
         if any(stage.places for stage in finish.stages):
             wider = replace(first, means=replace(first.means, boards=1))
             costs = _one("boards with a weight")
-            self._run(_trial("one more pair of boards", "boards", wider, costs=costs))
+            self._run(trial_of("one more pair of boards", "boards", wider, costs=costs))
 
     def places(self) -> None:
         """Offer a line in the open, and a warm plate, where there is none."""
@@ -282,12 +340,12 @@ class _Trials:
         wait_s = simulation.inputs.day.wait_limit_s + HOUR_S
         costs = (Supply("more for each sitter", 60.0, "min"),)
         later = replace(first, wait_s=wait_s)
-        self._run(_trial("pick-up an hour later", "pick-up", later, costs=costs))
+        self._run(trial_of("pick-up an hour later", "pick-up", later, costs=costs))
         span = self._longest_shadow()
         if span is not None and simulation.has_plate:
             moved = replace(first, moved_s=span)
             costs = (Supply("moves of the box", 2.0, "times"),)
-            self._run(_trial("the box out of the shadow", "box", moved, costs=costs, span_s=span))
+            self._run(trial_of("the box out of the shadow", "box", moved, costs=costs, span_s=span))
 
     def _longest_shadow(self) -> tuple[float, float] | None:
         spots = place_spots(self.simulation.event, self.simulation.told)
@@ -308,6 +366,7 @@ def outcome(trial: Trial, run: DayRun, base: DayRun) -> WhatIf:
         of=trial.of,
         more_dry_prints=_more(run.dry_in_time, base.dry_in_time),
         more_touch_dry_prints=_more(run.touch_dry_in_time, base.touch_dry_in_time),
+        more_by_closing_prints=_more(run.dry_by_closing, base.dry_by_closing),
         costs=costs,
         span_s=trial.span_s,
     )
@@ -315,52 +374,3 @@ def outcome(trial: Trial, run: DayRun, base: DayRun) -> WhatIf:
 
 def _more(ours: NDArray[np.bool_], theirs: NDArray[np.bool_]) -> float:
     return float((ours.sum(axis=1) - theirs[: ours.shape[0]].sum(axis=1)).mean())
-
-
-def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatIf | None:
-    """Return what it brings that every sitter comes an hour earlier, the closing as it is.
-
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The day as planned.
-    base : DayRun
-        What came of it.
-    seed : int
-        Of its draws.
-
-    Returns
-    -------
-    WhatIf or None
-        None where sitters come by chance, every print is dry in time, or the weather known does
-        not reach back so far. It is a day of its own, with another weather by the minute.
-    """
-    inputs, event, setup = simulation.inputs, simulation.event, base.setup
-    if inputs.day.rate_1_s is not None or not _unsure(simulation, setup, base.choice):
-        return None
-    out_s = None if event.set_out_at is None else event.set_out_at - HOUR_S
-    early = replace(event, opens_at=event.opens_at - HOUR_S, set_out_at=out_s)
-    sitters = tuple(replace(one, at=one.at - HOUR_S) for one in inputs.day.sitters)
-    moved = replace(inputs, day=replace(inputs.day, sitters=sitters))
-    try:
-        told = told_day(early)
-    except NoAnswerError:
-        return None
-    members = min(MEMBERS, setup.members)
-    draws = draw_day(
-        early, moved.day, told, members=members, seed=seed, most=simulation.draws.arrive_at.shape[1]
-    )
-    there = DaySimulation(early, moved, told, draws=draws)
-    wet = wet_day(
-        moved.process,
-        moved.day,
-        setup.means,
-        draws=draws,
-        members=members,
-        closes_at=early.closes_at,
-    )
-    own = SetUp(setup.means, wet)
-    (run,) = there.run([own], [there.choose(own)])
-    costs = (Supply("sooner for all", 60.0, "min"),)
-    trial = _trial("opening an hour earlier", "opening", own, costs=costs)
-    return outcome(trial, run, base)

@@ -253,7 +253,10 @@ def dry_print(
     fits = slots_on_plate(event.box, event.paper) > 0
     for way in chosen:
         if way == "sun_plate":
-            if fits:
+            if event.set_out_at is not None and laid_on_at < event.set_out_at:
+                later_s = event.set_out_at - laid_on_at
+                plate = _OnPlate(_ruled_out(way, Reason("not_out", {"later_s": later_s})))
+            elif fits:
                 plate = _sun_plate(
                     event,
                     day,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.ndimage import median_filter
 
 from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
@@ -13,30 +15,24 @@ from drybox.inputs.event.place import Place
 from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
-from drybox.physics.simulation.state import BoxSystem
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule, sun_between
 from drybox.planning.aim.search import AT_HOME, AimPlan
-from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.aim.spots import PlaceSpots, in_sun, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_metal_k
 from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
-from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
-from drybox.planning.scenario.outside import horizon_s, plate_forcing
-from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.outside import box_out_s, horizon_s, plate_forcing
+from drybox.planning.scenario.percentiles import Range, or_never, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
 from drybox.readable import Readable
 
 MEMBERS = 60
-NEARLY_WARM_K = 2.0
-"""A plate this close to one that has been out all along counts as warm. [K]"""
-
-TRY_EVERY_S, LONGEST_WARM_UP_S = 300.0, 2 * 3600.0
-"""Setting-out times tried lie so far apart; one so long before is out all along. [s]"""
 
 
 @dataclass(frozen=True)
@@ -53,12 +49,12 @@ class Blocked:
 class SetOutResult(Readable):
     """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
 
-    The empty plate is as told from the first minute of the day on: time, irradiance, plate and air.
+    The empty plate is as told, from setting out on: time, irradiance, plate and air.
     ``loads`` pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at
-    which one print in two is kept over its limit. ``sure`` says that nine prints in ten dry within
-    the wait from first to last load, else half of them do. ``metal_k`` is the ninth decile of the
-    hottest empty plate in the event's hours; ``off_sun`` says why the box, once set out, does not
-    face the sun; ``other_sky`` is the same under a closed sky, where no cloud was told.
+    which one print in two is kept over its limit. From first to last load half of the prints dry
+    within the wait, in the quarter hours ``sure`` nine in ten. ``metal_k`` is the ninth decile of
+    the hottest empty plate in the event's hours; ``off_sun`` says why the box, once set out, does
+    not face the sun; ``other_sky`` is the same under a closed sky, where no cloud was told.
     """
 
     sunrise_at: float | None
@@ -80,7 +76,7 @@ class SetOutResult(Readable):
     spots: PlaceSpots
     held: Held = field(default_factory=Held)
     too_hot: tuple[float, ...] = ()
-    sure: bool = True
+    sure: tuple[float, ...] = ()
     metal_k: float | None = None
     off_sun: OffSun = FACING
     wind: WindOnBox | None = None
@@ -111,8 +107,9 @@ def plan_set_out(
 ) -> SetOutResult:
     """Return when to set the box out and when prints are worth laying on.
 
-    A laying-on is useful while nine prints in ten dry within ``wait_s``, the event's limit by
-    default; where none is, while half of them do. ``aim`` goes in the place of the best one.
+    A laying-on is useful while half of the prints dry within ``wait_s``, the event's limit by
+    default. The box is out when the event says, see `box_out_s`, as in every command; of a plate
+    that is of no use nothing is said when. ``aim`` goes in the place of the best one.
     `NoAnswerError` if the sun is down, or never reaches the plate, while the event is open, or no
     print can lie on it. [s]
     """
@@ -123,8 +120,9 @@ def plan_set_out(
     sun = sun_between(event.place, event.day_start_at, event.day_end_at)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
+    out = box_out_s(event)
     start = max(event.day_start_at, min(sun.sunlit[0][0], event.opens_at) - 1800.0)
-    start = TRY_EVERY_S * np.floor(start / TRY_EVERY_S)
+    start = STEP_S * np.floor(min(start, out) / STEP_S)
     end = max(min(event.day_end_at, sun.sunlit[-1][1]) + 2 * 3600.0, event.closes_at)
     day = conditions(
         event.weather, place, start, end_at=start + horizon_s(event, start, end - start)
@@ -136,23 +134,18 @@ def plan_set_out(
         plan = aim
     told = as_told(day, event.fit)
     forcing = plate_forcing(told, place, event.box, aim_deg=aim_deg)
-    system = box_system(event.box, event.paper, told.prints)
     seen = draw_seen(event, day, members, seed=seed)
-    loads, too_hot = _loads(
-        event, day, seen.ensemble, aim_deg=aim_deg, from_at=max(start, sun.sunlit[0][0])
-    )
+    loads, too_hot = _loads(event, day, seen.ensemble, aim_deg=aim_deg, out=out)
     spells = stopping_spells(event.weather, start, end)
-    open_to = [(at, minutes) for at, minutes in loads if at not in too_hot]
-    sure = [at for at, dry in open_to if _in_time(at, dry.p90, wait_s=wait, spells=spells)]
-    likely = [at for at, dry in open_to if _in_time(at, dry.p50, wait_s=wait, spells=spells)]
-    useful = sure or likely
-    first, last = (useful[0], useful[-1]) if useful else (None, None)
-    out, curve = _latest_set_out(system, forcing, day, first_load_at=first)
+    open_to = [load for load in loads if load[0] not in too_hot]
+    likely, sure = _in_time(open_to, wait_s=wait, spells=spells)
+    first, last = (likely[0], likely[-1]) if likely else (None, None)
+    curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
         sunrise_at=sun.sunrise_at,
         sunset_at=sun.sunset_at,
         sun_status=sun.status,
-        set_out_at=out,
+        set_out_at=out if likely else None,
         first_load_at=first,
         last_load_at=last,
         wait_s=wait,
@@ -168,20 +161,33 @@ def plan_set_out(
         spots=place_spots(event, day),
         held=seen.held,
         too_hot=too_hot,
-        sure=bool(sure),
+        sure=sure,
         metal_k=hottest_metal_k(event, plan),
-        off_sun=_off_sun(event, plan, day, out=out),
+        off_sun=_off_sun(event, plan, day, out=out if likely else None),
         wind=day_wind(event, plan),
     )
 
 
 def _in_time(
-    at: float, dry_after_s: float | None, *, wait_s: float, spells: tuple[Spell, ...]
-) -> bool:
-    """Return whether a print laid on at a time is dry within the wait and before any rain."""
-    if dry_after_s is None or dry_after_s > wait_s:
-        return False
-    return not any(one.begin_at < at + dry_after_s and at < one.end_at for one in spells)
+    loads: Sequence[tuple[float, Range]], *, wait_s: float, spells: tuple[Spell, ...]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return when half of the prints, and nine in ten, are dry within the wait and before rain.
+
+    The ninth decile of a few draws is taken as the middle one of three quarter hours.
+    """
+    half = np.array([or_never(dry.p50) for _, dry in loads])
+    ninth = np.array([or_never(dry.p90) for _, dry in loads])
+    each = half, median_filter(ninth, 3, mode="nearest") if loads else ninth
+    rains = [(spell.begin_at, spell.end_at) for spell in spells]
+    likely, sure = (
+        tuple(
+            at
+            for (at, _), dry_s in zip(loads, marks.tolist(), strict=True)
+            if dry_s <= wait_s and not any(b < at + dry_s and at < e for b, e in rains)
+        )
+        for marks in each
+    )
+    return likely, sure
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
@@ -201,14 +207,19 @@ def _loads(
     ensemble: Ensemble,
     *,
     aim_deg: AimDeg,
-    from_at: float,
+    out: float,
 ) -> tuple[tuple[tuple[float, Range], ...], tuple[float, ...]]:
-    """Return seconds to dry for a print laid on at each quarter hour, plate out all along.
+    """Return seconds to dry for a print laid on at each quarter hour since the sun is on the plate.
 
     And at which of them a print is too hot.
     """
-    starts = quarter_hours(event, day, from_at)
-    if starts.size == 0:
+    after = int(np.searchsorted(day.time_at, out))
+    ensemble = ensemble.of_times(slice(after, None))
+    day = ensemble.conditions
+    aim_deg = aim_deg[0][after:], aim_deg[1][after:]
+    lit = in_sun(event.place.obstacles, day)
+    starts = quarter_hours(event, day, float(day.time_at[int(np.argmax(lit))]))
+    if starts.size == 0 or not lit.any():
         return (), ()
     (laid,) = lay_ons(event, day, [ensemble], aim_deg=aim_deg, starts_s=starts, coarse=True)
     loads = tuple(
@@ -217,30 +228,15 @@ def _loads(
     return loads, tuple(float(at) for at in starts[laid.too_hot])
 
 
-def _latest_set_out(
-    system: BoxSystem, forcing: Forcing, day: Conditions, *, first_load_at: float | None
-) -> tuple[float | None, Array]:
-    """Return the latest setting out with the plate warm at the first laying-on, and its day.
-
-    Without a laying-on the plate is out all day.
-    """
-    start = float(day.time_at[0])
-    last = start if first_load_at is None else first_load_at
-    tries = np.arange(max(start, last - LONGEST_WARM_UP_S), last + 1.0, TRY_EVERY_S)
+def _empty_plate_k(event: Event, told: Ensemble, forcing: Forcing, *, out: float) -> Array:
+    """Return the empty plate of the day as told, that of the air before it is set out. [K]"""
+    time_at = told.conditions.time_at
     elapsed, temps, _ = run_empty(
-        system,
+        box_system(event.box, event.paper, told.prints),
         forcing,
-        np.zeros(tries.size, dtype=np.intp),
-        start_at=tries,
-        horizon_s=float(day.time_at[-1]) - tries[0],
+        np.zeros(1, dtype=np.intp),
+        start_at=np.array([out]),
+        horizon_s=float(time_at[-1]) - out,
     )
-
-    def plate_k(number: int, at: Array | float) -> Array:
-        return np.asarray(np.interp(at - tries[number], elapsed, temps[:, number]))
-
-    if first_load_at is None:
-        return None, plate_k(0, day.time_at)
-    reached = np.array([float(plate_k(k, first_load_at)) for k in range(tries.size)])
-    chosen = int(np.flatnonzero(reached >= reached[0] - NEARLY_WARM_K)[-1])
-    out = float(tries[chosen])
-    return out, np.where(day.time_at < out, day.air_temp_k, plate_k(chosen, day.time_at))
+    air_k = told.conditions.air_temp_k[0]
+    return np.where(time_at < out, air_k, np.interp(time_at - out, elapsed, temps[:, 0]))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from drybox.arrays import AimDeg, Array
@@ -11,8 +13,10 @@ from drybox.inputs.event.place import Place
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.plate_irradiance import FLAT, plate_light
-from drybox.physics.shading import sky_grid
+from drybox.physics.shading import obstacle_transmittance, sky_grid
 from drybox.physics.simulation.forcing import Forcing
+from drybox.physics.sun_position import sun_position
+from drybox.planning.aim.spots import HALF_LIT
 from drybox.planning.scenario.models import plate_recess
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -21,7 +25,9 @@ WARM_UP_S = 2 * 3600.0
 """Before a laying-on the plate is followed no longer than this: it has settled (judgement). [s]"""
 
 BEFORE_OPENING_S = 1800.0
-"""How long before the opening the box is set out (judgement). [s]"""
+"""How long before the opening, or the first sun, the box is set out (judgement). [s]"""
+
+FIRST_SUN_EVERY_S = 300.0
 
 
 def horizon_s(event: Event, laid_on_at: float, wanted_s: float) -> float:
@@ -32,10 +38,29 @@ def horizon_s(event: Event, laid_on_at: float, wanted_s: float) -> float:
 
 
 def box_out_s(event: Event) -> float:
-    """Return when the box is set out on the event's day, or taken to be. [s since the epoch]"""
+    """Return when the box is set out on the event's day. [s since the epoch]
+
+    As told, else `BEFORE_OPENING_S` before the opening, or before the sun has risen and come past
+    the obstacles where that is later.
+    """
     if event.set_out_at is not None:
         return event.set_out_at
-    return event.opens_at - BEFORE_OPENING_S
+    return _first_sun_at(event.place, event.opens_at, event.closes_at) - BEFORE_OPENING_S
+
+
+@lru_cache(maxsize=64)
+def _first_sun_at(place: Place, opens_at: float, closes_at: float) -> float:
+    """Return from when in an event's hours the sun is up and not hidden; the opening if never.
+
+    An obstacle that passes `HALF_LIT` of it hides nothing. [s]
+    """
+    time_at = np.arange(opens_at, closes_at, FIRST_SUN_EVERY_S)
+    sun = sun_position(time_at, place.latitude_deg, place.longitude_deg, place.elevation_m)
+    lit = sun.elevation_deg > 0.0
+    if place.obstacles:
+        passed = obstacle_transmittance(list(place.obstacles), sun.azimuth_deg, sun.elevation_deg)
+        lit &= passed >= HALF_LIT
+    return float(time_at[int(np.argmax(lit))]) if lit.any() else opens_at
 
 
 def plate_start_s(event: Event, laid_on_at: float) -> float:

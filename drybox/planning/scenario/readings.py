@@ -18,6 +18,7 @@ import numpy as np
 from drybox.arrays import AimDeg, Array, Flags, Index
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
+from drybox.inputs.notes.day_notes import sun_gone_spans, under_unknown_sun
 from drybox.inputs.notes.note import Note
 from drybox.physics.lookup import between_steps_k
 from drybox.physics.simulation.run import run_empty
@@ -104,8 +105,16 @@ def candidates(members: int) -> int:
 
 
 def usable(event: Event, until_at: float) -> list[Note]:
-    """Return the readings from setting out to a time, thinned where there are very many."""
-    notes = [note for note in event.seen if box_out_s(event) < note.at_s <= until_at]
+    """Return the readings from setting out to a time, thinned where there are very many.
+
+    What was read while the sun was noted gone tells of a sun that nobody knows: it is left out.
+    """
+    gone = sun_gone_spans(event.noted)
+    notes = [
+        note
+        for note in event.seen
+        if box_out_s(event) < note.at_s <= until_at and not under_unknown_sun(gone, note.at_s)
+    ]
     if len(notes) > MOST_READINGS:
         every = np.linspace(0, len(notes) - 1, MOST_READINGS).round().astype(int)
         notes = [notes[k] for k in every]
@@ -183,13 +192,15 @@ def days_read_k(
     and the air are given, and so they are under the weather told. The result is (boxes, weathers).
     [K]
 
-    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), 320.0, 295.0)
+    >>> usual = {"usual_k": 320.0, "usual_air_k": 295.0}
+    >>> days_read_k(np.array([320.0, 330.0]), np.array([300.0]), np.array([290.0]), **usual)
     array([[300.],
            [304.]])
 
     In the dark, with nothing to scale:
 
-    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), 295.0, 295.0)
+    >>> dark = {"usual_k": 295.0, "usual_air_k": 295.0}
+    >>> days_read_k(np.array([295.5]), np.array([300.0]), np.array([299.0]), **dark)
     array([[300.5]])
     """
     usual_rise_k = usual_k - usual_air_k
@@ -216,11 +227,11 @@ def shares(
     where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
     below 1.
 
-    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), np.array([False])
-    >>> share, slip = shares([day], np.array([320.5]), error, new)
+    >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), {"in_fit": np.array([False])}
+    >>> share, slip = shares([day], np.array([320.5]), error, **new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([[0.997, 0.003]], [0.004])
-    >>> share, slip = shares([day], np.array([390.0]), error, new)
+    >>> share, slip = shares([day], np.array([390.0]), error, **new)
     >>> share.round(3).tolist(), slip.round(3).tolist()
     ([[0.5, 0.5]], [1.0])
     """

@@ -14,6 +14,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.weather.weather import Weather
 from drybox.physics.air import dew_point_k, vapour_pressure_pa
+from drybox.physics.clear_sky import brightest_w_m2
 from drybox.planning.scenario.conditions import OKTAS, STEP_S, Conditions, cloud_light, conditions
 from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.sun_minutes import (
@@ -296,12 +297,14 @@ def shifted_day(
         sun = DrawnSun(own, own, told.clearness)
     share, own = told.share, sun.slow
     beam = sun.minutes * sun.clearness * np.exp(by("beam_log")) * base.clear.dni_w_m2
-    dni = np.minimum(beam, base.clear.dni_extra_w_m2)
+    ghi_most, dni_most, dhi_most = brightest_w_m2(base.clear.dni_extra_w_m2, base.sun.elevation_deg)
+    dni = np.minimum(beam, dni_most)
     closed = float(cloud_light("global_share")[-1])
     spare = np.maximum(base.clear.dhi_w_m2 - closed * base.clear.ghi_w_m2, -base.dhi_w_m2)
     dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
     dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
+    dhi = np.minimum(dhi, np.maximum(np.minimum(dhi_most, ghi_most - dni * up), base.dhi_w_m2))
     air_temp_k = base.air_temp_k + by("air_temp")
     whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
 

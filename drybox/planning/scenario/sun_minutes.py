@@ -20,7 +20,10 @@ DULL_SHARE, BRIGHT_SHARE = 0.7, 1.0
 first share of the clear sky's beam, and all above the second (judgement). [-]"""
 
 LOWEST_CLEAR_W_M2 = 200.0
-"""Clear beam below which told over clear says little, the sun being low. [W/m²]"""
+HIGH_SUN_SHARE = 0.6
+"""Told over clear tells of the day's air where the clear beam is over both, the second a share of
+the day's largest (judgement): through twelve airmasses a little haze, or a clock that is a quarter
+of an hour off, moves the beam by half, at noon by a few hundredths. [W/m²], [-]"""
 
 TURNS = 30
 """Halvings by which the threshold of an hour is found: 1e-8 of a standard deviation."""
@@ -52,7 +55,7 @@ def told_sun(base: Conditions) -> Sun:
     told = np.where(lit, base.dni_w_m2 / np.maximum(clear, 1.0), 1.0)
     if base.row_s <= 0.0:
         return Sun(np.minimum(told, 1.0), np.ones_like(told), np.ones_like(told))
-    high = clear > LOWEST_CLEAR_W_M2
+    high = clear > np.maximum(LOWEST_CLEAR_W_M2, HIGH_SUN_SHARE * _daily_most(clear, base.time_at))
     most = _daily_most(np.where(high, told, 1e-3), base.time_at)
     known = np.clip((most - DULL_SHARE) / (BRIGHT_SHARE - DULL_SHARE), 0.0, 1.0)
     clearness = np.where(lit, np.maximum(told, most**known), 1.0)

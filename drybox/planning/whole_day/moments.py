@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from drybox.errors import NoAnswerError
+from drybox.inputs.event.day import plate_left_out
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, plan_event_aim
 from drybox.planning.aim.off_sun import FACING, OffSun
@@ -25,6 +26,10 @@ CODES = (
 )
 """What a moment may be; those at one time stand in this order."""
 
+UNUSED = ("not_listed", "no_place", "too_slow", "too_hot", "none_lies")
+"""Why a box has no use: the ways leave the plate out, or give it no place; too few prints dry on
+it in time; it is too hot for a print, or those of the plan dry elsewhere."""
+
 MOST_SHADES = 3
 """The longest stretches of shade on the box that are listed."""
 
@@ -34,9 +39,9 @@ class Moment:
     """One thing to do or to know at a time; ``code`` is one of `CODES`.
 
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
-    ``promise_at`` with what is promised; ``cause`` is what hides the sun, ``no_box`` why there is
-    no box, None where only no print dries in time on it; ``instead`` the way to dry by where the
-    plate has no sun, empty where there is none. [s]
+    ``promise_at`` with what is promised; ``cause`` is what hides the sun, ``no_box`` why there
+    can be no box and ``unused``, of `UNUSED`, why one has no use; ``instead`` the way to dry by
+    where the plate has no sun, empty where there is none. [s]
     """
 
     code: str
@@ -49,6 +54,7 @@ class Moment:
     spot: str = ""
     cause: str = ""
     no_box: NoAnswerError | None = None
+    unused: str = ""
     instead: str = ""
 
 
@@ -97,7 +103,7 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
             out = plan_set_out(event, members=set_out_members, seed=seed)
         except NoAnswerError as error:
             aim, out, no_box = None, None, error
-    used = out is not None and _plate_used(plan, out)
+    used = out is not None and not _unused(plan, out)
     found = sorted(_all(plan, aim=aim, out=out, no_box=no_box), key=_in_order)
     return DayMoments(
         event=event,
@@ -112,9 +118,18 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
     )
 
 
-def _plate_used(plan: DayPlan, out: SetOutResult) -> bool:
-    """Return whether a print is laid on the plate, by the plan or as setting out finds useful."""
-    return out.set_out_at is not None or any(ticket.way == PLATE for ticket in plan.tickets)
+def _unused(plan: DayPlan, out: SetOutResult | None) -> str:
+    """Return why no print needs the plate, of `UNUSED`; nothing where one lies on it."""
+    if any(ticket.way == PLATE for ticket in plan.tickets):
+        return ""
+    left_out = plate_left_out(plan.event)
+    if left_out or out is None:
+        return left_out
+    if plan.tickets and plan.too_hot_s:
+        return "too_hot"
+    if out.set_out_at is None:
+        return "too_slow"
+    return "none_lies" if plan.tickets else ""
 
 
 def _in_order(moment: Moment) -> tuple[float, int]:
@@ -125,8 +140,15 @@ def _all(
     plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: NoAnswerError | None
 ) -> Iterator[Moment]:
     event = plan.event
-    if out is None or not _plate_used(plan, out):
-        yield Moment(code="no_box", begin_at=event.opens_at, no_box=no_box, instead=_instead(plan))
+    unused = _unused(plan, out)
+    if out is None or unused:
+        yield Moment(
+            code="no_box",
+            begin_at=event.opens_at,
+            no_box=no_box,
+            unused=unused,
+            instead=_instead(plan),
+        )
     else:
         yield from _of_box(plan, aim, out)
     yield from _of_people(plan)
@@ -148,7 +170,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
     first = None if aim is None else (turns[0] if turns else aim.plan.single)
     yield Moment(
         code="set_out",
-        begin_at=box_out_s(plan.event) if out.set_out_at is None else out.set_out_at,
+        begin_at=box_out_s(plan.event),
         turn=None if mode == "track" else first,
         off_sun=out.off_sun,
     )
@@ -156,9 +178,10 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
         yield Moment(code="turn", begin_at=turn.from_at, turn=turn)
     if out.first_load_at is not None:
         yield Moment(code="first_load", begin_at=out.first_load_at)
-    if out.last_load_at is not None:
-        code = "last_load" if out.sure else "last_likely_load"
-        yield Moment(code=code, begin_at=out.last_load_at)
+    if out.sure:
+        yield Moment(code="last_load", begin_at=out.sure[-1])
+    if out.last_load_at is not None and (not out.sure or out.sure[-1] < out.last_load_at):
+        yield Moment(code="last_likely_load", begin_at=out.last_load_at)
     shades = [shown for shown in plan.spots.breaks if shown.use == "box"]
     longest = sorted(shades, key=lambda shown: shown.from_at - shown.until_at)[:MOST_SHADES]
     for shown in longest:

@@ -10,7 +10,12 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import metal_said, off_sun_said, parts_record
+from drybox.reports.text.heat_words import (
+    left_out_said,
+    metal_said,
+    off_sun_said,
+    parts_record,
+)
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
     behind_said,
@@ -66,7 +71,7 @@ def aim_answer(
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
         result=_result(event, found, rows, peg_m=peg_m),
-        lead=with_weather(lead, event, units, rests_on_air=rests),
+        lead=[*left_out_said(event), *with_weather(lead, event, units, rests_on_air=rests)],
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],

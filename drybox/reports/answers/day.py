@@ -12,6 +12,7 @@ from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
+    LEFT_OUT,
     metal_words,
     no_plate_said,
     off_sun_said,
@@ -20,7 +21,7 @@ from drybox.reports.text.heat_words import (
     spans_said,
 )
 from drybox.reports.text.phrases import clock, say, sentence, the
-from drybox.reports.text.plan_words import counts_said, stands_on, warnings
+from drybox.reports.text.plan_words import counts_said, stands_on, warnings, water_short_said
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
@@ -95,6 +96,7 @@ def _record(moment: Moment) -> dict[str, Any]:
         "off_sun": moment.off_sun.code,
         "spot": moment.spot,
         "cause": moment.cause if moment.no_box is None else str(moment.no_box),
+        "unused": moment.unused,
         "instead": moment.instead,
     }
 
@@ -145,9 +147,14 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     if moment.turn is not None and found.aim is not None:
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units)
     why = off_sun_said(moment.off_sun, zone, units)
-    cause = f"at no time does even half of the prints dry on it within {wait}"
+    cause = {
+        "too_slow": f"at no time does even half of the prints dry on it within {wait}",
+        "too_hot": f"it is too hot for a print {_hot_spans(found)}",
+        "none_lies": "each print of the plan dries sooner elsewhere, or too late",
+    }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
+    hot = "; the plate is the last to be touched, it stays hot"
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
         "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
@@ -164,8 +171,13 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         "last_load": f"the last print that is sure to dry within {wait} on the plate",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": "pack up; the plate is the last to be touched, it stays hot",
+        "pack_up": "pack up" + (hot if found.of("set_out") else ""),
     }[moment.code]
+
+
+def _hot_spans(found: DayMoments) -> str:
+    spans = spans_said(found.plan.too_hot_s, found.event.place.timezone)
+    return f"from {spans}" if spans else "all day"
 
 
 def _needs(found: DayMoments, units: str) -> list[str]:
@@ -182,4 +194,4 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)
         said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
-    return said
+    return [*said, *water_short_said(found.plan, units)]

@@ -161,6 +161,8 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
     if code == "battery":
         needs, holds = (float(told[name]) / 3600 for name in ("needs_j", "holds_j"))
         return f"it needs {needs:.0f} Wh and the battery holds {holds:.0f} Wh"
+    if code == "not_out":
+        return f"the box is set out {float(told['later_s']) / 60:.0f} min later"
     if code == "never_below":
         return f"the plate passes {temp('limit_k')} at every aim"
     return str(told["what"]) if code == "no_aim" else WHY_NOT[code]

@@ -39,6 +39,7 @@ from drybox.reports.text.promise_words import (
     pull_records,
     pull_warning,
     since_noted,
+    sun_records,
 )
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
@@ -82,7 +83,7 @@ NARROW = (
     Column("washed_at", "out"),
     Column("laid_on_at", "on at"),
     Column("where", "where"),
-    Column("dry_range", "dry"),
+    Column("dry_range", "dry/touch"),
     Column("promise", "promise"),
 )
 SHORT_STATES = {"damp": " damp", "touch_dry": " touch", "pick_up": " fetch"}
@@ -92,6 +93,7 @@ WHY = {
     "fetched_dry": "dry only after the wait; to be fetched then",
     "fetched_touch_dry": "touch dry only after the wait; to be fetched then",
     "not_washed": "not sure to be washed in time",
+    "no_water": "the day's water does not last for its wash",
     "no_place": "no place came free for it in time",
     "no_way": "no way dries it in time",
     "if_lucky": "not sure to be dry in time; dry if lucky",
@@ -224,6 +226,8 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "sitters": rows,
         "sit_now": hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at,
+        "overdue": list(plan.overdue),
+        "sun_gone": sun_records(plan),
         "promises_given": given_records(plan),
         "missed_pulls": pull_records(plan),
         "last_dry_ticket": plan.last_dry_ticket,
@@ -275,6 +279,7 @@ def _what_if_record(tried: WhatIf) -> dict[str, Any]:
         "change": tried.change,
         "more_dry_prints": tried.more_dry_prints,
         "more_touch_dry_prints": tried.more_touch_dry_prints,
+        "more_by_closing_prints": tried.more_by_closing_prints,
         "costs": [supply_record(supply) for supply in tried.costs],
         "from_at": first,
         "until_at": last,
@@ -296,9 +301,11 @@ def _page(plan: DayPlan, zone: str) -> Table:
     if named:
         columns.remove(WASH)
         columns.insert(1, NAME)
-    return Table(
-        "Sitters", tuple(columns), [_short(ticket, zone) for ticket in plan.tickets], name="sitters"
-    )
+    rows = [_short(ticket, zone) for ticket in plan.tickets]
+    for row in rows:
+        if row["ticket"] in plan.overdue:
+            row["dry_range"] = "look now"
+    return Table("Sitters", tuple(columns), rows, name="sitters")
 
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
@@ -343,23 +350,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
             for ticket in fetched
         ]
         tables.append(Table("Who comes back, and when", PICK_UP, rows))
-    if plan.what_if:
-        rows = [
-            {
-                "change": cure_said(tried, zone),
-                "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
-                "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
-                "why": tried.why or costs_said(tried, units),
-            }
-            for tried in plan.what_if
-        ]
-        columns = (
-            Column("change", "What if"),
-            Column("more", "dry"),
-            Column("touch", "touch"),
-            Column("why", "costs"),
-        )
-        tables.append(Table("What one more would bring", columns, rows))
+    tables += _what_if_table(plan, units, zone)
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     share = (Column("what", "What"), Column("busy_frac", "of open hours"))
     tables.append(Table("How busy", share, busy, on_request=True))
@@ -371,6 +362,30 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     home = [_said(supply, units) for supply in plan.baths.take_home]
     tables.append(Table("Take home", GOODS, home))
     return tables
+
+
+def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
+    """Return what each change brings, with prints to be fetched later where those gain more."""
+    rows = [
+        {
+            "change": cure_said(tried, zone),
+            "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
+            "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
+            "later": f"{tried.more_by_closing_prints:+.1f}" if not tried.why else "",
+            "why": tried.why or costs_said(tried, units),
+        }
+        for tried in plan.what_if
+    ]
+    columns = [
+        Column("change", "What if"),
+        Column("more", "dry"),
+        Column("touch", "touch"),
+        Column("later", "by closing"),
+        Column("why", "costs"),
+    ]
+    if not any(ticket.hand_over == "pick_up" for ticket in plan.tickets):
+        columns.pop(3)
+    return [Table("What one more would bring", tuple(columns), rows)] if rows else []
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import Turn
+from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.set_out import SetOutResult
+from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
+    left_out_said,
     metal_said,
     off_sun_said,
     parts_record,
@@ -81,6 +85,7 @@ def setout_answer(
         inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
         result=record,
         lead=[
+            *left_out_said(event),
             *with_weather(said, event, units, after=1 if overcast is None else 3),
             *_breaks(event, found),
         ],
@@ -123,7 +128,9 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
         "first_load_at": found.first_load_at,
         "last_load_at": found.last_load_at,
         "wait_minutes": found.wait_s / 60,
-        "sure": found.sure,
+        "sure": _all_sure(found),
+        "sure_from_at": found.sure[0] if found.sure else None,
+        "sure_until_at": found.sure[-1] if found.sure else None,
         "plate": [_plate_at(found, float(at)) for at in quarters],
         "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
         "off_sun": found.off_sun.code,
@@ -188,8 +195,8 @@ def _lead(
     first, last = clock(found.first_load_at, zone), clock(found.last_load_at, zone)
     lead = [
         f"Set the box out at {clock(found.set_out_at, zone)}: {order}.",
-        f"By {first} the plate is warm, at {say('plate_temp_c', warm, units)}. Lay prints on from "
-        f"{first} to {last}: {_share_said(found, wait)}" + _gaps_said(found, zone) + ".",
+        f"At {first} the plate is at {say('plate_temp_c', warm, units)}. Lay prints on from "
+        f"{first} to {last}: {_share_said(found, wait, zone)}" + _gaps_said(found, zone) + ".",
         _sun_said(found, zone),
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
@@ -215,31 +222,50 @@ def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
     return found.aim.aims(box.aim_mode)[0]
 
 
-def _share_said(found: SetOutResult, wait: str) -> str:
-    """Return how many prints dry in the time, and how long nine in ten take where not that many."""
-    if found.sure:
-        return f"nine in ten then dry within {wait}"
+def _between(found: SetOutResult) -> list[tuple[float, Range]]:
+    """Return the laying-on times from the first to the last useful one."""
     assert found.first_load_at is not None
     assert found.last_load_at is not None
-    within = [dry.p90 for at, dry in found.loads if found.first_load_at <= at <= found.last_load_at]
-    known = [p90 / 60 for p90 in within if p90 is not None]
+    return [load for load in found.loads if found.first_load_at <= load[0] <= found.last_load_at]
+
+
+def _all_sure(found: SetOutResult) -> bool:
+    """Return whether nine in ten dry within the wait at every useful laying-on."""
+    if found.first_load_at is None:
+        return False
+    return {at for at, _ in _between(found)} <= {*found.sure, *found.too_hot}
+
+
+def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
+    """Return how many prints dry in the time, when nine in ten do, or how long they take."""
+    if _all_sure(found):
+        return f"nine in ten then dry within {wait}"
+    half = f"half of them then dry within {wait}, nine in ten"
+    if found.sure:
+        return f"{half} {_clocks_said(found.sure, zone)}"
+    known = [dry.p90 / 60 for _, dry in _between(found) if dry.p90 is not None]
     least, most = f"{min(known, default=0):.0f}", f"{max(known, default=0):.0f}"
-    if len(known) < len(within):
-        ninth = f"{least} min at best" if known else "more than this day shows"
-    else:
-        ninth = f"{least} min" if least == most else f"{least} to {most} min"
-    return f"half of them then dry within {wait}, nine in ten take {ninth}"
+    if len(known) < len(_between(found)):
+        return f"{half} take {f'{least} min at best' if known else 'more than this day shows'}"
+    return f"{half} take {f'{least} min' if least == most else f'{least} to {most} min'}"
+
+
+def _clocks_said(quarters_at: Sequence[float], zone: str) -> str:
+    """Return laying-on times as stretches from the first to the last."""
+    spans = [(begin, end - QUARTER_S) for begin, end in quarters_joined(quarters_at)]
+    said = [
+        f"at {clock(begin, zone)}"
+        if begin == end
+        else f"from {clock(begin, zone)} to {clock(end, zone)}"
+        for begin, end in spans
+    ]
+    return listed(said)
 
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
-    assert found.first_load_at is not None
-    assert found.last_load_at is not None
     slow = [
-        at
-        for at, dry in found.loads
-        if found.first_load_at < at < found.last_load_at
-        and (at in found.too_hot or _too_long(dry.p90 if found.sure else dry.p50, found.wait_s))
+        at for at, dry in _between(found) if at in found.too_hot or _too_long(dry.p50, found.wait_s)
     ]
     return f", but not from {spans_said(slow, zone)}" if slow else ""
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.box import Box
+from drybox.inputs.event.day import plate_left_out
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
@@ -38,6 +39,19 @@ def no_plate_said(why: NoAnswerError, units: str, *, mend: bool = False) -> str:
     if isinstance(why, NeverBelowError):
         what = f"the plate passes {temp_said(why.limit_k, units)} at every aim"
     return f"{what}; {why.mend}" if mend and why.mend else what
+
+
+LEFT_OUT = {
+    "not_listed": "the event's ways do not list it",
+    "no_place": "the event gives it no place (plate_slots = 0)",
+}
+"""Why an event has no use for a sun plate."""
+
+
+def left_out_said(event: Event) -> list[str]:
+    """Return a line where the event has no use for the plate that is asked about."""
+    why = plate_left_out(event)
+    return [f"The plan has no use for the sun plate: {LEFT_OUT[why]}."] if why else []
 
 
 def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = None) -> list[str]:

@@ -48,8 +48,11 @@ COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
-BUSY = 0.7
-"""Share of the open hours above which a thing is said to hold the day up."""
+FETCHED_WORTH = 0.5
+"""Prints to be fetched dry that a change must bring for a word of it."""
+
+WHOLE_M3 = 0.01
+"""Less water than this is said by the tenth of a litre. [m³]"""
 
 
 def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -64,6 +67,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
         found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
+    found += _lucky_said(plan)
     if plan.run.energy_j.any():
         needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
         found.append(f"The powered drier takes about {needs} over the day.")
@@ -92,17 +96,43 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     return [*found, *metal_said(metal_k, units, plan.event.box)]
 
 
+def _lucky_said(plan: DayPlan) -> list[str]:
+    """Return which prints lie there to the last with luck."""
+    names = [ticket.ticket for ticket in plan.tickets if ticket.why == "if_lucky"]
+    if not names:
+        return []
+    one = len(names) == 1
+    who = "ticket" if one else "tickets"
+    return [
+        f"Dry with luck only: {who} {listed(names)}, laid on to the time promised. Whoever cannot "
+        f"wait takes {'it' if one else 'theirs'} damp."
+    ]
+
+
 def _water_said(plan: DayPlan, units: str) -> list[str]:
-    """Return what there is to carry, and for how many prints the day's water lasts."""
-    needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
+    """Return what there is to carry, and how many prints the day's water does not last for."""
+    needs = water_l(plan.bring)
     heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
     text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
+    short = water_short_said(plan, units)
+    return [text, *short]
+
+
+def water_short_said(plan: DayPlan, units: str) -> list[str]:
+    """Return for how many prints the day's water lasts, where it does not for all."""
+    needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
     if limit is None or needs <= limit * 1e3:
-        return [text]
-    most = int(len(plan.tickets) * limit * 1e3 / needs)
+        return []
+    whole = limit >= WHOLE_M3 or (units == "metric" and round(limit * 1e3, 6) % 1.0 == 0.0)
+    there = say("amount_l", limit * 1e3, units, digits=0 if whole else 1)
+    needed = say("amount_l", needs, units, digits=0)
+    away = [ticket.ticket for ticket in plan.tickets if ticket.why == "no_water"]
+    washed = f"{len(plan.tickets) - len(away)} of {len(plan.tickets)} prints"
+    first = f"; from ticket {away[0]} on prints go unwashed by mail" if away else ""
+    aid = "" if plan.inputs.wash.wash_aid else ", or wash aid"
     return [
-        f"{text} There are {say('amount_l', limit * 1e3, units, digits=0)}, enough for about "
-        f"{most} of {len(plan.tickets)} prints: bring more, or wash aid."
+        f"The water does not last: {there} at hand, {needed} needed, enough for {washed}{first}. "
+        f"Bring more{aid}."
     ]
 
 
@@ -151,21 +181,46 @@ KINDS = {
 }
 
 
+ENDS = {
+    "nothing": "Nothing holds the day up",
+    "water": "What holds the day up: the water",
+    "battery": "What holds the day up: the battery",
+    "heat": "What holds the day up: the plate, too hot for a print",
+    "aim": "What holds the day up: the aim, away from the sun",
+    "drying": "What ends the day: drying takes longer than sitters wait",
+    "closing": "What ends the day: the closing comes before the last prints are dry",
+    "places": "What holds the day up: no place to dry comes free in time",
+}
+"""What holds the day up, or ends it, where no one thing is busy."""
+
+
 def _holds_up(plan: DayPlan) -> str:
     name = plan.bottleneck
     assert name is not None  # there are tickets
-    share = plan.utilisation[name]
     best = [tried for tried in plan.what_if if tried.more_dry_prints > 0.05][:3]
     zone = plan.event.place.timezone
     more = "; ".join(f"{cure_said(tried, zone)}: {tried.more_dry_prints:.1f}" for tried in best)
-    gain = f" More dry prints by {more}." if more else ""
-    if share < BUSY and not more:
-        return f"Nothing holds the day up; the {name} are busiest, {100 * share:.0f} % of the time."
+    gain = (f" More dry prints by {more}." if more else "") + _fetched_gain(plan)
+    if name in ENDS:
+        return f"{ENDS[name]}.{gain}"
+    share = plan.utilisation[name]
     return f"What holds the day up: the {name}, busy {100 * share:.0f} % of the time.{gain}"
 
 
+def _fetched_gain(plan: DayPlan) -> str:
+    """Return what would bring most prints to be fetched dry, of what brings none in time."""
+    late = [tried for tried in plan.what_if if tried.more_dry_prints <= 0.05]
+    best = max(late, key=lambda tried: tried.more_by_closing_prints, default=None)
+    if best is None or best.more_by_closing_prints < FETCHED_WORTH:
+        return ""
+    cure = cure_said(best, plan.event.place.timezone)
+    return f" More prints dry by the closing by {cure}: {best.more_by_closing_prints:.1f}."
+
+
 def cure_said(tried: WhatIf, zone: str) -> str:
-    """Return a change in words, with its time."""
+    """Return a change in words, with its time, or how an aim is got."""
+    if tried.hold_k is not None:
+        return f"{tried.change} (hold_below {celsius(tried.hold_k):.0f}C)"
     if tried.span_s is None:
         return tried.change
     first, last = (clock(at, zone) for at in tried.span_s)
@@ -188,18 +243,33 @@ def costs_said(tried: WhatIf, units: str) -> str:
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what of the day is likely to go wrong."""
     found = [_risk(risk, zone) for risk in plan.broken if plan.now is None]  # else in the table
-    waits = [ticket.sitting_at - ticket.arrives_at for ticket in plan.tickets]
-    if waits and max(waits) > LONG_WAIT_S:
-        worst = plan.tickets[waits.index(max(waits))]
-        found.append(
-            f"Sitters come faster than they can be served: ticket {worst.ticket} waits "
-            f"{max(waits) / 60:.0f} min to be sat. Let fewer come, or shorten the sittings."
-        )
+    found += _wait_said(plan, zone)
     if not plan.wash.reached:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += bath_warnings(plan.baths, units)
     found += _too_much_finishing(plan)
     return found + doubted(plan.event, plan.held, units)
+
+
+def _wait_said(plan: DayPlan, zone: str) -> list[str]:
+    """Return who waits long to be sat, and whether a break is why."""
+    if plan.longest_wait is None:
+        return []
+    worst, pause = plan.longest_wait
+    wait_s = worst.sitting_at - worst.arrives_at
+    if wait_s <= LONG_WAIT_S:
+        return []
+    waits = f"ticket {worst.ticket} waits {wait_s / 60:.0f} min to be sat"
+    if pause is None:
+        return [
+            f"Sitters come faster than they can be served: {waits}. Let fewer come, or shorten "
+            "the sittings."
+        ]
+    begins, ends = (clock(at, zone) for at in pause)
+    return [
+        f"{waits[0].upper()}{waits[1:]}, for the break from {begins} to {ends}: ask nobody to come "
+        "in it."
+    ]
 
 
 def bath_warnings(plan: BathPlan, units: str) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -169,6 +170,13 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
     found.append(
         f"As it stands at {at}: {listed(noted) if noted else 'nothing is noted of a ticket'}."
     )
+    found += _sun_said(plan, zone)
+    if plan.overdue:
+        few = len(plan.overdue) == 1
+        found.append(
+            f"Look now: {_tickets(plan.overdue)} should be dry by this time and "
+            f"{'is' if few else 'are'} not noted so. What is dry: drybox note dry NUMBER."
+        )
     if plan.now.left_out:
         found.append(
             f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
@@ -178,6 +186,36 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
         names = ", ".join(plan.now.strangers)
         found.append(f"Noted, but no ticket of this day: {names}.")
     return found
+
+
+def _sun_said(plan: DayPlan, zone: str) -> list[str]:
+    """Return since when the sun is gone, and when it is taken to be back."""
+    if plan.now is None or not plan.now.gone_s:
+        return []
+    gone_at, noted_at = plan.now.gone_s[-1]
+    since, back = clock(gone_at, zone), plan.now.back_at
+    if math.isfinite(noted_at):
+        return [f"The sun was gone from {since} to {clock(noted_at, zone)}, as noted."]
+    ends = [clock(at, zone) for at in (back.p50, back.p90) if at is not None]
+    return [
+        f"The sun is gone since {since}, as noted, in every drawn day; as cloud lasts it is back "
+        f"by {ends[0]} in half of them and by {ends[-1]} in nine of ten, and the sky then as "
+        "told. Once it is: drybox note sun back. If it stays gone: --cloud 8/8."
+    ]
+
+
+def sun_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return from when until when the sun was noted gone, as the record holds it."""
+    if plan.now is None:
+        return []
+    return [
+        {
+            "from_at": gone_at,
+            "noted_back_at": noted_at if math.isfinite(noted_at) else None,
+            "back_at": None if math.isfinite(noted_at) else plan.now.back_at.record(),
+        }
+        for gone_at, noted_at in plan.now.gone_s
+    ]
 
 
 SO_FAR = {

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.event.event import Event
+from drybox.inputs.notes.day_notes import sun_gone_spans, under_unknown_sun
 from drybox.inputs.notes.note import Note
 from drybox.planning.scenario.readings import Held
 from drybox.reports.text.phrases import clock, listed, say
@@ -54,6 +55,14 @@ def held_to(event: Event, held: Held) -> list[str]:
             "--uncalibrated leaves this out."
         )
     left = [note for note in event.seen if note not in (*held.used, *held.doubted)]
+    gone = sun_gone_spans(event.noted)
+    shaded = [note for note in left if under_unknown_sun(gone, note.at_s)]
+    if shaded:
+        left = [note for note in left if note not in shaded]
+        said.append(
+            f"Left out: what was read at {_times(shaded, zone)}, the sun noted gone and not half "
+            "an hour back."
+        )
     if left:
         said.append(
             f"Left out: what was read at {_times(left, zone)}, before the box is taken to be out, "

@@ -40,11 +40,17 @@ class TimedPlate:
         self.due_s = np.full((cases, slots), np.inf)
 
     def lay_on(
-        self, cases: NDArray[np.intp], slot: NDArray[np.intp], _: float, lasts: Array, *__: Array
+        self,
+        cases: NDArray[np.intp],
+        slot: NDArray[np.intp],
+        _: float,
+        *,
+        water_kg_m2: Array,
+        **__: Array,
     ) -> None:
         assert not self.occupied[cases, slot].any()
         self.occupied[cases, slot] = True
-        self.due_s[cases, slot] = self.time_at + lasts
+        self.due_s[cases, slot] = self.time_at + water_kg_m2  # here the time it takes
 
     def take_off(self, which: NDArray[np.bool_]) -> None:
         assert self.occupied[which].all()
@@ -279,3 +285,16 @@ def test_nine_in_ten_of_the_next_draws_lie_below_the_percentile_of_a_few() -> No
     found = quantiles_of_next(few, 0.9)[0]
     kept = (rng.normal(size=20000) <= found).mean()
     assert kept == pytest.approx(0.9, abs=0.007)
+
+
+def test_idle_places_are_for_prints_that_may_be_dry_with_luck_where_one_tries() -> None:
+    """Alike: the second has the odds of one day in four, and nobody wants its place."""
+    took = np.where(np.arange(40)[:, None] < 24, 3600.0, np.inf) * np.ones((1, 2))
+    table = DryingTable(np.array([0.0, EVERY_S]), touch_after_s=took, after_s=took)
+    lay = np.tile([0.0, 60.0], (40, 1))
+    late = np.where(np.arange(40) < 10, 60.0, 1000.0)
+    wanted = Wanted(lay + np.stack([0 * late, late], axis=1), lay + 3000.0, closes_at=3800.0)
+    two = choose_ways(wanted, {PLATE: table}, {PLATE: 2})
+    assert (two.ways, two.marks) == ((PLATE, PLATE), ("luck", "luck"))
+    one = choose_ways(wanted, {PLATE: table}, {PLATE: 1})
+    assert one.ways == (PLATE, None)

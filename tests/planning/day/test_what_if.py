@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from functools import cache
 
+import numpy as np
+import pytest
+
+import drybox
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import DayPlan, plan_day
+from drybox.planning.day.supplies import water_l
 from drybox.planning.day.what_if import EFFORT, WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.plan import plan_answer
 from drybox.reports.text.plan_words import cure_said
 from drybox.tables import load_table
+from tests.planning.short_day import SHORT_DAY
 from tests.running import DEMO
 
 SHORT = {"event.opens": "14:00", "event.breaks": [], "event.every": "12 min"}
@@ -63,10 +69,58 @@ def test_a_warm_plate_is_asked_about_where_there_is_none() -> None:
     assert plate.more_dry_prints + plate.more_touch_dry_prints > 0.0
 
 
-def test_water_that_does_not_last_is_said_with_the_prints_it_is_enough_for() -> None:
-    few = planned(event__water="5 L")
+def test_water_that_does_not_last_ends_the_day_and_is_said_with_what_it_is_enough_for() -> None:
+    few, free = planned(event__water="5 L"), planned()
     said = " ".join(plan_answer(few).lead)
-    assert "There are 5 L, enough for about" in said
-    free = planned()
+    assert "The water does not last: 5 L at hand" in said
+    away = [ticket for ticket in few.tickets if ticket.why == "no_water"]
+    assert away
+    assert {ticket.hand_over for ticket in away} == {"mail"}
+    assert away == list(few.tickets[-len(away) :])
+    rows = {row["ticket"]: row for row in plan_answer(few).result["sitters"]}
+    assert all(rows[ticket.ticket]["washed_at"] is None for ticket in away)
+    assert f"enough for {len(few.tickets) - len(away)} of {len(few.tickets)} prints" in said
+    assert few.bottleneck == "water"
+    assert "water sets no limit" not in {one.why for one in few.what_if}
+    more = next(one for one in few.what_if if one.change == "more water")
+    assert more.costs[0].what == "water"
+    assert more.more_dry_prints > 0.25
     assert free.wash.water_total_m3 >= few.wash.water_total_m3
-    assert "enough for about" not in " ".join(plan_answer(free).lead)
+    assert "The water does not last" not in " ".join(plan_answer(free).lead)
+    assert "no_water" not in {ticket.why for ticket in free.tickets}
+
+
+def test_plan_day_and_baths_give_one_list_of_water_and_day_names_the_shortage() -> None:
+    few = planned(event__water="5 L")
+    found = drybox.day(few.event, members=20)
+    assert found.plan.bring == few.bring
+    assert "The water does not last: 5 L at hand" in " ".join(drybox.answer(found).lead)
+    alone = water_l(drybox.baths(few.event).bring)  # of more drawn days
+    assert alone == pytest.approx(water_l(few.bring), rel=0.1)
+    assert water_l(few.bring) > 5.0
+
+
+def test_less_than_a_litre_is_said_by_the_tenth() -> None:
+    drop = planned(event__water="0.5 L")
+    assert "The water does not last: 0.5 L at hand" in " ".join(plan_answer(drop).lead)
+    assert {ticket.hand_over for ticket in drop.tickets} == {"mail"}
+
+
+def test_a_battery_that_ends_the_day_is_named_and_no_print_lies_on_a_cold_plate() -> None:
+    told = {
+        "event.ways": ["warm plate"],
+        "powered.plate_power": "120 W",
+        "powered.plate_temp": "50 °C",
+        "powered.battery": "100 Wh",
+        "event.wait_limit": "3 h",
+        "event.wash_trays": 4,
+    }
+    plan = plan_day(load_event(None, SHORT_DAY | {"event.every": "20 min"} | told), members=20)
+    assert plan.bottleneck == "battery"
+    assert "the battery" in " ".join(plan_answer(plan).lead)
+    bigger = next(one for one in plan.what_if if one.change == "a bigger battery")
+    assert bigger.more_by_closing_prints > 0.25
+    dried = plan.run.dried
+    laid = np.isfinite(dried.laid_at)
+    assert laid.any()
+    assert np.isfinite(dried.touch_s[laid]).mean() > 0.9

@@ -149,15 +149,19 @@ def test_a_mild_day_needs_no_cure() -> None:
 def test_a_box_set_out_just_before_is_cooler_and_slower_than_one_out_for_long() -> None:
     _, long = sun_plate()
     _, short = sun_plate(**{"event.set_out": "11:15"})
-    _, later = sun_plate(**{"event.set_out": "12:30"})  # after the print: half an hour is taken
     temps = [
         found.plate_temp_at_start_k.p50 if found.plate_temp_at_start_k else None
-        for found in (short, later, long)
+        for found in (short, long)
     ]
     assert all(temps)
     assert temps == sorted(temps)
-    middle = [found.ways[0].duration_s.p50 for found in (long, later, short)]
-    assert middle == sorted(middle)
+    assert long.ways[0].duration_s.p50 < short.ways[0].duration_s.p50
+
+
+def test_no_print_lies_on_a_plate_that_is_set_out_later() -> None:
+    _, found = sun_plate(**{"event.set_out": "12:30"})
+    assert not found.ways[0].feasible
+    assert found.ways[0].why.code == "not_out"
 
 
 def test_what_is_kept_for_a_minute_lies_below_the_flash() -> None:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
+from drybox.physics.clear_sky import brightest_w_m2
 from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.ways import DryResult
 from drybox.planning.scenario.conditions import conditions
@@ -42,6 +43,13 @@ def told(share: float, kind: str = "forecast", dni_w_m2: float | None = None) ->
     return replace(event, weather=replace(weather, kind=kind, dni_w_m2=beam))
 
 
+EQUATOR = {
+    "place.coordinates": "0.2, 32.5",
+    "event.date": "2027-03-20",
+    "weather.cloud": "3 oktas",
+}
+
+
 @cache
 def answers(kind: str) -> list[DryResult]:
     events = [told(share, kind) for share in LEVELS]
@@ -68,8 +76,34 @@ def test_the_beam_drawn_is_on_the_average_that_told(dni_w_m2: float) -> None:
     assert drawn.dni_w_m2.mean() == pytest.approx(dni_w_m2, rel=0.02)
 
 
-def test_no_beam_is_stronger_than_outside_the_air() -> None:
-    event = told(1.3)
-    day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
-    drawn = draw(day, "forecast", 200, seed=1).conditions
-    assert (drawn.dni_w_m2 <= day.clear.dni_extra_w_m2).all()
+def test_no_light_drawn_is_brighter_than_a_sky_hardly_ever_gives() -> None:
+    """Extremely rare limits: Long and Dutton 2002, BSRN recommended QC tests (from memory)."""
+    for event in (told(1.3), load_event(None, EQUATOR)):
+        day = conditions(event.weather, event.place, event.day_start_at, end_at=event.day_end_at)
+        drawn = draw(day, event.weather.kind, 200, seed=1).conditions
+        ghi, dni, dhi = brightest_w_m2(day.clear.dni_extra_w_m2, day.sun.elevation_deg)
+        assert (drawn.dni_w_m2 <= dni + 1e-9).all()
+        assert (drawn.dhi_w_m2 <= np.maximum(dhi, day.dhi_w_m2) + 1e-9).all()
+        beam = drawn.ghi_w_m2 - drawn.dhi_w_m2
+        assert (drawn.ghi_w_m2 <= np.maximum(ghi, beam + day.dhi_w_m2) + 1e-9).all()
+
+
+def test_one_row_with_the_sun_low_says_nothing_of_noon() -> None:
+    """Through ten airmasses a little haze, or a clock half an hour off, is half the beam."""
+    plain = told(0.95)
+    beam = np.array(plain.weather.dni_w_m2)
+    day = conditions(plain.weather, plain.place, plain.day_start_at, end_at=plain.day_end_at)
+    low = int(np.flatnonzero(day.sun.elevation_deg > 2.0)[0]) // 60  # the hour after sunrise
+    beam[low] *= 1.7
+    odd = replace(plain, weather=replace(plain.weather, dni_w_m2=beam))
+    noon = slice(11 * 60, 14 * 60)
+    found = [
+        draw(
+            conditions(one.weather, one.place, one.day_start_at, end_at=one.day_end_at),
+            one.weather.kind,
+            200,
+            seed=1,
+        ).conditions.dni_w_m2[:, noon]
+        for one in (plain, odd)
+    ]
+    np.testing.assert_allclose(found[1], found[0], rtol=1e-6)

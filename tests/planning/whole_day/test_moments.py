@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import cache
 from itertools import pairwise
 
+import pytest
+
 import drybox
 from drybox.inputs.event.event import load_event
 from drybox.planning.whole_day.moments import CODES, DayMoments
@@ -54,7 +56,7 @@ def test_they_say_what_the_other_calls_say() -> None:
         found.of(code) for code in ("set_out", "first_load", "last_load")
     )
     assert (set_out.begin_at, first.begin_at) == (out.set_out_at, out.first_load_at)
-    assert last.begin_at == out.last_load_at
+    assert last.begin_at == out.sure[-1]
     assert set_out.turn == aim.plan.turns[0]
     assert [moment.turn for moment in found.of("turn")] == list(aim.plan.turns[1:])
     assert found.metal_k == aim.metal_k == out.metal_k == plan.metal_k
@@ -96,3 +98,25 @@ def test_a_frame_has_a_row_for_each_moment() -> None:
     frame = drybox.to_frame(found)
     assert list(frame.code) == [moment.code for moment in found.moments]
     assert str(frame.begin_at.dt.tz) == "Europe/Vienna"
+
+
+@pytest.mark.parametrize(
+    ("told", "code", "words"),
+    [
+        ({"event.ways": ["line in the shade"]}, "not_listed", "ways do not list it"),
+        ({"event.plate_slots": 0}, "no_place", "plate_slots = 0"),
+    ],
+)
+def test_a_plate_that_the_event_leaves_out_stays_at_home_for_that_reason(
+    told: dict[str, object], code: str, words: str
+) -> None:
+    event = load_event(None, DAY | told)
+    found = drybox.day(event, members=20)
+    (no_box,) = found.of("no_box")
+    assert (no_box.unused, no_box.no_box) == (code, None)
+    text = " ".join(drybox.answer(found).lead)
+    assert words in text
+    assert "stays hot" not in text
+    assert words in drybox.answer(drybox.aim(event)).lead[0]
+    assert words in drybox.answer(drybox.set_out(event)).lead[0]
+    assert "stays hot" in " ".join(drybox.answer(day("open")).lead)

@@ -79,7 +79,6 @@ def test_those_not_reached_are_turned_away_by_number(plan: DayPlan) -> None:
 @pytest.mark.parametrize(
     ("busy", "more", "words"),
     [
-        (0.5, (), "Nothing holds the day up; the hands are busiest, 50 % of the time."),
         (0.9, (), "What holds the day up: the hands, busy 90 % of the time."),
         (0.5, (0.3,), "the hands, busy 50 % of the time. More dry prints by change 0: 0.3."),
         (0.9, (3.0, 2.0, 1.0), "More dry prints by change 0: 3.0; change 1: 2.0; change 2: 1.0."),
@@ -93,6 +92,20 @@ def test_what_holds_the_day_up_is_said_with_what_would_help(
     said = led(plan, bottleneck="hands", utilisation={"hands": busy}, what_if=tried)
     assert words in said
     assert ("More dry prints" in said) == any(gain > 0.05 for gain in more)
+
+
+@pytest.mark.parametrize(
+    ("end", "words"),
+    [
+        ("nothing", "Nothing holds the day up."),
+        ("drying", "What ends the day: drying takes longer than sitters wait."),
+        ("water", "What holds the day up: the water."),
+    ],
+)
+def test_what_ends_the_day_where_nobody_waits_is_no_busy_thing(
+    plan: DayPlan, end: str, words: str
+) -> None:
+    assert words in led(plan, bottleneck=end, utilisation={"hands": 0.5}, what_if=())
 
 
 def test_no_plate_and_a_plate_held_below_its_limit_are_said(plan: DayPlan) -> None:
@@ -133,6 +146,18 @@ def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
     said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE, "metric"))
     assert f"ticket {first.ticket} waits 25 min to be sat" in said
     assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))
+
+
+def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
+    first, second, *rest = plan.tickets
+    pause = first.arrives_at - 60.0, first.arrives_at + 1300.0
+    inputs = replace(plan.inputs, day=replace(plan.inputs.day, breaks_s=(pause,)))
+    late = replace(first, sitting_at=first.arrives_at + 1300.0)
+    behind = replace(second, sitting_at=second.arrives_at + 1500.0)
+    for tickets in ((late, *rest), (late, replace(behind, arrives_at=late.arrives_at + 5.0))):
+        said = " ".join(warnings(replace(plan, tickets=tickets, inputs=inputs), ZONE, "metric"))
+        assert "to be sat, for the break from" in said
+        assert "faster than they can be served" not in said
 
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:

@@ -11,9 +11,10 @@ import numpy as np
 
 from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.day import Day
-from drybox.planning.day.simulation import DayRun
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, quantiles_of_next
 
+UNSURE = 0.1
 SHARES = (0.1, 0.5, 0.9)
 
 
@@ -134,8 +135,9 @@ class SinceSitting:
         The same from the laying-on to touch dry, and to dry while still on its place. [s]
     late : dict of str to array
         By how much nine in ten are later than the sitter can wait; negative where in time. [s]
-    on : array of bool
-        Whether most of a group take a way of drying.
+    on, no_water : array of bool
+        Whether most of a group take a way of drying; whether more than one in ten are not washed
+        for want of water.
     """
 
     def __init__(
@@ -145,7 +147,7 @@ class SinceSitting:
         self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_at)
         way = np.array([way is not None for way in run.ways], dtype=np.bool_)
         self.on = (way[group.ticket] & group.there).sum(axis=0) * 2 > group.there.sum(axis=0)
-        blotted_s = wet.wash.washed_at + day.blotting_s
+        blotted_s = wet.washed_at + day.blotting_s
         stages = {
             "arrives_at": comes_at,
             "wet_end_at": wet.wet.done_s,
@@ -156,6 +158,8 @@ class SinceSitting:
             "until_at": run.until_at,
         }
         self.ends = {"dry": run.ready_at, "touch_dry": dried.touch_s, "damp": blotted_s}
+        short = wet.short[group.member, group.ticket] & group.there
+        self.no_water = short.sum(axis=0) > UNSURE * group.there.sum(axis=0)
         self.likely = {name: sits_s + self._after(at, 0.5)[0] for name, at in stages.items()}
         self.since = {name: self._after(at, *SHARES) for name, at in self.ends.items()}
         on = np.isfinite(dried.laid_at)

@@ -9,8 +9,8 @@ import numpy as np
 from drybox.arrays import Array
 from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import HandOver, told_at
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import Range
 
@@ -22,6 +22,8 @@ FEWEST = 0.1
 @dataclass(frozen=True)
 class HourRule:
     """What holds for whoever sits down between two instants: the promise from the sitting on.
+
+    It holds for the last of them too, who has least time to the closing.
 
     ``after_sitting_s`` is how long it takes to the state promised (``ready_as``: ``dry``,
     ``touch_dry`` or ``damp``), over every sitting that the drawn days begin in the hour;
@@ -63,7 +65,8 @@ def hour_rules(
     edges = np.unique(np.maximum(edges, from_at))
     hours = edges.size - 1
     group = Sittings.between(sat_at, edges)
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=0.5 * (edges[:-1] + edges[1:]))
+    last_at = np.nanmax(np.vstack([edges[:-1], group.of(sat_at)]), axis=0)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=last_at)
     found = []
     for place in range(hours):
         often = group.there[:, place].sum() / max(sat_at.shape[0], 1)

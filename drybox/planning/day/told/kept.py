@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from drybox.arrays import Array
 from drybox.inputs.event.day import Day
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan, round_up_s
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.hours import HourRule
 
 COUNTED = ("dry", "touch_dry", "pick_up")

@@ -11,9 +11,9 @@ from drybox.inputs.event.day import Day, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.day_notes import promised
 from drybox.inputs.notes.note import Note
+from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan, promises
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.simulation import DayRun
 from drybox.planning.day.told.hours import HourRule, hour_rules
 from drybox.planning.day.told.so_far import Underway, of_rows
 

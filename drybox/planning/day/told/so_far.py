@@ -12,11 +12,13 @@ from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
+from drybox.inputs.notes.day_notes import sun_gone_spans
 from drybox.planning.aim.spots import SUNSHINE_W_M2
-from drybox.planning.day.plate_and_line import HANDS_EVERY_S, Dried
+from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun, Dried
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.simulation import DayRun
-from drybox.planning.day.stages import Means, SetUp, WetDay, wet_day, wet_line
+from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
+from drybox.planning.day.told.sun_gone import without_gone_sun
+from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
 from drybox.tables import load_table
 
@@ -39,7 +41,9 @@ class Now:
     ``kinds`` are the kinds of note written that day: of a kind that is written, a ticket without
     one has not come so far. ``ways`` is that of each print laid on, by column; ``sun`` when it was
     seen to be there or gone; ``strangers`` are tickets noted that are none of the day's,
-    ``left_out`` those not noted to have sat though a later one is: taken not to come.
+    ``left_out`` those not noted to have sat though a later one is: taken not to come. ``gone_s``
+    is from when until when the sun was noted gone, the last until infinity where it is not back;
+    ``back_at`` is when it comes back then.
     """
 
     now_at: float
@@ -49,6 +53,8 @@ class Now:
     sun: tuple[tuple[float, bool], ...]
     strangers: tuple[str, ...]
     left_out: tuple[str, ...] = ()
+    gone_s: tuple[tuple[float, float], ...] = ()
+    back_at: Range = UNKNOWN
 
     def stage(self, column: int) -> str:
         """Return the last stage noted of a ticket, empty where there is none."""
@@ -84,6 +90,7 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
         kinds=frozenset(note.kind for note in event.noted),
         ways=ways,
         sun=tuple((n.at_s, n.state == "back") for n in event.noted if n.kind == "sun"),
+        gone_s=sun_gone_spans(event.noted),
         strangers=tuple(sorted(strangers)),
     )
 
@@ -107,7 +114,9 @@ class Underway:
     Attributes
     ----------
     draws : DayDraws
-        With those who have sat, and those still to come, at their times.
+        With those who have sat, and those still to come, at their times, and the sun as noted.
+    sky : Conditions
+        The weather as drawn before the sun was noted.
     now : Now
         What was noted.
     sat_at : array
@@ -121,7 +130,12 @@ class Underway:
         self.now = so_far(event, draws.tickets, now_at)
         self.members, self.tickets = draws.arrive_at.shape
         self.sat_at = self._sat(draws)
-        self.draws = replace(draws, arrive_at=self._arrivals(draws))
+        self.sky = draws.ensemble.conditions
+        arrive_at = self._arrivals(draws)
+        ensemble, back_at = without_gone_sun(draws.ensemble, self.now.gone_s, now_at)
+        self.draws = replace(draws, arrive_at=arrive_at, ensemble=ensemble)
+        if back_at is not None:
+            self.now = replace(self.now, back_at=range_of(back_at))
 
     def _sat(self, draws: DayDraws) -> Array:
         """Return when tickets sat, as noted, or as the wet line usually takes before what is."""
@@ -193,12 +207,10 @@ class Underway:
             np.minimum(wash.washed_at, laid - inputs.day.squeegee_s),
             wash.washed_at,
         )
-        begun = np.minimum(wash.begun_at, washed)
+        wash = replace(wash, begun_at=np.minimum(wash.begun_at, washed), washed_at=washed)
+        short = no_water(means, wash) & ~np.isfinite(laid)
         return WetDay(
-            line=line,
-            wet=wet,
-            wash=replace(wash, begun_at=begun, washed_at=washed),
-            lay_s=ready,
+            line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, ready), short=short
         )
 
     def ways(self) -> dict[int, str]:
@@ -288,7 +300,7 @@ class Underway:
         """
         spreads = load_table("spreads")["noted"]
         log = self._drying_log(run, spreads["dry_log"].value)
-        sky = self.draws.ensemble.conditions
+        sky = self.sky
         for changed_at, there in self.now.sun:
             minute = int(np.clip(np.searchsorted(sky.time_at, changed_at), 0, sky.time_at.size - 1))
             beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_at.size))[:, minute]
@@ -358,7 +370,7 @@ def of_rows(run: DayRun, rows: Index) -> DayRun:
         **taken(wet.wet, "begun_at", "hands_off_s", axis=1), **taken(wet.wet, "done_s")
     )
     wash = WashTimes(**taken(wet.wash, "begun_at", "washed_at", "tray", "batches"))
-    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows])
+    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows], short=wet.short[rows])
     dried = Dried(*(getattr(run.dried, part.name)[rows] for part in fields(Dried)))
     setup = SetUp(run.setup.means, day)
     rest = taken(run, "ready_at", "until_at", "energy_j", "finishing_s")

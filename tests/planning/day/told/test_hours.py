@@ -20,6 +20,11 @@ def test_each_hour_has_its_rule_and_the_last_one_promises_nothing_dry() -> None:
         if rule.promise_after_s is not None and rule.ready_as != "damp":
             assert rule.after_sitting_s.p90 is not None
             assert 0 <= rule.promise_after_s - rule.after_sitting_s.p90 < 300.0
+    sat_at = plan.run.setup.wet.sat_at
+    for rule in plan.hours:  # it holds for the last to sit in the hour
+        if rule.hand_over in ("dry", "touch_dry", "pick_up"):
+            within = sat_at[(sat_at >= rule.from_at) & (sat_at < rule.until_at)]
+            assert within.max() + (rule.promise_after_s or 0.0) <= plan.event.closes_at + 300.0
     first = [ticket for ticket in plan.tickets if ticket.sitting_at < plan.hours[0].until_at]
     told = [ticket.promise_after_s for ticket in first]
     assert min(told) <= plan.hours[0].promise_after_s <= max(told) + 300.0

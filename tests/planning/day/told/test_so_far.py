@@ -119,7 +119,7 @@ def test_days_whose_sun_stood_as_noted_count_most(state: str, sunny: bool) -> No
     """By Bayes, with one slip in twenty: the odds of a day that agrees are twenty to one."""
     asked = event(("sun", state, 60.0), weather__sky="broken cloud")
     found = underway(asked, 61.0, members=200)
-    sky = found.draws.ensemble.conditions
+    sky = found.sky
     minute = int(np.searchsorted(sky.time_at, asked.opens_at + 60 * MINUTE_S))
     shines = sky.dni_w_m2[:, minute] >= 120.0
     assert 0.1 < shines.mean() < 0.9

@@ -1,0 +1,62 @@
+"""The day with everything an hour earlier."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from drybox.errors import NoAnswerError
+from drybox.planning.day.plate_and_line import DayRun
+from drybox.planning.day.samples import draw_day
+from drybox.planning.day.simulation import DaySimulation, told_day
+from drybox.planning.day.stages import SetUp, wet_day
+from drybox.planning.day.what_if import HOUR_S, MEMBERS, WhatIf, is_unsure, outcome, trial_of
+from drybox.planning.wet.baths import Supply
+
+
+def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatIf | None:
+    """Return what it brings that every sitter comes an hour earlier, the closing as it is.
+
+    Parameters
+    ----------
+    simulation : DaySimulation
+        The day as planned.
+    base : DayRun
+        What came of it.
+    seed : int
+        Of its draws.
+
+    Returns
+    -------
+    WhatIf or None
+        None where sitters come by chance, every print is dry in time, or the weather known does
+        not reach back so far. It is a day of its own, with another weather by the minute.
+    """
+    inputs, event, setup = simulation.inputs, simulation.event, base.setup
+    if inputs.day.rate_1_s is not None or not is_unsure(simulation, setup, base.choice):
+        return None
+    out_s = None if event.set_out_at is None else event.set_out_at - HOUR_S
+    early = replace(event, opens_at=event.opens_at - HOUR_S, set_out_at=out_s)
+    sitters = tuple(replace(one, at=one.at - HOUR_S) for one in inputs.day.sitters)
+    moved = replace(inputs, day=replace(inputs.day, sitters=sitters))
+    try:
+        told = told_day(early)
+    except NoAnswerError:
+        return None
+    members = min(MEMBERS, setup.members)
+    draws = draw_day(
+        early, moved.day, told, members=members, seed=seed, most=simulation.draws.arrive_at.shape[1]
+    )
+    there = DaySimulation(early, moved, told, draws=draws)
+    wet = wet_day(
+        moved.process,
+        moved.day,
+        setup.means,
+        draws=draws,
+        members=members,
+        closes_at=early.closes_at,
+    )
+    own = SetUp(setup.means, wet)
+    (run,) = there.run([own], [there.choose(own)])
+    costs = (Supply("sooner for all", 60.0, "min"),)
+    trial = trial_of("opening an hour earlier", "opening", own, costs=costs)
+    return outcome(trial, run, base)
