@@ -12,6 +12,7 @@ from drybox.cli.options import Options, event_options_but
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
     from drybox.inputs.text.settings import Resolved
+    from drybox.readable import MetricText
     from drybox.reports.text.answer import Answer
 
 
@@ -31,12 +32,15 @@ def command(options: Options, values: bool) -> None:
     With --values every value is listed with its unit and where it came from: a line of the
     file, an option, a shipped table or a default. CSV and JSON always have them.
     """
+    from drybox.said import in_units
+
     options.refuse_time("check is for the whole day")
     options.refuse_series("check has")
     answer = answer_of(options.load())
     if options.format == "text" and not values:
         answer = dataclasses.replace(answer, tables=[])
-    dataclasses.replace(options, why=True).show(answer)
+    shown = in_units(answer, options.units)
+    dataclasses.replace(options, why=True).show(shown)
 
 
 def answer_of(event: Event) -> Answer:
@@ -83,7 +87,8 @@ def _is_given(source: str) -> bool:
 
 def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
     from drybox.inputs.event.event import unsourced_figures
-    from drybox.reports.text.phrases import clock, coordinates, listed
+    from drybox.readable import Figure, MetricText
+    from drybox.reports.text.phrases import clock, coordinates
     from drybox.reports.text.weather_words import source_said
 
     given = sum(_is_given(item["source"]) for item in inputs)
@@ -101,21 +106,28 @@ def _lead(event: Event, inputs: list[dict[str, str]]) -> list[str]:
         lead.append("Understood: " + "; ".join(event.weather.understood) + ".")
     unsourced = [_figure_said(value) for value in unsourced_figures(event.resolved)]
     if unsourced:
-        lead.append(
+        words: list[str | Figure] = [
             "Of box and paper from memory, common practice or judgement, until your own figures "
-            f"stand in the event file: {listed(unsourced)}."
-        )
+            "stand in the event file: "
+        ]
+        for left, figure in zip(range(len(unsourced) - 1, -1, -1), unsourced, strict=True):
+            words += [figure, ", " if left > 1 else " and " if left else "."]
+        lead.append(MetricText(*words))
     return lead
 
 
-def _figure_said(value: Resolved) -> str:
+def _figure_said(value: Resolved) -> MetricText:
     """Return a value with its key and unit.
 
     >>> from drybox.inputs.text.settings import Resolved
     >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
     'box.back_loss 5 W/m2K'
     """
+    from drybox.readable import Figure, MetricText
     from drybox.units import plain_number
 
     number = plain_number(value.value) if isinstance(value.value, float | int) else value.value
-    return f"{value.key} {number} {value.unit}".strip()
+    text = f"{number} {value.unit}".strip()
+    if value.unit == "°C" and isinstance(value.value, float | int):
+        return MetricText(f"{value.key} ", Figure("temp_c", float(value.value), text))
+    return MetricText(f"{value.key} {text}")

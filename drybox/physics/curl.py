@@ -296,24 +296,3 @@ def activity_of_moisture(isotherm: GabIsotherm, moisture_frac: ArrayLike) -> Arr
     line = isotherm.monolayer_frac * isotherm.c - (isotherm.c - 2) * moisture
     root = (-line + np.sqrt(line**2 + 4 * square * moisture)) / (2 * square)
     return np.asarray(np.minimum(root / isotherm.k, 1.0))
-
-
-def one_face_curvature(
-    moisture_frac: ArrayLike, expansion_ratio: float, thickness_m: float
-) -> Array:
-    """Return the curvature of a sheet one face of which is wetter than the other. [1/m]
-
-    Parameters
-    ----------
-    moisture_frac : array_like
-        Water of one face less that of the other, dry basis. [kg/kg]
-    expansion_ratio : float
-        Relative growth in length for each unit of moisture. [-]
-    thickness_m : float
-        Of the sheet. [m]
-
-    Notes
-    -----
-    ``k = b dX / h``, with the moisture falling evenly through the sheet.
-    """
-    return np.asarray(expansion_ratio * np.asarray(moisture_frac, dtype=float) / thickness_m)

@@ -172,16 +172,6 @@ def stack_time_constant_s(
     return resistance_m2_s_pa_kg * both
 
 
-def through_sheet_time_constant_s(
-    vapour_resistance_m2_s_pa_kg: float, print_kg_m2_pa: float
-) -> float:
-    """Return how fast one face's moisture evens out with the other's. [s]
-
-    The slowest part of diffusion through a sheet sealed on both faces, ``R C / pi²``.
-    """
-    return vapour_resistance_m2_s_pa_kg * print_kg_m2_pa / np.pi**2
-
-
 def rigidity_n_m(modulus_pa: float, thickness_m: float) -> float:
     """Return the bending stiffness of a sheet, for each metre of width. [N m]
 
@@ -193,14 +183,6 @@ def rigidity_n_m(modulus_pa: float, thickness_m: float) -> float:
     0.00513
     """
     return modulus_pa * thickness_m**3 / 12
-
-
-def curl_pressure_pa(rigidity_n_m: float, curvature_1_m: ArrayLike, side_m: float) -> Array:
-    """Return the pressure that lays a curled sheet flat. [Pa]
-
-    ``p = 8 D k / L²``: any board will do.
-    """
-    return np.asarray(8 * rigidity_n_m * np.abs(np.asarray(curvature_1_m)) / side_m**2)
 
 
 def cockle_pressure_pa(rigidity_n_m: float, amplitude_m: float, wave_m: float) -> float:

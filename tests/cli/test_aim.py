@@ -190,3 +190,39 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], status: int, words:
 
 def test_regression_the_demo_reads_as_before() -> None:
     golden("aim_demo", said("aim", DEMO))
+
+
+STREET = """
+[place]
+coordinates = "39.4, -0.4"
+timezone = "Europe/Madrid"
+[[place.obstacle]]
+name = "the east row"
+from = "20 deg"
+to = "160 deg"
+height = "12 m"
+distance = "7 m"
+[event]
+date = "2027-04-17"
+opens = "10:00"
+closes = "16:00"
+[weather]
+sky = "clear"
+"""
+
+
+def test_a_peg_throws_its_shadow_once_the_sun_is_out(tmp_path: Path) -> None:
+    event = tmp_path / "fair.toml"
+    event.write_text(STREET, "utf-8")
+    result = record("aim", str(event))["result"]
+    (first, *_) = result["sightings"]
+    assert first["at"][11:16] > "12:00"  # behind the row up to then
+    assert f"o'clock, {first['at'][11:16]}" in plain("aim", str(event))
+
+
+def test_an_aim_that_faces_away_is_called_so(tmp_path: Path) -> None:
+    event = tmp_path / "fair.toml"
+    fixed = '[box]\nbearing = "10 deg"\ntilt = "55 deg"\n[drying]\nhold_below = "70 °C"\n'
+    event.write_text(STREET + fixed, "utf-8")
+    text = plain("aim", str(event))
+    assert "No turn is needed" not in text

@@ -130,3 +130,11 @@ def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none(demo: str)
 
 def test_regression_the_demo_reads_as_before(demo: str) -> None:
     golden("check_demo", said("check", demo))
+
+
+def test_us_units_reach_the_weather_and_the_figures_of_the_box(capsys: Captured) -> None:
+    assert main(["check", *HERE, "--air-temp", "20 °C", "--units", "us"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "68 °F" in text
+    assert "box.back_most_temp 212 °F" in text
+    assert "°C" not in text

@@ -191,6 +191,10 @@ def test_resin_coated_paper_is_told_to_keep_off_hot_metal(tmp_path: Path) -> Non
     found = record("dry", str(event), "--at", "13:20", "--members", "20")
     assert "blotters" not in [way["way"] for way in found["result"]["ways"]]
     assert any("soften" in text for text in found["cautions"])
+    assert all(way["pull_before"] is None for way in found["result"]["ways"])
+    text = plain("dry", str(event), "--at", "13:20", "--members", "20")
+    assert "Resin-coated paper lies flat: it needs no weight" in text
+    assert "brittle" not in text
 
 
 @pytest.mark.parametrize(
@@ -243,3 +247,73 @@ def test_a_box_set_out_later_is_cooler_at_laying_on_and_the_cures_have_their_min
         "(off the sun, to keep the empty plate below 50 °C as asked)"
         in plain("dry", *here, "--hold-below", "50C").partition(": dry in")[0]
     )
+
+
+COLD = """
+[place]
+coordinates = "47.3, 9.6"
+timezone = "Europe/Zurich"
+terrain = "town centre"
+[event]
+date = "2027-12-04"
+opens = "11:00"
+closes = "15:00"
+ways = ["warm air", "warm plate"]
+[weather]
+sky = "overcast"
+air_temp = "3 °C"
+humidity = "85 %"
+wind = "2 m/s"
+[powered]
+air_power = "300 W"
+plate_power = "120 W"
+air_temp = "45 °C"
+"""
+
+ROW = """
+[place]
+coordinates = "39.4, -0.4"
+timezone = "Europe/Madrid"
+[[place.obstacle]]
+name = "the east row"
+from = "20 deg"
+to = "170 deg"
+height = "12 m"
+distance = "7 m"
+[event]
+date = "2027-04-17"
+opens = "10:00"
+closes = "16:00"
+ways = ["line in the sun"]
+[weather]
+sky = "clear"
+air_temp = "22 °C"
+humidity = "40 %"
+wind = "4 m/s"
+"""
+
+
+def written(folder: Path, text: str) -> str:
+    path = folder / "fair.toml"
+    path.write_text(text, "utf-8")
+    return str(path)
+
+
+def test_a_heater_too_weak_for_the_air_is_called_so(tmp_path: Path) -> None:
+    asked = ("dry", written(tmp_path, COLD), "--at", "12:00", "--members", "20")
+    text = plain(*asked)
+    assert (
+        "300 W warms this air by 2 K, too little" in text
+    )  # 300 W/(1150 J/m³K x 1.5 m/s x 0.1 m²)
+    assert "7200" not in text
+    energy = {way["way"]: way["energy_wh"] for way in record(*asked)["result"]["ways"]}
+    assert energy["warm_air"] is None
+    assert energy["warm_plate"] > 10.0
+
+
+def test_a_line_has_sun_only_while_the_print_hangs_there(tmp_path: Path) -> None:
+    event = written(tmp_path, ROW)
+    early = plain("dry", event, "--at", "11:30", "--members", "20")
+    assert early.startswith("Hang it on a line in the open at 11:30")
+    late = plain("dry", event, "--at", "14:30", "--members", "20")
+    assert late.startswith("Hang it on a line in the sun at 14:30")

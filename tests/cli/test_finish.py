@@ -135,12 +135,17 @@ def test_what_cannot_be_used_is_refused_in_a_line(args: tuple[str, ...], point: 
     assert point in err
 
 
-def test_resin_coated_paper_has_nothing_to_flatten(tmp_path: Any) -> None:
+def test_resin_coated_paper_lies_flat_and_is_handed_over(tmp_path: Any) -> None:
     event = tmp_path / "fair.toml"
     event.write_text(
         '[place]\nlatitude = 47.2\nlongitude = 12.3\n[event]\ndate = "2027-06-12"\n'
         '[paper]\nstock = "resin coated"\n[weather]\nsky = "clear"\n'
+        '[finishing]\nstages = ["flatten", "trim", "sleeve"]\n'
     )
-    status, _, err = ran("finish", str(event), "--at", "13:40")
-    assert status == 3
-    assert "lie flat" in err
+    text = plain("finish", str(event), "--at", "13:40")
+    assert text.startswith("It lies flat: trim it and hand it over.")
+    assert "Then trim and sleeve: it is done by 13:42." in text
+    assert "smooth plastic sleeve" in text
+    assert "two weeks" not in text
+    assert "brittle" not in text.replace("is not brittle", "")
+    assert record("finish", str(event), "--at", "13:40")["result"]["choice"]["way"] == "none"

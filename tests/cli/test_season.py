@@ -100,6 +100,14 @@ def test_an_event_without_a_typical_year_is_under_a_clear_sky(
     assert not any("forecast" in text.lower() for text in found["warnings"])
 
 
+def test_air_told_for_the_fair_is_named_in_the_first_lines(capsys: Captured) -> None:
+    place = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-07-24"]
+    assert main(["season", *place, "--air-temp", "21 °C"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "In every month the air is as told for the fair: 21 °C." in text
+    assert text.index("as told for the fair") < text.index("Best month")
+
+
 def test_a_longer_wait_works_more_often(greensboro: dict[str, Any], capsys: Captured) -> None:
     args = ["season", "--weather", station(), "--wait", "2 h", "--format", "json"]
     assert main(args) == 0

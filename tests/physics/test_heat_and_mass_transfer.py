@@ -111,25 +111,6 @@ def test_arrays_give_what_numbers_give() -> None:
             assert together[row, column] == pytest.approx(float(alone), rel=1e-12)
 
 
-@given(
-    measured=st.floats(2.0, 20.0),
-    wanted=st.floats(0.5, 20.0),
-    rough=st.floats(0.001, 0.1),
-    displaced=st.floats(0.0, 0.3),
-)
-def test_wind_grows_with_the_logarithm_of_height(
-    measured: float, wanted: float, rough: float, displaced: float
-) -> None:
-    def wind(height_m: float, *displacement_m: float) -> float:
-        return float(convection.wind_at_height_m_s(3.0, measured, height_m, rough, *displacement_m))
-
-    assert wind(measured, displaced) == pytest.approx(3.0)
-    assert wind(rough + displaced, displaced) == pytest.approx(0.0, abs=1e-9)
-    twice = wind(2.0 * wanted) - wind(wanted)
-    assert twice == pytest.approx(wind(4.0 * wanted) - wind(2.0 * wanted))
-    assert wind(wanted) == pytest.approx(3.0 * np.log(wanted / rough) / np.log(measured / rough))
-
-
 def test_a_steep_gap_lies_in_proportion_between_75_degrees_and_upright() -> None:
     def number(tilt_deg: float) -> float:
         return float(cover_gap.gap_nusselt(2e5, np.radians(tilt_deg), 8.0))

@@ -88,7 +88,6 @@ QUANTITIES = {
     "gap_heat_w": gap_heat,
     "gap_convection_w_m2_k": cover_gap.gap_convection_w_m2_k,
     "forced_w_m2_k": forced_coeff,
-    "wind_at_height_m_s": convection.wind_at_height_m_s,
 }
 
 

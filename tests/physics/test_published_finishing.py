@@ -18,24 +18,20 @@ from hypothesis import strategies as st
 
 from drybox.inputs.event.event import load_event
 from drybox.inputs.event.paper import Paper
-from drybox.physics.air import saturation_pressure_pa
 from drybox.physics.curl import (
     Strains,
     bilayer_curvature,
     curvature_of_lift,
     edge_lift_m,
     humidity_strain_frac,
-    one_face_curvature,
     softening_temp_k,
 )
 from drybox.physics.flattening import (
     HeldStep,
     cockle_pressure_pa,
     cooling_time_constant_s,
-    curl_pressure_pa,
     rigidity_n_m,
     stack_activity,
-    through_sheet_time_constant_s,
 )
 from drybox.physics.sorption import SheetSorption
 from drybox.planning.finish.sheet import Curling, curling_law
@@ -122,25 +118,9 @@ def board_cooling_min() -> float:
     return cooling_time_constant_s(heat, row["loss"].value) / 60
 
 
-def pressure_on_curl(curvature_1_m: list[float], side_m: list[float]) -> list[float]:
-    stiff = rigidity_n_m(BASE_PA, paper().thickness_m)
-    return [
-        float(curl_pressure_pa(stiff, k, side))
-        for k, side in zip(curvature_1_m, side_m, strict=True)
-    ]
-
-
 def pressure_on_cockle(amplitude_m: float, wave_m: list[float]) -> list[float]:
     stiff = rigidity_n_m(BASE_PA, paper().thickness_m)
     return [cockle_pressure_pa(stiff, amplitude_m, wave) for wave in wave_m]
-
-
-def evening_out_min() -> float:
-    sheet = sheet_sorption(paper())
-    step = (sheet.water_kg_m2(0.65) - sheet.water_kg_m2(0.55)) / 0.1
-    room = float(saturation_pressure_pa(298.15))
-    resistance = paper().vapour_resistance_m2_s_pa_kg
-    return through_sheet_time_constant_s(resistance, step / room) / 60
 
 
 VALUES: dict[str, Callable[..., Any]] = {
@@ -179,7 +159,6 @@ VALUES: dict[str, Callable[..., Any]] = {
     "stack_activity": settled,
     "sheet_cooling_s": sheet_cooling_s,
     "cockle_pressure_pa": pressure_on_cockle,
-    "curl_pressure_pa": pressure_on_curl,
 }
 RANGES: dict[str, Callable[..., Any]] = {
     "film_over_measured": film_over_measured,
@@ -188,7 +167,6 @@ RANGES: dict[str, Callable[..., Any]] = {
         * humidity_strain_frac(law().strains, law().left_free(298.15), np.array(activity))
     ),
     "board_cooling_min": board_cooling_min,
-    "evening_out_min": evening_out_min,
 }
 
 
@@ -274,12 +252,3 @@ def test_print_and_blotter_keep_their_water(sheet: float, blotter: float) -> Non
     assert both[0].water_kg_m2(found) + both[1].water_kg_m2(found) == pytest.approx(
         before, rel=1e-6
     )
-
-
-def test_one_wet_face_bends_a_sheet_as_much_as_the_gelatin() -> None:
-    """Two points of moisture: 3.5 to 6 /m at 0.046 to 0.078 % a point, by hand."""
-    row = CURL["paper"]["moisture_strain"]
-    assert row.low is not None
-    assert row.high is not None
-    low, high = (float(one_face_curvature(0.02, b, 0.26e-3)) for b in (row.low, row.high))
-    assert (round(low, 1), round(high)) == (3.5, 6)

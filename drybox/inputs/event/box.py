@@ -15,7 +15,8 @@ BOX_KEYS = (
     *("name", "plate_material", "plate_size", "plate_width", "plate_height", "plate_thickness"),
     *("plate_density", "plate_specific_heat", "plate_conductivity", "finish", "absorptance"),
     *("emittance", "wall_depth", "cover", "cover_thickness", "cover_refractive_index"),
-    *("cover_extinction", "cover_longwave_transmittance", "cover_emittance", "back", "back_loss"),
+    *("cover_extinction", "cover_longwave_transmittance", "cover_emittance", "cover_most_temp"),
+    *("back", "back_loss", "back_most_temp"),
     *("forced_factor", "wind_shelter", "air_exchange", "prop_distance", "most_tilt", "mass"),
     *("ballast", "wind_area", "aim", "bearing", "tilt"),
 )
@@ -23,6 +24,9 @@ POWERED_KEYS = ("plate_power", "plate_temp", "air_power", "air_temp", "air_speed
 DEFAULT_PLATE = "steel"
 DEFAULT_FINISH = "matt black paint"
 DEFAULT_BACK = "plastic bin"
+MOST_RIM_M = 0.3
+"""No bin reaches further past its plate, from the hinge to its end (judgement). [m]"""
+
 AIM_MODES = ("turns", "best", "track", "fixed")
 COVER_LIMITS = {
     "refractive_index": (1.0, 2.5),
@@ -30,6 +34,7 @@ COVER_LIMITS = {
     "thickness_m": (1e-5, 0.02),
     "longwave_transmittance_frac": (0.0, 1.0),
     "emittance_frac": (0.0, 1.0),
+    "most_temp_k": (273.15, 1273.15),
 }
 BOX_LIMITS = {
     "plate_width_m": (0.05, 3.0),
@@ -42,6 +47,7 @@ BOX_LIMITS = {
     "emittance_frac": (0.0, 1.0),
     "wall_depth_m": (0.0, 1.0),
     "back_loss_w_m2_k": (0.0, 50.0),
+    "back_most_temp_k": (273.15, 1273.15),
     "forced_factor": (0.2, 5.0),
     "wind_shelter_frac": (0.0, 1.0),
     "air_exchange_1_s": (0.0, 1.0),
@@ -66,13 +72,18 @@ POWERED_LIMITS = {
 
 @dataclass(frozen=True)
 class Cover:
-    """A clear sheet over the box, resting on its walls."""
+    """A clear sheet over the box, resting on its walls.
+
+    ``most_temp_k`` is what it stands for long, None where that is not known.
+    """
 
     refractive_index: float
     extinction_1_m: float
     thickness_m: float
     longwave_transmittance_frac: float
     emittance_frac: float
+    name: str = "cover"
+    most_temp_k: float | None = None
 
     def __post_init__(self) -> None:
         check_ranges(self, COVER_LIMITS)
@@ -85,7 +96,8 @@ class Box:
     """The sun-heated plate in its shallow bin.
 
     ``plate_width_m`` lies level, ``plate_height_m`` runs up the slope. ``back_loss_w_m2_k``
-    joins the plate to the air behind the box. ``wind_shelter_frac`` is the share of the wind at
+    joins the plate to the air behind the box; ``back`` lies there and stands ``back_most_temp_k``
+    for long, None where that is not known. ``wind_shelter_frac`` is the share of the wind at
     box height that reaches the plate (with a cover: its outer face); ``forced_factor`` multiplies
     the forced convection there, which gusts out of doors raise. ``air_exchange_1_s`` counts
     only under a cover. ``aim_mode`` is one of `AIM_MODES`; bearing (true) and tilt are set only
@@ -118,6 +130,8 @@ class Box:
     aim_bearing_deg: float | None = None
     aim_tilt_deg: float | None = None
     most_tilt_deg: float = 90.0
+    back: str = DEFAULT_BACK
+    back_most_temp_k: float | None = None
     name: str = "default"
 
     def __post_init__(self) -> None:
@@ -162,7 +176,7 @@ def read_box(settings: Settings) -> Box:
         )
     material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
     finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
-    back, _ = section.choice("back", "backs", DEFAULT_BACK)
+    back, back_loss_w_m2_k, back_most_temp_k = _read_back(section)
     cover = _read_cover(section)
     kind = "covered box" if cover else "open box"
     width_m, height_m = _read_plate_size(section)
@@ -174,10 +188,7 @@ def read_box(settings: Settings) -> Box:
         key = f"plate_{what}"
         return of(key, f"{key}_{unit}", what, row=("materials", material, what))
 
-    limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
-    prop_distance_m = section.quantity(
-        "prop_distance", "length", limits, default=height_m, source=source
-    )
+    prop_distance_m = _read_prop_distance(section, height_m)
     mode, bearing_deg, tilt_deg = _read_aim(section)
     most_tilt_deg = _read_most_tilt(section, tilt_deg)
     thickness_m = of("plate_thickness", "plate_thickness_m", "length", row=("boxes", "open box"))
@@ -197,12 +208,10 @@ def read_box(settings: Settings) -> Box:
         emittance_frac=of("emittance", "emittance_frac", "fraction", row=("finishes", finish)),
         wall_depth_m=of("wall_depth", "wall_depth_m", "length", row=("boxes", "open box")),
         cover=cover,
-        back_loss_w_m2_k=of(
-            "back_loss", "back_loss_w_m2_k", "heat_transfer_coeff", row=("backs", back)
-        ),
+        back_loss_w_m2_k=back_loss_w_m2_k,
         wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", row=("boxes", kind)),
         air_exchange_1_s=_read_air_exchange(section, cover),
-        prop_distance_m=prop_distance_m or height_m,
+        prop_distance_m=prop_distance_m,
         mass_kg=mass_kg,
         ballast_kg=ballast_kg,
         wind_area_m2=wind_area_m2,
@@ -211,8 +220,36 @@ def read_box(settings: Settings) -> Box:
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
         most_tilt_deg=most_tilt_deg,
+        back=back,
+        back_most_temp_k=back_most_temp_k,
         name=section.text("name", "default") or "",
     )
+
+
+def _read_prop_distance(section: Section, height_m: float) -> float:
+    """Return how far up the slope the prop bears; one past the end of the bin is refused. [m]"""
+    limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
+    told_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
+    prop_distance_m, longest_m = told_m or height_m, height_m + MOST_RIM_M
+    if prop_distance_m > longest_m:
+        raise section.error(
+            "prop_distance",
+            f"the prop bears {prop_distance_m:g} m up a plate of {height_m:g} m",
+            "it is counted from the hinge up the slope to where the prop bears, at most "
+            f"{longest_m:.2f} m here",
+        )
+    return prop_distance_m
+
+
+def _read_back(section: Section) -> tuple[str, float, float]:
+    """Return what lies behind the plate, its loss [W/(m² K)] and what it stands for long [K]."""
+    back, _ = section.choice("back", "backs", DEFAULT_BACK)
+
+    def of(key: str, field: str, dimension: str) -> float:
+        return section.property(key, dimension, BOX_LIMITS[field], row=("backs", back))
+
+    loss_w_m2_k = of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff")
+    return back, loss_w_m2_k, of("back_most_temp", "back_most_temp_k", "temperature")
 
 
 def _read_most_tilt(section: Section, tilt_deg: float | None) -> float:
@@ -304,6 +341,8 @@ def _read_cover(section: Section) -> Cover | None:
         thickness_m=of("thickness", "length", "thickness_m"),
         longwave_transmittance_frac=longwave_frac,
         emittance_frac=emittance_frac,
+        name=item,
+        most_temp_k=of("most_temp", "temperature", "most_temp_k"),
     )
 
 

@@ -23,8 +23,9 @@ from drybox.inputs.event.spots import place_of_box
 from drybox.inputs.event.ways import WAY, parse_way
 from drybox.inputs.text.dates import day_bounds_s, moment_on, parse_date, unix_to_local
 from drybox.inputs.text.settings import Resolved, RowSource, Section, Settings
-from drybox.inputs.weather.wind import BOX_HEIGHT_M, near_ground_share
+from drybox.inputs.weather.wind import plate_wind_frac
 from drybox.readable import Figure, MetricText, Readable
+from drybox.units import KELVIN_AT_0_C, celsius
 
 if TYPE_CHECKING:
     from drybox.inputs.finish.curls import NotedCurl
@@ -155,6 +156,7 @@ def _read_event(settings: Settings) -> Event:
     ways = _read_ways(section, powered)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
     weather = _read_weather(settings, place, box, day_start_at=day_start_at)
+    _say_frost(settings, weather.mean_air_temp_k(opens_at, closes_at))
     _say_unsourced(settings)
     return Event(
         name=name,
@@ -303,8 +305,7 @@ def _read_weather(settings: Settings, place: Place, box: Box, *, day_start_at: f
     from drybox.inputs.weather.words import bare_number
 
     section = settings.section("weather")
-    share = near_ground_share(BOX_HEIGHT_M, place.roughness_length_m)
-    reaches = max(box.wind_shelter_frac * share, 0.01)
+    reaches = plate_wind_frac(box.wind_shelter_frac, place.roughness_length_m)
     with _weather_errors_placed(section):
         weather = load_weather(
             section.table,
@@ -358,6 +359,20 @@ def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
         and value.source.status != PUBLISHED
         and value.key.startswith(("box.", "paper.", "powered."))
     ]
+
+
+def _say_frost(settings: Settings, air_temp_k: float) -> None:
+    """Warn of ice, which nothing here reckons with, where the air of the hours is below 0 °C."""
+    if air_temp_k < KELVIN_AT_0_C:
+        air_c = celsius(air_temp_k)
+        settings.warnings.append(
+            MetricText(
+                "In air of ",
+                Figure("temp_c", air_c, f"{air_c:.0f} °C"),
+                " baths, wash water and wet prints freeze, and no time here reckons with ice: keep "
+                "tanks, water and prints in the warm.",
+            )
+        )
 
 
 def _say_unsourced(settings: Settings) -> None:

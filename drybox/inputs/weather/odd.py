@@ -18,6 +18,10 @@ J2000_AT = 946728000.0
 """Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
 
 SOLAR_CONSTANT_W_M2 = 1361.0
+UNLIKE, UNLIKE_W_M2 = 1.3, 50.0
+"""Columns of sun differ by so much in hours of moving sun and broken cloud without being wrong:
+factor and what is added (judgement). [-], [W/m²]"""
+
 # column: (label, what stands for the least and the most in the table, SI → shown, unit, its key)
 _RARE: dict[str, tuple[str, str, str, Callable[[float], float], str, str]] = {
     "air_temp_k": ("Air", "air_least", "air_most", lambda k: k - KELVIN_AT_0_C, "°C", "temp_c"),
@@ -37,14 +41,15 @@ def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple
     day = (weather.end_at >= day_start_at) & (weather.start_at <= day_start_at + DAY_S)
     if not day.any():
         return ()
-    return (*_rare(weather, day), *_too_much_sun(weather, place, day))
+    unlike = _unlike_each_other(weather, place, day)
+    return (*_rare(weather, day), *(unlike or _too_much_sun(weather, place, day)))
 
 
 def _rare(weather: Weather, day: Flags) -> list[str]:
     limits, said = load_table("limits")["weather_told"], list[str]()
     for name, (label, least, most, shown, unit, ending) in _RARE.items():
         values = getattr(weather, name)[day]
-        if name in weather.usual:
+        if name in weather.usual or (name == "wind_10m_m_s" and weather.felt_wind_m_s is not None):
             continue
         for key, worst, word in ((least, np.fmin, "below"), (most, np.fmax, "above")):
             if not key:
@@ -98,6 +103,48 @@ def _too_much_sun(weather: Weather, place: Position, day: Flags) -> list[str]:
                 "the zone taken?"
             )
     return said
+
+
+def _unlike_each_other(weather: Weather, place: Position, day: Flags) -> list[str]:
+    """Return which columns of sun contradict each other, whatever the clock.
+
+    Diffuse over global, and global against beam and diffuse: the comparisons of the Baseline
+    Surface Radiation Network (Long and Dutton 2002), wider since rows are hours and the sun moves.
+    """
+    ghi, dni, dhi = (
+        None if column is None else column[day]
+        for column in (weather.ghi_w_m2, weather.dni_w_m2, weather.dhi_w_m2)
+    )
+    said: list[str] = []
+    if ghi is None:
+        return said
+    if dhi is not None:
+        over = dhi > UNLIKE * ghi + UNLIKE_W_M2
+        said += _contrast(
+            over, ("DHI", dhi), ("GHI", ghi), what="more diffuse light than all light"
+        )
+    if dni is not None:
+        instants = (weather.start_at[day], weather.mid_at[day], weather.end_at[day])
+        least = np.maximum(np.min([sine_of_sun(at, place) for at in instants], axis=0), 0.0)
+        brought = dni * least + (0.0 if dhi is None else dhi)
+        short = brought > UNLIKE * ghi + UNLIKE_W_M2
+        what = "less light on the level than beam and diffuse bring there"
+        said += _contrast(short, ("GHI", ghi), ("DNI", dni), what=what)
+    return said
+
+
+def _contrast(
+    rows: Flags, one: tuple[str, Array], other: tuple[str, Array], *, what: str
+) -> list[str]:
+    """Return the sentence on two columns that do not go together in some rows."""
+    if not rows.any():
+        return []
+    worst = int(np.argmax(np.where(rows, np.abs(other[1] - one[1]), -np.inf)))
+    return [
+        f"{one[0]} and {other[0]}: {count(int(rows.sum()), 'row')} with {what}, such as "
+        f"{one[0]} {one[1][worst]:.0f} and {other[0]} {other[1][worst]:.0f} W/m²: one of these "
+        "columns is not what its heading says."
+    ]
 
 
 def sine_of_sun(seen_at: Array, place: Position) -> Array:

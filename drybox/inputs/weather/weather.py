@@ -53,7 +53,8 @@ class Weather:
     ``assumptions`` what was not said. ``issued_at`` is when a forecast was made. Without
     ``cloud_told`` the cloud is that of a clear sky and stands for nothing: answers are for a clear
     and for a closed sky. ``usual`` are the columns that nobody told and that are what is usual at
-    the place; ``wind_told`` says whether the wind was told for that day.
+    the place; ``wind_told`` says whether the wind was told for that day, ``felt_wind_m_s`` is what
+    was felt at the plate, where that is what was told.
     """
 
     kind: str
@@ -69,6 +70,7 @@ class Weather:
     dni_w_m2: Array | None = None
     dhi_w_m2: Array | None = None
     linke_turbidity: float | None = None
+    felt_wind_m_s: float | None = None
     understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
@@ -131,6 +133,7 @@ def steady_weather(
         end_at=np.array([day_start_at + 3 * DAY_S]),
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
+        felt_wind_m_s=said.get("felt_wind_m_s"),
         assumptions=((sentence,) if missing else ()) + (() if told else (NOT_TOLD,)),
         cloud_told=told,
         usual=tuple(missing),
@@ -184,6 +187,7 @@ def series_weather(
         end_at=end_at,
         source=source,
         linke_turbidity=said.get("linke_turbidity"),
+        felt_wind_m_s=said.get("felt_wind_m_s"),
         understood=tuple(notes),
         doubts=tuple(f"{doubt[:1].upper()}{doubt[1:]}." for doubt in doubts),
         assumptions=(assumptions if missing else ()) + (() if told else (NOT_TOLD,)),

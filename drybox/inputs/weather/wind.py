@@ -14,6 +14,20 @@ BLENDING_HEIGHT_M = 60.0
 """Where the wind no longer knows the ground beneath. [m]"""
 
 
+LEAST_SHARE_FRAC = 0.01
+"""No plate is so sheltered that less of the wind at 10 m reaches it (judgement). [-]"""
+
+
+def plate_wind_frac(wind_shelter_frac: float, roughness_length_m: float) -> float:
+    """Return the share of the wind at 10 m over open country that reaches the plate. [-]
+
+    >>> round(plate_wind_frac(0.5, 2.0), 3)
+    0.064
+    """
+    share = near_ground_share(BOX_HEIGHT_M, roughness_length_m)
+    return max(wind_shelter_frac * share, LEAST_SHARE_FRAC)
+
+
 def near_ground_share(
     height_m: float, roughness_length_m: float, told_height_m: float = 10.0
 ) -> float:

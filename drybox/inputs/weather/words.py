@@ -16,6 +16,10 @@ KEYS = (
     *("wind_at_plate", "pressure", "rain"),
 )
 
+MOST_AT_PLATE_M_S = 20.8
+"""No wind felt at the plate is stronger than a strong gale, as none at 10 m that is believed is
+(judgement; table ``limits``, ``weather_told``). [m/s]"""
+
 HOTTEST_C, HOTTEST_F = 60.0, 130.0
 """Air is never hotter than the first in °C, nor than the second in °F (judgement)."""
 
@@ -35,6 +39,9 @@ _SAYINGS: dict[str, Callable[[float], str | Figure]] = {
     "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
     "air_temp_k": lambda value: Figure("temp_c", celsius(value), f"{celsius(value):.3g} °C"),
     "humidity_frac": lambda value: f"{value * 100:.3g} % RH",
+    "felt_wind_m_s": lambda value: MetricText(
+        "wind ", Figure("wind_m_s", value, f"{value:.3g} m/s"), " at the plate"
+    ),
     "wind_10m_m_s": lambda value: MetricText(
         "wind ", Figure("wind_m_s", value, f"{value:.3g} m/s"), " at 10 m"
     ),
@@ -45,13 +52,17 @@ _SAYINGS: dict[str, Callable[[float], str | Figure]] = {
 
 
 def say(values: Mapping[str, float]) -> MetricText:
-    """Return weather values in words for people.
+    """Return weather values in words for people; of a wind felt at the plate that one alone.
 
     >>> say({"wind_10m_m_s": 2.0, "cloud_frac": 0.0})
     'a clear sky, wind 2 m/s at 10 m'
+    >>> say({"wind_10m_m_s": 6.2, "felt_wind_m_s": 0.8})
+    'wind 0.8 m/s at the plate'
     """
     said: list[str | Figure] = []
     for name, words in _SAYINGS.items():
+        if name == "wind_10m_m_s" and "felt_wind_m_s" in values:
+            continue
         if name in values:
             said += [", ", words(values[name])] if said else [words(values[name])]
     return MetricText(*said)
@@ -118,7 +129,7 @@ def read_said(
     """Return what the table says in numbers and words, in SI.
 
     ``plate_wind_frac`` is the share of the wind at 10 m that reaches the plate: ``wind_at_plate``
-    over it is returned.
+    over it is returned, beside what was felt.
 
     >>> read_said({"sky": "overcast", "air_temp": "68 °F"}, "fair.toml")
     {'cloud_frac': 1.0, 'air_temp_k': 293.15}
@@ -144,9 +155,8 @@ def read_said(
     if "wind_at_plate" in table:
         at = at_key("wind_at_plate", where)
         speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", where=at)
-        most = round(60.0 * plate_wind_frac, 1)
-        felt = _ranged(speed, "wind at the plate", 0, high=most, unit="m/s", where=at)
-        said["wind_10m_m_s"] = felt / plate_wind_frac
+        felt = _ranged(speed, "wind at the plate", 0, high=MOST_AT_PLATE_M_S, unit="m/s", where=at)
+        said |= {"felt_wind_m_s": felt, "wind_10m_m_s": felt / plate_wind_frac}
     if "pressure" in table:
         at = at_key("pressure", where)
         pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", where=at)

@@ -15,6 +15,7 @@ from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import plan_day_aim
 from drybox.planning.aim.search import AimPlan, AimSearch, Turn
 from drybox.planning.aim.sighting import peg_shadow
+from drybox.planning.aim.spots import in_sun
 from drybox.planning.aim.wall_strip import WallStrip, wall_strips
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.hot_metal import hottest_metal_k
@@ -42,7 +43,8 @@ class EventAim(Readable):
 
     ``asked_s`` is the stretch asked for, which ``from_at`` to ``until_at`` cut to the hours of sun.
     ``now`` is the turn in force at ``at``. ``sightings`` and ``strips``, what the bin's walls
-    shade, go with the turns; ``single_sighting`` is where the single aim's shadow is shortest.
+    shade, go with the turns, each shadow as soon as the sun is out; ``single_sighting`` is where
+    the single aim's shadow is shortest.
     ``off_sun`` and ``single_off_sun`` say why turn and single aim do not face the sun.
     Where the event's aim is fixed the plan is that aim, and ``better`` the best one where it gains
     enough. ``metal_k`` is how hot the plate
@@ -126,7 +128,7 @@ def plan_event_aim(
         plan=plan,
         now=now,
         declination=declination_at(event, at),
-        sightings=tuple(_sighting(day, turn, turn.from_at) for turn in plan.turns),
+        sightings=tuple(_first_sighting(event, day, turn) for turn in plan.turns),
         single_sighting=shortest,
         held_below_k=plan.held_below_k,
         blocked=tuple(
@@ -210,6 +212,17 @@ def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
     if seen is None or day.sun.elevation_deg[place] <= 0.0:
         return Sighting(at, None, None)
     return Sighting(at, seen[0], seen[1])
+
+
+def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:
+    """Return the shadow at the start of a turn, or once the sun has come out from what hides it."""
+    lit = in_sun(event.place.obstacles, day)
+    if lit[int(np.argmin(np.abs(day.time_at - turn.from_at)))]:
+        return _sighting(day, turn, turn.from_at)
+    later = day.time_at[lit & (day.time_at > turn.from_at) & (day.time_at < turn.until_at)]
+    if not later.size:
+        return Sighting(turn.from_at, None, None)
+    return _sighting(day, turn, float(later[0]))
 
 
 def _light(search: AimSearch, turn: Turn, index: Index | None = None) -> Array:

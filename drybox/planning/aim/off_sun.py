@@ -27,8 +27,8 @@ class OffSun:
     """One of `CODES`, empty where the box faces the sun, with the figures that go with it.
 
     ``until_at`` is how long the aim is kept, ``most_tilt_deg`` how steep the box may stand,
-    ``gust_m_s`` the strongest gust told at the box, ``held_below_k`` what the plate is held below
-    as wished. [s], [deg], [m/s], [K]
+    ``gust_m_s`` the strongest gust reckoned at the box, ``held_below_k`` what the plate is held
+    below as wished. [s], [deg], [m/s], [K]
     """
 
     code: str = ""

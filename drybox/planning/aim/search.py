@@ -73,7 +73,7 @@ class AimPlan:
     ``kept_frac`` is what the single aim keeps of the energy with always turning;
     ``turns_kept_frac`` the same of the list of turns. ``held_below_k`` says that some are tilted
     off the sun to keep the plate below that; none is steeper than ``most_tilt_deg``, which is what
-    stands on a prop, or less where the gusts told ask for it.
+    stands on a prop, or less where the gusts reckoned ask for it.
     """
 
     single: Turn

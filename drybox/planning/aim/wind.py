@@ -8,8 +8,10 @@ import numpy as np
 
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.event import Event
+from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.wind_on_box import (
     PropStand,
+    gust_over_mean,
     holding_mass_kg,
     sliding_gust_m_s,
     tipping_gust_m_s,
@@ -25,12 +27,15 @@ LEAST_TILT_DEG = 10.0
 
 EVERY_S = 600.0
 
+LEAST_SHARE = 0.1
+"""A plate sheltered from more of the wind than the rest tells nothing of it (judgement). [-]"""
+
 
 @dataclass(frozen=True)
 class WindOnBox:
     """What gusts at the box do to it at one tilt; ``gust_m_s`` is None where no wind was told.
 
-    ``ballast_kg`` is what it lacks to stand the gusts told, ``steeper_kg`` what would let it be
+    ``ballast_kg`` is what it lacks to stand the gusts reckoned, ``steeper_kg`` what would let it be
     tilted as steep as a prop allows, where they do not; the box is flat under `LEAST_TILT_DEG`.
     """
 
@@ -53,7 +58,7 @@ class WindOnBox:
 
     @property
     def stands(self) -> bool:
-        """Whether it stands the gusts told; also where none were told."""
+        """Whether it stands the gusts reckoned; also where none are."""
         return self.flat or self.gust_m_s is None or self.gust_m_s <= self.lets_go_m_s
 
 
@@ -73,17 +78,27 @@ def prop_stand(box: Box) -> PropStand:
 def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
     """Return the strongest gust at the box in a stretch; None where no wind was told. [m/s]
 
-    From the mean wind at 10 m, in any terrain: row ``gust`` of table ``box_wind``.
+    Reckoned from the mean wind at 10 m, in any terrain, or from that felt at the plate and its
+    turbulence on such ground: rows ``gust`` of table ``box_wind``.
     """
+    rows = load_table("box_wind")["gust"]
     weather = event.weather
     if not weather.wind_told:
         return None
+    if weather.felt_wind_m_s is not None:
+        factor = gust_over_mean(
+            BOX_HEIGHT_M,
+            event.place.roughness_length_m,
+            peak_factor=rows["peak_factor"].value,
+            most_turbulence_frac=rows["most_turbulence"].value,
+        )
+        return factor * weather.felt_wind_m_s / max(event.box.wind_shelter_frac, LEAST_SHARE)
     known = np.isfinite(weather.wind_10m_m_s)
     if not known.any():
         return None
     moments = np.append(np.arange(stretch[0], stretch[1], EVERY_S), stretch[1])
     mean = np.interp(moments, weather.mid_at[known], weather.wind_10m_m_s[known])
-    return float(mean.max() * load_table("box_wind")["gust"]["near_ground"].value)
+    return float(mean.max() * rows["near_ground"].value)
 
 
 def wind_on_box(event: Event, tilt_deg: float, stretch: Stretch) -> WindOnBox:
@@ -102,7 +117,7 @@ def wind_on_box(event: Event, tilt_deg: float, stretch: Stretch) -> WindOnBox:
 
 
 def most_tilt_in_wind_deg(event: Event, stretch: Stretch) -> float:
-    """Return how steep the box may stand: as a prop holds, and as the gusts told let it. [deg]
+    """Return how steep the box may stand: as a prop holds, and as the gusts reckoned let it. [deg]
 
     0 where the gusts would take it at any tilt.
     """

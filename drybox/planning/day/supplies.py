@@ -315,7 +315,7 @@ def packing(
     )
     count["dry"] += fetched_dry
     count["touch_dry"] += count["pick_up"] - fetched_dry
-    flat = 2 * max(plate, line, 1) if count["dry"] else 0
+    flat = 2 * max(plate, line, 1) if count["dry"] and not finish.lies_flat else 0
     blotters = each["blotters_per_flattened_print"] * flat
     blotters += each["blotters_per_damp_print"] * (count["damp"] + count["touch_dry"])
     wanted = [

@@ -18,7 +18,7 @@ from drybox.planning.finish.queue import Finished, FreeTime, through_stages
 class DayFinish:
     """The stages after drying of one event; none listed is flat weight alone, no hands counted.
 
-    ``pairs`` of boards each take ``prints_per_pair``.
+    ``pairs`` of boards each take ``prints_per_pair``; a paper that ``lies_flat`` needs none.
     """
 
     stages: tuple[FinishStage, ...]
@@ -27,6 +27,7 @@ class DayFinish:
     prints_per_pair: int
     flatten_s: float
     resolved: tuple[Resolved, ...]
+    lies_flat: bool = False
 
     @property
     def lone_s(self) -> float:
@@ -77,6 +78,13 @@ class DayFinish:
         return tuple(total.items())
 
 
+def needed_stages(event: Event, stages: tuple[FinishStage, ...]) -> tuple[FinishStage, ...]:
+    """Return the stages that the event's paper needs: resin-coated paper lies flat by itself."""
+    if not event.paper.resin_coated:
+        return stages
+    return tuple(stage for stage in stages if stage.name != "flatten")
+
+
 def day_finish(event: Event) -> DayFinish:
     """Return the stages after drying that an event lists.
 
@@ -89,10 +97,11 @@ def day_finish(event: Event) -> DayFinish:
     flatten_s = event.limits.flatten_s
     told = read_finishing(settings, flatten_s=flatten_s)
     return DayFinish(
-        stages=told.stages,
+        stages=needed_stages(event, told.stages),
         helpers=told.helpers,
         pairs=told.pairs,
         prints_per_pair=told.prints_per_pair,
         flatten_s=flatten_s,
         resolved=tuple(settings.resolved),
+        lies_flat=event.paper.resin_coated,
     )

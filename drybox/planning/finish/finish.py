@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from drybox.errors import InputError, NoAnswerError
+from drybox.errors import InputError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.inputs.finish.finishing import Finishing, Pulled, read_finishing
 from drybox.inputs.text.settings import Resolved
+from drybox.planning.finish.day import needed_stages
 from drybox.planning.finish.hand_over import (
     Enclosure,
     Weighed,
@@ -20,7 +22,7 @@ from drybox.planning.finish.hand_over import (
 )
 from drybox.planning.finish.pull import Pull, pull
 from drybox.planning.finish.queue import through_stages
-from drybox.planning.finish.sheet import curling_law, drawn_curling
+from drybox.planning.finish.sheet import Curling, curling_law, drawn_curling
 from drybox.planning.finish.taught import Taught, taught_curl
 from drybox.planning.finish.ways import (
     WAYS,
@@ -30,6 +32,7 @@ from drybox.planning.finish.ways import (
     choose,
     finish_way,
     flat_enough_m,
+    left_flat,
     mass_needed_kg,
 )
 from drybox.planning.scenario.conditions import conditions
@@ -48,7 +51,8 @@ PLATE_READ_S = 1800.0
 class FinishResult(Readable):
     """All ways for one print or a batch, the choice, and what it stands on.
 
-    ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, ``warnings`` some of
+    ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, or ``lies_flat`` of
+    resin-coated paper; ``warnings`` some of
     `WARNINGS`; ``plate_from`` says where the plate's temperature is from: ``told``, ``read``,
     ``usual``, or nothing where there is no plate. ``done_at`` is when the last print is through
     the stages that the event lists, in Unix seconds, None where it lists none.
@@ -94,21 +98,23 @@ def finish_prints(
 
     Raises
     ------
-    NoAnswerError
-        For resin-coated paper, which lies flat by itself.
     InputError
         If what is said of the print cannot be.
     """
     paper = event.paper
-    if paper.resin_coated:
-        raise NoAnswerError(
-            "resin-coated paper is made to lie flat: nothing here flattens it",
-            "",
-            "ask for a fibre paper",
-        )
     settings = event.reread()
     finishing = read_finishing(settings, flatten_s=event.limits.flatten_s)
+    finishing = replace(finishing, stages=needed_stages(event, finishing.stages))
     state, plate_from = _state(event, at, asked, finishing=finishing)
+    if paper.resin_coated:
+        return _lies_flat(
+            event,
+            state,
+            asked,
+            finishing=finishing,
+            plate_from=plate_from,
+            resolved=settings.resolved,
+        )
     spread = np.random.default_rng(seed + 1).standard_normal(members)
     taught = taught_curl(event)
     curling = drawn_curling(paper, members, seed, factor_log=taught.factor_log)
@@ -151,6 +157,37 @@ def finish_prints(
         plate_from=plate_from,
         resolved=tuple(settings.resolved),
         taught=taught,
+        done_at=_done_at(finishing, state, choice),
+    )
+
+
+def _lies_flat(
+    event: Event,
+    state: DryPrint,
+    asked: Pulled,
+    *,
+    finishing: Finishing,
+    plate_from: str,
+    resolved: Sequence[Resolved],
+) -> FinishResult:
+    """Return what becomes of resin-coated paper, which nothing here has to flatten."""
+    choice, law = left_flat(state), curling_law(event.paper)
+    dry = event.limits.dry_activity_frac
+    return FinishResult(
+        state=state,
+        ways=(choice,),
+        choice=choice,
+        choice_why="lies_flat",
+        pull=Pull(activity=dry, gain_m=0.0, hold_gain_m=0.0, hold_helps=False),
+        enclose=enclosures(law, state, choice, folder_activity=dry, hottest=finishing.hottest),
+        weighed=_weighed(event, state, asked),
+        flat_enough_m=0.0,
+        mass_needed_kg=0.0,
+        warnings=_hand_over_warnings(law, choice, finishing),
+        finishing=finishing,
+        plate_from=plate_from,
+        resolved=tuple(resolved),
+        taught=Taught(mean_log=0.0, deviation_log=0.0, notes_used=0),
         done_at=_done_at(finishing, state, choice),
     )
 
@@ -234,7 +271,6 @@ def _warnings(
     damp = state.pulled_activity > row["press"]["wettest"].value
     soft = choice.way != "none" and choice.temp_k >= softening_k
     told = bench.finishing
-    listed = {stage.name for stage in told.stages}
     found = {
         "cracks": state.pulled_activity < row["press"]["driest"].value,
         "sticks": damp and choice.way != "none",
@@ -244,10 +280,19 @@ def _warnings(
         "light_weight": choice.way in ("cold_boards", "warm_boards", "blotters")
         and told.board_mass_kg < mass_needed_kg(bench.paper),
         "damp_air": state.air_activity >= row["enclose"]["folder"].value,
-        "mould": choice.activity > row["enclose"]["mould"].value,
-        "tears": "trim" in listed and choice.activity > row["enclose"]["mould"].value,
-        "ink": "stamp" in listed,
-        "sleeve": "sleeve" in listed
-        and choice.activity > plastic_activity(curling_law(bench.paper), told.hottest),
     }
-    return tuple(name for name in WARNINGS if found[name])
+    later = _hand_over_warnings(curling_law(bench.paper), choice, told)
+    return (*(name for name in WARNINGS if found.get(name)), *later)
+
+
+def _hand_over_warnings(law: Curling, choice: FinishWay, told: Finishing) -> tuple[str, ...]:
+    """Return what is to be watched once it is flat, of any paper."""
+    listed = {stage.name for stage in told.stages}
+    mould = load_table("flattening")["enclose"]["mould"].value
+    found = {
+        "mould": choice.activity > mould,
+        "tears": "trim" in listed and choice.activity > mould,
+        "ink": "stamp" in listed,
+        "sleeve": "sleeve" in listed and choice.activity > plastic_activity(law, told.hottest),
+    }
+    return tuple(name for name in WARNINGS if found.get(name))

@@ -134,6 +134,28 @@ class Bench:
         return np.asarray(middle * np.exp(_row("boards", "cooling_log").value * self.spread))
 
 
+def left_flat(state: DryPrint) -> FinishWay:
+    """Return a print of a paper that lies flat, left as it is."""
+    no_lift, at = Range(0.0, 0.0, 0.0), state.pulled_at
+    return FinishWay(
+        way="none",
+        duration_s=Range(0.0, 0.0, 0.0),
+        flat_at=Range(at, at, at),
+        lift_now_m=no_lift,
+        lift_home_m=no_lift,
+        activity=state.pulled_activity,
+        flat_activity=state.pulled_activity,
+        temp_k=state.air_k,
+        set_frac=1.0,
+        at_once=0,
+        loads=1,
+        blotters=0,
+        energy_j=0.0,
+        feasible=True,
+        why="",
+    )
+
+
 def _row(item: str, column: str) -> TableValue:
     return load_table("flattening")[item][column]
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drybox.arrays import AimDeg, Array
+from drybox.arrays import AimDeg, Array, Flags
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
@@ -38,6 +38,7 @@ from drybox.planning.scenario.outside import (
     plate_forcing,
     plate_start_s,
     sheet_forcing,
+    warm_air_temp_k,
 )
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
@@ -56,6 +57,13 @@ CURE_MEMBERS = 64
 """Of the ensemble, for cures that are set side by side."""
 
 TOO_LARGE = "the print is larger than the plate and cannot lie on it whole"
+
+NEAR_DAMP = 0.1
+"""In air this little below the humidity that stands for dry some draws never get there
+(judgement). [-]"""
+
+SUN_LOOK_S = 3 * 3600.0
+"""How far ahead air and sun are looked at at most (judgement). [s]"""
 
 LARGEST_STEP_S = 300.0
 """For ways out of the sun, where nothing changes by the minute. [s]"""
@@ -184,8 +192,11 @@ def _way_result(
         why = Reason("too_hot", values | limit)
     elif duration.p90 is None:
         why = Reason("not_sure")
-        if damp_frac > limits.dry_activity_frac:
+        dry_frac = limits.dry_activity_frac
+        if damp_frac > dry_frac:
             why = Reason("too_damp", {"humidity_frac": damp_frac})
+        elif damp_frac > dry_frac - NEAR_DAMP:
+            why = Reason("near_damp", {"humidity_frac": damp_frac, "dry_frac": dry_frac})
     return WayResult(
         way=way,
         duration_s=duration,
@@ -415,14 +426,35 @@ def _other_way(
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
-    near = (day.time_at >= laid_on_at) & (day.time_at < laid_on_at + 3 * 3600.0)
+    near = (day.time_at >= laid_on_at) & (day.time_at < laid_on_at + SUN_LOOK_S)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_at=laid_on_at, energy_j=energy, damp_frac=damp)
+    if way == "warm_air" and not result.feasible and not result.too_hot:
+        why = _too_weak(event, day, near)
+        # what never dries has no sum of energy
+        result = replace(result, why=why, energy_j=0.0 if result.duration_s.p50 is None else energy)
     if way == "line_sun":
-        shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
-        result = replace(result, in_sun=bool((shines & near).any()))
+        shines = _is_in_sun(event, day, result, laid_on_at=laid_on_at)
+        result = replace(result, in_sun=shines)
     holds_j = None if event.powered is None else event.powered.battery_j
     if holds_j is not None and energy > holds_j and result.feasible:
         why = Reason("battery", {"needs_j": energy, "holds_j": holds_j})
         result = replace(result, feasible=False, why=why, without_power=True)
     return result
+
+
+def _too_weak(event: Event, day: Conditions, near: Flags) -> Reason:
+    """Return by how little the powered drier warms the air near a laying-on."""
+    assert event.powered is not None
+    air_k = day.air_temp_k[near]
+    rise_k = float((warm_air_temp_k(air_k, event.powered) - air_k).mean())
+    return Reason("weak_air", {"power_w": event.powered.air_power_w, "rise_k": rise_k})
+
+
+def _is_in_sun(event: Event, day: Conditions, result: WayResult, *, laid_on_at: float) -> bool:
+    """Return whether sun falls on a print in the open before it is dry, as likely as not."""
+    dry_s = result.duration_s.p50
+    until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
+    while_wet = (day.time_at >= laid_on_at) & (day.time_at < until)
+    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+    return bool((shines & while_wet).any())

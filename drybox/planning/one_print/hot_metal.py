@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
+from drybox.inputs.event.box import Box
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.schedule import aim_at
@@ -49,6 +52,29 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     )
     open_hours = out + elapsed >= event.opens_at
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))
+
+
+class Passed(NamedTuple):
+    """A part of the box that the hottest metal passes: ``back`` or ``cover``, and what it stands.
+
+    The back lies against the metal; a cover is cooler, and suffers where it touches it.
+    """
+
+    part: str
+    name: str
+    most_temp_k: float
+
+
+def passed_parts(box: Box, metal_k: float | None) -> tuple[Passed, ...]:
+    """Return the parts of a box that do not stand metal so hot for long."""
+    stands = [("back", box.back, box.back_most_temp_k)]
+    if box.cover is not None:
+        stands.append(("cover", box.cover.name, box.cover.most_temp_k))
+    return tuple(
+        Passed(part, name, most)
+        for part, name, most in stands
+        if metal_k is not None and most is not None and metal_k > most
+    )
 
 
 def too_hot_at(event: Event, plan: AimPlan | None) -> tuple[float, ...]:

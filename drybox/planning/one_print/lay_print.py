@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from drybox.arrays import Array, Flags, Index
@@ -31,11 +33,11 @@ def lay_print(
     """Return the run of one print per case, (n,), as wet as the event's are and as warm as the air.
 
     ``prints`` are those of the system, of one slot; board of ``blotter_kg_m2`` dries with them;
-    ``past_dry`` they are followed on to over-dry, and touch dry is told from dry. The rest as in
-    `run.run_print`.
+    ``past_dry`` they are followed on to over-dry, and touch dry is told from dry. Resin-coated
+    paper neither curls nor turns brittle, and never is over-dry. The rest as in `run.run_print`.
     """
     targets = dry_targets(event.paper, event.limits, blotter_kg_m2)
-    return run_print(
+    run = run_print(
         system,
         forcing,
         member,
@@ -51,6 +53,9 @@ def lay_print(
         pace=pace,
         record=record,
     )
+    if not event.paper.resin_coated:
+        return run
+    return replace(run, over_dry_after_s=np.full_like(run.over_dry_after_s, np.inf))
 
 
 def is_too_hot(over_limit_k: Array) -> Flags:

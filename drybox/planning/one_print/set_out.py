@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -25,7 +26,7 @@ from drybox.planning.one_print.lay_ons import lay_ons, quarter_hours
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, horizon_s, plate_forcing
-from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.percentiles import Range, or_never, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
 from drybox.planning.scenario.readings import Held, draw_seen
 from drybox.planning.scenario.samples import Ensemble, as_told
@@ -136,16 +137,8 @@ def plan_set_out(
     seen = draw_seen(event, day, members, seed=seed)
     loads, too_hot = _loads(event, day, seen.ensemble, aim_deg=aim_deg, out=out)
     spells = stopping_spells(event.weather, start, end)
-    slow = np.array([np.inf if dry.p90 is None else dry.p90 for _, dry in loads])
-    ninth = median_filter(slow, 3, mode="nearest") if loads else slow
-    likely, sure = (
-        tuple(
-            at
-            for (at, _), dry_s in zip(loads, each, strict=True)
-            if at not in too_hot and _in_time(at, dry_s, wait_s=wait, spells=spells)
-        )
-        for each in ([dry.p50 for _, dry in loads], ninth.tolist())
-    )
+    open_to = [load for load in loads if load[0] not in too_hot]
+    likely, sure = _in_time(open_to, wait_s=wait, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
@@ -176,12 +169,25 @@ def plan_set_out(
 
 
 def _in_time(
-    at: float, dry_after_s: float | None, *, wait_s: float, spells: tuple[Spell, ...]
-) -> bool:
-    """Return whether a print laid on at a time is dry within the wait and before any rain."""
-    if dry_after_s is None or dry_after_s > wait_s:
-        return False
-    return not any(one.begin_at < at + dry_after_s and at < one.end_at for one in spells)
+    loads: Sequence[tuple[float, Range]], *, wait_s: float, spells: tuple[Spell, ...]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return when half of the prints, and nine in ten, are dry within the wait and before rain.
+
+    The ninth decile of a few draws is taken as the middle one of three quarter hours.
+    """
+    half = np.array([or_never(dry.p50) for _, dry in loads])
+    ninth = np.array([or_never(dry.p90) for _, dry in loads])
+    each = half, median_filter(ninth, 3, mode="nearest") if loads else ninth
+    rains = [(spell.begin_at, spell.end_at) for spell in spells]
+    likely, sure = (
+        tuple(
+            at
+            for (at, _), dry_s in zip(loads, marks.tolist(), strict=True)
+            if dry_s <= wait_s and not any(b < at + dry_s and at < e for b, e in rains)
+        )
+        for marks in each
+    )
+    return likely, sure
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:

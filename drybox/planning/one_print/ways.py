@@ -21,8 +21,9 @@ class Reason:
     """Why something is so: a code, and under names with units the values that its words need.
 
     Of a way that cannot be used: ``too_hot`` (kept_k, wet_most_k, print_most_k, over_k),
-    ``too_damp`` (humidity_frac), ``not_sure``, ``rains``, ``rain_comes``, ``battery`` (needs_j,
-    holds_j), ``too_large``, ``not_out`` (later_s: the box is set out so long after),
+    ``too_damp`` (humidity_frac), ``near_damp`` (humidity_frac, dry_frac), ``not_sure``, ``rains``,
+    ``rain_comes``, ``battery`` (needs_j, holds_j), ``weak_air`` (power_w, rise_k), ``too_large``,
+    ``not_out`` (later_s: the box is set out so long after),
     ``never_below`` (limit_k: the plate passes it at every aim), ``no_aim`` (what: what the search
     for an aim says). The empty one stands for none.
     """

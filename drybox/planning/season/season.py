@@ -46,7 +46,9 @@ class SeasonMonth:
     """One month over the fair's hours.
 
     ``days_frac`` is the share of days on which at least one laying-on works, ``works_frac`` the
-    share of all laying-ons. ``worth_hours`` are the hours of the day worth the carriage.
+    share of all laying-ons in those hours, of which those in the dark never do; ``duration_s``
+    counts these as past all following. The line's figures are of those hung by day.
+    ``worth_hours`` are the hours of the day worth the carriage.
     """
 
     aim: MonthAim
@@ -116,12 +118,21 @@ def summary(event: Event, times: YearTimes) -> Season:
     ]
     opens, closes = event.opens_at - event.day_start_at, event.closes_at - event.day_start_at
     at_fair = (times.at >= opens) & (times.at < closes)
+    a_day = np.arange(0.0, 86400.0, EVERY_S)
+    slots = int(np.count_nonzero((a_day >= opens) & (a_day < closes)))
     works = times.plate_s <= wait_s
     return Season(
         wait_s=wait_s,
         cells=tuple(cells),
         months=tuple(
-            _month(times, aim, at_fair & (month == aim.month), wait_s=wait_s, cells=cells)
+            _month(
+                times,
+                aim,
+                at_fair & (month == aim.month),
+                slots=slots,
+                wait_s=wait_s,
+                cells=cells,
+            )
             for aim in times.aims
         ),
         works_h=float(works.sum() * EVERY_S / 3600.0),
@@ -146,19 +157,22 @@ def _month(
     aim: MonthAim,
     here: Flags,
     *,
+    slots: int,
     wait_s: float,
     cells: Sequence[SeasonCell],
 ) -> SeasonMonth:
-    """Return what the laying-ons of one month in the fair's hours give."""
+    """Return what the laying-ons of one month in the fair's hours give, ``slots`` a day."""
     works = times.plate_s <= wait_s
     lined = times.line_s[here & ~np.isnan(times.line_s)]
     days = int((times.table.month == aim.month).sum())
+    dark = max(days * slots - int(here.sum()), 0)
+    plate_s = np.append(times.plate_s[here], np.full(dark, np.inf))
     return SeasonMonth(
         aim=aim,
         days_frac=np.unique(times.day[here & works]).size / days,
-        works_frac=_share(works[here]),
+        works_frac=_share(plate_s <= wait_s),
         line_works_frac=_share(lined <= wait_s),
-        duration_s=_range(times.plate_s[here]),
+        duration_s=_range(plate_s),
         line_duration_s=_range(lined),
         worth_hours=tuple(c.hour for c in cells if c.month == aim.month and c.worth),
     )

@@ -15,6 +15,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.weather.event_weather import weather_site
 from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import SERIES, Weather, steady_weather
+from drybox.inputs.weather.wind import plate_wind_frac
 from drybox.inputs.weather.words import read_said, say
 from drybox.readable import MetricText
 
@@ -42,7 +43,9 @@ def year_weather(event: Event, year: int) -> Weather:
     A forecast is for its own days and is not used.
     """
     table = dict(event.tables.get("weather") or {})
-    said = read_said(table)
+    place, box = event.place, event.box
+    reaches = plate_wind_frac(box.wind_shelter_frac, place.roughness_length_m)
+    said = read_said(table, plate_wind_frac=reaches)
     typical = typical_year_of(event)
     if typical is not None:
         from drybox.inputs.years.typical import for_date, site_doubts

@@ -63,9 +63,9 @@ class DayMoments(Readable):
     """The day in order, and what of it is hot, heavy or missing.
 
     ``metal_k`` is how hot bare metal may get, ``water_m3`` what water is to be carried,
-    ``lacks_kg`` the ballast that gusts told ask for. ``aim`` and ``set_out`` are None where the box
-    stays at home, for the reason ``no_box``. ``other_sky`` is the same under a closed sky, where no
-    cloud was told.
+    ``lacks_kg`` the ballast that gusts reckoned ask for. ``aim`` and ``set_out`` are None where the
+    box stays at home, for the reason ``no_box``. ``other_sky`` is the same under a closed sky,
+    where no cloud was told.
     """
 
     event: Event
@@ -81,7 +81,7 @@ class DayMoments(Readable):
 
     @property
     def lacks_kg(self) -> float:
-        """Ballast that the box lacks in the gusts told. [kg]"""
+        """Ballast that the box lacks in the gusts reckoned. [kg]"""
         return 0.0 if self.wind is None else max(self.wind.ballast_kg, self.wind.steeper_kg)
 
     def of(self, code: str) -> tuple[Moment, ...]:

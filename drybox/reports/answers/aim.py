@@ -10,7 +10,12 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import left_out_said, metal_said, off_sun_said
+from drybox.reports.text.heat_words import (
+    left_out_said,
+    metal_said,
+    off_sun_said,
+    parts_record,
+)
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
     behind_said,
@@ -39,6 +44,9 @@ COLUMNS = (
     Column("shadow_points_to", "to"),
 )
 
+FACES_AWAY_FRAC = 0.5
+"""A plate that gets less of what always turning would give it faces away (judgement). [-]"""
+
 
 def aim_answer(
     event: Event,
@@ -62,7 +70,7 @@ def aim_answer(
         command="aim",
         place=place_of(event.place),
         inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
-        result=_result(event, found, rows),
+        result=_result(event, found, rows, peg_m=peg_m),
         lead=[*left_out_said(event), *with_weather(lead, event, units, rests_on_air=rests)],
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
@@ -105,13 +113,13 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
 
 
 def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
-    return [
-        {"at": turn.from_at}
-        | _aim_record(event, found, turn)
-        | _sight_record(seen, peg_m)
-        | {"wall_shade": strip_records(strips)}
-        for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True)
-    ]
+    rows = []
+    for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True):
+        row = {"at": turn.from_at} | _aim_record(event, found, turn) | _sight_record(seen, peg_m)
+        if seen.at != turn.from_at:
+            row["shadow_points_to"] += f", {clock(seen.at, event.place.timezone)}"
+        rows.append(row | {"wall_shade": strip_records(strips)})
+    return rows
 
 
 def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
@@ -138,7 +146,9 @@ def _on_a_clock(direction_deg: float) -> str:
     return f"{_hour(direction_deg)} o'clock"
 
 
-def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[str, Any]:
+def _result(
+    event: Event, found: EventAim, rows: list[dict[str, Any]], *, peg_m: float
+) -> dict[str, Any]:
     kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "raised_edge")
     more = ("prop_height_mm", "plate_irradiance_w_m2", "wall_shade")
     single = _aim_record(event, found, found.plan.single)
@@ -163,13 +173,15 @@ def _result(event: Event, found: EventAim, rows: list[dict[str, Any]]) -> dict[s
         "wall_shade": strip_records(found.single_strips),
         "wind": wind_record(found.wind),
         "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "metal_too_hot_for": parts_record(event.box, found.metal_k),
         "better": None if found.better is None else _aim_record(event, found, found.better),
         "kept_frac": found.plan.kept_frac,
         "turns": [{k: row[k] for k in (*kept, *more)} for row in rows],
         "turns_kept_frac": found.plan.turns_kept_frac,
         "sightings": [
-            {"at": row["at"]} | {k: row[k] for k in ("shadow_mm", "shadow_points_to")}
-            for row in rows
+            {"at": seen.at} | {k: sight[k] for k in ("shadow_mm", "shadow_points_to")}
+            for seen in found.sightings
+            for sight in (_sight_record(seen, peg_m),)
         ],
     }
 
@@ -204,7 +216,7 @@ def _lead(
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units=units, peg_m=peg_m))
-    return [*lead, *metal_said(found.metal_k, units)]
+    return [*lead, *metal_said(found.metal_k, units, event.box)]
 
 
 def _beside(event: Event, found: EventAim, *, turns: bool, units: str) -> list[str]:
@@ -248,6 +260,11 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
         order = aim_said(event, better, found.declination.degrees, units=units)
         return f"{text}; to gain {say('gain_frac', gain)}, {order}."
+    if not count and plan.kept_frac < FACES_AWAY_FRAC:
+        return (
+            f"At this one aim it faces away from the sun: it keeps {one} of the energy of always "
+            "turning."
+        )
     if not count:
         return f"No turn is needed: this one aim keeps {one} of the energy of always turning."
     times = "one turn" if count == 1 else f"{count} turns"

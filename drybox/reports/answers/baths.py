@@ -156,7 +156,7 @@ def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
     else:
         lead = [
             f"Every tank lasts the day of {plan.sheets_through} sheets; the {first.bath} would be "
-            f"the first to go, after {first.sheets_left} more."
+            f"the first to go, after {sheets}, today's counted in."
         ]
     for use in plan.baths:
         if use.top_up_per_sheet_m3:

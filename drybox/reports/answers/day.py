@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
@@ -15,6 +16,8 @@ from drybox.reports.text.heat_words import (
     metal_words,
     no_plate_said,
     off_sun_said,
+    parts_record,
+    parts_said,
     spans_said,
 )
 from drybox.reports.text.phrases import clock, say, sentence, the
@@ -103,6 +106,7 @@ def _result(found: DayMoments) -> dict[str, Any]:
         "moments": [_record(moment) for moment in found.moments],
         "no_box": "" if found.no_box is None else str(found.no_box),
         "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "metal_too_hot_for": parts_record(found.event.box, found.metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
         "last_dry_ticket": found.plan.last_dry_ticket,
@@ -134,7 +138,9 @@ def _lines(found: DayMoments, units: str) -> list[str]:
 def _said(found: DayMoments, moment: Moment, units: str) -> str:
     """Return what is to be done at a moment."""
     event, zone = found.event, found.event.place.timezone
-    instead = f"by the {WAY_NAMES[moment.instead]}" if moment.instead else "nowhere else here"
+    # where the box has no sun, neither has a line beside it
+    other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")
+    instead = f"by the {other}" if other else "nowhere else here"
     promise = "" if moment.promise_at is None else f", promise {clock(moment.promise_at, zone)}"
     wait = f"{event.limits.wait_s / 60:.0f} min"
     order = "let the box follow the sun"
@@ -182,7 +188,8 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")
-    said = [sentence("; ".join(parts)), *wind_said(found.wind, units)]
+    box, said = found.event.box, [sentence("; ".join(parts))]
+    said += [*parts_said(box, found.metal_k, units), *wind_said(found.wind, units)]
     too_hot = found.plan.too_hot_s if found.metal_k is not None else ()
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)

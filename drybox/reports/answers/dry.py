@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.ways import ON_PLATE
+from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.ways import DryResult, WayResult
@@ -19,6 +19,7 @@ from drybox.reports.text.heat_words import (
     hold_option,
     metal_said,
     off_sun_said,
+    parts_record,
     temp_said,
 )
 from drybox.reports.text.phrases import bearing_said, capital, clock, say
@@ -36,6 +37,14 @@ TAKE = {
     "warm_plate": "Lay it on the powered warm plate",
     "warm_air": "Hang it in the powered warm air",
 }
+TAKE_OFF = {
+    "sun_plate": ("lift it off", "lie"),
+    "screen_shade": ("lift it off", "lie"),
+    "blotters": ("take it out", "lie"),
+    "warm_plate": ("lift it off", "lie"),
+}
+"""How a print leaves a way of drying, and how it may stay there; the rest hang."""
+
 DAMP_MARGIN = 0.1
 """Air this close below the humidity that stands for dry makes drying slow and unsure. [-]"""
 
@@ -76,7 +85,7 @@ def dry_answer(
         _lead(event, result, units, declination_deg=declination_deg),
         [_table(result, units)],
     )
-    record, found = _result(result), _warnings(event, result, units)
+    record, found = _result(event, result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
         lead = [
@@ -86,7 +95,7 @@ def dry_answer(
             *lead[1:],
         ]
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
-        record |= {"if_clear": _result(result), "if_overcast": _result(overcast)}
+        record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
     return Answer(
         command="dry",
         place=place_of(event.place),
@@ -117,7 +126,7 @@ def way_record(way: WayResult) -> dict[str, Any]:
         "pull_before": way.pull_before_at,
         "print_temp_max_c": celsius(way.print_temp_max_k) if followed else None,
         "print_temp_kept_c": celsius(way.print_temp_kept_k) if followed else None,
-        "energy_wh": way.energy_j / 3600,
+        "energy_wh": None if WAY[way.way].power and not way.energy_j else way.energy_j / 3600,
         "feasible": way.feasible,
         "why": why_not_said(way),
     }
@@ -130,6 +139,9 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
     def temp(name: str) -> str:
         return temp_said(float(told[name]), units)
 
+    def share(name: str) -> str:
+        return say("share_frac", float(told[name]))
+
     if code == "too_hot":
         return (
             f"the print would be kept at {temp('kept_k')} for a minute, and is over its limit "
@@ -137,8 +149,14 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
             f"{max(float(told['over_k']), 1.0):.0f} K"
         )
     if code == "too_damp":
+        return f"air of {share('humidity_frac')} humidity is too damp for it: the print stays limp"
+    if code == "weak_air":
+        power, rise_k = say("power_w", float(told["power_w"])), float(told["rise_k"])
+        return f"{power} warms this air by {_rise_said(rise_k, units)}, too little"
+    if code == "near_damp":
         return (
-            f"air of {told['humidity_frac']:.0%} humidity is too damp for it: the print stays limp"
+            f"air of {share('humidity_frac')} humidity is little drier than what counts as dry "
+            f"({share('dry_frac')}): it may never get there"
         )
     if code == "battery":
         needs, holds = (float(told[name]) / 3600 for name in ("needs_j", "holds_j"))
@@ -148,6 +166,10 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
     if code == "never_below":
         return f"the plate passes {temp('limit_k')} at every aim"
     return str(told["what"]) if code == "no_aim" else WHY_NOT[code]
+
+
+def _rise_said(rise_k: float, units: str) -> str:
+    return f"{1.8 * rise_k:.0f} °F" if units == "us" else f"{rise_k:.0f} K"
 
 
 def _choice_said(result: DryResult, units: str = "metric") -> str:
@@ -170,12 +192,13 @@ def _choice_said(result: DryResult, units: str = "metric") -> str:
     return CHOSEN[why.code]
 
 
-def _result(result: DryResult) -> dict[str, Any]:
+def _result(event: Event, result: DryResult) -> dict[str, Any]:
     plate = next((way for way in result.ways if way.way == "sun_plate"), None)
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
         "laid_on_at": result.laid_on_at,
         "metal_temp_c": _celsius_or_none(result.metal_k),
+        "metal_too_hot_for": parts_record(event.box, result.metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,
@@ -265,10 +288,13 @@ def _lead(
         return [
             f"Wet at {begun}: {_choice_said(result)}",
             *_nearest(result, zone),
-            *metal_said(result.metal_k, units),
+            *metal_said(result.metal_k, units, event.box),
         ]
     if best.duration_s.p90 is None:
-        return [*_touch_lead(result, best, begun, zone=zone), *metal_said(result.metal_k, units)]
+        return [
+            *_touch_lead(event, result, best),
+            *metal_said(result.metal_k, units, event.box),
+        ]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
     minutes = best.duration_s
     lead = [
@@ -276,25 +302,35 @@ def _lead(
         f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
         f"between {low} and {high}, most likely at {likely}.",
         f"Why: {_choice_said(result, units)}",
-        _pull(best, low, zone),
+        _pull(event, best, low),
     ]
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
-    return [*lead, *metal_said(result.metal_k, units)]
+    return [*lead, *metal_said(result.metal_k, units, event.box)]
 
 
-def _touch_lead(result: DryResult, best: WayResult, begun: str, *, zone: str) -> list[str]:
+def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
     """Return what to do with a print that can be promised touch dry only."""
+    zone = event.place.timezone
+    begun = clock(result.laid_on_at, zone)
+    carried = (
+        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
+        "let it dry face up tonight; never in a folder nor in plastic."
+    )
+    if event.paper.resin_coated:
+        carried = (
+            "Touch dry, it may be handled and taken along open, face up; folder or sleeve once "
+            "its face feels dry."
+        )
     low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at))
     first, last = ((moment - result.laid_on_at) / 60 for moment in (low, high))
     return [
         f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
         f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
         f"Why: {_choice_said(result)}",
-        "Touch dry, it may be handled and taken along open, between blotters, with the note to "
-        "let it dry face up tonight; never in a folder nor in plastic.",
+        carried,
     ]
 
 
@@ -329,13 +365,21 @@ def _whole(duration_s: float | None) -> str:
     return "?" if duration_s is None else f"{duration_s / 60:.0f}"
 
 
-def _pull(way: WayResult, look_at: str, zone: str) -> str:
+def _pull(event: Event, way: WayResult, look_at: str) -> str:
+    """Return when to look and to pull, in words that fit how and on what paper it dries."""
     assert way.pull_from_at is not None
+    zone = event.place.timezone
     pull_from = clock(way.pull_from_at, zone)
+    takes, stays = TAKE_OFF.get(way.way, ("take it down", "hang"))
+    if event.paper.resin_coated:
+        return (
+            f"Look at it from {look_at}; {takes} from {pull_from}, its face dry and no longer "
+            "tacky. Resin-coated paper lies flat: it needs no weight, and a sleeve may follow."
+        )
     if way.pull_before_at is None:
         return (
-            f"Look at it from {look_at}; take it down from {pull_from}, limp and hardly cool to "
-            "the lip. It may hang on: this air will not over-dry it soon."
+            f"Look at it from {look_at}; {takes} from {pull_from}, limp and hardly cool to the "
+            f"lip. It may {stays} on: it will not over-dry soon."
         )
     before = clock(way.pull_before_at, zone)
     window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
@@ -396,8 +440,13 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
     if humidity < dry - DAMP_MARGIN:
         return []
+    if humidity < dry:
+        return [
+            f"The air ({100 * humidity:.0f} % humidity) is little drier than what counts as dry "
+            f"({100 * dry:.0f} %): paper hung in it gets there late. Only heat brings it lower."
+        ]
     return [
-        f"The air is damp ({100 * humidity:.0f} % humidity): paper hung in it ends up little drier "
+        f"The air is damp ({100 * humidity:.0f} % humidity): paper hung in it ends up no drier "
         "than what counts as dry here, or never gets there. Only heat brings it lower."
     ]
 

@@ -78,9 +78,13 @@ CHECKS = (
 """Fault, how it is prevented, seconds a print; common practice, no source."""
 
 HOME_NOTE = (
-    "Open tonight. Lie face up for 24 hours, then for a week under a heavy book between clean "
-    "paper. It bows {side} in {kind} rooms; never force it. No plastic on its face for two weeks. "
-    "Frame it off the glass."
+    "Open tonight, and take it out of any sleeve. Lie face up for 24 hours, then for a week under "
+    "a heavy book between clean paper. It bows {side} in {kind} rooms; never force it. For two "
+    "weeks then no plastic on its face. Frame it off the glass."
+)
+HOME_NOTE_COATED = (
+    "Open it tonight if its face still feels cool or tacky; else it may stay in its sleeve. Frame "
+    "it off the glass."
 )
 
 
@@ -97,9 +101,9 @@ def finish_answer(
 
     ``note`` tells what had to be decided about the time.
     """
-    press = next(way for way in result.ways if way.way == "press")
+    pressed = any(way.way == "press" and way.feasible for way in result.ways)
     listed_stages = {stage.name for stage in result.finishing.stages}
-    topics = ["press", "electricity"] if press.feasible or "dry mount" in listed_stages else []
+    topics = ["press", "electricity"] if pressed or "dry mount" in listed_stages else []
     topics += ["blades"] if "trim" in listed_stages else []
     topics += ["solvents"] if listed_stages & {"spot", "dry mount", "hinges"} else []
     return Answer(
@@ -112,8 +116,8 @@ def finish_answer(
             *echo_draws("finish", members, seed),
         ],
         result=_record(result),
-        lead=_lead(event, result, units),
-        tables=[_ways_table(result), _enclose_table(result), _checks_table()],
+        lead=_flat_lead(event, result) if _lies_flat(result) else _lead(event, result, units),
+        tables=[*_ways_tables(result), _enclose_table(result), _checks_table()],
         assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
         warnings=[*_warnings(result, units), *event.warnings],
         cautions=cautions(*topics, "estimate"),
@@ -237,12 +241,29 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
             f"{state.prints} prints go in {best.loads} loads of {best.at_once}, each "
             f"{(best.duration_s.p90 or 0.0) / 60:.0f} min at most."
         )
+    return [*lead, *_after_said(result, zone), f"To say at hand-over: {_home_note(result)}"]
+
+
+def _lies_flat(result: FinishResult) -> bool:
+    return result.choice_why == "lies_flat"
+
+
+def _flat_lead(event: Event, result: FinishResult) -> list[str]:
+    """Return what to do with paper that lies flat by itself."""
+    they, them = ("They lie", "them") if result.state.prints > 1 else ("It lies", "it")
+    zone, note = event.place.timezone, f"To say at hand-over: {_home_note(result)}"
+    lead = [f"{they} flat: trim {them} and hand {them} over.", f"Why: {_why(result)}"]
+    enclosed = _enclose_said(result, zone)
+    return [*lead, *_scale_said(result), enclosed, *_after_said(result, zone), note]
+
+
+def _after_said(result: FinishResult, zone: str) -> list[str]:
+    """Return the stages that follow flattening, and when the last print is through them."""
     after = [stage.name for stage in result.finishing.stages if stage.name != "flatten"]
-    if after and result.done_at is not None:
-        which = "it is" if state.prints == 1 else "the last is"
-        lead.append(f"Then {listed(after)}: {which} done by {clock(result.done_at, zone)}.")
-    lead.append(f"To say at hand-over: {_home_note(result)}")
-    return lead
+    if not after or result.done_at is None:
+        return []
+    which = "it is" if result.state.prints == 1 else "the last is"
+    return [f"Then {listed(after)}: {which} done by {clock(result.done_at, zone)}."]
 
 
 def _mass_said(mass_kg: float, units: str) -> str:
@@ -272,6 +293,8 @@ def _why(result: FinishResult) -> str:
     others = [way for way in ways if way.feasible and way.way not in (best.way, "none")]
     left = next(way for way in ways if way.way == "none")
     gain = 1e3 * (abs(left.lift_home_m.p50 or 0.0) - abs(best.lift_home_m.p50 or 0.0))
+    if _lies_flat(result):
+        return "Resin-coated paper dries flat by itself, and is not brittle when it is dry."
     evens = "it evens out the moisture of its two faces, which bends a sheet as far as gelatin does"
     if result.choice_why == "nothing_else":
         return sentence("nothing that would press it flat can be used")
@@ -340,7 +363,7 @@ def _enclose_said(result: FinishResult, zone: str) -> str:
     if inside:
         from_at = clock(max(one.from_at or 0.0 for one in inside), zone)
         parts.append(
-            f"from {from_at} into a {listed([ENCLOSED[o.enclosed_in] for o in inside], 'or')}"
+            f"from {from_at} into a {listed([_into(one, result) for one in inside], 'or')}"
         )
     elif yes:
         parts.append("only between blotters, with the note")
@@ -353,6 +376,11 @@ def _enclose_said(result: FinishResult, zone: str) -> str:
     return sentence("it may go " + "; ".join(parts))
 
 
+def _into(one: Enclosure, result: FinishResult) -> str:
+    home = one.enclosed_in == "plastic" and not _lies_flat(result)
+    return ENCLOSED[one.enclosed_in] + (" (for the way home only)" if home else "")
+
+
 def _not_in(one: Enclosure, result: FinishResult) -> str:
     if one.why == "too_hot":
         where = HOTTEST[result.finishing.hottest]
@@ -361,21 +389,22 @@ def _not_in(one: Enclosure, result: FinishResult) -> str:
 
 
 def _home_note(result: FinishResult) -> str:
+    if _lies_flat(result):
+        return HOME_NOTE_COATED
     inward = (result.choice.lift_home_m.p50 or 0.0) >= 0
     side, kind = ("inward", "dry") if inward else ("outward", "damp")
     return HOME_NOTE.format(side=side, kind=kind)
 
 
-def _ways_table(result: FinishResult) -> Table:
+def _ways_tables(result: FinishResult) -> list[Table]:
+    if _lies_flat(result):
+        return []
     first = [result.choice, *(way for way in result.ways if way is not result.choice)]
     rows = [
         way_record(way) | {"way": NAMES[way.way], "out_by_at": way.flat_at.p90} for way in first
     ]
-    return Table(
-        "Each way: likely minutes a load (range of eight in ten), how high edges then stand",
-        COLUMNS,
-        rows,
-    )
+    title = "Each way: likely minutes a load (range of eight in ten), how high edges then stand"
+    return [Table(title, COLUMNS, rows)]
 
 
 def _enclose_table(result: FinishResult) -> Table:
@@ -447,6 +476,8 @@ def _stands_on(
         f"{_percent(state.pulled_activity)} when it is pulled."
     )
     found.append(source_said(event.weather.source))
+    if _lies_flat(result):
+        return [*found, *event.assumptions]
     found.append(
         f"Ranges: {members} draws (seed {seed}); how far gelatin bends a print is known to about a "
         "factor of two, and how holding sets it is judgement that nobody has measured on this "

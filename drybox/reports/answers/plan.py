@@ -15,6 +15,7 @@ from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
+from drybox.reports.text.heat_words import parts_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
 from drybox.reports.text.plan_words import (
     ON,
@@ -245,6 +246,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
         "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
+        "metal_too_hot_for": parts_record(plan.event.box, plan.metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),

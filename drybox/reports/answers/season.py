@@ -6,7 +6,10 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from drybox.inputs.weather import words as weather_words
+from drybox.readable import MetricText
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, compass_point, listed, say
@@ -20,6 +23,12 @@ if TYPE_CHECKING:
     from drybox.planning.season.tour import TourStop
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+AIR_KEYS = {
+    "air_temp": "air_temp_k",
+    "humidity": "humidity_frac",
+    "wind": "wind_10m_m_s",
+    "wind_at_plate": "felt_wind_m_s",
+}
 ROW_COLUMNS = (
     Column("month", "month"),
     Column("hour", "hour"),
@@ -141,6 +150,7 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
     ]
     if weather.usual:
         lead.append("Air, humidity or wind were not told: those usual here on each day are taken.")
+    lead += _air_said(event)
     zone = event.place.timezone
     hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
@@ -160,6 +170,20 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
     else:
         lead.append("In no hour is a plate worth carrying rather than a line.")
     return lead
+
+
+def _air_said(event: Event) -> list[MetricText]:
+    """Return the line on air that was told for the fair and is taken all year; none without."""
+    weather, told = event.weather, event.tables.get("weather") or {}
+    values = {
+        name: float(np.ravel(getattr(weather, name))[0])
+        for key, name in AIR_KEYS.items()
+        if key in told
+    }
+    if not values:
+        return []
+    said = weather_words.say(values)
+    return [MetricText("In every month the air is as told for the fair: ", said, ".")]
 
 
 def _sky(weather: Weather) -> str:

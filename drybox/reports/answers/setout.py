@@ -21,6 +21,7 @@ from drybox.reports.text.heat_words import (
     left_out_said,
     metal_said,
     off_sun_said,
+    parts_record,
     spans_said,
     temp_said,
 )
@@ -66,11 +67,14 @@ def setout_answer(
     ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
     clear one.
     """
-    record, said = _result(found), _lead(event, found, units, declination_deg=declination_deg)
+    record, said = (
+        _result(event, found),
+        _lead(event, found, units, declination_deg=declination_deg),
+    )
     if overcast is not None:
         closed = _lead(event, overcast, units, declination_deg=declination_deg)
         said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed[0]}", *said[1:]]
-        record |= {"if_clear": _result(found), "if_overcast": _result(overcast)}
+        record |= {"if_clear": _result(event, found), "if_overcast": _result(event, overcast)}
     asked = [
         {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
         *echo_draws("setout", members, seed),
@@ -114,7 +118,7 @@ def _plate_at(found: SetOutResult, at: float) -> dict[str, float]:
     }
 
 
-def _result(found: SetOutResult) -> dict[str, Any]:
+def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
     first, last = float(found.time_at[0]), float(found.time_at[-1])
     quarters = np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
     return {
@@ -131,6 +135,7 @@ def _result(found: SetOutResult) -> dict[str, Any]:
         "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
         "off_sun": found.off_sun.code,
         "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "metal_too_hot_for": parts_record(event.box, found.metal_k),
         "wind": wind_record(found.wind),
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),
@@ -198,7 +203,8 @@ def _lead(
     if turns:
         clocks = listed([clock(turn.from_at, zone) for turn in turns])
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
-    return [*lead, *metal_said(found.metal_k, units), *wind_said(found.wind, units)]
+    hot = metal_said(found.metal_k, units, event.box)
+    return [*lead, *hot, *wind_said(found.wind, units)]
 
 
 def _first_aim(event: Event, found: SetOutResult) -> Turn | None:

@@ -118,9 +118,11 @@ AIM = Topic(
         "(no shadow to sight by) and none after the last print worth laying on. No aim tilts more "
         "than [[limits/tilt/most]], which is what stands on a prop.",
         "Wind from behind tips the box over its low edge or slides it. Gusts at the box are taken "
-        "as [[box_wind/gust/near_ground]] times the wind told at 10 m, the force coefficient as "
-        "[[box_wind/pressure/warning]]; where they pass what the box stands, it is tilted less. A "
-        "wind that nobody told warns of nothing.",
+        "as [[box_wind/gust/near_ground]] times the wind told at 10 m, or from a wind felt at the "
+        "plate, brought back to that outside the box, by 1 + [[box_wind/gust/peak_factor]] times "
+        "the turbulence over such ground, [[box_wind/gust/most_turbulence]] at most; the force "
+        "coefficient as [[box_wind/pressure/warning]]. Where they pass what the box stands, it is "
+        "tilted less. A wind that nobody told warns of nothing.",
         "The box faces the sun. Only where you ask for it (--hold-below, hold_below) no aim brings "
         "more light than would hold the empty plate below that, as told: such an aim stands off "
         "the sun, at times far off. A print that gets too hot is cooled in better ways first: see "

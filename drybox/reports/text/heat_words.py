@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from drybox.errors import NoAnswerError
+from drybox.inputs.event.box import Box
 from drybox.inputs.event.day import plate_left_out
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
+from drybox.planning.one_print.hot_metal import passed_parts
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import clock, figure, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -51,8 +54,10 @@ def left_out_said(event: Event) -> list[str]:
     return [f"The plan has no use for the sun plate: {LEFT_OUT[why]}."] if why else []
 
 
-def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
+def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = None) -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
+
+    With the box it goes on with the parts that do not stand such metal.
 
     >>> metal_said(341.15)
     ['Metal today up to 68 °C: burns in 1 s; gloves or tongs, children off.']
@@ -60,7 +65,28 @@ def metal_said(temp_k: float | None, units: str = "metric") -> list[str]:
     ([], [])
     """
     words = metal_words(temp_k, units)
-    return [f"{words}."] if words else []
+    said = [f"{words}.", *([] if box is None else parts_said(box, temp_k, units))]
+    return [" ".join(said)] if words else []
+
+
+def parts_said(box: Box, metal_k: float | None, units: str) -> list[str]:
+    """Return what of the box today's metal is too hot for, and what to do."""
+    said = []
+    for part, name, most_k in passed_parts(box, metal_k):
+        most = temp_said(most_k, units)
+        if part == "back":
+            said.append(f"{capital(name)} behind it stands about {most}: put what stands more.")
+        else:
+            said.append(f"{capital(name)} stands about {most}: keep the cover off the metal.")
+    return said
+
+
+def parts_record(box: Box, metal_k: float | None) -> list[dict[str, Any]]:
+    """Return the same as the record holds it."""
+    return [
+        {"part": part, "name": name, "most_temp_c": celsius(most_k)}
+        for part, name, most_k in passed_parts(box, metal_k)
+    ]
 
 
 def metal_words(temp_k: float | None, units: str = "metric") -> str:
@@ -115,14 +141,18 @@ def spans_said(quarters_s: Sequence[float], zone: str) -> str:
 
 
 def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:
-    """Return what to do about a print that gets hot: a test sheet, and each cure with its cost."""
+    """Return what to do about a print that gets hot: a test sheet, and each cure with its cost.
+
+    Cures are for a plate that is chosen, or would be but for its heat.
+    """
     careful_k, found = event.limits.wet_careful_k, []
     for way in result.ways:
         if way.way not in ON_PLATE or not (way.too_hot or way.print_temp_kept_k > careful_k):
             continue
         if way.feasible:
             found.append(_test_sheet(event, way, units))
-        if way.way == "sun_plate":
+        chosen = result.choice is not None and result.choice.way == way.way
+        if way.way == "sun_plate" and (chosen or way.too_hot):
             found += [_cure_said(cure, units) for cure in result.cures]
     return found
 

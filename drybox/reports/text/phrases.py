@@ -257,6 +257,17 @@ def say(
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
 
 
+def said_below(key: str, value: float, units: str = "metric") -> str:
+    """Return the whole number that a value does not fall short of, with its unit: for a limit.
+
+    >>> said_below("gust_m_s", 10.8), said_below("gust_m_s", 10.8, "us")
+    ('10 m/s', '24 mph')
+    """
+    shown = _shown(key, units) or ShownUnit("")
+    number = (value + shown.offset) * shown.scale + shown.shift
+    return f"{math.floor(number)} {shown.name}".strip()
+
+
 def liquid_said(amount: float, unit: str, units: str) -> str:
     """Return an amount of ``ml`` or ``l`` for people, an empty text for other goods.
 

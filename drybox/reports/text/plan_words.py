@@ -40,6 +40,10 @@ TOUCH_WORDS = (
     'Say with a touch-dry print: "It is still drying inside. Carry it open between these blotters, '
     'lay it face up tonight; no folder and no plastic before tomorrow."'
 )
+TOUCH_WORDS_COATED = (
+    'Say with a touch-dry print: "Its face is still drying. Carry it open, face up; folder or '
+    'sleeve once it feels dry and slides under a finger, within the hour."'
+)
 COUNTED = ("pieces", "times")
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
@@ -62,7 +66,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     found.append(_holds_up(plan))
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
-        found.append(TOUCH_WORDS)
+        found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
     found += _lucky_said(plan)
     if plan.run.energy_j.any():
         needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
@@ -88,7 +92,8 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
-    return [*found, *metal_said(None if plan.no_plate is not None else plan.metal_k, units)]
+    metal_k = None if plan.no_plate is not None else plan.metal_k
+    return [*found, *metal_said(metal_k, units, plan.event.box)]
 
 
 def _lucky_said(plan: DayPlan) -> list[str]:
@@ -107,7 +112,7 @@ def _lucky_said(plan: DayPlan) -> list[str]:
 def _water_said(plan: DayPlan, units: str) -> list[str]:
     """Return what there is to carry, and how many prints the day's water does not last for."""
     needs = water_l(plan.bring)
-    heavy = f"{liquids_kg(plan.bring):.0f} kg of liquids to carry in all"
+    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
     text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
     short = water_short_said(plan, units)
     return [text, *short]
@@ -152,7 +157,10 @@ def _called(ticket: TicketPlan) -> str:
 def counts_said(plan: DayPlan) -> str:
     """Return how many prints there are, by how they are handed over."""
     kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
-    parts = [f"{count} {KINDS[kind]}" for kind, count in kinds if count]
+    words = KINDS
+    if plan.event.paper.resin_coated:
+        words = KINDS | {"touch_dry": "touch dry, carried open"}
+    parts = [f"{count} {words[kind]}" for kind, count in kinds if count]
     prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
     text = f"{prints}: {listed(parts)}."
     away = plan.not_reached
@@ -293,6 +301,8 @@ HANDLING = {
 def handling(plan: DayPlan) -> list[str]:
     """Return how prints that are not dry are handed over, where there are such."""
     states = {ticket.hand_over for ticket in plan.tickets}
+    if plan.event.paper.resin_coated:
+        states -= {"touch_dry"}  # what to say with it is all that is to be known
     return [said for state, said in HANDLING.items() if state in states]
 
 
@@ -365,6 +375,8 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
 def _after_drying(plan: DayPlan) -> str:
     """Return what a print goes through once it is dry, in words."""
     flat = f"{minutes(plan.event.limits.flatten_s)} under flat weight"
+    if plan.event.limits.flatten_s == 0.0:
+        flat = "drying alone, since it lies flat" if plan.event.paper.resin_coated else "drying"
     finish = plan.finish
     if finish is None or not finish.stages:
         return flat

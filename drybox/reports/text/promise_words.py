@@ -24,7 +24,7 @@ IN_SHORT = {
 
 STATES = {
     "dry": "dry and flat",
-    "touch_dry": "touch dry, between blotters",
+    "touch_dry": "touch dry, carried open",
     "pick_up": "to be fetched",
     "damp": "damp, in a sleeve",
     "mail": "by mail",

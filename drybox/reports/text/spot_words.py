@@ -13,7 +13,7 @@ from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
 from drybox.planning.one_print.set_out import Blocked
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed, say, the
+from drybox.reports.text.phrases import clock, listed, said_below, say, the
 
 COLUMNS = (
     Column("spot", "Spot"),
@@ -159,8 +159,9 @@ def wind_said(found: WindOnBox | None, units: str) -> list[str]:
     does = ", ".join(f"{word} at {say('gust_m_s', gust, units, digits=1)}" for gust, word in both)
     told = ""
     if found.gust_m_s is not None:
-        told = f"; gusts told: up to {say('gust_m_s', found.gust_m_s, units, digits=1)} at the box"
-    least, tilt = say("gust_m_s", found.lets_go_m_s, units), say("tilt_deg", found.tilt_deg)
+        most = say("gust_m_s", found.gust_m_s, units, digits=1)
+        told = f"; gusts reckoned: {most} at the box"
+    least, tilt = said_below("gust_m_s", found.lets_go_m_s, units), say("tilt_deg", found.tilt_deg)
     return [
         f"In gusts over {least} lay it flat or close it, and set it back after: tilted {tilt} it "
         f"{does}{told}."
@@ -168,7 +169,7 @@ def wind_said(found: WindOnBox | None, units: str) -> list[str]:
 
 
 def wind_warned(found: WindOnBox | None, units: str) -> list[str]:
-    """Return what holds the box in gusts that were told and that it does not stand."""
+    """Return what holds the box in gusts that are reckoned and that it does not stand."""
     if found is None or found.gust_m_s is None:
         return []
     if found.steeper_kg > 0.0:
@@ -181,9 +182,10 @@ def wind_warned(found: WindOnBox | None, units: str) -> list[str]:
     if found.stands:
         return []
     return [
-        f"Wind: the gusts told, {say('gust_m_s', found.gust_m_s, units)} at the box, take it at "
-        f"{say('tilt_deg', found.tilt_deg)}: {say('ballast_kg', found.ballast_kg, units, digits=1)}"
-        " more at its middle hold it, or lay it flat or close it."
+        f"Wind: the gusts reckoned, {say('gust_m_s', found.gust_m_s, units)} at the box, take it "
+        f"at {say('tilt_deg', found.tilt_deg)}: "
+        f"{say('ballast_kg', found.ballast_kg, units, digits=1)} more at its middle hold it, or "
+        "lay it flat or close it."
     ]
 
 

@@ -27,7 +27,7 @@ NARROWEST = 20
 WIDEST_PROSE = 84
 LONG_CELL = 25
 NARROWEST_CELL = 16
-GAP = 2
+GAP, NARROW_GAP = 2, 1
 STANDS_ON = "What this stands on"
 SHORT_POINTS = 2
 _BLANK = "    \n"
@@ -142,10 +142,12 @@ class _Page:
             for number, heading in enumerate(headings)
         ]
         kept = list(range(len(headings)))
-        widths = self._widths(natural, kept, long)
+        gap, widths = GAP, self._widths(natural, kept, long)
         if widths is None and len(long) == 1:
             kept = [number for number in kept if number not in long]
             widths = self._widths(natural, kept, [])
+        if widths is None and not any(number in long for number in kept):
+            gap, widths = NARROW_GAP, self._widths(natural, kept, [], gap=NARROW_GAP)
         if widths is None:
             self._stacked(headings, rows)
             return
@@ -154,7 +156,7 @@ class _Page:
             show_edge=False,
             pad_edge=False,
             header_style="",
-            padding=(0, 1, 0, 0),
+            padding=(0, gap - 1, 0, 0),
         )
         for number, column_width in zip(kept, widths, strict=True):
             side: Literal["left", "right"] = "left" if wordy[number] else "right"
@@ -174,10 +176,12 @@ class _Page:
                 if text:
                     self.paragraph(f"{listed(names)}: {text}", indent=2)
 
-    def _widths(self, natural: list[int], kept: list[int], long: list[int]) -> list[int] | None:
+    def _widths(
+        self, natural: list[int], kept: list[int], long: list[int], *, gap: int = GAP
+    ) -> list[int] | None:
         """Return each column's width, the long ones sharing what is left, or None if too few."""
         widths = {number: natural[number] for number in kept}
-        room = self.width - GAP * (len(kept) - 1)
+        room = self.width - gap * (len(kept) - 1)
         room -= sum(natural[number] for number in kept if number not in long)
         for left, number in enumerate(sorted(long, key=lambda n: natural[n])):
             widths[number] = min(natural[number], room // (len(long) - left))
@@ -191,6 +195,8 @@ class _Page:
             if number:
                 self.console.print()
             for heading, cell in zip(headings, cells, strict=True):
+                if not cell:
+                    continue
                 self.paragraph(f"{heading}: {cell}")
 
 

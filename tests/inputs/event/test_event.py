@@ -494,3 +494,10 @@ def test_the_demo_with_a_slip_of_the_pen_gives_an_event_or_one_line(line, column
         shutil.copy(shipped_dir("demo") / "forecast.csv", folder)
         answer = event_or_line(path)
     assert not isinstance(answer, str) or "\n" not in answer
+
+
+def test_a_prop_past_the_end_of_the_box_is_refused() -> None:
+    there = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
+    with pytest.raises(InputError, match="the prop bears 2 m up a plate"):
+        load_event(None, there | {"box.prop_distance": "2 m"})
+    assert load_event(None, there | {"box.prop_distance": "60 cm"}).box.prop_distance_m == 0.6

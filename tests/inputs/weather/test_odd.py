@@ -49,6 +49,30 @@ def test_sun_at_night_is_said(tmp_path: object) -> None:
     assert "any sky gives" not in warned(file=forecast(tmp_path, 0))
 
 
+def sunny(tmp_path: object, *, ghi: int, dni: int, dhi: int) -> str:
+    rows = [f"2027-06-12T{hour:02d}:00+02:00,18,55,2,{ghi},{dni},{dhi}" for hour in range(9, 17)]
+    path = f"{tmp_path}/sun.csv"
+    head = "time,air_temp_c,humidity_pct,wind_m_s,ghi_w_m2,dni_w_m2,dhi_w_m2"
+    with open(path, "w", encoding="utf-8") as file:
+        file.write("\n".join([head, *rows]))
+    return path
+
+
+def test_columns_of_sun_that_contradict_each_other_are_named(tmp_path: object) -> None:
+    diffuse = warned(file=sunny(tmp_path, ghi=300, dni=0, dhi=500))
+    assert "DHI and GHI: 8 rows with more diffuse light than all light" in diffuse
+    assert "times in the zone" not in diffuse
+    beam = warned(file=sunny(tmp_path, ghi=200, dni=800, dhi=100))
+    assert "GHI and DNI: 8 rows with less light on the level" in beam
+    assert "such as GHI 200 and DNI 800 W/m²" in beam
+    assert "one of these" not in warned(file=sunny(tmp_path, ghi=620, dni=700, dhi=100))
+
+
+def test_ice_is_spoken_of_and_frost_at_night_is_not(tmp_path: object) -> None:
+    assert "baths, wash water and wet prints freeze" in warned(sky="clear", air_temp="-8 °C")
+    assert "freeze" not in warned(sky="clear", air_temp="2 °C")
+
+
 def test_the_sun_stands_where_the_report_puts_it() -> None:
     """Reda and Andreas (2008), NREL/TP-560-34302: zenith 50.11162 deg in their example."""
     golden = type("Golden", (), {"latitude_deg": 39.742476, "longitude_deg": -105.1786})()

@@ -110,8 +110,11 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
 
 @pytest.mark.parametrize(
     ("system", "clouds", "step_s"),
-    [(SLOTS, False, 60.0), (SLOTS, True, 60.0), (COVERED_SLOTS, True, 30.0)],
-    ids=["steady sun", "clouds", "cover and clouds"],
+    [
+        pytest.param(SLOTS, False, 60.0, id="steady sun"),
+        pytest.param(SLOTS, True, 60.0, id="clouds"),
+        pytest.param(COVERED_SLOTS, True, 30.0, id="cover and clouds", marks=pytest.mark.slow),
+    ],
 )
 def test_the_steps_of_a_day_move_a_drying_time_by_less_than_half_a_percent(
     system: BoxSystem, clouds: bool, step_s: float

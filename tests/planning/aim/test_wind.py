@@ -1,4 +1,4 @@
-"""Gusts that were told cap the tilt; wind that was not told warns of nothing."""
+"""Gusts of a wind that was told cap the tilt; wind that was not told warns of nothing."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import pytest
 import drybox
 from drybox.inputs.event.event import Event, load_event
 from drybox.planning.aim.wind import day_wind, gust_at_box_m_s, most_tilt_in_wind_deg, wind_on_box
+from drybox.reports.text.spot_words import wind_said
 from tests.planning.short_day import SHORT_DAY
 
 WINTER = SHORT_DAY | {"event.date": "2027-01-20", "weather.sky": "clear"}
@@ -14,6 +15,11 @@ WINTER = SHORT_DAY | {"event.date": "2027-01-20", "weather.sky": "clear"}
 
 def event(**told: object) -> Event:
     return load_event(None, WINTER | {key.replace("__", "."): told[key] for key in told})
+
+
+def plain_said(there: Event) -> str:
+    (line,) = wind_said(day_wind(there, drybox.aim(there).plan), "metric")
+    return line
 
 
 def hours(there: Event) -> tuple[float, float]:
@@ -24,6 +30,32 @@ def test_the_gust_at_the_box_is_a_tenth_over_the_wind_told() -> None:
     there = event(weather__wind="8 m/s")
     assert gust_at_box_m_s(there, hours(there)) == pytest.approx(8.8)
     assert gust_at_box_m_s(event(), hours(event())) is None
+
+
+def test_a_breath_felt_at_the_plate_is_no_storm() -> None:
+    # outside the recess twice that at the plate, and gusts of 2.5 times the mean between houses
+    felt = {"place__terrain": "village", "weather__wind_at_plate": "1.5 m/s"}
+    there = event(**felt)
+    assert gust_at_box_m_s(there, hours(there)) == pytest.approx(2.5 * 1.5 / 0.5)
+    plan = drybox.aim(there).plan
+    assert plan.most_tilt_deg == pytest.approx(60.0)
+    assert "reckoned" in plain_said(there)
+    assert "told" not in plain_said(there)
+
+
+def test_a_fresh_wind_at_the_plate_in_town_is_taken_though_its_like_at_10_m_is_a_storm() -> None:
+    there = event(place__terrain="town centre", weather__wind_at_plate="4 m/s")
+    assert gust_at_box_m_s(there, hours(there)) == pytest.approx(20.0)
+    assert not any("Wind of" in line for line in there.warnings)
+
+
+def test_the_gust_that_lays_it_flat_is_not_rounded_up() -> None:
+    there = event(weather__wind="3 m/s")
+    found = day_wind(there, drybox.aim(there).plan)
+    assert found is not None
+    (line,) = wind_said(found, "metric")
+    least = float(line.removeprefix("In gusts over ").split(" m/s")[0])
+    assert found.lets_go_m_s - 1.0 < least <= found.lets_go_m_s
 
 
 def test_a_wind_that_nobody_told_caps_nothing() -> None:

@@ -250,6 +250,9 @@ def test_a_covered_box_and_resin_coated_paper_are_planned_too() -> None:
     told = event(box__cover="acrylic", paper__stock="resin coated", event__closes="12:30")
     plan = plan_day(told, members=20, what_if=False)
     assert plan.tickets[0].hand_over == "dry"
+    assert plan.run.lone_s == 0.0  # it lies flat, and no window ends in brittleness
+    assert not plan.missed_pulls
+    assert "flat boards with a weight" not in {supply.what for supply in plan.bring}
     check_days(plan)
 
 

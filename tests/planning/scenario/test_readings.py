@@ -247,7 +247,7 @@ def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
     at_s = int(covered.opens_at + LAID_S - 300)
     air = Note(kind="air-in-box", at_s=at_s, timezone=ZONE, temp_k=273.15 + 58)
     held, untold = (
-        dry_print(event, covered.opens_at + LAID_S, ways=("sun_plate",))
+        dry_print(event, covered.opens_at + LAID_S, members=60, ways=("sun_plate",), cured=False)
         for event in (use_readings(covered, [air]), covered)
     )
     assert use_readings(day(), [air]) is day()  # there is no air in an open box

@@ -29,6 +29,7 @@ from drybox.planning.scenario.sun_minutes import rows_of, sun_as_told, told_sun
 from drybox.planning.season.aim import hourly_aims
 from drybox.planning.season.season import Season, season, summary
 from drybox.planning.season.times import YearTimes, year_starts, year_times
+from drybox.planning.season.weather import year_weather
 from drybox.planning.season.year import STEP_S, local_midnights_s
 from tests.weather_years import read_typical_year
 
@@ -243,6 +244,27 @@ def test_more_sun_and_longer_waits_work_more_often() -> None:
 def test_the_same_seed_gives_the_same_season_in_any_number_of_threads() -> None:
     event, weather = event_of("Sand Point"), station("Sand Point")[0]
     assert season(event, weather, YEAR, threads=1) == season_of("Sand Point")
+
+
+def test_the_dark_hours_of_a_fair_at_dawn_count_as_misses() -> None:
+    times = times_of("Greensboro")
+    dawn = {"event.opens": "06:00", "event.closes": "11:00"}
+    found = summary(event_of("Greensboro", **dawn), times)
+    for month in found.months:
+        days = int((times.table.month == month.aim.month).sum())
+        cells = [c for c in found.cells if c.month == month.aim.month and 6 <= c.hour < 11]
+        works = sum(cell.works_frac * cell.laid_on for cell in cells)
+        assert month.works_frac == pytest.approx(works / (days * 30), abs=0.01)
+    june, december = found.months[5], found.months[11]
+    assert june.works_frac > december.works_frac + 0.1
+    assert june.line_works_frac > 0.0
+
+
+def test_a_wind_felt_at_the_plate_is_the_same_wind_all_year() -> None:
+    there = event_of("Greensboro", **{"weather.sky": "clear", "weather.wind_at_plate": "1.5 m/s"})
+    year = year_weather(there, YEAR)
+    assert year.wind_10m_m_s[0] == pytest.approx(there.weather.wind_10m_m_s[0])
+    assert year.felt_wind_m_s == 1.5
 
 
 @pytest.mark.slow

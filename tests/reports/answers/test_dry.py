@@ -134,6 +134,17 @@ def test_a_plate_that_is_ruled_out_has_its_cures_in_order_each_with_minutes_and_
     assert found.result["cures"][0]["print_temp_kept_c"] == pytest.approx(52.0)
 
 
+def test_a_plate_that_is_not_chosen_has_no_cures(event: Event) -> None:
+    warm = way("sun_plate", (38, 44, 89), print_temp_kept_k=319.15)
+    found = answer(event, way("line_shade", (30, 40, 55)), warm, cures=CURES)
+    assert not any(text.startswith("Cooler: ") for text in found.warnings)
+
+
+def test_no_print_hangs_in_a_book_or_on_a_plate(event: Event) -> None:
+    book = answer(event, way("blotters", (300, 400, 500)))
+    assert any("take it out from" in text and "It may lie on" in text for text in book.lead)
+
+
 def test_when_nothing_is_sure_the_nearest_is_named(event: Event) -> None:
     found = answer(
         event,

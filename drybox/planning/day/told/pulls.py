@@ -87,7 +87,7 @@ def missed_pulls(
     """
     place = [n for n, column in enumerate(columns) if run.ways[column] == PLATE]
     laid = np.array([plans[n].laid_on_at or np.nan for n in place])
-    if not np.isfinite(laid).any():
+    if not np.isfinite(laid).any() or simulation.event.paper.resin_coated:
         return ()
     found = []
     for n, window in zip(place, windows_s(simulation, laid), strict=True):
