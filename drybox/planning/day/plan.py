@@ -50,6 +50,9 @@ BUSY_FRAC = 0.9
 LIMITS = ("water", "battery", "heat", "aim")
 """What may hold a day up without being busy."""
 
+QUICKER = ("pick-up", "box")
+"""What helps where drying takes long: where it brings more, nothing that is busy is to blame."""
+
 ENDS = {
     "no_water": "water",
     "not_washed": "closing",
@@ -390,16 +393,19 @@ def _bottleneck(
     ``closing`` where that is sooner, ``places`` where one came free too late; ``nothing`` where
     every print goes home dry.
     """
-    known = [tried for tried in found if tried.of in usage or tried.of in LIMITS]
-    best = max(known, key=_gained, default=None)
-    if best and _gained(best) >= WORTH_PRINTS:
-        return best.of
     idle = {tried.of for tried in found if tried.why == NEVER}
+    short = {*usage, *LIMITS} - idle
+    known = [tried for tried in found if tried.of in {*short, *QUICKER}]
+    best = max(known, key=_gained, default=None)
+    if best and best.of in short and _gained(best) >= WORTH_PRINTS:
+        return best.of
+    dries_late = best is not None and _gained(best) >= WORTH_PRINTS
     busy = {name: share for name, share in usage.items() if name not in idle}
     most = max(busy, key=lambda name: busy[name], default="")
     ends = [_end(plan, simulation, spent) for plan in plans if plan.hand_over != "dry"]
     end = max(sorted(set(ends)), key=ends.count) if ends else "nothing"
-    return most if most and busy[most] >= BUSY_FRAC and end not in LIMITS else end
+    always = most and busy[most] >= BUSY_FRAC and not dries_late
+    return most if always and end not in LIMITS else end
 
 
 def _gained(tried: WhatIf) -> float:

@@ -124,3 +124,12 @@ def test_a_battery_that_ends_the_day_is_named_and_no_print_lies_on_a_cold_plate(
     laid = np.isfinite(dried.laid_at)
     assert laid.any()
     assert np.isfinite(dried.touch_s[laid]).mean() > 0.9
+
+
+def test_what_nobody_waits_for_holds_nothing_up() -> None:
+    told = {"weather.sky": "overcast", "event.ways": ["line in the shade"], "event.every": "30 min"}
+    plan = plan_day(load_event(None, SHORT_DAY | told), members=20)
+    idle = {one.of for one in plan.what_if if one.why == "nobody waits for it"}
+    assert "wash trays" in idle
+    assert plan.bottleneck in ("drying", "closing")
+    assert "What ends the day: " in " ".join(plan_answer(plan).lead)

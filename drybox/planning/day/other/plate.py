@@ -14,6 +14,8 @@ from drybox.planning.day.what_if import MEMBERS, WhatIf, is_unsure, outcome, tri
 from drybox.planning.one_print.cures import over_a_cloth
 from drybox.planning.wet.baths import Supply
 
+STAYS_HOT = "the plate stays too hot for a print"
+
 
 def other_plates(simulation: DaySimulation, base: DayRun) -> list[WhatIf]:
     """Return what each free cure of the plate brings, none where every print is dry in time.
@@ -71,8 +73,11 @@ def _tried(
     there = DaySimulation(event, simulation.inputs, simulation.told, draws=draws)
     if not there.has_plate:
         return None
+    if of == "heat" and len(there.too_hot_s) >= len(simulation.too_hot_s):
+        return WhatIf(change=change, of=of, more_dry_prints=0.0, why=STAYS_HOT)
     setup = replace(base.setup, wet=base.setup.wet.first(members))
-    (run,) = there.run([setup], [there.choose(setup)])
+    with np.errstate(invalid="ignore"):  # a step tried from a plate hot beyond use, and mended
+        (run,) = there.run([setup], [there.choose(setup)])
     costs = (Supply("cloth", 1.0, "pieces"),) if "cloth" in change else ()
     found = outcome(trial_of(change, of, setup, costs=costs), run, base)
     held = change == "a lighter aim"
