@@ -18,12 +18,12 @@ from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.models import box_system, dry_targets
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import draw
-from drybox.planning.season.times import PLATE_PACE
+from drybox.planning.season.times import PLATE_STEPS
 from tests.benchmarks.measure import best, fastest_s, ran, say
 
 pytestmark = pytest.mark.benchmark
@@ -57,7 +57,9 @@ def fair_day() -> tuple[Event, Forcing]:
     return event, plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
 
 
-def laid_on(event: Event, forcing: Forcing, count: int, pace: Pace | None = None) -> DryingRun:
+def laid_on(
+    event: Event, forcing: Forcing, count: int, control: StepControl | None = None
+) -> DryingRun:
     """Dry many prints, laid on in the fair's first three hours."""
     member = np.arange(count) % forcing.members
     at_s = np.asarray(event.opens_at + (np.arange(count) * 7.0) % (3 * 3600.0), dtype=float)
@@ -73,16 +75,16 @@ def laid_on(event: Event, forcing: Forcing, count: int, pace: Pace | None = None
         dry_kg_m2=dry,
         over_dry_kg_m2=dry,
         horizon_s=HORIZON_S,
-        pace=pace,
+        control=control,
     )
 
 
-@pytest.mark.parametrize("pace", [None, PLATE_PACE], ids=["usual", "season"])
-def test_the_engine_at_many_laying_on_times(pace: Pace | None) -> None:
+@pytest.mark.parametrize("pace", [None, PLATE_STEPS], ids=["usual", "season"])
+def test_the_engine_at_many_laying_on_times(control: StepControl | None) -> None:
     event, forcing = fair_day()
     found: list[DryingRun] = []
     spent = fastest_s(
-        lambda: found.append(laid_on(event, forcing, STARTS, pace)), time.process_time, 2
+        lambda: found.append(laid_on(event, forcing, STARTS, control)), time.process_time, 2
     )
     steps = float(found[-1].steps.sum())
     say(

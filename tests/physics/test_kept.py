@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from drybox.physics.kept import EVERY_S, KEPT_S, Kept, limit_at_k
 from drybox.physics.simulation.run import run_print
-from drybox.physics.simulation.step_control import COARSE_PACE, Pace
+from drybox.physics.simulation.step_control import COARSE_STEPS, StepControl
 from tests.boxes import OPEN, PRINT, SORPTION, WARM, steady
 
 Array = NDArray[np.float64]
@@ -60,8 +60,8 @@ def test_steps_of_any_length_find_it_within_what_changes_between_samples(seed: i
     assert stepped(times, values) == pytest.approx(truth, abs=0.1 * EVERY_S)
 
 
-@pytest.mark.parametrize("pace", [Pace(), COARSE_PACE, Pace(largest_s=300.0)])
-def test_a_run_keeps_what_a_finely_stepped_and_recorded_one_shows(pace: Pace) -> None:
+@pytest.mark.parametrize("pace", [StepControl(), COARSE_STEPS, StepControl(largest_s=300.0)])
+def test_a_run_keeps_what_a_finely_stepped_and_recorded_one_shows(control: StepControl) -> None:
     spread = np.linspace(0.0, 1.0, 5)
     system = replace(OPEN, sheet=replace(PRINT, absorptance_frac=(0.2 + 0.6 * spread)[:, None]))
     cases = np.arange(5)
@@ -80,7 +80,7 @@ def test_a_run_keeps_what_a_finely_stepped_and_recorded_one_shows(pace: Pace) ->
         horizon_s=3 * 3600.0,
         limit_k=LIMIT_K,
     )
-    found, fine = dried(pace=pace), dried(pace=Pace(largest_s=2.0), record=True)
+    found, fine = dried(control=control), dried(control=StepControl(largest_s=2.0), record=True)
     for case in range(5):
         sheet, water = (fine.series[name][:, case] for name in ("sheet_temp_k", "water_kg_m2"))
         limit = limit_at_k(water, PRINT.critical_water_kg_m2, DRY_KG_M2, LIMIT_K)

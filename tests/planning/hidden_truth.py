@@ -33,7 +33,7 @@ from drybox.planning.calibration.cases import CaseForcing
 from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.readings import candidates, chosen, days_read_k, shares
-from drybox.planning.scenario.samples import Ensemble, as_told, draw, draw_prints
+from drybox.planning.scenario.samples import Ensemble, draw, draw_prints, nominal
 from drybox.tables import load_table
 from tests.planning.invented_boxes import (
     DAYS,
@@ -236,7 +236,7 @@ def _weathers(day: TrueDay, many: int, seed: int) -> Forcing:
         )
         for weather, rows in (
             (draw(told, "forecast", many, seed=seed).conditions, many),
-            (as_told(told).conditions, 1),
+            (nominal(told).conditions, 1),
         )
     ]
     return Forcing.joined(tables)
@@ -251,7 +251,7 @@ def _seen(
 ) -> tuple[tuple[PrintDraw, Array, Array], NDArray[np.intp]]:
     """Return prints and weathers that agree with readings of the plate, as `pairs_seen` does."""
     prints, shelter, line = drawn
-    middle = as_told(day.told, fit)
+    middle = nominal(day.told, fit)
     share, many = day.event.box.wind_shelter_frac, shelter.size
     last, at = table.members - 1, (SEEN_S / PLATE_STEP_S).round().astype(int)
     every, times = np.arange(table.members), day.event.opens_at + SEEN_S

@@ -22,7 +22,7 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import PrintDraw, box_system, dry_targets, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import Ensemble, draw, draw_prints
-from drybox.planning.season.times import PLATE_PACE
+from drybox.planning.season.times import PLATE_STEPS
 from drybox.tables import load_table
 from tests.planning import graz
 
@@ -224,7 +224,7 @@ def lay_on(
         dry_kg_m2=dry,
         over_dry_kg_m2=dry,
         horizon_s=HORIZON_S,
-        pace=PLATE_PACE,
+        control=PLATE_STEPS,
     )
     return {
         "minutes": np.minimum(run.dry_after_s, HORIZON_S) / 60.0,

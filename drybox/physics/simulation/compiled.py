@@ -21,7 +21,7 @@ from drybox.physics.lookup import Lookup
 from drybox.physics.simulation import step_control
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 
 
 class _Field(ctypes.Structure):
@@ -82,7 +82,7 @@ class _Forcing(ctypes.Structure):
 
 
 ASKED = (
-    *("largest", "temp_doubt", "time_doubt_frac", "first", "shortest"),
+    *("largest", "temp_error", "time_error_frac", "first", "shortest"),
     *("most_growth", "most_shrinking", "safety", "soon", "least_share", "band_share"),
     *("saturated", "touch_dry", "dry", "over_dry", "horizon", "wait_over_dry"),
     *("wet_limit", "dry_limit", "every", "area"),
@@ -180,7 +180,7 @@ class CompiledStep:
         """Return what `step.Tried` has, of the same arguments as `step.Stepper`."""
         given = [np.ascontiguousarray(part) for part in state[:4]]
         slots = given[1].shape
-        moved, doubt = ([np.empty_like(part) for part in given] for _ in range(2))
+        moved, error = ([np.empty_like(part) for part in given] for _ in range(2))
         bare, heater = np.empty(self.cases), np.empty(self.cases)
         coeff, growth, evaporated = (np.empty(slots) for _ in range(3))
         before, after = (
@@ -193,7 +193,7 @@ class CompiledStep:
             *(ctypes.byref(self._box), ctypes.c_ssize_t(self.cases), ctypes.c_ssize_t(slots[1])),
             *(_addresses(before), _addresses(after), ctypes.c_double(outside.pressure_pa)),
             *(_address(where), _address(there), _addresses(given), _addresses(moved)),
-            *(_addresses(doubt), _address(bare), _address(coeff), _address(growth)),
+            *(_addresses(error), _address(bare), _address(coeff), _address(growth)),
             *(_address(evaporated), _address(heater)),
         )
         if failed:
@@ -202,7 +202,7 @@ class CompiledStep:
             *(outside.air_temp_k, bare, coeff, growth, outside.front_radiant_temp_k, 1.0, 0.0)
         )
         still = np.zeros(self.cases)  # a cover that is not there
-        ends = State._make([*moved, state.cover_temp_k]), State._make([*doubt, still])
+        ends = State._make([*moved, state.cover_temp_k]), State._make([*error, still])
         return *ends, box, evaporated, heater
 
     def run(
@@ -212,7 +212,7 @@ class CompiledStep:
         laid_on_at: Array,
         *,
         state: State,
-        pace: Pace,
+        control: StepControl,
         marks_kg_m2: tuple[float, float, float],
         horizon_s: float,
         wait_s: float,
@@ -222,8 +222,8 @@ class CompiledStep:
         plate, sheet = self.system.plate, self.system.sheet
         wet_k, dry_k = limit_k or (0.0, 0.0)
         asked = _Asked(
-            *(pace.largest_s, pace.temp_doubt_k, pace.time_doubt_frac, pace.first_s),
-            *(pace.shortest_s, step_control.MOST_GROWTH, step_control.MOST_SHRINKING),
+            *(control.largest_s, control.temp_error_k, control.time_error_frac, control.first_s),
+            *(control.shortest_s, step_control.MOST_GROWTH, step_control.MOST_SHRINKING),
             *(step_control.SAFETY, step_control.SOON_S, step_control.LEAST_SHARE),
             *(step_control.BAND_SHARE, sheet.sorption.saturated_kg_m2, *marks_kg_m2),
             *(horizon_s, wait_s, wet_k, dry_k, kept.EVERY_S, plate.area_m2),

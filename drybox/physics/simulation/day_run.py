@@ -333,7 +333,7 @@ class PlateDay:
     def _mended(self, tried: Tried, later: Outside, step_s: float) -> State:
         """Return the state at the step's end; cases that one step serves badly take short ones."""
         moved = tried.moved
-        rough = (np.abs(tried.doubt.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
+        rough = (np.abs(tried.error.sheet_temp_k) * self.occupied).max(axis=1) > ROUGH_K
         if not rough.any():
             return moved
         rows = np.flatnonzero(rough)

@@ -1,6 +1,6 @@
 /* Runs of the step in C: one step of all cases, and prints from laying on until they are dry.
 
-   Repeats step.Course, forcing.Forcing.at, step_control.Pace, kept.Kept and run._Block, each case
+   Repeats step.Course, forcing.Forcing.at, step_control.StepControl, kept.Kept and run._Block, each case
    by itself; see rates.c. */
 
 #include "step.c"
@@ -16,7 +16,7 @@ const char *drybox_source(void) { return SOURCE; }
 int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, const double *const *outside,
                 const double *const *later, double pressure, const double *length,
                 const unsigned char *occupied, double *const *state, double *const *moved,
-                double *const *doubt, double *bare_coeff, double *coeff, double *growth,
+                double *const *error, double *bare_coeff, double *coeff, double *growth,
                 double *evaporated, double *heater)
 {
     Room room = {0};
@@ -36,13 +36,13 @@ int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, const double *
             room.slot[each].occupied = occupied[first + each] != 0;
         plate = step(box, number, slots, there, then, pressure, length[number], &now, &room);
         bare_coeff[number] = plate.bare_coeff, heater[number] = plate.heater;
-        moved[0][number] = room.moved.plate, doubt[0][number] = room.doubt.plate;
+        moved[0][number] = room.moved.plate, error[0][number] = room.error.plate;
         memcpy(moved[1] + first, room.moved.patch, row);
         memcpy(moved[2] + first, room.moved.sheet, row);
         memcpy(moved[3] + first, room.moved.water, row);
-        memcpy(doubt[1] + first, room.doubt.patch, row);
-        memcpy(doubt[2] + first, room.doubt.sheet, row);
-        memcpy(doubt[3] + first, room.doubt.water, row);
+        memcpy(error[1] + first, room.error.patch, row);
+        memcpy(error[2] + first, room.error.sheet, row);
+        memcpy(error[3] + first, room.error.water, row);
         for (ptrdiff_t each = 0; each < slots; each++) {
             const Slot *s = room.slot + each;
             coeff[first + each] = s->coeff, growth[first + each] = s->growth;
@@ -71,9 +71,9 @@ static void outside_at(const Forcing *forcing, ptrdiff_t member, double time, do
         outside[each] = before[each] + (after[each] - before[each]) * (position - (double)left);
 }
 
-/* What a run is asked, with the choices of step_control.Pace and kept.Kept. */
+/* What a run is asked, with the choices of step_control.StepControl and kept.Kept. */
 typedef struct {
-    double largest, temp_doubt, time_doubt_frac, first, shortest;
+    double largest, temp_error, time_error_frac, first, shortest;
     double most_growth, most_shrinking, safety, soon, least_share, band_share, saturated;
     double touch_dry, dry, over_dry, horizon, wait_over_dry, wet_limit, dry_limit;
     double every, area;
@@ -84,7 +84,7 @@ enum { SAMPLES = 6 };
 /* What a run tells of a case, in the order of compiled.TOLD. */
 enum { TOUCH, DRY, OVER, WET_MOST, MOST, PLATE_MOST, HEATER, STEPS, KEPT, OVER_LIMIT, TOLD };
 
-/* step_control.Pace.fitted_s. */
+/* step_control.StepControl.fitted_s. */
 static double fitted(const Asked *asked, double wanted, double clock, double left)
 {
     double into = fmod(clock, asked->largest), stretch;
@@ -96,22 +96,22 @@ static double fitted(const Asked *asked, double wanted, double clock, double lef
     return least(stretch / ceil(stretch / least(wanted, stretch) - 1e-9), left);
 }
 
-/* step_control.Pace.miss_ratio of a box with one slot. */
+/* step_control.StepControl.miss_ratio of a box with one slot. */
 static double miss_ratio(const Box *box, const Asked *asked, double full, const Room *room,
                          double elapsed)
 {
-    double bound = asked->time_doubt_frac * asked->saturated;
-    double drying = fabs(room->slot->water) * asked->time_doubt_frac * (elapsed + asked->soon);
+    double bound = asked->time_error_frac * asked->saturated;
+    double drying = fabs(room->slot->water) * asked->time_error_frac * (elapsed + asked->soon);
     double water = least(most(drying, asked->least_share * bound), bound);
-    double plate = fabs(room->doubt.plate) / asked->temp_doubt, slot;
-    slot = most(fabs(*room->doubt.sheet) / asked->temp_doubt, fabs(*room->doubt.water) / water);
-    slot = most(slot, fabs(*room->doubt.patch) / asked->temp_doubt);
+    double plate = fabs(room->error.plate) / asked->temp_error, slot;
+    slot = most(fabs(*room->error.sheet) / asked->temp_error, fabs(*room->error.water) / water);
+    slot = most(slot, fabs(*room->error.patch) / asked->temp_error);
     if (full)
-        plate = most(plate, fabs(room->doubt.plate) / (asked->band_share * box->heater_band));
+        plate = most(plate, fabs(room->error.plate) / (asked->band_share * box->heater_band));
     return most(slot, plate);
 }
 
-/* step_control.Pace.next_s. */
+/* step_control.StepControl.next_s. */
 static double next_length(const Asked *asked, double taken, double wanted, double miss)
 {
     double factor = asked->safety / sqrt(most(miss, 1e-6)), grown;

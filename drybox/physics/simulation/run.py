@@ -16,7 +16,7 @@ from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step import GAMMA, Course
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 
 WAIT_OVER_DRY_S = 1800.0
 """How long at least a dry print is followed towards over-dry. [s]"""
@@ -93,7 +93,7 @@ def run_print(
     horizon_s: float,
     limit_k: tuple[float, float] | None = None,
     touch_dry_kg_m2: float | None = None,
-    pace: Pace | None = None,
+    control: StepControl | None = None,
     record: bool = False,
     audit: bool = False,
 ) -> DryingRun:
@@ -120,7 +120,7 @@ def run_print(
         them ``over_limit_k`` is minus infinity. [K]
     touch_dry_kg_m2 : float, optional
         Water at which it counts as touch dry; as dry by default. [kg/m²]
-    pace : Pace, optional
+    control : StepControl, optional
         How steps are chosen.
     record : bool
         Keep the series; all cases then share their steps.
@@ -134,7 +134,7 @@ def run_print(
 
     Notes
     -----
-    Each case keeps a clock of its own, with steps as long as its doubt allows, and leaves when it
+    Each case keeps a clock of its own, with steps as long as its error allows, and leaves when it
     is done: over-dry, or dry and then followed for half as long again, `WAIT_OVER_DRY_S` at least.
     A print that takes longer than that to over-dry needs no watching. A cover starts half way
     between plate and air, as it was opened.
@@ -153,7 +153,7 @@ def run_print(
             member,
             laid,
             state=system.lay_on(system.start(plate_k), 0, sheet_k, water_kg_m2=water),
-            pace=pace or Pace(),
+            control=control or StepControl(),
             marks_kg_m2=targets,
             horizon_s=horizon_s,
             wait_s=WAIT_OVER_DRY_S,
@@ -172,7 +172,7 @@ def run_print(
             course,
             some,
             laid[some],
-            pace=pace or Pace(),
+            control=control or StepControl(),
             targets=targets,
             horizon_s=horizon_s,
             limit_k=limit_k,
@@ -219,17 +219,17 @@ class _Block:
         number: Index,
         clock_s: Array,
         *,
-        pace: Pace,
+        control: StepControl,
         targets: tuple[float, float, float],
         horizon_s: float,
         limit_k: tuple[float, float] | None,
     ) -> None:
         self.course, self.number, self.laid = course, number, clock_s
-        self.pace = pace if course.system.plate.cover is None else pace.under_cover()
+        self.control = control if course.system.plate.cover is None else control.under_cover()
         self.touch_dry, self.dry, self.over_dry = targets
         self.horizon, self.limit_k = horizon_s, limit_k
         self.elapsed = np.zeros(number.size)
-        self.length = np.full(number.size, pace.first_s)
+        self.length = np.full(number.size, control.first_s)
         laid, outside = course.state, course.outside
         cover = 0.5 * (laid.plate_temp_k + outside.air_temp_k)
         course.go_on(laid._replace(cover_temp_k=cover), outside)
@@ -305,13 +305,13 @@ class _Block:
     def _step(
         self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
     ) -> None:
-        """Move every case on that is not done, unless its doubt is too great."""
+        """Move every case on that is not done, unless its error is too great."""
         course, forcing = self.course, self.course.forcing
         now_at = self.laid + self.elapsed
         left_s = self.horizon - self.elapsed
         if recorder is None:
             left_s = np.where(done, 0.0, left_s)
-        length = self.pace.fitted_s(self.length, now_at - forcing.start_at, left_s)
+        length = self.control.fitted_s(self.length, now_at - forcing.start_at, left_s)
         if recorder is not None:  # those that are done go on with the rest, at a step they allow
             length = np.full_like(length, length.min())
         before, begun = course.state, self.elapsed
@@ -319,13 +319,13 @@ class _Block:
         later = forcing.at(course.member, now_at + length)
         tried = course.tried(later, length)
         moved = tried.moved
-        miss = self.pace.miss_ratio(
-            tried.doubt, tried.water_kg_m2_s, system=course.system, elapsed_s=begun
+        miss = self.control.miss_ratio(
+            tried.error, tried.water_kg_m2_s, system=course.system, elapsed_s=begun
         )
-        good = (miss <= 1.0) | (length <= self.pace.shortest_s)
+        good = (miss <= 1.0) | (length <= self.control.shortest_s)
         if recorder is not None:
             good[:] = good.all()
-        self.length = self.pace.next_s(length, self.length, miss)
+        self.length = self.control.next_s(length, self.length, miss)
         if not good.all():
             length = np.where(good, length, 0.0)
             moved = State(

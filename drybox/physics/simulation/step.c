@@ -64,14 +64,14 @@ static double force(const Box *box, ptrdiff_t number, ptrdiff_t slots, const Pla
 }
 
 /* Room for one case with so many slots: its state, the state a step ahead, and where it ends. */
-typedef struct { Slot *slot, *ahead; State next, moved, doubt; double *numbers; } Room;
+typedef struct { Slot *slot, *ahead; State next, moved, error; double *numbers; } Room;
 
 static int make_room(Room *room, ptrdiff_t slots)
 {
     size_t size = (size_t)slots + 1;
     double **part[9] = {&room->next.patch, &room->next.sheet, &room->next.water,
                         &room->moved.patch, &room->moved.sheet, &room->moved.water,
-                        &room->doubt.patch, &room->doubt.sheet, &room->doubt.water};
+                        &room->error.patch, &room->error.sheet, &room->error.water};
     room->slot = malloc(2 * size * sizeof(Slot));
     room->numbers = malloc(9 * size * sizeof(double));
     if (!room->slot || !room->numbers)
@@ -84,13 +84,13 @@ static int make_room(Room *room, ptrdiff_t slots)
 
 static void leave(Room *room) { free(room->slot), free(room->numbers); }
 
-/* step.step_and_doubt of one case; `room->slot` says which slots are occupied. */
+/* step.step_and_error of one case; `room->slot` says which slots are occupied. */
 static Plate step(const Box *box, ptrdiff_t number, ptrdiff_t slots, const double *there,
                   const double *then, double pressure, double h, const State *now, Room *room)
 {
     double gamma = box->gamma, capacity = box->plate_capacity, k1, k2, right;
     Slot *slot = room->slot, *ahead = room->ahead;
-    State *next = &room->next, *moved = &room->moved, *doubt = &room->doubt;
+    State *next = &room->next, *moved = &room->moved, *error = &room->error;
     Plate plate = rates(box, number, slots, there, pressure, now, slot), after;
     double diag = eliminate(box, slots, &plate, gamma * h, slot);
     double forced = force(box, number, slots, &plate, there, then, slot);
@@ -121,16 +121,16 @@ static Plate step(const Box *box, ptrdiff_t number, ptrdiff_t slots, const doubl
     }
     k2 = solve(slots, diag, right, slot);
 
-    doubt->plate = h * (0.5 * (k1 + k2));
-    moved->plate = now->plate + h * k1 + doubt->plate;
+    error->plate = h * (0.5 * (k1 + k2));
+    moved->plate = now->plate + h * k1 + error->plate;
     for (ptrdiff_t each = 0; each < slots; each++) {
         Slot *s = slot + each, *a = ahead + each;
-        doubt->patch[each] = h * (0.5 * (a->k_patch + s->k_patch));
-        doubt->sheet[each] = h * (0.5 * (a->k_sheet + s->k_sheet));
-        doubt->water[each] = h * (0.5 * (a->k_water + s->k_water));
-        moved->patch[each] = now->patch[each] + h * a->k_patch + doubt->patch[each];
-        moved->sheet[each] = now->sheet[each] + h * a->k_sheet + doubt->sheet[each];
-        moved->water[each] = most(now->water[each] + h * a->k_water + doubt->water[each], 0.0);
+        error->patch[each] = h * (0.5 * (a->k_patch + s->k_patch));
+        error->sheet[each] = h * (0.5 * (a->k_sheet + s->k_sheet));
+        error->water[each] = h * (0.5 * (a->k_water + s->k_water));
+        moved->patch[each] = now->patch[each] + h * a->k_patch + error->patch[each];
+        moved->sheet[each] = now->sheet[each] + h * a->k_sheet + error->sheet[each];
+        moved->water[each] = most(now->water[each] + h * a->k_water + error->water[each], 0.0);
     }
     return plate;
 }

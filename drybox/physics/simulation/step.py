@@ -26,7 +26,7 @@ class Tried(NamedTuple):
     """A step: where it ends, how far that is from the first order, and what held at its start."""
 
     moved: State
-    doubt: State
+    error: State
     box: BoxAir
     water_kg_m2_s: Array
     heater_w_m2: Array
@@ -199,12 +199,12 @@ def step(
     Verwer, J. G., Spee, E. J., Blom, J. G. and Hundsdorfer, W. (1999), A second-order Rosenbrock
     method applied to photochemical dispersion problems, SIAM J. Sci. Comput. 20, 1456.
     """
-    return step_and_doubt(
+    return step_and_error(
         system, state, now, later=later, occupied=occupied, step_s=step_s, pressure_pa=pressure_pa
     )[0]
 
 
-def step_and_doubt(
+def step_and_error(
     system: BoxSystem,
     state: State,
     now: Rates,
@@ -223,7 +223,7 @@ def step_and_doubt(
 
     Returns
     -------
-    moved, doubt : State
+    moved, error : State
         At the step's end, and the difference there.
     """
     length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
@@ -253,14 +253,14 @@ def step_and_doubt(
     more = _Stage(*(0.5 * (a + b) for a, b in zip(first, second, strict=True)))
     moved = _advance(state, _Stage(*(a + b for a, b in zip(first, more, strict=True))), length)
     slots = length[:, None]
-    doubt = State(
+    error = State(
         length * more.plate,
         slots * more.patch,
         slots * more.sheet,
         slots * more.water,
         length * more.cover,
     )
-    return moved, doubt
+    return moved, error
 
 
 class Stepper:
@@ -285,7 +285,7 @@ class Stepper:
             return Tried(*self._compiled(state, outside, later, occupied=occupied, length_s=length))
         pressure = outside.pressure_pa
         now = rates(self.system, state, outside, occupied=occupied, pressure_pa=pressure)
-        after, doubt = step_and_doubt(
+        after, error = step_and_error(
             self.system,
             state,
             now,
@@ -294,7 +294,7 @@ class Stepper:
             step_s=step_s,
             pressure_pa=pressure,
         )
-        return Tried(after, doubt, now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
+        return Tried(after, error, now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
 
 
 class Course:

@@ -1,4 +1,4 @@
-"""How long a step may be: as long as its doubt allows, and in time with the weather's table."""
+"""How long a step may be: as long as its error allows, and in time with the weather's table."""
 
 from __future__ import annotations
 
@@ -10,20 +10,20 @@ from drybox.arrays import Array
 from drybox.physics.simulation.state import BoxSystem, State
 
 MOST_GROWTH, MOST_SHRINKING, SAFETY = 3.0, 0.2, 0.9
-"""A step over the one before, at most and at least; and the share of what the doubt allows. [-]"""
+"""A step over the one before, at most and at least; and the share of what the error allows. [-]"""
 
 SOON_S = 60.0
 """Counted as elapsed already when a print is laid on: none dries sooner. [s]"""
 
 LEAST_SHARE = 0.1
-"""Least doubt of water, where hardly any dries, over the most. [-]"""
+"""Least error of water, where hardly any dries, over the most. [-]"""
 
 BAND_SHARE = 0.01
 """Doubt of a heated plate's temperature over the band of its thermostat. [-]"""
 
 
 @dataclass(frozen=True)
-class Pace:
+class StepControl:
     """How steps are chosen.
 
     Parameters
@@ -31,31 +31,31 @@ class Pace:
     largest_s : float
         Longest step; none straddles a multiple of it after the weather table's start, so that
         the light is straight within a step when it is the table's own step. [s]
-    temp_doubt_k, time_doubt_frac : float
+    temp_error_k, time_error_frac : float
         How far the steps of first and second order may be apart: in temperature; and in water,
         as a share of what the sheet binds, and of the time since laying on in which that much
         dries. [K], [-]
     first_s, shortest_s : float
-        First step after laying on, and one that is taken whatever its doubt. [s]
+        First step after laying on, and one that is taken whatever its error. [s]
     """
 
     largest_s: float = 60.0
-    temp_doubt_k: float = 0.1
-    time_doubt_frac: float = 0.001
+    temp_error_k: float = 0.1
+    time_error_frac: float = 0.001
     first_s: float = 1.0
     shortest_s: float = 0.05
 
-    def under_cover(self) -> Pace:
-        """Return a pace for a covered box, whose dew ties nodes that a step takes one by one."""
+    def under_cover(self) -> StepControl:
+        """Return that of a covered box, whose dew ties nodes that a step takes one by one."""
         return replace(self.finer(1.5), largest_s=0.5 * min(self.largest_s, 60.0))
 
-    def finer(self, times_ratio: float) -> Pace:
-        """Return a pace of steps so many times shorter; the doubt goes with their square."""
+    def finer(self, times_ratio: float) -> StepControl:
+        """Return one of steps so many times shorter; the error goes with their square."""
         square = times_ratio * times_ratio
-        return Pace(
+        return StepControl(
             largest_s=self.largest_s / times_ratio,
-            temp_doubt_k=self.temp_doubt_k / square,
-            time_doubt_frac=self.time_doubt_frac / square,
+            temp_error_k=self.temp_error_k / square,
+            time_error_frac=self.time_error_frac / square,
             first_s=self.first_s / times_ratio,
             shortest_s=self.shortest_s / times_ratio,
         )
@@ -66,7 +66,7 @@ class Pace:
         Parameters
         ----------
         wanted_s : array
-            Steps that the doubt allows. [s]
+            Steps that the error allows. [s]
         clock_s : array
             Time since the start of the weather's table. [s]
         left_s : array
@@ -79,13 +79,13 @@ class Pace:
         return np.asarray(np.minimum(fitted, left_s))
 
     def miss_ratio(
-        self, doubt: State, water_kg_m2_s: Array, *, system: BoxSystem, elapsed_s: Array
+        self, error: State, water_kg_m2_s: Array, *, system: BoxSystem, elapsed_s: Array
     ) -> Array:
-        """Return each case's doubt over what is allowed, (n,).
+        """Return each case's error over what is allowed, (n,).
 
         Parameters
         ----------
-        doubt : State
+        error : State
             Between the steps of first and second order.
         water_kg_m2_s : array
             What prints give off at the step's start, (n, slots). [kg/(m² s)]
@@ -94,31 +94,31 @@ class Pace:
         elapsed_s : array
             Since laying on, (n,). [s]
         """
-        per_kelvin = 1.0 / self.temp_doubt_k
-        in_time = (self.time_doubt_frac * (elapsed_s + SOON_S))[:, None]
-        bound = self.time_doubt_frac * system.sheet.sorption.saturated_kg_m2
+        per_kelvin = 1.0 / self.temp_error_k
+        in_time = (self.time_error_frac * (elapsed_s + SOON_S))[:, None]
+        bound = self.time_error_frac * system.sheet.sorption.saturated_kg_m2
         drying = np.abs(water_kg_m2_s) * in_time
         water = np.minimum(np.maximum(drying, LEAST_SHARE * bound), bound)
         sheet = np.maximum(
-            np.abs(doubt.sheet_temp_k) * per_kelvin, np.abs(doubt.water_kg_m2) / water
+            np.abs(error.sheet_temp_k) * per_kelvin, np.abs(error.water_kg_m2) / water
         )
-        slots = np.maximum(sheet, np.abs(doubt.patch_temp_k) * per_kelvin).max(axis=1)
-        plate = np.abs(doubt.plate_temp_k) * per_kelvin
-        if np.any(system.plate.heater_w_m2):  # a thermostat turns a doubt of temperature into power
+        slots = np.maximum(sheet, np.abs(error.patch_temp_k) * per_kelvin).max(axis=1)
+        plate = np.abs(error.plate_temp_k) * per_kelvin
+        if np.any(system.plate.heater_w_m2):  # a thermostat turns a error of temperature into power
             plate = np.maximum(
-                plate, np.abs(doubt.plate_temp_k) / (BAND_SHARE * system.plate.heater_band_k)
+                plate, np.abs(error.plate_temp_k) / (BAND_SHARE * system.plate.heater_band_k)
             )
         if system.plate.cover is not None:
-            plate = np.maximum(plate, np.abs(doubt.cover_temp_k) * per_kelvin)
+            plate = np.maximum(plate, np.abs(error.cover_temp_k) * per_kelvin)
         return np.asarray(np.maximum(slots, plate))
 
     def next_s(self, taken_s: Array, wanted_s: Array, miss_ratio: Array) -> Array:
-        """Return the next step that the doubt of the last one allows. [s]"""
+        """Return the next step that the error of the last one allows. [s]"""
         factor = SAFETY / np.sqrt(np.maximum(miss_ratio, 1e-6))
         factor = np.minimum(np.maximum(factor, MOST_SHRINKING), MOST_GROWTH)
         grown = np.maximum(taken_s * factor, np.where(factor > 1.0, wanted_s, 0.0))
         return np.minimum(np.maximum(grown, self.shortest_s), self.largest_s)
 
 
-COARSE_PACE = Pace(temp_doubt_k=0.3, time_doubt_frac=0.004)
+COARSE_STEPS = StepControl(temp_error_k=0.3, time_error_frac=0.004)
 """Moves a drying time by under 1 %, for tables read to the minute."""

@@ -14,7 +14,7 @@ from drybox.planning.aim.search import HOLD_TILTS_DEG, AimPlan, AimSearch
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import plate_forcing
-from drybox.planning.scenario.samples import as_told
+from drybox.planning.scenario.samples import nominal
 
 COVER_ROUNDS = 60
 """Rounds for the cover to settle to the plate's temperature; each takes off half the rest."""
@@ -29,7 +29,7 @@ def holding_light_w_m2(event: Event, day: Conditions, *, aim_deg: AimDeg, limit_
     A steady balance at the slope asked for, so the plate with its lag passes the limit by less
     than 0.5 K as told; a lull in the wind or a hotter hour than told may take it further.
     """
-    told = as_told(day, event.fit)
+    told = nominal(day, event.fit)
     forcing = plate_forcing(told, event.place, event.box, aim_deg=aim_deg)
     times = day.time_at
     outside = forcing.at(np.zeros(times.size, dtype=np.intp), times)

@@ -35,7 +35,7 @@ from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import or_never
-from drybox.planning.scenario.readings import Held
+from drybox.planning.scenario.readings import Readings
 from drybox.planning.wet.baths import BathPlan, Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.readable import Readable
@@ -111,7 +111,7 @@ class DayPlan(Readable):
     members: int
     seed: int
     run: DayRun
-    held: Held = field(default_factory=Held)
+    readings: Readings = field(default_factory=Readings)
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
@@ -245,7 +245,7 @@ def plan_day(
         members=members,
         seed=seed,
         run=run,
-        held=draws.held,
+        readings=draws.readings,
         too_hot_s=simulation.too_hot_s,
         metal_k=simulation.metal_k,
     )

@@ -13,7 +13,7 @@ from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw
-from drybox.planning.scenario.readings import Held, Pairs, candidates, pairs_seen, usable
+from drybox.planning.scenario.readings import Pairs, Readings, candidates, pairs_seen, usable
 from drybox.planning.scenario.samples import Ensemble, draw_on, draw_tickets, prints_rng
 
 QUICKEST = 0.3
@@ -53,15 +53,15 @@ class DayDraws(HandDraws):
     """Members of one event day; everything by ticket is (members, tickets).
 
     ``ensemble`` holds the weather and what is the same all day long; the factors hold what
-    differs from print to print besides. ``held`` are the readings of the day that they were held
-    to.
+    differs from print to print besides. ``readings`` are those of the day that they are conditioned
+    on.
     """
 
     water_factor: Array
     contact_factor: Array
     absorptance_shift: Array
     ensemble: Ensemble
-    held: Held = field(default_factory=Held)
+    readings: Readings = field(default_factory=Readings)
 
     def paired(self, pairs: Pairs) -> DayDraws:
         """Return some of the days, each with the weather of its pair."""
@@ -71,7 +71,7 @@ class DayDraws(HandDraws):
             if isinstance(value := getattr(self, name), np.ndarray)
         }
         ensemble = self.ensemble.of_members(pairs.boxes, pairs.weathers)
-        return replace(self, **columns, ensemble=ensemble, held=pairs.held)
+        return replace(self, **columns, ensemble=ensemble, readings=pairs.readings)
 
 
 def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:

@@ -16,7 +16,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.day.plate_and_line import (
@@ -201,7 +201,7 @@ class DaySimulation:
     def _is_too_hot(self, way: str, starts_s: Array, member: NDArray[np.intp]) -> bool:
         """Return whether a print is kept over its limit on a powered way: it never lies there.
 
-        Held by a thermostat, it is as hot at one time as at another.
+        Readings by a thermostat, it is as hot at one time as at another.
         """
         ensemble = self.draws.ensemble.of_members(member)
         laid_at = np.full(member.size, float(np.median(starts_s)))
@@ -219,7 +219,7 @@ class DaySimulation:
             plate_temp_k=np.broadcast_to(start_k, laid_at.shape),
             horizon_s=LONGEST_S,
             past_dry=False,
-            pace=COARSE_PACE,
+            control=COARSE_STEPS,
         )
         return bool(is_too_hot(run.over_limit_k))
 

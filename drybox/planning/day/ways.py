@@ -229,8 +229,8 @@ def blotter_kg_m2(way: str) -> float:
     """Return the board that dries with each print. [kg/m²]"""
     if way == PLATE:
         return 0.0
-    held = look_up("ways", way, "way of drying")
-    return held["blotter_mass"].value if "blotter_mass" in held else 0.0
+    row = look_up("ways", way, "way of drying")
+    return row["blotter_mass"].value if "blotter_mass" in row else 0.0
 
 
 def _dry_after_s(

@@ -15,7 +15,7 @@ from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_empty
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
@@ -92,7 +92,7 @@ def run_on_plate(
     laid_on_at: float,
     *,
     horizon_s: float,
-    pace: Pace | None = None,
+    control: StepControl | None = None,
     record: bool = False,
 ) -> list[PlateRun]:
     """Run one print of one event side by side on plates that differ in aim, time out or cloth."""
@@ -119,7 +119,7 @@ def run_on_plate(
         laid_on_at=np.full(cases.size, laid_on_at),
         plate_temp_k=np.concatenate([temps[-1] for _, temps in warming]),
         horizon_s=horizon_s,
-        pace=pace,
+        control=control,
         record=record,
     )
     runs = [run.of(slice(k * n, (k + 1) * n)) for k in range(len(laid))] if len(laid) > 1 else [run]
@@ -136,7 +136,7 @@ def run_other_way(
     *,
     laid_on_at: float,
     horizon_s: float,
-    pace: Pace | None = None,
+    control: StepControl | None = None,
     record: bool = False,
 ) -> DryingRun:
     """Run a print that is hung, or laid down elsewhere than on the sun plate."""
@@ -145,7 +145,7 @@ def run_other_way(
     forcing = sheet_forcing(ensemble, event.place, way, facing_deg=facing, powered=event.powered)
     members, laid = np.arange(ensemble.members), np.full(ensemble.members, laid_on_at)
     start = forcing.at(members, laid).air_temp_k
-    held = look_up("ways", way, "way of drying")
+    row = look_up("ways", way, "way of drying")
     if way == "warm_plate":
         assert event.powered is not None
         system = warm_plate_system(event.box, event.paper, event.powered, draw=ensemble.prints)
@@ -162,8 +162,8 @@ def run_other_way(
         laid_on_at=laid,
         plate_temp_k=start,
         horizon_s=horizon_s,
-        blotter_kg_m2=held["blotter_mass"].value if "blotter_mass" in held else 0.0,
-        pace=pace,
+        blotter_kg_m2=row["blotter_mass"].value if "blotter_mass" in row else 0.0,
+        control=control,
         record=record,
     )
 
@@ -289,7 +289,7 @@ def dry_print(
         bearing_deg=plate.bearing_deg,
         tilt_deg=plate.tilt_deg,
         told=day,
-        held=seen.held,
+        readings=seen.readings,
         cures=()
         if any(way.rained_on and way.way == "sun_plate" for way in results)
         else plate.cures,
@@ -421,8 +421,10 @@ def _sun_plate(
 def _other_way(
     event: Event, day: Conditions, ensemble: Ensemble, *, way: str, laid_on_at: float, long: float
 ) -> WayResult:
-    pace = None if WAY[way].sunny else Pace(largest_s=LARGEST_STEP_S)
-    run = run_other_way(event, ensemble, way, laid_on_at=laid_on_at, horizon_s=long, pace=pace)
+    control = None if WAY[way].sunny else StepControl(largest_s=LARGEST_STEP_S)
+    run = run_other_way(
+        event, ensemble, way, laid_on_at=laid_on_at, horizon_s=long, control=control
+    )
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
         energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))

@@ -11,7 +11,7 @@ from drybox.arrays import AimDeg, Array, Flags
 from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
-from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
@@ -113,7 +113,7 @@ def lay_ons(
         plate_temp_k=warm[rows].ravel(),
         horizon_s=longest_s,
         past_dry=past_dry,
-        pace=COARSE_PACE if coarse else None,
+        control=COARSE_STEPS if coarse else None,
     )
     shape = (starts_s.size, every.size)
     cuts = np.cumsum(sizes)[:-1]

@@ -11,7 +11,7 @@ from drybox.inputs.event.event import Event
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.scenario.models import PrintDraw, dry_targets, laid_on_water_kg_m2
 
 
@@ -27,7 +27,7 @@ def lay_print(
     horizon_s: float,
     blotter_kg_m2: float = 0.0,
     past_dry: bool = True,
-    pace: Pace | None = None,
+    control: StepControl | None = None,
     record: bool = False,
 ) -> DryingRun:
     """Return the run of one print per case, (n,), as wet as the event's are and as warm as the air.
@@ -50,7 +50,7 @@ def lay_print(
         horizon_s=horizon_s,
         touch_dry_kg_m2=targets.touch_dry_kg_m2 if past_dry else None,
         limit_k=event.limits.print_limit_k,
-        pace=pace,
+        control=control,
         record=record,
     )
     if not event.paper.resin_coated:

@@ -14,7 +14,7 @@ from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step_control import COARSE_PACE
+from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
 from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
@@ -22,7 +22,7 @@ from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import draw_seen
-from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
+from drybox.planning.scenario.samples import Ensemble, draw_on, nominal
 from drybox.tables import load_table
 
 MEMBERS = 30
@@ -162,7 +162,7 @@ def thermometer_lookup(
     inside = open_hours if open_hours.any() else np.ones(day.time_at.shape, dtype=bool)
     air = float(np.median(day.air_temp_k[inside]))
     wind = float(np.median(day.wind_at_m_s(BOX_HEIGHT_M, event.place.roughness_length_m)[inside]))
-    told = as_told(day, event.fit)
+    told = nominal(day, event.fit)
     wind *= min(event.box.wind_shelter_frac * float(told.shelter_factor[0]), 1.0)
     sky = air - float(np.median(day.air_temp_k[inside] - day.sky_temp_k[inside]))
     held = _Held(pressure_pa=day.pressure_pa, air_temp_k=air, wind_m_s=wind, sky_temp_k=sky)
@@ -258,6 +258,6 @@ def _held_prints(
         plate_temp_k=readings_k[reading],
         horizon_s=LONGEST_S,
         past_dry=False,
-        pace=COARSE_PACE,
+        control=COARSE_STEPS,
     )
     return run.dry_after_s.reshape(shape), run.over_limit_k.reshape(shape)

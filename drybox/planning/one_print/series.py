@@ -8,7 +8,7 @@ from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
 from drybox.physics.simulation.run import DryingRun
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.one_print.drying import (
     AIR_HORIZON_S,
     PLATE_HORIZON_S,
@@ -21,7 +21,7 @@ from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.conditions import STEP_S, Conditions
 from drybox.planning.scenario.outside import horizon_s, plate_start_s
 from drybox.planning.scenario.percentiles import or_never
-from drybox.planning.scenario.samples import Ensemble, as_told
+from drybox.planning.scenario.samples import Ensemble, nominal
 from drybox.units import KELVIN_AT_0_C
 
 Columns = dict[str, Array]
@@ -37,7 +37,7 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
     water in and on the print, and in blotters that dry with it, per area of print.
     """
     day, laid_on_at = result.told, result.laid_on_at
-    told, grid = as_told(day, event.fit), day.time_at
+    told, grid = nominal(day, event.fit), day.time_at
     columns: Columns = {
         "sun_elevation_deg": day.sun.elevation_deg,
         "sun_azimuth_deg": day.sun.azimuth_deg,
@@ -80,7 +80,7 @@ def _plate_columns(
         told,
         laid_on_at,
         horizon_s=horizon_s(event, laid_on_at, PLATE_HORIZON_S),
-        pace=Pace(largest_s=60.0),
+        control=StepControl(largest_s=60.0),
         record=True,
     )
     grid, run, after = day.time_at, found.run, laid_on_at + found.run.elapsed_s
@@ -105,7 +105,7 @@ def _other_columns(
         way,
         laid_on_at=laid_on_at,
         horizon_s=horizon_s(event, laid_on_at, AIR_HORIZON_S),
-        pace=Pace(largest_s=25.0 if WAY[way].sunny else 60.0),
+        control=StepControl(largest_s=25.0 if WAY[way].sunny else 60.0),
         record=True,
     )
     after = laid_on_at + run.elapsed_s

@@ -28,8 +28,8 @@ from drybox.planning.scenario.models import box_system, slots_on_plate
 from drybox.planning.scenario.outside import box_out_s, horizon_s, plate_forcing
 from drybox.planning.scenario.percentiles import Range, or_never, range_of
 from drybox.planning.scenario.rain import Spell, stopping_spells
-from drybox.planning.scenario.readings import Held, draw_seen
-from drybox.planning.scenario.samples import Ensemble, as_told
+from drybox.planning.scenario.readings import Readings, draw_seen
+from drybox.planning.scenario.samples import Ensemble, nominal
 from drybox.readable import Readable
 
 MEMBERS = 60
@@ -74,7 +74,7 @@ class SetOutResult(Readable):
     blocked: tuple[Blocked, ...]
     aim: AimPlan | None
     spots: PlaceSpots
-    held: Held = field(default_factory=Held)
+    readings: Readings = field(default_factory=Readings)
     too_hot: tuple[float, ...] = ()
     sure: tuple[float, ...] = ()
     metal_k: float | None = None
@@ -132,7 +132,7 @@ def plan_set_out(
     else:
         aim_deg = aim.schedule(day.time_at, event.box.aim_mode)
         plan = aim
-    told = as_told(day, event.fit)
+    told = nominal(day, event.fit)
     forcing = plate_forcing(told, place, event.box, aim_deg=aim_deg)
     seen = draw_seen(event, day, members, seed=seed)
     loads, too_hot = _loads(event, day, seen.ensemble, aim_deg=aim_deg, out=out)
@@ -151,7 +151,7 @@ def plan_set_out(
         wait_s=wait,
         time_at=day.time_at,
         plate_irradiance_w_m2=forcing.values[0, 0],
-        plate_temp_k=day.air_temp_k + seen.held.rise_frac * (curve - day.air_temp_k),
+        plate_temp_k=day.air_temp_k + seen.readings.rise_frac * (curve - day.air_temp_k),
         air_temp_k=day.air_temp_k,
         sun_elevation_deg=day.sun.elevation_deg,
         sun_azimuth_deg=day.sun.azimuth_deg,
@@ -159,7 +159,7 @@ def plan_set_out(
         blocked=blocked_stretches(place, day),
         aim=plan,
         spots=place_spots(event, day),
-        held=seen.held,
+        readings=seen.readings,
         too_hot=too_hot,
         sure=sure,
         metal_k=hottest_metal_k(event, plan),

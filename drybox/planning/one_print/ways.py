@@ -10,7 +10,7 @@ from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never
-from drybox.planning.scenario.readings import Held
+from drybox.planning.scenario.readings import Readings
 from drybox.readable import Readable
 
 OPEN_LINE = "line in the open"
@@ -130,7 +130,7 @@ class DryResult(Readable):
     bearing_deg: float | None
     tilt_deg: float | None
     told: Conditions
-    held: Held = field(default_factory=Held)
+    readings: Readings = field(default_factory=Readings)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
     off_sun: OffSun = FACING

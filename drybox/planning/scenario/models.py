@@ -164,10 +164,10 @@ def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel
     ``way`` is ``sun_plate`` or an item of the table ``ways``.
     """
     heat = load_table("isotherms")["heat"]
-    held = {} if way == "sun_plate" else look_up("ways", way, "way of drying")
+    row = {} if way == "sun_plate" else look_up("ways", way, "way of drying")
 
     def of(name: str, default: float) -> float:
-        return held[name].value if name in held else default
+        return row[name].value if name in row else default
 
     blotter = of("blotter_mass", 0.0)
     share = 1.0 / of("prints", 1.0)
@@ -314,10 +314,10 @@ def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, *, slots: int 
 def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxSystem:
     """Return a print on a line, on a screen or in a blotter book: no plate behind it."""
     area, rim = paper.area_m2, 2 * (paper.width_m + paper.height_m)
-    held = look_up("ways", way, "way of drying")
+    row = look_up("ways", way, "way of drying")
     forced: Array | float = 1.0
-    if "forced_factor" in held:
-        forced = held["forced_factor"].value * draw.line_film_factor
+    if "forced_factor" in row:
+        forced = row["forced_factor"].value * draw.line_film_factor
     nothing = PlateModel(
         area_m2=area * 1.001,
         heat_capacity_j_m2_k=1e4,
@@ -347,10 +347,10 @@ def warm_plate_system(
     The box's plate is taken, its walls and cover are not; ``slots`` are places for prints.
     """
     system = box_system(replace(box, cover=None, forced_factor=1.0), paper, draw, slots=slots)
-    held: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")
+    row: dict[str, TableValue] = look_up("ways", "warm_plate", "way of drying")
     plate = replace(
         system.plate,
-        back_loss_w_m2_k=held["back_loss"].value,
+        back_loss_w_m2_k=row["back_loss"].value,
         back_in_wind=False,
         heater_w_m2=powered.plate_power_w / system.plate.area_m2,
         heater_temp_k=powered.plate_temp_k or 323.15,

@@ -134,13 +134,13 @@ def sheet_forcing(
     ``P / (rho c_p u A)``, its vapour pressure unchanged.
     """
     day = ensemble.conditions
-    held = look_up("ways", way, "way of drying")
-    wind = day.wind_at_m_s(held["height"].value, place.roughness_length_m)
-    share = np.minimum(held["wind_share"].value * np.asarray(ensemble.line_factor)[..., None], 1.0)
+    row = look_up("ways", way, "way of drying")
+    wind = day.wind_at_m_s(row["height"].value, place.roughness_length_m)
+    share = np.minimum(row["wind_share"].value * np.asarray(ensemble.line_factor)[..., None], 1.0)
     air, vapour = day.air_temp_k, day.vapour_pressure_pa
     wind = wind * share
     front_radiant = back_radiant = air
-    front = back = held["light_share"].value * 0.5 * day.dhi_w_m2
+    front = back = row["light_share"].value * 0.5 * day.dhi_w_m2
     tilt = 0.0 if WAY[way].level else 0.5 * np.pi
     if WAY[way].sunny:
         grid = sky_grid(place.obstacles)

@@ -1,4 +1,4 @@
-"""Drawn days held to what plate, or air under a cover, read on the day itself.
+"""Drawn days conditioned on what plate, or air under a cover, read on the day itself.
 
 ::
 
@@ -26,7 +26,7 @@ from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import box_out_s, plate_forcing
-from drybox.planning.scenario.samples import Ensemble, as_told, draw_on
+from drybox.planning.scenario.samples import Ensemble, draw_on, nominal
 from drybox.tables import load_table
 
 CANDIDATES = 800
@@ -49,41 +49,41 @@ ERRORS = {"plate": "plate_temp", "air-in-box": "box_air_temp"}
 """The row ``noted`` of table ``spreads`` with the error of each kind of reading."""
 
 ANY_READING_K = 100.0
-"""What a slip may read is spread evenly over so much (judgement). [K]"""
+"""What an outlier may read is spread evenly over so much (judgement). [K]"""
 
 
 @dataclass(frozen=True)
-class Held:
-    """Readings that drawn days were held to, and those more likely slips than what a box does.
+class Readings:
+    """Readings that drawn days are conditioned on, and those more likely outliers.
 
     ``rise_frac`` is the plate's rise over the air in the days kept, over that as told: the median
     at the last reading.
     """
 
     used: tuple[Note, ...] = ()
-    doubted: tuple[Note, ...] = ()
+    outliers: tuple[Note, ...] = ()
     out_s: float = 0.0
     rise_frac: float = 1.0
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """Drawn days, and the readings they were held to."""
+    """Drawn days, and the readings they are conditioned on."""
 
     ensemble: Ensemble
-    held: Held = field(default_factory=Held)
+    readings: Readings = field(default_factory=Readings)
 
 
 class Pairs(NamedTuple):
-    """Which box goes with which weather, (members,) each, and what they were held to."""
+    """Which box goes with which weather, (members,) each, and the readings behind it."""
 
     boxes: Index
     weathers: Index
-    held: Held
+    readings: Readings
 
 
 def draw_seen(event: Event, day: Conditions, members: int, *, seed: int) -> Drawn:
-    """Return `samples.draw`, held to the readings of the day (`Event.seen`).
+    """Return `samples.draw`, conditioned on the readings of the day (`Event.seen`).
 
     ``day`` is as told, (times,). Without readings in its hours just what `samples.draw` gives.
     """
@@ -95,7 +95,7 @@ def draw_seen(event: Event, day: Conditions, members: int, *, seed: int) -> Draw
         pairs = pairs_seen(event, longer, wide, members=members, seed=seed)
         if pairs is not None:
             found = wide.of_members(pairs.boxes, pairs.weathers)
-            return Drawn(found.of_times(slice(before, None)), pairs.held)
+            return Drawn(found.of_times(slice(before, None)), pairs.readings)
     return Drawn(draw_on(event, day, members, seed=seed))
 
 
@@ -138,7 +138,7 @@ def pairs_seen(
         aim, _ = aim_schedule(event, told, event.aimed_from_s, until_at=event.closes_at)
     except NoAnswerError:  # no daylight
         return None
-    middle = as_told(told, event.fit)
+    middle = nominal(told, event.fit)
     shelter = np.repeat(middle.shelter_factor, wide.members)
     weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim_deg=aim)
     own = Ensemble(middle.conditions, wide.prints, wide.shelter_factor)
@@ -155,18 +155,18 @@ def pairs_seen(
     ]
     noted = load_table("spreads")["noted"]
     known = frozenset() if event.fit is None else event.fit.note_ids
-    share, slip = shares(
+    share, outlier = shares(
         days_k,
         np.array([note.temp_k for note in notes]),
         np.array([noted[ERRORS[note.kind]].value for note in notes]),
         in_fit=np.array([note.id in known for note in notes]),
     )
     box, weather = chosen(share, boxes.plate_k, weathers.plate_k, members=members, seed=seed)
-    doubted = tuple(note for note, doubt in zip(notes, slip, strict=True) if doubt > 0.5)
-    used = tuple(note for note in notes if note not in doubted)
+    outliers = tuple(note for note, chance in zip(notes, outlier, strict=True) if chance > 0.5)
+    used = tuple(note for note in notes if note not in outliers)
     frac = _rise_frac(boxes, weathers, usual, pairs=(box, weather)) if used else 1.0
     return Pairs(
-        box, weather, Held(used=used, doubted=doubted, out_s=box_out_s(event), rise_frac=frac)
+        box, weather, Readings(used=used, outliers=outliers, out_s=box_out_s(event), rise_frac=frac)
     )
 
 
@@ -213,34 +213,34 @@ def days_read_k(
 def shares(
     days_k: Sequence[Array], read_k: Array, error_k: Array, *, in_fit: Flags
 ) -> tuple[Array, Array]:
-    """Return how much each box in each weather counts, and how likely each reading is a slip.
+    """Return how much each box in each weather counts, and how likely each reading is an outlier.
 
     For each reading ``days_k`` is what every box would read in every weather, (boxes, weathers)
     [K], ``read_k`` and ``error_k`` what was read and the standard deviation of its error [K],
     ``in_fit`` whether the fit that the boxes were drawn from rests on it. The shares, (boxes,
     weathers), add up to 1.
 
-    A reading is right with a normal error, or a slip (``noted/slip`` of table ``spreads``) that may
-    read anything. A reading that the fit knows has had its say on the box: it weighs only the
-    weathers of each box against each other, ``p(box, weather | read) = p(box | read) p(weather |
-    box, read)``. Readings are no independent witnesses without end, since the model errs as well:
+    A reading is right with a normal error, or an outlier (``noted/outlier`` of table ``spreads``),
+    which may read anything. A reading that the fit knows has had its say on the box: it weighs only
+    the weathers of each box against each other, ``p(box, weather | read) = p(box | read) p(weather
+    | box, read)``. Readings are no independent witnesses without end, since the model errs as well:
     where they leave fewer boxes or weathers than `LEAST_APART`, the likelihood counts with a power
     below 1.
 
     >>> day, error, new = np.array([[320.0, 326.0]]), np.array([1.5]), {"in_fit": np.array([False])}
-    >>> share, slip = shares([day], np.array([320.5]), error, **new)
-    >>> share.round(3).tolist(), slip.round(3).tolist()
+    >>> share, outlier = shares([day], np.array([320.5]), error, **new)
+    >>> share.round(3).tolist(), outlier.round(3).tolist()
     ([[0.997, 0.003]], [0.004])
-    >>> share, slip = shares([day], np.array([390.0]), error, **new)
-    >>> share.round(3).tolist(), slip.round(3).tolist()
+    >>> share, outlier = shares([day], np.array([390.0]), error, **new)
+    >>> share.round(3).tolist(), outlier.round(3).tolist()
     ([[0.5, 0.5]], [1.0])
     """
-    slip = load_table("spreads")["noted"]["slip"].value
+    outlier = load_table("spreads")["noted"]["outlier"].value
 
     def likely(k: int) -> Array:
         off = (read_k[k] - days_k[k]) / error_k[k]
-        right = (1 - slip) * np.exp(-0.5 * off**2) / (error_k[k] * np.sqrt(2 * np.pi))
-        return np.asarray(np.log(right + slip / ANY_READING_K))
+        right = (1 - outlier) * np.exp(-0.5 * off**2) / (error_k[k] * np.sqrt(2 * np.pi))
+        return np.asarray(np.log(right + outlier / ANY_READING_K))
 
     known, fresh = (np.zeros(days_k[0].shape) for _ in range(2))
     for k, of_fit in enumerate(in_fit):
@@ -257,8 +257,10 @@ def shares(
         if apart[0] >= fewest[0] and apart[1] >= fewest[1]:
             break
         power *= 0.7
-    slips = [slip / ANY_READING_K * (share / np.exp(likely(k))).sum() for k in range(read_k.size)]
-    return share, np.array(slips)
+    outliers_frac = [
+        outlier / ANY_READING_K * (share / np.exp(likely(k))).sum() for k in range(read_k.size)
+    ]
+    return share, np.array(outliers_frac)
 
 
 def chosen(

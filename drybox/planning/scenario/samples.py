@@ -340,7 +340,7 @@ def _shifted_humidity(
     return np.asarray(vapour_pressure_pa(dew_k, 1.0) / vapour_pressure_pa(air_temp_k, 1.0))
 
 
-def as_told(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
+def nominal(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
     """Return the one member in which everything is as told, and what is one's own in its middle."""
 
     def row(values: Array) -> Array:

@@ -16,7 +16,7 @@ from drybox.inputs.weather.weather import Weather
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty, run_print
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.scenario.models import (
     PrintDraw,
     box_system,
@@ -41,8 +41,8 @@ LINE_EVERY = 6
 CHUNK = 14_000
 """Prints given to one thread at once, the same on any machine."""
 
-PLATE_PACE = Pace(largest_s=STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
-LINE_PACE = Pace(largest_s=3 * STEP_S, temp_doubt_k=1.0, time_doubt_frac=0.03)
+PLATE_STEPS = StepControl(largest_s=STEP_S, temp_error_k=1.0, time_error_frac=0.03)
+LINE_STEPS = StepControl(largest_s=3 * STEP_S, temp_error_k=1.0, time_error_frac=0.03)
 """Steps with which nine times in ten are within 1 % of those of short steps, see DEVELOPERS.md."""
 
 
@@ -198,7 +198,7 @@ def year_times(
             over_dry_kg_m2=dry,
             horizon_s=horizons[way]["horizon"].value,
             limit_k=event.limits.print_limit_k,
-            pace=PLATE_PACE if way == "plate" else LINE_PACE,
+            control=PLATE_STEPS if way == "plate" else LINE_STEPS,
         )
         return np.where(found.over_limit_k > 0.0, np.inf, found.dry_after_s)
 

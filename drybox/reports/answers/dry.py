@@ -23,7 +23,7 @@ from drybox.reports.text.heat_words import (
     temp_said,
 )
 from drybox.reports.text.phrases import bearing_said, capital, clock, say
-from drybox.reports.text.readings import doubted, echo_readings, stands_on
+from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
@@ -101,7 +101,7 @@ def dry_answer(
         place=place_of(event.place),
         inputs=[
             *echo_inputs(event.resolved),
-            *echo_readings(event, result.held),
+            *echo_readings(event, result.readings),
             *echo_draws("dry", members, seed),
         ],
         result=record,
@@ -405,7 +405,7 @@ def _aim_said(
     if result.off_sun.code == "stretch":
         text += f", {off_sun_said(result.off_sun, zone, units)}"
     text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
-    if plate.held_below_k is None or not result.held.used:
+    if plate.held_below_k is None or not result.readings.used:
         return text
     over_k = warm.p50 - plate.held_below_k
     hold = hold_option(plate.held_below_k - over_k, units)
@@ -430,7 +430,7 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
                 f"{name}: resin-coated paper softens above about "
                 f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
             )
-    return [*found, *doubted(event, result.held, units), *_damp(event, result)]
+    return [*found, *outliers(event, result.readings, units), *_damp(event, result)]
 
 
 def _damp(event: Event, result: DryResult) -> list[str]:
@@ -474,6 +474,6 @@ def _stands_on(event: Event, result: DryResult, members: int, *, seed: int, note
         f"Dry is what paper keeps in air of {dry:.0f} % humidity, over-dry in {over:.0f} %. "
         f"Ranges: {members} draws (seed {seed}) of weather, squeegee, contact and "
         "losses; how wide these spread is judgement.",
-        held=result.held,
+        readings=result.readings,
         note=note,
     )

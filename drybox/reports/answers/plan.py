@@ -145,7 +145,7 @@ def plan_answer(
             *echo_inputs(event.resolved),
             *echo_inputs(plan.inputs.resolved),
             *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
-            *echo_readings(event, plan.held),
+            *echo_readings(event, plan.readings),
             *echo_draws("plan", plan.members, plan.seed),
         ],
         result=record,

@@ -26,7 +26,7 @@ from drybox.reports.text.heat_words import (
     temp_said,
 )
 from drybox.reports.text.phrases import clock, listed, say
-from drybox.reports.text.readings import doubted, echo_readings, stands_on
+from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import (
     behind_said,
     break_records,
@@ -82,7 +82,7 @@ def setout_answer(
     return Answer(
         command="setout",
         place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.held), *asked],
+        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.readings), *asked],
         result=record,
         lead=[
             *left_out_said(event),
@@ -289,7 +289,7 @@ def _too_long(dry_after_s: float | None, wait_s: float) -> bool:
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
     """Say when a print laid on would be kept too hot."""
-    odd = [*wind_warned(found.wind, units), *doubted(event, found.held, units)]
+    odd = [*wind_warned(found.wind, units), *outliers(event, found.readings, units)]
     if not found.too_hot:
         return odd
     zone, wet = event.place.timezone, temp_said(event.limits.wet_most_k, units)
@@ -303,12 +303,12 @@ def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
 
 
 def _stands_on(event: Event, found: SetOutResult, members: int, *, seed: int) -> list[str]:
-    read = ", the plate's rise over the air as it was read that day" if found.held.used else ""
+    read = ", the plate's rise over the air as it was read that day" if found.readings.used else ""
     return stands_on(
         event,
         f"Minutes: likely time, and the range of eight prints in ten, from {members} draws (seed "
         f"{seed}) of weather, squeegee, contact and losses, whose spread is judgement. Sun and "
         f"plate: as told, without draws{read}.",
         "Rise and set are over a level horizon.",
-        held=found.held,
+        readings=found.readings,
     )

@@ -16,7 +16,7 @@ from drybox.planning.wet.baths import BathPlan, BathWarning
 from drybox.planning.wet.words import minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, sentence
-from drybox.reports.text.readings import doubted
+from drybox.reports.text.readings import outliers
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
 from drybox.tables import load_table
@@ -248,7 +248,7 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
         found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
     found += bath_warnings(plan.baths, units)
     found += _too_much_finishing(plan)
-    return found + doubted(plan.event, plan.held, units)
+    return found + outliers(plan.event, plan.readings, units)
 
 
 def _wait_said(plan: DayPlan, zone: str) -> list[str]:
@@ -369,7 +369,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         )
     if day.operators > 1:
         found.append("There is one camera, free again when the sitting ends.")
-    return about(event, *found, *plan.inputs.assumptions, held=plan.held)
+    return about(event, *found, *plan.inputs.assumptions, readings=plan.readings)
 
 
 def _after_drying(plan: DayPlan) -> str:

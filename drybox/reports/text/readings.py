@@ -8,7 +8,7 @@ from typing import Any
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.day_notes import sun_gone_spans, under_unknown_sun
 from drybox.inputs.notes.note import Note
-from drybox.planning.scenario.readings import Held
+from drybox.planning.scenario.readings import Readings
 from drybox.reports.text.phrases import clock, listed, say
 from drybox.reports.text.weather_words import source_said
 from drybox.units import celsius
@@ -18,19 +18,21 @@ FEW, FEWER = 6, 3
 """More times, and more readings, than these are not named one by one."""
 
 
-def stands_on(event: Event, *own: str, held: Held | None = None, note: str = "") -> list[str]:
+def stands_on(
+    event: Event, *own: str, readings: Readings | None = None, note: str = ""
+) -> list[str]:
     """Return what an answer about an event stands on, what matters most first.
 
-    ``own`` is what the answer itself takes for granted, ``held`` what it was held to, ``note`` what
-    had to be decided about the time.
+    ``own`` is what the answer itself takes for granted, ``readings`` what it is conditioned on,
+    ``note`` what had to be decided about the time.
     """
     said = [note, source_said(event.weather.source), *own, *event.assumptions]
-    said += [] if held is None else held_to(event, held)
+    said += [] if readings is None else held_to(event, readings)
     return list(dict.fromkeys(text for text in said if text))
 
 
-def echo_readings(event: Event, held: Held) -> list[dict[str, Any]]:
-    """Return the readings to stand among the inputs, doubted ones too."""
+def echo_readings(event: Event, readings: Readings) -> list[dict[str, Any]]:
+    """Return the readings to stand among the inputs, outliers too."""
     zone = event.place.timezone
     return [
         {
@@ -39,22 +41,23 @@ def echo_readings(event: Event, held: Held) -> list[dict[str, Any]]:
             "unit": "°C",
             "source": f"field note of {clock(note.at_s, zone)}",
         }
-        for note in sorted((*held.used, *held.doubted), key=lambda note: note.at_s)
+        for note in sorted((*readings.used, *readings.outliers), key=lambda note: note.at_s)
     ]
 
 
-def held_to(event: Event, held: Held) -> list[str]:
-    """Return what the answer was held to, and which readings did not enter it."""
+def held_to(event: Event, readings: Readings) -> list[str]:
+    """Return what the answer is conditioned on, and which readings did not enter it."""
     said = []
     zone = event.place.timezone
-    if held.used:
-        what = listed([READ[kind] for kind in READ if any(n.kind == kind for n in held.used)])
+    if readings.used:
+        what = listed([READ[kind] for kind in READ if any(n.kind == kind for n in readings.used)])
         said.append(
-            f"Held to what was read that day of the {what}, {_times(held.used, zone)}, the box out "
-            f"from {clock(held.out_s, zone)}: drawn days that agree count, for all hours alike; "
+            f"Held to what was read that day of the {what}, {_times(readings.used, zone)}, the "
+            f"box out from {clock(readings.out_s, zone)}: drawn days that agree count, for all "
+            "hours alike; "
             "--uncalibrated leaves this out."
         )
-    left = [note for note in event.seen if note not in (*held.used, *held.doubted)]
+    left = [note for note in event.seen if note not in (*readings.used, *readings.outliers)]
     gone = sun_gone_spans(event.noted)
     shaded = [note for note in left if under_unknown_sun(gone, note.at_s)]
     if shaded:
@@ -71,22 +74,22 @@ def held_to(event: Event, held: Held) -> list[str]:
     return said
 
 
-def doubted(event: Event, held: Held, units: str) -> list[str]:
+def outliers(event: Event, readings: Readings, units: str) -> list[str]:
     """Return a warning of readings that no drawn day explains."""
-    if not held.doubted:
+    if not readings.outliers:
         return []
     zone = event.place.timezone
     read = [
         f"{READ[note.kind]} {say('temp_c', celsius(note.temp_k or 0.0), units)} at "
         f"{clock(note.at_s, zone)}"
-        for note in held.doubted[:FEWER]
+        for note in readings.outliers[:FEWER]
     ]
-    if len(held.doubted) > FEWER:
-        read.append(f"{len(held.doubted) - FEWER} more")
+    if len(readings.outliers) > FEWER:
+        read.append(f"{len(readings.outliers) - FEWER} more")
     return [
         "Not explained by box and weather as told, and counted for nothing: "
         f"{listed(read)}. Look at thermometer and aim, at the sky told, which holds for the whole "
-        f"day, and at when the box was set out, here {clock(held.out_s, zone)}."
+        f"day, and at when the box was set out, here {clock(readings.out_s, zone)}."
     ]
 
 

@@ -20,7 +20,7 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem, State
 from drybox.physics.simulation.step import step_ends_s
-from drybox.physics.simulation.step_control import COARSE_PACE, Pace
+from drybox.physics.simulation.step_control import COARSE_STEPS, StepControl
 from drybox.physics.sorption import GabIsotherm, SheetSorption
 from tests.boxes import (
     COVERED,
@@ -142,7 +142,7 @@ def days(kind: str, seed: int) -> Forcing:
 def dried(
     system: BoxSystem,
     forcing: Forcing,
-    pace: Pace | None = None,
+    control: StepControl | None = None,
     horizon_s: float = HORIZON_S,
     **how: Any,
 ) -> DryingRun:
@@ -160,7 +160,7 @@ def dried(
         dry_kg_m2=sorption.water_kg_m2(0.6),
         over_dry_kg_m2=sorption.water_kg_m2(0.3),
         horizon_s=horizon_s,
-        pace=pace,
+        control=control,
         **how,
     )
 
@@ -196,10 +196,10 @@ def test_halving_the_step_hardly_moves_a_drying_time(
 ) -> None:
     system, forcing = data.draw(systems(kind)), days(kind, seed)
     one = dried(system, forcing)
-    halved = dried(system, forcing, Pace().finer(2.0))
+    halved = dried(system, forcing, StepControl().finer(2.0))
     assert moved_frac(one, halved) < 0.005
     assert halved.steps.sum() > 1.5 * one.steps.sum()
-    assert moved_frac(dried(system, forcing, COARSE_PACE), halved) < 0.01
+    assert moved_frac(dried(system, forcing, COARSE_STEPS), halved) < 0.01
 
 
 def test_drying_times_alone_are_those_of_runs_that_go_on() -> None:

@@ -17,7 +17,7 @@ from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import GAMMA, step_and_doubt
+from drybox.physics.simulation.step import GAMMA, step_and_error
 from tests.boxes import ALONG, HANGING_PRINT, NO_PLATE, PRINT, STEEL
 
 CASES = 40
@@ -123,7 +123,7 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
         state = state._replace(water_kg_m2=np.where(occupied, state.water_kg_m2, 0.0))
     length = rng.choice([0.0, 0.05, 1.0, 20.0, 60.0], CASES)
     now = rates(system, state, before, occupied=occupied, pressure_pa=before.pressure_pa)
-    moved, doubt = step_and_doubt(
+    moved, error = step_and_error(
         system,
         state,
         now,
@@ -135,7 +135,7 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
     ours = compiled.CompiledStep(system, CASES, GAMMA)(
         state, before, later, occupied=occupied, length_s=length
     )
-    for found, expected in ((ours[0], moved), (ours[1], doubt)):
+    for found, expected in ((ours[0], moved), (ours[1], error)):
         for one, other in zip(parts(found), parts(expected), strict=True):
             np.testing.assert_allclose(one, other, rtol=1e-9, atol=1e-9)
     _, _, air, evaporated, heater = ours

@@ -13,7 +13,7 @@ from drybox.physics.simulation.day_run import PlateDay
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_print
 from drybox.physics.simulation.state import BoxSystem, stored_j
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from tests.boxes import GLASS, HANGING, OPEN, STEEL
 
 Array = NDArray[np.float64]
@@ -102,7 +102,7 @@ def test_one_print_dries_as_in_a_run_of_its_own_with_short_steps(system: BoxSyst
         dry_kg_m2=DRY_KG_M2,
         over_dry_kg_m2=DRY_KG_M2,
         horizon_s=3 * 3600.0,
-        pace=Pace().finer(3.0),
+        control=StepControl().finer(3.0),
     )
     assert np.isfinite(dry).all()
     np.testing.assert_allclose(dry - 3600.0, own.dry_after_s, rtol=0.002)
@@ -173,7 +173,7 @@ def test_a_print_laid_on_is_at_once_in_the_balance_that_it_stays_in_for_a_while(
         replace(SLOTS, slots=1), plate.state, here, occupied=plate.occupied, pressure_pa=101325.0
     )
     off_k = now.sheet_w_m2 / now.sheet_slope
-    assert np.abs(off_k).max() < Pace().temp_doubt_k
+    assert np.abs(off_k).max() < StepControl().temp_error_k
 
 
 def test_plates_and_covers_of_their_own_are_each_what_they_are_alone() -> None:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import step, step_and_doubt
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step import step, step_and_error
+from drybox.physics.simulation.step_control import StepControl
 from tests.boxes import COVERED, FAIR, HANGING, OPEN, WARM
 
 MINUTE_S = 60.0
@@ -113,15 +113,15 @@ def test_one_step_follows_a_minute_in_which_the_weather_changes(name: str, chang
 
 
 @pytest.mark.parametrize("name", SYSTEMS)
-def test_the_doubt_is_what_sets_the_step_off_from_one_of_first_order(name: str) -> None:
-    """The doubt falls with the square of the step, the error of what it is taken from too."""
+def test_the_error_estimate_is_what_sets_the_step_off_from_one_of_first_order(name: str) -> None:
+    """It falls with the square of the step, and so does the error of the first-order step."""
     system, forcing = SYSTEMS[name], minute(*CHANGES)
     start, occupied, here = settled(system), filled(system), forcing.at(ONE, np.zeros(1))
     now = rates(system, start, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
-    doubts, errors = [], []
+    estimates, errors = [], []
     for step_s in (0.25, 0.125):
         later = forcing.at(ONE, np.array([step_s]))
-        moved, doubt = step_and_doubt(
+        moved, error = step_and_error(
             system,
             start,
             now,
@@ -131,20 +131,20 @@ def test_the_doubt_is_what_sets_the_step_off_from_one_of_first_order(name: str) 
             pressure_pa=forcing.pressure_pa,
         )
         exact = moved_on(system, forcing, start, step_s / 16, step_s)
-        doubts.append(apart(doubt, State(*(np.zeros_like(part) for part in doubt))))
-        errors.append(apart(State(*(a - b for a, b in zip(moved, doubt, strict=True))), exact))
+        estimates.append(apart(error, State(*(np.zeros_like(part) for part in error))))
+        errors.append(apart(State(*(a - b for a, b in zip(moved, error, strict=True))), exact))
     parts = slice(None) if system.plate.cover is not None else slice(4)
-    np.testing.assert_allclose((doubts[0] / doubts[1])[parts], 4.0, rtol=0.1)
+    np.testing.assert_allclose((estimates[0] / estimates[1])[parts], 4.0, rtol=0.1)
     np.testing.assert_allclose((errors[0] / errors[1])[parts], 4.0, rtol=0.1)
 
 
 def test_steps_end_with_the_stretches_of_the_weather_and_with_the_run() -> None:
-    pace, until_at = Pace(), 301.0
+    control, until_at = StepControl(), 301.0
     for wanted_s in (0.7, 13.0, 29.9, 30.0, 60.0, 500.0):
         clock, ends = 7.0, []
         while clock < until_at:
             left = np.array([until_at - clock])
-            length = pace.fitted_s(np.array([wanted_s]), np.array([clock]), left)[0]
+            length = control.fitted_s(np.array([wanted_s]), np.array([clock]), left)[0]
             assert 0.0 < length <= min(wanted_s, 60.0) + 1e-9
             clock += length
             ends.append(clock)
@@ -155,11 +155,11 @@ def test_steps_end_with_the_stretches_of_the_weather_and_with_the_run() -> None:
 
 
 def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
-    pace = Pace()
+    control = StepControl()
 
     def then_s(taken_s: float, miss: float, wanted_s: float | None = None) -> float:
         wanted = np.array([taken_s if wanted_s is None else wanted_s])
-        return float(pace.next_s(np.array([taken_s]), wanted, np.array([miss]))[0])
+        return float(control.next_s(np.array([taken_s]), wanted, np.array([miss]))[0])
 
     assert then_s(10.0, 0.81) == pytest.approx(10.0)
     assert then_s(10.0, 0.81 / 4) == pytest.approx(20.0)
@@ -186,30 +186,32 @@ def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
     )
     none = State(*(np.zeros_like(part) for part in state))
 
-    def missed(of: BoxSystem, pace: Pace, elapsed_s: float = 600.0, **doubts: float) -> float:
-        doubt = none._replace(**{part: getattr(none, part) - by for part, by in doubts.items()})
+    def missed(
+        of: BoxSystem, control: StepControl, elapsed_s: float = 600.0, **errors: float
+    ) -> float:
+        error = none._replace(**{part: getattr(none, part) - by for part, by in errors.items()})
         return float(
-            pace.miss_ratio(
-                doubt, now.sheet.water_kg_m2_s, system=of, elapsed_s=np.array([elapsed_s])
+            control.miss_ratio(
+                error, now.sheet.water_kg_m2_s, system=of, elapsed_s=np.array([elapsed_s])
             )[0]
         )
 
-    pace = Pace(temp_doubt_k=0.2, time_doubt_frac=0.002)
+    control = StepControl(temp_error_k=0.2, time_error_frac=0.002)
     for part in ("plate_temp_k", "patch_temp_k", "sheet_temp_k", "cover_temp_k"):
-        assert missed(system, pace, **{part: 0.1}) == pytest.approx(0.5), part
-        assert missed(system, pace.finer(2.0), **{part: 0.1}) == pytest.approx(2.0), part
-    assert missed(SYSTEMS["open"], pace, cover_temp_k=0.1) == 0.0
-    assert missed(SYSTEMS["warm"], pace, plate_temp_k=0.1) == pytest.approx(5.0), "of its band"
+        assert missed(system, control, **{part: 0.1}) == pytest.approx(0.5), part
+        assert missed(system, control.finer(2.0), **{part: 0.1}) == pytest.approx(2.0), part
+    assert missed(SYSTEMS["open"], control, cover_temp_k=0.1) == 0.0
+    assert missed(SYSTEMS["warm"], control, plate_temp_k=0.1) == pytest.approx(5.0), "of its band"
     bound = 0.002 * system.sheet.sorption.saturated_kg_m2
-    soon = missed(system, pace, water_kg_m2=bound, elapsed_s=0.0)
+    soon = missed(system, control, water_kg_m2=bound, elapsed_s=0.0)
     drying = float(now.sheet.water_kg_m2_s.max())
     assert soon == pytest.approx(bound / max(0.002 * 60.0 * drying, 0.1 * bound), rel=0.1)
-    assert missed(system, pace, water_kg_m2=bound, elapsed_s=1e7) == pytest.approx(1.0, rel=0.1)
+    assert missed(system, control, water_kg_m2=bound, elapsed_s=1e7) == pytest.approx(1.0, rel=0.1)
 
 
 def test_steps_under_a_cover_are_half_a_minute_at_most() -> None:
-    pace = Pace().under_cover()
-    assert pace.largest_s == 30.0
-    assert pace.temp_doubt_k == pytest.approx(0.1 / 1.5**2)
-    assert Pace(largest_s=20.0).under_cover().largest_s == 10.0
-    assert Pace(largest_s=300.0).under_cover().largest_s == 30.0
+    control = StepControl().under_cover()
+    assert control.largest_s == 30.0
+    assert control.temp_error_k == pytest.approx(0.1 / 1.5**2)
+    assert StepControl(largest_s=20.0).under_cover().largest_s == 10.0
+    assert StepControl(largest_s=300.0).under_cover().largest_s == 30.0

@@ -25,7 +25,7 @@ from drybox.planning.one_print.set_out import plan_set_out
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.outside import plate_forcing
-from drybox.planning.scenario.samples import as_told
+from drybox.planning.scenario.samples import nominal
 
 
 def clear_event(latitude: float, date: str = "2027-06-21", **more: object) -> Event:
@@ -145,7 +145,7 @@ def held(event: Event, limit_k: float) -> tuple[AimSearch, float, float]:
     search = held_search(event, day, limit_k)
     plan = plan_aim(search, noon - 3600, noon + 3600, rule=TurnRule(0.95))
     bearing, tilt = plan.schedule(day.time_at, "turns")
-    forcing = plate_forcing(as_told(day), event.place, event.box, aim_deg=(bearing, tilt))
+    forcing = plate_forcing(nominal(day), event.place, event.box, aim_deg=(bearing, tilt))
     system = box_system(event.box, event.paper)
     one = np.zeros(1, dtype=np.intp)
     _, temps, _ = run_empty(

@@ -8,7 +8,7 @@ import pytest
 
 from drybox.inputs.event.event import Event, load_event
 from drybox.planning.scenario.conditions import conditions
-from drybox.planning.scenario.samples import as_told, draw
+from drybox.planning.scenario.samples import draw, nominal
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 
@@ -85,7 +85,7 @@ def test_same_seed_same_day_and_other_seed_another() -> None:
     one, same, other = (draw(told, "assumed", 10, seed=seed) for seed in (4, 4, 5))
     assert np.array_equal(one.conditions.ghi_w_m2, same.conditions.ghi_w_m2)
     assert not np.array_equal(one.conditions.ghi_w_m2, other.conditions.ghi_w_m2)
-    assert np.array_equal(as_told(told).conditions.ghi_w_m2[0], told.ghi_w_m2)
+    assert np.array_equal(nominal(told).conditions.ghi_w_m2[0], told.ghi_w_m2)
 
 
 def test_air_is_that_of_the_forecast_at_its_hours(tmp_path: Path) -> None:

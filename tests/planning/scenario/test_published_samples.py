@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.years.typical import for_date
-from drybox.physics.simulation.step_control import Pace
+from drybox.physics.simulation.step_control import StepControl
 from drybox.planning.one_print.drying import LARGEST_STEP_S
 from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.conditions import conditions
@@ -52,7 +52,7 @@ def touch_dry_after_s(event: Event, members: int, seed: int, kind: str = "") -> 
         plate_temp_k=forcing.at(each, np.full(members, hung)).air_temp_k,
         horizon_s=HORIZON_S,
         blotter_kg_m2=0.0,
-        pace=Pace(largest_s=LARGEST_STEP_S),
+        control=StepControl(largest_s=LARGEST_STEP_S),
     )
     return np.asarray(run.touch_dry_after_s)
 

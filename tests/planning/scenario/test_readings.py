@@ -1,4 +1,4 @@
-"""Drawn days held to what the plate read on the day itself."""
+"""Drawn days conditioned on what the plate read on the day itself."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.scenario.readings import (
     LEAST_APART,
-    Held,
+    Readings,
     chosen,
     days_read_k,
     draw_seen,
@@ -28,9 +28,9 @@ from drybox.planning.scenario.readings import (
     shares,
     usable,
 )
-from drybox.planning.scenario.samples import Ensemble, as_told, draw, draw_on
+from drybox.planning.scenario.samples import Ensemble, draw, draw_on, nominal
 from drybox.reports.answers.dry import dry_answer
-from drybox.reports.text.readings import doubted, echo_readings, held_to
+from drybox.reports.text.readings import echo_readings, held_to, outliers
 from drybox.tables import shipped_dir
 from tests.planning.invented_boxes import ZONE, event_on
 
@@ -96,15 +96,17 @@ def test_a_reading_says_how_warm_the_plate_is() -> None:
 def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named() -> None:
     odd = plate(120)
     found = dried(odd)
-    assert found.held.doubted == (odd,)
+    assert found.readings.outliers == (odd,)
     assert likely_s(found) == pytest.approx(likely_s(dried()), rel=0.06)  # other draws, no more
-    assert dried(plate(65)).held.doubted == ()
+    assert dried(plate(65)).readings.outliers == ()
 
 
 def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
     odd, right = plate(120), plate(58)
-    assert plan_set_out(use_readings(day(), [odd]), members=20).held.doubted == (odd,)
-    assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).held.doubted == (odd,)
+    assert plan_set_out(use_readings(day(), [odd]), members=20).readings.outliers == (odd,)
+    assert plan_day(use_readings(day(), [odd]), members=20, what_if=False).readings.outliers == (
+        odd,
+    )
     laid = day().opens_at + LAID_S
     cool, untold = (
         dict(plan_set_out(event, members=60).loads)[laid].p50
@@ -178,7 +180,7 @@ def test_what_a_box_reads_in_a_weather_is_near_what_its_own_run_gives() -> None:
     told = conditions(event.weather, event.place, event.opens_at - 1800.0, end_at=event.closes_at)
     wide = draw(told, "steady", 300, seed=4)
     notes = [plate(60, 1800.0)]
-    middle, aim = as_told(told), aim_of(event, told)
+    middle, aim = nominal(told), aim_of(event, told)
     shelter = np.repeat(middle.shelter_factor, 300)
     weathers = runs(event, Ensemble(wide.conditions, middle.prints, shelter), notes, aim_deg=aim)
     boxes = runs(
@@ -209,11 +211,11 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
     early = plate(20, LAID_S + 3000)  # before the box is taken to be out
     event = use_readings(day(), [early, plate(46, 300), plate(47, 900), plate(46, 300)])
     assert len(event.seen) == 3
-    held = Held(used=event.seen[1:], out_s=day().opens_at - 1800.0)
-    said, left = held_to(event, held)
+    readings = Readings(used=event.seen[1:], out_s=day().opens_at - 1800.0)
+    said, left = held_to(event, readings)
     assert "read that day of the plate, 12:45, 12:55, the box out from 08:30" in said
     assert left.startswith("Left out: what was read at 08:10")
-    shown = [(one["value"], one["unit"], one["source"]) for one in echo_readings(event, held)]
+    shown = [(one["value"], one["unit"], one["source"]) for one in echo_readings(event, readings)]
     assert shown == [(47.0, "°C", "field note of 12:45"), (46.0, "°C", "field note of 12:55")]
     without = use_readings(day(), [plate(46)], calibrated=False)
     assert without.seen == ()
@@ -222,9 +224,9 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
 
 def test_many_readings_are_not_named_one_by_one() -> None:
     event = use_readings(day(), [plate(40 + k, 60.0 * k) for k in range(60)])
-    held = Held(used=event.seen, doubted=event.seen)
-    assert "the plate, 60 times from 12:01 to 13:00," in held_to(event, held)[0]
-    assert "97 °C at 12:03 and 57 more" in doubted(event, held, "metric")[0]
+    readings = Readings(used=event.seen, outliers=event.seen)
+    assert "the plate, 60 times from 12:01 to 13:00," in held_to(event, readings)[0]
+    assert "97 °C at 12:03 and 57 more" in outliers(event, readings, "metric")[0]
     assert len(usable(event, event.closes_at)) == 40
 
 
@@ -233,12 +235,12 @@ def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
     told = conditions(event.weather, event.place, event.opens_at - 1800.0, end_at=event.closes_at)
     note = plate(40, LAID_S + 1200)  # ten minutes after setting out
     aim = aim_of(event, told)
-    warming = runs(event, as_told(told), [note], aim_deg=aim).read_k[0, 0]
-    warm = runs(event, as_told(told), [plate(40, LAID_S - 3600)], aim_deg=aim).read_k[0, 0]
+    warming = runs(event, nominal(told), [note], aim_deg=aim).read_k[0, 0]
+    warm = runs(event, nominal(told), [plate(40, LAID_S - 3600)], aim_deg=aim).read_k[0, 0]
     assert 300.0 < warming < warm - 12.0
     right = plate(warming - 273.15, LAID_S + 1200)
     found = dried(right)
-    assert found.held.doubted == ()
+    assert found.readings.outliers == ()
     assert abs(warm_k(found).p50 - warm_k(dried()).p50) < 2.5  # type: ignore[operator]
 
 
@@ -246,29 +248,29 @@ def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
     covered = event_on("2027-06-19", "clear", 24, 50, 2.5, **{"box.cover": "acrylic"})
     at_s = int(covered.opens_at + LAID_S - 300)
     air = Note(kind="air-in-box", at_s=at_s, timezone=ZONE, temp_k=273.15 + 58)
-    held, untold = (
+    readings, untold = (
         dry_print(event, covered.opens_at + LAID_S, members=60, ways=("sun_plate",), cured=False)
         for event in (use_readings(covered, [air]), covered)
     )
     assert use_readings(day(), [air]) is day()  # there is no air in an open box
-    assert (warm_k(held).p50 or 0) < (warm_k(untold).p50 or 0)
-    assert likely_s(held) > likely_s(untold)
+    assert (warm_k(readings).p50 or 0) < (warm_k(untold).p50 or 0)
+    assert likely_s(readings) > likely_s(untold)
 
 
 def test_a_plate_read_after_dark_scales_no_rise() -> None:
     event = event_on("2027-06-19", "clear", 24, 50, 2.5, **{"event.closes": "23:30"})
     late = Note(kind="plate", at_s=int(event.closes_at - 600), timezone=ZONE, temp_k=295.0)
     told = conditions(event.weather, event.place, event.opens_at, end_at=event.closes_at)
-    held = draw_seen(use_readings(event, [late]), told, 20, seed=1).held
-    assert held.used == (late,)
-    assert held.rise_frac == 1.0
+    readings = draw_seen(use_readings(event, [late]), told, 20, seed=1).readings
+    assert readings.used == (late,)
+    assert readings.rise_frac == 1.0
 
 
 def test_a_plan_without_daylight_passes_over_a_reading() -> None:
     place = {"place.latitude": "69.65", "place.longitude": "18.96", "place.timezone": "UTC"}
     event = load_event(None, place | {"event.date": "2027-12-21", "event.every": "30 min"})
     late = Note(kind="plate", at_s=int(event.opens_at) + 3600, timezone="UTC", temp_k=270.0)
-    assert plan_day(use_readings(event, [late]), members=20, what_if=False).held == Held()
+    assert plan_day(use_readings(event, [late]), members=20, what_if=False).readings == Readings()
 
 
 def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> None:
@@ -279,7 +281,7 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
     short = conditions(event.weather, event.place, event.opens_at, end_at=event.opens_at + 3600.0)
     for day_told in (told, short):
         seen = draw_seen(use_readings(event, [late]), day_told, 20, seed=1)
-        assert seen.held == Held()
+        assert seen.readings == Readings()
         assert seen.ensemble.members == 20
         assert np.array_equal(seen.ensemble.conditions.time_at, day_told.time_at)
 
@@ -293,8 +295,8 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
     ],
 )
 def test_an_aim_that_a_reading_shows_to_be_wrong_is_pointed_out(temp_c: float, says: str) -> None:
-    held = {"drying.hold_below": "50 °C"}
-    event = load_event(next(shipped_dir("demo").glob("*.toml")), held)
+    readings = {"drying.hold_below": "50 °C"}
+    event = load_event(next(shipped_dir("demo").glob("*.toml")), readings)
     noon = event.opens_at + 2 * 3600.0
     note = Note(kind="plate", at_s=int(noon - 900), timezone=ZONE, temp_k=temp_c + 273.15)
     said = []

@@ -295,8 +295,9 @@ class Underway:
         A print that still lies there wet says how long it took at least: its likelihood is the
         chance of that (a censored time). Since `fits` holds each ticket to its own print, one
         print's part of these is left out.
-        A day whose sun stood otherwise when it was noted counts a twentieth (``noted/slip``). The
-        likelihood counts with a power below 1 where fewer than a quarter of the days would be left.
+        A day whose sun stood otherwise when it was noted counts a twentieth (``noted/outlier``).
+        The likelihood counts with a power below 1 where fewer than a quarter of the days would be
+        left.
         """
         spreads = load_table("spreads")["noted"]
         log = self._drying_log(run, spreads["dry_log"].value)
@@ -304,7 +305,7 @@ class Underway:
         for changed_at, there in self.now.sun:
             minute = int(np.clip(np.searchsorted(sky.time_at, changed_at), 0, sky.time_at.size - 1))
             beam = np.broadcast_to(sky.dni_w_m2, (self.members, sky.time_at.size))[:, minute]
-            log += np.where((beam >= SUNSHINE_W_M2) == there, 0.0, np.log(spreads["slip"].value))
+            log += np.where((beam >= SUNSHINE_W_M2) == there, 0.0, np.log(spreads["outlier"].value))
         log -= log.max()
         power, least = 1.0, LEAST_APART_FRAC * self.members
         if np.ptp(log) == 0.0:
