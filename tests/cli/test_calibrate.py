@@ -6,6 +6,7 @@ import contextlib
 import csv
 import io
 import json
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -300,4 +301,4 @@ def test_a_plate_reading_of_the_day_counts_at_once(
 
 
 def test_regression_two_noted_days_read_as_before(made: Fitted) -> None:
-    golden("calibrate", made.text)
+    golden("calibrate", re.sub(r"\b[0-9a-f]{12}\b", "0123456789ab", made.text))  # ids are drawn
