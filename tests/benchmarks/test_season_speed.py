@@ -79,7 +79,7 @@ def laid_on(
     )
 
 
-@pytest.mark.parametrize("pace", [None, PLATE_STEPS], ids=["usual", "season"])
+@pytest.mark.parametrize("control", [None, PLATE_STEPS], ids=["usual", "season"])
 def test_the_engine_at_many_laying_on_times(control: StepControl | None) -> None:
     event, forcing = fair_day()
     found: list[DryingRun] = []

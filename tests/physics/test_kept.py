@@ -60,7 +60,7 @@ def test_steps_of_any_length_find_it_within_what_changes_between_samples(seed: i
     assert stepped(times, values) == pytest.approx(truth, abs=0.1 * EVERY_S)
 
 
-@pytest.mark.parametrize("pace", [StepControl(), COARSE_STEPS, StepControl(largest_s=300.0)])
+@pytest.mark.parametrize("control", [StepControl(), COARSE_STEPS, StepControl(largest_s=300.0)])
 def test_a_run_keeps_what_a_finely_stepped_and_recorded_one_shows(control: StepControl) -> None:
     spread = np.linspace(0.0, 1.0, 5)
     system = replace(OPEN, sheet=replace(PRINT, absorptance_frac=(0.2 + 0.6 * spread)[:, None]))

@@ -171,21 +171,28 @@ def plan_set_out(
 def _in_time(
     loads: Sequence[tuple[float, Range]], *, wait_s: float, spells: tuple[Spell, ...]
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Return when half of the prints, and nine in ten, are dry within the wait and before rain.
+    """Return when half of the prints, and nine in ten, are dry within the wait.
 
-    The ninth decile of a few draws is taken as the middle one of three quarter hours.
+    Not where rain comes before nine in ten are (before the wait ends, where that is not known). The
+    ninth decile of a few draws is taken as the middle one of three quarter hours.
     """
     half = np.array([or_never(dry.p50) for _, dry in loads])
     ninth = np.array([or_never(dry.p90) for _, dry in loads])
-    each = half, median_filter(ninth, 3, mode="nearest") if loads else ninth
-    rains = [(spell.begin_at, spell.end_at) for spell in spells]
+    spared = [
+        not any(
+            one.begin_at < at + (wait_s if dry.p90 is None else dry.p90) and at < one.end_at
+            for one in spells
+        )
+        for at, dry in loads
+    ]
+    smooth = median_filter(ninth, 3, mode="nearest") if loads else ninth
     likely, sure = (
         tuple(
             at
-            for (at, _), dry_s in zip(loads, marks.tolist(), strict=True)
-            if dry_s <= wait_s and not any(b < at + dry_s and at < e for b, e in rains)
+            for (at, _), dry_s, good in zip(loads, marks.tolist(), spared, strict=True)
+            if good and dry_s <= wait_s
         )
-        for marks in each
+        for marks in (half, smooth)
     )
     return likely, sure
 
