@@ -35,7 +35,9 @@ LIGHT = Topic(
         "A clear sky gives direct sun and blue-sky light according to the sun's height, the "
         "place's elevation and the haze (Linke turbidity, from a climatology, or as you say). "
         "Cloud takes its share of the direct light as it takes hours of sunshine, and a smaller "
-        "one of all light; what is left is diffuse. Light told above a clear sky's is kept.",
+        "one of all light; what is left is diffuse. Light told above a clear sky's is kept; how "
+        "clear the air of a day is, is read from its hours with the sun high, for one low hour "
+        "says little.",
         "On the tilted plate the two are joined with the glow around the sun, the bright band at "
         "the horizon and the light from the ground. Then the place takes its part: an obstacle "
         "hides the sun while it stands before it, and part of the sky all the time; the bin's own "
