@@ -53,7 +53,6 @@ class BathUse:
     fills: int
     top_up_per_sheet_m3: float
     silver_kg_m3: float | None
-    why: str
 
     @property
     def sheets_left(self) -> int:
@@ -242,7 +241,6 @@ def _use(
         fills=_fills(already + today, limits, day_s / bath.life_s if today else 0.0),
         top_up_per_sheet_m3=lost if process.top_up else 0.0,
         silver_kg_m3=silver,
-        why=_why(limit, bath, process),
     )
 
 
@@ -250,16 +248,6 @@ def _fills(sheets: int, limits: Mapping[str, float], lives: float) -> int:
     """Return how often the bath is filled, by sheets and by the clock; at worst per sheet."""
     most = min((count for name, count in limits.items() if name != "life"), default=float("inf"))
     return max(math.ceil(sheets / max(most, 1.0)), math.ceil(lives), 1)
-
-
-def _why(limit: str, bath: Bath, process: Process) -> str:
-    return {
-        "area": "the paper it has worked on",
-        "dilution": f"carry-over thins it to {100 * bath.least_strength_frac:.0f} %",
-        "level": f"its level is down by {100 * process.level_loss_frac:.0f} %",
-        "life": f"it keeps for {bath.life_s / 3600:.0f} h once poured",
-        "none": "nothing today",
-    }[limit]
 
 
 def _ml(what: str, volume_m3: float) -> Supply:

@@ -30,7 +30,7 @@ from drybox.planning.wet.pools import (
     residual_kg_m2,
     spread_pools,
 )
-from drybox.planning.wet.words import grams, litres, minutes
+from drybox.planning.wet.words import litres, minutes
 from drybox.readable import Readable
 
 Goal = Literal["least water", "least time", "best result"]
@@ -74,7 +74,6 @@ class WashPlan(Readable):
     sure: bool
     rewash_changes: int
     rewash_soak_s: float
-    why: str
 
 
 def plan_wash(
@@ -235,7 +234,7 @@ def _plan(
     low, middle, high = (float(p) for p in np.percentile(spread, (10, 50, 90)))
     target = setup.target.residual_kg_m2
     again, again_s = _rewash(setup, history)
-    plan = WashPlan(
+    return WashPlan(
         goal=goal,
         prints=setup.prints,
         changes=changes,
@@ -253,9 +252,7 @@ def _plan(
         sure=sure,
         rewash_changes=again,
         rewash_soak_s=again_s,
-        why="",
     )
-    return replace(plan, why=_why(setup, plan))
 
 
 def _rewash(setup: WashSetup, history: WashHistory) -> tuple[int, float]:
@@ -276,27 +273,3 @@ def _rewash(setup: WashSetup, history: WashHistory) -> tuple[int, float]:
         if enough.size:
             return int(enough[0]) + 1, soak
     return most, soak
-
-
-def _why(setup: WashSetup, plan: WashPlan) -> str:
-    aim = f"the {setup.target.name} aim of {grams(plan.target_kg_m2)}"
-    if setup.target.name == "your own":
-        aim = f"your aim of {grams(plan.target_kg_m2)}"
-    at_hand = [
-        text
-        for text in (
-            "the water at hand" if setup.water_m3 else "",
-            minutes(setup.time_s) if setup.time_s else "",
-        )
-        if text
-    ]
-    within = f" with {' and '.join(at_hand)}" if at_hand else ""
-    if not plan.reached:
-        limit = (
-            within
-            or f" in {minutes(setup.rules.longest_wash_s)}, the longest wash that makes sense"
-        )
-        return f"{aim} is out of reach{limit}; this is the best that can be had"
-    if plan.goal == "best result":
-        return f"this gets the most out of the print{within}, and meets {aim}"
-    return f"the {plan.goal} that meets {aim}{within}"

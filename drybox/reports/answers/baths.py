@@ -9,7 +9,7 @@ from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_tol
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import liquid_said, say
-from drybox.reports.text.plan_words import bath_warnings
+from drybox.reports.text.plan_words import bath_warnings, bath_why_said
 from drybox.units import celsius
 
 BATH_COLUMNS = (
@@ -56,7 +56,7 @@ def baths_answer(
         place=place,
         inputs=inputs,
         result={
-            "baths": [_record(use) for use in plan.baths],
+            "baths": [_record(process, use) for use in plan.baths],
             "bring": [supply_record(supply) for supply in plan.bring],
             "take_home": [supply_record(supply) for supply in plan.take_home],
             "sheets_through": plan.sheets_through,
@@ -73,7 +73,7 @@ def baths_answer(
         },
         lead=_lead(process, plan, units),
         tables=[
-            Table("The baths", BATH_COLUMNS, [_row(use) for use in plan.baths]),
+            Table("The baths", BATH_COLUMNS, [_row(process, use) for use in plan.baths]),
             *(
                 Table(title, goods, [_said(supply, units) for supply in supplies], name=name)
                 for title, name, supplies in (
@@ -84,7 +84,7 @@ def baths_answer(
             Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
         ],
         assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
-        warnings=[*(warnings or []), *bath_warnings(plan, units)],
+        warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
         cautions=cautions(
             "silver_waste",
             "chemicals",
@@ -94,7 +94,7 @@ def baths_answer(
     )
 
 
-def _record(use: BathUse) -> dict[str, Any]:
+def _record(process: Process, use: BathUse) -> dict[str, Any]:
     return {
         "bath": use.bath,
         "volume_ml": use.volume_m3 * 1e6,
@@ -110,12 +110,12 @@ def _record(use: BathUse) -> dict[str, Any]:
         "level_ml": use.level_m3 * 1e6,
         "top_up_per_sheet_ml": use.top_up_per_sheet_m3 * 1e6,
         "silver_g_l": use.silver_kg_m3,
-        "why": use.why,
+        "why": bath_why_said(process, use),
     }
 
 
-def _row(use: BathUse) -> dict[str, Any]:
-    return _record(use) | {"limit": LIMITS[use.limit]}
+def _row(process: Process, use: BathUse) -> dict[str, Any]:
+    return _record(process, use) | {"limit": LIMITS[use.limit]}
 
 
 def supply_record(supply: Supply) -> dict[str, Any]:
@@ -147,9 +147,8 @@ def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
     first = plan.first_to_change
     sheets = "1 sheet" if first.sheets_left == 1 else f"{first.sheets_left} sheets"
     if today:
-        lead = [
-            f"The {first.bath} goes first: it takes {sheets} more, then change it ({first.why})."
-        ]
+        why = bath_why_said(process, first)
+        lead = [f"The {first.bath} goes first: it takes {sheets} more, then change it ({why})."]
         others = [f"the {use.bath} after {use.sheets_left}" for use in today if use is not first]
         if others:
             lead.append(f"Also today: {', '.join(others)}.")

@@ -10,7 +10,8 @@ from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import say
+from drybox.reports.text.phrases import say, sentence
+from drybox.reports.text.plan_words import wash_why_said
 
 COLD_WATER_K = 283.15
 COLUMNS = (
@@ -36,7 +37,7 @@ def wash_answer(
         command="wash",
         place=place,
         inputs=inputs,
-        result=_result(plan),
+        result=_result(setup, plan),
         lead=_lead(setup, plan, units),
         tables=[Table("Bath by bath", COLUMNS, _rows(plan))],
         assumptions=[*(assumptions or []), *_stands_on(setup)],
@@ -60,7 +61,7 @@ def rewash_text(plan: WashPlan, units: str = "metric") -> str:
     )
 
 
-def _result(plan: WashPlan) -> dict[str, Any]:
+def _result(setup: WashSetup, plan: WashPlan) -> dict[str, Any]:
     low, middle, high = (1e3 * value for value in plan.residual_range_kg_m2)
     return {
         "changes": plan.changes,
@@ -79,7 +80,7 @@ def _result(plan: WashPlan) -> dict[str, Any]:
         "rewash_changes": plan.rewash_changes,
         "rewash_soak_minutes": plan.rewash_soak_s / 60,
         "hand_over_text": rewash_text(plan),
-        "why": plan.why,
+        "why": wash_why_said(setup, plan),
     }
 
 
@@ -131,7 +132,7 @@ def _lead(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
         f"Left in the print: {_span(plan)} of fixer salt; {_odds(plan)}.",
     ]
     if plan.reached:
-        lead.append(f"Chosen: {plan.why}.")
+        lead.append(f"Chosen: {wash_why_said(setup, plan)}.")
     if plan.aid_m3:
         lead.insert(
             1,
@@ -150,7 +151,7 @@ def _lead(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
 def _warnings(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
     found = []
     if not plan.reached:
-        found.append(f"{plan.why[0].upper()}{plan.why[1:]}.")
+        found.append(sentence(wash_why_said(setup, plan)))
     elif setup.target.name == REWASH:
         found.append("This wash is only a loan: the print must be washed again at home.")
     if setup.target.name != REWASH:

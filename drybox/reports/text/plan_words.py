@@ -8,12 +8,15 @@ from typing import Any
 import numpy as np
 
 from drybox.inputs.event.ways import WAY
+from drybox.inputs.wet.process import Process
+from drybox.inputs.wet.wash import WashSetup
 from drybox.planning.day.plan import BrokenPromise, DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import BathPlan, BathWarning
-from drybox.planning.wet.words import minutes
+from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning
+from drybox.planning.wet.wash import WashPlan
+from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
 from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import outliers
@@ -245,8 +248,9 @@ def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
     found = [_risk(risk, zone) for risk in plan.broken if plan.now is None]  # else in the table
     found += _wait_said(plan, zone)
     if not plan.wash.reached:
-        found.append(sentence(f"Wash: {plan.wash.why}; hand the rewash note over with each print"))
-    found += bath_warnings(plan.baths, units)
+        why = wash_why_said(plan.inputs.wash, plan.wash)
+        found.append(sentence(f"Wash: {why}; hand the rewash note over with each print"))
+    found += bath_warnings(plan.inputs.process, plan.baths, units)
     found += _too_much_finishing(plan)
     return found + outliers(plan.event, plan.readings, units)
 
@@ -272,14 +276,51 @@ def _wait_said(plan: DayPlan, zone: str) -> list[str]:
     ]
 
 
-def bath_warnings(plan: BathPlan, units: str) -> list[str]:
+def wash_why_said(setup: WashSetup, plan: WashPlan) -> str:
+    """Return why this wash was chosen, or that none meets the aim."""
+    aim = f"the {setup.target.name} aim of {grams(plan.target_kg_m2)}"
+    if setup.target.name == "your own":
+        aim = f"your aim of {grams(plan.target_kg_m2)}"
+    at_hand = [
+        text
+        for text in (
+            "the water at hand" if setup.water_m3 else "",
+            minutes(setup.time_s) if setup.time_s else "",
+        )
+        if text
+    ]
+    within = f" with {' and '.join(at_hand)}" if at_hand else ""
+    if not plan.reached:
+        limit = (
+            within
+            or f" in {minutes(setup.rules.longest_wash_s)}, the longest wash that makes sense"
+        )
+        return f"{aim} is out of reach{limit}; this is the best that can be had"
+    if plan.goal == "best result":
+        return f"this gets the most out of the print{within}, and meets {aim}"
+    return f"the {plan.goal} that meets {aim}{within}"
+
+
+def bath_why_said(process: Process, use: BathUse) -> str:
+    """Return what ends a bath's fill."""
+    bath = next(bath for bath in process.baths if bath.name == use.bath)
+    return {
+        "area": "the paper it has worked on",
+        "dilution": f"carry-over thins it to {100 * bath.least_strength_frac:.0f} %",
+        "level": f"its level is down by {100 * process.level_loss_frac:.0f} %",
+        "life": f"it keeps for {bath.life_s / 3600:.0f} h once poured",
+        "none": "nothing today",
+    }[use.limit]
+
+
+def bath_warnings(process: Process, plan: BathPlan, units: str) -> list[str]:
     """Return what is amiss with the baths, a sentence each."""
-    return [_bath_warning(found, units) for found in plan.warnings]
+    return [_bath_warning(process, found, units) for found in plan.warnings]
 
 
-def _bath_warning(found: BathWarning, units: str) -> str:
+def _bath_warning(process: Process, found: BathWarning, units: str) -> str:
     if found.use is not None:
-        return f"The {found.use.bath} is spent now: {found.use.why}."
+        return f"The {found.use.bath} is spent now: {bath_why_said(process, found.use)}."
     temp, limit = temp_said(found.temp_k, units), temp_said(found.limit_k, units)
     if found.code == "too_cold":
         return f"At {temp} developer nearly stops: warm the tanks above {limit}."
@@ -399,6 +440,7 @@ def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
             if use.limit == "life" or not 0 < ticket <= len(plan.tickets):
                 continue
             last = plan.tickets[ticket - 1]
-            what = f"Change the {use.bath} after ticket {last.ticket}: {use.why}"
+            why = bath_why_said(plan.inputs.process, use)
+            what = f"Change the {use.bath} after ticket {last.ticket}: {why}"
             found.append({"at": last.wet_end_at, "what": what})
     return sorted(found, key=lambda change: change["at"])

@@ -124,9 +124,10 @@ def test_heat_shortens_and_cold_lengthens_what_chemistry_times() -> None:
     [("10 °C", "too_cold", "At 50 °F developer nearly"), ("29 °C", "too_warm", "At 84 °F gelatin")],
 )
 def test_tanks_too_cold_or_too_warm_are_warned_of(temp: str, code: str, said: str) -> None:
-    found = plan(made(temperature=temp))
+    process = made(temperature=temp)
+    found = plan(process)
     assert [warning.code for warning in found.warnings] == [code]
-    assert bath_warnings(found, "us")[0].startswith(said)
+    assert bath_warnings(process, found, "us")[0].startswith(said)
 
 
 @given(

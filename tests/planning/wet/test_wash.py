@@ -12,6 +12,7 @@ from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.wash import WashSetup, read_wash
 from drybox.planning.wet.pools import Way, bath_by_bath, likely_pools, residual_kg_m2
 from drybox.planning.wet.wash import Goal, least_water_m3, plan_wash
+from drybox.reports.text.plan_words import wash_why_said
 
 GOALS: tuple[Goal, ...] = ("least water", "least time", "best result")
 
@@ -139,9 +140,10 @@ def test_the_same_seed_gives_the_same_range_and_another_nearly_the_same() -> Non
 
 
 def test_an_under_washed_print_says_so_and_what_it_needs_at_home() -> None:
-    plan = plan_wash(setup(fixing="long", time="15 min"))
+    short = setup(fixing="long", time="15 min")
+    plan = plan_wash(short)
     assert not plan.reached
-    assert "out of reach with 15 min" in plan.why
+    assert "out of reach with 15 min" in wash_why_said(short, plan)
     assert plan.rewash_changes >= 5
     full = plan_wash(setup(fixing="long"))
     assert (full.rewash_changes, full.rewash_soak_s) == (0, 0.0)

@@ -161,12 +161,12 @@ def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
 
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
-    short = replace(plan.wash, reached=False, why="2 L are not enough")
-    first = replace(plan.baths.baths[0], bath="stop", why="after 20 sheets")
+    short = replace(plan.wash, reached=False)
+    first = replace(plan.baths.baths[0], limit="area")
     cold = replace(plan.baths, warnings=(BathWarning("spent", use=first),))
     said = warnings(replace(plan, wash=short, baths=cold), ZONE, "metric")
-    assert any("2 L are not enough; hand the rewash note over" in text for text in said)
-    assert "The stop is spent now: after 20 sheets." in said
+    assert any("can be had; hand the rewash note over" in text for text in said)
+    assert f"The {first.bath} is spent now: the paper it has worked on." in said
 
 
 def stood(plan: DayPlan, **day: Any) -> str:
@@ -198,7 +198,7 @@ def test_a_tank_is_changed_after_the_ticket_that_spends_it_while_tickets_come(
 ) -> None:
     first = plan.baths.baths[0]
     count = len(plan.tickets)
-    spent = replace(first, fills=3, change_after_sheet=2, sheets_used=0, limit="area", why="spent")
+    spent = replace(first, fills=3, change_after_sheet=2, sheets_used=0, limit="area")
     for use, most in (
         (spent, count),
         (replace(spent, limit="life"), 0),
