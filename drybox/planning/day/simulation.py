@@ -201,7 +201,7 @@ class DaySimulation:
     def _is_too_hot(self, way: str, starts_s: Array, member: NDArray[np.intp]) -> bool:
         """Return whether a print is kept over its limit on a powered way: it never lies there.
 
-        Readings by a thermostat, it is as hot at one time as at another.
+        Held by a thermostat, it is as hot at one time as at another.
         """
         ensemble = self.draws.ensemble.of_members(member)
         laid_at = np.full(member.size, float(np.median(starts_s)))
@@ -223,9 +223,12 @@ class DaySimulation:
         )
         return bool(is_too_hot(run.over_limit_k))
 
-    def _touch_dry_j(self, way: str) -> float:
+    def _touch_dry_j(self, way: str, setup: SetUp) -> float:
         """Return what a print takes to be touch dry on a powered plate, in the middle. [J]"""
-        table = self._tables[way]
+        members = min(CHOOSERS, setup.members)
+        lay = setup.wet.lay_s[:members]
+        span = float(lay.min(initial=self.event.closes_at)), self.event.closes_at
+        table = self.table(way, members, span, longest_s=self._longest_s(setup))
         return table.power_w * float(np.median(table.touch_after_s))
 
     def _closed(self, way: str) -> Flags | None:
@@ -350,7 +353,7 @@ class DaySimulation:
         battery = None
         if way == WARM_PLATE:
             left_j = [np.full(day.setup.members, self.battery_j(day.setup)) for day in days]
-            battery = Battery(np.concatenate(left_j), self._touch_dry_j(way))
+            battery = Battery(np.concatenate(left_j), self._touch_dry_j(way, days[0].setup))
         dried = dry_on_plate(
             plate,
             self._wet_prints(member),
