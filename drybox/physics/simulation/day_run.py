@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from drybox.arrays import Array, Index
 from drybox.physics.air_film import vapour_coeff_kg_m2_s_pa
-from drybox.physics.box_heat import BoxAir
+from drybox.physics.box_heat import BoxAir, CoverModel
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
 from drybox.physics.simulation.balance import rates
@@ -82,6 +82,11 @@ class PlateDay:
         self._make()
         self._box: BoxAir | None = None
         self.heater_j = np.zeros(self._cases)
+
+    @property
+    def cover(self) -> CoverModel | None:
+        """That of the box, if it has one."""
+        return self._whole.plate.cover
 
     @property
     def sheet(self) -> SheetModel:

@@ -245,7 +245,7 @@ def _dry_after_s(
 ) -> Array:
     """Lay one print on in every case and follow all until they are dry, (marks, cases)."""
     sheet = held.sheet
-    step_s = QUICK_STEP_S if is_quick(event.paper) else LONE_STEP_S
+    step_s = QUICK_STEP_S if held.cover or is_quick(event.paper) else LONE_STEP_S
 
     def each(value: Array | float) -> Array:
         return np.broadcast_to(np.ravel(value), case.shape)

@@ -108,10 +108,10 @@ def plan_set_out(
     """Return when to set the box out and when prints are worth laying on.
 
     A laying-on is useful while half of the prints dry within ``wait_s``, the event's limit by
-    default. The box is out when the event says, see `box_out_s`, as in every command; of a plate
-    that is of no use nothing is said when. ``aim`` goes in the place of the best one.
-    `NoAnswerError` if the sun is down, or never reaches the plate, while the event is open, or no
-    print can lie on it. [s]
+    default. The box is out when the event says, see `box_out_s`, as in every command; nothing is
+    said of a plate on which no print is likely to dry at all. ``aim`` goes in the place of the best
+    one. `NoAnswerError` if the sun is down, or never reaches the plate, while the event is open, or
+    no print can lie on it. [s]
     """
     if slots_on_plate(event.box, event.paper) == 0:
         raise NoAnswerError(TOO_LARGE)
@@ -138,14 +138,15 @@ def plan_set_out(
     loads, too_hot = _loads(event, day, seen.ensemble, aim_deg=aim_deg, out=out)
     spells = stopping_spells(event.weather, start, end)
     open_to = [load for load in loads if load[0] not in too_hot]
-    likely, sure = _in_time(open_to, wait_s=wait, spells=spells)
+    likely, sure = _in_time(open_to, wait_s=wait, closes_at=event.closes_at, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
+    dries = any(dry.p50 is not None for _, dry in open_to)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
         sunrise_at=sun.sunrise_at,
         sunset_at=sun.sunset_at,
         sun_status=sun.status,
-        set_out_at=out if likely else None,
+        set_out_at=out if dries else None,
         first_load_at=first,
         last_load_at=last,
         wait_s=wait,
@@ -163,18 +164,22 @@ def plan_set_out(
         too_hot=too_hot,
         sure=sure,
         metal_k=hottest_metal_k(event, plan),
-        off_sun=_off_sun(event, plan, day, out=out if likely else None),
+        off_sun=_off_sun(event, plan, day, out=out if dries else None),
         wind=day_wind(event, plan),
     )
 
 
 def _in_time(
-    loads: Sequence[tuple[float, Range]], *, wait_s: float, spells: tuple[Spell, ...]
+    loads: Sequence[tuple[float, Range]],
+    *,
+    wait_s: float,
+    closes_at: float,
+    spells: tuple[Spell, ...],
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Return when half of the prints, and nine in ten, are dry within the wait.
+    """Return when half of the prints, and nine in ten, are dry within the wait and by the closing.
 
     Not where rain comes before nine in ten are (before the wait ends, where that is not known). The
-    ninth decile of a few draws is taken as the middle one of three quarter hours.
+    deciles of a few draws are taken as the middle one of three quarter hours.
     """
     half = np.array([or_never(dry.p50) for _, dry in loads])
     ninth = np.array([or_never(dry.p90) for _, dry in loads])
@@ -185,14 +190,15 @@ def _in_time(
         )
         for at, dry in loads
     ]
-    smooth = median_filter(ninth, 3, mode="nearest") if loads else ninth
+    if loads:
+        half, ninth = (median_filter(each, 3, mode="nearest") for each in (half, ninth))
     likely, sure = (
         tuple(
             at
             for (at, _), dry_s, good in zip(loads, marks.tolist(), spared, strict=True)
-            if good and dry_s <= wait_s
+            if good and dry_s <= wait_s and at + dry_s <= closes_at
         )
-        for marks in (half, smooth)
+        for marks in (half, ninth)
     )
     return likely, sure
 

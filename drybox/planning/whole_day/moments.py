@@ -26,9 +26,10 @@ CODES = (
 )
 """What a moment may be; those at one time stand in this order."""
 
-UNUSED = ("not_listed", "no_place", "too_slow", "too_hot", "none_lies")
+UNUSED = ("not_listed", "no_place", "too_slow", "too_hot", "none_washed", "none_lies")
 """Why a box has no use: the ways leave the plate out, or give it no place; too few prints dry on
-it in time; it is too hot for a print, or those of the plan dry elsewhere."""
+it in time; it is too hot for a print; none is washed soon enough, or those of the plan dry
+elsewhere."""
 
 MOST_SHADES = 3
 """The longest stretches of shade on the box that are listed."""
@@ -127,8 +128,10 @@ def _unused(plan: DayPlan, out: SetOutResult | None) -> str:
         return left_out
     if plan.tickets and plan.too_hot_s:
         return "too_hot"
-    if out.set_out_at is None:
+    if out.first_load_at is None:
         return "too_slow"
+    if plan.tickets and not any(ticket.way for ticket in plan.tickets):
+        return "none_washed"
     return "none_lies" if plan.tickets else ""
 
 

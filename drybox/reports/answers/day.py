@@ -75,7 +75,11 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
         assumptions=stands_on(plan, units)[:2],
-        warnings=[*warnings(plan, zone, units), *wind_warned(found.wind, units)],
+        warnings=[
+            *warnings(plan, zone, units),
+            *wind_warned(found.wind, units),
+            *event.warnings,
+        ],
         cautions=cautions("sun", "estimate"),
         timezone=zone,
     )
@@ -150,6 +154,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     cause = {
         "too_slow": f"at no time does even half of the prints dry on it within {wait}",
         "too_hot": f"it is too hot for a print {_hot_spans(found)}",
+        "none_washed": "no print is washed soon enough to dry by the closing",
         "none_lies": "each print of the plan dries sooner elsewhere, or too late",
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:

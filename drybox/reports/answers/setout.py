@@ -176,13 +176,14 @@ def _lead(
     event: Event, found: SetOutResult, units: str, *, declination_deg: float | None
 ) -> list[str]:
     zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
-    if found.set_out_at is None or found.first_load_at is None or found.last_load_at is None:
+    if found.set_out_at is None:
         why = f"at no time does even half of the prints dry on it within {wait}"
         if found.too_hot:
             why += " without being kept over their limit of heat"
         return [
             f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
             _sun_said(found, zone),
+            *metal_said(found.metal_k, units, event.box),
         ]
     aim = _first_aim(event, found)
     order = (
@@ -191,12 +192,20 @@ def _lead(
     if aim:
         why = off_sun_said(found.off_sun, zone, units)
         order += f"; {why}" if why else ""
+    if found.first_load_at is None or found.last_load_at is None:
+        return [
+            f"{_at_best_said(found, wait, zone)} For prints to be fetched later set the box out "
+            f"at {clock(found.set_out_at, zone)}: {order}.",
+            _sun_said(found, zone),
+            *metal_said(found.metal_k, units, event.box),
+            *wind_said(found.wind, units),
+        ]
     warm = _plate_at(found, found.first_load_at)["plate_temp_c"]
     first, last = clock(found.first_load_at, zone), clock(found.last_load_at, zone)
     lead = [
         f"Set the box out at {clock(found.set_out_at, zone)}: {order}.",
         f"At {first} the plate is at {say('plate_temp_c', warm, units)}. Lay prints on from "
-        f"{first} to {last}: {_share_said(found, wait, zone)}" + _gaps_said(found, zone) + ".",
+        f"{first} to {last}: {_share_said(found, wait, zone)}.",
         _sun_said(found, zone),
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
@@ -205,6 +214,18 @@ def _lead(
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
     hot = metal_said(found.metal_k, units, event.box)
     return [*lead, *hot, *wind_said(found.wind, units)]
+
+
+def _at_best_said(found: SetOutResult, wait: str, zone: str) -> str:
+    """Return how soon prints dry where none is likely to in time."""
+    known = [
+        (dry.p50, at) for at, dry in found.loads if dry.p50 is not None and at not in found.too_hot
+    ]
+    dry_s, at = min(known)
+    return (
+        f"No print is likely to dry on the sun plate within {wait} and by the closing: at best, "
+        f"laid on at {clock(at, zone)}, half of them take {dry_s / 60:.0f} min."
+    )
 
 
 def _first_aim(event: Event, found: SetOutResult) -> Turn | None:
@@ -239,8 +260,8 @@ def _all_sure(found: SetOutResult) -> bool:
 def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
     """Return how many prints dry in the time, when nine in ten do, or how long they take."""
     if _all_sure(found):
-        return f"nine in ten then dry within {wait}"
-    half = f"half of them then dry within {wait}, nine in ten"
+        return f"nine in ten then dry within {wait}{_gaps_said(found, zone)}"
+    half = f"half of them then dry within {wait}{_gaps_said(found, zone)}; nine in ten"
     if found.sure:
         return f"{half} {_clocks_said(found.sure, zone)}"
     known = [dry.p90 / 60 for _, dry in _between(found) if dry.p90 is not None]
@@ -267,7 +288,7 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
     slow = [
         at for at, dry in _between(found) if at in found.too_hot or _too_long(dry.p50, found.wait_s)
     ]
-    return f", but not from {spans_said(slow, zone)}" if slow else ""
+    return f", except from {spans_said(slow, zone)}" if slow else ""
 
 
 def _sun_said(found: SetOutResult, zone: str) -> str:
