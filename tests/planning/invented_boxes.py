@@ -168,30 +168,24 @@ def true_day(boxes: Boxes, event: Event, kind: str, seed: int) -> TrueDay:
             else free_sheet_system(event.paper, "line_shade", prints)
         )
         water = np.asarray(laid_on_water_kg_m2(event.paper, prints))
+        laid_on = {
+            "laid_on_at": laid,
+            "plate_temp_k": metal,
+            "sheet_temp_k": air,
+            "water_kg_m2": water,
+        }
         run = run_print(
             system,
             forcing,
             member,
-            laid_on_at=laid,
-            plate_temp_k=metal,
-            sheet_temp_k=air,
-            water_kg_m2=water,
+            **laid_on,
             dry_kg_m2=dry,
             over_dry_kg_m2=dry,
             horizon_s=5 * 3600.0,
         )
         left = np.zeros((0, member.size))
         if on_plate:
-            left = water_left_kg_m2(
-                system,
-                forcing,
-                member,
-                laid_on_at=laid,
-                plate_temp_k=metal,
-                sheet_temp_k=air,
-                water_kg_m2=water,
-                ends_s=run_s,
-            )
+            left = water_left_kg_m2(system, forcing, member, **laid_on, ends_s=run_s)
         shape = after_s.size, n
         return run.dry_after_s.reshape(shape), water.reshape(shape), left.reshape(-1, *shape)
 

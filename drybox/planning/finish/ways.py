@@ -368,8 +368,3 @@ def mass_needed_kg(paper: Paper) -> float:
     stiff = rigidity_n_m(load_table("curl")["paper"]["modulus"].value, paper.thickness_m)
     waves = (_row("cockle", name).value for name in ("amplitude", "wave"))
     return cockle_pressure_pa(stiff, *waves) * paper.area_m2 / GRAVITY_M_S2
-
-
-def middle_lift_m(curling: Curling, flat_activity: Array, activity: float) -> float:
-    """Return the middle member's lift in air of a humidity. [m]"""
-    return float(np.median(curling.lift_m(flat_activity, activity)))

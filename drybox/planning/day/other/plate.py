@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -36,49 +37,54 @@ def other_plates(simulation: DaySimulation, base: DayRun) -> list[WhatIf]:
     """
     if not simulation.has_plate or not is_unsure(simulation, base.setup, base.choice):
         return []
-    found = []
-    for change, of, event in _events(simulation):
-        one = _tried(simulation, base, event, change=change, of=of)
-        found += [] if one is None else [one]
-    return found
+    tried = (_tried(simulation, base, other) for other in _others(simulation))
+    return [found for found in tried if found is not None]
 
 
-def _events(simulation: DaySimulation) -> Iterator[tuple[str, str, Event]]:
+class _Other(NamedTuple):
+    """The event with another plate, what is changed, what it takes, and the aim's limit. [K]"""
+
+    change: str
+    of: str
+    event: Event
+    costs: tuple[Supply, ...] = ()
+    hold_k: float | None = None
+
+
+def _others(simulation: DaySimulation) -> Iterator[_Other]:
     event = simulation.event
     faced = event
     if event.box.aim_mode == "fixed":
         box = replace(event.box, aim_mode="turns", aim_bearing_deg=None, aim_tilt_deg=None)
         faced = replace(event, box=box)
-        yield "the box faced at the sun", "aim", faced
+        yield _Other("the box faced at the sun", "aim", faced)
     if not simulation.too_hot_s:
         return
     if event.box.cover is not None:
-        yield "the cover off", "heat", replace(event, box=replace(event.box, cover=None))
+        bare = replace(event, box=replace(event.box, cover=None))
+        yield _Other("the cover off", "heat", bare)
     clothed = over_a_cloth(event)
     if clothed is not None:
-        yield "a cloth under the print", "heat", clothed
+        cloth = (Supply("cloth", 1.0, "pieces"),)
+        yield _Other("a cloth under the print", "heat", clothed, costs=cloth)
     if simulation.metal_k is not None:
-        hold_k = round(0.5 * (simulation.metal_k + event.limits.wet_careful_k))
-        limits = replace(event.limits, hold_below_k=hold_k + 0.15)
-        yield "a lighter aim", "heat", replace(faced, limits=limits)
+        hold_k = round(0.5 * (simulation.metal_k + event.limits.wet_careful_k)) + 0.15
+        held = replace(faced, limits=replace(event.limits, hold_below_k=hold_k))
+        yield _Other("a lighter aim", "heat", held, hold_k=hold_k)
 
 
-def _tried(
-    simulation: DaySimulation, base: DayRun, event: Event, *, change: str, of: str
-) -> WhatIf | None:
+def _tried(simulation: DaySimulation, base: DayRun, other: _Other) -> WhatIf | None:
     """Return what the day of another plate brings, None where it cannot be."""
     members = min(MEMBERS, base.setup.members)
     ensemble = simulation.draws.ensemble.of_members(np.arange(members))
     draws = replace(simulation.draws, ensemble=ensemble)
-    there = DaySimulation(event, simulation.inputs, simulation.told, draws=draws)
+    there = DaySimulation(other.event, simulation.inputs, simulation.told, draws=draws)
     if not there.has_plate:
         return None
-    if of == "heat" and len(there.too_hot_s) >= len(simulation.too_hot_s):
-        return WhatIf(change=change, of=of, more_dry_prints=0.0, why=STAYS_HOT)
+    if other.of == "heat" and len(there.too_hot_s) >= len(simulation.too_hot_s):
+        return WhatIf(change=other.change, of=other.of, more_dry_prints=0.0, why=STAYS_HOT)
     setup = replace(base.setup, wet=base.setup.wet.first(members))
     with np.errstate(invalid="ignore"):  # a step tried from a plate hot beyond use, and mended
         (run,) = there.run([setup], [there.choose(setup)])
-    costs = (Supply("cloth", 1.0, "pieces"),) if "cloth" in change else ()
-    found = outcome(trial_of(change, of, setup, costs=costs), run, base)
-    held = change == "a lighter aim"
-    return replace(found, hold_k=event.limits.hold_below_k if held else None)
+    found = outcome(trial_of(other.change, other.of, setup, costs=other.costs), run, base)
+    return replace(found, hold_k=other.hold_k)
