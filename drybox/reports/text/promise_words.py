@@ -57,6 +57,8 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
 
 
 def _state(rule: HourRule) -> str:
+    if rule.why == "if_lucky":
+        return "dry if lucky, else damp"
     said = STATES[rule.hand_over]
     return (
         f"{said}, touch dry"
@@ -76,6 +78,7 @@ def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
             "ready_as": rule.ready_as or None,
             "after_sitting_minutes": rule.after_sitting_s.minutes(),
             "promise_after_min": minutes_of(rule.promise_after_s),
+            "why": rule.why or None,
         }
         for rule in plan.hours
     ]

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import plan_day
-from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.lookups import READINGS_K
 from drybox.planning.one_print.set_out import plan_set_out
