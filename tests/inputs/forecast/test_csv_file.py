@@ -287,11 +287,6 @@ def test_what_cannot_be_used_is_refused_in_one_line(text: str, part: str) -> Non
     assert part in refusal(text)
 
 
-def test_a_forecast_of_part_of_the_day_is_doubted() -> None:
-    doubts = read(table("time,temp_c", "@09:00,12", "@15:00,20")).doubts
-    assert doubts == ("The forecast covers only 2027-06-12 09:00 to 2027-06-12 15:00.",)
-
-
 def test_an_old_forecast_is_doubted_with_its_age() -> None:
     late = table("time,temp_c", "@06:00,12", "@20:00,20")
     assert read("# issued 2027-06-11T18:00\n" + late).doubts == ()
