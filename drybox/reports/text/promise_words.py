@@ -107,12 +107,13 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     at = clock(worst.dry_at, zone)
     off = clock(worst.dry_at + worst.window_s, zone)
     doing = "the sitting of" if worst.sitting else "the print of"
-    many, days = len(plan.missed_pulls), round(10 * worst.missed_frac)
+    many, tenths = len(plan.missed_pulls), round(10 * worst.missed_frac)
+    days = "1 day" if tenths == 1 else f"{tenths} days"
     prints = "1 print" if many == 1 else f"{many} prints"
     return [
         f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
         f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
-        f"{'1 day' if days == 1 else f'{days} days'} of ten it lies on longer, most often for {doing} "
+        f"{days} of ten it lies on longer, most often for {doing} "
         f"ticket {worst.busy_ticket}. Feel the plate before each sitting: pull what is touch dry "
         "and let it finish between blotters, or let the sitter wait for it."
     ]
