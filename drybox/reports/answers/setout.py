@@ -178,7 +178,7 @@ def _lead(
     if found.set_out_at is None:
         why = "at no time does even one print in ten dry on it"
         if found.too_hot:
-            why += " without being kept over their limit of heat"
+            why += " without being kept over its limit of heat"
         return [
             f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
             _sun_said(found, zone),

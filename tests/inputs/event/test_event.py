@@ -306,8 +306,9 @@ def test_a_given_property_takes_the_place_of_the_tables():
     assert event.box.emittance_frac == 0.9
 
 
-def test_table_names_are_known_in_any_case():
-    event = load_event(None, HERE | {"paper.stock": "Resin Coated", "box.cover": "None"})
+@pytest.mark.parametrize("stock", ["Resin Coated", "resin-coated", "resin_coated"])
+def test_table_names_are_known_in_any_case_and_with_hyphens(stock):
+    event = load_event(None, HERE | {"paper.stock": stock, "box.cover": "None"})
     assert event.paper.stock == "resin coated"
     assert event.box.cover is None
 
