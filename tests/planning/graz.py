@@ -27,8 +27,8 @@ SUN_W_M2 = 120.0
 
 
 @dataclass(frozen=True)
-class Year:
-    """The columns by the minute, (525600,); NaN where nothing was measured."""
+class Minutes:
+    """What a station measured by the minute, (minutes,); NaN where nothing was measured."""
 
     time_at: np.ndarray
     dni_w_m2: np.ndarray
@@ -38,6 +38,7 @@ class Year:
     wind_m_s: np.ndarray
     sun: SunPosition
     clear: ClearSky
+    longwave_w_m2: np.ndarray | None = None
 
     @property
     def week(self) -> np.ndarray:
@@ -51,7 +52,7 @@ def required() -> bool:
 
 
 @cache
-def year() -> Year:
+def year() -> Minutes:
     """Return the year, or skip where the data are not installed and may be missing."""
     try:
         import sunpeek_exampledata
@@ -77,7 +78,7 @@ def year() -> Year:
         time_at, sun, LATITUDE_DEG, LONGITUDE_DEG, ELEVATION_M, np.full(time_at.shape, PRESSURE_PA)
     )
     columns = {ours: table[theirs].to_numpy(dtype=float) for theirs, ours in names.items()}
-    return Year(time_at=time_at, sun=sun, clear=clear, **columns)
+    return Minutes(time_at=time_at, sun=sun, clear=clear, **columns)
 
 
 @dataclass(frozen=True)

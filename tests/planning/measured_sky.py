@@ -1,4 +1,4 @@
-"""Prints laid on under a year of measured sun, as they dried and as they were foretold.
+"""Prints laid on under measured sun, as they dried and as they were foretold.
 
 Truth is the same engine on the measured minutes with one print and box drawn; what is foretold
 comes from `samples.draw` on hourly means, or on cloud in eighths alone.
@@ -6,16 +6,17 @@ comes from `samples.draw` on hourly means, or on cloud in eighths alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.weather.weather import Weather
+from drybox.physics.constants import STEFAN_BOLTZMANN_W_M2_K4
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty, run_print
 from drybox.planning.scenario.conditions import Conditions, conditions
@@ -24,7 +25,7 @@ from drybox.planning.scenario.outside import plate_forcing
 from drybox.planning.scenario.samples import Ensemble, draw, draw_prints
 from drybox.planning.season.times import PLATE_STEPS
 from drybox.tables import load_table
-from tests.planning import graz
+from tests.planning import graz, payerne
 
 CLOCK_HOURS = np.arange(9, 17)
 """A print is laid on at each of these full hours of every day, by the clock."""
@@ -46,6 +47,61 @@ FITTED = (
 
 
 @dataclass(frozen=True)
+class Station:
+    """Where sun was measured by the minute, on how many days from the first on.
+
+    ``tuned`` where the figures of the drawn minutes were read off its own weeks.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    elevation_m: float
+    timezone: str
+    first: date
+    days: int
+    minutes: Callable[[], graz.Minutes]
+    tuned: bool
+
+    def event(self) -> Event:
+        """Return the box there, aimed at the sun."""
+        return load_event(
+            None,
+            {
+                "place.latitude": self.latitude_deg,
+                "place.longitude": self.longitude_deg,
+                "place.elevation": f"{self.elevation_m:g} m",
+                "event.date": f"{self.first:%Y-06-21}",
+                "weather.cloud": "0 oktas",
+            },
+        )
+
+
+GRAZ = Station(
+    name="Graz",
+    latitude_deg=graz.LATITUDE_DEG,
+    longitude_deg=graz.LONGITUDE_DEG,
+    elevation_m=graz.ELEVATION_M,
+    timezone="Europe/Vienna",
+    first=date(2017, 1, 1),
+    days=365,
+    minutes=graz.year,
+    tuned=True,
+)
+PAYERNE = Station(
+    name="Payerne",
+    latitude_deg=payerne.LATITUDE_DEG,
+    longitude_deg=payerne.LONGITUDE_DEG,
+    elevation_m=payerne.ELEVATION_M,
+    timezone="Europe/Zurich",
+    first=date(2016, 6, 1),
+    days=30,
+    minutes=payerne.month,
+    tuned=False,
+)
+
+
+@dataclass(frozen=True)
 class Laid:
     """One row a laying-on: what came of it, and of each member foretold."""
 
@@ -61,36 +117,22 @@ class Laid:
         return np.where(self.share > 0.9, 0, np.where(self.share < 0.1, 2, 1))
 
 
-def graz_event() -> Event:
-    """Return the box in Graz, aimed at the sun."""
-    return load_event(
-        None,
-        {
-            "place.latitude": graz.LATITUDE_DEG,
-            "place.longitude": graz.LONGITUDE_DEG,
-            "place.elevation": f"{graz.ELEVATION_M:g} m",
-            "event.date": "2017-06-21",
-            "weather.cloud": "0 oktas",
-        },
-    )
-
-
-def whole_days() -> tuple[list[np.ndarray], list[str]]:
+def whole_days(station: Station) -> tuple[list[np.ndarray], list[str]]:
     """Return the minutes of each day without a gap from setting out on, and the days left out."""
-    year, zone = graz.year(), ZoneInfo("Europe/Vienna")
+    year, zone = station.minutes(), ZoneInfo(station.timezone)
     known = np.isfinite(year.dni_w_m2 + year.ghi_w_m2) & np.isfinite(
         year.air_temp_k + year.humidity_frac + year.wind_m_s
     )
     found, dropped = [], []
-    day = datetime(2017, 1, 1, 12, tzinfo=zone)
-    while day.year == 2017:
+    for number in range(station.days):
+        noon = datetime.combine(station.first + timedelta(days=number), datetime.min.time())
+        day = noon.replace(hour=12, tzinfo=zone)
         begin = int((day.timestamp() - 12 * 3600.0 + OUT_S - year.time_at[0]) // 60)
         columns = np.arange(begin, begin + int((UNTIL_S - OUT_S) / 60) + 1)
         if columns[-1] >= known.size or not known[columns].all():
             dropped.append(f"{day:%m-%d}")
         else:
             found.append(columns)
-        day = day + timedelta(days=1)
     return found, dropped
 
 
@@ -104,9 +146,9 @@ class MeasuredDay:
     share: np.ndarray
 
 
-def measured_day(event: Event, columns: np.ndarray) -> MeasuredDay:
+def measured_day(station: Station, event: Event, columns: np.ndarray) -> MeasuredDay:
     """Return a day's conditions, all (times,), and the told share of sun by laying-on hour."""
-    year = graz.year()
+    year = station.minutes()
     time_at = year.time_at[columns]
     begin = columns[0] + 60 * np.arange(-1, (columns.size - 1) // 60 + 1)
     hours = begin[:, None] + np.arange(60)
@@ -136,13 +178,18 @@ def measured_day(event: Event, columns: np.ndarray) -> MeasuredDay:
         "measured",
         start_at,
         start_at + 3600.0,
-        source="Graz",
+        source=station.name,
         dni_w_m2=mean(dni),
         dhi_w_m2=mean(dhi),
         **told,
     )
     by_cloud = Weather(
-        "forecast", start_at, start_at + 3600.0, source="Graz", cloud_frac=oktas / 8.0, **told
+        "forecast",
+        start_at,
+        start_at + 3600.0,
+        source=station.name,
+        cloud_frac=oktas / 8.0,
+        **told,
     )
     hourly, cloudy = (
         conditions(weather, event.place, float(time_at[0]), end_at=float(time_at[-1]))
@@ -244,11 +291,15 @@ def fitted_to(half: int) -> Iterator[None]:
         rows.update(before)
 
 
-def study(told_by: str, members: int = 40, every: int = 1, at_once: int = 12) -> Laid:
+def study(
+    station: Station, told_by: str, *, members: int = 40, every: int = 1, at_once: int = 12
+) -> Laid:
     """Return every laying-on of every day, or of one in so many days.
 
     Parameters
     ----------
+    station : Station
+        Where.
     told_by : str
         ``hourly`` or ``oktas``.
     members : int
@@ -258,8 +309,8 @@ def study(told_by: str, members: int = 40, every: int = 1, at_once: int = 12) ->
     at_once : int
         Days run together.
     """
-    event = graz_event()
-    days, _ = whole_days()
+    event = station.event()
+    days, _ = whole_days(station)
     kind = {"hourly": "measured", "oktas": "forecast"}[told_by]
     hours = CLOCK_HOURS.size
     rows: list[tuple[int, bool, np.ndarray]] = []
@@ -271,13 +322,13 @@ def study(told_by: str, members: int = 40, every: int = 1, at_once: int = 12) ->
         batch = numbers[begin : begin + at_once]
         for number in batch:
             columns = days[number]
-            odd = bool(graz.year().week[columns[0]] % 2)
-            there = measured_day(event, columns)
+            odd = bool(station.minutes().week[columns[0]] % 2)
+            there = measured_day(station, event, columns)
             rows.append((number, odd, there.share))
             rng = np.random.default_rng([7, number])
             ensembles.append(Ensemble(_rows(there.truth, hours), *draw_prints(rng, hours)))
             cases.append(np.arange(hours)[:, None])
-            with fitted_to(0 if odd else 1):
+            with fitted_to(0 if odd else 1) if station.tuned else nullcontext():
                 ensembles.append(draw(getattr(there, told_by), kind, members, seed=1000 + number))
             cases.append(np.tile(np.arange(members), (hours, 1)))
         found = lay_on(event, ensembles, cases)
@@ -366,6 +417,27 @@ def figures(laid: Laid) -> dict[str, dict[str, float]]:
             **{f"crps_{who}": float(score[here].mean()) for who, score in scores.items()},
         }
     return found
+
+
+def longwave(station: Station) -> dict[str, np.ndarray]:
+    """Return the sky's longwave radiation by day, from 9 to 18 h: ours and measured, by sky.
+
+    ``ours_w_m2``, ``measured_w_m2`` and ``share``, the direct sun over that of the clear sky.
+    """
+    event, year = station.event(), station.minutes()
+    assert year.longwave_w_m2 is not None
+    parts = []
+    for columns in whole_days(station)[0]:
+        day = measured_day(station, event, columns).truth
+        hours = np.arange(columns.size) / 60.0 + OUT_S / 3600.0
+        open_hours = (hours >= 9.0) & (hours <= 18.0)
+        ours = STEFAN_BOLTZMANN_W_M2_K4 * np.broadcast_to(day.sky_temp_k, (1, columns.size))[0] ** 4
+        share = year.dni_w_m2[columns] / np.maximum(year.clear.dni_w_m2[columns], 50.0)
+        parts.append(np.stack([ours, year.longwave_w_m2[columns], share])[:, open_hours])
+    names = ("ours_w_m2", "measured_w_m2", "share")
+    joined = np.concatenate(parts, axis=1)
+    joined = joined[:, np.isfinite(joined).all(axis=0)]
+    return dict(zip(names, joined, strict=True))
 
 
 def table(told_by: str, found: dict[str, dict[str, float]]) -> str:
