@@ -139,11 +139,14 @@ def promises(
     there = np.isfinite(sat_at)
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
     own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
+    known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
     group, sits_s = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
+    for begins, ends in day.breaks_s:  # the middle of draws before a break and after it
+        in_break = (sits_s >= begins) & (sits_s < ends) & ~known[chosen]
+        sits_s = np.where(in_break, ends, sits_s)
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
         sits_s = np.maximum.accumulate(sits_s)
-        known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
         near = Sittings.near(np.where(known, np.inf, sat_at), sits_s)
         group = own.or_of(near, own_where=known[chosen])
     seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)

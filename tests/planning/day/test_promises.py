@@ -14,6 +14,7 @@ from drybox.inputs.wet.process import read_process
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import _in_turn
 from drybox.planning.wet.baths import plan_baths
+from tests.planning.short_day import SHORT_DAY
 from tests.running import DEMO, plain
 
 SHORT = {"event.closes": "12:00", "event.breaks": [], "event.every": "15 min"}
@@ -120,3 +121,20 @@ def test_each_command_bears_a_process_without_baths(
     event = own_process(tmp_path, NO_BATH)
     more = ("--members", "20", "--no-what-if") if command == "plan" else ()
     assert words in plain(command, event, *more)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_nobody_who_comes_by_chance_is_likely_to_sit_in_a_break(seed: int) -> None:
+    """Not where half of the draws sit before it and half after it either."""
+    told = SHORT_DAY | {
+        "event.opens": "10:00",
+        "event.closes": "14:30",
+        "event.rate": "4 1/h",
+        "event.breaks": [["11:30", "12:30"]],
+    }
+    found = plan_day(load_event(None, told), members=20, seed=seed, what_if=False)
+    ((begins, ends),) = found.inputs.day.breaks_s
+    sits = [ticket.sitting_at for ticket in found.tickets]
+    assert sits == sorted(sits)
+    assert any(at >= ends for at in sits)
+    assert not [at for at in sits if begins <= at < ends]
