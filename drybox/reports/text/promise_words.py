@@ -106,10 +106,12 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     doing = "the sitting of" if worst.sitting else "the print of"
     many = len(plan.missed_pulls)
     prints = "1 print" if many == 1 else f"{many} prints"
+    days = f"{10 * worst.missed_frac:.0f}"
+    days += " day of ten" if days == "1" else " days of ten"
     return [
         f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
         f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
-        f"{10 * worst.missed_frac:.0f} days of ten it lies on longer, most often for {doing} "
+        f"{days} it lies on longer, most often for {doing} "
         f"ticket {worst.busy_ticket}. Feel the plate before each sitting: pull what is touch dry "
         "and let it finish between blotters, or let the sitter wait for it."
     ]
