@@ -76,6 +76,12 @@ EVENTS: dict[str, dict[str, object]] = {
     "behind a house": {"place.obstacle": [HOUSE]},
     "fixed aim": {"box.bearing": "SW", "box.tilt": "30 deg"},
     "gusts": {"weather.wind": "10.5 m/s", "event.date": "2027-03-02"},
+    "fixed aim in gusts": {
+        "box.bearing": "SW",
+        "box.tilt": "30 deg",
+        "weather.wind": "10.5 m/s",
+        "event.date": "2027-03-02",
+    },
     "courtyard": {"place.obstacle": [YARD]},
 }
 SUNNY = [name for name in EVENTS if name != "courtyard"]
