@@ -152,19 +152,25 @@ def promises(
     seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
-        way, told = _way_told(seen, place, run.ways[column], closes_at=event.closes_at)
+        way, told = _way_told(
+            seen, place, run.ways[column], closes_at=event.closes_at, noted=sat is not None
+        )
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
 
 def _way_told(
-    seen: SinceSitting, place: int, way: str | None, *, closes_at: float
+    seen: SinceSitting, place: int, way: str | None, *, closes_at: float, noted: bool
 ) -> tuple[str | None, Told]:
-    """Return a ticket's way and what it is told; no way for one that has gone before its turn."""
+    """Return a ticket's way and what it is told; no way for one that has gone before its turn.
+
+    One by mail has gone at the closing, but where the day's notes may say that it was laid on.
+    """
     laid = float(seen.likely["laid_on_at"][place])
     told = told_at(seen, place, closes_at, dried=way is not None and bool(np.isfinite(laid)))
-    if way is None or (np.isfinite(laid) and (told.promise_at is None or laid < told.promise_at)):
+    gone_at = np.inf if noted else closes_at
+    if way is None or laid < (gone_at if told.promise_at is None else told.promise_at):
         return way, told
     if told.hand_over != "damp":
         return None, told

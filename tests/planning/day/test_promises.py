@@ -138,3 +138,18 @@ def test_nobody_who_comes_by_chance_is_likely_to_sit_in_a_break(seed: int) -> No
     assert sits == sorted(sits)
     assert any(at >= ends for at in sits)
     assert not [at for at in sits if begins <= at < ends]
+
+
+def test_no_print_is_laid_on_as_the_event_closes() -> None:
+    told = SHORT_DAY | {
+        "event.closes": "12:10",
+        "event.every": "4 min",
+        "event.operators": 3,
+        "event.prints": 2,
+        "event.wash_trays": 4,
+        "paper.stock": "fibre single weight",
+    }
+    found = plan_day(load_event(None, told), members=20, what_if=False)
+    laid = [ticket.laid_on_at for ticket in found.tickets if ticket.laid_on_at is not None]
+    assert laid
+    assert max(laid) < found.event.closes_at
