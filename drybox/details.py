@@ -102,7 +102,7 @@ def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[
 
         return told_series(found._asked.event, found)
     if kind == "DayPlan":
-        from drybox.planning.day.series import day_series
+        from drybox.planning.whole_day.series import day_series
 
         return day_series(found)
     if kind == "EventAim":

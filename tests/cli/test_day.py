@@ -31,6 +31,20 @@ def test_the_text_is_the_day_in_about_a_dozen_lines() -> None:
     assert len(record("day", DEMO, *FEW)["result"]["moments"]) <= 14
 
 
+def test_setout_and_day_agree_where_prints_lie_on_the_plate_with_luck_only() -> None:
+    """A damp, closed sky: not even half are dry in time, yet nothing else there dries them."""
+    market = str(Path(__file__).parents[1] / "events" / "damp_overcast_market.toml")
+    (out,) = [one for one in record("day", market)["result"]["moments"] if one["code"] == "set_out"]
+    found = record("setout", market)["result"]
+    assert out["at"] == found["set_out_at"]
+    assert found["first_load_at"] is None
+    said_out, said_day = plain("setout", market), plain("day", market)
+    assert "No print is likely to dry on the sun plate" in said_out
+    assert "one in ten is dry after" in said_out
+    assert "Dry with luck only: tickets" in said_day
+    assert "it stays hot" not in said_day
+
+
 def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:
     rows = table("day", DEMO, *FEW)
     assert len(rows) == len(record("day", DEMO, *FEW)["result"]["moments"])

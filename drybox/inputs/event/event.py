@@ -156,6 +156,7 @@ def _read_event(settings: Settings) -> Event:
     ways = _read_ways(section, powered)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
     weather = _read_weather(settings, place, box, day_start_at=day_start_at)
+    _say_span(settings, weather, opens_at, closes_at=closes_at, zone=zone)
     _say_frost(settings, weather.mean_air_temp_k(opens_at, closes_at))
     _say_unsourced(settings)
     return Event(
@@ -359,6 +360,31 @@ def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
         and value.source.status != PUBLISHED
         and value.key.startswith(("box.", "paper.", "powered."))
     ]
+
+
+def _say_span(
+    settings: Settings, weather: Weather, opens_at: float, *, closes_at: float, zone: ZoneInfo
+) -> None:
+    """Warn where a forecast starts after the opening or ends before the closing."""
+    if weather.kind != "forecast":
+        return
+    first, last = float(weather.start_at[0]), float(weather.end_at[-1])
+    starts = weather.start_at
+    row_s = float((starts[1:] - starts[:-1]).min()) if starts.size > 1 else 3600.0
+
+    def clock(at: float) -> str:
+        return f"{datetime.datetime.fromtimestamp(at, zone):%H:%M}"
+
+    if first > opens_at + row_s / 2:
+        settings.warnings.append(
+            f"The forecast begins at {clock(first)}, after the opening at {clock(opens_at)}: "
+            "before it the weather is taken to be that of its first row."
+        )
+    if last < closes_at - row_s / 2:
+        settings.warnings.append(
+            f"The forecast ends at {clock(last)}, before the closing at {clock(closes_at)}: "
+            "what is said of later holds only if the weather stays as in its last row."
+        )
 
 
 def _say_frost(settings: Settings, air_temp_k: float) -> None:

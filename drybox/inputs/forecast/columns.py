@@ -8,6 +8,12 @@ from dataclasses import dataclass
 from drybox.errors import InputError
 from drybox.units import KELVIN_AT_0_C
 
+_SPEEDS = {
+    "m/s": ("m/s", 1.0, 0.0),
+    "km/h": ("km/h", 1 / 3.6, 0.0),
+    "mph": ("mph", 0.44704, 0.0),
+    "kn": ("kn", 1852 / 3600, 0.0),
+}
 # heading unit as people write it → (shown, factor, offset to SI)
 _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
     "air_temp_k": {
@@ -16,12 +22,8 @@ _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
         "k": ("K", 1.0, 0.0),
     },
     "humidity_frac": {"%": ("%", 0.01, 0.0), "frac": ("fraction", 1.0, 0.0)},
-    "wind_10m_m_s": {
-        "m/s": ("m/s", 1.0, 0.0),
-        "km/h": ("km/h", 1 / 3.6, 0.0),
-        "mph": ("mph", 0.44704, 0.0),
-        "kn": ("kn", 1852 / 3600, 0.0),
-    },
+    "wind_10m_m_s": _SPEEDS,
+    "gust_10m_m_s": _SPEEDS,
     "pressure_pa": {
         "hpa": ("hPa", 100.0, 0.0),
         "pa": ("Pa", 1.0, 0.0),
@@ -72,7 +74,7 @@ _SPELLINGS = {
 _UNIT_OF = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
 _BY_LENGTH = sorted(_UNIT_OF, key=len, reverse=True)
 _NOT_USED = re.compile(
-    r"gust|direction|\bdir\b|rain|precip|snow|shower|probab|\bpop\b|feels|apparent|dew|wet|"
+    r"direction|\bdir\b|rain|precip|snow|shower|probab|\bpop\b|feels|apparent|dew|wet|"
     r"\buv\b|visib|code|symbol|icon|summary|condition|description|\bmin\b|\bmax\b|\bsea\b|\bmsl\b|"
     r"soil|\blow\b|\bmid\b|\bhigh\b|tilted|\bgti\b|terrestrial|sunshine|leaf|vapou?r|chill|index|"
     r"heat|base|type|extra|clear"
@@ -87,6 +89,7 @@ _QUANTITIES = (
     ("ghi_w_m2", re.compile(r"\bghi\b|global|short ?wave|solar radiation")),
     ("cloud_frac", re.compile(r"cloud|\btcc\b|sky cover|total sky|\boktas?\b")),
     ("humidity_frac", re.compile(r"humid|\brh\b|\brhum\b|\brel ?hum")),
+    ("gust_10m_m_s", re.compile(r"\bgusts?\b|\bwindgusts?\b|\bwgust\b")),
     ("wind_10m_m_s", re.compile(r"wind|\bws\b|\bwspd\b")),
     ("pressure_pa", re.compile(r"press")),
     ("air_temp_k", re.compile(r"temp|dry ?bulb|\bt2m\b|^air$")),
@@ -125,7 +128,7 @@ def read_heading(index: int, heading: str, where: str = "") -> Column:
     >>> read_heading(1, "Temp (°F)").quantity, read_heading(1, "Temp (°F)").unit
     ('air_temp_k', '°F')
     >>> read_heading(3, "wind_kmh").unit, read_heading(4, "wind gust km/h").quantity
-    ('km/h', '')
+    ('km/h', 'gust_10m_m_s')
     """
     base, unit = _split_unit(heading)
     words = " ".join(re.sub(r"[^a-z0-9]+", " ", base).split())
@@ -180,6 +183,7 @@ def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column,
         "air_temp_k": ("c" if highest <= HOTTEST_C else "", False),
         "humidity_frac": ("%" if highest > 1.5 else "frac", True),
         "wind_10m_m_s": ("m/s" if highest <= FASTEST_M_S else "", False),
+        "gust_10m_m_s": ("m/s" if highest <= FASTEST_M_S else "", False),
         "cloud_frac": ("%" if highest > 10 else "", True),
         "rain_frac": ("%" if highest > 1.5 else "frac", True),
         "rain_kg_m2_s": ("mm", False),
@@ -188,7 +192,7 @@ def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column,
     if not unit:
         sun = f"{column.quantity[:3]}_w_m2 or {column.quantity[:3]}_kw_m2"
         example = {"cloud_frac": "cloud_oktas", "wind_10m_m_s": "wind_kmh", "air_temp_k": "temp_f"}
-        example["pressure_pa"] = "pressure_hpa"
+        example |= {"pressure_pa": "pressure_hpa", "gust_10m_m_s": "gust_kmh"}
         raise InputError(
             f"column '{column.heading}' names no unit, and {highest:g} could be several",
             where,

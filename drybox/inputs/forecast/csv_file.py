@@ -35,7 +35,6 @@ from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 HEADING_WITHIN_LINES = 60
 MOST_COLUMNS, LONGEST_HEADING = 300, 10_000
 MOST_ROWS = 12_000  # a week of minutes
-USEFUL_FROM_H, USEFUL_TO_H = 6, 20
 OLD_DAYS = 3.0
 HOUR_S = 3600.0
 DAY_S = 86400.0
@@ -112,7 +111,7 @@ def parse_forecast(
     end_at = times + step_s if role == "start" else times
     doubts += _say_gaps(times, step_s)
     day = day or fullest_day(start_at, timezone)
-    doubts += _say_coverage(start_at[0], end_at[-1], timezone, day=day, name=name)
+    _reaches(start_at[0], end_at[-1], timezone, day=day, name=name)
     issued_at, unread = _issued(table, timezone)
     doubts += unread or _say_age(issued_at, float(start_at[0]), timezone, day=day)
     remark = f": {table.remark}" if table.remark else ""
@@ -307,22 +306,20 @@ def _say_gaps(times_s: Array, step_s: float) -> list[str]:
     return [f"{count(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
 
 
-def _say_coverage(
-    first_s: float, last_s: float, timezone: str, *, day: date, name: str
-) -> list[str]:
+def _reaches(first_s: float, last_s: float, timezone: str, *, day: date, name: str) -> None:
+    """Refuse a forecast that has nothing of the day."""
     zone = ZoneInfo(timezone)
     opens = datetime(day.year, day.month, day.day, tzinfo=zone)
     ends = datetime.combine(day + timedelta(days=1), opens.timetz())
-    first, last = (f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_s, last_s))
     if last_s < opens.timestamp() or first_s >= ends.timestamp():
+        first, last = (
+            f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_s, last_s)
+        )
         raise InputError(
             f"the forecast runs from {first} to {last} and does not reach {day}",
             name,
             "take one for the day, or leave it out",
         )
-    late = first_s > opens.replace(hour=USEFUL_FROM_H).timestamp()
-    early = last_s < opens.replace(hour=USEFUL_TO_H).timestamp()
-    return [f"the forecast covers only {first} to {last}"] if late or early else []
 
 
 def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:

@@ -20,6 +20,7 @@ _DETAILS = {
     "air_temperature": ("air_temp_c", "celsius"),
     "relative_humidity": ("humidity_pct", "%"),
     "wind_speed": ("wind_m_s", "m/s"),
+    "wind_speed_of_gust": ("gust_m_s", "m/s"),
     "cloud_area_fraction": ("cloud_pct", "%"),
 }
 # theirs, of the hours to come: (our heading, the unit it must have)

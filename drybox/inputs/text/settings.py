@@ -15,6 +15,7 @@ from typing import Any
 from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
+from drybox.inputs.text.near_names import plain_words
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
@@ -216,8 +217,14 @@ class Section:
     def choice(
         self, key: str, table: str, default: str, *, source: str = "default"
     ) -> tuple[str, dict[str, TableValue]]:
-        """Return an item of a shipped table by name (in any case), and its properties."""
+        """Return an item of a shipped table by name, and its properties.
+
+        Small and capital letters are the same, and so are hyphens and spaces.
+        """
         name = (self.text(key, default, source) or default).lower()
+        if name not in load_table(table):
+            same = (item for item in load_table(table) if plain_words(item) == plain_words(name))
+            name = next(same, name)
         return name, look_up(table, name, key, where=self.where(key))
 
     def flag(self, key: str, default: bool, source: str = "default") -> bool:

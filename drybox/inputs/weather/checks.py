@@ -38,6 +38,7 @@ LIMITS: dict[str, Limits] = {
     "air_temp_k": Limits("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
     "humidity_frac": Limits("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
     "wind_10m_m_s": Limits("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
+    "gust_10m_m_s": Limits("gusts", 0.0, 90.0, 0.0, 90.0, "0 to 90 m/s"),
     "pressure_pa": Limits("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
     "cloud_frac": Limits("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
     "ghi_w_m2": _sun("GHI"),

@@ -13,7 +13,7 @@ from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
 
 KEYS = (
     *("forecast", "file", "sky", "cloud", "haze", "air_temp", "humidity", "wind"),
-    *("wind_at_plate", "pressure", "rain"),
+    *("wind_at_plate", "gust", "pressure", "rain"),
 )
 
 MOST_AT_PLATE_M_S = 20.8
@@ -44,6 +44,9 @@ _SAYINGS: dict[str, Callable[[float], str | Figure]] = {
     ),
     "wind_10m_m_s": lambda value: MetricText(
         "wind ", Figure("wind_m_s", value, f"{value:.3g} m/s"), " at 10 m"
+    ),
+    "gust_10m_m_s": lambda value: MetricText(
+        "gusts of ", Figure("wind_m_s", value, f"{value:.3g} m/s")
     ),
     "pressure_pa": lambda value: f"{value / 100:.4g} hPa",
     "rain_kg_m2_s": lambda value: f"{value * 3600:.3g} mm/h of rain" if value else "no rain",
@@ -157,6 +160,10 @@ def read_said(
         speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", where=at)
         felt = _ranged(speed, "wind at the plate", 0, high=MOST_AT_PLATE_M_S, unit="m/s", where=at)
         said |= {"felt_wind_m_s": felt, "wind_10m_m_s": felt / plate_wind_frac}
+    if "gust" in table:
+        at = at_key("gust", where)
+        speed = parse_quantity(table["gust"], "speed", "gust", where=at)
+        said["gust_10m_m_s"] = _ranged(speed, "gust", 0, high=90, unit="m/s", where=at)
     if "pressure" in table:
         at = at_key("pressure", where)
         pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", where=at)

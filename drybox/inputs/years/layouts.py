@@ -87,6 +87,7 @@ LAYOUTS: dict[str, Layout] = {
         **{name: (name, as_is) for name, (_, as_is) in _SUN.items()},
         "rain_kg_m2_s": ("rain_mm_h", (1.0 / 3600.0, 0.0)),
         "rain_frac": ("rain_chance_pct", _PERCENT),
+        "gust_10m_m_s": ("gust_m_s", _AS_IS),
     },
 }
 

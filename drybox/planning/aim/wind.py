@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from drybox.arrays import Array
 from drybox.inputs.event.box import Box
 from drybox.inputs.event.event import Event
+from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.wind_on_box import (
     PropStand,
@@ -78,11 +80,13 @@ def prop_stand(box: Box) -> PropStand:
 def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
     """Return the strongest gust at the box in a stretch; None where no wind was told. [m/s]
 
-    Reckoned from the mean wind at 10 m, in any terrain, or from that felt at the plate and its
-    turbulence on such ground: rows ``gust`` of table ``box_wind``.
+    Reckoned from gusts told at 10 m; else from the mean wind there, in any terrain, or from that
+    felt at the plate and its turbulence on such ground: rows ``gust`` of table ``box_wind``.
     """
     rows = load_table("box_wind")["gust"]
     weather = event.weather
+    if weather.gust_10m_m_s is not None:
+        return _strongest(weather, weather.gust_10m_m_s, stretch) * rows["below_gust"].value
     if not weather.wind_told:
         return None
     if weather.felt_wind_m_s is not None:
@@ -93,12 +97,16 @@ def gust_at_box_m_s(event: Event, stretch: Stretch) -> float | None:
             most_turbulence_frac=rows["most_turbulence"].value,
         )
         return factor * weather.felt_wind_m_s / max(event.box.wind_shelter_frac, LEAST_SHARE)
-    known = np.isfinite(weather.wind_10m_m_s)
-    if not known.any():
+    if not np.isfinite(weather.wind_10m_m_s).any():
         return None
+    return _strongest(weather, weather.wind_10m_m_s, stretch) * rows["near_ground"].value
+
+
+def _strongest(weather: Weather, speed_m_s: Array, stretch: Stretch) -> float:
+    """Return the highest value of a column in a stretch, between the middles of its rows. [m/s]"""
+    known = np.isfinite(speed_m_s)
     moments = np.append(np.arange(stretch[0], stretch[1], EVERY_S), stretch[1])
-    mean = np.interp(moments, weather.mid_at[known], weather.wind_10m_m_s[known])
-    return float(mean.max() * rows["near_ground"].value)
+    return float(np.interp(moments, weather.mid_at[known], speed_m_s[known]).max())
 
 
 def wind_on_box(event: Event, tilt_deg: float, stretch: Stretch) -> WindOnBox:

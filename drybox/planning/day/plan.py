@@ -17,6 +17,7 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
+from drybox.planning.day.drying_table import PLATE, SLOT_NAMES
 from drybox.planning.day.other.opening import opening_earlier
 from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
@@ -30,7 +31,7 @@ from drybox.planning.day.told.kept import kept_shares
 from drybox.planning.day.told.now import told_sitters, with_promises
 from drybox.planning.day.told.pulls import MissedPull, missed_pulls
 from drybox.planning.day.told.so_far import Now, Underway
-from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAMES
+from drybox.planning.day.ways import BATTERY
 from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.scenario.conditions import Conditions

@@ -12,8 +12,9 @@ import numpy as np
 
 from drybox.arrays import Array, Flags, Index
 from drybox.physics.simulation.day_run import PlateDay
+from drybox.planning.day.drying_table import LEAD_S, DryingTable
 from drybox.planning.day.stages import SetUp
-from drybox.planning.day.ways import LEAD_S, Choice, DryingTable
+from drybox.planning.day.ways import Choice
 
 STEP_S, COVERED_STEP_S, QUICK_STEP_S = 60.0, 30.0, 10.0
 """Step of an open plate and its prints; under a cover; and of prints that are dry within a few

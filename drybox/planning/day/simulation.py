@@ -19,6 +19,18 @@ from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
+from drybox.planning.day.drying_table import (
+    PLATE,
+    WARM_PLATE,
+    DryingTable,
+    blotter_kg_m2,
+    is_quick,
+    kept_dry,
+    laying_on_times_s,
+    way_system,
+    way_table,
+    with_power,
+)
 from drybox.planning.day.plate_and_line import (
     COVERED_STEP_S,
     HANDS_EVERY_S,
@@ -34,22 +46,7 @@ from drybox.planning.day.plate_and_line import (
 )
 from drybox.planning.day.samples import DayDraws
 from drybox.planning.day.stages import SetUp, hands_free
-from drybox.planning.day.ways import (
-    NONE_TAKEN,
-    PLATE,
-    WARM_PLATE,
-    Choice,
-    DryingTable,
-    Wanted,
-    blotter_kg_m2,
-    choose_ways,
-    is_quick,
-    kept_dry,
-    laying_on_times_s,
-    way_system,
-    way_table,
-    with_power,
-)
+from drybox.planning.day.ways import NONE_TAKEN, Choice, Wanted, choose_ways
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
 from drybox.planning.one_print.drying import TOO_LARGE

@@ -14,11 +14,11 @@ from drybox.inputs.event.day import LINES, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.wet.side import WetSide
 from drybox.inputs.wet.wash import WashSetup, carry_over_m3
+from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
-from drybox.planning.day.ways import PLATE, WARM_PLATE
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import (
     CANISTERS,

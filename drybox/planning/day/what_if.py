@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 
 from drybox.errors import NoAnswerError
 from drybox.planning.aim.spots import place_spots
+from drybox.planning.day.drying_table import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
 from drybox.planning.day.supplies import wash_water
-from drybox.planning.day.ways import BATTERY, PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE, Choice
+from drybox.planning.day.ways import BATTERY, Choice
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import Supply
 from drybox.planning.wet.wash import WashPlan, plan_wash

@@ -109,7 +109,7 @@ def plan_set_out(
 
     A laying-on is useful while half of the prints dry within ``wait_s``, the event's limit by
     default. The box is out when the event says, see `box_out_s`, as in every command; nothing is
-    said of a plate on which no print is likely to dry at all. ``aim`` goes in the place of the best
+    said of a plate on which not even one print in ten dries. ``aim`` goes in the place of the best
     one. `NoAnswerError` if the sun is down, or never reaches the plate, while the event is open, or
     no print can lie on it. [s]
     """
@@ -140,7 +140,7 @@ def plan_set_out(
     open_to = [load for load in loads if load[0] not in too_hot]
     likely, sure = _in_time(open_to, wait_s=wait, closes_at=event.closes_at, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
-    dries = any(dry.p50 is not None for _, dry in open_to)
+    dries = any(dry.p10 is not None for _, dry in open_to)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
         sunrise_at=sun.sunrise_at,

@@ -1,4 +1,5 @@
 """The whole event day from its results: `moments` puts what plan, aim and setting out say in order.
 
-It works out nothing of its own, so that no number differs from theirs.
+`series` is the day by the minute. They work out nothing of their own, so that no number differs
+from theirs.
 """

@@ -12,10 +12,10 @@ from drybox.planning.aim.event_aim import EventAim, plan_event_aim
 from drybox.planning.aim.off_sun import FACING, OffSun
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.wind import WindOnBox
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import water_l
-from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.outside import box_out_s
 from drybox.readable import Readable

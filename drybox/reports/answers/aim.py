@@ -287,7 +287,10 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
 
 def _peg_said(found: EventAim, turns: bool, zone: str, *, units: str, peg_m: float) -> str:
     peg = say("peg_mm", peg_m * 1e3, units)
-    text = f"Sight by a shadow, never by eye: stand a {peg} peg square on the plate. "
+    sight = "Sight"
+    if found.off_sun.code == "sky":
+        sight = "While no shadow falls set it by the compass and the prop. Once one does, sight"
+    text = f"{sight} by a shadow, never by eye: stand a {peg} peg square on the plate. "
     if found.held_below_k is None:
         text += "It throws no shadow when the plate faces the sun. "
     if turns:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
@@ -13,6 +14,7 @@ from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
+    clocks_said,
     metal_words,
     no_plate_said,
     off_sun_said,
@@ -21,7 +23,13 @@ from drybox.reports.text.heat_words import (
     spans_said,
 )
 from drybox.reports.text.phrases import clock, say, sentence, the
-from drybox.reports.text.plan_words import counts_said, stands_on, warnings, water_short_said
+from drybox.reports.text.plan_words import (
+    counts_said,
+    lucky_said,
+    stands_on,
+    warnings,
+    water_short_said,
+)
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
@@ -173,11 +181,19 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
             "white cloth"
         ),
         "box_in_shade": f"no sun on the box, it is {behind}: dry {instead}",
-        "last_load": f"the last print that is sure to dry within {wait} on the plate",
+        "last_load": f"the last print that is sure to dry within {wait} on the plate{_gaps(found)}",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": "pack up" + (hot if found.of("set_out") else ""),
+        "pack_up": "pack up" + (hot if metal_words(found.metal_k, units) else ""),
     }[moment.code]
+
+
+def _gaps(found: DayMoments) -> str:
+    """Return when prints are sure to dry on the plate, where that is not all the time before."""
+    out = found.set_out
+    if out is None or len(quarters_joined(sorted({*out.sure, *out.too_hot}))) < 2:
+        return ""
+    return f" (sure only {clocks_said(out.sure, found.event.place.timezone)})"
 
 
 def _hot_spans(found: DayMoments) -> str:
@@ -199,4 +215,4 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)
         said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
-    return [*said, *water_short_said(found.plan, units)]
+    return [*said, *lucky_said(found.plan), *water_short_said(found.plan, units)]

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from drybox.inputs.event.event import Event
+from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.lookups import SKIES, LayOnLookup, SkyColumn, ThermometerLookup
 from drybox.planning.scenario.conditions import Conditions
 from drybox.reports.text.answer import Answer, Column, Table, place_of
@@ -27,9 +28,6 @@ SAID = {
     "broken cloud": "broken cloud",
     "overcast": "overcast",
 }
-
-
-QUARTER_S = 900.0
 
 
 def lookups_answer(

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import Turn
-from drybox.planning.one_print.lay_ons import quarters_joined
+from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
@@ -18,6 +17,7 @@ from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
+    clocks_said,
     left_out_said,
     metal_said,
     off_sun_said,
@@ -40,7 +40,6 @@ from drybox.reports.text.spot_words import (
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
-QUARTER_S = 900.0
 HOUR_S = 3600.0
 
 COLUMNS = (
@@ -177,9 +176,9 @@ def _lead(
 ) -> list[str]:
     zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
     if found.set_out_at is None:
-        why = f"at no time does even half of the prints dry on it within {wait}"
+        why = "at no time does even one print in ten dry on it"
         if found.too_hot:
-            why += " without being kept over their limit of heat"
+            why += " without being kept over its limit of heat"
         return [
             f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
             _sun_said(found, zone),
@@ -194,8 +193,8 @@ def _lead(
         order += f"; {why}" if why else ""
     if found.first_load_at is None or found.last_load_at is None:
         return [
-            f"{_at_best_said(found, wait, zone)} For prints to be fetched later set the box out "
-            f"at {clock(found.set_out_at, zone)}: {order}.",
+            f"{_at_best_said(found, wait, zone)} set the box out at "
+            f"{clock(found.set_out_at, zone)}: {order}.",
             _sun_said(found, zone),
             *metal_said(found.metal_k, units, event.box),
             *wind_said(found.wind, units),
@@ -217,14 +216,18 @@ def _lead(
 
 
 def _at_best_said(found: SetOutResult, wait: str, zone: str) -> str:
-    """Return how soon prints dry where none is likely to in time."""
-    known = [
-        (dry.p50, at) for at, dry in found.loads if dry.p50 is not None and at not in found.too_hot
-    ]
-    dry_s, at = min(known)
+    """Return how soon prints dry where none is likely to in time, and what the box is for."""
+    loads = [(dry, at) for at, dry in found.loads if at not in found.too_hot]
+    half = [(dry.p50, at) for dry, at in loads if dry.p50 is not None]
+    lucky = [(dry.p10, at) for dry, at in loads if dry.p10 is not None]
+    dry_s, at = min(half or lucky)
+    said = f"No print is likely to dry on the sun plate within {wait} and by the closing: at best, "
+    said += f"laid on at {clock(at, zone)}, "
+    if half:
+        return f"{said}half of them take {dry_s / 60:.0f} min. For prints to be fetched later"
     return (
-        f"No print is likely to dry on the sun plate within {wait} and by the closing: at best, "
-        f"laid on at {clock(at, zone)}, half of them take {dry_s / 60:.0f} min."
+        f"{said}one in ten is dry after {dry_s / 60:.0f} min. 'drybox dry' says what dries it "
+        "sooner; where nothing does,"
     )
 
 
@@ -263,24 +266,12 @@ def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
         return f"nine in ten then dry within {wait}{_gaps_said(found, zone)}"
     half = f"half of them then dry within {wait}{_gaps_said(found, zone)}; nine in ten"
     if found.sure:
-        return f"{half} {_clocks_said(found.sure, zone)}"
+        return f"{half} {clocks_said(found.sure, zone)}"
     known = [dry.p90 / 60 for _, dry in _between(found) if dry.p90 is not None]
     least, most = f"{min(known, default=0):.0f}", f"{max(known, default=0):.0f}"
     if len(known) < len(_between(found)):
         return f"{half} take {f'{least} min at best' if known else 'more than this day shows'}"
     return f"{half} take {f'{least} min' if least == most else f'{least} to {most} min'}"
-
-
-def _clocks_said(quarters_at: Sequence[float], zone: str) -> str:
-    """Return laying-on times as stretches from the first to the last."""
-    spans = [(begin, end - QUARTER_S) for begin, end in quarters_joined(quarters_at)]
-    said = [
-        f"at {clock(begin, zone)}"
-        if begin == end
-        else f"from {clock(begin, zone)} to {clock(end, zone)}"
-        for begin, end in spans
-    ]
-    return listed(said)
 
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:

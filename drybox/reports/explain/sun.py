@@ -120,7 +120,8 @@ AIM = Topic(
         "(no shadow to sight by) and none after the last print worth laying on. No aim tilts more "
         "than [[limits/tilt/most]], which is what stands on a prop.",
         "Wind from behind tips the box over its low edge or slides it. Gusts at the box are taken "
-        "as [[box_wind/gust/near_ground]] times the wind told at 10 m, or from a wind felt at the "
+        "as [[box_wind/gust/below_gust]] times the gusts told at 10 m, else as "
+        "[[box_wind/gust/near_ground]] times the wind told there, or from a wind felt at the "
         "plate, brought back to that outside the box, by 1 + [[box_wind/gust/peak_factor]] times "
         "the turbulence over such ground, [[box_wind/gust/most_turbulence]] at most; the force "
         "coefficient as [[box_wind/pressure/warning]]. Where they pass what the box stands, it is "

@@ -63,7 +63,7 @@ def pocket_data(
                 _whole(rule["from_at"]),
                 _whole(rule["until_at"]),
                 rule["promise_after_min"],
-                _how(rule),
+                "it dry if lucky, else damp," if rule.get("why") == "if_lucky" else _how(rule),
             ]
             for rule in plan.result.get("sit_now") or ()
             if _finite(rule.get("promise_after_min"))

@@ -13,7 +13,7 @@ from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.hot_metal import passed_parts
-from drybox.planning.one_print.lay_ons import quarters_joined
+from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
@@ -138,6 +138,18 @@ def spans_said(quarters_s: Sequence[float], zone: str) -> str:
     """Return quarter hours as stretches of clock time."""
     spans = quarters_joined(quarters_s)
     return listed([f"{clock(begin, zone)} to {clock(end, zone)}" for begin, end in spans])
+
+
+def clocks_said(quarters_at: Sequence[float], zone: str) -> str:
+    """Return laying-on times as stretches from the first to the last."""
+    spans = [(begin, end - QUARTER_S) for begin, end in quarters_joined(quarters_at)]
+    said = [
+        f"at {clock(begin, zone)}"
+        if begin == end
+        else f"from {clock(begin, zone)} to {clock(end, zone)}"
+        for begin, end in spans
+    ]
+    return listed(said)
 
 
 def heat_warnings(event: Event, result: DryResult, units: str) -> list[str]:

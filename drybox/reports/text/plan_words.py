@@ -70,7 +70,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     found += _water_said(plan, units)
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
         found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
-    found += _lucky_said(plan)
+    found += lucky_said(plan)
     if plan.run.energy_j.any():
         needs = say("energy_wh", float(np.mean(plan.run.energy_j)) / 3600.0)
         found.append(f"The powered drier takes about {needs} over the day.")
@@ -99,7 +99,7 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     return [*found, *metal_said(metal_k, units, plan.event.box)]
 
 
-def _lucky_said(plan: DayPlan) -> list[str]:
+def lucky_said(plan: DayPlan) -> list[str]:
     """Return which prints lie there to the last with luck."""
     names = [ticket.ticket for ticket in plan.tickets if ticket.why == "if_lucky"]
     if not names:

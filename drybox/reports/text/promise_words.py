@@ -57,6 +57,8 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
 
 
 def _state(rule: HourRule) -> str:
+    if rule.why == "if_lucky":
+        return "dry if lucky, else damp"
     said = STATES[rule.hand_over]
     return (
         f"{said}, touch dry"
@@ -76,6 +78,7 @@ def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
             "ready_as": rule.ready_as or None,
             "after_sitting_minutes": rule.after_sitting_s.minutes(),
             "promise_after_min": minutes_of(rule.promise_after_s),
+            "why": rule.why or None,
         }
         for rule in plan.hours
     ]
@@ -104,14 +107,13 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     at = clock(worst.dry_at, zone)
     off = clock(worst.dry_at + worst.window_s, zone)
     doing = "the sitting of" if worst.sitting else "the print of"
-    many = len(plan.missed_pulls)
+    many, tenths = len(plan.missed_pulls), round(10 * worst.missed_frac)
+    days = "1 day" if tenths == 1 else f"{tenths} days"
     prints = "1 print" if many == 1 else f"{many} prints"
-    days = f"{10 * worst.missed_frac:.0f}"
-    days += " day of ten" if days == "1" else " days of ten"
     return [
         f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
         f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
-        f"{days} it lies on longer, most often for {doing} "
+        f"{days} of ten it lies on longer, most often for {doing} "
         f"ticket {worst.busy_ticket}. Feel the plate before each sitting: pull what is touch dry "
         "and let it finish between blotters, or let the sitter wait for it."
     ]

@@ -306,8 +306,9 @@ def test_a_given_property_takes_the_place_of_the_tables():
     assert event.box.emittance_frac == 0.9
 
 
-def test_table_names_are_known_in_any_case():
-    event = load_event(None, HERE | {"paper.stock": "Resin Coated", "box.cover": "None"})
+@pytest.mark.parametrize("stock", ["Resin Coated", "resin-coated", "resin_coated"])
+def test_table_names_are_known_in_any_case_and_with_hyphens(stock):
+    event = load_event(None, HERE | {"paper.stock": stock, "box.cover": "None"})
     assert event.paper.stock == "resin coated"
     assert event.box.cover is None
 
@@ -501,3 +502,23 @@ def test_a_prop_past_the_end_of_the_box_is_refused() -> None:
     with pytest.raises(InputError, match="the prop bears 2 m up a plate"):
         load_event(None, there | {"box.prop_distance": "2 m"})
     assert load_event(None, there | {"box.prop_distance": "60 cm"}).box.prop_distance_m == 0.6
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [
+        ((8, 19), []),
+        ((8, 12), ["ends at 13:00, before the closing at 18:00"]),
+        ((11, 12), ["begins at 11:00, after the opening at 09:00", "ends at 13:00"]),
+    ],
+)
+def test_a_forecast_that_leaves_out_open_hours_is_said_with_the_hours(tmp_path, hours, said):
+    rows = [f"2027-06-12T{hour:02d}:00,600,20" for hour in range(hours[0], hours[1] + 1)]
+    heading = "time (interval start),ghi,temp_air (C)"
+    (tmp_path / "sky.csv").write_text("\n".join([heading, *rows]) + "\n")
+    ask = {**HERE, "event.opens": "09:00", "event.closes": "18:00"}
+    event = load_event(None, {**ask, "weather.file": str(tmp_path / "sky.csv")})
+    found = [text for text in event.warnings if text.startswith("The forecast")]
+    assert len(found) == len(said)
+    for text, part in zip(found, said, strict=True):
+        assert part in text

@@ -63,7 +63,8 @@ def refusal(text: str, zone: str = ZONE, day: date = DAY) -> str:
         ("direct_normal_irradiance (W/m²)", "dni_w_m2", "W/m2"),
         ("diffuse_radiation", "dhi_w_m2", ""),
         ("surface_pressure (hPa)", "pressure_pa", "hPa"),
-        ("wind_gusts_10m (km/h)", "", ""),
+        ("wind_gusts_10m (km/h)", "gust_10m_m_s", "km/h"),
+        ("windGust (km/h)", "gust_10m_m_s", "km/h"),
         ("wind direction (°)", "", ""),
         ("wind_speed_80m (m/s)", "", ""),
         ("rain probability %", "rain_frac", "%"),
@@ -99,12 +100,12 @@ def test_units_become_si() -> None:
 
 
 def test_understood_names_column_unit_zone_and_what_is_not_used() -> None:
-    text = table("time,Temp (°F),gust,pop", "@06:00,50,9,20", "@20:00,60,9,20")
+    text = table("time,Temp (°F),dir,pop", "@06:00,50,9,20", "@20:00,60,9,20")
     understood = read(text).understood
     assert understood[0] == "time: 'time', instants, no offset, so taken in Europe/Vienna"
     assert "air temperature: column 'Temp (°F)' in °F" in understood
     assert "chance of rain: column 'pop' in %" in understood
-    assert "not used: gust" in understood
+    assert "not used: dir" in understood
 
 
 @pytest.mark.parametrize(
@@ -258,7 +259,7 @@ def test_units_left_out_are_guessed_only_where_the_numbers_allow_one() -> None:
     [
         ("time,temp_c\n", "there is a heading but no row under it"),
         ("hello\nworld\n", "there is no heading with a time and a weather column"),
-        ("time,gust\n2027-06-12T06:00,3\n", "there is no heading"),
+        ("time,dir\n2027-06-12T06:00,3\n", "there is no heading"),
         ("time,temp_c,rh %\n2027-06-12T06:00,12,50\n2027-06-12T07:0", "1 cell under 3 headings"),
         ("time,temp_c\n2027-06-12T06:00,12,5\n", "decimal commas need ';'"),
         ("time,temp_c\n2027-06-12T06:00,warm\n", "'warm' in column 'temp_c' is not a number"),
@@ -285,11 +286,6 @@ def test_units_left_out_are_guessed_only_where_the_numbers_allow_one() -> None:
 )
 def test_what_cannot_be_used_is_refused_in_one_line(text: str, part: str) -> None:
     assert part in refusal(text)
-
-
-def test_a_forecast_of_part_of_the_day_is_doubted() -> None:
-    doubts = read(table("time,temp_c", "@09:00,12", "@15:00,20")).doubts
-    assert doubts == ("The forecast covers only 2027-06-12 09:00 to 2027-06-12 15:00.",)
 
 
 def test_an_old_forecast_is_doubted_with_its_age() -> None:

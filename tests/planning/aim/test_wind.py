@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 import drybox
@@ -30,6 +32,17 @@ def test_the_gust_at_the_box_is_a_tenth_over_the_wind_told() -> None:
     there = event(weather__wind="8 m/s")
     assert gust_at_box_m_s(there, hours(there)) == pytest.approx(8.8)
     assert gust_at_box_m_s(event(), hours(event())) is None
+
+
+def test_gusts_told_go_before_those_reckoned_from_the_mean_wind(tmp_path: Path) -> None:
+    """0.70 of the gust at 10 m over grass, by the logarithmic law and a peak factor of 3."""
+    there = event(weather__wind="8 m/s", weather__gust="16 m/s")
+    assert gust_at_box_m_s(there, hours(there)) == pytest.approx(0.7 * 16.0)
+    assert "gusts reckoned: 11.2 m/s at the box" in plain_said(there)
+    rows = [f"2027-01-20T{hour:02d}:00,{20 if hour == 14 else 10}" for hour in range(6, 21)]
+    (tmp_path / "sky.csv").write_text("\n".join(["time,wind_gust_m_s", *rows]) + "\n")
+    there = event(weather__file=str(tmp_path / "sky.csv"))
+    assert gust_at_box_m_s(there, hours(there)) == pytest.approx(0.7 * 20.0)
 
 
 def test_a_breath_felt_at_the_plate_is_no_storm() -> None:

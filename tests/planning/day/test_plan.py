@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.physics.simulation.run import run_print
+from drybox.planning.day.drying_table import laying_on_times_s, way_table
 from drybox.planning.day.plan import DayPlan, drawn, plan_day
 from drybox.planning.day.promises import ROUND_UP_S, TicketPlan
 from drybox.planning.day.simulation import told_day
-from drybox.planning.day.ways import laying_on_times_s, way_table
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
 from drybox.planning.scenario.percentiles import quantiles_of_next

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from drybox.physics.simulation.day_run import PlateDay
+from drybox.planning.day.drying_table import EVERY_S, PLATE, DryingTable
 from drybox.planning.day.plate_and_line import (
     HANDS_EVERY_S,
     Dried,
@@ -19,7 +20,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_line,
     dry_on_plate,
 )
-from drybox.planning.day.ways import EVERY_S, PLATE, DryingTable, Wanted, choose_ways
+from drybox.planning.day.ways import Wanted, choose_ways
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.boxes import OPEN
 from tests.physics.simulation.test_day_run import MARKS, day
@@ -295,6 +296,16 @@ def test_idle_places_are_for_prints_that_may_be_dry_with_luck_where_one_tries() 
     late = np.where(np.arange(40) < 10, 60.0, 1000.0)
     wanted = Wanted(lay + np.stack([0 * late, late], axis=1), lay + 3000.0, closes_at=3800.0)
     two = choose_ways(wanted, {PLATE: table}, {PLATE: 2})
-    assert (two.ways, two.marks) == ((PLATE, PLATE), ("luck", "luck"))
+    assert (two.ways, two.marks) == ((PLATE, PLATE), ("luck_later", "luck_later"))
     one = choose_ways(wanted, {PLATE: table}, {PLATE: 1})
     assert one.ways == (PLATE, None)
+
+
+def test_a_print_likely_dry_only_after_its_sitters_wait_lies_until_the_closing() -> None:
+    """Taken off when the wait ends it would never be dry; its sitter may come by at the closing."""
+    took = np.where(np.arange(40)[:, None] < 24, 3600.0, np.inf) * np.ones((1, 2))
+    table = DryingTable(np.array([0.0, EVERY_S]), touch_after_s=took, after_s=took)
+    for wait_s, mark in ((4000.0, "luck"), (3000.0, "luck_later")):
+        wanted = Wanted(np.zeros((40, 1)), np.full((40, 1), wait_s), closes_at=5000.0)
+        choice = choose_ways(wanted, {PLATE: table}, {PLATE: 1})
+        assert (choice.ways, choice.marks) == ((PLATE,), (mark,))

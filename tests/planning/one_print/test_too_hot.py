@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import plan_day
-from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.lookups import READINGS_K
 from drybox.planning.one_print.set_out import plan_set_out
@@ -48,7 +48,7 @@ def test_a_plate_that_dry_rules_out_is_ruled_out_in_setout(soft: Event) -> None:
     assert found.too_hot == tuple(at for at, _ in found.loads)
     assert found.first_load_at is None
     answer = setout_answer(soft, found, members=20, seed=1)
-    assert "without being kept over their limit of heat" in answer.lead[0]
+    assert "without being kept over its limit of heat" in answer.lead[0]
     assert any("is kept over its limit (30 °C while wet)" in text for text in answer.warnings)
     assert plan_set_out(event(), members=20).too_hot == ()
 

@@ -10,11 +10,9 @@ import pytest
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
-from drybox.planning.day.told.pulls import MissedPull
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import BathWarning
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
-from drybox.reports.text.promise_words import pull_warning
 from tests.running import DEMO
 
 ZONE = "Europe/Vienna"
@@ -213,18 +211,3 @@ def test_a_tank_is_changed_after_the_ticket_that_spends_it_while_tickets_come(
         assert all(f"Change the {use.bath} after ticket" in change["what"] for change in changes)
     beyond = replace(spent, change_after_sheet=1000)
     assert tank_changes(replace(plan, baths=replace(plan.baths, baths=(beyond,)))) == []
-
-
-@pytest.mark.parametrize(("missed_frac", "words"), [(0.12, "1 day of ten"), (0.3, "3 days of ten")])
-def test_days_of_ten_are_counted(plan: DayPlan, missed_frac: float, words: str) -> None:
-    late = MissedPull(
-        ticket="1",
-        dry_at=at_s(plan, 60),
-        window_s=300.0,
-        late_s=400.0,
-        missed_frac=missed_frac,
-        busy_ticket="2",
-        sitting=True,
-    )
-    (said,) = pull_warning(replace(plan, missed_pulls=(late,)), ZONE)
-    assert f"and in {words} it lies on longer" in said

@@ -27,7 +27,8 @@ class HourRule:
 
     ``after_sitting_s`` is how long it takes to the state promised (``ready_as``: ``dry``,
     ``touch_dry`` or ``damp``), over every sitting that the drawn days begin in the hour;
-    ``promise_after_s`` its P90 rounded up to 5 minutes, None for a print that is mailed.
+    ``promise_after_s`` its P90 rounded up to 5 minutes, None for a print that is mailed; ``why``
+    a code of what keeps it from being handed over dry.
     """
 
     from_at: float
@@ -37,6 +38,7 @@ class HourRule:
     ready_as: str
     after_sitting_s: Range
     promise_after_s: float | None
+    why: str = ""
 
 
 def hour_rules(
@@ -82,6 +84,7 @@ def hour_rules(
                 ready_as=told.end,
                 after_sitting_s=seen.range_since(told.end, place),
                 promise_after_s=told.promise_after_s,
+                why=told.why,
             )
         )
     return tuple(found)

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.arrays import Array
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.simulation import DaySimulation
-from drybox.planning.day.ways import PLATE
 from drybox.planning.one_print.lay_ons import lay_ons
 
 EVERY_S, MEMBERS = 7200.0, 8

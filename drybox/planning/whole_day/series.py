@@ -6,8 +6,8 @@ import numpy as np
 
 from drybox.arrays import Array
 from drybox.inputs.event.day import LINES
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan
-from drybox.planning.day.ways import PLATE
 
 
 def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
