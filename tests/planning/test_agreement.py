@@ -76,6 +76,12 @@ EVENTS: dict[str, dict[str, object]] = {
     "behind a house": {"place.obstacle": [HOUSE]},
     "fixed aim": {"box.bearing": "SW", "box.tilt": "30 deg"},
     "gusts": {"weather.wind": "10.5 m/s", "event.date": "2027-03-02"},
+    "fixed aim in gusts": {
+        "box.bearing": "SW",
+        "box.tilt": "30 deg",
+        "weather.wind": "10.5 m/s",
+        "event.date": "2027-03-02",
+    },
     "courtyard": {"place.obstacle": [YARD]},
 }
 SUNNY = [name for name in EVENTS if name != "courtyard"]
@@ -135,6 +141,17 @@ def test_one_aim_and_one_reason(name: str) -> None:
     (set_out,) = found.day.of("set_out")
     assert set_out.off_sun == found.out.off_sun
     assert set_out.turn == turns[0]
+
+
+@pytest.mark.parametrize("at", ["10:10", "13:10"])
+@pytest.mark.parametrize("mode", ["turns", "best"])
+def test_near_opening_and_closing_a_print_lies_at_the_aim_of_the_day(mode: str, at: str) -> None:
+    event = load_event(None, DAY | {"box.aim": mode})
+    plan = drybox.aim(event).plan
+    held = plan.aims(mode)[0 if at < "10:30" else -1]
+    dry = drybox.dry(event, at, members=FEW, ways="sun plate")
+    assert (dry.bearing_deg, dry.tilt_deg) == (held.bearing_deg, held.tilt_deg)
+    assert dry.aim == plan
 
 
 LAST_LOADS = ("last_load", "last_likely_load")

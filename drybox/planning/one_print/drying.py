@@ -34,6 +34,7 @@ from drybox.planning.scenario.models import (
 )
 from drybox.planning.scenario.outside import (
     WARM_UP_S,
+    box_out_s,
     horizon_s,
     plate_forcing,
     plate_start_s,
@@ -342,8 +343,12 @@ def aim_for(
 ) -> tuple[AimDeg, AimPlan | None]:
     """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
 
-    As `schedule.aim_schedule`, which it asks for the hours about the laying-on.
+    As `schedule.aim_schedule`: that of the event's hours while its box stands out in them, else of
+    the hours about the laying-on.
     """
+    if box_out_s(event) <= laid_on_at < event.closes_at:
+        begin_at, closes_at = event.aimed_from_s, event.closes_at
+        return aim_schedule(event, day, begin_at, until_at=closes_at, hold_k=hold_k)
     until = min(max(event.closes_at, laid_on_at + 3600.0), float(day.time_at[-1]))
     first = laid_on_at
     if event.aimed_from_s < laid_on_at:

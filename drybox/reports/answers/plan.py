@@ -311,7 +311,7 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    mark = ticket.touch_dry_at if ticket.hand_over == "touch_dry" else ticket.dry_at
+    mark = ticket.touch_dry_at if ticket.ready_as == "touch_dry" else ticket.dry_at
     ends = [mark.p10, mark.p90]
     span = "–".join("" if end is None else clock(end, zone) for end in ends)
     told = "mail" if ticket.promise_at is None else clock(ticket.promise_at, zone)

@@ -276,9 +276,7 @@ def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
-    slow = [
-        at for at, dry in _between(found) if at in found.too_hot or _too_long(dry.p50, found.wait_s)
-    ]
+    slow = [at for at, _ in _between(found) if at not in found.likely]
     return f", except from {spans_said(slow, zone)}" if slow else ""
 
 
@@ -293,10 +291,6 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
             parts.append(f"sets at {clock(found.sunset_at, zone)}")
         text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
-
-
-def _too_long(dry_after_s: float | None, wait_s: float) -> bool:
-    return dry_after_s is None or dry_after_s > wait_s
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
