@@ -342,9 +342,11 @@ def aim_for(
 ) -> tuple[AimDeg, AimPlan | None]:
     """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
 
-    As `schedule.aim_schedule`, which it asks for the hours about the laying-on.
+    As `schedule.aim_schedule`, which it asks for the hours about the laying-on. While the event is
+    open nobody turns the box for one late print: its aims are those of every other command.
     """
-    until = min(max(event.closes_at, laid_on_at + 3600.0), float(day.time_at[-1]))
+    until = event.closes_at if laid_on_at < event.closes_at else laid_on_at + 3600.0
+    until = min(until, float(day.time_at[-1]))
     first = laid_on_at
     if event.aimed_from_s < laid_on_at:
         first = max(event.aimed_from_s, laid_on_at - WARM_UP_S)
