@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+import drybox
 from tests.running import DEMO, golden, plain, ran, record, said, table
 
 FEW = ("--members", "20")
@@ -29,6 +30,27 @@ def test_the_text_is_the_day_in_about_a_dozen_lines() -> None:
     for words in ("13:00 to 13:30 Break", "behind the clock tower", "sun on the sitter", "Metal"):
         assert words.lower() in flat.lower()
     assert len(record("day", DEMO, *FEW)["result"]["moments"]) <= 14
+
+
+def test_a_cool_plate_is_not_said_to_stay_hot() -> None:
+    """A plate kept level by the wind in March takes hours, and burns nobody."""
+    told = {
+        "place.latitude": 55.0,
+        "place.longitude": 0.0,
+        "place.timezone": "UTC",
+        "event.date": "2027-03-16",
+        "event.ways": ["sun plate"],
+        "event.wait_limit": "6 h",
+        "weather.sky": "clear",
+        "weather.air_temp": "8 °C",
+        "weather.humidity": "40 %",
+        "weather.wind": "12 m/s",
+    }
+    flat = " ".join(drybox.answer(drybox.day(drybox.load_event(None, told), members=20)).lead)
+    assert "Set the box out at" in flat
+    assert "burns in" not in flat
+    assert "Pack up." in flat
+    assert "it stays hot" in plain("day", DEMO, *FEW)
 
 
 def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:

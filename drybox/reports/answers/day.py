@@ -7,7 +7,7 @@ from typing import Any
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
-from drybox.reports.answers.aim import aim_said
+from drybox.reports.answers.aim import aim_said, with_reason
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -159,10 +159,12 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
-    hot = "; the plate is the last to be touched, it stays hot"
+    hot = (
+        "; the plate is the last to be touched, it stays hot" if metal_words(found.metal_k) else ""
+    )
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
-        "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
+        "set_out": f"set the box out: {with_reason(order, why)}",
         "no_box": f"no sun plate, for {cause}; dry {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
         "first_load": "the plate is warm: prints on it from now on",
@@ -176,7 +178,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         "last_load": f"the last print that is sure to dry within {wait} on the plate",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": "pack up" + (hot if found.of("set_out") else ""),
+        "pack_up": f"pack up{hot}",
     }[moment.code]
 
 

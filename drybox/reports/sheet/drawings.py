@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from drybox.reports.text.phrases import clock, compass_point
+from drybox.reports.text.spot_words import LEVEL_DEG
 
-LEVEL_DEG = 2.0
 STEPS_MIN = (10, 15, 20, 30, 45)
 """Minutes to dry that divide the day strip's densities."""
 

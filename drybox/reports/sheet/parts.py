@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, TypeGuard
 
 from drybox.reports.sheet.day_view import sun_at
-from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
+from drybox.reports.sheet.drawings import plan_view, plate_face, side_view
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import (
     MISSING,
@@ -21,6 +21,7 @@ from drybox.reports.text.phrases import (
     unit_of,
 )
 from drybox.reports.text.promise_words import IN_SHORT
+from drybox.reports.text.spot_words import LEVEL_DEG
 
 NEVER = "no"
 PLACES = {
