@@ -330,13 +330,17 @@ def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1)
 def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     """Write what a plan promises into the field notes, as if each had been told; return the notes.
 
-    A ticket promised something already keeps that; ``path`` are the notes, as of `load_event`.
+    A ticket promised something already keeps that; ``path`` are the notes, as of `load_event`. Of
+    an event that is over they are given at the plan's ``now``, else at its opening.
     """
     from drybox.inputs.notes.store import NoteStore
     from drybox.planning.day.told.now import promise_notes
 
     store, now_at = NoteStore(None if path is None else path_of(path)), time.time()
-    return list(store.add(promise_notes(plan.event, plan.tickets, now_at), now_at).notes)
+    event, given_at = plan.event, now_at
+    if now_at >= max(event.day_end_at, event.closes_at):
+        given_at = event.opens_at if plan.now is None else plan.now.now_at
+    return list(store.add(promise_notes(event, plan.tickets, given_at), now_at).notes)
 
 
 def wash(

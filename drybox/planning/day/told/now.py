@@ -82,8 +82,8 @@ def with_promises(event: Event, draws: DayDraws) -> DayDraws:
     )
 
 
-def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at: float) -> list[Note]:
-    """Return a note for each promise of a plan that was not given before.
+def promise_notes(event: Event, plans: tuple[TicketPlan, ...], given_at: float) -> list[Note]:
+    """Return a note for each promise of a plan that was not given before ``given_at``. [s]
 
     Raises
     ------
@@ -96,7 +96,7 @@ def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at: float
     return [
         Note(
             kind="promised",
-            at_s=int(written_at),
+            at_s=int(given_at),
             timezone=event.place.timezone,
             ticket=plan.ticket,
             state=SPOKEN[plan.ready_as],
