@@ -69,6 +69,10 @@ SOON_S = 60.0
 """What is due within a minute is due now. [s]"""
 
 
+TOLD_S = 60.0
+"""A promise is told by the minute: what is ready within it is in time. [s]"""
+
+
 @dataclass(frozen=True)
 class BrokenPromise:
     """A promise already given that nine days in ten do not keep.
@@ -440,7 +444,7 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
         keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
         if plan.promised_at is None or keeps is None or plan.stage == "handed":
             continue
-        if range_s.p90 is None or range_s.p90 > plan.promised_at:
+        if range_s.p90 is None or range_s.p90 >= plan.promised_at + TOLD_S:
             found.append(
                 BrokenPromise(
                     ticket=plan.ticket,

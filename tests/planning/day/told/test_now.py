@@ -82,6 +82,34 @@ def test_promises_are_kept_once_and_the_first_word_stands(tmp_path: Path) -> Non
     assert len(read_notes(path)) == len(written)
 
 
+def test_a_fair_that_is_over_has_its_promises_before_they_are_asked_for(tmp_path: Path) -> None:
+    """On a practice fair ``plan --now`` knows what ``plan --keep`` has promised."""
+    path = tmp_path / "notes.sqlite"
+    over = EVERY | {"event.date": "2024-06-12"}
+    written = keep_promises(plan_day(load_event(None, over), members=20, what_if=False), path)
+    noted = load_event(None, over, notes=path)
+    assert {n.at_s for n in written} == {noted.opens_at}
+    later = plan_day(noted, members=20, what_if=False, now="11:20")
+    known = {t.ticket: t.promised_at for t in later.tickets}
+    for each in written:
+        assert known.get(each.ticket, each.promised_at_s) == each.promised_at_s
+    assert sum(at is not None for at in known.values()) > 2
+    assert {n.at_s for n in keep_promises(later, path)} <= {later.now.now_at if later.now else 0}
+
+
+def test_a_promise_kept_within_its_minute_is_not_in_danger() -> None:
+    """What is said of it would name the same minute twice."""
+    told = event(note("sat", "1", 1.0))
+    first = plan_day(told, members=20, what_if=False, now="11:20").tickets[0]
+    sure_s = first.ready_at.p90
+    assert sure_s is not None
+    minute = (sure_s - told.opens_at) / 60
+    for early_s, count in ((30.0, 0), (90.0, 1)):
+        said = note("promised", "1", 1.0, minute - early_s / 60)
+        plan = plan_day(event(note("sat", "1", 1.0), said), members=20, what_if=False, now="11:20")
+        assert len(plan.broken) == count
+
+
 def test_no_promise_is_kept_beforehand_where_sitters_come_by_chance(tmp_path: Path) -> None:
     asked = load_event(None, SHORT_DAY | {"event.rate": "3 1/h"})
     plan = plan_day(asked, members=20, what_if=False)
