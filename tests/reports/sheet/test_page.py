@@ -190,7 +190,7 @@ def test_a_lookup_cell_says_when_to_pull_and_how_sure(text: str) -> None:
             rf'<th scope="row"><time[^>]*>{laid_on}</time></th>(.*?)</tr>', part, re.DOTALL
         )
         assert found is not None
-        return found[1]
+        return found[1].replace("\u200b", "")  # where a narrow phone may break a range
 
     assert row("10:00").startswith("<td><b>10:12</b> <small>10–18</small></td>")
     assert "?</small>" in row("18:00")
