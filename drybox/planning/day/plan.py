@@ -167,6 +167,15 @@ class DayPlan(Readable):
         )
 
     @property
+    def off_plate_way(self) -> str:
+        """The way by which most prints dry off the plate, else one with a place; empty for none."""
+        others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
+        if others:
+            return str(max(set(others), key=others.count))
+        slots = self.run.setup.means.slots
+        return next((way for way, count in slots.items() if count and way != PLATE), "")
+
+    @property
     def plate_slots(self) -> int:
         """Places on the plate."""
         return self.run.setup.means.slots.get(PLATE, 0)

@@ -150,7 +150,7 @@ def _all(
             begin_at=event.opens_at,
             no_box=no_box,
             unused=unused,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
     else:
         yield from _of_box(plan, aim, out)
@@ -194,7 +194,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
             end_at=shown.until_at,
             spot=shown.spot,
             cause=shown.cause,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
 
 
@@ -217,12 +217,3 @@ def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
         ticket=ticket.ticket,
         promise_at=ticket.promise_at,
     )
-
-
-def _instead(plan: DayPlan) -> str:
-    """Return the way by which the plan dries prints off the plate, else the line it has."""
-    others = [ticket.way for ticket in plan.tickets if ticket.way not in (None, PLATE)]
-    if others:
-        return str(max(set(others), key=others.count))
-    slots = plan.run.setup.means.slots
-    return next((way for way, count in slots.items() if count and way != PLATE), "")

@@ -261,6 +261,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             for risk in plan.broken
         ],
         "slots": slot_records(plan),
+        "off_plate_way": plan.off_plate_way or None,
     }
 
 

@@ -295,8 +295,33 @@ def test_the_first_screen_says_what_is_to_be_known_at_once(page: Page) -> None:
         "Sun on the sitter 17:00–18:00",
         "Break 13:00–13:30",
         "Last print on the plate 18:00",
+        "Metal today up to 63 °C : burns in 10 s; gloves or tongs, children off",
+        "Gusts over 11 m/s : lay the box flat or close it",
     ):
         assert said in first
+
+
+def test_without_sun_the_sheet_names_the_way_the_plan_takes() -> None:
+    """As ``drybox day`` does: the powered plate, the line, or none."""
+    for way, said in (
+        ("warm_plate", "dry new prints by the powered warm plate, or wait with them until 17:00"),
+        ("line_sun", "hang new prints on the line, or wait with them until 17:00"),
+        (None, "keep new prints wet until 17:00"),
+    ):
+        there = plan("the houses")
+        there.result["off_plate_way"] = way
+        words = " ".join(" ".join(Page(render_sheet([setout("the houses"), there])).words).split())
+        assert f"behind the houses: {said}" in words
+        assert "the the" not in words
+
+
+def test_cool_metal_and_a_flat_box_need_no_word_on_the_first_screen() -> None:
+    calm = setout()
+    calm.result["metal_temp_c"] = 40.0
+    calm.result["wind"] = calm.result["wind"] | {"tilt_deg": 5.0}
+    words = " ".join(Page(render_sheet([calm, plan()])).words)
+    assert "Metal today" not in words
+    assert "Gusts over" not in words
 
 
 def test_the_page_to_write_on_has_blanks_and_a_strip(text: str) -> None:
