@@ -330,17 +330,14 @@ def day(event: Event | str | Path, *, members: int | None = None, seed: int = 1)
 def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     """Write what a plan promises into the field notes, as if each had been told; return the notes.
 
-    A ticket promised something already keeps that; ``path`` are the notes, as of `load_event`. Of
-    an event that is over they are given at the plan's ``now``, else at its opening.
+    A ticket promised something already keeps that; ``path`` are the notes, as of `load_event`.
     """
     from drybox.inputs.notes.store import NoteStore
     from drybox.planning.day.told.now import promise_notes
 
-    store, now_at = NoteStore(None if path is None else path_of(path)), time.time()
-    event, given_at = plan.event, now_at
-    if now_at >= max(event.day_end_at, event.closes_at):
-        given_at = event.opens_at if plan.now is None else plan.now.now_at
-    return list(store.add(promise_notes(event, plan.tickets, given_at), now_at).notes)
+    store, at = NoteStore(None if path is None else path_of(path)), time.time()
+    notes = promise_notes(plan.event, plan.tickets, written_at=at, now=plan.now)
+    return list(store.add(notes, at).notes)
 
 
 def wash(
@@ -480,9 +477,8 @@ def calibrate(
     listed = [_event(cast("Event", event), False) for event in every]
     if not listed:
         raise InputError("there is no event to calibrate", "argument", "give one")
-    standing = read_notes() if notes is None else notes
     clock = time.time() if now_at is None else float(now_at)
-    found = fit(listed, standing, now_at=clock, seed=seed_of(seed))
+    found = fit(listed, read_notes() if notes is None else notes, now_at=clock, seed=seed_of(seed))
     return with_question(found, Asked(listed[0], seed=seed))
 
 
