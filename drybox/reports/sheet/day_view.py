@@ -74,6 +74,7 @@ def _dangers(setout: Answer | None, units: str) -> list[dict[str, str]]:
         return []
     hot_c, wind = setout.result.get("metal_temp_c"), setout.result.get("wind")
     metal = "" if hot_c is None else metal_words(hot_c + KELVIN_AT_0_C, units)
+    metal = metal.replace(" s;", "\u00a0s;").replace(" min;", "\u00a0min;")
     found = [_fact(*metal.split(": ", 1))] if metal else []
     if wind is not None and wind["tilt_deg"] >= LEAST_TILT_DEG:
         gust = said_below("gust_m_s", min(wind["tips_m_s"], wind["slides_m_s"]), units)

@@ -277,6 +277,19 @@ def test_the_sun_is_drawn_where_it_stands() -> None:
     assert "disc" not in plan_view(180.0, 30.0, Sun(-2.0, 180.0))
 
 
+@pytest.mark.parametrize("azimuth_deg", range(0, 360, 10))
+def test_the_sun_lies_on_no_name_of_an_edge(azimuth_deg: int) -> None:
+    """Seen from the middle of the compass a name and the sun's ray keep 35 degrees apart."""
+    for bearing_deg in (0.0, 72.0, 180.0, 288.0):
+        drawn = plan_view(bearing_deg, 28.0, Sun(40.0, azimuth_deg))
+        for name in ("low", "raised"):
+            found = re.search(rf'x="([\d.]+)" y="([\d.]+)"[^>]*>{name}<', drawn)
+            assert found is not None
+            x, y = float(found[1]) - 90.0, 90.0 - (float(found[2]) - 5.0)
+            apart = abs((azimuth_deg - math.degrees(math.atan2(x, y)) + 180.0) % 360.0 - 180.0)
+            assert apart > 35.0, (bearing_deg, name)
+
+
 def test_the_sun_is_read_between_quarter_hours() -> None:
     known = lookups()
     seen = sun_at(known, at(13.2))
