@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,27 @@ def test_a_cool_plate_is_not_said_to_stay_hot() -> None:
     assert "burns in" not in flat
     assert "Pack up." in flat
     assert "it stays hot" in plain("day", DEMO, *FEW)
+
+
+def test_a_day_by_the_powered_plate_says_how_it_is_promised_and_minds_its_current() -> None:
+    told = {
+        "place.latitude": 47.0,
+        "place.longitude": 13.0,
+        "place.timezone": "Europe/Vienna",
+        "event.date": "2027-10-17",
+        "event.closes": "13:00",
+        "weather.sky": "overcast",
+        "weather.air_temp": "9 °C",
+        "weather.humidity": "75 %",
+        "powered.plate_power": "150 W",
+        "powered.battery": "500 Wh",
+    }
+    found = drybox.answer(drybox.day(drybox.load_event(None, told), members=20))
+    assert any(text.startswith("Electricity and wet baths") for text in found.cautions)
+    (first,) = (one for one in found.result["moments"] if one["code"] == "first_sitter")
+    assert first["hand_over"] in ("touch_dry", "pick_up")
+    said = " ".join(found.lead)
+    assert re.search(r"The first sitter, ticket 1, promise \d\d:\d\d \((touch dry|pick up)\)", said)
 
 
 def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:

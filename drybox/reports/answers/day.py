@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from drybox.inputs.event.ways import WAY_NAMES
+from drybox.inputs.event.ways import WAY, WAY_NAMES
+from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said, with_reason
@@ -22,6 +23,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import clock, say, sentence, the
 from drybox.reports.text.plan_words import counts_said, stands_on, warnings, water_short_said
+from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
@@ -80,9 +82,14 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
             *wind_warned(found.wind, units),
             *event.warnings,
         ],
-        cautions=cautions("sun", "estimate"),
+        cautions=cautions("sun", *(["electricity"] if _powered(plan) else []), "estimate"),
         timezone=zone,
     )
+
+
+def _powered(plan: DayPlan) -> bool:
+    """Tell whether a print of the day lies on the powered plate or hangs in its warm air."""
+    return any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
 
 
 def _record(moment: Moment) -> dict[str, Any]:
@@ -94,6 +101,7 @@ def _record(moment: Moment) -> dict[str, Any]:
         "until_at": moment.end_at,
         "ticket": moment.ticket or None,
         "promise_at": moment.promise_at,
+        "hand_over": moment.hand_over or None,
         "bearing_true_deg": None if turn is None else turn.bearing_deg,
         "tilt_deg": None if turn is None else turn.tilt_deg,
         "raised_edge": None if turn is None else raised_edge(turn.bearing_deg),
@@ -146,6 +154,8 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")
     instead = f"by the {other}" if other else "nowhere else here"
     promise = "" if moment.promise_at is None else f", promise {clock(moment.promise_at, zone)}"
+    if promise and moment.hand_over not in ("", "dry"):
+        promise += f" ({IN_SHORT[moment.hand_over]})"
     wait = f"{event.limits.wait_s / 60:.0f} min"
     order = "let the box follow the sun"
     if moment.turn is not None and found.aim is not None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
@@ -165,6 +166,7 @@ def plan_answer(
             "silver_waste",
             *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
             *(["electricity"] if event.powered is not None else []),
+            *(["magnets"] if any(ticket.way in ON_PLATE for ticket in plan.tickets) else []),
             *_finishing_cautions(plan),
             *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
