@@ -314,9 +314,10 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    mark = ticket.touch_dry_at if ticket.hand_over == "touch_dry" else ticket.dry_at
-    ends = [mark.p10, mark.p90]
-    span = "–".join("" if end is None else clock(end, zone) for end in ends)
+    at_touch = "touch_dry" in (ticket.hand_over, ticket.ready_as)
+    mark = ticket.touch_dry_at if at_touch else ticket.dry_at
+    ends = ["" if end is None else clock(end, zone) for end in (mark.p10, mark.p90)]
+    span = "–".join(dict.fromkeys(ends)) if ends[0] else "–"  # one time where it is noted
     told = "mail" if ticket.promise_at is None else clock(ticket.promise_at, zone)
     return _record(ticket) | {
         "who": name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…",
