@@ -328,6 +328,15 @@ def test_without_sun_the_sheet_names_the_way_the_plan_takes() -> None:
         assert "the the" not in words
 
 
+def test_places_on_the_powered_plate_are_told_apart_in_the_picture_of_the_day() -> None:
+    there = plan()
+    for number, row in enumerate(there.result["sitters"][:4]):
+        row |= {"way": "warm_plate", "slot": 1 + number % 2}
+    drawn = render_sheet([setout(), there])
+    lanes = set(re.findall(r">(warm[^<]*)</text>", drawn))
+    assert {lane[-2:] for lane in lanes} == {" 1", " 2"}
+
+
 def test_cool_metal_and_a_flat_box_need_no_word_on_the_first_screen() -> None:
     calm = setout()
     calm.result["metal_temp_c"] = 40.0
