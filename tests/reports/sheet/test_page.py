@@ -337,6 +337,16 @@ def test_places_on_the_powered_plate_are_told_apart_in_the_picture_of_the_day() 
     assert {lane[-2:] for lane in lanes} == {" 1", " 2"}
 
 
+def test_a_box_that_lies_level_all_day_is_sighted_by_no_peg() -> None:
+    level = aim()
+    rows = [row for row in level.tables[0].rows if row["tilt_deg"] < 2.0]
+    flat = replace(level, tables=[replace(level.tables[0], rows=rows)])
+    words = " ".join(Page(render_sheet([flat, setout()])).words)
+    assert "Never look at the sun." in words
+    assert "lies in the ring" not in words
+    assert "lies in the ring" in " ".join(Page(render_sheet([level, setout()])).words)
+
+
 def test_cool_metal_and_a_flat_box_need_no_word_on_the_first_screen() -> None:
     calm = setout()
     calm.result["metal_temp_c"] = 40.0
