@@ -171,6 +171,24 @@ def test_one_heat_one_wind_and_one_set_of_times(name: str) -> None:
     assert {ticket.way for ticket in found.plan.tickets} <= {None, *possible_ways(found.event)}
 
 
+def test_a_print_laid_on_late_lies_as_the_day_s_aims_say() -> None:
+    """Nobody turns the box for a print that goes on drying after the closing."""
+    found = calls("clear")
+    last = found.aim.plan.turns[-1]
+    for at in ("13:00", "13:25"):
+        late = drybox.dry(found.event, at, members=FEW, ways=("sun plate",))
+        assert (late.bearing_deg, late.tilt_deg) == (last.bearing_deg, last.tilt_deg)
+
+
+def test_metal_burns_also_where_the_plate_is_too_hot_for_the_print() -> None:
+    bare = load_event(None, DAY | {"paper.hardening": "none"})
+    dry = drybox.dry(bare, "11:00", members=FEW, ways=("sun plate", "line in the shade"))
+    assert dry.ways[0].too_hot
+    assert dry.metal_k is not None
+    assert dry.metal_k >= (drybox.aim(bare).metal_k or 0.0) > 324.0
+    assert "Metal today up to" in words(drybox.answer(dry))
+
+
 @pytest.mark.parametrize("name", SUNNY)
 def test_words_and_record_say_the_same(name: str) -> None:
     found = calls(name)

@@ -70,6 +70,10 @@ SOON_S = 60.0
 """What is due within a minute is due now. [s]"""
 
 
+TOLD_S = 60.0
+"""A promise is told by the minute: what is ready within it is in time. [s]"""
+
+
 @dataclass(frozen=True)
 class BrokenPromise:
     """A promise already given that nine days in ten do not keep.
@@ -162,6 +166,15 @@ class DayPlan(Readable):
             if plan.stage in ("laid", "touch")
             and or_never(plan.dry_at.p90) <= self.now.now_at + SOON_S
         )
+
+    @property
+    def off_plate_way(self) -> str:
+        """The way by which most prints dry off the plate, else one with a place; empty for none."""
+        others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
+        if others:
+            return str(max(set(others), key=others.count))
+        slots = self.run.setup.means.slots
+        return next((way for way, count in slots.items() if count and way != PLATE), "")
 
     @property
     def plate_slots(self) -> int:
@@ -441,7 +454,7 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
         keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
         if plan.promised_at is None or keeps is None or plan.stage == "handed":
             continue
-        if range_s.p90 is None or range_s.p90 > plan.promised_at:
+        if range_s.p90 is None or range_s.p90 >= plan.promised_at + TOLD_S:
             found.append(
                 BrokenPromise(
                     ticket=plan.ticket,

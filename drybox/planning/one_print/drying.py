@@ -311,9 +311,11 @@ def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> W
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
     """Return how hot the metal may get of the plates that can be used; the day's of the sun plate.
 
-    A print laid on outside the event's hours has the plate's own figure.
+    The sun plate burns also where it is no way for this print, too hot or not sure; in rain it is
+    closed. A print laid on outside the event's hours has the plate's own figure.
     """
-    able = {way.way: way.plate_temp_max_k for way in results if way.feasible}
+    out = [way for way in results if way.feasible or (way.way == "sun_plate" and not way.rained_on)]
+    able = {way.way: way.plate_temp_max_k for way in out}
     found = [temp for temp in able.values() if temp is not None]
     if able.get("sun_plate") is not None:
         day_k = hottest_metal_k(event, plan)

@@ -40,9 +40,9 @@ class Moment:
     """One thing to do or to know at a time; ``code`` is one of `CODES`.
 
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
-    ``promise_at`` with what is promised; ``cause`` is what hides the sun, ``no_box`` why there
-    can be no box and ``unused``, of `UNUSED`, why one has no use; ``instead`` the way to dry by
-    where the plate has no sun, empty where there is none. [s]
+    ``promise_at`` with what is promised and ``hand_over`` how it goes then; ``cause`` is what hides
+    the sun, ``no_box`` why there can be no box and ``unused``, of `UNUSED`, why one has no use;
+    ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
     """
 
     code: str
@@ -52,6 +52,7 @@ class Moment:
     off_sun: OffSun = FACING
     ticket: str = ""
     promise_at: float | None = None
+    hand_over: str = ""
     spot: str = ""
     cause: str = ""
     no_box: NoAnswerError | None = None
@@ -150,7 +151,7 @@ def _all(
             begin_at=event.opens_at,
             no_box=no_box,
             unused=unused,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
     else:
         yield from _of_box(plan, aim, out)
@@ -194,7 +195,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
             end_at=shown.until_at,
             spot=shown.spot,
             cause=shown.cause,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
 
 
@@ -216,13 +217,5 @@ def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
         begin_at=ticket.sitting_at,
         ticket=ticket.ticket,
         promise_at=ticket.promise_at,
+        hand_over=ticket.hand_over,
     )
-
-
-def _instead(plan: DayPlan) -> str:
-    """Return the way by which the plan dries prints off the plate, else the line it has."""
-    others = [ticket.way for ticket in plan.tickets if ticket.way not in (None, PLATE)]
-    if others:
-        return str(max(set(others), key=others.count))
-    slots = plan.run.setup.means.slots
-    return next((way for way, count in slots.items() if count and way != PLATE), "")

@@ -17,6 +17,7 @@ from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
+from drybox.reports.text.spot_words import LEVEL_DEG
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -104,15 +105,18 @@ def off_sun_said(found: OffSun, zone: str, units: str) -> str:
 
     >>> off_sun_said(OffSun(code="prop", most_tilt_deg=60.0), "UTC", "metric")
     'no steeper than 60°, which is what stands on a prop'
+    >>> off_sun_said(OffSun(code="wind", most_tilt_deg=0.0, gust_m_s=13.0), "UTC", "metric")
+    'for gusts of 13 m/s at the box'
     >>> off_sun_said(OffSun(), "UTC", "metric")
     ''
     """
     most = say("tilt_deg", found.most_tilt_deg)
+    steep = "" if (found.most_tilt_deg or 0.0) < LEVEL_DEG else f"no steeper than {most}, "
     words = {
         "": "",
         "fixed": "fixed so by the event file",
         "held": "off the sun, to keep the empty plate below {held} as asked",
-        "wind": f"no steeper than {most}, for gusts of {{gust}} at the box",
+        "wind": f"{steep}for gusts of {{gust}} at the box",
         "prop": f"no steeper than {most}, which is what stands on a prop",
         "sky": "since the light comes from the whole sky",
         "behind": "for the hours after the sun has come out from what hides it",
