@@ -101,18 +101,7 @@ def trials(
 ) -> tuple[list[Trial], list[WhatIf]]:
     """Return the changes worth a run, and those that are known to bring nothing.
 
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The drawn days.
-    base : SetUp
-        The day as planned.
-    choice : Choice
-        Its ways, and for which slots anybody waited.
-    wash : WashPlan
-        The wash as planned.
-    busiest : int
-        Number of the bath that is used most; 0 without baths.
+    `busiest` is the number of the bath that is used most, 0 without baths.
 
     Notes
     -----

@@ -83,23 +83,9 @@ def finish_prints(
     members: int,
     seed: int,
 ) -> FinishResult:
-    """Return how a print pulled at a time is made flat, each way, and which to take.
+    """Return how a print pulled at an instant [s] is made flat, each way, and which to take.
 
-    Parameters
-    ----------
-    event : Event
-        Its paper, day and air; ``[finishing]`` is read from it.
-    at : float
-        When the prints are pulled. [s since the Unix epoch]
-    asked : Pulled
-        What is known of them.
-    members, seed : int
-        Draws, and their seed.
-
-    Raises
-    ------
-    InputError
-        If what is said of the print cannot be.
+    InputError if what is said of the print cannot be.
     """
     paper = event.paper
     settings = event.reread()

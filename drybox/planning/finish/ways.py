@@ -320,24 +320,15 @@ def choose(
 ) -> tuple[FinishWay, str]:
     """Return the way to take and a code for the reason.
 
-    Parameters
-    ----------
-    ways : tuple of FinishWay
-        Side by side.
-    enough_m : float
-        Lift at home that counts as flat. [m]
-    dry_activity : float
-        Dampest that may go into a folder. [-]
+    `enough_m` is the lift at home that counts as flat, `dry_activity` the dampest that may go into
+    a folder.
 
-    Returns
-    -------
-    way, why : FinishWay, str
-        The soonest by which the middle print is flat enough at home, ``soonest_flat``
-        (``only_flat`` where no other makes it so); else the soonest of those within a millimetre
-        of the flattest, ``flattest``. Left as it is only where nothing else can be used,
-        ``nothing_else``: a face wetter than the other bends a sheet as far as its gelatin
-        does, and minutes between boards cure that. Only ways by which it comes out dry are looked
-        at; where none does, those by which it comes out driest, ``driest``.
+    It is the soonest by which the middle print is flat enough at home, ``soonest_flat``
+    (``only_flat`` where no other makes it so); else the soonest of those within a millimetre of the
+    flattest, ``flattest``. Left as it is only where nothing else can be used, ``nothing_else``: a
+    face wetter than the other bends a sheet as far as its gelatin does, and minutes between boards
+    cure that. Only ways by which it comes out dry are looked at; where none does, those by which it
+    comes out driest, ``driest``.
     """
     able = [way for way in ways if way.feasible and way.way != "none"]
     if not able:

@@ -29,18 +29,9 @@ def pocket_data(
 ) -> str:
     """Return what the script reads, as JSON in plain ASCII.
 
-    Parameters
-    ----------
-    plan : Answer
-        Its tickets.
-    lookups : Answer, optional
-        Minutes to dry by the clock under each sky, and by the thermometer.
-    units : str
-        Of thermometer readings typed.
-    places : mapping of str to str
-        What the ways of drying are called.
-    title : str
-        Of the event.
+    `lookups` has minutes to dry by the clock under each sky, and by the thermometer; `units` are
+    those of thermometer readings typed, `places` what the ways of drying are called, `title` the
+    event's.
     """
     sitters = plan.result.get("sitters", ())
     told = {row["key"]: row["value"] for row in plan.inputs}

@@ -32,23 +32,8 @@ def told_sitters(
 ) -> tuple[DayRun, tuple[TicketPlan, ...], tuple[HourRule, ...]]:
     """Return what each ticket and each hour is told; of a day under way, by the draws that agree.
 
-    Parameters
-    ----------
-    run : DayRun
-        The drawn days.
-    draws : DayDraws
-        What was drawn.
-    under : Underway or None
-        What has happened so far, in the middle of the day.
-    event, day
-        Hours, blotting and arrivals.
-    seed : int
-        Of the choice among the draws.
-
-    Returns
-    -------
-    DayRun, tuple of TicketPlan, tuple of HourRule
-        The run with all that was noted in its place.
+    `under` is what has happened so far, None before the day; `seed` that of the choice among the
+    draws. The run comes back with all that was noted in its place.
     """
     comes_at, fits, sat, from_at = draws.arrive_at, None, None, event.opens_at
     if under is not None:
