@@ -37,10 +37,10 @@ def _words(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
     return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{text}</text>'
 
 
-def _arrow(start: Point, end: Point, kind: str, *, size: float = 7.0) -> str:
+def _arrow(start: Point, end: Point, kind: str) -> str:
     """Return a line with a head at its second end."""
     (x1, y1), (x2, y2) = start, end
-    turn = math.atan2(y2 - y1, x2 - x1)
+    turn, size = math.atan2(y2 - y1, x2 - x1), 7.0
     corners = [
         (x2 - size * math.cos(turn + side), y2 - size * math.sin(turn + side))
         for side in (-0.45, 0.45)
