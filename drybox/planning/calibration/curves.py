@@ -74,20 +74,16 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
     certain = {name: np.array([np.median(draws)]) for name, draws in fit.draws.items()}
     each = (event, replace(event, fit=fit), replace(event, fit=replace(fit, draws=certain)))
     for way in TRIED:
-        before, after, floor = (
-            _dried_in_s(one, noon, way, members=members, seed=seed) for one in each
-        )
+        found = [
+            dry_print(one, noon, members=members, seed=seed, ways=(way,), cured=False)
+            for one in each
+        ]
+        before, after, floor = (one.ways[0].duration_s for one in found)
         if before.p50 is not None and after.p50 is not None:
             return PromiseShown(
                 way=way, laid_on_at=noon, before_s=before, after_s=after, floor_s=floor
             )
     return None
-
-
-def _dried_in_s(event: Event, laid_on_at: float, way: str, *, members: int, seed: int) -> Range:
-    """Return how long one print takes by a way."""
-    found = dry_print(event, laid_on_at, members=members, seed=seed, ways=(way,), cured=False)
-    return found.ways[0].duration_s
 
 
 def _noon_s(event: Event) -> float:

@@ -208,11 +208,6 @@ def no_water(means: Means, wash: WashTimes) -> Flags:
     return means.water.runs_out(wash)
 
 
-def reached(wet: WetDay) -> NDArray[np.intp]:
-    """Return the columns of the tickets whose sitting begins in time in most draws."""
-    return np.flatnonzero(np.isfinite(wet.sat_at).mean(axis=0) >= 0.5)
-
-
 def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
     """Return whether a pair of hands is between runs at each step, (n, steps).
 
@@ -233,18 +228,6 @@ def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> ND
         np.add.at(change, (member, at), by)
     busy = np.cumsum(change[:, :steps], axis=1)
     return np.asarray(busy < wet.line.hands)
-
-
-def one_more(means: Means, **changes: int | float) -> Means:
-    """Return the means with so much more of some of them.
-
-    Examples
-    --------
-    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
-    >>> one_more(means, hands=1, sitting_s=-60.0).sitting_s
-    300.0
-    """
-    return replace(means, **{name: getattr(means, name) + by for name, by in changes.items()})
 
 
 def more_slots(means: Means, way: str, by: int = 1) -> Means:

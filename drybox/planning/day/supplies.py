@@ -18,7 +18,7 @@ from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
-from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
+from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import (
     CANISTERS,
@@ -81,7 +81,8 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     means = usual_means(event, inputs, wash)
     wet = wet_day(process, day, means, draws=draws, members=members, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
-    return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
+    in_time = np.isfinite(wet.sat_at).mean(axis=0) >= 0.5
+    return WetSupplies(water=wash_water(wet, wash, single), prints=int(in_time.sum()))
 
 
 def baths_and_water(

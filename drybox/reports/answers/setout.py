@@ -11,7 +11,7 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
@@ -277,7 +277,7 @@ def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
     slow = [
-        at for at, dry in _between(found) if at in found.too_hot or _too_long(dry.p50, found.wait_s)
+        at for at, dry in _between(found) if at in found.too_hot or or_never(dry.p50) > found.wait_s
     ]
     return f", except from {spans_said(slow, zone)}" if slow else ""
 
@@ -293,10 +293,6 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
             parts.append(f"sets at {clock(found.sunset_at, zone)}")
         text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
-
-
-def _too_long(dry_after_s: float | None, wait_s: float) -> bool:
-    return dry_after_s is None or dry_after_s > wait_s
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:

@@ -43,7 +43,9 @@ def told_sitters(
         from_at = under.now.now_at
     plans = promises(run, draws.tickets, comes_at, event=event, day=day, fits=fits, sat=sat)
     if under is not None:
-        plans = _with_stages(plans, under)
+        column = {ticket.label: number for number, ticket in enumerate(under.draws.tickets)}
+        stage = under.now.stage
+        plans = tuple(replace(plan, stage=stage(column[plan.ticket])) for plan in plans)
     hours = hour_rules(run, comes_at, event=event, day=day, from_at=from_at)
     return run, plans, hours
 
@@ -94,9 +96,3 @@ def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at: float
         for plan in plans
         if plan.promise_at is not None and plan.promised_at is None
     ]
-
-
-def _with_stages(plans: tuple[TicketPlan, ...], under: Underway) -> tuple[TicketPlan, ...]:
-    """Return the plans with how far each ticket was noted to be."""
-    place = {ticket.label: column for column, ticket in enumerate(under.draws.tickets)}
-    return tuple(replace(plan, stage=under.now.stage(place[plan.ticket])) for plan in plans)
