@@ -46,20 +46,16 @@ class PromiseShown:
 
 @dataclass(frozen=True, eq=False)
 class DayCurves:
-    """One day's plate as modelled, (times,), and as read; temperatures in K.
+    """One day's plate as modelled, P10, P50 and P90 by (3, times), and as read.
 
-    The ranges ``low_k`` to ``high_k`` hold box and paper unknown under the weather as told, so a
-    reading may lie outside them for its weather alone.
+    The ranges hold box and paper unknown under the weather as told, so a reading may lie outside
+    them for its weather alone.
     """
 
     day: int
     time_at: Array
-    before_low_k: Array
     before_k: Array
-    before_high_k: Array
-    after_low_k: Array
     after_k: Array
-    after_high_k: Array
     read_s: Array
     read_k: Array
 
@@ -112,12 +108,8 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
             DayCurves(
                 day=day,
                 time_at=time_at,
-                before_low_k=was[0],
-                before_k=was[1],
-                before_high_k=was[2],
-                after_low_k=is_[0],
-                after_k=is_[1],
-                after_high_k=is_[2],
+                before_k=was,
+                after_k=is_,
                 read_s=np.array([float(reading.note.at_s) for reading in read]),
                 read_k=np.array([reading.value for reading in read]),
             )
