@@ -258,8 +258,7 @@ def _run(
             simulation, base, choice, wash=wash, busiest=_busiest_bath(inputs, usage)
         )
     run, *others = simulation.run(
-        [base, *(trial.setup for trial in tried)],
-        [choice, *(trial.choice for trial in tried)],
+        [base, *(trial.setup for trial in tried)], [choice, *(trial.choice for trial in tried)]
     )
     found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
     if what_if:

@@ -20,14 +20,7 @@ from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
 from drybox.planning.finish.day import DayFinish
-from drybox.planning.wet.baths import (
-    CANISTERS,
-    WATER,
-    BathPlan,
-    Supply,
-    WashWater,
-    plan_baths,
-)
+from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.planning.wet.water import WaterLimit
 from drybox.tables import load_table

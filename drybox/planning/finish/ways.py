@@ -262,12 +262,7 @@ def _press(bench: Bench, state: DryPrint) -> Hold:
     damp = _same(bench, state.pulled_activity)
     parts = max(round((hot_s + besides_s) / hot_s), 2)
     hot, cool = _same(bench, bench.finishing.press_temp_k), _same(bench, state.air_k)
-    return (
-        _same(bench, hot_s + besides_s),
-        [hot] + [cool] * (parts - 1),
-        [damp] * (parts + 1),
-        1,
-    )
+    return (_same(bench, hot_s + besides_s), [hot] + [cool] * (parts - 1), [damp] * (parts + 1), 1)
 
 
 _HOLDS: dict[str, Callable[[Bench, DryPrint], Hold]] = {

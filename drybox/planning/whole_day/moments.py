@@ -158,10 +158,7 @@ def _all(
     for shown in plan.spots.breaks:
         if shown.use == "camera":
             yield Moment(
-                code="camera_in_sun",
-                begin_at=shown.from_at,
-                end_at=shown.until_at,
-                spot=shown.spot,
+                code="camera_in_sun", begin_at=shown.from_at, end_at=shown.until_at, spot=shown.spot
             )
     yield Moment(code="pack_up", begin_at=event.closes_at)
 
@@ -212,10 +209,7 @@ def _of_people(plan: DayPlan) -> Iterator[Moment]:
 
 def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
     return Moment(
-        code=code,
-        begin_at=ticket.sitting_at,
-        ticket=ticket.ticket,
-        promise_at=ticket.promise_at,
+        code=code, begin_at=ticket.sitting_at, ticket=ticket.ticket, promise_at=ticket.promise_at
     )
 
 

@@ -77,11 +77,7 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
         assumptions=stands_on(plan, units)[:2],
-        warnings=[
-            *warnings(plan, zone, units),
-            *wind_warned(found.wind, units),
-            *event.warnings,
-        ],
+        warnings=[*warnings(plan, zone, units), *wind_warned(found.wind, units), *event.warnings],
         cautions=cautions("sun", "estimate"),
         timezone=zone,
     )

@@ -122,13 +122,7 @@ def day_chart(
     return _chart(floor + 26, label, body)
 
 
-def _shadows(
-    shadows: Sequence[Mapping[str, Any]],
-    x: Scale,
-    *,
-    span: Point,
-    height: Point,
-) -> str:
+def _shadows(shadows: Sequence[Mapping[str, Any]], x: Scale, *, span: Point, height: Point) -> str:
     top, bottom = height
     body = ""
     for row in shadows:

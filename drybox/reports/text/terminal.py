@@ -14,14 +14,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import (
-    figure,
-    heading_of,
-    listed,
-    local_day,
-    printable,
-    suffix_of,
-)
+from drybox.reports.text.phrases import figure, heading_of, listed, local_day, printable, suffix_of
 
 NARROWEST = 20
 WIDEST_PROSE = 84

@@ -22,13 +22,7 @@ STATES = {"touch": "touch_dry", "damp": "damp", "dry": "dry", "": "dry"}
 
 
 def told_sitters(
-    run: DayRun,
-    draws: DayDraws,
-    under: Underway | None,
-    *,
-    event: Event,
-    day: Day,
-    seed: int,
+    run: DayRun, draws: DayDraws, under: Underway | None, *, event: Event, day: Day, seed: int
 ) -> tuple[DayRun, tuple[TicketPlan, ...], tuple[HourRule, ...]]:
     """Return what each ticket and each hour is told; of a day under way, by the draws that agree.
 
