@@ -315,10 +315,7 @@ def gathered(function: Command) -> Command:
         if event and "://" in event:
             raise InputError(f"{event} is a web address", "EVENT", "save the file and name it")
         options = Options(
-            event=path_of(event),
-            overrides=_overrides(given),
-            series=path_of(series),
-            **said,
+            event=path_of(event), overrides=_overrides(given), series=path_of(series), **said
         )
         return function(options, **given)
 

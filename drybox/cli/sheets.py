@@ -148,11 +148,7 @@ def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., An
 
 
 def day_answers(
-    event: Event,
-    options: Options,
-    *,
-    hold_k: float | None = None,
-    without: Sequence[str] = (),
+    event: Event, options: Options, *, hold_k: float | None = None, without: Sequence[str] = ()
 ) -> list[Answer]:
     """Return setting out, aims and lookups of the event's day, for the sheet.
 

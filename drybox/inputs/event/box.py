@@ -321,10 +321,7 @@ def _read_cover(section: Section) -> Cover | None:
 
     def of(column: str, dimension: str, field: str) -> float:
         return section.property(
-            f"cover_{column}",
-            dimension,
-            COVER_LIMITS[field],
-            row=("covers", item, column),
+            f"cover_{column}", dimension, COVER_LIMITS[field], row=("covers", item, column)
         )
 
     longwave_frac = of("longwave_transmittance", "fraction", "longwave_transmittance_frac")

@@ -67,10 +67,7 @@ class Limits:
 
 
 def read_limits(
-    settings: Settings,
-    *,
-    hardening: str = "in manufacture",
-    resin_coated: bool = False,
+    settings: Settings, *, hardening: str = "in manufacture", resin_coated: bool = False
 ) -> Limits:
     """Return the limits of ``[drying]``, else those of the tables.
 

@@ -114,9 +114,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             "dry_mass counts them in",
         )
     resin_coated = section.flag(
-        "resin_coated",
-        default=bool(rows["resin_coated"].value),
-        source=f"table papers: {stock}",
+        "resin_coated", default=bool(rows["resin_coated"].value), source=f"table papers: {stock}"
     )
     return Paper(
         stock=stock,

@@ -110,10 +110,7 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
         home_activity=of("home_humidity", "fraction", "home_activity", row=("home", "humidity")),
         hottest=_hottest(section),
         stages=read_stages(
-            section,
-            flatten_s=flatten_s,
-            places=pairs * together,
-            powered=press_w is not None,
+            section, flatten_s=flatten_s, places=pairs * together, powered=press_w is not None
         ),
         helpers=section.whole_number(
             "helpers", COUNTS, 0, source="default: nobody for finishing alone"

@@ -60,7 +60,7 @@ class Locationforecast:
 
 
 SOURCES: dict[str, Callable[[str | None], ForecastSource]] = {
-    "locationforecast": lambda url: Locationforecast(url) if url else Locationforecast(),
+    "locationforecast": lambda url: Locationforecast(url) if url else Locationforecast()
 }
 
 

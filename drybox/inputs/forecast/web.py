@@ -127,7 +127,8 @@ def _said_plainly(ask: Callable[[], T], host: str, timeout_s: float) -> T:
             why = " ".join(str(error).split())[:150]
             raise StoreError(f"{host} refuses: {why}") from None
         if response.status_code in BUSY:
-            wait_s = _seconds(response.headers.get("Retry-After", ""))
+            after = response.headers.get("Retry-After", "").strip()
+            wait_s = float(after) if after.isdigit() else None
             raise _PassingError(f"{host} is busy (status {response.status_code})", wait_s) from None
         raise StoreError(_refusal(host, response.status_code)) from None
     except requests.exceptions.ChunkedEncodingError:
@@ -191,10 +192,6 @@ def _refusal(host: str, status: int) -> str:
         422: "there is no forecast for that place",
     }
     return f"{host} refuses with status {status}: {reasons.get(status, 'no reason is known')}"
-
-
-def _seconds(text: str) -> float | None:
-    return float(text) if text.strip().isdigit() else None
 
 
 def _once(

@@ -15,8 +15,7 @@ _DATE_FORM = 'write it like "2027-06-12", year first'
 _CLOCK_FORM = 'write it like "13:20"'
 _OFFSET = r"(?:\s*(?P<sign>[+-])(?P<offset_hours>\d\d):?(?P<offset_minutes>\d\d))?"
 _HALF_DAY = re.compile(
-    r"(?P<hour>0?[1-9]|1[0-2])(?P<rest>:[0-5]\d)?\s*(?P<half>[ap])\.?m\.?",
-    re.ASCII | re.IGNORECASE,
+    r"(?P<hour>0?[1-9]|1[0-2])(?P<rest>:[0-5]\d)?\s*(?P<half>[ap])\.?m\.?", re.ASCII | re.IGNORECASE
 )
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d\d)(?::(?P<second>\d\d))?" + _OFFSET)
 

@@ -19,14 +19,7 @@ from drybox.inputs.text.near_names import plain_words
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import (
-    DIMENSIONS,
-    celsius,
-    parse_quantity,
-    parse_size,
-    plain_number,
-    written_unit,
-)
+from drybox.units import DIMENSIONS, celsius, parse_quantity, parse_size, plain_number, written_unit
 
 
 @dataclass(frozen=True)
@@ -310,12 +303,7 @@ class Section:
         return sides
 
     def property(
-        self,
-        key: str,
-        dimension: str,
-        limits: tuple[float, float],
-        *,
-        row: tuple[str, ...],
+        self, key: str, dimension: str, limits: tuple[float, float], *, row: tuple[str, ...]
     ) -> float:
         """Return a quantity given here, else a shipped row: table, item, column if another."""
         table, item, *column = row

@@ -38,14 +38,9 @@ class UsualAir:
 
 
 def usual_air(place: Position, year_frac: float) -> UsualAir:
-    """Return the usual air of a place at a time of year.
+    """Return the usual air of a place at a time of year, given as the part of it gone by. [-]
 
-    Parameters
-    ----------
-    place : Position
-        Beyond 60° S and 80° N it is that of those latitudes.
-    year_frac : float
-        How much of the year has gone. [-]
+    Beyond 60° S and 80° N the place is taken to lie at those latitudes.
 
     Notes
     -----

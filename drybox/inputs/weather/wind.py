@@ -33,14 +33,7 @@ def near_ground_share(
 ) -> float:
     """Return the mean wind near the ground over that told at a height over open country. [-]
 
-    Parameters
-    ----------
-    height_m : float
-        Over the ground. [m]
-    roughness_length_m : float
-        Of the ground about the place. [m]
-    told_height_m : float
-        Height of the wind told, over open country. [m]
+    Heights are over the ground, the roughness is that of the ground about the place. [m]
 
     Notes
     -----

@@ -213,7 +213,7 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
     names = {"/".join(p): _plain(f"{p[1]} {p[2]}" if several else p[2]) for p in parts}
     over: dict[str, Section] = {}
     for entry in entries:
-        name = plain_name(_required(entry, "name"))
+        name = plain_name(_required_name(entry))
         if name not in names.values() or name in over:
             what = (
                 "is given twice" if name in over else f"is not in the process {plain_name(given)}"
@@ -236,7 +236,7 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
 
 
 def _own_draft(entry: Section) -> _Draft:
-    name = _required(entry, "name")
+    name = _required_name(entry)
     if "duration" not in entry:
         raise entry.error("duration", f"stage '{name}' has no duration", 'write duration = "2 min"')
     sheet = entry.text("sheet", "print", "default") or "print"
@@ -251,10 +251,10 @@ def _own_draft(entry: Section) -> _Draft:
     )
 
 
-def _required(entry: Section, key: str) -> str:
-    text = entry.text(key)
+def _required_name(entry: Section) -> str:
+    text = entry.text("name")
     if text is None:
-        raise entry.error(key, f"{key} is missing", f'write {key} = "..."')
+        raise entry.error("name", "name is missing", 'write name = "..."')
     return text
 
 
@@ -345,7 +345,7 @@ def _baths(drafts: list[_Draft], stages: tuple[Stage, ...], section: Section) ->
     given: dict[str, Section] = {}
     for entry in section.entries("bath"):
         entry.only(*_BATH_KEYS)
-        name = _key(_required(entry, "name"))
+        name = _key(_required_name(entry))
         if name not in first or name in given:
             what = "is given twice" if name in given else "is used by no stage"
             mend = f"the baths are: {', '.join(map(_plain, first))}"

@@ -120,9 +120,5 @@ def file_kind(text: str) -> str:
 
 
 def _json_kind(text: str) -> str:
-    marks = {
-        "tmy_hourly": "pvgis",
-        "timeseries": "locationforecast",
-        "hourly": "pvgis_hourly",
-    }
+    marks = {"tmy_hourly": "pvgis", "timeseries": "locationforecast", "hourly": "pvgis_hourly"}
     return next((kind for mark, kind in marks.items() if f'"{mark}"' in text), "forecast")

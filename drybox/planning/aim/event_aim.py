@@ -160,23 +160,12 @@ def _own_plan(event: Event, search: AimSearch, plan: AimPlan) -> AimPlan | None:
     own = replace(own, mean_irradiance_w_m2=mean)
     kept = mean * (own.until_at - own.from_at) / plan.tracked_j_m2
     return replace(
-        plan,
-        single=own,
-        kept_frac=kept,
-        turns=(own,),
-        turns_kept_frac=kept,
-        held_below_k=None,
+        plan, single=own, kept_frac=kept, turns=(own,), turns_kept_frac=kept, held_below_k=None
     )
 
 
 def _off_sun(
-    event: Event,
-    plan: AimPlan,
-    day: Conditions,
-    *,
-    turn: Turn,
-    at: float,
-    hold_k: float | None,
+    event: Event, plan: AimPlan, day: Conditions, *, turn: Turn, at: float, hold_k: float | None
 ) -> OffSun:
     if hold_k is not None and plan.held_below_k is not None:
         return OffSun(code="held", held_below_k=plan.held_below_k)

@@ -42,12 +42,7 @@ FACING = OffSun()
 
 
 def why_off_sun(
-    event: Event,
-    plan: AimPlan | None,
-    day: Conditions,
-    *,
-    aim: tuple[float, float],
-    at: float,
+    event: Event, plan: AimPlan | None, day: Conditions, *, aim: tuple[float, float], at: float
 ) -> OffSun:
     """Return why a plate does not face the sun at an instant.
 

@@ -3,7 +3,7 @@
 ::
 
     notes ─▶ days and readings ─▶ model of every reading ─▶ robust fit with priors ─▶ kept fit
-             calibration_data     calibration_model          calibration_fit
+             measured             model                      fit
 """
 
 from __future__ import annotations

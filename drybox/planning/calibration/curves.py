@@ -46,20 +46,16 @@ class PromiseShown:
 
 @dataclass(frozen=True, eq=False)
 class DayCurves:
-    """One day's plate as modelled, (times,), and as read; temperatures in K.
+    """One day's plate as modelled, P10, P50 and P90 by (3, times), and as read.
 
-    The ranges ``low_k`` to ``high_k`` hold box and paper unknown under the weather as told, so a
-    reading may lie outside them for its weather alone.
+    The ranges hold box and paper unknown under the weather as told, so a reading may lie outside
+    them for its weather alone.
     """
 
     day: int
     time_at: Array
-    before_low_k: Array
     before_k: Array
-    before_high_k: Array
-    after_low_k: Array
     after_k: Array
-    after_high_k: Array
     read_s: Array
     read_k: Array
 
@@ -74,20 +70,16 @@ def promise_shown(event: Event, fit: KeptFit, *, members: int, seed: int) -> Pro
     certain = {name: np.array([np.median(draws)]) for name, draws in fit.draws.items()}
     each = (event, replace(event, fit=fit), replace(event, fit=replace(fit, draws=certain)))
     for way in TRIED:
-        before, after, floor = (
-            _dried_in_s(one, noon, way, members=members, seed=seed) for one in each
-        )
+        found = [
+            dry_print(one, noon, members=members, seed=seed, ways=(way,), cured=False)
+            for one in each
+        ]
+        before, after, floor = (one.ways[0].duration_s for one in found)
         if before.p50 is not None and after.p50 is not None:
             return PromiseShown(
                 way=way, laid_on_at=noon, before_s=before, after_s=after, floor_s=floor
             )
     return None
-
-
-def _dried_in_s(event: Event, laid_on_at: float, way: str, *, members: int, seed: int) -> Range:
-    """Return how long one print takes by a way."""
-    found = dry_print(event, laid_on_at, members=members, seed=seed, ways=(way,), cured=False)
-    return found.ways[0].duration_s
 
 
 def _noon_s(event: Event) -> float:
@@ -116,12 +108,8 @@ def plate_curves(calibration: Calibration) -> list[DayCurves]:
             DayCurves(
                 day=day,
                 time_at=time_at,
-                before_low_k=was[0],
-                before_k=was[1],
-                before_high_k=was[2],
-                after_low_k=is_[0],
-                after_k=is_[1],
-                after_high_k=is_[2],
+                before_k=was,
+                after_k=is_,
                 read_s=np.array([float(reading.note.at_s) for reading in read]),
                 read_k=np.array([reading.value for reading in read]),
             )

@@ -71,15 +71,7 @@ class DryingTable:
     closed: tuple[tuple[float, float], ...] = ()
 
     def after(self, laid_at: Array, member: Index) -> tuple[Array, Array]:
-        """Return the times to touch dry and to dry of prints laid on at some times. [s].
-
-        Parameters
-        ----------
-        laid_at : array
-            When, (n,). [s]
-        member : array of int
-            In which members, (n,).
-        """
+        """Return times to touch dry and to dry of prints laid on at times in members, (n,). [s]"""
         begun_at = laid_at
         for from_at, until_at in self.closed:
             begun_at = np.where((begun_at >= from_at) & (begun_at < until_at), until_at, begun_at)
@@ -114,12 +106,7 @@ def is_quick(paper: Paper) -> bool:
 def kept_dry(table: DryingTable, spells: tuple[Spell, ...]) -> DryingTable:
     """Return the table of a way out of doors, where prints wait for rain to end.
 
-    Parameters
-    ----------
-    table : DryingTable
-        As if it did not rain.
-    spells : tuple of Spell
-        Rain that dries nothing out of doors.
+    `spells` is rain that dries nothing out of doors.
     """
     if not spells:
         return table
@@ -152,22 +139,8 @@ def way_table(
 ) -> DryingTable:
     """Return how a single print dries one way in some members.
 
-    Parameters
-    ----------
-    event : Event
-        Box, paper, powered drier and limits.
-    ensemble : Ensemble
-        What box and paper are like in each member.
-    forcing : Forcing
-        Light and weather of the way.
-    way : str
-        Its key.
-    member : array of int
-        Which members.
-    starts_s : array
-        Laying-on times. [s]
-    longest_s : float
-        How long a print is followed. [s]
+    `forcing` is the light and weather of the way, `member` the rows wanted of it; prints are laid
+    on at `starts_s` and followed for `longest_s`. [s]
     """
     case = np.tile(member, starts_s.size)
     laid = np.repeat(starts_s, member.size)

@@ -192,30 +192,9 @@ def plan_day(
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, process, weather, hours and sitters.
-    members : int
-        Drawn days.
-    seed : int
-        Of the draws.
-    what_if : bool
-        Also try one more of each thing; not in the middle of the day.
-    now_at : float, optional
-        An instant of the day: what was noted up to then is fixed in every draw. [s]
-
-    Returns
-    -------
-    DayPlan
-        The day.
-
-    Raises
-    ------
-    InputError
-        If the day in the event file cannot be read.
-    NoAnswerError
-        If the water does not suffice for a wash.
+    `now_at` is an instant of the day: what was noted up to then is fixed in every draw. [s]
+    `what_if` also tries one more of each thing; not in the middle of the day. NoAnswerError where
+    the water does not suffice for a wash.
     """
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)
@@ -292,8 +271,7 @@ def _run(
             simulation, base, choice, wash=wash, busiest=_busiest_bath(inputs, usage)
         )
     run, *others = simulation.run(
-        [base, *(trial.setup for trial in tried)],
-        [choice, *(trial.choice for trial in tried)],
+        [base, *(trial.setup for trial in tried)], [choice, *(trial.choice for trial in tried)]
     )
     found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
     if what_if:

@@ -137,12 +137,8 @@ class Queue:
 class Battery:
     """What is left of a battery in each member, and what a powered way takes from it.
 
-    Parameters
-    ----------
-    left_j : array
-        At first, (n,); infinite without a battery that limits. [J]
-    least_j : float
-        What must be left of it for a print to be laid on a powered plate. [J]
+    `left_j` is what it has at first, (n,), infinite without a battery that limits; `least_j` must
+    be left of it for a print to be laid on a powered plate. [J]
 
     Attributes
     ----------
@@ -178,28 +174,10 @@ def dry_on_plate(
 ) -> Dried:
     """Lay prints on one shared plate as they come, and pull them as they dry.
 
-    Parameters
-    ----------
-    plate : PlateDay
-        The empty plate of each member, at the start of the queue's hands.
-    prints : WetPrints
-        What is laid on.
-    queue : Queue
-        Who comes, to how many places.
-    until_at : float
-        When the day ends. [s]
-    step_s : float
-        Step. [s]
-    closed : array of bool, optional
-        When nothing may be laid on since a print would grow too hot, (steps of `HANDS_EVERY_S`,).
-    battery : Battery, optional
-        Of a powered plate, which is on while a print lies on it and `LEAD_S` before one comes, as
-        long as the battery lasts. What is used is kept there.
-
-    Returns
-    -------
-    Dried
-        By member and ticket.
+    `plate` is the empty plate of each member at the start of the queue's hands, `until_at` the end
+    of the day. `closed` is when nothing may be laid on since a print would grow too hot, (steps of
+    `HANDS_EVERY_S`,). `battery` is that of a powered plate, which is on while a print lies on it
+    and `LEAD_S` before one comes, as long as it lasts; what is used is kept there.
     """
     return _Plate(plate, prints, queue, step_s=step_s, closed=closed, battery=battery).run(until_at)
 
@@ -364,24 +342,9 @@ def dry_on_line(
 ) -> Dried:
     """Hang prints on a line as they come, and take them down as they dry.
 
-    Parameters
-    ----------
-    table : DryingTable
-        How a print dries by the time it is hung, in each member, and with what power.
-    member : array of int
-        Rows of the table, (n,).
-    queue : Queue
-        Who comes, to how many places.
-    water_share : array
-        What each print has to lose, as a share of what the table's had to lose, (n, tickets).
-    battery : Battery, optional
-        Of blown warm air, which is on while a print hangs in it; a print that it would not last
-        for is not hung.
-
-    Returns
-    -------
-    Dried
-        By member and ticket.
+    `member` is rows of the table, (n,); `water_share` what each print has to lose over what the
+    table's had to lose, (n, tickets). `battery` is that of blown warm air, which is on while a
+    print hangs in it; a print that it would not last for is not hung.
 
     Notes
     -----

@@ -99,30 +99,11 @@ def promises(
     fits: Flags | None = None,
     sat: Flags | None = None,
 ) -> tuple[TicketPlan, ...]:
-    """Return what each ticket that is reached in most draws is told.
+    """Return what each ticket that is reached in most draws is told, in order of arrival.
 
-    Parameters
-    ----------
-    run : DayRun
-        The drawn days.
-    tickets : tuple of Ticket
-        By column.
-    comes_at : array
-        When each comes, (n, tickets). [s]
-    event : Event
-        When it closes.
-    day : Day
-        Blotting, and whether sitters come by chance.
-
-    fits : array of bool, optional
-        Which draws agree with what is known of each ticket on the day itself, (n, tickets).
-    sat : array of bool, optional
-        Which tickets are known to have sat, (tickets,).
-
-    Returns
-    -------
-    tuple of TicketPlan
-        In order of arrival.
+    `comes_at` is when each comes, (n, tickets) [s]. `fits` is which draws agree with what is known
+    of each ticket on the day itself, (n, tickets); `sat` which tickets are known to have sat,
+    (tickets,).
 
     Notes
     -----
@@ -254,18 +235,9 @@ def round_up_s(time_at: float) -> float:
 
 
 def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) -> Told:
-    """Return what the sitters of a group are told.
+    """Return what the sitters of the group at a place are told.
 
-    Parameters
-    ----------
-    seen : SinceSitting
-        Groups of sittings.
-    place : int
-        Which group.
-    closes_at : float
-        When the event closes. [s]
-    dried : bool
-        Whether the prints take a way of drying.
+    `dried` is whether their prints take a way of drying.
     """
     sits = float(seen.sits_s[place])
     after = {name: float(since[2, place]) for name, since in seen.since.items()}

@@ -95,14 +95,7 @@ def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
 def most_tickets(event: Event, day: Day, usual_s: float) -> int:
     """Return more tickets than the hands can serve in any draw of the day.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours.
-    day : Day
-        Its hands.
-    usual_s : float
-        Hands' time for one print. [s]
+    `usual_s` is the hands' time for one print.
     """
     return int((event.closes_at - event.opens_at) * day.operators / (QUICKEST * usual_s)) + 20
 
@@ -110,22 +103,9 @@ def most_tickets(event: Event, day: Day, usual_s: float) -> int:
 def draw_day(
     event: Event, day: Day, told: Conditions, *, members: int, seed: int, most: int
 ) -> DayDraws:
-    """Return drawn days.
+    """Return drawn days of the weather as told; the same seed gives the same days.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, weather and what its notes taught.
-    day : Day
-        Who comes, and how much hands' times spread.
-    told : Conditions
-        The weather as told.
-    members : int
-        How many days.
-    seed : int
-        Same seed, same days.
-    most : int
-        Tickets beyond this are left out, see `most_tickets`.
+    Tickets beyond `most` are left out, see `most_tickets`.
 
     Notes
     -----
@@ -143,13 +123,7 @@ def draw_day(
 
 
 def draw_hands(event: Event, day: Day, members: int, *, seed: int, most: int) -> HandDraws:
-    """Return the arrivals and hands of drawn days, as `draw_day` without readings has them.
-
-    Parameters
-    ----------
-    event, day, members, seed, most
-        As in `draw_day`.
-    """
+    """Return the arrivals and hands of drawn days, as `draw_day` without readings has them."""
     rng = np.random.default_rng([seed, 1])
     tickets, arrive = _arrivals(event, day, members, most=most, rng=rng)
 

@@ -73,19 +73,7 @@ CHOOSERS = 32
 
 
 class DaySimulation:
-    """The weather, light and prints of drawn days, on which set-ups are run.
-
-    Parameters
-    ----------
-    event : Event
-        Place, box, paper, weather and hours.
-    inputs : DayInputs
-        Process, day and wash.
-    told : Conditions
-        The weather as told, see `told_day`.
-    draws : DayDraws
-        The days.
-    """
+    """The weather, light and prints of drawn days, on which set-ups are run; told as `told_day`."""
 
     def __init__(
         self, event: Event, inputs: DayInputs, told: Conditions, *, draws: DayDraws
@@ -292,19 +280,10 @@ class DaySimulation:
         return float(own_j + setup.means.more_battery_j)
 
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
-        """Run some set-ups, all plates of one kind in one simulation.
+        """Run some set-ups, each with its wet part, all plates of one kind in one simulation.
 
-        Parameters
-        ----------
-        setups : sequence of SetUp
-            Each with its wet part.
-        choices : sequence of Choice
-            The way of each ticket under each set-up.
-
-        Returns
-        -------
-        list of DayRun
-            In their order.
+        `choices` is the way of each ticket under each set-up; the runs come in the order of the
+        set-ups.
         """
         days = [_Day(self, setup, chosen) for setup, chosen in zip(setups, choices, strict=True)]
         for way in (PLATE, WARM_PLATE):

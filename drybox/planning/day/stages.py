@@ -138,22 +138,9 @@ def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
 def wet_line(
     process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
 ) -> WetLine:
-    """Return the runs of attended stages of each ticket in the first members.
+    """Return the runs of attended stages of each ticket in the first members of the draws.
 
-    Parameters
-    ----------
-    process : Process
-        Stages and baths.
-    day : Day
-        Breaks and finishing.
-    means : Means
-        Hands, vessels, sitting time.
-    draws : HandDraws
-        How long each ticket's hands take.
-    members : int
-        How many of the drawn days.
-    closes_at : float
-        When the last sitting may begin. [s]
+    The last sitting may begin at `closes_at`.
 
     Notes
     -----
@@ -206,13 +193,7 @@ class _Draft:
 def wet_day(
     process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
 ) -> WetDay:
-    """Return when the sitters of the first members are sat, developed and washed.
-
-    Parameters
-    ----------
-    process, day, means, draws, members, closes_at
-        As in `wet_line`.
-    """
+    """Return when the sitters of the first members are sat, developed and washed."""
     line = wet_line(process, day, means, draws=draws, members=members, closes_at=closes_at)
     wet = serve(draws.arrive_at[:members], line)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
@@ -227,22 +208,8 @@ def no_water(means: Means, wash: WashTimes) -> Flags:
     return means.water.runs_out(wash)
 
 
-def reached(wet: WetDay) -> NDArray[np.intp]:
-    """Return the columns of the tickets whose sitting begins in time in most draws."""
-    return np.flatnonzero(np.isfinite(wet.sat_at).mean(axis=0) >= 0.5)
-
-
 def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
     """Return whether a pair of hands is between runs at each step, (n, steps).
-
-    Parameters
-    ----------
-    wet : WetDay
-        Runs of some members.
-    start_at, step_s : float
-        The times asked about. [s]
-    steps : int
-        How many.
 
     Notes
     -----
@@ -261,18 +228,6 @@ def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> ND
         np.add.at(change, (member, at), by)
     busy = np.cumsum(change[:, :steps], axis=1)
     return np.asarray(busy < wet.line.hands)
-
-
-def one_more(means: Means, **changes: int | float) -> Means:
-    """Return the means with so much more of some of them.
-
-    Examples
-    --------
-    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
-    >>> one_more(means, hands=1, sitting_s=-60.0).sitting_s
-    300.0
-    """
-    return replace(means, **{name: getattr(means, name) + by for name, by in changes.items()})
 
 
 def more_slots(means: Means, way: str, by: int = 1) -> Means:

@@ -18,33 +18,16 @@ from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands, most_tickets
-from drybox.planning.day.stages import WetDay, hands_time_s, reached, usual_means, wet_day
+from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
 from drybox.planning.finish.day import DayFinish
-from drybox.planning.wet.baths import (
-    CANISTERS,
-    WATER,
-    BathPlan,
-    Supply,
-    WashWater,
-    plan_baths,
-)
+from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import WashPlan, plan_wash
 from drybox.planning.wet.water import WaterLimit
 from drybox.tables import load_table
 
 
 def day_baths(event: Event, inputs: DayInputs, water: WashWater, *, prints: int) -> BathPlan:
-    """Return the baths of the day.
-
-    Parameters
-    ----------
-    event, inputs
-        The event, its process and wash.
-    water : WashWater
-        What the washes take.
-    prints : int
-        Prints made.
-    """
+    """Return the baths of a day on which some prints are made, with what the washes take."""
     process, paper = inputs.process, event.paper
     carried = {}
     for sheet in process.sheets:
@@ -82,14 +65,7 @@ class WetSupplies:
 def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> WetSupplies:
     """Return the water that the washes of an event take, and how many prints are made.
 
-    Parameters
-    ----------
-    event : Event
-        Its hours, sitters, process and wash.
-    wash : WashPlan
-        Of a full batch.
-    members, seed : int
-        Drawn days and their seed; as `plan_day` has them, both say the same.
+    `wash` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
     """
     inputs = read_day_inputs(event)
     day, process = inputs.day, inputs.process
@@ -98,7 +74,8 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     means = usual_means(event, inputs, wash)
     wet = wet_day(process, day, means, draws=draws, members=members, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
-    return WetSupplies(water=wash_water(wet, wash, single), prints=reached(wet).size)
+    in_time = np.isfinite(wet.sat_at).mean(axis=0) >= 0.5
+    return WetSupplies(water=wash_water(wet, wash, single), prints=int(in_time.sum()))
 
 
 def baths_and_water(
@@ -112,19 +89,8 @@ def baths_and_water(
 ) -> tuple[BathPlan, str]:
     """Return the baths of a number of pictures with the water of their wash; and whence the number.
 
-    Parameters
-    ----------
-    wet : WetSide
-        Process, paper and, where there is one, the event.
-    setup : WashSetup
-        How prints are washed on its day.
-    sittings : int or None
-        How many pictures; by default those that are reached of the event's sitters, as `plan_day`
-        has them, or by pace and hours.
-    used : mapping of str to int
-        Sheets a bath has had already.
-    members, seed : int
-        Drawn days behind it, as in `plan_day`.
+    `sittings` None takes those that are reached of the event's sitters, as `plan_day` has them with
+    these members and seed, or by pace and hours. `used` is the sheets a bath has had already.
     """
     event = None if wet.paced else wet.event
     plan, why_not, day = None, None, None
@@ -168,13 +134,6 @@ def baths_and_water(
 def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> WashPlan:
     """Return how the prints of a day are washed: in the least time, if the day's water lasts.
 
-    Parameters
-    ----------
-    event, inputs
-        The event, its process and wash.
-    members, seed : int
-        Drawn days and their seed.
-
     Notes
     -----
     Where a day's water is told and does not last, it is the wash in least water.
@@ -194,12 +153,7 @@ def water_limit(
 ) -> WaterLimit | None:
     """Return what of the day's water is left for washing, None where it sets no limit.
 
-    Parameters
-    ----------
-    event, inputs, members, seed
-        As in `wash_of_day`.
-    wash : WashPlan
-        Of a full batch.
+    `wash` is that of a full batch.
     """
     limit_m3 = inputs.day.water_m3
     if limit_m3 is None:
@@ -227,12 +181,7 @@ def liquids_kg(bring: tuple[Supply, ...]) -> float:
 def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """Return the wash water that nine days in ten do not exceed.
 
-    Parameters
-    ----------
-    wet : WetDay
-        Its batches, of one print up to a full one.
-    full, single : WashPlan
-        A full batch, and a print alone.
+    `full` is the wash of a full batch, `single` that of a print alone.
 
     Notes
     -----
@@ -289,19 +238,7 @@ def _finishing(finish: DayFinish, dry: int) -> list[Supply]:
 def packing(
     plans: tuple[TicketPlan, ...], run: DayRun, baths: BathPlan, *, finish: DayFinish
 ) -> tuple[Supply, ...]:
-    """Return the whole packing list, the baths' part first.
-
-    Parameters
-    ----------
-    plans : tuple of TicketPlan
-        Every print of the day.
-    run : DayRun
-        How full plate and line grew.
-    baths : BathPlan
-        Chemistry, water, paper and canisters.
-    finish : DayFinish
-        Stages after drying, and what they take.
-    """
+    """Return the whole packing list, the baths' part first."""
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
     used = {way: _most(run, way) for way in run.setup.means.slots}
     plate = used.get(PLATE, 0) + used.get(WARM_PLATE, 0)

@@ -71,23 +71,9 @@ def choose_ways(
 ) -> Choice:
     """Return the way on which nine in ten of each ticket are dry soonest.
 
-    Parameters
-    ----------
-    wanted : Wanted
-        When each print could be laid on, and when it is wanted.
-    tables : mapping of str to DryingTable
-        How a print dries on each way, with a row for each member.
-    slots : mapping of str to int
-        Places on each way.
-    battery_j : float
-        What all powered ways may take together. [J]
-    taken : mapping of int to str
-        Ways that tickets have taken already, by column.
-
-    Returns
-    -------
-    Choice
-        A ticket takes none where not even half would be touch dry in time on any.
+    `slots` is the places on each way, `battery_j` what all powered ways may take together [J],
+    `taken` the ways that tickets have taken already, by column. A ticket takes none where not even
+    half would be touch dry in time on any.
 
     Notes
     -----

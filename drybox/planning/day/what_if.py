@@ -12,7 +12,7 @@ from drybox.planning.aim.spots import place_spots
 from drybox.planning.day.drying_table import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.simulation import DaySimulation
-from drybox.planning.day.stages import Means, SetUp, more_slots, one_more, wet_day
+from drybox.planning.day.stages import Means, SetUp, more_slots, wet_day
 from drybox.planning.day.supplies import wash_water
 from drybox.planning.day.ways import BATTERY, Choice
 from drybox.planning.scenario.models import slots_on_plate
@@ -101,18 +101,7 @@ def trials(
 ) -> tuple[list[Trial], list[WhatIf]]:
     """Return the changes worth a run, and those that are known to bring nothing.
 
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The drawn days.
-    base : SetUp
-        The day as planned.
-    choice : Choice
-        Its ways, and for which slots anybody waited.
-    wash : WashPlan
-        The wash as planned.
-    busiest : int
-        Number of the bath that is used most; 0 without baths.
+    `busiest` is the number of the bath that is used most, 0 without baths.
 
     Notes
     -----
@@ -190,9 +179,10 @@ class _Trials:
         costs: tuple[Supply, ...] = (),
         **more: int | float,
     ) -> None:
-        """Put a change of the means on the list; to be run if it changes anything."""
+        """Put so much more of some means on the list; to be run if it changes anything."""
         simulation, base = self.simulation, self.base
-        other = one_more(base.means if means is None else means, **more)
+        other = base.means if means is None else means
+        other = replace(other, **{name: getattr(other, name) + by for name, by in more.items()})
         wet = wet_day(
             simulation.inputs.process,
             simulation.inputs.day,

@@ -54,14 +54,9 @@ class DayFinish:
     def finished(self, pulled_at: Array, factor: Array, own: FreeTime) -> Finished:
         """Return when each print is ready for its sitter, (n, tickets).
 
-        Parameters
-        ----------
-        pulled_at : array
-            When each is pulled, infinite where it never is. [s]
-        factor : array
-            On the hands' time of each ticket.
-        own : FreeTime
-            When the photographer's own hands are free, who works where there is no helper.
+        `pulled_at` is infinite where a print never is; `factor` is on the hands' time of each
+        ticket. `own` is when the photographer's own hands are free, who works where there is no
+        helper.
         """
         if not self.stages:
             return Finished(

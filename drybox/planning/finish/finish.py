@@ -13,13 +13,7 @@ from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.inputs.finish.finishing import Finishing, Pulled, read_finishing
 from drybox.inputs.text.settings import Resolved
 from drybox.planning.finish.day import needed_stages
-from drybox.planning.finish.hand_over import (
-    Enclosure,
-    Weighed,
-    enclosures,
-    plastic_activity,
-    weigh,
-)
+from drybox.planning.finish.hand_over import Enclosure, Weighed, enclosures, plastic_activity, weigh
 from drybox.planning.finish.pull import Pull, pull
 from drybox.planning.finish.queue import through_stages
 from drybox.planning.finish.sheet import Curling, curling_law, drawn_curling
@@ -76,30 +70,11 @@ class FinishResult(Readable):
 
 
 def finish_prints(
-    event: Event,
-    at: float,
-    asked: Pulled,
-    *,
-    members: int,
-    seed: int,
+    event: Event, at: float, asked: Pulled, *, members: int, seed: int
 ) -> FinishResult:
-    """Return how a print pulled at a time is made flat, each way, and which to take.
+    """Return how a print pulled at an instant [s] is made flat, each way, and which to take.
 
-    Parameters
-    ----------
-    event : Event
-        Its paper, day and air; ``[finishing]`` is read from it.
-    at : float
-        When the prints are pulled. [s since the Unix epoch]
-    asked : Pulled
-        What is known of them.
-    members, seed : int
-        Draws, and their seed.
-
-    Raises
-    ------
-    InputError
-        If what is said of the print cannot be.
+    InputError if what is said of the print cannot be.
     """
     paper = event.paper
     settings = event.reread()
@@ -138,20 +113,13 @@ def finish_prints(
             over_dry_activity=limits.over_dry_activity_frac,
         ),
         enclose=enclosures(
-            law,
-            state,
-            choice,
-            folder_activity=limits.dry_activity_frac,
-            hottest=finishing.hottest,
+            law, state, choice, folder_activity=limits.dry_activity_frac, hottest=finishing.hottest
         ),
         weighed=_weighed(event, state, asked),
         flat_enough_m=enough_m,
         mass_needed_kg=needed_kg,
         warnings=_warnings(
-            bench,
-            state,
-            choice,
-            softening_k=float(np.median(law.softening_k(choice.activity))),
+            bench, state, choice, softening_k=float(np.median(law.softening_k(choice.activity)))
         ),
         finishing=finishing,
         plate_from=plate_from,

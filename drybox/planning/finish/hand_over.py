@@ -58,12 +58,8 @@ SCALE_KG = 1e-5
 def plastic_activity(curling: Curling, hottest: str) -> float:
     """Return the dampest that may go into smooth plastic, by the hottest place it meets. [-]
 
-    Parameters
-    ----------
-    curling : Curling
-        By the law alone: its softening is the middle one.
-    hottest : str
-        An item of table ``flattening`` with a temperature.
+    By the law alone, with the middle softening; `hottest` is an item of table ``flattening`` with a
+    temperature.
     """
     table = load_table("flattening")
     margin_k = table["enclose"]["plastic_margin"].value
@@ -77,18 +73,8 @@ def enclosures(
 ) -> tuple[Enclosure, ...]:
     """Return what a print may go into once a way of flattening is done with it.
 
-    Parameters
-    ----------
-    curling : Curling
-        By the law alone.
-    state : DryPrint
-        As it was pulled.
-    way : FinishWay
-        What was done.
-    folder_activity : float
-        What counts as dry. [-]
-    hottest : str
-        Where the print goes.
+    `curling` is by the law alone, `state` as it was pulled, `folder_activity` what counts as dry
+    [-], `hottest` as in `plastic_activity`.
     """
     row = load_table("flattening")["enclose"]
     most = {
@@ -116,21 +102,9 @@ def enclosures(
 def weigh(paper: Paper, state: DryPrint, *, mass_kg: float, sheet_kg: float) -> Weighed:
     """Return what a print's mass says of it.
 
-    Parameters
-    ----------
-    paper : Paper
-        Its size and what it is made of.
-    state : DryPrint
-        The air it lies in, and that of the room the other sheet comes from.
-    mass_kg : float
-        Of the print. [kg]
-    sheet_kg : float
-        Of a sheet of the same box and size, in balance with the room at home. [kg]
-
-    Raises
-    ------
-    InputError
-        If no print of the paper can weigh that.
+    `state` has the air it lies in and that of the room at home, with which another sheet of the
+    same box and size, of `sheet_kg`, is in balance. InputError if no print of the paper can weigh
+    that.
     """
     sorption = sheet_sorption(paper)
     held = 1 + sorption.water_kg_m2(state.home_activity) / paper.dry_mass_kg_m2

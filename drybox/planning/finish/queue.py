@@ -68,26 +68,11 @@ def through_stages(
     helpers: int,
     own: FreeTime | None = None,
 ) -> Finished:
-    """Return when dry prints are through the stages after drying.
+    """Return when dry prints are through the stages after drying, by member and ticket.
 
-    Parameters
-    ----------
-    pulled_at : array
-        When each is pulled, (n, tickets); infinite where it never is. [s]
-    stages : tuple of FinishStage
-        In their order.
-    factor : array
-        On the time that each ticket keeps hands, (n, tickets).
-    helpers : int
-        Pairs of hands that do nothing else.
-    own : FreeTime, optional
-        With no helper, when the photographer's own hands are free: sittings and baths go first,
-        and work is left and taken up again.
-
-    Returns
-    -------
-    Finished
-        By member and ticket.
+    `pulled_at` is infinite where a print never is, `factor` is on the time that each ticket keeps
+    hands; both (n, tickets). Helpers do nothing else. With none, `own` is when the photographer's
+    own hands are free: sittings and baths go first, and work is left and taken up again.
 
     Notes
     -----

@@ -31,17 +31,9 @@ class Taught:
 def taught_curl(event: Event) -> Taught:
     """Return what the notes of an event's paper say of how far it curls.
 
-    Parameters
-    ----------
-    event : Event
-        Its paper, and the lifts noted of it.
-
-    Returns
-    -------
-    Taught
-        The usual spread narrowed by each note in turn, as normal distributions of the logarithm
-        are: precisions add. A note tells nothing where its print should lie flat anyhow, or
-        bows the other way.
+    It is the usual spread narrowed by each note in turn, as normal distributions of the logarithm
+    are: precisions add. A note tells nothing where its print should lie flat anyhow, or bows the
+    other way.
     """
     mean, deviation = usual_factor_log()
     precision, weighed, used = deviation**-2, mean * deviation**-2, 0

@@ -65,8 +65,8 @@ class FinishWay:
     ``duration_s`` is of one load; ``flat_at`` of the last print of all, in Unix seconds. Lifts are
     how high the edges then stand over the middle, inward positive. ``activity`` is what the print
     is in balance with when it comes out, ``flat_activity`` the humidity in which it would lie
-    flat, ``temp_k`` how warm it is held at the start, ``set_frac`` the share of its old curl's
-    stress that the middle member forgets. ``why`` is one of `WHY_NOT` where it cannot be used.
+    flat, ``temp_k`` how warm it is held at the start. ``why`` is one of `WHY_NOT` where it cannot
+    be used.
     """
 
     way: str
@@ -77,7 +77,6 @@ class FinishWay:
     activity: float
     flat_activity: float
     temp_k: float
-    set_frac: float
     at_once: int
     loads: int
     blotters: int
@@ -146,7 +145,6 @@ def left_flat(state: DryPrint) -> FinishWay:
         activity=state.pulled_activity,
         flat_activity=state.pulled_activity,
         temp_k=state.air_k,
-        set_frac=1.0,
         at_once=0,
         loads=1,
         blotters=0,
@@ -180,8 +178,6 @@ def finish_way(bench: Bench, state: DryPrint, way: str) -> FinishWay:
     lasts_s, temps, path, at_once = _HOLDS[way](bench, state)
     before = pulled_flat_activity(bench.curling, state)
     after = before if way == "none" else _held(bench.curling, (lasts_s, temps, path), before)
-    moved = np.abs(before - path[-1])
-    forgot = np.where(moved > 0.01, 1 - np.abs(after - path[-1]) / np.maximum(moved, 0.01), 0.0)
     loads = -(-state.prints // at_once) if at_once else 1
     ends = state.pulled_at + loads * lasts_s
     why = _why_not(bench, state, way)
@@ -194,7 +190,6 @@ def finish_way(bench: Bench, state: DryPrint, way: str) -> FinishWay:
         activity=float(np.median(path[-1])),
         flat_activity=float(np.median(after)),
         temp_k=float(np.median(temps[0])),
-        set_frac=float(np.clip(np.median(forgot), 0.0, 1.0)),
         at_once=at_once,
         loads=loads,
         blotters=state.prints * bench.finishing.blotters if way == "blotters" else 0,
@@ -267,12 +262,7 @@ def _press(bench: Bench, state: DryPrint) -> Hold:
     damp = _same(bench, state.pulled_activity)
     parts = max(round((hot_s + besides_s) / hot_s), 2)
     hot, cool = _same(bench, bench.finishing.press_temp_k), _same(bench, state.air_k)
-    return (
-        _same(bench, hot_s + besides_s),
-        [hot] + [cool] * (parts - 1),
-        [damp] * (parts + 1),
-        1,
-    )
+    return (_same(bench, hot_s + besides_s), [hot] + [cool] * (parts - 1), [damp] * (parts + 1), 1)
 
 
 _HOLDS: dict[str, Callable[[Bench, DryPrint], Hold]] = {
@@ -320,24 +310,15 @@ def choose(
 ) -> tuple[FinishWay, str]:
     """Return the way to take and a code for the reason.
 
-    Parameters
-    ----------
-    ways : tuple of FinishWay
-        Side by side.
-    enough_m : float
-        Lift at home that counts as flat. [m]
-    dry_activity : float
-        Dampest that may go into a folder. [-]
+    `enough_m` is the lift at home that counts as flat, `dry_activity` the dampest that may go into
+    a folder.
 
-    Returns
-    -------
-    way, why : FinishWay, str
-        The soonest by which the middle print is flat enough at home, ``soonest_flat``
-        (``only_flat`` where no other makes it so); else the soonest of those within a millimetre
-        of the flattest, ``flattest``. Left as it is only where nothing else can be used,
-        ``nothing_else``: a face wetter than the other bends a sheet as far as its gelatin
-        does, and minutes between boards cure that. Only ways by which it comes out dry are looked
-        at; where none does, those by which it comes out driest, ``driest``.
+    It is the soonest by which the middle print is flat enough at home, ``soonest_flat``
+    (``only_flat`` where no other makes it so); else the soonest of those within a millimetre of the
+    flattest, ``flattest``. Left as it is only where nothing else can be used, ``nothing_else``: a
+    face wetter than the other bends a sheet as far as its gelatin does, and minutes between boards
+    cure that. Only ways by which it comes out dry are looked at; where none does, those by which it
+    comes out driest, ``driest``.
     """
     able = [way for way in ways if way.feasible and way.way != "none"]
     if not able:

@@ -121,14 +121,7 @@ def lay_on_lookup(
     ensembles = [draw_seen(event, day, told_members, seed=seed).ensemble]
     skies = (under_sky(event.weather, sky) for sky in SKIES)
     ensembles += [draw_on(event, day, members, seed=seed, weather=weather) for weather in skies]
-    laid = lay_ons(
-        event,
-        day,
-        ensembles,
-        aim_deg=aim_deg,
-        starts_s=starts,
-        coarse=True,
-    )
+    laid = lay_ons(event, day, ensembles, aim_deg=aim_deg, starts_s=starts, coarse=True)
     columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
     return LayOnLookup(tuple(float(at) for at in starts), columns, most)
 
@@ -142,11 +135,7 @@ def _column(sky: str, laid: LayOns) -> SkyColumn:
 
 
 def thermometer_lookup(
-    event: Event,
-    day: Conditions,
-    *,
-    members: int = MEMBERS,
-    seed: int = 1,
+    event: Event, day: Conditions, *, members: int = MEMBERS, seed: int = 1
 ) -> ThermometerLookup:
     """Return minutes to dry by the plate's reading and the dampness of the air.
 

@@ -161,15 +161,14 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]
     if not others:
         if len(ways) == 1:
             return best, ChoiceReason("only_asked")
-        nearest = min((way for way in ways if way is not best), key=_likely)
+        # the nearest; of those that never come, one with a reason of its own first
+        nearest = min(
+            (way for way in ways if way is not best),
+            key=lambda way: (or_never(way.duration_s.p50), not way.why),
+        )
         return best, ChoiceReason("only_sure", nearest)
     second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
     return best, _reason(best, second)
-
-
-def _likely(way: WayResult) -> tuple[float, bool]:
-    """Return how near a way comes; of those that do not, one with a reason of its own first."""
-    return or_never(way.duration_s.p50), not way.why
 
 
 def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]:

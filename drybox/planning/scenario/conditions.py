@@ -14,12 +14,7 @@ from drybox.inputs.event.place import Place
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import near_ground_share
 from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
-from drybox.physics.clear_sky import (
-    ClearSky,
-    clear_sky,
-    cloudy_sky,
-    decompose_dirint,
-)
+from drybox.physics.clear_sky import ClearSky, clear_sky, cloudy_sky, decompose_dirint
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position

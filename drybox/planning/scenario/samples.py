@@ -33,11 +33,7 @@ DAY_S = 86400.0
 SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
 
-USUAL_SHIFTS = {
-    "air_temp_k": "air_temp",
-    "humidity_frac": "dew_point",
-    "wind_10m_m_s": "wind_log",
-}
+USUAL_SHIFTS = {"air_temp_k": "air_temp", "humidity_frac": "dew_point", "wind_10m_m_s": "wind_log"}
 """Columns of the weather that may be what is usual, and what they are then off by."""
 
 
@@ -324,9 +320,7 @@ def shifted_day(
 
 
 def _shifted_humidity(
-    base: Conditions,
-    spread: Mapping[str, Array | float],
-    scores: Mapping[str, Array],
+    base: Conditions, spread: Mapping[str, Array | float], scores: Mapping[str, Array]
 ) -> Array:
     """Return the humidity of the shifted air: by itself, or by the dew point where that is off."""
     none = np.zeros((1, 1))

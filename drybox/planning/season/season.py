@@ -126,12 +126,7 @@ def summary(event: Event, times: YearTimes) -> Season:
         cells=tuple(cells),
         months=tuple(
             _month(
-                times,
-                aim,
-                at_fair & (month == aim.month),
-                slots=slots,
-                wait_s=wait_s,
-                cells=cells,
+                times, aim, at_fair & (month == aim.month), slots=slots, wait_s=wait_s, cells=cells
             )
             for aim in times.aims
         ),

@@ -104,10 +104,7 @@ def year_forcing(
     """
     parts = [
         plate_forcing(
-            table.of_month(month),
-            place,
-            box,
-            aim_deg=(bearing_deg[month - 1], tilt_deg[month - 1]),
+            table.of_month(month), place, box, aim_deg=(bearing_deg[month - 1], tilt_deg[month - 1])
         )
         for month in range(1, 13)
     ]

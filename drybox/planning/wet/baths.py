@@ -166,9 +166,8 @@ def plan_baths(
     )
 
 
-def stage_times(process: Process, temp_k: float | None = None) -> tuple[StageTime, ...]:
-    """Return each stage's time, draining included, at the process's or another temperature. [K]."""
-    temp = process.temp_k if temp_k is None else temp_k
+def stage_times(process: Process) -> tuple[StageTime, ...]:
+    """Return each stage's time, draining included."""
     return tuple(
         StageTime(
             stage=stage.name,
@@ -176,7 +175,7 @@ def stage_times(process: Process, temp_k: float | None = None) -> tuple[StageTim
             duration_s=stage.drain_s
             + float(
                 time_at_temperature_s(
-                    stage.duration_s, temp, stage.reference_temp_k, stage.rate_per_k
+                    stage.duration_s, process.temp_k, stage.reference_temp_k, stage.rate_per_k
                 )
             ),
             attended=stage.attended,

@@ -15,12 +15,7 @@ import numpy as np
 from drybox.arrays import Array, Flags
 from drybox.errors import NoAnswerError
 from drybox.inputs.wet.wash import WashSetup
-from drybox.physics.washing import (
-    Number,
-    WashHistory,
-    carry_over_share_frac,
-    wash_in_changes,
-)
+from drybox.physics.washing import Number, WashHistory, carry_over_share_frac, wash_in_changes
 from drybox.planning.wet.pools import (
     MEMBERS,
     Pools,
@@ -207,13 +202,7 @@ def _least(allowed: Flags, *keys: Array) -> tuple[np.intp, ...]:
 
 
 def _plan(
-    setup: WashSetup,
-    pools: Pools,
-    members: Pools,
-    *,
-    goal: Goal,
-    way: Way,
-    sure: bool,
+    setup: WashSetup, pools: Pools, members: Pools, *, goal: Goal, way: Way, sure: bool
 ) -> WashPlan:
     changes, soak, water = way
     history = bath_by_bath(setup, pools, way)

@@ -159,10 +159,7 @@ def _all(
     for shown in plan.spots.breaks:
         if shown.use == "camera":
             yield Moment(
-                code="camera_in_sun",
-                begin_at=shown.from_at,
-                end_at=shown.until_at,
-                spot=shown.spot,
+                code="camera_in_sun", begin_at=shown.from_at, end_at=shown.until_at, spot=shown.spot
             )
     yield Moment(code="pack_up", begin_at=event.closes_at)
 

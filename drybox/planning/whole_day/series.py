@@ -13,15 +13,7 @@ from drybox.planning.day.plan import DayPlan
 def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
     """Return the day by the minute: sun and air as told, and prints under way on average.
 
-    Parameters
-    ----------
-    plan : DayPlan
-        The day.
-
-    Returns
-    -------
-    time_at, columns : array, dict of str to array
-        Unix times [s] and columns named with their unit.
+    Unix times [s], and columns named with their unit.
     """
     told, run = plan.told, plan.run
     wash, dried = run.setup.wet.wash, run.dried

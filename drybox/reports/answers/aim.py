@@ -10,12 +10,7 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import (
-    left_out_said,
-    metal_said,
-    off_sun_said,
-    parts_record,
-)
+from drybox.reports.text.heat_words import left_out_said, metal_said, off_sun_said, parts_record
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
     LEVEL_DEG,

@@ -73,7 +73,11 @@ def baths_answer(
         },
         lead=_lead(process, plan, units),
         tables=[
-            Table("The baths", BATH_COLUMNS, [_row(process, use) for use in plan.baths]),
+            Table(
+                "The baths",
+                BATH_COLUMNS,
+                [_record(process, use) | {"limit": LIMITS[use.limit]} for use in plan.baths],
+            ),
             *(
                 Table(title, goods, [_said(supply, units) for supply in supplies], name=name)
                 for title, name, supplies in (
@@ -86,9 +90,7 @@ def baths_answer(
         assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
         warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
         cautions=cautions(
-            "silver_waste",
-            "chemicals",
-            *(["warm_baths"] if process.temp_k > WARM_BATH_K else []),
+            "silver_waste", "chemicals", *(["warm_baths"] if process.temp_k > WARM_BATH_K else [])
         ),
         timezone=timezone,
     )
@@ -112,10 +114,6 @@ def _record(process: Process, use: BathUse) -> dict[str, Any]:
         "silver_g_l": use.silver_kg_m3,
         "why": bath_why_said(process, use),
     }
-
-
-def _row(process: Process, use: BathUse) -> dict[str, Any]:
-    return _record(process, use) | {"limit": LIMITS[use.limit]}
 
 
 def supply_record(supply: Supply) -> dict[str, Any]:

@@ -48,14 +48,8 @@ COLUMNS = (
 def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False) -> Answer:
     """Return the answer of ``drybox day``.
 
-    Parameters
-    ----------
-    found : DayMoments
-        What was found, with the same under a closed sky where the cloud was not told.
-    units : str
-        Units of the sentences; the record is metric.
-    table : bool
-        Also as a table, for a spreadsheet; the sentences say the same.
+    `units` are those of the sentences: the record is metric. `table` adds a table, for a
+    spreadsheet; the sentences say the same.
     """
     plan, event = found.plan, found.event
     zone = event.place.timezone

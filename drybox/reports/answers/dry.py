@@ -290,10 +290,7 @@ def _lead(
             *metal_said(result.metal_k, units, event.box),
         ]
     if best.duration_s.p90 is None:
-        return [
-            *_touch_lead(event, result, best),
-            *metal_said(result.metal_k, units, event.box),
-        ]
+        return [*_touch_lead(event, result, best), *metal_said(result.metal_k, units, event.box)]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
     minutes = best.duration_s
     lead = [

@@ -431,11 +431,7 @@ def _enclose_table(result: FinishResult) -> Table:
 
 def _checks_table() -> Table:
     rows = [{"fault": fault, "how": how, "each_s": seconds} for fault, how, seconds in CHECKS]
-    columns = (
-        Column("fault", "Look for"),
-        Column("how", "prevented by"),
-        Column("each_s", "time"),
-    )
+    columns = (Column("fault", "Look for"), Column("how", "prevented by"), Column("each_s", "time"))
     return Table("Before it is handed over", columns, rows)
 
 

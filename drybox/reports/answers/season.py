@@ -83,10 +83,7 @@ def season_answer(
             *weather.assumptions,
             *_stands_on(found, weather),
         ],
-        warnings=[
-            *(text for text in event.warnings if text not in doubts),
-            *weather.doubts,
-        ],
+        warnings=[*(text for text in event.warnings if text not in doubts), *weather.doubts],
         cautions=cautions("hot_metal", "estimate"),
         timezone=event.place.timezone,
     )

@@ -138,10 +138,7 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
     for number, change in enumerate(answer.result.get("tank_changes", ())):
         if finite_time(change.get("at")):
             yield _Entry(
-                key=f"tank {number}",
-                at=change["at"],
-                summary=str(change["what"]),
-                alarm_minutes=5,
+                key=f"tank {number}", at=change["at"], summary=str(change["what"]), alarm_minutes=5
             )
     yield from _break_entries(answer.result)
     for sitter in answer.result.get("sitters", ()):

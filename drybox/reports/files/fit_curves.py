@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 
 from drybox.planning.calibration.curves import DayCurves
+from drybox.planning.scenario.percentiles import Range
 from drybox.units import KELVIN_AT_0_C
 
-NAMES = ("before_low", "before", "before_high", "after_low", "after", "after_high")
+WHEN, ENDS = ("before", "after"), ("_low", "", "_high")
+NAMES = tuple(f"{when}{end}" for when in WHEN for end in ENDS)
 RECORD_STEP_S, BEFORE_FIRST_S = 720.0, 1800.0
 """Of the rows in the record; and how long before the first reading they begin. [s]"""
 
@@ -24,8 +26,9 @@ def curve_columns(curves: Sequence[DayCurves]) -> tuple[Any, dict[str, Any]]:
         read[np.searchsorted(at, day.read_s)] = day.read_k
         times.append(at)
         columns["read"].append(read - KELVIN_AT_0_C)
-        for name in NAMES:
-            columns[name].append(_between(day, name, at))
+        each = (curve for when in WHEN for curve in _between(day, when, at))
+        for name, curve in zip(NAMES, each, strict=True):
+            columns[name].append(curve)
     whole = {f"plate_temp_{name}_c": np.concatenate(parts) for name, parts in columns.items()}
     return np.concatenate(times), whole
 
@@ -39,23 +42,20 @@ def _rows(day: DayCurves) -> list[dict[str, Any]]:
     begin = max(day.read_s.min() - BEFORE_FIRST_S, day.time_at[0])
     end = min(day.read_s.max() + RECORD_STEP_S, day.time_at[-1])
     at = np.append(np.arange(begin, end, RECORD_STEP_S), end)
-    plate = {name: _between(day, name, at) for name in NAMES}
+    plate = {when: _between(day, when, at) for when in WHEN}
     return [
         {
             "at": float(moment),
             **{
-                f"plate_temp_{when}_c": {
-                    "p10": float(plate[f"{when}_low"][k]),
-                    "p50": float(plate[when][k]),
-                    "p90": float(plate[f"{when}_high"][k]),
-                }
-                for when in ("before", "after")
+                f"plate_temp_{when}_c": Range(*(float(curve[k]) for curve in plate[when])).record()
+                for when in WHEN
             },
         }
         for k, moment in enumerate(at)
     ]
 
 
-def _between(day: DayCurves, name: str, at: Any) -> Any:
-    """Return one of a day's curves at some times. [°C]"""
-    return np.interp(at, day.time_at, getattr(day, f"{name}_k")) - KELVIN_AT_0_C
+def _between(day: DayCurves, when: str, at: Any) -> list[Any]:
+    """Return a day's P10, P50 and P90 ``before`` or ``after`` the fit, at some times. [°C]"""
+    curves = getattr(day, f"{when}_k") - KELVIN_AT_0_C
+    return [np.interp(at, day.time_at, curve) for curve in curves]

@@ -20,6 +20,11 @@ TICKS_MIN = (1, 2, 3, 5, 10, 15, 20, 25, 30, 45, 60, 90, 120, 180, 240, 360, 480
 
 BEFORE: dict[str, Any] = {"color": INKS["air"], "linewidth": 1.6, "linestyle": (0, (4, 2))}
 AFTER: dict[str, Any] = {"color": INKS["plate"], "linewidth": 2.2}
+READ: dict[bool, dict[str, Any]] = {
+    False: {"color": INKS["ink"], "linestyle": "none", "marker": "o", "markersize": 5},
+    True: {"color": INKS["ink"], "linestyle": "none", "marker": "X", "markersize": 8},
+}
+"""How a reading is drawn, by whether it disagrees."""
 
 
 def ranges_figure(rows: Sequence[Mapping[str, Any]]) -> Figure:
@@ -34,9 +39,7 @@ def ranges_figure(rows: Sequence[Mapping[str, Any]]) -> Figure:
         axes = made.subplots()
         for number, row in enumerate(rows):
             low, middle, high = (_placed(row["after"][p], row["before"]) for p in _ENDS)
-            axes.hlines(
-                number + 0.16, -1, 1, color=INKS["air"], linewidth=1.6, linestyle=(0, (4, 2))
-            )
+            axes.hlines(number + 0.16, -1, 1, **BEFORE)
             axes.hlines(number - 0.12, low, high, color=INKS["band"], linewidth=8)
             axes.hlines(number - 0.12, low, high, color=INKS["plate"], linewidth=1.2)
             axes.plot(middle, number - 0.12, color=INKS["plate"], marker="o", markersize=5)
@@ -129,17 +132,14 @@ def _plate_day(
     )
     axes.plot(at, line("before", "p50"), label="before", **BEFORE)
     axes.plot(at, line("after", "p50"), label="after", **AFTER)
-    for odd, marker in ((False, "o"), (True, "X")):
+    for odd, look in READ.items():
         there = [r for r in readings if begin <= r["at"] <= end and bool(r["disagrees"]) is odd]
         axes.plot(
             [r["at"] for r in there],
             [float(figure("x_c", r["measured_c"], units, digits=1)) for r in there],
-            color=INKS["ink"],
-            marker=marker,
-            markersize=8 if odd else 5,
-            linestyle="none",
             clip_on=False,
             label="_odd" if odd else "read",
+            **look,
         )
     axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
     axes.set_title(local_day(begin, timezone), fontsize=FONT_PT, loc="left")
@@ -217,15 +217,12 @@ def weighed_figure(readings: Sequence[Mapping[str, Any]], units: str = "metric")
             minutes = [(float(row["at"]) - laid_at) / 60 for row in run]
             for when, look in (("before", BEFORE), ("after", AFTER)):
                 axes.plot(minutes, _masses(run, when, units), label=_once(when, number), **look)
-            for odd, marker in ((False, "o"), (True, "X")):
+            for odd, look in READ.items():
                 axes.plot(
                     [at for at, row in zip(minutes, run, strict=True) if row["disagrees"] is odd],
                     _masses([row for row in run if row["disagrees"] is odd], "measured", units),
-                    color=INKS["ink"],
-                    marker=marker,
-                    markersize=8 if odd else 5,
-                    linestyle="none",
                     label="_odd" if odd else _once("weighed", number),
+                    **look,
                 )
         axes.set_xlabel("minutes since laid on")
         axes.set_ylabel(unit_of("x_mass_g", units), rotation=0, ha="right", va="top", y=1.0)

@@ -94,11 +94,11 @@ def blank(height_in: float) -> Figure:
     return Figure(figsize=(WIDTH_IN, height_in), layout="constrained")
 
 
-def svg_text(made: Figure, title: str = "") -> str:
+def svg_text(made: Figure) -> str:
     """Return a figure as SVG, the same bytes for the same figure."""
     stream = io.StringIO()
     with style():
-        made.savefig(stream, format="svg", metadata={"Date": None, "Creator": None, "Title": title})
+        made.savefig(stream, format="svg", metadata={"Date": None, "Creator": None, "Title": ""})
     return stream.getvalue()
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
+from drybox.reports.sheet.drawings import Point, line, svg
 from drybox.reports.text.phrases import clock, figure, printable, unit_of
 
 WIDE, RIGHT = 358.0, 8.0
@@ -20,7 +21,6 @@ LETTER = 9.6
 
 LANE = 21.0
 Scale = Callable[[float], float]
-Point = tuple[float, float]
 
 
 def _scale(known: Point, shown: Point) -> Scale:
@@ -31,15 +31,7 @@ def _scale(known: Point, shown: Point) -> Scale:
 
 
 def _chart(height: float, label: str, body: str) -> str:
-    return (
-        f'<svg class="chart" viewBox="0 0 {WIDE:g} {height:g}" role="img" '
-        f'aria-label="{escape(printable(label))}">{body}</svg>'
-    )
-
-
-def _line(start: Point, end: Point, kind: str) -> str:
-    (x1, y1), (x2, y2) = start, end
-    return f'<line class="{kind}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"/>'
+    return svg((WIDE, height), escape(printable(label)), body, kind="chart")
 
 
 def _rect(start: Point, end: Point, kind: str, *, fill: str = "") -> str:
@@ -86,11 +78,11 @@ def _ticks(low: float, high: float) -> list[float]:
     return [step * n for n in range(math.ceil(low / step), int(high // step) + 1)]
 
 
-def _key(entries: Sequence[tuple[str, str]], left: float, y: float) -> str:
+def _key(entries: Sequence[tuple[str, str]]) -> str:
     """Return what each kind of line is, in one row."""
-    body, x = "", left
+    body, x, y = "", 2.0, 13.0
     for kind, words in entries:
-        body += _line((x, y - 4), (x + 18, y - 4), kind) + _text((x + 22, y), words)
+        body += line((x, y - 4), (x + 18, y - 4), kind) + _text((x + 22, y), words)
         x += 22 + LETTER * len(words) + 4
     return body
 
@@ -127,28 +119,22 @@ def day_chart(
     floor = bottom + (LANE * len(lanes) + 8 if lanes else 0)
     body = _shadows(shadows, x, span=(start, end), height=(top, bottom))
     for tick in _ticks(low, high):
-        body += _line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
+        body += line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
         body += _text((left - 5, y(tick) + 4), f"{tick:.0f}", "end")
     at = [x(float(row["at"])) for row in plate]
     for key, kind in (("air_temp_c", "air"), ("plate_temp_c", "hot-line")):
         body += _curve(zip(at, map(y, temps[key]), strict=True), kind)
     entries = [("hot-line", f"plate, {unit_of('plate_temp_c', units)}"), ("air", "air")]
     if limit is not None and limit < high:
-        body += _line((left, y(limit)), (WIDE - RIGHT, y(limit)), "limit")
+        body += line((left, y(limit)), (WIDE - RIGHT, y(limit)), "limit")
         entries.append(("limit", "wet limit"))
-    body += _key(entries, 2, 13)
+    body += _key(entries)
     body += _lanes(windows, lanes, x, corner=(left, bottom + 12))
     body += _hours((start, end), x, timezone, floor=floor)
     return _chart(floor + 26, label, body)
 
 
-def _shadows(
-    shadows: Sequence[Mapping[str, Any]],
-    x: Scale,
-    *,
-    span: Point,
-    height: Point,
-) -> str:
+def _shadows(shadows: Sequence[Mapping[str, Any]], x: Scale, *, span: Point, height: Point) -> str:
     top, bottom = height
     body = ""
     for row in shadows:
@@ -181,9 +167,9 @@ def _lanes(
             laid, low, likely, high = (
                 min(x(float(row[key])), WIDE - 2) for key in ("laid_on_at", "p10", "p50", "p90")
             )
-            body += _line((laid, middle), (low, middle), "lies")
+            body += line((laid, middle), (low, middle), "lies")
             body += _rect((low, middle - 5), (high, middle + 5), "look-at")
-            body += _line((likely, middle - 7), (likely, middle + 7), "pull-at")
+            body += line((likely, middle - 7), (likely, middle + 7), "pull-at")
     return body
 
 
@@ -196,9 +182,9 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
         if clock(float(at), timezone).endswith(":00")
     ]
     step = -(-len(whole) * 28 // int(WIDE - 60)) or 1
-    body = _line((x(start), floor), (x(end), floor), "axis")
+    body = line((x(start), floor), (x(end), floor), "axis")
     for at in whole[::step]:
-        body += _line((x(at), floor), (x(at), floor + 5), "axis")
+        body += line((x(at), floor), (x(at), floor + 5), "axis")
         body += _text((x(at), floor + 20), str(int(clock(float(at), timezone)[:2])), "middle")
     return body
 
@@ -217,7 +203,7 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
     y = _scale((0.0, most), (bottom, top))
     body = ""
     for tick in range(0, 91, 30):
-        body += _line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
+        body += line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
         body += _text((left - 5, y(tick) + 4), str(tick), "end")
     step = -(-len(readings) * 38 // int(WIDE - 60)) or 1
     for reading in readings[::step]:
@@ -230,7 +216,7 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
         inside = [(x(reading), y(wait)) for reading, wait in sorted(found) if wait <= most]
         body += _curve(inside, kind)
         entries.append((kind, f"{100 * share:.0f} %"))
-    body += _key([*entries[:-1], (entries[-1][0], f"{entries[-1][1]} damp")], 2, 13)
+    body += _key([*entries[:-1], (entries[-1][0], f"{entries[-1][1]} damp")])
     unit = unit_of("plate_temp_c", units)
     body += _text((2, bottom + 39), f"minutes to dry; below, the plate in {unit}")
     return _chart(bottom + 46, label, body)
@@ -240,15 +226,15 @@ _STYLE = re.compile(r'style="([^"]*)"')
 _FONT = re.compile(r"font: (\S+) (.+)")
 
 
-def without_styles(svg: str) -> str:
+def without_styles(picture: str) -> str:
     """Return a picture with its styles as attributes, which the page's policy lets stand.
 
     >>> without_styles('<path style="fill: none; stroke: var(--ink)"/>')
     '<path fill="none" stroke="var(--ink)"/>'
     """
-    svg = re.sub(r"<defs>\s*<style.*?</style>\s*</defs>\s*", "", svg, flags=re.DOTALL)
-    svg = svg.replace("<svg ", '<svg stroke-linejoin="round" stroke-linecap="butt" ', 1)
-    return _STYLE.sub(lambda found: " ".join(map(_attribute, found[1].split(";"))).strip(), svg)
+    picture = re.sub(r"<defs>\s*<style.*?</style>\s*</defs>\s*", "", picture, flags=re.DOTALL)
+    picture = picture.replace("<svg ", '<svg stroke-linejoin="round" stroke-linecap="butt" ', 1)
+    return _STYLE.sub(lambda found: " ".join(map(_attribute, found[1].split(";"))).strip(), picture)
 
 
 def _attribute(said: str) -> str:

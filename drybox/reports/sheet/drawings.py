@@ -19,7 +19,8 @@ STEPS_MIN = (10, 15, 20, 30, 45)
 Point = tuple[float, float]
 
 
-def _svg(size: tuple[float, float], label: str, body: str, *, kind: str = "sketch") -> str:
+def svg(size: tuple[float, float], label: str, body: str, *, kind: str = "sketch") -> str:
+    """Return a picture of a kind that the page styles, and what a screen reader says of it."""
     width, height = size
     return (
         f'<svg class="{kind}" viewBox="0 0 {width:g} {height:g}" role="img" aria-label="{label}">'
@@ -27,7 +28,8 @@ def _svg(size: tuple[float, float], label: str, body: str, *, kind: str = "sketc
     )
 
 
-def _line(start: Point, end: Point, kind: str) -> str:
+def line(start: Point, end: Point, kind: str) -> str:
+    """Return a line of a kind that the page styles."""
     (x1, y1), (x2, y2) = start, end
     return f'<line class="{kind}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"/>'
 
@@ -36,10 +38,10 @@ def _words(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
     return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{text}</text>'
 
 
-def _arrow(start: Point, end: Point, kind: str, *, size: float = 7.0) -> str:
+def _arrow(start: Point, end: Point, kind: str) -> str:
     """Return a line with a head at its second end."""
     (x1, y1), (x2, y2) = start, end
-    turn = math.atan2(y2 - y1, x2 - x1)
+    turn, size = math.atan2(y2 - y1, x2 - x1), 7.0
     corners = [
         (x2 - size * math.cos(turn + side), y2 - size * math.sin(turn + side))
         for side in (-0.45, 0.45)
@@ -49,7 +51,7 @@ def _arrow(start: Point, end: Point, kind: str, *, size: float = 7.0) -> str:
         f'<path class="{kind} head" d="M{x2:.1f} {y2:.1f}L{ax:.1f} {ay:.1f}L{bx:.1f} {by:.1f}z"/>'
     )
     short = (x2 - 0.8 * size * math.cos(turn), y2 - 0.8 * size * math.sin(turn))
-    return _line(start, short, kind) + head
+    return line(start, short, kind) + head
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,7 @@ def _disc(x: float, y: float) -> str:
     for number in range(8):
         turn = math.radians(45 * number)
         across, up = math.sin(turn), math.cos(turn)
-        rays += _line((x + 9 * across, y - 9 * up), (x + 13 * across, y - 13 * up), "sun ray")
+        rays += line((x + 9 * across, y - 9 * up), (x + 13 * across, y - 13 * up), "sun ray")
     return f'<circle class="disc" cx="{x:.1f}" cy="{y:.1f}" r="7"/>{rays}'
 
 
@@ -90,17 +92,17 @@ def side_view(
     rim = (hinge + length * along[0], ground + length * along[1])
     front = [(x + thick * out[0], y + thick * out[1]) for x, y in (rim, (hinge, ground))]
     path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in ((hinge, ground), rim, *front)) + "z"
-    body = _line((4, ground), (166, ground), "ground")
-    body += f'<path class="bin" d="{path}"/>' + _line((hinge, ground), rim, "plate")
+    body = line((4, ground), (166, ground), "ground")
+    body += f'<path class="bin" d="{path}"/>' + line((hinge, ground), rim, "plate")
     middle = (hinge + 0.5 * length * along[0], ground + 0.5 * length * along[1])
     if sun is not None and sun.up:
         body += _ray(middle, _seen_along(sun, bearing_deg))
     where = _sun_said(sun)
     if tilt_deg < LEVEL_DEG:
         level = _words(middle[0], ground + 17, "level")
-        return _svg((170, 134), f"From the side: the box lies level{where}", body + level)
+        return svg((170, 134), f"From the side: the box lies level{where}", body + level)
     foot = hinge + 0.92 * length * along[0]
-    body += _line((foot, ground), (foot, ground + 0.92 * length * along[1]), "prop")
+    body += line((foot, ground), (foot, ground + 0.92 * length * along[1]), "prop")
     swing = 26.0
     end = (hinge + swing * along[0], ground + swing * along[1])
     body += (
@@ -112,7 +114,7 @@ def side_view(
     body += _words(168, ground - 5, "low", anchor="end")
     body += _words(2, max(min(rim[1] - 12, ground - 26), 16), "raised", anchor="start")
     said = f"From the side: tilted {tilt_deg:.0f}°, the raised edge on a prop of {prop}{where}"
-    return _svg((170, 134), said, body)
+    return svg((170, 134), said, body)
 
 
 def _seen_along(sun: Sun, bearing_deg: float) -> float:
@@ -157,7 +159,7 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
 
     body = f'<circle class="rose" cx="{middle:g}" cy="{middle:g}" r="{reach:g}"/>'
     for degrees in range(0, 360, 30):
-        body += _line(
+        body += line(
             at(degrees, reach - (9 if degrees % 90 == 0 else 4)), at(degrees, reach), "rose"
         )
     for name, degrees in (("N", 0), ("E", 90), ("S", 180), ("W", 270)):
@@ -172,15 +174,15 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
     level = tilt_deg < LEVEL_DEG
     if not level:
         low, raised = middle - deep / 2, middle + deep / 2
-        turned += _line((middle - 17, low), (middle + 17, low), "edge")
-        turned += _line((middle - 17, raised), (middle + 17, raised), "plate")
-        turned += _line((middle - 6, raised + 5), (middle + 6, raised + 5), "prop")
+        turned += line((middle - 17, low), (middle + 17, low), "edge")
+        turned += line((middle - 17, raised), (middle + 17, raised), "plate")
+        turned += line((middle - 6, raised + 5), (middle + 6, raised + 5), "prop")
     body += turned + "</g>"
     if sun is not None and sun.up:
         body += _arrow(at(sun.azimuth_deg, reach - 14), at(sun.azimuth_deg, 12), "sun")
         body += _disc(*at(sun.azimuth_deg, reach))
     if level:
-        return _svg((180, 180), f"From above: lying level, any bearing{_sun_said(sun)}", body)
+        return svg((180, 180), f"From above: lying level, any bearing{_sun_said(sun)}", body)
     body += _arrow(at(bearing_deg, deep / 2 + 2), at(bearing_deg, reach - 14), "mark")
     below, above = (deep / 2, 38.0), (-deep / 2, -46.0)
     if sun is not None and sun.up:
@@ -193,7 +195,7 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
         x, y = at(bearing_deg, far, side)
         body += _words(x, y + 5, name)
     said = f"From above: the face looks {compass_point(bearing_deg)}, {bearing_deg:.0f}° true"
-    return _svg((180, 180), said + _sun_said(sun), body)
+    return svg((180, 180), said + _sun_said(sun), body)
 
 
 def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
@@ -209,7 +211,7 @@ def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
         across, up = math.sin(turn), -math.cos(turn)
         scale = min(45 / max(abs(across), 1e-9), 57 / max(abs(up), 1e-9))
         inner = scale - (9 if tick % 3 == 0 else 5)
-        body += _line(
+        body += line(
             (x + inner * across, y + inner * up), (x + scale * across, y + scale * up), "tick"
         )
     body += '<text class="onface" x="60" y="26" text-anchor="middle">12</text>'
@@ -217,10 +219,10 @@ def plate_face(shadow_pegs: float | None, hour: int | None, said: str) -> str:
         turn = math.radians(30 * hour)
         far = min(peg * shadow_pegs, 38.0)
         tip = (x + far * math.sin(turn), y - far * math.cos(turn))
-        body += _line((x, y), tip, "shadow")
+        body += line((x, y), tip, "shadow")
         body += f'<circle class="tip" cx="{tip[0]:.1f}" cy="{tip[1]:.1f}" r="6"/>'
     body += f'<circle class="peg" cx="{x:g}" cy="{y:g}" r="3.5"/>'
-    return _svg((120, 120), f"Looking square at the plate: {said}", body)
+    return svg((120, 120), f"Looking square at the plate: {said}", body)
 
 
 def density(minutes: float) -> int:
@@ -247,7 +249,7 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
         )
         hour = clock(float(row["laid_on_at"]), timezone)
         if hour.endswith(":00"):
-            body += _line((number * wide, 46), (number * wide, 53), "rose")
+            body += line((number * wide, 46), (number * wide, 53), "rose")
             side = "start" if number == 0 else "end" if number == len(loads) - 1 else "middle"
             body += _words(number * wide, 72, str(int(hour[:2])), anchor=side)
     known = [row for row in loads if math.isfinite(row["minutes"]["p50"])]
@@ -258,4 +260,4 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
             "The day by quarter hours, stronger is sooner dry; soonest laid on at "
             f"{clock(float(best['laid_on_at']), timezone)}, {best['minutes']['p50']:.0f} min"
         )
-    return _svg((600, 78), label, body, kind="strip")
+    return svg((600, 78), label, body, kind="strip")

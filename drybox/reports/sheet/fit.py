@@ -14,28 +14,12 @@ from drybox.reports.text.phrases import clock, local_day
 UNBROKEN = "\u2011"
 """A hyphen at which no line ends."""
 
-SEEN = (Column("day", "Day"), Column("seen", "Seen"))
-PLATE_COLUMNS = (
-    *SEEN,
-    Column("measured_c", "read", 1),
-    Column("before_c", "before", 1),
-    Column("after_c", "after", 1),
-    Column("mark", "?"),
-)
-DRYING_COLUMNS = (
-    *SEEN,
-    Column("measured_minutes", "measured"),
-    Column("before_minutes", "before"),
-    Column("after_minutes", "after"),
-    Column("mark", "?"),
-)
-WEIGHED_COLUMNS = (
-    *SEEN,
-    Column("measured_mass_g", "weighed", 2),
-    Column("before_mass_g", "before", 2),
-    Column("after_mass_g", "after", 2),
-    Column("mark", "?"),
-)
+
+def _columns(unit: str, read: str, digits: int) -> tuple[Column, ...]:
+    """Return the columns of readings and what is modelled of them, before and after."""
+    each = {"measured": read, "before": "before", "after": "after"}
+    said = (Column(f"{name}_{unit}", heading, digits) for name, heading in each.items())
+    return (Column("day", "Day"), Column("seen", "Seen"), *said, Column("mark", "?"))
 
 
 def fit_ranges_svg(answer: Answer) -> str:
@@ -69,19 +53,19 @@ def fit_pictures(answer: Answer, units: str) -> list[dict[str, Any]]:
 
     pictures: dict[str, tuple[tuple[Column, ...], str, str, Callable[[Any], Any]]] = {
         "plate": (
-            PLATE_COLUMNS,
+            _columns("c", "read", 1),
             "Plate: read, and modelled before and after",
             "The plate of each day as read, and as modelled before and after the fit.",
             lambda _: fit_figure(answer, units),
         ),
         "drying": (
-            DRYING_COLUMNS,
+            _columns("minutes", "measured", 0),
             "Minutes to dry: measured, and modelled before and after",
             "Drying times as modelled before and after the fit, over those measured.",
             drying_figure,
         ),
         "run_water": (
-            WEIGHED_COLUMNS,
+            _columns("mass_g", "weighed", 2),
             "Prints weighed while they dried: mass, and modelled before and after",
             "Prints weighed while they dried, and as modelled before and after the fit.",
             lambda rows: weighed_figure(rows, units),

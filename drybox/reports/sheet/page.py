@@ -17,7 +17,6 @@ from drybox.reports.sheet.day_view import evening, facts
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
 from drybox.reports.sheet.parts import (
     NEVER,
-    PLACES,
     agenda,
     day_of,
     gathered,
@@ -125,7 +124,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "thermometer": _thermometer(lookups, units),
         "tickets": listed,
         "to_write": to_write(listed["rows"]) if listed else [],
-        "pocket": pocket_data(plan, lookups, units=units, places=PLACES, title=title)
+        "pocket": pocket_data(plan, lookups, units=units, title=title)
         if plan and plan.result.get("sitters")
         else "",
         "unit": unit_of("plate_temp_c", units),

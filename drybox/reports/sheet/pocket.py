@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from drybox.inputs.notes.note import NAMES
+from drybox.reports.sheet.parts import place_of_print
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
 from drybox.reports.text.promise_words import IN_SHORT
@@ -19,28 +20,11 @@ READING_KEPT_MIN = 20.0
 """How long a plate reading stands for prints laid on after it (judgement). [min]"""
 
 
-def pocket_data(
-    plan: Answer,
-    lookups: Answer | None,
-    *,
-    units: str,
-    places: Mapping[str, str],
-    title: str = "",
-) -> str:
+def pocket_data(plan: Answer, lookups: Answer | None, *, units: str, title: str = "") -> str:
     """Return what the script reads, as JSON in plain ASCII.
 
-    Parameters
-    ----------
-    plan : Answer
-        Its tickets.
-    lookups : Answer, optional
-        Minutes to dry by the clock under each sky, and by the thermometer.
-    units : str
-        Of thermometer readings typed.
-    places : mapping of str to str
-        What the ways of drying are called.
-    title : str
-        Of the event.
+    `lookups` has minutes to dry by the clock under each sky, and by the thermometer; `units` are
+    those of thermometer readings typed, `title` the event's.
     """
     sitters = plan.result.get("sitters", ())
     told = {row["key"]: row["value"] for row in plan.inputs}
@@ -55,9 +39,7 @@ def pocket_data(
         "names": names,
         "keptMin": READING_KEPT_MIN,
         "made": _whole(plan.result.get("now_at")),
-        "tickets": [
-            _ticket(row, places, float(plan.result["dry_to_ready_minutes"])) for row in sitters
-        ],
+        "tickets": [_ticket(row, float(plan.result["dry_to_ready_minutes"])) for row in sitters],
         "rules": [
             [
                 _whole(rule["from_at"]),
@@ -73,7 +55,7 @@ def pocket_data(
     return json.dumps(data, separators=(",", ":"), allow_nan=False)
 
 
-def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) -> dict[str, Any]:
+def _ticket(row: Mapping[str, Any], flat_min: float) -> dict[str, Any]:
     """Return a ticket; one that the plan does not see ready is so ``flat_min`` after it is dry."""
     way = row.get("way")
     on, dry, ready = row.get("laid_on_at"), row.get("dry_at") or {}, row.get("ready_at") or {}
@@ -85,7 +67,7 @@ def _ticket(row: Mapping[str, Any], places: Mapping[str, str], flat_min: float) 
         "sits": _whole(row["sitting_at"]),
         "on": _whole(on) if way else None,
         "way": way or "",
-        "where": f"{places.get(way, way)} {row.get('slot') or ''}".strip() if way else "",
+        "where": place_of_print(row) or "",
         "minutes": ends,
         "noted": row.get("stage") in LYING,
         "touch": _after((row.get("touch_dry_at") or {}).get("p50"), on),

@@ -27,7 +27,7 @@ def stands_on(
     ``note`` what had to be decided about the time.
     """
     said = [note, source_said(event.weather.source), *own, *event.assumptions]
-    said += [] if readings is None else held_to(event, readings)
+    said += [] if readings is None else conditioned_on(event, readings)
     return list(dict.fromkeys(text for text in said if text))
 
 
@@ -45,7 +45,7 @@ def echo_readings(event: Event, readings: Readings) -> list[dict[str, Any]]:
     ]
 
 
-def held_to(event: Event, readings: Readings) -> list[str]:
+def conditioned_on(event: Event, readings: Readings) -> list[str]:
     """Return what the answer is conditioned on, and which readings did not enter it."""
     said = []
     zone = event.place.timezone

@@ -14,14 +14,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import (
-    figure,
-    heading_of,
-    listed,
-    local_day,
-    printable,
-    suffix_of,
-)
+from drybox.reports.text.phrases import figure, heading_of, listed, local_day, printable, suffix_of
 
 NARROWEST = 20
 WIDEST_PROSE = 84
@@ -61,7 +54,7 @@ def render_text(
     if why:
         page.points(STANDS_ON, answer.assumptions, "bold")
     else:
-        page.first_points(STANDS_ON, answer.assumptions, more=bool(kept_back))
+        page.first_points(answer.assumptions, more=bool(kept_back))
     return page.text()
 
 
@@ -103,8 +96,8 @@ class _Page:
         for sentence in sentences:
             self.paragraph(sentence, indent=2)
 
-    def first_points(self, title: str, sentences: list[str], *, more: bool) -> None:
-        """Write the first sentences in a line each, and how to ask for the whole."""
+    def first_points(self, sentences: list[str], *, more: bool) -> None:
+        """Write the first of what an answer stands on, a line each; and how to ask for all."""
         if not sentences and not more:
             return
         room = min(self.width, WIDEST_PROSE) - 2
@@ -112,7 +105,7 @@ class _Page:
         lines = [shortened(sentence, room, self.plain("…")) for sentence in first]
         if more or len(sentences) > SHORT_POINTS or lines != first:
             lines.append("All of it, in full: add --why.")
-        self.points(title, lines, "bold")
+        self.points(STANDS_ON, lines, "bold")
 
     def table(self, table: Table, units: str, timezone: str) -> None:
         self.console.print()

@@ -218,8 +218,8 @@ def test_curves_pass_by_the_readings_of_each_day() -> None:
     curves = plate_curves(taught())
     assert [curve.day for curve in curves] == [0, 1, 2]
     for curve in curves:
-        assert (curve.after_high_k - curve.after_low_k).mean() < (
-            curve.before_high_k - curve.before_low_k
+        assert (curve.after_k[2] - curve.after_k[0]).mean() < (
+            curve.before_k[2] - curve.before_k[0]
         ).mean()
         assert curve.read_s.size == 5
         assert curve.time_at[0] <= curve.read_s.min()

@@ -30,7 +30,7 @@ from drybox.planning.scenario.readings import (
 )
 from drybox.planning.scenario.samples import Ensemble, draw, draw_on, nominal
 from drybox.reports.answers.dry import dry_answer
-from drybox.reports.text.readings import echo_readings, held_to, outliers
+from drybox.reports.text.readings import conditioned_on, echo_readings, outliers
 from drybox.tables import shipped_dir
 from tests.planning.invented_boxes import ZONE, event_on
 
@@ -212,7 +212,7 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
     event = use_readings(day(), [early, plate(46, 300), plate(47, 900), plate(46, 300)])
     assert len(event.seen) == 3
     readings = Readings(used=event.seen[1:], out_s=day().opens_at - 1800.0)
-    said, left = held_to(event, readings)
+    said, left = conditioned_on(event, readings)
     assert "read that day of the plate, 12:45, 12:55, the box out from 08:30" in said
     assert left.startswith("Left out: what was read at 08:10")
     shown = [(one["value"], one["unit"], one["source"]) for one in echo_readings(event, readings)]
@@ -225,7 +225,7 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
 def test_many_readings_are_not_named_one_by_one() -> None:
     event = use_readings(day(), [plate(40 + k, 60.0 * k) for k in range(60)])
     readings = Readings(used=event.seen, outliers=event.seen)
-    assert "the plate, 60 times from 12:01 to 13:00," in held_to(event, readings)[0]
+    assert "the plate, 60 times from 12:01 to 13:00," in conditioned_on(event, readings)[0]
     assert "97 °C at 12:03 and 57 more" in outliers(event, readings, "metric")[0]
     assert len(usable(event, event.closes_at)) == 40
 

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -110,12 +111,12 @@ def test_what_is_brought_fills_every_tank_with_the_spare() -> None:
 
 def test_heat_shortens_and_cold_lengthens_what_chemistry_times() -> None:
     process = made()
-    normal, hot = stage_times(process), stage_times(process, 303.15)
+    normal, hot = stage_times(process), stage_times(replace(process, temp_k=303.15))
     drain = process.stages[0].drain_s
     assert normal[0].duration_s == pytest.approx(120.0 + drain)
     assert (hot[0].duration_s - drain) * 2 == pytest.approx(120.0, rel=0.02)
     copy = made("paper negative and copy")
-    warm = {s.stage: s.duration_s for s in stage_times(copy, 303.15)}
+    warm = {s.stage: s.duration_s for s in stage_times(replace(copy, temp_k=303.15))}
     assert warm["copy exposure"] == 90.0
 
 

@@ -411,7 +411,7 @@ def test_names_reach_the_pocket_as_data_only(name: str) -> None:
 
 
 def test_the_pocket_knows_the_lookups_as_they_are() -> None:
-    data = json.loads(pocket_data(plan(), lookups(), units="metric", places={}))
+    data = json.loads(pocket_data(plan(), lookups(), units="metric"))
     skies = lookups().result["skies"]
     assert [sky["name"] for sky in data["skies"]] == [sky["sky"] for sky in skies]
     assert [sky["word"] for sky in data["skies"]][1:] == list(SKIES)

@@ -16,20 +16,8 @@ from drybox.planning.wet.baths import Supply
 def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatIf | None:
     """Return what it brings that every sitter comes an hour earlier, the closing as it is.
 
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The day as planned.
-    base : DayRun
-        What came of it.
-    seed : int
-        Of its draws.
-
-    Returns
-    -------
-    WhatIf or None
-        None where sitters come by chance, every print is dry in time, or the weather known does
-        not reach back so far. It is a day of its own, with another weather by the minute.
+    None where sitters come by chance, every print is dry in time, or the weather known does not
+    reach back so far. It is a day of its own, with another weather by the minute.
     """
     inputs, event, setup = simulation.inputs, simulation.event, base.setup
     if inputs.day.rate_1_s is not None or not is_unsure(simulation, setup, base.choice):

@@ -21,13 +21,6 @@ STAYS_HOT = "the plate stays too hot for a print"
 def other_plates(simulation: DaySimulation, base: DayRun) -> list[WhatIf]:
     """Return what each free cure of the plate brings, none where every print is dry in time.
 
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The day as planned.
-    base : DayRun
-        What came of it.
-
     Notes
     -----
     Where the plate is closed as too hot they go from what keeps most of the sun to what keeps

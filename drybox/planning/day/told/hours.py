@@ -46,18 +46,7 @@ def hour_rules(
 ) -> tuple[HourRule, ...]:
     """Return the rule of each hour from the opening, or from an instant of the day, on.
 
-    Parameters
-    ----------
-    run : DayRun
-        The drawn days.
-    comes_at : array
-        When each comes, (n, tickets). [s]
-    event : Event
-        Its hours.
-    day : Day
-        Blotting.
-    from_at : float
-        From when on; nothing before the opening. [s]
+    `comes_at` is when each ticket comes, (n, tickets). [s]
     """
     sat_at = run.setup.wet.sat_at
     if not np.isfinite(sat_at).any():

@@ -26,23 +26,9 @@ def kept_shares(
 ) -> tuple[float, float] | None:
     """Return the shares of promises given at the sitting that are kept: by the P90, and as told.
 
-    Parameters
-    ----------
-    plans : tuple of TicketPlan
-        What each ticket is promised when it sits.
-    hours : tuple of HourRule
-        What whoever sits in an hour is promised: where sitters come by chance, it is by these.
-    run : DayRun
-        Days, maybe drawn by another seed than the promises'.
-    columns : array of int
-        Column of each plan's ticket in the run.
-    day : Day
-        Whether sitters come by chance.
-
-    Returns
-    -------
-    (float, float) or None
-        Unrounded and rounded up; None if nothing dry or touch dry was promised.
+    Of a run maybe drawn by another seed than the promises', with the column there of each plan's
+    ticket. Where sitters come by chance it is by the rules of the hours. None if nothing dry or
+    touch dry was promised.
     """
     given = _by_hour(hours, run) if day.rate_1_s is not None else _by_ticket(plans, run, columns)
     counts = np.zeros(3)

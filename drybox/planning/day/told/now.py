@@ -22,33 +22,12 @@ STATES = {"touch": "touch_dry", "damp": "damp", "dry": "dry", "": "dry"}
 
 
 def told_sitters(
-    run: DayRun,
-    draws: DayDraws,
-    under: Underway | None,
-    *,
-    event: Event,
-    day: Day,
-    seed: int,
+    run: DayRun, draws: DayDraws, under: Underway | None, *, event: Event, day: Day, seed: int
 ) -> tuple[DayRun, tuple[TicketPlan, ...], tuple[HourRule, ...]]:
     """Return what each ticket and each hour is told; of a day under way, by the draws that agree.
 
-    Parameters
-    ----------
-    run : DayRun
-        The drawn days.
-    draws : DayDraws
-        What was drawn.
-    under : Underway or None
-        What has happened so far, in the middle of the day.
-    event, day
-        Hours, blotting and arrivals.
-    seed : int
-        Of the choice among the draws.
-
-    Returns
-    -------
-    DayRun, tuple of TicketPlan, tuple of HourRule
-        The run with all that was noted in its place.
+    `under` is what has happened so far, None before the day; `seed` that of the choice among the
+    draws. The run comes back with all that was noted in its place.
     """
     comes_at, fits, sat, from_at = draws.arrive_at, None, None, event.opens_at
     if under is not None:
@@ -58,7 +37,9 @@ def told_sitters(
         from_at = under.now.now_at
     plans = promises(run, draws.tickets, comes_at, event=event, day=day, fits=fits, sat=sat)
     if under is not None:
-        plans = _with_stages(plans, under)
+        column = {ticket.label: number for number, ticket in enumerate(under.draws.tickets)}
+        stage = under.now.stage
+        plans = tuple(replace(plan, stage=stage(column[plan.ticket])) for plan in plans)
     hours = hour_rules(run, comes_at, event=event, day=day, from_at=from_at)
     return run, plans, hours
 
@@ -116,9 +97,3 @@ def promise_notes(
         for plan in plans
         if plan.promise_at is not None and plan.promised_at is None
     ]
-
-
-def _with_stages(plans: tuple[TicketPlan, ...], under: Underway) -> tuple[TicketPlan, ...]:
-    """Return the plans with how far each ticket was noted to be."""
-    place = {ticket.label: column for column, ticket in enumerate(under.draws.tickets)}
-    return tuple(replace(plan, stage=under.now.stage(place[plan.ticket])) for plan in plans)

@@ -74,16 +74,8 @@ def missed_pulls(
 ) -> tuple[MissedPull, ...]:
     """Return the tickets whose window the hands miss in more than one draw in ten.
 
-    Parameters
-    ----------
-    simulation : DaySimulation
-        The drawn days.
-    run : DayRun
-        What came of them: a print that is dry while the hands are busy lies on.
-    plans : tuple of TicketPlan
-        What each ticket is told.
-    columns : array of int
-        Column of each plan's ticket.
+    A print that is dry while the hands are busy lies on in the run. `columns` is that of each
+    plan's ticket.
     """
     place = [n for n, column in enumerate(columns) if run.ways[column] == PLATE]
     laid = np.array([plans[n].laid_on_at or np.nan for n in place])

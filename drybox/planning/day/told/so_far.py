@@ -96,20 +96,7 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
 
 
 class Underway:
-    """Drawn days whose past is as noted.
-
-    Parameters
-    ----------
-    event : Event
-        With what was noted so far.
-    inputs : DayInputs
-        Process and day.
-    draws : DayDraws
-        The days as drawn.
-    means : Means
-        What there is to work with.
-    now_at : float
-        The instant. [s]
+    """Drawn days whose past, up to an instant, is as noted in the event.
 
     Attributes
     ----------

@@ -52,19 +52,8 @@ def without_gone_sun(
 ) -> tuple[Ensemble, Array | None]:
     """Return drawn days without the beam while the sun is gone, and when it is back in each.
 
-    Parameters
-    ----------
-    ensemble : Ensemble
-        As drawn.
-    spans : tuple
-        From when until when it was noted gone, infinite where it is not back. [s]
-    now_at : float
-        The instant: up to it a sun not noted back is gone. [s]
-
-    Returns
-    -------
-    Ensemble, array or None
-        When the sun comes back, (members,), None where that was noted. [s]
+    `spans` is from when until when it was noted gone, infinite where it is not back; up to `now_at`
+    a sun not noted back is gone. When it is back is (members,), None where that was noted. [s]
 
     Notes
     -----
