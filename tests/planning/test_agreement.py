@@ -240,3 +240,30 @@ def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
         assert "Metal today" not in words(said)
         assert any(what in text for text in (words(said), str(said.result)))
     assert words(drybox.answer(day)).startswith("Leave the box at home")
+
+
+def test_a_powered_plate_burns_in_dry_plan_and_day_alike() -> None:
+    """Held at 60 °C on an overcast day: a metal surface burns in seconds (ISO 13732-1)."""
+    told = load_event(
+        None,
+        {
+            "place.coordinates": "48.2, 16.4",
+            "event.date": "2027-10-13",
+            "event.opens": "10:00",
+            "event.closes": "14:00",
+            "event.every": "1 h",
+            "weather.sky": "overcast",
+            "weather.air_temp": "10 °C",
+            "weather.humidity": "60 %",
+            "powered.plate_power": "300 W",
+            "powered.plate_temp": "60 °C",
+        },
+    )
+    answers = [
+        drybox.answer(drybox.dry(told, "12:00", members=20)),
+        drybox.answer(drybox.plan_day(told, members=20)),
+        drybox.answer(drybox.day(told, members=20)),
+    ]
+    for found in answers:
+        assert found.result["metal_temp_c"] == pytest.approx(60.0)
+        assert "Metal today up to 60 °C: burns in" in " ".join(found.lead)

@@ -17,7 +17,7 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
-from drybox.planning.day.drying_table import PLATE, SLOT_NAMES
+from drybox.planning.day.drying_table import PLATE, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.other.opening import opening_earlier
 from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
@@ -34,6 +34,7 @@ from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import BATTERY
 from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
+from drybox.planning.one_print.hot_metal import hottest_of_k, thermostat_k
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.readings import Readings
@@ -96,8 +97,8 @@ class DayPlan(Readable):
     whoever sits down in an hour. ``kept_frac`` is the share of promises given at the sitting that
     are kept, by their P90 and as rounded up, in the draws behind them. ``too_hot_s`` are
     laying-on times at which the plate is too hot for a print, ``metal_k`` is how hot its metal
-    may get. ``not_reached`` are tickets whose sitting most draws
-    do not begin before closing.
+    may get, ``powered_metal_k`` that of a powered plate that is used. ``not_reached`` are tickets
+    whose sitting most draws do not begin before closing.
     """
 
     event: Event
@@ -122,11 +123,17 @@ class DayPlan(Readable):
     readings: Readings = field(default_factory=Readings)
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
+    powered_metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
     finish: DayFinish | None = None
     now: Now | None = None
     missed_pulls: tuple[MissedPull, ...] = ()
     other_sky: DayPlan | None = None
+
+    @property
+    def hottest_k(self) -> float | None:
+        """How hot the metal of the plates that the day uses may get; None where none is. [K]"""
+        return hottest_of_k(self.metal_k, self.powered_metal_k)
 
     @property
     def last_dry_ticket(self) -> str | None:
@@ -243,7 +250,8 @@ def plan_day(
         run=run,
         readings=draws.readings,
         too_hot_s=simulation.too_hot_s,
-        metal_k=simulation.metal_k,
+        metal_k=None if simulation.no_plate is not None else simulation.metal_k,
+        powered_metal_k=thermostat_k(event) if WARM_PLATE in run.ways else None,
     )
 
 

@@ -16,6 +16,7 @@ from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import water_l
+from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.outside import box_out_s
 from drybox.readable import Readable
@@ -64,7 +65,7 @@ class Moment:
 class DayMoments(Readable):
     """The day in order, and what of it is hot, heavy or missing.
 
-    ``metal_k`` is how hot bare metal may get, ``water_m3`` what water is to be carried,
+    ``metal_k`` is how hot the sun plate may get, ``water_m3`` what water is to be carried,
     ``lacks_kg`` the ballast that gusts reckoned ask for. ``aim`` and ``set_out`` are None where the
     box stays at home, for the reason ``no_box``. ``other_sky`` is the same under a closed sky,
     where no cloud was told.
@@ -80,6 +81,11 @@ class DayMoments(Readable):
     water_m3: float
     wind: WindOnBox | None
     other_sky: DayMoments | None = None
+
+    @property
+    def hottest_k(self) -> float | None:
+        """How hot the metal of the plates in use may get; None where none is. [K]"""
+        return hottest_of_k(self.metal_k, self.plan.powered_metal_k)
 
     @property
     def lacks_kg(self) -> float:

@@ -119,7 +119,7 @@ def _result(found: DayMoments) -> dict[str, Any]:
     return {
         "moments": [_record(moment) for moment in found.moments],
         "no_box": "" if found.no_box is None else str(found.no_box),
-        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
+        "metal_temp_c": None if found.hottest_k is None else celsius(found.hottest_k),
         "metal_too_hot_for": parts_record(found.event.box, found.metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
@@ -172,7 +172,9 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
     hot = (
-        "; the plate is the last to be touched, it stays hot" if metal_words(found.metal_k) else ""
+        "; the plate is the last to be touched, it stays hot"
+        if metal_words(found.hottest_k)
+        else ""
     )
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
@@ -209,7 +211,7 @@ def _hot_spans(found: DayMoments) -> str:
 
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
-    hot = metal_words(found.metal_k, units)
+    hot = metal_words(found.hottest_k, units)
     heavy = say("water_kg", found.water_m3 * WATER_KG_M3, units)
     parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")

@@ -164,7 +164,7 @@ def plan_answer(
         + cautions(
             "chemicals",
             "silver_waste",
-            *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
+            *(["hot_metal"] if _wind(plan) is not None and plan.hottest_k is None else []),
             *(["electricity"] if event.powered is not None else []),
             *(["magnets"] if any(ticket.way in ON_PLATE for ticket in plan.tickets) else []),
             *_finishing_cautions(plan),
@@ -247,7 +247,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
-        "metal_temp_c": None if plan.metal_k is None else celsius(plan.metal_k),
+        "metal_temp_c": None if plan.hottest_k is None else celsius(plan.hottest_k),
         "metal_too_hot_for": parts_record(plan.event.box, plan.metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],

@@ -12,7 +12,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
-from drybox.planning.one_print.hot_metal import passed_parts
+from drybox.planning.one_print.hot_metal import hottest_of_k, passed_parts
 from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
@@ -55,8 +55,16 @@ def left_out_said(event: Event) -> list[str]:
     return [f"The plan has no use for the sun plate: {LEFT_OUT[why]}."] if why else []
 
 
-def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = None) -> list[str]:
+def metal_said(
+    temp_k: float | None,
+    units: str = "metric",
+    box: Box | None = None,
+    *,
+    powered_k: float | None = None,
+) -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
+
+    ``powered_k`` is that of a powered plate beside the box.
 
     With the box it goes on with the parts that do not stand such metal.
 
@@ -65,7 +73,7 @@ def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = No
     >>> metal_said(315.0), metal_said(None)
     ([], [])
     """
-    words = metal_words(temp_k, units)
+    words = metal_words(hottest_of_k(temp_k, powered_k), units)
     said = [f"{words}.", *([] if box is None else parts_said(box, temp_k, units))]
     return [" ".join(said)] if words else []
 
