@@ -432,10 +432,16 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
 
 
 def _damp(event: Event, result: DryResult) -> list[str]:
-    """Say it where the air itself is nearly too damp for what counts as dry."""
+    """Say it where the air itself is nearly too damp for what counts as dry.
+
+    It is the air that rules ways out, where it does, else that of the hour from laying on.
+    """
     dry = event.limits.dry_activity_frac
     held = result.told.time_at >= result.laid_on_at
+    named = [way.why.values for way in result.ways if way.why.code in ("too_damp", "near_damp")]
     humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
+    if named:
+        humidity = float(named[0]["humidity_frac"])
     if humidity < dry - DAMP_MARGIN:
         return []
     if humidity < dry:

@@ -11,6 +11,7 @@
   const SUN = { gone: "Sun gone from the box", back: "Sun back on the box" };
   const KEY = ["drybox", data.names.event, data.names.place, data.day].join(" | ");
   const MINUTE = 60;
+  const FIVE = 5 * MINUTE;
   const AHEAD_SHOWN = 2; // tickets not yet sat that stand in the short list
   const GONE_BY = 20 * MINUTE; // after which a sitter who was not tapped stands no more among the next
   const TAP_GUARD_MS = 700; // after cards change places, so that no second tap hits another one
@@ -545,7 +546,8 @@
       const hours = Math.floor(minutes / 60);
       const rest = Math.round(minutes % 60);
       const long = `${hours ? `${hours} h ` : ""}${rest || !hours ? `${rest} min` : ""}`.trim();
-      put($("sit-now"), `Sit now: promise ${how} in ${long}, ${clock(now() + minutes * MINUTE)}`);
+      const by = Math.ceil((now() + minutes * MINUTE) / FIVE) * FIVE;
+      put($("sit-now"), `Sit now: promise ${how} in ${long}, ${clock(by)}`);
     }
   }
 
