@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
 
 from drybox.details import declination_deg
+from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -58,14 +59,23 @@ def with_question(result: T, asked: Asked) -> T:
 
 
 def under_skies(event: Event, found: Callable[[Event], T]) -> T:
-    """Return what is found for an event; under both skies where cloud and sun were not told."""
+    """Return what is found for an event; under both skies where cloud and sun were not told.
+
+    Where the closed sky has no answer, a result that can say so keeps the reason.
+    """
     from drybox.planning.scenario.both_skies import both_skies
 
     skies = both_skies(event)
     if skies is None:
         return found(event)
     clear: Any = found(skies.clear)
-    return cast("T", with_question(replace(clear, other_sky=found(skies.overcast)), clear._asked))
+    try:
+        both = replace(clear, other_sky=found(skies.overcast))
+    except NoAnswerError as error:
+        if not hasattr(clear, "no_other_sky"):
+            raise
+        both = replace(clear, no_other_sky=error)
+    return cast("T", with_question(both, clear._asked))
 
 
 def asked_of(result: object) -> Asked:

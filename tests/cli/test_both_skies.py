@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from tests.running import record, said
+from tests.running import plain, record, said
 
 PLACE = ("--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12")
 FEW = ("--members", "20")
+NORTH = """\
+place = { coordinates = "67.2, 15.0" }
+event = { date = "2027-01-19", opens = "09:00", closes = "11:20" }
+"""
 ASKED = {
     "dry": ("--at", "13:00", "--ways", "sun plate, line in the shade", *FEW),
     "setout": FEW,
@@ -49,3 +55,13 @@ def test_the_first_lines_name_both() -> None:
     lines = said("plan", *PLACE, *ASKED["plan"])
     assert "holds under a closed sky" in lines
     assert "Under a clear sky:" in lines
+
+
+def test_setout_answers_for_a_clear_sky_where_a_closed_one_has_no_daylight(tmp_path: Path) -> None:
+    """67° north in January, until 20 past eleven; aim and day answer there too."""
+    (tmp_path / "north.toml").write_text(NORTH, encoding="utf-8")
+    asked = (str(tmp_path / "north.toml"), *FEW)
+    text = plain("setout", *asked)
+    assert "Clear sky." in text
+    assert "Closed sky. No daylight reaches the plate" in text
+    assert record("setout", *asked)["result"]["if_overcast"] is None

@@ -83,6 +83,7 @@ class SetOutResult(Readable):
     off_sun: OffSun = FACING
     wind: WindOnBox | None = None
     other_sky: SetOutResult | None = None
+    no_other_sky: NoAnswerError | None = None
 
 
 def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:

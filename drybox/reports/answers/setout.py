@@ -20,12 +20,13 @@ from drybox.reports.text.heat_words import (
     clocks_said,
     left_out_said,
     metal_said,
+    no_plate_said,
     off_sun_said,
     parts_record,
     spans_said,
     temp_said,
 )
-from drybox.reports.text.phrases import clock, listed, say
+from drybox.reports.text.phrases import clock, listed, say, sentence
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import (
     behind_said,
@@ -66,14 +67,17 @@ def setout_answer(
     ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
     clear one.
     """
-    record, said = (
-        _result(event, found),
-        _lead(event, found, units, declination_deg=declination_deg),
-    )
+    record = _result(event, found)
+    said = _lead(event, found, units, declination_deg=declination_deg)
+    closed, no_closed = "", found.no_other_sky
     if overcast is not None:
-        closed = _lead(event, overcast, units, declination_deg=declination_deg)
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed[0]}", *said[1:]]
-        record |= {"if_clear": _result(event, found), "if_overcast": _result(event, overcast)}
+        closed = _lead(event, overcast, units, declination_deg=declination_deg)[0]
+    elif no_closed is not None:
+        closed = sentence(no_plate_said(no_closed, units))
+    if closed:
+        said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed}", *said[1:]]
+        of_closed = None if overcast is None else _result(event, overcast)
+        record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
     asked = [
         {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
         *echo_draws("setout", members, seed),
@@ -85,7 +89,7 @@ def setout_answer(
         result=record,
         lead=[
             *left_out_said(event),
-            *with_weather(said, event, units, after=1 if overcast is None else 3),
+            *with_weather(said, event, units, after=3 if closed else 1),
             *_breaks(event, found),
         ],
         tables=[
