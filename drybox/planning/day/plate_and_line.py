@@ -42,8 +42,8 @@ class Dried:
     left_s: Array
     slot: Index
 
-    def of(self, rows: slice) -> Dried:
-        """Return the record of some of the members."""
+    def of(self, rows: slice | Index) -> Dried:
+        """Return the record of some of the members, in the order given."""
         return Dried(*(getattr(self, part.name)[rows] for part in fields(self)))
 
     def put(self, columns: Flags, other: Dried) -> None:

@@ -151,10 +151,7 @@ def _drawn(
     logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
     ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
     return DayDraws(
-        tickets=hands.tickets,
-        arrive_at=hands.arrive_at,
-        sitting_factor=hands.sitting_factor,
-        stage_factor=hands.stage_factor,
+        **vars(hands),
         water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
         contact_factor=np.exp(own["contact_log"][:, None] + prints["contact_log"][:, :count]),
         absorptance_shift=prints["absorptance"][:, :count],
