@@ -15,10 +15,10 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
     clocks_said,
+    metal_record,
     metal_words,
     no_plate_said,
     off_sun_said,
-    parts_record,
     parts_said,
     spans_said,
 )
@@ -32,7 +32,6 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
-from drybox.units import celsius
 
 WATER_KG_M3 = 1000.0
 COLUMNS = (
@@ -107,8 +106,7 @@ def _result(found: DayMoments) -> dict[str, Any]:
     return {
         "moments": [_record(moment) for moment in found.moments],
         "no_box": "" if found.no_box is None else str(found.no_box),
-        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
-        "metal_too_hot_for": parts_record(found.event.box, found.metal_k),
+        **metal_record(found.event.box, found.metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
         "last_dry_ticket": found.plan.last_dry_ticket,
