@@ -6,8 +6,7 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = {
@@ -21,11 +20,6 @@ KEYS = {
 }
 
 
-def demo() -> str:
-    (event,) = shipped_dir("demo").glob("*.toml")
-    return str(event)
-
-
 def record(capsys: Captured, *args: str) -> dict[str, Any]:
     assert main(["baths", *args, "--format", "json"]) == 0
     found: dict[str, Any] = json.loads(capsys.readouterr().out)
@@ -33,7 +27,7 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
 
 
 def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
-    result = record(capsys, demo(), "--sittings", "30", "--used", "fixer=12")["result"]
+    result = record(capsys, DEMO, "--sittings", "30", "--used", "fixer=12")["result"]
     for bath in result["baths"]:
         assert set(bath) >= KEYS
         assert bath["limit"] in ("area", "dilution", "level", "life", "none")
@@ -45,16 +39,16 @@ def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
 
 
 def test_sittings_are_the_event_s_or_come_from_the_pace_told(capsys: Captured) -> None:
-    slow = record(capsys, demo(), "--pace", "2 /h")
+    slow = record(capsys, DEMO, "--pace", "2 /h")
     values = {item["key"]: item for item in slow["inputs"]}
     assert values["sittings"]["value"] == 16
     assert values["sittings"]["source"] == "pace and hours"
 
 
 def test_baths_and_plan_pack_the_same_list(capsys: Captured) -> None:
-    baths = record(capsys, demo())["result"]
+    baths = record(capsys, DEMO)["result"]
     more = ("--members", "200", "--no-what-if", "--plate-slots", "0", "--line-slots", "0")
-    assert main(["plan", demo(), *more, "--format", "json"]) == 0
+    assert main(["plan", DEMO, *more, "--format", "json"]) == 0
     planned = json.loads(capsys.readouterr().out)["result"]
     for supply in baths["bring"]:
         assert supply in planned["bring"]
@@ -110,11 +104,11 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], said: str, capsys: 
     assert streams.err.count("\n") == 1
 
 
-@pytest.mark.parametrize("args", [(demo(),), ("--sittings", "10")], ids=["event", "bare"])
+@pytest.mark.parametrize("args", [(DEMO,), ("--sittings", "10")], ids=["event", "bare"])
 def test_what_the_wash_stands_on_is_listed_once(args: tuple[str, ...], capsys: Captured) -> None:
     keys = [row["key"] for row in record(capsys, *args)["inputs"]]
     assert keys.count("process.wash.load") == keys.count("process.wash.water_temperature") == 1
 
 
 def test_regression_the_demo_reads_as_before() -> None:
-    golden("baths_demo", said("baths", demo()))
+    golden("baths_demo", said("baths", DEMO))

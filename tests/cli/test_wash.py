@@ -9,8 +9,7 @@ from typing import Any
 import pytest
 
 from drybox.cli import main
-from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = (
@@ -24,11 +23,6 @@ KEYS = (
 )
 
 
-def demo() -> str:
-    (event,) = shipped_dir("demo").glob("*.toml")
-    return str(event)
-
-
 def record(capsys: Captured, *args: str) -> dict[str, Any]:
     assert main(["wash", *args, "--format", "json"]) == 0
     found: dict[str, Any] = json.loads(capsys.readouterr().out)
@@ -36,7 +30,7 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
 
 
 def test_the_record_has_the_keys_promised_and_they_agree(capsys: Captured) -> None:
-    result = record(capsys, demo(), "--prints", "4", "--wash-aid")["result"]
+    result = record(capsys, DEMO, "--prints", "4", "--wash-aid")["result"]
     assert set(KEYS) <= set(result)
     assert len(result["residual_g_m2"]) == result["changes"]
     total = result["changes"] * result["water_per_change_l"]
@@ -91,7 +85,7 @@ def test_csv_gives_bath_by_bath(capsys: Captured) -> None:
 
 def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path, capsys: Captured) -> None:
     series = tmp_path / "wash.csv"
-    found = record(capsys, demo(), "--at", "13:00", "--series", str(series))
+    found = record(capsys, DEMO, "--at", "13:00", "--series", str(series))
     rows = list(csv.DictReader(series.read_text(encoding="utf-8").splitlines()))
     assert len(rows) == found["result"]["changes"]
     assert float(rows[-1]["residual_g_m2"]) == pytest.approx(
@@ -142,4 +136,4 @@ def test_the_wash_aid_counts_among_the_water_at_hand(capsys: Captured) -> None:
 
 
 def test_regression_the_demo_reads_as_before() -> None:
-    golden("wash_demo", said("wash", demo()))
+    golden("wash_demo", said("wash", DEMO))

@@ -17,17 +17,13 @@ from tests.inputs.forecast.test_fetch import profile
 from tests.inputs.years.test_layouts import locationforecast, nsrdb, pvgis_tmy_json
 from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, nobody, serving
+from tests.running import pvlib_data
 from tests.weather_years import read_typical_year
 
+GREENSBORO = pvlib_data("723170TYA.CSV")
 Captured = pytest.CaptureFixture[str]
 HEAD = "time,temp_c,humidity_pct,wind_m_s,cloud_oktas\n"
 PLACE = ("--latitude", "46.95, 13.4", "--elevation", "1150 m")
-
-
-def station(name: str = "723170TYA.CSV") -> str:
-    import pvlib
-
-    return str(Path(pvlib.__file__).parent / "data" / name)
 
 
 def demo(name: str = "forecast.csv") -> str:
@@ -49,7 +45,7 @@ def record(capsys: Captured, *args: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize("name", ["723170TYA.CSV", "703165TY.csv", "12839.tm2"])
 def test_a_typical_year_is_shown_with_a_day_drawn(capsys: Captured, name: str) -> None:
-    assert main(["weather", "show", station(name), "--date", "2027-06-12"]) == 0
+    assert main(["weather", "show", pvlib_data(name), "--date", "2027-06-12"]) == 0
     text = capsys.readouterr().out
     assert "what is usual, not a forecast" in text
     assert "Understood: TMY" in text
@@ -58,8 +54,8 @@ def test_a_typical_year_is_shown_with_a_day_drawn(capsys: Captured, name: str) -
 
 
 def test_the_drawn_day_is_the_files_own_sun(capsys: Captured) -> None:
-    found = record(capsys, station(), "--date", "2027-06-12")
-    year = read_typical_year(station())
+    found = record(capsys, GREENSBORO, "--date", "2027-06-12")
+    year = read_typical_year(GREENSBORO)
     hours = (year.month == 6) & (year.day == 12)
     whole = sum(row["ghi_w_m2"] for row in found["result"]["rows"])
     assert whole == pytest.approx(float(year.columns["ghi_w_m2"][hours].sum()), rel=0.03)
@@ -202,9 +198,9 @@ def test_an_old_forecast_is_doubted(capsys: Captured, tmp_path: Path) -> None:
 
 def test_convert_makes_a_plain_file_that_reads_the_same(capsys: Captured, tmp_path: Path) -> None:
     out = tmp_path / "year.csv"
-    assert main(["weather", "convert", station(), str(out)]) == 0
+    assert main(["weather", "convert", GREENSBORO, str(out)]) == 0
     assert "Wrote 8760 hours of a typical year" in capsys.readouterr().out
-    before, after = read_typical_year(station()), read_typical_year(out)
+    before, after = read_typical_year(GREENSBORO), read_typical_year(out)
     assert after.name == before.name
     for name, column in before.columns.items():
         assert after.columns[name] == pytest.approx(column, rel=1e-6, nan_ok=True)
@@ -366,6 +362,6 @@ def test_show_and_convert_ask_nobody(
 
     monkeypatch.setattr(socket, "create_connection", forbidden)
     monkeypatch.setattr(socket.socket, "connect", forbidden)
-    assert main(["weather", "show", station()]) == 0
-    assert main(["weather", "convert", station(), str(tmp_path / "y.csv")]) == 0
+    assert main(["weather", "show", GREENSBORO]) == 0
+    assert main(["weather", "convert", GREENSBORO, str(tmp_path / "y.csv")]) == 0
     capsys.readouterr()
