@@ -15,17 +15,14 @@ from drybox.planning.finish.ways import SEEN_ACTIVITY, DryPrint, FinishWay, upta
 from drybox.planning.scenario.models import sheet_sorption
 from drybox.tables import load_table
 
-ENCLOSED_IN = ("folder", "plastic", "mail", "blotters")
-WHY_NOT_IN = ("too_damp", "too_hot")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Enclosure:
     """Whether a print may be put into something, and from when.
 
-    ``enclosed_in`` is one of `ENCLOSED_IN`, blotters with a note for the evening. ``from_at`` is
-    in Unix seconds, None where it may not; then ``why`` is one of `WHY_NOT_IN`.
-    ``most_activity`` is the dampest that may go in.
+    ``enclosed_in`` is ``folder``, ``plastic``, ``mail`` or ``blotters``, these with a note for the
+    evening. ``from_at`` is in Unix seconds, None where it may not; then ``why`` is ``too_damp`` or
+    ``too_hot``. ``most_activity`` is the dampest that may go in.
     """
 
     enclosed_in: str
