@@ -179,9 +179,9 @@ def plan_day(
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
-    `now_at` is an instant of the day: what was noted up to then is fixed in every draw. [s]
-    `what_if` also tries one more of each thing; not in the middle of the day. NoAnswerError where
-    the water does not suffice for a wash.
+    ``now_at`` is an instant of the day: what was noted up to then is fixed in every draw. [s]
+    ``what_if`` also tries one more of each thing; not in the middle of the day. `NoAnswerError`
+    where the water does not suffice for a wash.
     """
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)

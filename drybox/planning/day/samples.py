@@ -95,7 +95,7 @@ def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
 def most_tickets(event: Event, day: Day, usual_s: float) -> int:
     """Return more tickets than the hands can serve in any draw of the day.
 
-    `usual_s` is the hands' time for one print.
+    ``usual_s`` is the hands' time for one print.
     """
     return int((event.closes_at - event.opens_at) * day.operators / (QUICKEST * usual_s)) + 20
 
@@ -105,10 +105,8 @@ def draw_day(
 ) -> DayDraws:
     """Return drawn days of the weather as told; the same seed gives the same days.
 
-    Tickets beyond `most` are left out, see `most_tickets`.
+    Tickets beyond ``most`` are left out, see `most_tickets`.
 
-    Notes
-    -----
     Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
     contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
     paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.

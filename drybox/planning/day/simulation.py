@@ -294,7 +294,7 @@ class DaySimulation:
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
         """Run some set-ups, each with its wet part, all plates of one kind in one simulation.
 
-        `choices` is the way of each ticket under each set-up; the runs come in the order of the
+        ``choices`` is the way of each ticket under each set-up; the runs come in the order of the
         set-ups.
         """
         days = [_Day(self, setup, chosen) for setup, chosen in zip(setups, choices, strict=True)]

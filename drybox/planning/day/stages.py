@@ -131,10 +131,8 @@ def wet_line(
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members of the draws.
 
-    The last sitting may begin at `closes_at`.
+    The last sitting may begin at ``closes_at``.
 
-    Notes
-    -----
     A sitting is a run of its own: an exposed sheet may wait. Attended stages after it are carried
     through; an unattended stage ends a run, and the sheet may wait in it for the hands.
     """
@@ -202,8 +200,6 @@ def no_water(means: Means, wash: WashTimes) -> Flags:
 def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
     """Return whether a pair of hands is between runs at each step, (n, steps).
 
-    Notes
-    -----
     Hands lay prints on and take them off between runs, in breaks as well; the time this takes is
     the ``finishing`` after each print's last run. A run that begins within a step leaves the hands
     free to its end, so that they have a moment even where run follows on run.

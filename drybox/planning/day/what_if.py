@@ -104,10 +104,8 @@ def trials(
 ) -> tuple[list[Trial], list[WhatIf]]:
     """Return the changes worth a run, and those that are known to bring nothing.
 
-    `busiest` is the number of the bath that is used most, 0 without baths.
+    ``busiest`` is the number of the bath that is used most, 0 without baths.
 
-    Notes
-    -----
     Each runs on the first 20 of the drawn days, all beside the day itself in one simulation; so
     there are at most a dozen. What helps only prints that are not dry in time is tried only where
     there are such.

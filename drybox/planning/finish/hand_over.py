@@ -55,8 +55,8 @@ SCALE_KG = 1e-5
 def plastic_activity(curling: Curling, hottest: str) -> float:
     """Return the dampest that may go into smooth plastic, by the hottest place it meets. [-]
 
-    By the law alone, with the middle softening; `hottest` is an item of table ``flattening`` with a
-    temperature.
+    By the law alone, with the middle softening; ``hottest`` is an item of table ``flattening`` with
+    a temperature.
     """
     table = load_table("flattening")
     margin_k = table["enclose"]["plastic_margin"].value
@@ -70,8 +70,8 @@ def enclosures(
 ) -> tuple[Enclosure, ...]:
     """Return what a print may go into once a way of flattening is done with it.
 
-    `curling` is by the law alone, `state` as it was pulled, `folder_activity` what counts as dry
-    [-], `hottest` as in `plastic_activity`.
+    ``curling`` is by the law alone, ``state`` as it was pulled, ``folder_activity`` what counts as
+    dry [-], ``hottest`` as in `plastic_activity`.
     """
     row = load_table("flattening")["enclose"]
     most = {
@@ -99,9 +99,9 @@ def enclosures(
 def weigh(paper: Paper, state: DryPrint, *, mass_kg: float, sheet_kg: float) -> Weighed:
     """Return what a print's mass says of it.
 
-    `state` has the air it lies in and that of the room at home, with which another sheet of the
-    same box and size, of `sheet_kg`, is in balance. InputError if no print of the paper can weigh
-    that.
+    ``state`` has the air it lies in and that of the room at home, with which another sheet of the
+    same box and size, of ``sheet_kg``, is in balance. `InputError` if no print of the paper can
+    weigh that.
     """
     sorption = sheet_sorption(paper)
     held = 1 + sorption.water_kg_m2(state.home_activity) / paper.dry_mass_kg_m2

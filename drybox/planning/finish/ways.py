@@ -304,8 +304,8 @@ def choose(
 ) -> tuple[FinishWay, str]:
     """Return the way to take and a code for the reason.
 
-    `enough_m` is the lift at home that counts as flat, `dry_activity` the dampest that may go into
-    a folder.
+    ``enough_m`` is the lift at home that counts as flat, ``dry_activity`` the dampest that may go
+    into a folder.
 
     It is the soonest by which the middle print is flat enough at home, ``soonest_flat``
     (``only_flat`` where no other makes it so); else the soonest of those within a millimetre of the

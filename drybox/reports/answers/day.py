@@ -45,7 +45,7 @@ COLUMNS = (
 def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False) -> Answer:
     """Return the answer of ``drybox day``.
 
-    `units` are those of the sentences: the record is metric. `table` adds a table, for a
+    ``units`` are those of the sentences: the record is metric. ``table`` adds a table, for a
     spreadsheet; the sentences say the same.
     """
     plan, event = found.plan, found.event

@@ -21,8 +21,6 @@ STAYS_HOT = "the plate stays too hot for a print"
 def other_plates(simulation: DaySimulation, base: DayRun) -> list[WhatIf]:
     """Return what each free cure of the plate brings, none where every print is dry in time.
 
-    Notes
-    -----
     Where the plate is closed as too hot they go from what keeps most of the sun to what keeps
     least: the cover off, a cloth under the print, a lighter aim, which holds the empty plate
     halfway between its hottest and what a wet print bears without a test. Where the event gives a

@@ -274,8 +274,6 @@ class Underway:
     def likely_rows(self, run: DayRun, seed: int) -> Index:
         """Return days in proportion to how well they agree with the sun and the drying noted.
 
-        Notes
-        -----
         Each day's prints dried so far are set against the notes by the mean of the logarithms of
         the two durations: its error is the spread from print to print within a day over the root
         of their number, and that of feeling a print dry (``noted/dry_log`` of table ``spreads``).
