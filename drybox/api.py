@@ -335,8 +335,9 @@ def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     from drybox.inputs.notes.store import NoteStore
     from drybox.planning.day.told.now import promise_notes
 
-    store, now_at = NoteStore(None if path is None else path_of(path)), time.time()
-    return list(store.add(promise_notes(plan.event, plan.tickets, now_at), now_at).notes)
+    store, at = NoteStore(None if path is None else path_of(path)), time.time()
+    notes = promise_notes(plan.event, plan.tickets, written_at=at, now=plan.now)
+    return list(store.add(notes, at).notes)
 
 
 def wash(
@@ -476,9 +477,8 @@ def calibrate(
     listed = [_event(cast("Event", event), False) for event in every]
     if not listed:
         raise InputError("there is no event to calibrate", "argument", "give one")
-    standing = read_notes() if notes is None else notes
     clock = time.time() if now_at is None else float(now_at)
-    found = fit(listed, standing, now_at=clock, seed=seed_of(seed))
+    found = fit(listed, read_notes() if notes is None else notes, now_at=clock, seed=seed_of(seed))
     return with_question(found, Asked(listed[0], seed=seed))
 
 

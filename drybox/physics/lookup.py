@@ -42,7 +42,7 @@ class Lookup:
 
     def _place(self, variable: Array) -> tuple[NDArray[np.intp], Array]:
         position = (np.asarray(variable) - self.low) * self.nodes_per_unit
-        position = np.minimum(np.maximum(position, 0.0), self.last)
+        position = np.fmin(np.fmax(position, 0.0), self.last)  # of no number the first node
         node = position.astype(np.intp)
         return node, (position - node)[..., None]
 

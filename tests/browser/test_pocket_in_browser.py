@@ -383,3 +383,25 @@ def test_axe_finds_nothing_on_the_page_in_use(
     assert axe_findings(window, axe) == []
     width: Any = window.ask("document.documentElement.scrollWidth")
     assert width == 390
+
+
+def test_a_print_promised_touch_dry_is_not_late_for_being_dry(window: Window) -> None:
+    """It may go before it is flat: touch dry was the promise."""
+    window.look("touch.html", now_at=at(11.0) - 2)
+    tap(window, "1", 2)
+    assert said(window, "1", ".also") == "Dry"
+    window.pass_time(60 * 5)
+    window.pass_time(1)
+    window.ask(f"{card('1', '.also')}.click()")
+    assert "dry 11:05" in heard(window)
+    assert "late" not in said(window, "1", ".by")
+    assert "or to go open, between blotters" in said(window, "1", ".due")
+
+
+def test_a_print_promised_damp_is_not_late_for_being_damp(window: Window) -> None:
+    """Ticket 21 goes damp at 16:15, dry or not."""
+    window.look(now_at=at(16.0))
+    tap(window, "21")
+    assert said(window, "21", ".by").startswith("promise 16:15 damp")
+    window.pass_time(60 * 20)
+    assert said(window, "21", ".by").endswith("late: promised 16:15 damp")

@@ -253,3 +253,25 @@ def axe_findings(window: Window, axe: str) -> list[Any]:
         (rule["id"], rule["impact"], [node["html"][:120] for node in rule["nodes"][:3]])
         for rule in found["violations"]
     ]
+
+
+@pytest.mark.parametrize("width", [360, 375])
+def test_ranges_side_by_side_on_a_narrow_phone_keep_a_gap(window: Window, width: int) -> None:
+    """Two ranges that touch are read as one: 19–17617–39."""
+    window.look("demo.html", width=width)
+    window.ask(
+        "document.querySelectorAll('#pull small').forEach(s => s.textContent = '105–\\u200b167')"
+    )
+    gaps = """
+    [...document.querySelectorAll('#pull tbody tr')].flatMap(row => {
+      const ends = [...row.querySelectorAll('small')].map(part => {
+        const text = document.createRange();
+        text.selectNodeContents(part);
+        return text.getBoundingClientRect();
+      }).filter(box => box.width);
+      return ends.slice(1).map((box, n) => box.left - ends[n].right);
+    })
+    """
+    found = window.ask(gaps)
+    assert found
+    assert min(found) >= 3.0

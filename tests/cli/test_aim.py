@@ -112,6 +112,18 @@ def test_a_low_winter_sun_is_not_faced_more_steeply_than_the_box_stands() -> Non
     assert "no steeper than 60°, which is what stands on a prop" in first
 
 
+def test_a_box_kept_level_by_the_wind_has_no_edge_slope_nor_front() -> None:
+    where = (*MUNICH, "--date", "2027-05-16", "--sky", "clear", "--wind", "12 m/s")
+    found = record("aim", *where)["result"]
+    assert all(turn["tilt_deg"] < 2.0 for turn in found["turns"])
+    assert {seen["shadow_mm"] for seen in found["sightings"]} == {None}
+    text = plain("aim", *where)
+    assert "lay the box level, for gusts of" in text.partition(". ")[0]
+    for words in ("steeper than 0°", "raised edge", "low edge", "seen from the front", "slope"):
+        assert words not in text
+    assert "The bin's walls towards the sun shade the plate up to" in text
+
+
 def test_hot_metal_is_one_line_with_the_figure_of_the_day() -> None:
     for command in ("aim", "setout", "dry", "plan"):
         found = record(command, DEMO)

@@ -1,9 +1,11 @@
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
+import drybox
 from tests.running import DEMO, golden, plain, ran, record, said, table
 
 FEW = ("--members", "20")
@@ -43,6 +45,48 @@ def test_setout_and_day_agree_where_prints_lie_on_the_plate_with_luck_only() -> 
     assert "one in ten is dry after" in said_out
     assert "Dry with luck only: tickets" in said_day
     assert "it stays hot" not in said_day
+
+
+def test_a_cool_plate_is_not_said_to_stay_hot() -> None:
+    """A plate kept level by the wind in March takes hours, and burns nobody."""
+    told = {
+        "place.latitude": 55.0,
+        "place.longitude": 0.0,
+        "place.timezone": "UTC",
+        "event.date": "2027-03-16",
+        "event.ways": ["sun plate"],
+        "event.wait_limit": "6 h",
+        "weather.sky": "clear",
+        "weather.air_temp": "8 °C",
+        "weather.humidity": "40 %",
+        "weather.wind": "12 m/s",
+    }
+    flat = " ".join(drybox.answer(drybox.day(drybox.load_event(None, told), members=20)).lead)
+    assert "Set the box out at" in flat
+    assert "burns in" not in flat
+    assert "Pack up." in flat
+    assert "it stays hot" in plain("day", DEMO, *FEW)
+
+
+def test_a_day_by_the_powered_plate_says_how_it_is_promised_and_minds_its_current() -> None:
+    told = {
+        "place.latitude": 47.0,
+        "place.longitude": 13.0,
+        "place.timezone": "Europe/Vienna",
+        "event.date": "2027-10-17",
+        "event.closes": "13:00",
+        "weather.sky": "overcast",
+        "weather.air_temp": "9 °C",
+        "weather.humidity": "75 %",
+        "powered.plate_power": "150 W",
+        "powered.battery": "500 Wh",
+    }
+    found = drybox.answer(drybox.day(drybox.load_event(None, told), members=20))
+    assert any(text.startswith("Electricity and wet baths") for text in found.cautions)
+    (first,) = (one for one in found.result["moments"] if one["code"] == "first_sitter")
+    assert first["hand_over"] in ("touch_dry", "pick_up")
+    said = " ".join(found.lead)
+    assert re.search(r"The first sitter, ticket 1, promise \d\d:\d\d \((touch dry|pick up)\)", said)
 
 
 def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:

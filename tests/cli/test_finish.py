@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -39,6 +40,14 @@ def test_regression_what_damp_prints_off_the_line_are_told() -> None:
     golden(
         "finish_damp", said("finish", *LINE, "--prints", "10", "--boards", "2", "--pulled", "75%")
     )
+
+
+def test_edges_below_zero_are_said_to_bow_outward() -> None:
+    damp = ("--humidity", "78 %", "--air-temp", "31C", "--sky", "clear", "--date", "2027-06-12")
+    text = plain("finish", "--latitude", "4", "--longitude", "103", *damp, "--at", "11:40")
+    assert "how high edges then stand; below 0 bowed outward" in text
+    assert re.search(r"-\d \(-\d to -?\d\)", text)
+    assert "below 0" not in plain("finish", *ASKED)
 
 
 def test_the_command_and_the_call_say_one_number() -> None:

@@ -324,8 +324,9 @@ def test_a_weighing_that_teaches_nothing_is_said_at_once(capsys: Captured) -> No
 def test_several_prints_laid_on_at_once_are_a_note_each(capsys: Captured) -> None:
     out = said(capsys, "laid", "3", "4", "and", "7")
     assert [f"Noted: laid {ticket}," in out for ticket in (3, 4, 7)] == [True] * 3
-    found = record(capsys, "dry", "3,4")["result"]["notes"]
-    assert [note["ticket"] for note in found] == ["3", "4"]
+    for kind, words in (("dry", "3,4"), ("sat", "3 4"), ("handed", "no. 3 and 4")):
+        found = record(capsys, kind, words)["result"]["notes"]
+        assert [note["ticket"] for note in found] == ["3", "4"]
     assert "laid 4" in said(capsys, "list")
 
 

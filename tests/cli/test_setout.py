@@ -6,6 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from drybox.api import load_event, set_out
+from drybox.reports.text.phrases import clock
+from drybox.said import answer
+from tests.planning.short_day import SHORT_DAY
 from tests.running import DEMO, golden, plain, ran, record, said, table
 
 FEW = ("--members", "30")
@@ -124,3 +128,17 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], words: str) -> None
 
 def test_regression_the_demo_reads_as_before() -> None:
     golden("setout_demo", said("setout", DEMO))
+
+
+@pytest.mark.parametrize(("seed", "wait"), [(1, "27 min"), (3, "39 min")])
+def test_no_laying_on_is_named_useful_and_too_long_at_once(seed: int, wait: str) -> None:
+    day = {"event.opens": "10:00", "event.closes": "19:00", "weather.sky": "few clouds"}
+    aim = {"box.bearing": "SW", "box.tilt": "40 deg"}
+    event = load_event(None, SHORT_DAY | day | aim)
+    found = set_out(event, wait=wait, members=20, seed=seed)
+    assert found.first_load_at is not None
+    assert found.last_load_at is not None
+    ends = [clock(at, event.place.timezone) for at in (found.first_load_at, found.last_load_at)]
+    (text,) = (line for line in answer(found).lead if "Lay prints on" in line)
+    assert f"from {ends[0]} to {ends[1]}: half of them" in text
+    assert not [at for at in ends if f"except from {at}" in text]

@@ -119,6 +119,13 @@ def test_the_same_seed_gives_the_same_answer(capsys: Captured) -> None:
     assert record(capsys, "--seed", "7") == record(capsys, "--seed", "7")
 
 
+def test_warm_water_comes_with_its_caution() -> None:
+    """As baths and plan have it: wet gelatin is softer in it."""
+    for temp, warned in (("31C", True), ("18C", False)):
+        text = " ".join(said("wash", "--water-temperature", temp).split())
+        assert ("wet gelatin is softer" in text) is warned
+
+
 def test_prints_that_will_fade_are_said_by_their_share(capsys: Captured) -> None:
     found = record(capsys, "--prints", "8")
     over = 10 - round(10 * found["result"]["chance_frac"])

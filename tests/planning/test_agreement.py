@@ -76,6 +76,12 @@ EVENTS: dict[str, dict[str, object]] = {
     "behind a house": {"place.obstacle": [HOUSE]},
     "fixed aim": {"box.bearing": "SW", "box.tilt": "30 deg"},
     "gusts": {"weather.wind": "10.5 m/s", "event.date": "2027-03-02"},
+    "fixed aim in gusts": {
+        "box.bearing": "SW",
+        "box.tilt": "30 deg",
+        "weather.wind": "10.5 m/s",
+        "event.date": "2027-03-02",
+    },
     "courtyard": {"place.obstacle": [YARD]},
 }
 SUNNY = [name for name in EVENTS if name != "courtyard"]
@@ -137,6 +143,17 @@ def test_one_aim_and_one_reason(name: str) -> None:
     assert set_out.turn == turns[0]
 
 
+@pytest.mark.parametrize("at", ["10:10", "13:10"])
+@pytest.mark.parametrize("mode", ["turns", "best"])
+def test_near_opening_and_closing_a_print_lies_at_the_aim_of_the_day(mode: str, at: str) -> None:
+    event = load_event(None, DAY | {"box.aim": mode})
+    plan = drybox.aim(event).plan
+    held = plan.aims(mode)[0 if at < "10:30" else -1]
+    dry = drybox.dry(event, at, members=FEW, ways="sun plate")
+    assert (dry.bearing_deg, dry.tilt_deg) == (held.bearing_deg, held.tilt_deg)
+    assert dry.aim == plan
+
+
 LAST_LOADS = ("last_load", "last_likely_load")
 
 
@@ -152,6 +169,24 @@ def test_one_heat_one_wind_and_one_set_of_times(name: str) -> None:
     assert times == [found.out.first_load_at, found.out.last_load_at]
     assert found.day.plan.tickets == found.plan.tickets
     assert {ticket.way for ticket in found.plan.tickets} <= {None, *possible_ways(found.event)}
+
+
+def test_a_print_laid_on_late_lies_as_the_day_s_aims_say() -> None:
+    """Nobody turns the box for a print that goes on drying after the closing."""
+    found = calls("clear")
+    last = found.aim.plan.turns[-1]
+    for at in ("13:00", "13:25"):
+        late = drybox.dry(found.event, at, members=FEW, ways=("sun plate",))
+        assert (late.bearing_deg, late.tilt_deg) == (last.bearing_deg, last.tilt_deg)
+
+
+def test_metal_burns_also_where_the_plate_is_too_hot_for_the_print() -> None:
+    bare = load_event(None, DAY | {"paper.hardening": "none"})
+    dry = drybox.dry(bare, "11:00", members=FEW, ways=("sun plate", "line in the shade"))
+    assert dry.ways[0].too_hot
+    assert dry.metal_k is not None
+    assert dry.metal_k >= (drybox.aim(bare).metal_k or 0.0) > 324.0
+    assert "Metal today up to" in words(drybox.answer(dry))
 
 
 @pytest.mark.parametrize("name", SUNNY)
@@ -205,3 +240,30 @@ def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
         assert "Metal today" not in words(said)
         assert any(what in text for text in (words(said), str(said.result)))
     assert words(drybox.answer(day)).startswith("Leave the box at home")
+
+
+def test_a_powered_plate_burns_in_dry_plan_and_day_alike() -> None:
+    """Held at 60 °C on an overcast day: a metal surface burns in seconds (ISO 13732-1)."""
+    told = load_event(
+        None,
+        {
+            "place.coordinates": "48.2, 16.4",
+            "event.date": "2027-10-13",
+            "event.opens": "10:00",
+            "event.closes": "14:00",
+            "event.every": "1 h",
+            "weather.sky": "overcast",
+            "weather.air_temp": "10 °C",
+            "weather.humidity": "60 %",
+            "powered.plate_power": "300 W",
+            "powered.plate_temp": "60 °C",
+        },
+    )
+    answers = [
+        drybox.answer(drybox.dry(told, "12:00", members=20)),
+        drybox.answer(drybox.plan_day(told, members=20)),
+        drybox.answer(drybox.day(told, members=20)),
+    ]
+    for found in answers:
+        assert found.result["metal_temp_c"] == pytest.approx(60.0)
+        assert "Metal today up to 60 °C: burns in" in " ".join(found.lead)

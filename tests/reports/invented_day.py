@@ -56,6 +56,8 @@ def setout(name: str = "Upper Larkmead") -> Answer:
         "first_load_at": at(10.0),
         "sure": True,
         "last_load_at": at(18.0),
+        "metal_temp_c": 63.0,
+        "wind": {"tilt_deg": 35.0, "tips_m_s": 12.0, "slides_m_s": 11.4},
         "plate": plate,
         "loads": [{"at": at(10 + 0.25 * n), "minutes": minutes(15 + n)} for n in range(33)],
         "blocked": [
@@ -176,6 +178,7 @@ def plan(name: str = "Upper Larkmead", sitters: int = 32) -> Answer:
         ],
         "last_dry_ticket": "29" if sitters > 28 else None,
         "slots": {"plate": 3, "line": 8},
+        "off_plate_way": "line_shade",
         "breaks": [
             {"spot": name, "use": "box", "from_at": at(16), "until_at": at(17), "cause": name},
             {"spot": name, "use": "camera", "from_at": at(17), "until_at": at(18), "cause": ""},

@@ -394,7 +394,7 @@ def _say_frost(settings: Settings, air_temp_k: float) -> None:
         settings.warnings.append(
             MetricText(
                 "In air of ",
-                Figure("temp_c", air_c, f"{air_c:.0f} °C"),
+                Figure("temp_c", air_c, f"{air_c:z.0f} °C"),
                 " baths, wash water and wet prints freeze, and no time here reckons with ice: keep "
                 "tanks, water and prints in the warm.",
             )

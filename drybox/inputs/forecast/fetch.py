@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import secrets
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field, replace
@@ -111,7 +110,7 @@ class Cache:
     def write(self, source: ForecastSource, place: Site, copy: Copy) -> None:
         """Keep a copy, whole or not at all; a disk that takes none is no fault."""
         path = self.path(source, place)
-        part = path.with_name(f".{secrets.token_hex(6)}.part")
+        part = path.with_name(f".{os.urandom(6).hex()}.part")
         with contextlib.suppress(OSError):
             path.parent.mkdir(parents=True, exist_ok=True)
             try:

@@ -7,7 +7,7 @@ says that none does. A reader of a file without fits finds none.
 from __future__ import annotations
 
 import json
-import secrets
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -139,7 +139,7 @@ class FitStore:
         with self._file.writing() as connection:
             connection.execute(
                 "INSERT INTO fit (id, made_s, box, paper, body) VALUES (?, ?, ?, ?, ?)",
-                [secrets.token_hex(6), int(made_s), *names, body],
+                [os.urandom(6).hex(), int(made_s), *names, body],
             )
 
     def _unpacked(self, box: str, paper: str, fit_id: str, *, made_s: int, body: str) -> KeptFit:

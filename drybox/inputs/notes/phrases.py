@@ -148,13 +148,14 @@ def _reading(rest: str, kind: str) -> dict[str, Any]:
     return {"temp_k": parse_quantity(rest, "temperature", KINDS[kind].what)}
 
 
-_NUMBER_WORD = r"(?:(?:tickets?|prints?|numbers?|no\.|nos\.|nr\.?|#)\s*)"
+_NUMBER_WORD = r"(?:(?:tickets?|prints?|numbers?|nos?\.?|nr\.?|#)\s*)(?=#?\d)"
+_OF_SEVERAL = ("sat", "laid", "touch", "dry", "handed")
 
 
 def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
-    """Return a phrase for each print, where several are laid on or felt dry at once.
+    """Return a phrase for each print, where several are sat for, laid on, dry or handed over.
 
-    >>> each_ticket("laid", ["3", "4"]), each_ticket("dry", ["3,", "4", "and", "7"])
+    >>> each_ticket("laid", ["3", "4"]), each_ticket("handed", ["no", "3,", "4", "and", "7"])
     ([['3'], ['4']], [['3'], ['4'], ['7']])
     >>> each_ticket("plate", ["46", "C"])
     [['46', 'C']]
@@ -162,7 +163,7 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
     rest = " ".join(" ".join(words).split())
     rest = re.sub(rf"^{_NUMBER_WORD}", "", rest, flags=re.IGNORECASE)
     listed = re.split(r"\s*[,;+&]\s*|\s+(?:and\s+)?", rest)
-    if kind not in ("laid", "dry") or not all(re.fullmatch(r"#?\d+[a-z]?", one) for one in listed):
+    if kind not in _OF_SEVERAL or not all(re.fullmatch(r"#?\d+[a-z]?", one) for one in listed):
         return [list(words)]
     return [[one.lstrip("#")] for one in dict.fromkeys(listed)]
 
@@ -170,10 +171,10 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
 def _ticket_of(text: str) -> str:
     """Return a ticket without the word for it.
 
-    >>> _ticket_of("no. 2"), _ticket_of("ticket 7"), _ticket_of("#7"), _ticket_of("Anna")
-    ('2', '7', '7', 'Anna')
+    >>> _ticket_of("no. 2"), _ticket_of("No 7"), _ticket_of("#7"), _ticket_of("Nora")
+    ('2', '7', '7', 'Nora')
     """
-    return re.sub(rf"^{_NUMBER_WORD}(?=\d)", "", text.strip(), flags=re.IGNORECASE)
+    return re.sub(rf"^{_NUMBER_WORD}", "", text.strip(), flags=re.IGNORECASE)
 
 
 def _ticket(rest: str, kind: str) -> dict[str, Any]:
@@ -201,7 +202,7 @@ def _of_print(rest: str, kind: str) -> dict[str, Any]:
 def _promised(rest: str, kind: str) -> dict[str, Any]:
     states = "|".join(PROMISED_AS)
     form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
-    match = re.fullmatch(form, rest, re.IGNORECASE)
+    match = re.fullmatch(form, _ticket_of(rest), re.IGNORECASE)
     if match is None or not _CLOCK_WORD.search(match[2]):
         raise _not_understood(rest, kind)
     found = {"ticket": match[1], "promised": match[2]}

@@ -15,7 +15,6 @@ Nothing here makes a file except `NoteStore.add`; reading where none is finds no
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 import time
 from collections import Counter
@@ -134,7 +133,7 @@ class NoteStore:
                 kind="undo",
                 at_s=written_s,
                 timezone=target.timezone,
-                id=secrets.token_hex(6),
+                id=os.urandom(6).hex(),
                 written_s=written_s,
                 event=target.event,
                 place=target.place,
@@ -180,7 +179,7 @@ def _sort_out(notes: Sequence[Note], there: dict[str, Note], written_s: int) -> 
         if note.undoes and note.undoes not in there:
             raise InputError(f"a row takes back note {note.undoes}, which is not there")
         row = replace(
-            note, id=note.id or secrets.token_hex(6), written_s=note.written_s or written_s
+            note, id=note.id or os.urandom(6).hex(), written_s=note.written_s or written_s
         )
         there[row.id] = row
         added.append(row)

@@ -330,7 +330,7 @@ class Section:
             MetricText(
                 "How warm baths and water are was not told, so they are as warm as the air of the "
                 "event's hours, ",
-                Figure("temp_c", celsius(air_k), f"{celsius(air_k):.0f} °C"),
+                Figure("temp_c", celsius(air_k), f"{celsius(air_k):z.0f} °C"),
                 ".",
             )
         )

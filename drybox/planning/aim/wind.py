@@ -141,16 +141,18 @@ def most_tilt_in_wind_deg(event: Event, stretch: Stretch) -> float:
 
 
 def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
-    """Return what the wind does to the box at the steepest of its aims, None where unknown."""
+    """Return what the wind does to the box at the steepest of its aims, None where unknown.
+
+    A fixed aim is as steep as it was told, whatever the wind lets stand.
+    """
     box = event.box
     if box.aim_tilt_deg is not None:
-        tilt, stretch = box.aim_tilt_deg, (event.aimed_from_s, event.closes_at)
-    elif plan is not None:
-        aims = plan.aims(box.aim_mode)
-        tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_at, aims[-1].until_at)
-    else:
+        return wind_on_box(event, box.aim_tilt_deg, (event.aimed_from_s, event.closes_at))
+    if plan is None:
         return None
+    aims = plan.aims(box.aim_mode)
+    tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_at, aims[-1].until_at)
     found = wind_on_box(event, tilt, stretch)
-    if plan is None or plan.most_tilt_deg >= box.most_tilt_deg:
+    if plan.most_tilt_deg >= box.most_tilt_deg:
         return found
     return replace(found, steeper_kg=wind_on_box(event, box.most_tilt_deg, stretch).ballast_kg)

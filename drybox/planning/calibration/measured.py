@@ -56,6 +56,10 @@ class Reading:
     shared: tuple[tuple[str, float], ...] = ()
 
 
+TEACH_NOTHING = ("sat", "promised", "handed")
+"""Notes of a day's people, from which nothing is learned of box or paper."""
+
+
 @dataclass(frozen=True)
 class NotedDay:
     """One day at one place: its event with the weather as noted, and how well that is known."""
@@ -103,6 +107,8 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     passed: list[tuple[Note, str]] = []
     for note in notes:
         event = _event_of(note, events)
+        if event is None and note.kind in TEACH_NOTHING:
+            continue
         if event is None:
             passed.append((note, f"no event file tells where '{note.place}' is"))
             continue

@@ -17,7 +17,7 @@ from drybox.inputs.event.day import USUAL_WAYS, DayInputs, read_day_inputs
 from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import PlaceSpots, place_spots
-from drybox.planning.day.drying_table import PLATE, SLOT_NAMES
+from drybox.planning.day.drying_table import PLATE, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.other.opening import opening_earlier
 from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
@@ -34,6 +34,7 @@ from drybox.planning.day.told.so_far import Now, Underway
 from drybox.planning.day.ways import BATTERY
 from drybox.planning.day.what_if import NEVER, Trial, WhatIf, outcome, trials
 from drybox.planning.finish.day import DayFinish
+from drybox.planning.one_print.hot_metal import hottest_of_k, thermostat_k
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.percentiles import or_never
 from drybox.planning.scenario.readings import Readings
@@ -70,6 +71,10 @@ SOON_S = 60.0
 """What is due within a minute is due now. [s]"""
 
 
+TOLD_S = 60.0
+"""A promise is told by the minute: what is ready within it is in time. [s]"""
+
+
 @dataclass(frozen=True)
 class BrokenPromise:
     """A promise already given that nine days in ten do not keep.
@@ -92,8 +97,8 @@ class DayPlan(Readable):
     whoever sits down in an hour. ``kept_frac`` is the share of promises given at the sitting that
     are kept, by their P90 and as rounded up, in the draws behind them. ``too_hot_s`` are
     laying-on times at which the plate is too hot for a print, ``metal_k`` is how hot its metal
-    may get. ``not_reached`` are tickets whose sitting most draws
-    do not begin before closing.
+    may get, ``powered_metal_k`` that of a powered plate that is used. ``not_reached`` are tickets
+    whose sitting most draws do not begin before closing.
     """
 
     event: Event
@@ -118,11 +123,17 @@ class DayPlan(Readable):
     readings: Readings = field(default_factory=Readings)
     too_hot_s: tuple[float, ...] = ()
     metal_k: float | None = None
+    powered_metal_k: float | None = None
     hours: tuple[HourRule, ...] = ()
     finish: DayFinish | None = None
     now: Now | None = None
     missed_pulls: tuple[MissedPull, ...] = ()
     other_sky: DayPlan | None = None
+
+    @property
+    def hottest_k(self) -> float | None:
+        """How hot the metal of the plates that the day uses may get; None where none is. [K]"""
+        return hottest_of_k(self.metal_k, self.powered_metal_k)
 
     @property
     def last_dry_ticket(self) -> str | None:
@@ -162,6 +173,15 @@ class DayPlan(Readable):
             if plan.stage in ("laid", "touch")
             and or_never(plan.dry_at.p90) <= self.now.now_at + SOON_S
         )
+
+    @property
+    def off_plate_way(self) -> str:
+        """The way by which most prints dry off the plate, else one with a place; empty for none."""
+        others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
+        if others:
+            return str(max(set(others), key=others.count))
+        slots = self.run.setup.means.slots
+        return next((way for way, count in slots.items() if count and way != PLATE), "")
 
     @property
     def plate_slots(self) -> int:
@@ -230,7 +250,8 @@ def plan_day(
         run=run,
         readings=draws.readings,
         too_hot_s=simulation.too_hot_s,
-        metal_k=simulation.metal_k,
+        metal_k=None if simulation.no_plate is not None else simulation.metal_k,
+        powered_metal_k=thermostat_k(event) if WARM_PLATE in run.ways else None,
     )
 
 
@@ -415,7 +436,7 @@ def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
         keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
         if plan.promised_at is None or keeps is None or plan.stage == "handed":
             continue
-        if range_s.p90 is None or range_s.p90 > plan.promised_at:
+        if range_s.p90 is None or range_s.p90 >= plan.promised_at + TOLD_S:
             found.append(
                 BrokenPromise(
                     ticket=plan.ticket,

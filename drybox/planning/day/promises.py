@@ -118,29 +118,38 @@ def promises(
     there = np.isfinite(sat_at)
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
     own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
+    known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
     group, sits_s = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
+    for begins, ends in day.breaks_s:  # the middle of draws before a break and after it
+        in_break = (sits_s >= begins) & (sits_s < ends) & ~known[chosen]
+        sits_s = np.where(in_break, ends, sits_s)
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
         sits_s = np.maximum.accumulate(sits_s)
-        known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
         near = Sittings.near(np.where(known, np.inf, sat_at), sits_s)
         group = own.or_of(near, own_where=known[chosen])
     seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)
     found = []
     for place, column in enumerate(chosen):
-        way, told = _way_told(seen, place, run.ways[column], closes_at=event.closes_at)
+        way, told = _way_told(
+            seen, place, run.ways[column], closes_at=event.closes_at, noted=sat is not None
+        )
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
     return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
 
 
 def _way_told(
-    seen: SinceSitting, place: int, way: str | None, *, closes_at: float
+    seen: SinceSitting, place: int, way: str | None, *, closes_at: float, noted: bool
 ) -> tuple[str | None, Told]:
-    """Return a ticket's way and what it is told; no way for one that has gone before its turn."""
+    """Return a ticket's way and what it is told; no way for one that has gone before its turn.
+
+    One by mail has gone at the closing, but where the day's notes may say that it was laid on.
+    """
     laid = float(seen.likely["laid_on_at"][place])
     told = told_at(seen, place, closes_at, dried=way is not None and bool(np.isfinite(laid)))
-    if way is None or (np.isfinite(laid) and (told.promise_at is None or laid < told.promise_at)):
+    gone_at = np.inf if noted else closes_at
+    if way is None or laid < (gone_at if told.promise_at is None else told.promise_at):
         return way, told
     if told.hand_over != "damp":
         return None, told

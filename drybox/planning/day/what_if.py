@@ -131,7 +131,8 @@ def _one(what: str) -> tuple[Supply, ...]:
 
 
 def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
-    return (Supply(what, round(volume_m3 / LITRE_M3, 1), "l"),) if volume_m3 else ()
+    litres = round(volume_m3 / LITRE_M3, 1)
+    return (Supply(what, litres, "l"),) if litres else ()
 
 
 def is_unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:

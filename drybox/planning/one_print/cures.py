@@ -6,12 +6,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+import numpy as np
+
 from drybox.inputs.event.event import Event
 from drybox.planning.one_print.ways import Cure, WayResult
 from drybox.tables import load_table
 
 COOLER_PLATE_S = 600.0
 """A box set out, or uncovered, only so long before the print has not settled. [s]"""
+
+
+WORTH_K = 1.0
+"""By so much off the sun is cooler than a lighter aim to be worth a word (judgement). [K]"""
 
 
 class Trial(NamedTuple):
@@ -31,7 +37,8 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
     A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
-    print ``found`` without a cure no lower. ``lay`` runs the same print once more.
+    print ``found`` without a cure no lower, nor off the sun where that is hardly cooler than the
+    lighter aim. ``lay`` runs the same print once more.
     """
     limits, plate_k = event.limits, found.plate_temp_max_k or 0.0
     if not found.too_hot and found.print_temp_kept_k <= limits.wet_careful_k:
@@ -46,6 +53,11 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
         Trial("off the sun", aimed, limits.wet_careful_k),
         Trial("off the sun", aimed, limits.wet_most_k),
     ]
+    tried = lay(trials)
+    lighter_k = min(
+        (laid.print_temp_kept_k for trial, laid in tried if trial.cure == "lighter aim"),
+        default=np.inf,
+    )
     return tuple(
         Cure(
             cure=trial.cure,
@@ -54,8 +66,9 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
             feasible=not laid.too_hot,
             hold_k=trial.hold_k,
         )
-        for trial, laid in lay(trials)
+        for trial, laid in tried
         if laid.print_temp_kept_k < found.print_temp_kept_k - 0.1
+        and (trial.cure != "off the sun" or laid.print_temp_kept_k < lighter_k - WORTH_K)
     )
 
 

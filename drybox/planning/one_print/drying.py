@@ -22,7 +22,7 @@ from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
 from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
-from drybox.planning.one_print.hot_metal import hottest_metal_k
+from drybox.planning.one_print.hot_metal import hottest_metal_k, hottest_of_k, thermostat_k
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
 from drybox.planning.one_print.ways import Cure, DryResult, Reason, WayResult, choose
 from drybox.planning.scenario.conditions import STEP_S, Conditions, conditions
@@ -34,6 +34,7 @@ from drybox.planning.scenario.models import (
 )
 from drybox.planning.scenario.outside import (
     WARM_UP_S,
+    box_out_s,
     horizon_s,
     plate_forcing,
     plate_start_s,
@@ -310,14 +311,17 @@ def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> W
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
     """Return how hot the metal may get of the plates that can be used; the day's of the sun plate.
 
-    A print laid on outside the event's hours has the plate's own figure.
+    A powered plate is as hot as its thermostat holds it, where it has one.
+    The sun plate burns also where it is no way for this print, too hot or not sure; in rain it is
+    closed. A print laid on outside the event's hours has the plate's own figure.
     """
-    able = {way.way: way.plate_temp_max_k for way in results if way.feasible}
-    found = [temp for temp in able.values() if temp is not None]
-    if able.get("sun_plate") is not None:
-        day_k = hottest_metal_k(event, plan)
-        found += [] if day_k is None else [day_k]
-    return max(found, default=None)
+    out = [way for way in results if way.feasible or (way.way == "sun_plate" and not way.rained_on)]
+    able = {way.way: way.plate_temp_max_k for way in out}
+    held_k = thermostat_k(event)
+    if "warm_plate" in able and held_k is not None:
+        able["warm_plate"] = held_k
+    sun_k = hottest_metal_k(event, plan) if able.get("sun_plate") is not None else None
+    return hottest_of_k(sun_k, *able.values())
 
 
 def _ruled_out(way: str, why: Reason) -> WayResult:
@@ -342,8 +346,12 @@ def aim_for(
 ) -> tuple[AimDeg, AimPlan | None]:
     """Return bearing and tilt over a day for a print laid on at a time, and the plan behind them.
 
-    As `schedule.aim_schedule`, which it asks for the hours about the laying-on.
+    As `schedule.aim_schedule`: that of the event's hours while its box stands out in them, else of
+    the hours about the laying-on.
     """
+    if box_out_s(event) <= laid_on_at < event.closes_at:
+        begin_at, closes_at = event.aimed_from_s, event.closes_at
+        return aim_schedule(event, day, begin_at, until_at=closes_at, hold_k=hold_k)
     until = min(max(event.closes_at, laid_on_at + 3600.0), float(day.time_at[-1]))
     first = laid_on_at
     if event.aimed_from_s < laid_on_at:

@@ -54,6 +54,17 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     return float(np.quantile(temps[open_hours].max(axis=0), 0.9))
 
 
+def thermostat_k(event: Event) -> float | None:
+    """Return what a powered plate is held at, None where there is none or nothing holds it. [K]"""
+    powered = event.powered
+    return powered.plate_temp_k if powered is not None and powered.plate_power_w else None
+
+
+def hottest_of_k(*metal_k: float | None) -> float | None:
+    """Return the hottest of those known, None where none is. [K]"""
+    return max((temp for temp in metal_k if temp is not None), default=None)
+
+
 class Passed(NamedTuple):
     """A part of the box that the hottest metal passes: ``back`` or ``cover``, and what it stands.
 

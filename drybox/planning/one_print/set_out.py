@@ -51,10 +51,11 @@ class SetOutResult(Readable):
 
     The empty plate is as told, from setting out on: time, irradiance, plate and air.
     ``loads`` pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at
-    which one print in two is kept over its limit. From first to last load half of the prints dry
-    within the wait, in the quarter hours ``sure`` nine in ten. ``metal_k`` is the ninth decile of
-    the hottest empty plate in the event's hours; ``off_sun`` says why the box, once set out, does
-    not face the sun; ``other_sky`` is the same under a closed sky, where no cloud was told.
+    which one print in two is kept over its limit. In the quarter hours ``likely``, from first to
+    last load, half of the prints dry within the wait, in those ``sure`` nine in ten. ``metal_k`` is
+    the ninth decile of the hottest empty plate in the event's hours; ``off_sun`` says why the box,
+    once set out, does not face the sun; ``other_sky`` is the same under a closed sky, where no
+    cloud was told.
     """
 
     sunrise_at: float | None
@@ -76,6 +77,7 @@ class SetOutResult(Readable):
     spots: PlaceSpots
     readings: Readings = field(default_factory=Readings)
     too_hot: tuple[float, ...] = ()
+    likely: tuple[float, ...] = ()
     sure: tuple[float, ...] = ()
     metal_k: float | None = None
     off_sun: OffSun = FACING
@@ -162,6 +164,7 @@ def plan_set_out(
         spots=place_spots(event, day),
         readings=seen.readings,
         too_hot=too_hot,
+        likely=likely,
         sure=sure,
         metal_k=hottest_metal_k(event, plan),
         off_sun=_off_sun(event, plan, day, out=out if dries else None),

@@ -16,6 +16,7 @@ from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import water_l
+from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.outside import box_out_s
 from drybox.readable import Readable
@@ -35,9 +36,9 @@ class Moment:
     """One thing to do or to know at a time; ``code`` is one of `CODES`.
 
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
-    ``promise_at`` with what is promised; ``cause`` is what hides the sun, ``no_box`` why there can
-    be no box and ``unused``, a code of `_unused`, why one has no use; ``instead`` the way to dry by
-    where the plate has no sun, empty where there is none. [s]
+    ``promise_at`` with what is promised and ``hand_over`` how it goes then; ``cause`` is what hides
+    the sun, ``no_box`` why there can be no box and ``unused``, a code of `_unused`, why one has no
+    use; ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
     """
 
     code: str
@@ -47,6 +48,7 @@ class Moment:
     off_sun: OffSun = FACING
     ticket: str = ""
     promise_at: float | None = None
+    hand_over: str = ""
     spot: str = ""
     cause: str = ""
     no_box: NoAnswerError | None = None
@@ -58,7 +60,7 @@ class Moment:
 class DayMoments(Readable):
     """The day in order, and what of it is hot, heavy or missing.
 
-    ``metal_k`` is how hot bare metal may get, ``water_m3`` what water is to be carried,
+    ``metal_k`` is how hot the sun plate may get, ``water_m3`` what water is to be carried,
     ``lacks_kg`` the ballast that gusts reckoned ask for. ``aim`` and ``set_out`` are None where the
     box stays at home, for the reason ``no_box``. ``other_sky`` is the same under a closed sky,
     where no cloud was told.
@@ -74,6 +76,11 @@ class DayMoments(Readable):
     water_m3: float
     wind: WindOnBox | None
     other_sky: DayMoments | None = None
+
+    @property
+    def hottest_k(self) -> float | None:
+        """How hot the metal of the plates in use may get; None where none is. [K]"""
+        return hottest_of_k(self.metal_k, self.plan.powered_metal_k)
 
     @property
     def lacks_kg(self) -> float:
@@ -150,7 +157,7 @@ def _all(
             begin_at=event.opens_at,
             no_box=no_box,
             unused=unused,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
     else:
         yield from _of_box(plan, aim, out)
@@ -191,7 +198,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
             end_at=shown.until_at,
             spot=shown.spot,
             cause=shown.cause,
-            instead=_instead(plan),
+            instead=plan.off_plate_way,
         )
 
 
@@ -209,14 +216,9 @@ def _of_people(plan: DayPlan) -> Iterator[Moment]:
 
 def _of_ticket(code: str, ticket: TicketPlan) -> Moment:
     return Moment(
-        code=code, begin_at=ticket.sitting_at, ticket=ticket.ticket, promise_at=ticket.promise_at
+        code=code,
+        begin_at=ticket.sitting_at,
+        ticket=ticket.ticket,
+        promise_at=ticket.promise_at,
+        hand_over=ticket.hand_over,
     )
-
-
-def _instead(plan: DayPlan) -> str:
-    """Return the way by which the plan dries prints off the plate, else the line it has."""
-    others = [ticket.way for ticket in plan.tickets if ticket.way not in (None, PLATE)]
-    if others:
-        return str(max(set(others), key=others.count))
-    slots = plan.run.setup.means.slots
-    return next((way for way, count in slots.items() if count and way != PLATE), "")

@@ -13,6 +13,7 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import left_out_said, metal_record, metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
+    LEVEL_DEG,
     behind_said,
     raise_said,
     raised_edge,
@@ -24,9 +25,6 @@ from drybox.reports.text.spot_words import (
 )
 from drybox.reports.text.weather_words import source_said, with_weather
 from drybox.units import celsius
-
-LEVEL_DEG = 2.0
-"""A plate this little tilted is called level: its bearing does not matter. [deg]"""
 
 COLUMNS = (
     Column("at", "from"),
@@ -110,14 +108,17 @@ def _aim_record(event: Event, found: EventAim, turn: Turn) -> dict[str, Any]:
 def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
     rows = []
     for turn, seen, strips in zip(found.plan.turns, found.sightings, found.strips, strict=True):
-        row = {"at": turn.from_at} | _aim_record(event, found, turn) | _sight_record(seen, peg_m)
-        if seen.at != turn.from_at:
+        sight = _sight_record(seen, peg_m, turn)
+        row = {"at": turn.from_at} | _aim_record(event, found, turn) | sight
+        if seen.at != turn.from_at and row["shadow_points_to"] is not None:
             row["shadow_points_to"] += f", {clock(seen.at, event.place.timezone)}"
         rows.append(row | {"wall_shade": strip_records(strips)})
     return rows
 
 
-def _sight_record(seen: Sighting, peg_m: float) -> dict[str, Any]:
+def _sight_record(seen: Sighting, peg_m: float, turn: Turn) -> dict[str, Any]:
+    if turn.tilt_deg < LEVEL_DEG:  # without a slope there is no 12 to read a shadow by
+        return {"shadow_mm": None, "shadow_points_to": None, "shadow_hour": None}
     if seen.length_pegs is None or seen.direction_deg is None:
         return {"shadow_mm": None, "shadow_points_to": "no sun", "shadow_hour": None}
     return {
@@ -174,8 +175,8 @@ def _result(
         "turns_kept_frac": found.plan.turns_kept_frac,
         "sightings": [
             {"at": seen.at} | {k: sight[k] for k in ("shadow_mm", "shadow_points_to")}
-            for seen in found.sightings
-            for sight in (_sight_record(seen, peg_m),)
+            for seen, turn in zip(found.sightings, found.plan.turns, strict=True)
+            for sight in (_sight_record(seen, peg_m, turn),)
         ],
     }
 
@@ -190,6 +191,17 @@ def aim_said(event: Event, turn: Turn, declination_deg: float | None, *, units: 
     )
 
 
+def with_reason(order: str, why: str) -> str:
+    """Return an order with the reason why the box is not faced at the sun, where there is one.
+
+    >>> with_reason("lay the box level", "for gusts of 13 m/s at the box")
+    'lay the box level, for gusts of 13 m/s at the box'
+    """
+    if not why:
+        return order
+    return f"{order}; {why}" if "edge" in order else f"{order}, {why}"
+
+
 def _lead(
     event: Event, found: EventAim, turns: bool, *, units: str, peg_m: float, beside: list[str]
 ) -> list[str]:
@@ -200,9 +212,7 @@ def _lead(
     when = f"At {at}" if inside else f"From {clock(now.from_at, zone)}"
     order = aim_said(event, now, found.declination.degrees, units=units)
     off_sun = found.off_sun if turns else found.single_off_sun
-    why = off_sun_said(off_sun, zone, units)
-    if why:
-        order += f"; {why}" if "edge" in order else f", {why}"
+    order = with_reason(order, off_sun_said(off_sun, zone, units))
     stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
     lead = [f"{when} {order}.{stays}"]
     lead.append(_sun_said(found, at))
@@ -224,7 +234,8 @@ def _beside(event: Event, found: EventAim, *, turns: bool, units: str) -> list[s
             "and back when the sun is."
         )
     strips = found.strips[plan.turns.index(now)] if turns else found.single_strips
-    said += strips_said(strips, event.place.timezone, units)
+    level = now.tilt_deg < LEVEL_DEG
+    said += strips_said(strips, event.place.timezone, units, level=level)
     return [*said, *wind_said(found.wind, units)]
 
 

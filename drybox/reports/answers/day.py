@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from drybox.inputs.event.ways import WAY_NAMES
+from drybox.inputs.event.ways import WAY, WAY_NAMES
+from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
-from drybox.reports.answers.aim import aim_said
+from drybox.reports.answers.aim import aim_said, with_reason
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -30,6 +31,7 @@ from drybox.reports.text.plan_words import (
     warnings,
     water_short_said,
 )
+from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
 
@@ -76,10 +78,19 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
         assumptions=stands_on(plan, units)[:2],
-        warnings=[*warnings(plan, zone, units), *wind_warned(found.wind, units), *event.warnings],
-        cautions=cautions("sun", "estimate"),
+        warnings=[
+            *warnings(plan, zone, units),
+            *wind_warned(found.wind, units),
+            *event.warnings,
+        ],
+        cautions=cautions("sun", *(["electricity"] if _powered(plan) else []), "estimate"),
         timezone=zone,
     )
+
+
+def _powered(plan: DayPlan) -> bool:
+    """Tell whether a print of the day lies on the powered plate or hangs in its warm air."""
+    return any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
 
 
 def _record(moment: Moment) -> dict[str, Any]:
@@ -91,6 +102,7 @@ def _record(moment: Moment) -> dict[str, Any]:
         "until_at": moment.end_at,
         "ticket": moment.ticket or None,
         "promise_at": moment.promise_at,
+        "hand_over": moment.hand_over or None,
         "bearing_true_deg": None if turn is None else turn.bearing_deg,
         "tilt_deg": None if turn is None else turn.tilt_deg,
         "raised_edge": None if turn is None else raised_edge(turn.bearing_deg),
@@ -106,7 +118,7 @@ def _result(found: DayMoments) -> dict[str, Any]:
     return {
         "moments": [_record(moment) for moment in found.moments],
         "no_box": "" if found.no_box is None else str(found.no_box),
-        **metal_record(found.event.box, found.metal_k),
+        **metal_record(found.event.box, found.metal_k, found.plan.powered_metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
         "last_dry_ticket": found.plan.last_dry_ticket,
@@ -142,6 +154,8 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")
     instead = f"by the {other}" if other else "nowhere else here"
     promise = "" if moment.promise_at is None else f", promise {clock(moment.promise_at, zone)}"
+    if promise and moment.hand_over not in ("", "dry"):
+        promise += f" ({IN_SHORT[moment.hand_over]})"
     wait = f"{event.limits.wait_s / 60:.0f} min"
     order = "let the box follow the sun"
     if moment.turn is not None and found.aim is not None:
@@ -155,10 +169,14 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
-    hot = "; the plate is the last to be touched, it stays hot"
+    hot = (
+        "; the plate is the last to be touched, it stays hot"
+        if metal_words(found.hottest_k)
+        else ""
+    )
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
-        "set_out": f"set the box out: {order}" + (f"; {why}" if why else ""),
+        "set_out": f"set the box out: {with_reason(order, why)}",
         "no_box": f"no sun plate, for {cause}; dry {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
         "first_load": "the plate is warm: prints on it from now on",
@@ -172,7 +190,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         "last_load": f"the last print that is sure to dry within {wait} on the plate{_gaps(found)}",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": "pack up" + (hot if metal_words(found.metal_k, units) else ""),
+        "pack_up": f"pack up{hot}",
     }[moment.code]
 
 
@@ -191,7 +209,7 @@ def _hot_spans(found: DayMoments) -> str:
 
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
-    hot = metal_words(found.metal_k, units)
+    hot = metal_words(found.hottest_k, units)
     heavy = say("water_kg", found.water_m3 * WATER_KG_M3, units)
     parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")

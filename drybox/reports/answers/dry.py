@@ -11,7 +11,6 @@ from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
-from drybox.reports.answers.aim import LEVEL_DEG
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
@@ -24,7 +23,7 @@ from drybox.reports.text.heat_words import (
 )
 from drybox.reports.text.phrases import bearing_said, capital, clock, say
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
-from drybox.reports.text.spot_words import wind_warned
+from drybox.reports.text.spot_words import LEVEL_DEG, wind_warned
 from drybox.reports.text.weather_words import with_weather
 from drybox.units import celsius
 
@@ -340,6 +339,8 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, *, units: str) ->
     if best.way != "sun_plate" or result.off_sun.code == "stretch":
         return ""
     why = off_sun_said(result.off_sun, event.place.timezone, units)
+    if result.off_sun.code == "wind" and (result.tilt_deg or 0.0) < LEVEL_DEG:
+        why = f"level, {why}"
     return f" ({why})" if why else ""
 
 

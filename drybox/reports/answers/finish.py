@@ -78,9 +78,9 @@ CHECKS = (
 """Fault, how it is prevented, seconds a print; common practice, no source."""
 
 HOME_NOTE = (
-    "Open tonight, and take it out of any sleeve. Lie face up for 24 hours, then for a week under "
-    "a heavy book between clean paper. It bows {side} in {kind} rooms; never force it. For two "
-    "weeks then no plastic on its face. Frame it off the glass."
+    "Open tonight, and take it out of any sleeve. Let it lie face up for 24 hours, then for a "
+    "week under a heavy book between clean paper. It bows {side} in {kind} rooms; never force it. "
+    "For two weeks then no plastic on its face. Frame it off the glass."
 )
 HOME_NOTE_COATED = (
     "Open it tonight if its face still feels cool or tacky; else it may stay in its sleeve. Frame "
@@ -404,6 +404,9 @@ def _ways_tables(result: FinishResult) -> list[Table]:
         way_record(way) | {"way": NAMES[way.way], "out_by_at": way.flat_at.p90} for way in first
     ]
     title = "Each way: likely minutes a load (range of eight in ten), how high edges then stand"
+    ends = [one[key]["p10"] for one in rows for key in ("curl_now_mm", "curl_mm")]
+    if any(end is not None and round(end) < 0 for end in ends):
+        title += "; below 0 bowed outward"
     return [Table(title, COLUMNS, rows)]
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
@@ -162,8 +163,9 @@ def plan_answer(
         + cautions(
             "chemicals",
             "silver_waste",
-            *(["hot_metal"] if _wind(plan) is not None and plan.metal_k is None else []),
+            *(["hot_metal"] if _wind(plan) is not None and plan.hottest_k is None else []),
             *(["electricity"] if event.powered is not None else []),
+            *(["magnets"] if any(ticket.way in ON_PLATE for ticket in plan.tickets) else []),
             *_finishing_cautions(plan),
             *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
             "sun",
@@ -244,7 +246,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
-        **metal_record(plan.event.box, plan.metal_k),
+        **metal_record(plan.event.box, plan.metal_k, plan.powered_metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),
@@ -259,6 +261,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             for risk in plan.broken
         ],
         "slots": slot_records(plan),
+        "off_plate_way": plan.off_plate_way or None,
     }
 
 
@@ -309,9 +312,10 @@ def _page(plan: DayPlan, zone: str) -> Table:
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
     place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
-    mark = ticket.touch_dry_at if ticket.hand_over == "touch_dry" else ticket.dry_at
-    ends = [mark.p10, mark.p90]
-    span = "–".join("" if end is None else clock(end, zone) for end in ends)
+    at_touch = "touch_dry" in (ticket.hand_over, ticket.ready_as)
+    mark = ticket.touch_dry_at if at_touch else ticket.dry_at
+    ends = ["" if end is None else clock(end, zone) for end in (mark.p10, mark.p90)]
+    span = "–".join(dict.fromkeys(ends)) if ends[0] else "–"  # one time where it is noted
     told = "mail" if ticket.promise_at is None else clock(ticket.promise_at, zone)
     return _record(ticket) | {
         "who": name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…",

@@ -11,8 +11,8 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
-from drybox.planning.scenario.percentiles import Range, or_never
-from drybox.reports.answers.aim import aim_said
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.answers.aim import aim_said, with_reason
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -188,8 +188,7 @@ def _lead(
         f"{aim_said(event, aim, declination_deg, units=units)}" if aim else "let it follow the sun"
     )
     if aim:
-        why = off_sun_said(found.off_sun, zone, units)
-        order += f"; {why}" if why else ""
+        order = with_reason(order, off_sun_said(found.off_sun, zone, units))
     if found.first_load_at is None or found.last_load_at is None:
         return [
             f"{_at_best_said(found, wait, zone)} set the box out at "
@@ -275,9 +274,7 @@ def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:
     """Return the stretches between first and last in which a laying-on takes too long."""
-    slow = [
-        at for at, dry in _between(found) if at in found.too_hot or or_never(dry.p50) > found.wait_s
-    ]
+    slow = [at for at, _ in _between(found) if at not in found.likely]
     return f", except from {spans_said(slow, zone)}" if slow else ""
 
 

@@ -9,7 +9,7 @@ from drybox.inputs.wet.wash import REWASH, WashSetup
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.cautions import cautions
+from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import say, sentence
 from drybox.reports.text.plan_words import wash_why_said
 
@@ -42,7 +42,11 @@ def wash_answer(
         tables=[Table("Bath by bath", COLUMNS, _rows(plan))],
         assumptions=[*(assumptions or []), *_stands_on(setup)],
         warnings=_warnings(setup, plan, units),
-        cautions=cautions("silver_waste", "chemicals"),
+        cautions=cautions(
+            "silver_waste",
+            "chemicals",
+            *(["warm_baths"] if setup.water_temp_k > WARM_BATH_K else []),
+        ),
         timezone=timezone,
     )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -100,7 +99,7 @@ def _failed(path: Path, error: Exception) -> StoreError:
 
 
 def _replace(target: Path, data: bytes) -> None:
-    part = target.with_name(f".drybox-{secrets.token_hex(6)}.part")
+    part = target.with_name(f".drybox-{os.urandom(6).hex()}.part")
     try:
         with part.open("xb") as stream:
             stream.write(data)

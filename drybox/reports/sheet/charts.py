@@ -60,6 +60,18 @@ def _short(text: str, room: float) -> str:
     return words if len(words) <= most else words[: most - 1] + "…"
 
 
+def _lane(place: str, room: float) -> str:
+    """Return where a print lies, shortened before its number: that tells two places apart.
+
+    >>> _lane("warm plate 2", 9.5 * LETTER), _lane("plate 2", 9.5 * LETTER)
+    ('warm p… 2', 'plate 2')
+    """
+    if _short(place, room) == place:
+        return place
+    name, _, number = place.rpartition(" ")
+    return f"{_short(name, room - (len(number) + 1) * LETTER)} {number}".strip()
+
+
 def _ticks(low: float, high: float) -> list[float]:
     """Return round numbers within a range, at most seven."""
     step = next(s for s in (5, 10, 20, 50, 100, 1000) if (high - low) / s <= 7)
@@ -150,7 +162,7 @@ def _lanes(
     body, (left, top) = "", corner
     for number, lane in enumerate(lanes):
         middle = top + LANE * (number + 0.5)
-        body += _text((left - 5, middle + 4), _short(lane, left - 5), "end")
+        body += _text((left - 5, middle + 4), _lane(lane, left - 5), "end")
         for row in (row for row in windows if str(row["lane"]) == lane):
             laid, low, likely, high = (
                 min(x(float(row[key])), WIDE - 2) for key in ("laid_on_at", "p10", "p50", "p90")

@@ -6,9 +6,13 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
+from drybox.inputs.event.ways import WAY_NAMES
+from drybox.planning.aim.wind import LEAST_TILT_DEG
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
-from drybox.reports.text.phrases import clock, liquid_said, listed
+from drybox.reports.text.heat_words import metal_words
+from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, the
+from drybox.units import KELVIN_AT_0_C
 
 CHARGE = ("Phone and a spare battery", "Thermometer and scales: fresh batteries")
 BEFORE = (
@@ -34,11 +38,12 @@ def sun_at(lookups: Answer | None, when: float) -> Sun | None:
     return None
 
 
-def facts(answers: Mapping[str, Answer]) -> list[dict[str, str]]:
+def facts(answers: Mapping[str, Answer], units: str = "metric") -> list[dict[str, str]]:
     """Return what is to be known at once, each a few words and what they mean.
 
     The last sitter for a dry print, the hours without sun and what to do then, sun on the
-    sitter, breaks, and until when the plate is of use.
+    sitter, breaks, until when the plate is of use, how hot its metal gets, and the gust that takes
+    the box.
     """
     plan, setout = answers.get("plan"), answers.get("setout")
     found = _last_dry(plan) if plan else []
@@ -60,6 +65,20 @@ def facts(answers: Mapping[str, Answer]) -> list[dict[str, str]]:
         last = clock(setout.result["last_load_at"], zone)
         later = f"later none {'dries there for sure' if setout.result['sure'] else 'is likely to'}"
         found.append(_fact(f"Last print on the plate {last}", later))
+    return [*found, *_dangers(setout, units)]
+
+
+def _dangers(setout: Answer | None, units: str) -> list[dict[str, str]]:
+    """Return how hot the metal of the day gets, and above which gust the box cannot stand."""
+    if setout is None or setout.result.get("set_out_at") is None:
+        return []
+    hot_c, wind = setout.result.get("metal_temp_c"), setout.result.get("wind")
+    metal = "" if hot_c is None else metal_words(hot_c + KELVIN_AT_0_C, units)
+    metal = metal.replace(" s;", "\u00a0s;").replace(" min;", "\u00a0min;")
+    found = [_fact(*metal.split(": ", 1))] if metal else []
+    if wind is not None and wind["tilt_deg"] >= LEAST_TILT_DEG:
+        gust = said_below("gust_m_s", min(wind["tips_m_s"], wind["slides_m_s"]), units)
+        found.append(_fact(f"Gusts over {gust}", "lay the box flat or close it, set it back after"))
     return found
 
 
@@ -91,14 +110,17 @@ def _no_sun(plan: Answer | None, setout: Answer | None, zone: str) -> list[dict[
     elif setout:
         rows = setout.result.get("blocked", ())
         gaps = [row | {"cause": row["name"]} for row in rows if row.get("passed_frac", 0.0) < 0.5]
-    line = bool(plan and (plan.result.get("slots") or {}).get("line"))
+    way = (plan.result.get("off_plate_way") if plan else None) or ""
     found = []
     for gap in gaps:
-        cause = f"behind the {gap['cause']}: " if gap.get("cause") else ""
+        cause = f"behind {the(gap['cause'])}: " if gap.get("cause") else ""
         until = clock(gap["until_at"], zone)
-        todo = f"hang new prints on the line, or wait with them until {until}"
-        if not line:
-            todo = f"keep new prints wet until {until}"
+        todo = f"keep new prints wet until {until}"
+        if way:
+            other = "hang new prints on the line"
+            if way not in ("line_shade", "line_sun"):
+                other = f"dry new prints by the {WAY_NAMES[way]}"
+            todo = f"{other}, or wait with them until {until}"
         found.append(_fact(f"No sun on the box {_span(gap, zone)}", f"{cause}{todo}"))
     return found
 

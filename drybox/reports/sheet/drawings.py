@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from drybox.reports.text.phrases import clock, compass_point
+from drybox.reports.text.spot_words import LEVEL_DEG
 
-LEVEL_DEG = 2.0
 STEPS_MIN = (10, 15, 20, 30, 45)
 """Minutes to dry that divide the day strip's densities."""
-
 
 Point = tuple[float, float]
 
@@ -185,7 +184,14 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
     if level:
         return svg((180, 180), f"From above: lying level, any bearing{_sun_said(sun)}", body)
     body += _arrow(at(bearing_deg, deep / 2 + 2), at(bearing_deg, reach - 14), "mark")
-    for name, far, side in (("low", deep / 2, 38.0), ("raised", -deep / 2, -46.0)):
+    below, above = (deep / 2, 38.0), (-deep / 2, -46.0)
+    if sun is not None and sun.up:
+        aside = (sun.azimuth_deg - bearing_deg) % 360.0
+        if 20.0 < aside < 110.0:  # the sun's ray where "low" stands: both on the other side
+            below, above = (deep / 2, -38.0), (-deep / 2 - 12.0, -46.0)
+        elif 205.0 < aside < 295.0:  # where "raised" stands
+            below, above = (deep / 2, 38.0), (-deep / 2 - 12.0, 46.0)
+    for name, (far, side) in (("low", below), ("raised", above)):
         x, y = at(bearing_deg, far, side)
         body += _words(x, y + 5, name)
     said = f"From above: the face looks {compass_point(bearing_deg)}, {bearing_deg:.0f}° true"

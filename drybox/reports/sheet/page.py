@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from drybox import __version__
 from drybox.errors import NoAnswerError
+from drybox.planning.one_print.lay_ons import LONGEST_S
 from drybox.reports.sheet.charts import day_chart, thermometer_chart, without_styles
 from drybox.reports.sheet.day_view import evening, facts
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
 from drybox.reports.sheet.parts import (
+    NEVER,
     agenda,
     day_of,
     gathered,
@@ -112,7 +114,7 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "timezone": zone,
         "day": long_day(at, zone) if at is not None else "",
         "steps": agenda(by_command, cards) if whole else [],
-        "facts": facts(by_command) if whole else [],
+        "facts": facts(by_command, units) if whole else [],
         "cards": cards,
         "aim_said": aim.beside if aim else [],
         "peg": _peg(aim, units),
@@ -209,6 +211,9 @@ def _pull(lookups: Answer | None, units: str) -> dict[str, Any] | None:
         "skies": [sky["sky"] for sky in lookups.result["skies"]],
         "rows": rows,
         "any_hot": any(cell["hot"] for row in rows for cell in row["cells"]),
+        "longest": f"{LONGEST_S / 3600:.0f} h",
+        "any_no": any(cell["likely"] == NEVER for row in rows for cell in row["cells"]),
+        "any_open": any(cell["range"].endswith("?") for row in rows for cell in row["cells"]),
         "limit": say("limit_c", lookups.result["wet_limit_c"], units),
     }
 

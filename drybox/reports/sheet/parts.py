@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, TypeGuard
 
 from drybox.reports.sheet.day_view import sun_at
-from drybox.reports.sheet.drawings import LEVEL_DEG, plan_view, plate_face, side_view
+from drybox.reports.sheet.drawings import plan_view, plate_face, side_view
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import (
     MISSING,
@@ -18,9 +18,11 @@ from drybox.reports.text.phrases import (
     iso_time,
     local_day,
     say,
+    the,
     unit_of,
 )
 from drybox.reports.text.promise_words import IN_SHORT
+from drybox.reports.text.spot_words import LEVEL_DEG
 
 NEVER = "no"
 PLACES = {
@@ -160,7 +162,7 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
         prop = say("prop_height_mm", row["prop_height_mm"], units)
         length, towards = row.get("shadow_mm"), row.get("shadow_points_to")
         sun = sun_at(lookups, float(row["at"]))
-        shadow = "no sun on it then" if towards else ""
+        shadow = "no sun on it then" if towards else ""  # nothing where it lies level
         if length is not None:
             shadow = f"{say('shadow_mm', length, units)} to {towards}"
         cards.append(
@@ -216,8 +218,8 @@ def agenda(
             if result.get(key) is not None
         ]
         for row in result.get("blocked", ()):
-            steps.append(_Step(row["from_at"], f"Shadow of the {row['name']} comes"))
-            steps.append(_Step(row["until_at"], f"Shadow of the {row['name']} goes"))
+            steps.append(_Step(row["from_at"], f"Shadow of {the(row['name'])} comes"))
+            steps.append(_Step(row["until_at"], f"Shadow of {the(row['name'])} goes"))
         if result.get("sunset_at") is not None:
             steps.append(_Step(result["sunset_at"], "Sunset"))
     steps += [_Step(card["at"]["s"], "Turn the box", f": {card['words']}") for card in cards[1:]]

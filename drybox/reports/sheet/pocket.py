@@ -75,6 +75,7 @@ def _ticket(row: Mapping[str, Any], flat_min: float) -> dict[str, Any]:
         "by": _whole(row.get("promise_at")),
         "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
         "how": _how(row),
+        "atTouch": "touch_dry" in (row.get("hand_over"), row.get("ready_as")),
     }
 
 

@@ -12,11 +12,12 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE
 from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import OffSun
-from drybox.planning.one_print.hot_metal import passed_parts
+from drybox.planning.one_print.hot_metal import hottest_of_k, passed_parts
 from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
+from drybox.reports.text.spot_words import LEVEL_DEG
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -54,8 +55,16 @@ def left_out_said(event: Event) -> list[str]:
     return [f"The plan has no use for the sun plate: {LEFT_OUT[why]}."] if why else []
 
 
-def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = None) -> list[str]:
+def metal_said(
+    temp_k: float | None,
+    units: str = "metric",
+    box: Box | None = None,
+    *,
+    powered_k: float | None = None,
+) -> list[str]:
     """Return the line on hot metal with today's figure; none where it burns nobody.
+
+    ``powered_k`` is that of a powered plate beside the box.
 
     With the box it goes on with the parts that do not stand such metal.
 
@@ -64,7 +73,7 @@ def metal_said(temp_k: float | None, units: str = "metric", box: Box | None = No
     >>> metal_said(315.0), metal_said(None)
     ([], [])
     """
-    words = metal_words(temp_k, units)
+    words = metal_words(hottest_of_k(temp_k, powered_k), units)
     said = [f"{words}.", *([] if box is None else parts_said(box, temp_k, units))]
     return [" ".join(said)] if words else []
 
@@ -81,10 +90,14 @@ def parts_said(box: Box, metal_k: float | None, units: str) -> list[str]:
     return said
 
 
-def metal_record(box: Box, metal_k: float | None) -> dict[str, Any]:
-    """Return how hot the metal gets, and the same parts, as the record holds it."""
+def metal_record(box: Box, metal_k: float | None, powered_k: float | None = None) -> dict[str, Any]:
+    """Return how hot the metal gets, and the same parts, as the record holds it.
+
+    ``powered_k`` is that of a powered plate beside the box.
+    """
+    hottest_k = hottest_of_k(metal_k, powered_k)
     return {
-        "metal_temp_c": None if metal_k is None else celsius(metal_k),
+        "metal_temp_c": None if hottest_k is None else celsius(hottest_k),
         "metal_too_hot_for": [
             {"part": part, "name": name, "most_temp_c": celsius(most_k)}
             for part, name, most_k in passed_parts(box, metal_k)
@@ -107,15 +120,18 @@ def off_sun_said(found: OffSun, zone: str, units: str) -> str:
 
     >>> off_sun_said(OffSun(code="prop", most_tilt_deg=60.0), "UTC", "metric")
     'no steeper than 60°, which is what stands on a prop'
+    >>> off_sun_said(OffSun(code="wind", most_tilt_deg=0.0, gust_m_s=13.0), "UTC", "metric")
+    'for gusts of 13 m/s at the box'
     >>> off_sun_said(OffSun(), "UTC", "metric")
     ''
     """
     most = say("tilt_deg", found.most_tilt_deg)
+    steep = "" if (found.most_tilt_deg or 0.0) < LEVEL_DEG else f"no steeper than {most}, "
     words = {
         "": "",
         "fixed": "fixed so by the event file",
         "held": "off the sun, to keep the empty plate below {held} as asked",
-        "wind": f"no steeper than {most}, for gusts of {{gust}} at the box",
+        "wind": f"{steep}for gusts of {{gust}} at the box",
         "prop": f"no steeper than {most}, which is what stands on a prop",
         "sky": "since the light comes from the whole sky",
         "behind": "for the hours after the sun has come out from what hides it",

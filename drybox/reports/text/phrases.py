@@ -197,6 +197,8 @@ def figure(
     '38 (31–long)'
     >>> figure("minutes", {"p10": 1344.0, "p50": float("inf"), "p90": float("inf")})
     '1344–long'
+    >>> figure("curl_mm", {"p10": -7.0, "p50": -5.0, "p90": -2.0})
+    '-5 (-7 to -2)'
     >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
     ('13 1/2', '0.12')
     """
@@ -213,7 +215,8 @@ def figure(
         )
         if low == middle == high:
             return middle
-        return f"{low}–{high}" if middle == high else f"{middle} ({low}–{high})"
+        span = f"{low} to {high}" if "-" in low + high else f"{low}–{high}"
+        return span if middle == high else f"{middle} ({span})"
     if isinstance(value, Sequence):
         return ", ".join(
             figure(key, item, units, digits=digits, timezone=timezone) for item in value

@@ -95,8 +95,10 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
             "Promises are given at the sitting: times that nine prints in ten keep, rounded up to "
             f"5 min. {rounded} of the drawn prints are ready by then ({p90} before rounding)."
         )
-    metal_k = None if plan.no_plate is not None else plan.metal_k
-    return [*found, *metal_said(metal_k, units, plan.event.box)]
+    return [
+        *found,
+        *metal_said(plan.metal_k, units, plan.event.box, powered_k=plan.powered_metal_k),
+    ]
 
 
 def lucky_said(plan: DayPlan) -> list[str]:

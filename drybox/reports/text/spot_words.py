@@ -33,6 +33,9 @@ SIDES = {
     "upper": "along the raised edge",
     "lower": "along the low edge",
 }
+LEVEL_DEG = 2.0
+"""A plate this little tilted is called level: its bearing does not matter. [deg]"""
+
 AT_THE_EDGE_M = 0.005
 """A prop that bears so near the plate's end bears at the edge. [m]"""
 
@@ -125,10 +128,22 @@ def raise_said(box: Box, turn: Turn, units: str) -> str:
     )
 
 
-def strips_said(strips: Sequence[WallStrip], zone: str, units: str) -> list[str]:
-    """Return where the bin's own walls shade the plate; nothing where they hardly do."""
+def strips_said(
+    strips: Sequence[WallStrip], zone: str, units: str, *, level: bool = False
+) -> list[str]:
+    """Return where the bin's own walls shade the plate; nothing where they hardly do.
+
+    A box that lies ``level`` has neither front nor raised edge: its walls towards the sun.
+    """
     if not strips:
         return []
+    if level:
+        widest = say("strip_mm", max(strip.widest_m for strip in strips) * 1e3, units)
+        begin, end = min(one.begin_at for one in strips), max(one.end_at for one in strips)
+        return [
+            f"The bin's walls towards the sun shade the plate up to {widest} wide "
+            f"({clock(begin, zone)} to {clock(end, zone)}): keep prints out of that strip."
+        ]
     parts = [
         f"{SIDES[strip.edge]} up to {say('strip_mm', strip.widest_m * 1e3, units)} wide "
         f"({clock(strip.begin_at, zone)} to {clock(strip.end_at, zone)})"

@@ -71,6 +71,7 @@ def test_columns_of_sun_that_contradict_each_other_are_named(tmp_path: object) -
 def test_ice_is_spoken_of_and_frost_at_night_is_not(tmp_path: object) -> None:
     assert "baths, wash water and wet prints freeze" in warned(sky="clear", air_temp="-8 °C")
     assert "freeze" not in warned(sky="clear", air_temp="2 °C")
+    assert "In air of 0 °C baths" in warned(sky="clear", air_temp="-0.3 °C")
 
 
 def test_the_sun_stands_where_the_report_puts_it() -> None:

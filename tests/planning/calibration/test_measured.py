@@ -50,6 +50,13 @@ def drying(ticket: str, hour: float, mass_g: float, **said: object) -> Note:
     return note("weighed", hour, ticket=ticket, mass_kg=mass_g / 1e3, **said)
 
 
+def test_notes_of_another_place_s_people_are_passed_over_without_a_word() -> None:
+    """They teach nothing anywhere; a season's promises hid the notes that do."""
+    kinds = ("sat", "promised", "handed")
+    there = [note(kind, 11, ticket="1", place="elsewhere") for kind in kinds]
+    assert read(*there).passed_over == ()
+
+
 @pytest.mark.parametrize(
     ("notes", "why"),
     [

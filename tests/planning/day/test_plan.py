@@ -255,6 +255,37 @@ def test_a_covered_box_and_resin_coated_paper_are_planned_too() -> None:
     check_days(plan)
 
 
+@pytest.mark.filterwarnings("error")
+def test_wet_prints_on_a_plate_of_150_degrees_under_a_cover_are_followed() -> None:
+    """A step of seconds overshoots there: it is taken again in shorter and shorter ones."""
+    told = load_event(
+        None,
+        {
+            "place.coordinates": "25.623, -92.028",
+            "place.elevation": "2400 m",
+            "place.ground": "grass",
+            "event.date": "2027-04-24",
+            "event.opens": "09:30",
+            "event.closes": "14:30",
+            "event.arrivals": ["10:27", "13:26", "13:36", "14:14"],
+            "box.cover": "acrylic",
+            "box.back": "foam board",
+            "box.plate_material": "copper",
+            "box.aim": "best",
+            "paper.size": "13x18 cm",
+            "weather.cloud": "4 oktas",
+            "weather.air_temp": "32.1 °C",
+            "weather.humidity": "61 %",
+            "weather.wind_at_plate": "0.4 m/s",
+        },
+    )
+    plan = plan_day(told, members=24, what_if=False)
+    assert plan.metal_k is not None
+    assert plan.metal_k > 400.0
+    assert plan.too_hot_s
+    check_days(plan)
+
+
 @pytest.mark.parametrize("process", ["paper negative and copy", "bleach reversal"])
 def test_every_shipped_process_is_planned(process: str) -> None:
     told = event(process__name=process, event__closes="13:00")

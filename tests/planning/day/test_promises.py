@@ -8,12 +8,16 @@ from pathlib import Path
 
 import pytest
 
+import drybox
 from drybox.inputs.event.event import load_event
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import read_process
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import _in_turn
 from drybox.planning.wet.baths import plan_baths
+from drybox.reports.text.phrases import clock
+from drybox.said import answer
+from tests.planning.short_day import SHORT_DAY
 from tests.running import DEMO, event_file, plain
 
 SHORT = {"event.closes": "12:00", "event.breaks": [], "event.every": "15 min"}
@@ -119,3 +123,52 @@ def test_each_command_bears_a_process_without_baths(
     event = own_process(tmp_path, NO_BATH)
     more = ("--members", "20", "--no-what-if") if command == "plan" else ()
     assert words in plain(command, event, *more)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_nobody_who_comes_by_chance_is_likely_to_sit_in_a_break(seed: int) -> None:
+    """Not where half of the draws sit before it and half after it either."""
+    told = SHORT_DAY | {
+        "event.opens": "10:00",
+        "event.closes": "14:30",
+        "event.rate": "4 1/h",
+        "event.breaks": [["11:30", "12:30"]],
+    }
+    found = plan_day(load_event(None, told), members=20, seed=seed, what_if=False)
+    ((begins, ends),) = found.inputs.day.breaks_s
+    sits = [ticket.sitting_at for ticket in found.tickets]
+    assert sits == sorted(sits)
+    assert any(at >= ends for at in sits)
+    assert not [at for at in sits if begins <= at < ends]
+
+
+def test_no_print_is_laid_on_as_the_event_closes() -> None:
+    told = SHORT_DAY | {
+        "event.closes": "12:10",
+        "event.every": "4 min",
+        "event.operators": 3,
+        "event.prints": 2,
+        "event.wash_trays": 4,
+        "paper.stock": "fibre single weight",
+    }
+    found = plan_day(load_event(None, told), members=20, what_if=False)
+    laid = [ticket.laid_on_at for ticket in found.tickets if ticket.laid_on_at is not None]
+    assert laid
+    assert max(laid) < found.event.closes_at
+
+
+def test_a_print_fetched_touch_dry_is_shown_with_when_it_is_touch_dry() -> None:
+    told = SHORT_DAY | {
+        "event.every": "30 min",
+        "event.wait_limit": "45 min",
+        "event.plate_slots": 0,
+        "weather.humidity": "50 %",
+    }
+    found = drybox.plan_day(load_event(None, told), members=20, what_if=False)
+    fetched = [ticket for ticket in found.tickets if ticket.hand_over == "pick_up"]
+    rows = {row["ticket"]: row for row in answer(found).tables[0].rows}
+    assert {ticket.ready_as for ticket in fetched} == {"touch_dry"}
+    for ticket in fetched:
+        ends = ticket.touch_dry_at.p10, ticket.touch_dry_at.p90
+        shown = "–".join(clock(at or 0.0, found.event.place.timezone) for at in ends)
+        assert rows[ticket.ticket]["dry_range"] == shown

@@ -11,7 +11,7 @@ import drybox
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.supplies import water_l
-from drybox.planning.day.what_if import EFFORT, WhatIf
+from drybox.planning.day.what_if import EFFORT, WhatIf, _litres
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.plan import plan_answer
 from drybox.reports.text.plan_words import cure_said
@@ -133,3 +133,9 @@ def test_what_nobody_waits_for_holds_nothing_up() -> None:
     assert "wash trays" in idle
     assert plan.bottleneck in ("drying", "closing")
     assert "What ends the day: " in " ".join(plan_answer(plan).lead)
+
+
+def test_a_cost_of_less_than_a_tenth_of_a_litre_is_none() -> None:
+    assert _litres("water", -4e-5) == ()
+    (saved,) = _litres("water", -5.3e-3)
+    assert (saved.amount, saved.unit) == (-5.3, "l")

@@ -15,7 +15,7 @@ from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan, promises
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.told.hours import HourRule, hour_rules
-from drybox.planning.day.told.so_far import Underway, of_rows
+from drybox.planning.day.told.so_far import Now, Underway, of_rows
 
 SPOKEN = {"touch_dry": "touch", "damp": "damp", "dry": "dry"}
 STATES = {"touch": "touch_dry", "damp": "damp", "dry": "dry", "": "dry"}
@@ -63,18 +63,24 @@ def with_promises(event: Event, draws: DayDraws) -> DayDraws:
     )
 
 
-def promise_notes(event: Event, plans: tuple[TicketPlan, ...], written_at: float) -> list[Note]:
+def promise_notes(
+    event: Event, plans: tuple[TicketPlan, ...], *, written_at: float, now: Now | None
+) -> list[Note]:
     """Return a note for each promise of a plan that was not given before.
 
+    Given as they are written; of an event that is over at the plan's ``now``, else at its opening.
     `NoAnswerError` where sitters come by chance: nobody knows beforehand when a ticket sits.
     """
     if read_day_inputs(event).day.rate_1_s is not None:
         what = "sitters come by chance: there is no promise to keep before one sits"
         raise NoAnswerError(what, "--keep", "note each as it is given: note promised 7 15:40")
+    given_at = written_at
+    if written_at >= max(event.day_end_at, event.closes_at):
+        given_at = event.opens_at if now is None else now.now_at
     return [
         Note(
             kind="promised",
-            at_s=int(written_at),
+            at_s=int(given_at),
             timezone=event.place.timezone,
             ticket=plan.ticket,
             state=SPOKEN[plan.ready_as],

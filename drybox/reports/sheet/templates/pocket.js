@@ -240,7 +240,7 @@
 
   // The step that the large button of a ticket notes, and the one beside it.
   function after(ticket, step) {
-    const touch = ticket.how === "touch dry";
+    const touch = ticket.atTouch;
     if (step === "laid") {
       return touch ? ["touch", "dry"] : ["dry", "touch"];
     }
@@ -265,7 +265,13 @@
   }
 
   function readyAt(ticket, steps, times) {
-    if (ticket.how === "touch dry" && ticket.touch !== null && !steps.dry) {
+    if (ticket.how === "damp") {
+      return null; // it goes as it is
+    }
+    if (ticket.atTouch && steps.dry) {
+      return steps.dry.at;
+    }
+    if (ticket.atTouch && ticket.touch !== null) {
       return touchAt(ticket, steps, times);
     }
     const flat = ticket.flat * MINUTE;
@@ -376,9 +382,10 @@
     }
     if (state.step === "dry") {
       const flat = steps.dry.at + ticket.flat * MINUTE;
-      return now() < flat ? `under flat weight until ${clock(flat)}` : "dry and flat";
+      const open = ticket.atTouch ? ", or to go open, between blotters" : "";
+      return now() < flat ? `under flat weight until ${clock(flat)}${open}` : "dry and flat";
     }
-    if (state.step === "touch" && ticket.how === "touch dry") {
+    if (state.step === "touch" && ticket.atTouch) {
       return "touch dry: to go, open between blotters";
     }
     if (lies(state.step)) {

@@ -11,6 +11,8 @@ from drybox.api import keep_promises, load_event, plan_day, read_notes
 from drybox.errors import InputError, NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.notes.note import Note
+from drybox.planning.scenario.percentiles import Range
+from drybox.reports.answers.plan import plan_answer
 from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
 
@@ -80,6 +82,48 @@ def test_promises_are_kept_once_and_the_first_word_stands(tmp_path: Path) -> Non
     ]
     assert keep_promises(again, path) == []
     assert len(read_notes(path)) == len(written)
+
+
+def test_a_fair_that_is_over_has_its_promises_before_they_are_asked_for(tmp_path: Path) -> None:
+    """On a practice fair ``plan --now`` knows what ``plan --keep`` has promised."""
+    path = tmp_path / "notes.sqlite"
+    over = EVERY | {"event.date": "2024-06-12"}
+    written = keep_promises(plan_day(load_event(None, over), members=20, what_if=False), path)
+    noted = load_event(None, over, notes=path)
+    assert {n.at_s for n in written} == {noted.opens_at}
+    later = plan_day(noted, members=20, what_if=False, now="11:20")
+    known = {t.ticket: t.promised_at for t in later.tickets}
+    for each in written:
+        assert known.get(each.ticket, each.promised_at_s) == each.promised_at_s
+    assert sum(at is not None for at in known.values()) > 2
+    assert {n.at_s for n in keep_promises(later, path)} <= {later.now.now_at if later.now else 0}
+
+
+def test_the_range_beside_a_promise_is_of_what_is_promised() -> None:
+    """A print fetched touch dry has its time of touch dry there; one noted dry has one time."""
+    plan = plan_day(event(), members=20, what_if=False)
+    touch, dry = (
+        Range(*(plan.tickets[0].sitting_at + 60.0 * m for m in (60, 70, 80))),
+        Range(*[plan.tickets[0].sitting_at + 60.0 * m for m in (90, 90, 90)]),
+    )
+    told = replace(plan.tickets[0], touch_dry_at=touch, dry_at=dry, hand_over="pick_up")
+    for ready_as, said in (("touch_dry", "12:00–12:20"), ("dry", "12:30")):
+        one = replace(plan, tickets=(replace(told, ready_as=ready_as),))
+        (row,) = next(table for table in plan_answer(one).tables if table.name == "sitters").rows
+        assert row["dry_range"] == said
+
+
+def test_a_promise_kept_within_its_minute_is_not_in_danger() -> None:
+    """What is said of it would name the same minute twice."""
+    told = event(note("sat", "1", 1.0))
+    first = plan_day(told, members=20, what_if=False, now="11:20").tickets[0]
+    sure_s = first.ready_at.p90
+    assert sure_s is not None
+    minute = (sure_s - told.opens_at) / 60
+    for early_s, count in ((30.0, 0), (90.0, 1)):
+        said = note("promised", "1", 1.0, minute - early_s / 60)
+        plan = plan_day(event(note("sat", "1", 1.0), said), members=20, what_if=False, now="11:20")
+        assert len(plan.broken) == count
 
 
 def test_no_promise_is_kept_beforehand_where_sitters_come_by_chance(tmp_path: Path) -> None:
