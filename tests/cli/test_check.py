@@ -12,21 +12,20 @@ from drybox.cli import main
 from drybox.cli.check import answer_of
 from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
-from tests.running import DEMO, golden, said
+from tests.running import DEMO, golden, record, said
 
 Captured = pytest.CaptureFixture[str]
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
 
 
-def test_the_demo_is_read_and_every_value_has_its_source(capsys: Captured) -> None:
-    assert main(["check", DEMO, "--format", "json"]) == 0
-    record = json.loads(capsys.readouterr().out)
-    values = {item["key"]: item for item in record["inputs"]}
+def test_the_demo_is_read_and_every_value_has_its_source() -> None:
+    found = record("check", DEMO)
+    values = {item["key"]: item for item in found["inputs"]}
     assert values["place.latitude"]["source"].startswith(f"file {Path(DEMO).name}, line ")
     assert values["place.latitude"]["unit"] == "deg"
-    assert all(item["source"] for item in record["inputs"])
-    result = record["result"]
-    assert result["values_given"] + result["values_assumed"] == len(record["inputs"])
+    assert all(item["source"] for item in found["inputs"])
+    result = found["result"]
+    assert result["values_given"] + result["values_assumed"] == len(found["inputs"])
     assert result["opens_at"] < result["closes_at"]
     assert result["opens_at"].startswith(result["date"])
 
@@ -65,13 +64,12 @@ def test_csv_lists_every_value(capsys: Captured) -> None:
     }
 
 
-def test_an_option_takes_the_place_of_the_file(capsys: Captured) -> None:
+def test_an_option_takes_the_place_of_the_file() -> None:
     args = ["--latitude", "46.9", "--longitude", "13.5", "--elevation", "900", "--sky", "hazy"]
-    assert main(["check", DEMO, *args, "--format", "json"]) == 0
-    record = json.loads(capsys.readouterr().out)
-    assert record["place"]["latitude_deg"] == 46.9
-    assert record["place"]["elevation_m"] == 900.0
-    values = {item["key"]: item for item in record["inputs"]}
+    found = record("check", DEMO, *args)
+    assert found["place"]["latitude_deg"] == 46.9
+    assert found["place"]["elevation_m"] == 900.0
+    values = {item["key"]: item for item in found["inputs"]}
     assert values["place.elevation"]["source"] == "option --elevation"
     assert values["weather.sky"]["source"] == "option --sky"
 

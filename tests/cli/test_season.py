@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,7 @@ import pytest
 from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
 from drybox.reports.answers.season import _most_and_least, hour_runs
-from tests.running import DEMO, golden, pvlib_data, said
+from tests.running import DEMO, golden, pvlib_data, record, said
 
 GREENSBORO = pvlib_data("723170TYA.CSV")
 Captured = pytest.CaptureFixture[str]
@@ -20,13 +19,7 @@ Captured = pytest.CaptureFixture[str]
 @pytest.fixture(scope="module")
 def greensboro() -> dict[str, Any]:
     """Return the record of one season, worked out once for all tests here."""
-    import contextlib
-
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        assert main(["season", "--weather", GREENSBORO, "--format", "json"]) == 0
-    found: dict[str, Any] = json.loads(out.getvalue())
-    return found
+    return record("season", "--weather", GREENSBORO)
 
 
 def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -> None:
@@ -80,11 +73,8 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     ],
     ids=["forecast", "place"],
 )
-def test_an_event_without_a_typical_year_is_under_a_clear_sky(
-    args: list[str], why: str, capsys: Captured
-) -> None:
-    assert main(["season", *args, "--format", "json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+def test_an_event_without_a_typical_year_is_under_a_clear_sky(args: list[str], why: str) -> None:
+    found = record("season", *args)
     assert found["result"]["weather"]["kind"] == "steady"
     assert any(why in text for text in found["assumptions"])
     assert not any("forecast" in text.lower() for text in found["warnings"])
@@ -98,10 +88,8 @@ def test_air_told_for_the_fair_is_named_in_the_first_lines(capsys: Captured) -> 
     assert text.index("as told for the fair") < text.index("Best month")
 
 
-def test_a_longer_wait_works_more_often(greensboro: dict[str, Any], capsys: Captured) -> None:
-    args = ["season", "--weather", GREENSBORO, "--wait", "2 h", "--format", "json"]
-    assert main(args) == 0
-    patient = json.loads(capsys.readouterr().out)["result"]
+def test_a_longer_wait_works_more_often(greensboro: dict[str, Any]) -> None:
+    patient = record("season", "--weather", GREENSBORO, "--wait", "2 h")["result"]
     assert patient["wait_minutes"] == 120
     assert patient["works_hours"] > greensboro["result"]["works_hours"]
 
@@ -151,8 +139,7 @@ def test_a_tour_is_each_fairs_own_season(
         "Larkmead,fair.toml,,,,\n"
         "=Lost,,,,2027-06-12,gone.epw\n",
     )
-    assert main(["season", "--tour", str(path), "--format", "json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+    found = record("season", "--tour", str(path))
     green, larkmead, lost = found["result"]["stops"]
     assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
     assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
