@@ -366,7 +366,7 @@ def wash(
     from drybox.planning.wet.wash import plan_wash
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
-    setup = wet.wash()
+    setup = wet.day_wash()
     wanted = cast("Goal | None", choice_of(goal, GOALS, "goal"))
     found = plan_wash(setup, wanted, sure=flag(sure, "sure"), seed=drawn)
     return with_question(found, Asked(wet.event, seed=drawn, wet=wet, setup=setup))

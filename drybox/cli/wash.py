@@ -30,7 +30,11 @@ Examples:
 )
 @event_options_but("--at", "--uncalibrated")
 @sheet_options
-@click.option("--prints", type=Count(), help="Washed together; 1 when left out.")
+@click.option(
+    "--prints",
+    type=Count(),
+    help="Washed together; left out, as many as a day's trays take, or 1 without an event.",
+)
 @click.option("--water", metavar="VOLUME", help='Fresh water at hand, like "10 l".')
 @click.option("--time", metavar="TIME", help='At hand, like "30 min".')
 @click.option("--target", metavar="AIM", help='keeping, everyday, until rewash, or "0.03 g/m2".')

@@ -267,3 +267,11 @@ def test_a_powered_plate_burns_in_dry_plan_and_day_alike() -> None:
     for found in answers:
         assert found.result["metal_temp_c"] == pytest.approx(60.0)
         assert "Metal today up to 60 °C: burns in" in " ".join(found.lead)
+
+
+def test_a_wash_and_the_day_s_plan_wash_as_many_prints_together_in_the_same_changes() -> None:
+    told = load_event(None, HIGH_PLAIN)
+    alone, of_day = drybox.wash(told), drybox.plan_day(told, members=20).wash
+    assert (alone.prints, len(alone.steps)) == (of_day.prints, len(of_day.steps))
+    assert alone.water_total_m3 == pytest.approx(of_day.water_total_m3)
+    assert drybox.wash().prints == 1  # without an event

@@ -20,7 +20,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_line,
     dry_on_plate,
 )
-from drybox.planning.day.ways import Wanted, choose_ways
+from drybox.planning.day.ways import BATTERY, Wanted, choose_ways
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.boxes import OPEN
 from tests.physics.simulation.test_day_run import MARKS, day
@@ -309,3 +309,18 @@ def test_a_print_likely_dry_only_after_its_sitters_wait_lies_until_the_closing()
         wanted = Wanted(np.zeros((40, 1)), np.full((40, 1), wait_s), closes_at=5000.0)
         choice = choose_ways(wanted, {PLATE: table}, {PLATE: 1})
         assert (choice.ways, choice.marks) == ((PLATE,), (mark,))
+
+
+def test_a_powered_way_is_promised_only_where_the_battery_lasts_in_nine_days_of_ten() -> None:
+    took = np.where(np.arange(40)[:, None] < 30, 1800.0, 3600.0) * np.ones((1, 2))
+    table = DryingTable(
+        np.array([0.0, EVERY_S]), touch_after_s=took, after_s=took, power_w=100.0, lead_j=0.0
+    )
+    wanted = Wanted(np.zeros((40, 1)), np.full((40, 1), 7200.0), closes_at=7200.0)
+    for lasts_s, mark in ((3600.0, "dry"), (2000.0, "luck_later"), (1700.0, None)):
+        choice = choose_ways(
+            wanted, {"warm_plate": table}, {"warm_plate": 1}, battery_j=100.0 * lasts_s
+        )
+        assert choice.ways == (None if mark is None else "warm_plate",)
+        assert mark is None or choice.marks == (mark,)
+        assert (BATTERY in choice.waited) == (mark != "dry")
