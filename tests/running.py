@@ -26,6 +26,13 @@ def pvlib_data(name: str) -> str:
     return str(Path(pvlib.__file__).parent / "data" / name)
 
 
+def event_file(folder: Path, text: str) -> Path:
+    """Return an event file with a text, in a folder."""
+    path = folder / "fair.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
 def ran(*args: str, columns: int = 80) -> tuple[int, str, str]:
     """Return status, standard output and standard error of a command."""
     out, err = io.StringIO(), io.StringIO()

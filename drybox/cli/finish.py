@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from drybox.cli.option_types import Completed, Count, way_names
@@ -37,14 +39,10 @@ def command(
     pulled: str | None,
     plate: str | None,
     prints: int,
-    boards: int | None,
-    weight: str | None,
-    blotter_humidity: str | None,
-    home_humidity: str | None,
-    hottest: str | None,
     weighed: str | None,
     sheet_mass: str | None,
     members: int | None,
+    **told: Any,
 ) -> None:
     """Say how a dry print is made flat, how far it will curl, and what may enclose it.
 
@@ -55,15 +53,7 @@ def command(
     from drybox import api, said
 
     options.refuse_series("finish has")
-    options = options.told(
-        {
-            "finishing.boards": boards,
-            "finishing.weight": weight,
-            "finishing.blotter_humidity": blotter_humidity,
-            "finishing.home_humidity": home_humidity,
-            "finishing.hottest": hottest,
-        }
-    )
+    options = options.told({f"finishing.{key}": value for key, value in told.items()})
     event = options.load()
     moment, note = options.moment_or_usual(event)
     result = api.finish(

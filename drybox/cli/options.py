@@ -67,7 +67,11 @@ class Options:
 
         event = load_event(self.event, self.overrides)
         self.check_series(event)
-        return self._calibrated(event) if fitted else event
+        if not fitted:
+            return event
+        from drybox.inputs.notes.fitted_event import with_kept_fit
+
+        return with_kept_fit(event, calibrated=not self.uncalibrated)
 
     def check_series(self, event: Event) -> None:
         """Refuse a file for the time series that could not be written, before the work."""
@@ -78,11 +82,6 @@ class Options:
         if self.series.suffix.lower() != ".csv":
             raise InputError(f"{self.series} does not end in .csv", "option --series")
         check_file(self.series, force=self.force, never=event.files)
-
-    def _calibrated(self, event: Event) -> Event:
-        from drybox.inputs.notes.fitted_event import with_kept_fit
-
-        return with_kept_fit(event, calibrated=not self.uncalibrated)
 
     def moment(self, event: Event) -> Moment | None:
         """Return the instant of ``--at`` on the event's day, or None without ``--at``."""
@@ -163,9 +162,10 @@ class Options:
         """Write the time series behind the answer, where ``--series`` named a file."""
         if self.series is None:
             return
-        from drybox.reports.files.series_csv import write_series
+        from drybox.reports.files.series_csv import render_series
+        from drybox.reports.files.write import write_file
 
-        write_series(self.series, time_at, columns, timezone=timezone, force=self.force)
+        write_file(self.series, render_series(time_at, columns, timezone), force=self.force)
 
 
 def _sky_words() -> Iterable[str]:

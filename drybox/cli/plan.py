@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from drybox.cli.option_types import Count
@@ -42,18 +44,13 @@ Examples:
 def command(
     options: Options,
     files: Files,
-    every: str | None,
     *,
-    rate: str | None,
-    operators: int | None,
-    plate_slots: int | None,
-    line_slots: int | None,
-    wait_limit: str | None,
     members: int | None,
     now: str | None,
     keep: bool,
     no_what_if: bool,
     strict: bool,
+    **told: Any,
 ) -> None:
     """Promise every sitter a time, and say what the day is short of.
 
@@ -65,15 +62,7 @@ def command(
     from drybox import api, details, said
 
     options.refuse_time("a plan is for the whole day")
-    told = {
-        "event.every": every,
-        "event.rate": rate,
-        "event.operators": operators,
-        "event.plate_slots": plate_slots,
-        "event.line_slots": line_slots,
-        "event.wait_limit": wait_limit,
-    }
-    options = options.told(told)
+    options = options.told({f"event.{key}": value for key, value in told.items()})
     event = options.load()
     files.check(event)
     plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if, now=now)

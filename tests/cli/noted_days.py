@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from drybox.cli import main
+from tests.running import event_file
 
 NOW_S = 1_813_312_800.0  # 2027-06-18 14:00 in Vienna
 
@@ -66,9 +67,7 @@ DAYS = {
 
 
 def write_event(folder: Path) -> Path:
-    path = folder / "fair.toml"
-    path.write_text(FAIR, encoding="utf-8")
-    return path
+    return event_file(folder, FAIR)
 
 
 def write_notes(event: Path) -> None:

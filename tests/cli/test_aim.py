@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.running import DEMO, golden, plain, ran, record, said, table
+from tests.running import DEMO, event_file, golden, plain, ran, record, said, table
 
 KEYS = {
     *("sun", "bearing_true_deg", "bearing_magnetic_deg", "declination_deg", "tilt_deg"),
@@ -224,8 +224,7 @@ sky = "clear"
 
 
 def test_a_peg_throws_its_shadow_once_the_sun_is_out(tmp_path: Path) -> None:
-    event = tmp_path / "fair.toml"
-    event.write_text(STREET, "utf-8")
+    event = event_file(tmp_path, STREET)
     result = record("aim", str(event))["result"]
     (first, *_) = result["sightings"]
     assert first["at"][11:16] > "12:00"  # behind the row up to then

@@ -1,13 +1,9 @@
 from __future__ import annotations
 
-import json
-from typing import Any
-
 import pytest
 
 from drybox.cli import main
-from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, record, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = {
@@ -21,19 +17,8 @@ KEYS = {
 }
 
 
-def demo() -> str:
-    (event,) = shipped_dir("demo").glob("*.toml")
-    return str(event)
-
-
-def record(capsys: Captured, *args: str) -> dict[str, Any]:
-    assert main(["baths", *args, "--format", "json"]) == 0
-    found: dict[str, Any] = json.loads(capsys.readouterr().out)
-    return found
-
-
-def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
-    result = record(capsys, demo(), "--sittings", "30", "--used", "fixer=12")["result"]
+def test_the_record_has_the_keys_promised() -> None:
+    result = record("baths", DEMO, "--sittings", "30", "--used", "fixer=12")["result"]
     for bath in result["baths"]:
         assert set(bath) >= KEYS
         assert bath["limit"] in ("area", "dilution", "level", "life", "none")
@@ -44,27 +29,24 @@ def test_the_record_has_the_keys_promised(capsys: Captured) -> None:
     assert any("silver-bearing" in supply["what"] for supply in result["take_home"])
 
 
-def test_sittings_are_the_event_s_or_come_from_the_pace_told(capsys: Captured) -> None:
-    slow = record(capsys, demo(), "--pace", "2 /h")
+def test_sittings_are_the_event_s_or_come_from_the_pace_told() -> None:
+    slow = record("baths", DEMO, "--pace", "2 /h")
     values = {item["key"]: item for item in slow["inputs"]}
     assert values["sittings"]["value"] == 16
     assert values["sittings"]["source"] == "pace and hours"
 
 
-def test_baths_and_plan_pack_the_same_list(capsys: Captured) -> None:
-    baths = record(capsys, demo())["result"]
+def test_baths_and_plan_pack_the_same_list() -> None:
+    baths = record("baths", DEMO)["result"]
     more = ("--members", "200", "--no-what-if", "--plate-slots", "0", "--line-slots", "0")
-    assert main(["plan", demo(), *more, "--format", "json"]) == 0
-    planned = json.loads(capsys.readouterr().out)["result"]
+    planned = record("plan", DEMO, *more)["result"]
     for supply in baths["bring"]:
         assert supply in planned["bring"]
     assert baths["take_home"] == planned["take_home"]
 
 
-def test_the_wash_water_of_the_day_is_brought_and_its_first_part_goes_home(
-    capsys: Captured,
-) -> None:
-    few, many = (record(capsys, "--sittings", n)["result"] for n in ("4", "40"))
+def test_the_wash_water_of_the_day_is_brought_and_its_first_part_goes_home() -> None:
+    few, many = (record("baths", "--sittings", n)["result"] for n in ("4", "40"))
     for part in ("bring", "take_home"):
         less, more = (
             sum(s["amount"] for s in result[part] if "wash" in s["what"]) for result in (few, many)
@@ -84,8 +66,8 @@ def test_the_text_says_first_which_tank_goes(capsys: Captured) -> None:
 
 
 @pytest.mark.parametrize("name", ["direct positive", "paper negative and copy", "bleach reversal"])
-def test_every_shipped_process_is_planned(name: str, capsys: Captured) -> None:
-    result = record(capsys, "--process", name)["result"]
+def test_every_shipped_process_is_planned(name: str) -> None:
+    result = record("baths", "--process", name)["result"]
     assert result["stages"]
     assert all(stage["minutes"] > 0 for stage in result["stages"])
 
@@ -110,11 +92,11 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], said: str, capsys: 
     assert streams.err.count("\n") == 1
 
 
-@pytest.mark.parametrize("args", [(demo(),), ("--sittings", "10")], ids=["event", "bare"])
-def test_what_the_wash_stands_on_is_listed_once(args: tuple[str, ...], capsys: Captured) -> None:
-    keys = [row["key"] for row in record(capsys, *args)["inputs"]]
+@pytest.mark.parametrize("args", [(DEMO,), ("--sittings", "10")], ids=["event", "bare"])
+def test_what_the_wash_stands_on_is_listed_once(args: tuple[str, ...]) -> None:
+    keys = [row["key"] for row in record("baths", *args)["inputs"]]
     assert keys.count("process.wash.load") == keys.count("process.wash.water_temperature") == 1
 
 
 def test_regression_the_demo_reads_as_before() -> None:
-    golden("baths_demo", said("baths", demo()))
+    golden("baths_demo", said("baths", DEMO))

@@ -12,50 +12,43 @@ from drybox.cli import main
 from drybox.cli.check import answer_of
 from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, record, said
 
 Captured = pytest.CaptureFixture[str]
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
 
 
-@pytest.fixture
-def demo() -> str:
-    (event,) = shipped_dir("demo").glob("*.toml")
-    return str(event)
-
-
-def test_the_demo_is_read_and_every_value_has_its_source(demo: str, capsys: Captured) -> None:
-    assert main(["check", demo, "--format", "json"]) == 0
-    record = json.loads(capsys.readouterr().out)
-    values = {item["key"]: item for item in record["inputs"]}
-    assert values["place.latitude"]["source"].startswith(f"file {Path(demo).name}, line ")
+def test_the_demo_is_read_and_every_value_has_its_source() -> None:
+    found = record("check", DEMO)
+    values = {item["key"]: item for item in found["inputs"]}
+    assert values["place.latitude"]["source"].startswith(f"file {Path(DEMO).name}, line ")
     assert values["place.latitude"]["unit"] == "deg"
-    assert all(item["source"] for item in record["inputs"])
-    result = record["result"]
-    assert result["values_given"] + result["values_assumed"] == len(record["inputs"])
+    assert all(item["source"] for item in found["inputs"])
+    result = found["result"]
+    assert result["values_given"] + result["values_assumed"] == len(found["inputs"])
     assert result["opens_at"] < result["closes_at"]
     assert result["opens_at"].startswith(result["date"])
 
 
-def test_the_text_says_first_whether_it_can_be_used(demo: str, capsys: Captured) -> None:
-    assert main(["check", demo]) == 0
+def test_the_text_says_first_whether_it_can_be_used(capsys: Captured) -> None:
+    assert main(["check", DEMO]) == 0
     out = capsys.readouterr().out
-    assert out.startswith(f"{Path(demo).name} can be used: ")
+    assert out.startswith(f"{Path(DEMO).name} can be used: ")
     for part in ("Weather:", "What this stands on"):
         assert part in out
     assert "place.latitude" not in out
     assert len(out.splitlines()) <= 30
 
 
-def test_every_value_is_listed_where_it_is_asked_for(demo: str, capsys: Captured) -> None:
-    assert main(["check", demo, "--values"]) == 0
+def test_every_value_is_listed_where_it_is_asked_for(capsys: Captured) -> None:
+    assert main(["check", DEMO, "--values"]) == 0
     out = capsys.readouterr().out
     assert "Every value in use" in out
     assert "place.latitude" in out
 
 
-def test_a_time_which_would_do_nothing_is_refused(demo: str, capsys: Captured) -> None:
-    assert main(["check", demo, "--at", "13:20"]) == 2
+def test_a_time_which_would_do_nothing_is_refused(capsys: Captured) -> None:
+    assert main(["check", DEMO, "--at", "13:20"]) == 2
     assert "check is for the whole day" in capsys.readouterr().err
 
 
@@ -71,13 +64,12 @@ def test_csv_lists_every_value(capsys: Captured) -> None:
     }
 
 
-def test_an_option_takes_the_place_of_the_file(demo: str, capsys: Captured) -> None:
+def test_an_option_takes_the_place_of_the_file() -> None:
     args = ["--latitude", "46.9", "--longitude", "13.5", "--elevation", "900", "--sky", "hazy"]
-    assert main(["check", demo, *args, "--format", "json"]) == 0
-    record = json.loads(capsys.readouterr().out)
-    assert record["place"]["latitude_deg"] == 46.9
-    assert record["place"]["elevation_m"] == 900.0
-    values = {item["key"]: item for item in record["inputs"]}
+    found = record("check", DEMO, *args)
+    assert found["place"]["latitude_deg"] == 46.9
+    assert found["place"]["elevation_m"] == 900.0
+    values = {item["key"]: item for item in found["inputs"]}
     assert values["place.elevation"]["source"] == "option --elevation"
     assert values["weather.sky"]["source"] == "option --sky"
 
@@ -111,25 +103,25 @@ def test_what_cannot_be_used_is_said_in_one_line(
 
 
 def test_a_forecast_named_by_an_option_is_found_from_here(
-    demo: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
 ) -> None:
     (forecast,) = shipped_dir("demo").glob("*.csv")
     (tmp_path / "sky.csv").write_bytes(forecast.read_bytes())
     monkeypatch.chdir(tmp_path)
-    assert main(["check", demo, "--weather", "sky.csv", "--format", "json"]) == 0
+    assert main(["check", DEMO, "--weather", "sky.csv", "--format", "json"]) == 0
     assert "sky.csv" in json.loads(capsys.readouterr().out)["result"]["weather"]["source"]
 
 
-def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none(demo: str) -> None:
-    event = load_event(demo)
+def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none() -> None:
+    event = load_event(DEMO)
     own = tuple(replace(value, source="file fair.toml, line 1") for value in event.resolved)
     asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
     assert "box.back_loss 6.5 W/m2K" in asked
     assert "common practice" not in none
 
 
-def test_regression_the_demo_reads_as_before(demo: str) -> None:
-    golden("check_demo", said("check", demo))
+def test_regression_the_demo_reads_as_before() -> None:
+    golden("check_demo", said("check", DEMO))
 
 
 def test_us_units_reach_the_weather_and_the_figures_of_the_box(capsys: Captured) -> None:

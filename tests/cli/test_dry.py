@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.running import DEMO, golden, plain, pvlib_data, ran, record, said, table
+from tests.running import DEMO, event_file, golden, plain, pvlib_data, ran, record, said, table
 
 ALL = (DEMO, "--at", "13:20", "--members", "40")
 ASKED = (*ALL, "--ways", "sun plate, line in shade, line in sun, warm plate")
@@ -293,14 +293,8 @@ wind = "4 m/s"
 """
 
 
-def written(folder: Path, text: str) -> str:
-    path = folder / "fair.toml"
-    path.write_text(text, "utf-8")
-    return str(path)
-
-
 def test_a_heater_too_weak_for_the_air_is_called_so(tmp_path: Path) -> None:
-    asked = ("dry", written(tmp_path, COLD), "--at", "12:00", "--members", "20")
+    asked = ("dry", str(event_file(tmp_path, COLD)), "--at", "12:00", "--members", "20")
     text = plain(*asked)
     assert (
         "300 W warms this air by 2 K, too little" in text
@@ -312,7 +306,7 @@ def test_a_heater_too_weak_for_the_air_is_called_so(tmp_path: Path) -> None:
 
 
 def test_a_line_has_sun_only_while_the_print_hangs_there(tmp_path: Path) -> None:
-    event = written(tmp_path, ROW)
+    event = str(event_file(tmp_path, ROW))
     early = plain("dry", event, "--at", "11:30", "--members", "20")
     assert early.startswith("Hang it on a line in the open at 11:30")
     late = plain("dry", event, "--at", "14:30", "--members", "20")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.running import DEMO, golden, plain, ran, record, said, table
+from tests.running import DEMO, event_file, golden, plain, ran, record, said, table
 
 QUICK = ("plan", DEMO, "--members", "20", "--every", "20 min")
 FEW = (*QUICK, "--no-what-if")
@@ -21,8 +21,7 @@ KEYS = {"sitters", "last_dry_ticket", "bottleneck", "utilisation", "what_if", "b
 
 def own(tmp_path: Path, sitters: str) -> str:
     text = Path(DEMO).read_text("utf-8").replace('every = "16 min"', "#")
-    path = tmp_path / "fair.toml"
-    path.write_text(text.replace("[weather]", f"{sitters}\n[weather]"), encoding="utf-8")
+    path = event_file(tmp_path, text.replace("[weather]", f"{sitters}\n[weather]"))
     (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
     return str(path)
 

@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from pathlib import Path
 from typing import Any
 
@@ -11,32 +10,16 @@ import pytest
 from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
 from drybox.reports.answers.season import _most_and_least, hour_runs
-from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, pvlib_data, record, said
 
+GREENSBORO = pvlib_data("723170TYA.CSV")
 Captured = pytest.CaptureFixture[str]
-
-
-def station(name: str = "723170TYA.CSV") -> str:
-    import pvlib
-
-    return str(Path(pvlib.__file__).parent / "data" / name)
-
-
-def demo() -> str:
-    return str(shipped_dir("demo") / "fair.toml")
 
 
 @pytest.fixture(scope="module")
 def greensboro() -> dict[str, Any]:
     """Return the record of one season, worked out once for all tests here."""
-    import contextlib
-
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        assert main(["season", "--weather", station(), "--format", "json"]) == 0
-    found: dict[str, Any] = json.loads(out.getvalue())
-    return found
+    return record("season", "--weather", GREENSBORO)
 
 
 def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -> None:
@@ -59,7 +42,7 @@ def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -
 
 def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     sheet, plot = tmp_path / "season.html", tmp_path / "season.svg"
-    args = ["season", "--weather", station("703165TY.csv"), "--wait", "30min"]
+    args = ["season", "--weather", pvlib_data("703165TY.csv"), "--wait", "30min"]
     assert main([*args, "--sheet", str(sheet), "--plot", str(plot)]) == 0
     text = capsys.readouterr().out
     assert "dry within 30 min in" in text
@@ -85,16 +68,13 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("args", "why"),
     [
-        ([demo()], "A forecast holds for its own days only"),
+        ([DEMO], "A forecast holds for its own days only"),
         (["--latitude", "47.2", "--longitude", "12.3"], "No typical year was given"),
     ],
     ids=["forecast", "place"],
 )
-def test_an_event_without_a_typical_year_is_under_a_clear_sky(
-    args: list[str], why: str, capsys: Captured
-) -> None:
-    assert main(["season", *args, "--format", "json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+def test_an_event_without_a_typical_year_is_under_a_clear_sky(args: list[str], why: str) -> None:
+    found = record("season", *args)
     assert found["result"]["weather"]["kind"] == "steady"
     assert any(why in text for text in found["assumptions"])
     assert not any("forecast" in text.lower() for text in found["warnings"])
@@ -108,10 +88,8 @@ def test_air_told_for_the_fair_is_named_in_the_first_lines(capsys: Captured) -> 
     assert text.index("as told for the fair") < text.index("Best month")
 
 
-def test_a_longer_wait_works_more_often(greensboro: dict[str, Any], capsys: Captured) -> None:
-    args = ["season", "--weather", station(), "--wait", "2 h", "--format", "json"]
-    assert main(args) == 0
-    patient = json.loads(capsys.readouterr().out)["result"]
+def test_a_longer_wait_works_more_often(greensboro: dict[str, Any]) -> None:
+    patient = record("season", "--weather", GREENSBORO, "--wait", "2 h")["result"]
     assert patient["wait_minutes"] == 120
     assert patient["works_hours"] > greensboro["result"]["works_hours"]
 
@@ -120,13 +98,13 @@ def test_a_longer_wait_works_more_often(greensboro: dict[str, Any], capsys: Capt
     ("args", "part", "status"),
     [
         (["season"], "latitude is missing", 2),
-        (["season", "--weather", station(), "--at", "13:00"], "no single time", 2),
-        (["season", "--weather", station(), "--series", "x.csv"], "no time series", 2),
-        (["season", "--weather", station(), "--wait", "45"], "", 0),
-        (["season", "--weather", station(), "--wait", "-5 min"], "outside", 2),
+        (["season", "--weather", GREENSBORO, "--at", "13:00"], "no single time", 2),
+        (["season", "--weather", GREENSBORO, "--series", "x.csv"], "no time series", 2),
+        (["season", "--weather", GREENSBORO, "--wait", "45"], "", 0),
+        (["season", "--weather", GREENSBORO, "--wait", "-5 min"], "outside", 2),
         (["season", "--weather", "nowhere.epw"], "no such file", 4),
-        (["season", "--weather", station(), "--plot", "x.gif"], "does not end in", 2),
-        (["season", demo(), "--tour", "t.csv"], "both an event and a tour", 2),
+        (["season", "--weather", GREENSBORO, "--plot", "x.gif"], "does not end in", 2),
+        (["season", DEMO, "--tour", "t.csv"], "both an event and a tour", 2),
         (["season", "--tour", "nowhere.csv"], "no such file", 4),
     ],
 )
@@ -151,8 +129,8 @@ def tour_file(folder: Path, text: str) -> Path:
 def test_a_tour_is_each_fairs_own_season(
     capsys: Captured, tmp_path: Path, greensboro: dict[str, Any]
 ) -> None:
-    (tmp_path / "year.csv").write_bytes(Path(station()).read_bytes())
-    for file in Path(demo()).parent.iterdir():
+    (tmp_path / "year.csv").write_bytes(Path(GREENSBORO).read_bytes())
+    for file in Path(DEMO).parent.iterdir():
         (tmp_path / file.name).write_bytes(file.read_bytes())
     path = tour_file(
         tmp_path,
@@ -161,8 +139,7 @@ def test_a_tour_is_each_fairs_own_season(
         "Larkmead,fair.toml,,,,\n"
         "=Lost,,,,2027-06-12,gone.epw\n",
     )
-    assert main(["season", "--tour", str(path), "--format", "json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+    found = record("season", "--tour", str(path))
     green, larkmead, lost = found["result"]["stops"]
     assert green["works_frac"] == greensboro["result"]["months"][5]["works_frac"]
     assert green["minutes"] == greensboro["result"]["months"][5]["minutes"]
@@ -229,4 +206,4 @@ def test_fairs_that_work_alike_are_not_told_apart() -> None:
 
 
 def test_regression_a_station_reads_as_before() -> None:
-    golden("season_greensboro", said("season", "--weather", station()))
+    golden("season_greensboro", said("season", "--weather", GREENSBORO))

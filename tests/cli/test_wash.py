@@ -2,15 +2,12 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from drybox.cli import main
-from drybox.tables import shipped_dir
-from tests.running import golden, said
+from tests.running import DEMO, golden, ran, record, said
 
 Captured = pytest.CaptureFixture[str]
 KEYS = (
@@ -24,19 +21,8 @@ KEYS = (
 )
 
 
-def demo() -> str:
-    (event,) = shipped_dir("demo").glob("*.toml")
-    return str(event)
-
-
-def record(capsys: Captured, *args: str) -> dict[str, Any]:
-    assert main(["wash", *args, "--format", "json"]) == 0
-    found: dict[str, Any] = json.loads(capsys.readouterr().out)
-    return found
-
-
-def test_the_record_has_the_keys_promised_and_they_agree(capsys: Captured) -> None:
-    result = record(capsys, demo(), "--prints", "4", "--wash-aid")["result"]
+def test_the_record_has_the_keys_promised_and_they_agree() -> None:
+    result = record("wash", DEMO, "--prints", "4", "--wash-aid")["result"]
     assert set(KEYS) <= set(result)
     assert len(result["residual_g_m2"]) == result["changes"]
     total = result["changes"] * result["water_per_change_l"]
@@ -45,10 +31,8 @@ def test_the_record_has_the_keys_promised_and_they_agree(capsys: Captured) -> No
     assert set(result["residual_end_g_m2"]) == {"p10", "p50", "p90"}
 
 
-def test_it_works_without_an_event_and_echoes_every_value_with_its_source(
-    capsys: Captured,
-) -> None:
-    found = record(capsys, "--water", "3 l", "--target", "0.03 g/m2", "--size", "8x10 in")
+def test_it_works_without_an_event_and_echoes_every_value_with_its_source() -> None:
+    found = record("wash", "--water", "3 l", "--target", "0.03 g/m2", "--size", "8x10 in")
     values = {item["key"]: item for item in found["inputs"]}
     assert values["process.wash.water"]["source"] == "option --water"
     assert values["process.wash.water"]["value"] == pytest.approx(3000.0)
@@ -66,8 +50,8 @@ def test_the_text_begins_with_what_wet_hands_need(capsys: Captured) -> None:
     assert "no published limit for paper prints" in " ".join(capsys.readouterr().out.split())
 
 
-def test_an_under_washed_print_comes_with_a_note_for_home(capsys: Captured) -> None:
-    found = record(capsys, "--fixing", "long", "--time", "15 min")
+def test_an_under_washed_print_comes_with_a_note_for_home() -> None:
+    found = record("wash", "--fixing", "long", "--time", "15 min")
     assert found["result"]["reached"] is False
     assert found["result"]["rewash_changes"] > 0
     assert "Within two weeks" in found["result"]["hand_over_text"]
@@ -79,7 +63,7 @@ def test_us_units_are_for_the_text_only(capsys: Captured) -> None:
     text = capsys.readouterr().out
     assert " gal" in text
     assert " L " not in text
-    metric, us = (record(capsys, "--prints", "8", "--units", u)["result"] for u in ("metric", "us"))
+    metric, us = (record("wash", "--prints", "8", "--units", u)["result"] for u in ("metric", "us"))
     assert metric == us
 
 
@@ -89,9 +73,9 @@ def test_csv_gives_bath_by_bath(capsys: Captured) -> None:
     assert [row["step"] for row in rows[:3]] == ["change 1", "wash aid", "change 2"]
 
 
-def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path, capsys: Captured) -> None:
+def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path) -> None:
     series = tmp_path / "wash.csv"
-    found = record(capsys, demo(), "--at", "13:00", "--series", str(series))
+    found = record("wash", DEMO, "--at", "13:00", "--series", str(series))
     rows = list(csv.DictReader(series.read_text(encoding="utf-8").splitlines()))
     assert len(rows) == found["result"]["changes"]
     assert float(rows[-1]["residual_g_m2"]) == pytest.approx(
@@ -121,8 +105,10 @@ def test_what_cannot_be_is_said_in_one_line(
     assert streams.err.count("\n") == 1
 
 
-def test_the_same_seed_gives_the_same_answer(capsys: Captured) -> None:
-    assert record(capsys, "--seed", "7") == record(capsys, "--seed", "7")
+def test_the_same_seed_gives_the_same_answer() -> None:
+    first, again = (ran("wash", "--seed", "7", "--format", "json") for _ in range(2))
+    assert first[0] == 0
+    assert first == again
 
 
 def test_warm_water_comes_with_its_caution() -> None:
@@ -132,21 +118,21 @@ def test_warm_water_comes_with_its_caution() -> None:
         assert ("wet gelatin is softer" in text) is warned
 
 
-def test_prints_that_will_fade_are_said_by_their_share(capsys: Captured) -> None:
-    found = record(capsys, "--prints", "8")
+def test_prints_that_will_fade_are_said_by_their_share() -> None:
+    found = record("wash", "--prints", "8")
     over = 10 - round(10 * found["result"]["chance_frac"])
     assert over >= 2
     said = f"About {over} prints in 10 keep more fixer salt than the aim and will fade or stain"
     assert any(text.startswith(said) for text in found["warnings"])
-    assert not any("fade" in text for text in record(capsys, "--sure")["warnings"])
+    assert not any("fade" in text for text in record("wash", "--sure")["warnings"])
 
 
-def test_the_wash_aid_counts_among_the_water_at_hand(capsys: Captured) -> None:
+def test_the_wash_aid_counts_among_the_water_at_hand() -> None:
     args = ("--water", "6 l", "--wash-aid", "--goal", "best", "--prints", "4")
-    found = record(capsys, *args)["result"]
+    found = record("wash", *args)["result"]
     assert found["wash_aid_l"] > 0
     assert found["water_total_l"] + found["wash_aid_l"] <= 6.0 + 1e-9
 
 
 def test_regression_the_demo_reads_as_before() -> None:
-    golden("wash_demo", said("wash", demo()))
+    golden("wash_demo", said("wash", DEMO))

@@ -17,17 +17,13 @@ from tests.inputs.forecast.test_fetch import profile
 from tests.inputs.years.test_layouts import locationforecast, nsrdb, pvgis_tmy_json
 from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, nobody, serving
+from tests.running import pvlib_data, record
 from tests.weather_years import read_typical_year
 
+GREENSBORO = pvlib_data("723170TYA.CSV")
 Captured = pytest.CaptureFixture[str]
 HEAD = "time,temp_c,humidity_pct,wind_m_s,cloud_oktas\n"
 PLACE = ("--latitude", "46.95, 13.4", "--elevation", "1150 m")
-
-
-def station(name: str = "723170TYA.CSV") -> str:
-    import pvlib
-
-    return str(Path(pvlib.__file__).parent / "data" / name)
 
 
 def demo(name: str = "forecast.csv") -> str:
@@ -41,15 +37,9 @@ def _own_cache(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPat
     monkeypatch.delenv("DRYBOX_CONTACT", raising=False)
 
 
-def record(capsys: Captured, *args: str) -> dict[str, Any]:
-    assert main(["weather", "show", *args, "--format", "json"]) == 0
-    found: dict[str, Any] = json.loads(capsys.readouterr().out)
-    return found
-
-
 @pytest.mark.parametrize("name", ["723170TYA.CSV", "703165TY.csv", "12839.tm2"])
 def test_a_typical_year_is_shown_with_a_day_drawn(capsys: Captured, name: str) -> None:
-    assert main(["weather", "show", station(name), "--date", "2027-06-12"]) == 0
+    assert main(["weather", "show", pvlib_data(name), "--date", "2027-06-12"]) == 0
     text = capsys.readouterr().out
     assert "what is usual, not a forecast" in text
     assert "Understood: TMY" in text
@@ -57,9 +47,9 @@ def test_a_typical_year_is_shown_with_a_day_drawn(capsys: Captured, name: str) -
     assert max(map(len, text.splitlines())) <= 80
 
 
-def test_the_drawn_day_is_the_files_own_sun(capsys: Captured) -> None:
-    found = record(capsys, station(), "--date", "2027-06-12")
-    year = read_typical_year(station())
+def test_the_drawn_day_is_the_files_own_sun() -> None:
+    found = record("weather", "show", GREENSBORO, "--date", "2027-06-12")
+    year = read_typical_year(GREENSBORO)
     hours = (year.month == 6) & (year.day == 12)
     whole = sum(row["ghi_w_m2"] for row in found["result"]["rows"])
     assert whole == pytest.approx(float(year.columns["ghi_w_m2"][hours].sum()), rel=0.03)
@@ -71,11 +61,11 @@ def test_the_drawn_day_is_the_files_own_sun(capsys: Captured) -> None:
 
 
 def test_a_forecast_is_shown_at_a_place_and_without_one(capsys: Captured) -> None:
-    here = record(capsys, demo(), *PLACE)
+    here = record("weather", "show", demo(), *PLACE)
     assert here["result"]["issued_at"] == "2027-06-11T20:00:00+02:00"
     assert here["result"]["rows"][7]["ghi_w_m2"] > 700
     assert here["warnings"] == []
-    bare = record(capsys, demo())
+    bare = record("weather", "show", demo())
     assert "ghi_w_m2" not in bare["result"]["rows"][0]
     assert "no offset from UTC" in bare["warnings"][0]
     assert bare["result"]["rows"][0]["cloud_frac"] == 0.125
@@ -83,11 +73,11 @@ def test_a_forecast_is_shown_at_a_place_and_without_one(capsys: Captured) -> Non
     assert "Warning" not in capsys.readouterr().out
 
 
-def test_what_is_doubtful_is_said_with_counts(capsys: Captured, tmp_path: Path) -> None:
+def test_what_is_doubtful_is_said_with_counts(tmp_path: Path) -> None:
     rows = ["2027-06-12T07:00Z,14,70,1,8", "2027-06-12T06:00Z,13,71,999,9999"]
     rows += ["2027-06-12T06:00Z,13,71,999,9999", "2027-06-12T12:00Z,20,104,2,2"]
     (tmp_path / "f.csv").write_text(HEAD + "\n".join(rows) + "\n", encoding="utf-8")
-    found = " ".join(record(capsys, str(tmp_path / "f.csv"), *PLACE)["warnings"])
+    found = " ".join(record("weather", "show", str(tmp_path / "f.csv"), *PLACE)["warnings"])
     for part in (
         "not in time order",
         "came twice",
@@ -178,12 +168,12 @@ def test_what_is_no_file_is_refused(capsys: Captured, tmp_path: Path) -> None:
         assert len(capsys.readouterr().err.splitlines()) == 1
 
 
-def test_missing_codes_never_become_sun(capsys: Captured, tmp_path: Path) -> None:
+def test_missing_codes_never_become_sun(tmp_path: Path) -> None:
     def spoil(row: int, cells: list[str]) -> list[str]:
         return [*cells[:13], "9999", *cells[14:]] if row % 24 == 12 else cells
 
     (tmp_path / "x.epw").write_text(epw(spoil), encoding="utf-8")
-    found = record(capsys, str(tmp_path / "x.epw"))
+    found = record("weather", "show", str(tmp_path / "x.epw"))
     assert max(row["ghi_w_m2"] for row in found["result"]["rows"]) < 1000
     assert any("365 missing-value codes" in text for text in found["warnings"])
 
@@ -193,18 +183,18 @@ def test_a_day_out_of_reach_is_refused(capsys: Captured) -> None:
     assert "does not reach 2027-07-12" in capsys.readouterr().err
 
 
-def test_an_old_forecast_is_doubted(capsys: Captured, tmp_path: Path) -> None:
+def test_an_old_forecast_is_doubted(tmp_path: Path) -> None:
     text = Path(demo()).read_text(encoding="utf-8").replace("2027-06-11T20:00", "2027-06-02T20:00")
     (tmp_path / "old.csv").write_text(text, encoding="utf-8")
-    found = record(capsys, str(tmp_path / "old.csv"), *PLACE)
+    found = record("weather", "show", str(tmp_path / "old.csv"), *PLACE)
     assert any("was issued 10 days before the day" in text for text in found["warnings"])
 
 
 def test_convert_makes_a_plain_file_that_reads_the_same(capsys: Captured, tmp_path: Path) -> None:
     out = tmp_path / "year.csv"
-    assert main(["weather", "convert", station(), str(out)]) == 0
+    assert main(["weather", "convert", GREENSBORO, str(out)]) == 0
     assert "Wrote 8760 hours of a typical year" in capsys.readouterr().out
-    before, after = read_typical_year(station()), read_typical_year(out)
+    before, after = read_typical_year(GREENSBORO), read_typical_year(out)
     assert after.name == before.name
     for name, column in before.columns.items():
         assert after.columns[name] == pytest.approx(column, rel=1e-6, nan_ok=True)
@@ -366,6 +356,6 @@ def test_show_and_convert_ask_nobody(
 
     monkeypatch.setattr(socket, "create_connection", forbidden)
     monkeypatch.setattr(socket.socket, "connect", forbidden)
-    assert main(["weather", "show", station()]) == 0
-    assert main(["weather", "convert", station(), str(tmp_path / "y.csv")]) == 0
+    assert main(["weather", "show", GREENSBORO]) == 0
+    assert main(["weather", "convert", GREENSBORO, str(tmp_path / "y.csv")]) == 0
     capsys.readouterr()

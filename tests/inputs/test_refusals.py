@@ -24,6 +24,7 @@ from drybox.inputs.text.dates import day_bounds_s, local_to_unix
 from drybox.inputs.text.file_text import read_file_text
 from drybox.inputs.text.settings import Settings
 from drybox.tables import load_table
+from tests.running import event_file
 
 NOW_S = 1_781_435_700
 
@@ -132,8 +133,7 @@ def test_a_fixed_aim_too_steep_to_stand_is_left_and_warned_of() -> None:
 
 
 def test_an_option_cannot_go_into_what_is_no_table(tmp_path: Path) -> None:
-    path = tmp_path / "fair.toml"
-    path.write_text('place = "on the green"\n', encoding="utf-8")
+    path = event_file(tmp_path, 'place = "on the green"\n')
     with pytest.raises(InputError, match=r"place is not a table \(option --latitude\)"):
         load_event(path, {"place.latitude": 47.2})
 

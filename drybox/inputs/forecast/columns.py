@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drybox.errors import InputError
 from drybox.units import KELVIN_AT_0_C
@@ -163,14 +163,7 @@ def with_unit(column: Column, unit: str, where: str = "") -> Column:
             "use " + ", ".join(shown for shown, _, _ in units.values()),
         )
     shown, factor, offset = units[unit]
-    return Column(
-        index=column.index,
-        heading=column.heading,
-        quantity=column.quantity,
-        unit=shown,
-        factor=factor,
-        offset=offset,
-    )
+    return replace(column, unit=shown, factor=factor, offset=offset)
 
 
 def guess_unit(column: Column, highest: float, where: str = "") -> tuple[Column, str]:

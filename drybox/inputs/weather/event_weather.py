@@ -32,7 +32,7 @@ def load_weather(
     where: str = "",
     plate_wind_frac: float = 1.0,
 ) -> Weather:
-    """Return the weather of the day that starts at `day_start_at`.
+    """Return the weather of the day that starts at ``day_start_at``.
 
     Steady weather is one row over the day and its neighbours. The place dates the rows and is
     compared with the file's; ``plate_wind_frac`` is the share of the wind at 10 m that reaches the

@@ -138,32 +138,28 @@ def read_said(
     {'cloud_frac': 1.0, 'air_temp_k': 293.15}
     """
     said: dict[str, float] = {}
+
+    def speed_m_s(key: str, name: str, most_m_s: float) -> float:
+        at = at_key(key, where)
+        speed = parse_quantity(table[key], "speed", name, where=at)
+        return _ranged(speed, name, 0, high=most_m_s, unit="m/s", where=at)
+
     if "sky" in table:
         said.update(_read_sky(table["sky"], at_key("sky", where)))
-    if "cloud" in table:
-        said["cloud_frac"] = _read_cloud(table["cloud"], at_key("cloud", where))
-    if "haze" in table:
-        said["linke_turbidity"] = _read_haze(table["haze"], at_key("haze", where))
+    for key, name, read in _READERS:
+        if key in table:
+            said[name] = read(table[key], at_key(key, where))
     if "air_temp" in table:
         at = at_key("air_temp", where)
         temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", where=at)
         said["air_temp_k"] = KELVIN_AT_0_C + _air_temp_c(celsius(temp_k), at)
-    if "humidity" in table:
-        at = at_key("humidity", where)
-        said["humidity_frac"] = _read_humidity(table["humidity"], at)
     if "wind" in table:
-        at = at_key("wind", where)
-        speed = parse_quantity(table["wind"], "speed", "wind", where=at)
-        said["wind_10m_m_s"] = _ranged(speed, "wind", 0, high=60, unit="m/s", where=at)
+        said["wind_10m_m_s"] = speed_m_s("wind", "wind", 60.0)
     if "wind_at_plate" in table:
-        at = at_key("wind_at_plate", where)
-        speed = parse_quantity(table["wind_at_plate"], "speed", "wind at the plate", where=at)
-        felt = _ranged(speed, "wind at the plate", 0, high=MOST_AT_PLATE_M_S, unit="m/s", where=at)
+        felt = speed_m_s("wind_at_plate", "wind at the plate", MOST_AT_PLATE_M_S)
         said |= {"felt_wind_m_s": felt, "wind_10m_m_s": felt / plate_wind_frac}
     if "gust" in table:
-        at = at_key("gust", where)
-        speed = parse_quantity(table["gust"], "speed", "gust", where=at)
-        said["gust_10m_m_s"] = _ranged(speed, "gust", 0, high=90, unit="m/s", where=at)
+        said["gust_10m_m_s"] = speed_m_s("gust", "gust", 90.0)
     if "pressure" in table:
         at = at_key("pressure", where)
         pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", where=at)
@@ -241,3 +237,11 @@ def _read_haze(value: object, where: str) -> float:
         return words[_find_word(value, words, "haze", where=where)]["linke_turbidity"].value
     turbidity = parse_quantity(value, "number", "haze", where=where)
     return _ranged(turbidity, "haze (Linke turbidity)", 1, high=12, unit="", where=where)
+
+
+_READERS: tuple[tuple[str, str, Callable[[object, str], float]], ...] = (
+    ("cloud", "cloud_frac", _read_cloud),
+    ("haze", "linke_turbidity", _read_haze),
+    ("humidity", "humidity_frac", _read_humidity),
+)
+"""Key of the table, what it tells, and how it is read."""

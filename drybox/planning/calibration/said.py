@@ -13,13 +13,11 @@ from drybox.inputs.notes.fits import OWN
 from drybox.planning.calibration.fit import Fit
 from drybox.planning.calibration.measured import NotedData, Reading, area_m2
 from drybox.planning.scenario.models import lifted_or_dry_w_m2_k
-from drybox.planning.scenario.percentiles import Range, range_of
+from drybox.planning.scenario.percentiles import P90_SD, Range, range_of
 from drybox.tables import load_table
 
 DISAGREES_SD = 3.0
 """A reading so many standard deviations off is said to disagree. [-]"""
-
-P90_SD = 1.2816
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import numpy as np
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.inputs.notes.note import Note
 from drybox.physics.sun_position import sun_position
-from drybox.planning.scenario.percentiles import Range
+from drybox.planning.scenario.percentiles import P90_SD, Range
 from drybox.tables import load_table
 
 REACH_DEG = 4.0
@@ -22,8 +22,6 @@ REACH_DEG = 4.0
 
 SEEN_DEG = 0.5
 """The sun's own width, and a shadow's soft edge. [deg]"""
-
-P90_SD = 1.2816
 
 
 @dataclass(frozen=True)

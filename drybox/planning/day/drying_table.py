@@ -106,7 +106,7 @@ def is_quick(paper: Paper) -> bool:
 def kept_dry(table: DryingTable, spells: tuple[Spell, ...]) -> DryingTable:
     """Return the table of a way out of doors, where prints wait for rain to end.
 
-    `spells` is rain that dries nothing out of doors.
+    ``spells`` is rain that dries nothing out of doors.
     """
     if not spells:
         return table
@@ -139,8 +139,8 @@ def way_table(
 ) -> DryingTable:
     """Return how a single print dries one way in some members.
 
-    `forcing` is the light and weather of the way, `member` the rows wanted of it; prints are laid
-    on at `starts_s` and followed for `longest_s`. [s]
+    ``forcing`` is the light and weather of the way, ``member`` the rows wanted of it; prints are
+    laid on at ``starts_s`` and followed for ``longest_s``. [s]
     """
     case = np.tile(member, starts_s.size)
     laid = np.repeat(starts_s, member.size)

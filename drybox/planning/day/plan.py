@@ -24,7 +24,7 @@ from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
 from drybox.planning.day.simulation import DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means, wet_day
+from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means
 from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
@@ -199,9 +199,9 @@ def plan_day(
 ) -> DayPlan:
     """Return a promise for every sitter of an event day, and what limits it.
 
-    `now_at` is an instant of the day: what was noted up to then is fixed in every draw. [s]
-    `what_if` also tries one more of each thing; not in the middle of the day. NoAnswerError where
-    the water does not suffice for a wash.
+    ``now_at`` is an instant of the day: what was noted up to then is fixed in every draw. [s]
+    ``what_if`` also tries one more of each thing; not in the middle of the day. `NoAnswerError`
+    where the water does not suffice for a wash.
     """
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)
@@ -259,14 +259,10 @@ def _run(
     simulation: DaySimulation, means: Means, wash: WashPlan, *, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
-    event, inputs, draws = simulation.event, simulation.inputs, simulation.draws
-    members = draws.arrive_at.shape[0]
-    under = simulation.underway
+    event, inputs, under = simulation.event, simulation.inputs, simulation.underway
     wet = under.wet() if under else None
-    wet = wet or wet_day(
-        inputs.process, inputs.day, means, draws=draws, members=members, closes_at=event.closes_at
-    )
-    base = SetUp(means, wet)
+    members = simulation.draws.arrive_at.shape[0]
+    base = SetUp(means, wet) if wet else simulation.set_up(means, members)
     usage = _usage(base, event, inputs)
     taken = under.ways() if under else {}
     choice = simulation.choose(base, taken)

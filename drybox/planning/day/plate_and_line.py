@@ -42,8 +42,8 @@ class Dried:
     left_s: Array
     slot: Index
 
-    def of(self, rows: slice) -> Dried:
-        """Return the record of some of the members."""
+    def of(self, rows: slice | Index) -> Dried:
+        """Return the record of some of the members, in the order given."""
         return Dried(*(getattr(self, part.name)[rows] for part in fields(self)))
 
     def put(self, columns: Flags, other: Dried) -> None:
@@ -137,8 +137,8 @@ class Queue:
 class Battery:
     """What is left of a battery in each member, and what a powered way takes from it.
 
-    `left_j` is what it has at first, (n,), infinite without a battery that limits; `least_j` must
-    be left of it for a print to be laid on a powered plate. [J]
+    ``left_j`` is what it has at first, (n,), infinite without a battery that limits; ``least_j``
+    must be left of it for a print to be laid on a powered plate. [J]
 
     Attributes
     ----------
@@ -174,10 +174,10 @@ def dry_on_plate(
 ) -> Dried:
     """Lay prints on one shared plate as they come, and pull them as they dry.
 
-    `plate` is the empty plate of each member at the start of the queue's hands, `until_at` the end
-    of the day. `closed` is when nothing may be laid on since a print would grow too hot, (steps of
-    `HANDS_EVERY_S`,). `battery` is that of a powered plate, which is on while a print lies on it
-    and `LEAD_S` before one comes, as long as it lasts; what is used is kept there.
+    ``plate`` is the empty plate of each member at the start of the queue's hands, ``until_at`` the
+    end of the day. ``closed`` is when nothing may be laid on since a print would grow too hot,
+    (steps of `HANDS_EVERY_S`,). ``battery`` is that of a powered plate, which is on while a print
+    lies on it and `LEAD_S` before one comes, as long as it lasts; what is used is kept there.
     """
     return _Plate(plate, prints, queue, step_s=step_s, closed=closed, battery=battery).run(until_at)
 
@@ -342,12 +342,10 @@ def dry_on_line(
 ) -> Dried:
     """Hang prints on a line as they come, and take them down as they dry.
 
-    `member` is rows of the table, (n,); `water_share` what each print has to lose over what the
-    table's had to lose, (n, tickets). `battery` is that of blown warm air, which is on while a
+    ``member`` is rows of the table, (n,); ``water_share`` what each print has to lose over what the
+    table's had to lose, (n, tickets). ``battery`` is that of blown warm air, which is on while a
     print hangs in it; a print that it would not last for is not hung.
 
-    Notes
-    -----
     The time to dry goes with the water to lose: most of it is the constant-rate period.
     """
     lay_s, leave_s = queue.lay_at, queue.leave_at

@@ -101,12 +101,10 @@ def promises(
 ) -> tuple[TicketPlan, ...]:
     """Return what each ticket that is reached in most draws is told, in order of arrival.
 
-    `comes_at` is when each comes, (n, tickets) [s]. `fits` is which draws agree with what is known
-    of each ticket on the day itself, (n, tickets); `sat` which tickets are known to have sat,
-    (tickets,).
+    ``comes_at`` is when each comes, (n, tickets) [s]. ``fits`` is which draws agree with what is
+    known of each ticket on the day itself, (n, tickets); ``sat`` which tickets are known to have
+    sat, (tickets,).
 
-    Notes
-    -----
     A promise is the time that nine prints in ten keep once the sitter sits, flat weight included,
     rounded up to five minutes; of chance arrivals each ticket is told what holds of the sittings
     at its likely time, since it may come hours sooner or later. It is given for a dry print only
@@ -237,7 +235,7 @@ def round_up_s(time_at: float) -> float:
 def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) -> Told:
     """Return what the sitters of the group at a place are told.
 
-    `dried` is whether their prints take a way of drying.
+    ``dried`` is whether their prints take a way of drying.
     """
     sits = float(seen.sits_s[place])
     after = {name: float(since[2, place]) for name, since in seen.since.items()}

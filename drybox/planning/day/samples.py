@@ -95,7 +95,7 @@ def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
 def most_tickets(event: Event, day: Day, usual_s: float) -> int:
     """Return more tickets than the hands can serve in any draw of the day.
 
-    `usual_s` is the hands' time for one print.
+    ``usual_s`` is the hands' time for one print.
     """
     return int((event.closes_at - event.opens_at) * day.operators / (QUICKEST * usual_s)) + 20
 
@@ -105,10 +105,8 @@ def draw_day(
 ) -> DayDraws:
     """Return drawn days of the weather as told; the same seed gives the same days.
 
-    Tickets beyond `most` are left out, see `most_tickets`.
+    Tickets beyond ``most`` are left out, see `most_tickets`.
 
-    Notes
-    -----
     Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
     contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
     paper and the hand's own way are one draw a day (item ``own``). Chance arrivals are Poisson.
@@ -151,10 +149,7 @@ def _drawn(
     logs = {**own, "resistance_log": own["resistance_log"] + prints["resistance_log"][:, 0]}
     ensemble = replace(weather, prints=PrintDraw.from_logs(logs, np.zeros(members)))
     return DayDraws(
-        tickets=hands.tickets,
-        arrive_at=hands.arrive_at,
-        sitting_factor=hands.sitting_factor,
-        stage_factor=hands.stage_factor,
+        **vars(hands),
         water_factor=np.exp(own["water_log"][:, None] + prints["water_log"][:, :count]),
         contact_factor=np.exp(own["contact_log"][:, None] + prints["contact_log"][:, :count]),
         absorptance_shift=prints["absorptance"][:, :count],

@@ -45,7 +45,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.stages import SetUp, hands_free
+from drybox.planning.day.stages import Means, SetUp, hands_free, wet_day
 from drybox.planning.day.ways import NONE_TAKEN, Choice, Wanted, choose_ways
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
@@ -114,6 +114,18 @@ class DaySimulation:
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, aim_deg=self.aimed)
         self.metal_k = hottest_metal_k(event, self.aim)
         self.too_hot_s = too_hot_at(event, self.aim)
+
+    def set_up(self, means: Means, members: int) -> SetUp:
+        """Return some means, and the wet part of the first members under them."""
+        wet = wet_day(
+            self.inputs.process,
+            self.inputs.day,
+            means,
+            draws=self.draws,
+            members=members,
+            closes_at=self.event.closes_at,
+        )
+        return SetUp(means, wet)
 
     @property
     def has_plate(self) -> bool:
@@ -282,7 +294,7 @@ class DaySimulation:
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
         """Run some set-ups, each with its wet part, all plates of one kind in one simulation.
 
-        `choices` is the way of each ticket under each set-up; the runs come in the order of the
+        ``choices`` is the way of each ticket under each set-up; the runs come in the order of the
         set-ups.
         """
         days = [_Day(self, setup, chosen) for setup, chosen in zip(setups, choices, strict=True)]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.arrays import Array, Flags
+from drybox.arrays import Array, Flags, Index
 from drybox.inputs.event.day import Day, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
@@ -71,24 +71,15 @@ class WetDay:
         """When each sitting begins. [s]"""
         return np.asarray(self.wet.begun_at[0])
 
-    def first(self, members: int) -> WetDay:
-        """Return that of the first members."""
-        wet, wash = self.wet, self.wash
-        return WetDay(
-            line=self.line,
-            wet=WetTimes(
-                begun_at=wet.begun_at[:, :members],
-                hands_off_s=wet.hands_off_s[:, :members],
-                done_s=wet.done_s[:members],
-            ),
-            wash=WashTimes(
-                begun_at=wash.begun_at[:members],
-                washed_at=wash.washed_at[:members],
-                tray=wash.tray[:members],
-                batches=wash.batches[:members],
-            ),
-            lay_s=self.lay_s[:members],
-            short=self.short[:members],
+    def of(self, rows: slice | Index) -> WetDay:
+        """Return that of some members, in the order given."""
+        begun, off = (each[:, rows] for each in (self.wet.begun_at, self.wet.hands_off_s))
+        return replace(
+            self,
+            wet=WetTimes(begun, off, self.wet.done_s[rows]),
+            wash=WashTimes(**{name: each[rows] for name, each in vars(self.wash).items()}),
+            lay_s=self.lay_s[rows],
+            short=self.short[rows],
         )
 
 
@@ -140,10 +131,8 @@ def wet_line(
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members of the draws.
 
-    The last sitting may begin at `closes_at`.
+    The last sitting may begin at ``closes_at``.
 
-    Notes
-    -----
     A sitting is a run of its own: an exposed sheet may wait. Attended stages after it are carried
     through; an unattended stage ends a run, and the sheet may wait in it for the hands.
     """
@@ -211,8 +200,6 @@ def no_water(means: Means, wash: WashTimes) -> Flags:
 def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
     """Return whether a pair of hands is between runs at each step, (n, steps).
 
-    Notes
-    -----
     Hands lay prints on and take them off between runs, in breaks as well; the time this takes is
     the ``finishing`` after each print's last run. A run that begins within a step leaves the hands
     free to its end, so that they have a moment even where run follows on run.

@@ -65,7 +65,7 @@ class WetSupplies:
 def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> WetSupplies:
     """Return the water that the washes of an event take, and how many prints are made.
 
-    `wash` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
+    ``wash`` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
     """
     inputs = read_day_inputs(event)
     day, process = inputs.day, inputs.process
@@ -89,8 +89,9 @@ def baths_and_water(
 ) -> tuple[BathPlan, str]:
     """Return the baths of a number of pictures with the water of their wash; and whence the number.
 
-    `sittings` None takes those that are reached of the event's sitters, as `plan_day` has them with
-    these members and seed, or by pace and hours. `used` is the sheets a bath has had already.
+    ``sittings`` None takes those that are reached of the event's sitters, as `plan_day` has them
+    with these members and seed, or by pace and hours. ``used`` is the sheets a bath has had
+    already.
     """
     event = None if wet.paced else wet.event
     plan, why_not, day = None, None, None
@@ -134,8 +135,6 @@ def baths_and_water(
 def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> WashPlan:
     """Return how the prints of a day are washed: in the least time, if the day's water lasts.
 
-    Notes
-    -----
     Where a day's water is told and does not last, it is the wash in least water.
     """
     usual = plan_wash(inputs.wash)
@@ -153,7 +152,7 @@ def water_limit(
 ) -> WaterLimit | None:
     """Return what of the day's water is left for washing, None where it sets no limit.
 
-    `wash` is that of a full batch.
+    ``wash`` is that of a full batch.
     """
     limit_m3 = inputs.day.water_m3
     if limit_m3 is None:
@@ -181,10 +180,8 @@ def liquids_kg(bring: tuple[Supply, ...]) -> float:
 def wash_water(wet: WetDay, full: WashPlan, single: WashPlan) -> WashWater:
     """Return the wash water that nine days in ten do not exceed.
 
-    `full` is the wash of a full batch, `single` that of a print alone.
+    ``full`` is the wash of a full batch, ``single`` that of a print alone.
 
-    Notes
-    -----
     Smaller batches take water in proportion, but no less than a print alone.
     """
     wash = wet.wash

@@ -71,12 +71,10 @@ def choose_ways(
 ) -> Choice:
     """Return the way on which nine in ten of each ticket are dry soonest.
 
-    `slots` is the places on each way, `battery_j` what all powered ways may take together [J],
-    `taken` the ways that tickets have taken already, by column. A ticket takes none where not even
-    half would be touch dry in time on any.
+    ``slots`` is the places on each way, ``battery_j`` what all powered ways may take together [J],
+    ``taken`` the ways that tickets have taken already, by column. A ticket takes none where not
+    even half would be touch dry in time on any.
 
-    Notes
-    -----
     Tickets choose in order of their median time, each given the slots that those before it hold.
     A way on which nine in ten are dry before the sitter must have it goes before one on which they
     are touch dry by then, that before one on which they are dry by the closing, to be fetched,

@@ -12,7 +12,7 @@ from drybox.planning.aim.spots import place_spots
 from drybox.planning.day.drying_table import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.simulation import DaySimulation
-from drybox.planning.day.stages import Means, SetUp, more_slots, wet_day
+from drybox.planning.day.stages import Means, SetUp, more_slots
 from drybox.planning.day.supplies import wash_water
 from drybox.planning.day.ways import BATTERY, Choice
 from drybox.planning.scenario.models import slots_on_plate
@@ -84,6 +84,9 @@ class WhatIf:
         return (dry, touch, later, EFFORT.get(self.change, 5))
 
 
+NOBODY = Choice.nobody(0)
+
+
 @dataclass(frozen=True)
 class Trial:
     """A change to be run: its set-up on the first members, and the way of each ticket."""
@@ -91,7 +94,7 @@ class Trial:
     change: str
     of: str
     setup: SetUp
-    choice: Choice
+    choice: Choice = NOBODY
     costs: tuple[Supply, ...] = ()
     span_s: tuple[float, float] | None = None
 
@@ -101,10 +104,8 @@ def trials(
 ) -> tuple[list[Trial], list[WhatIf]]:
     """Return the changes worth a run, and those that are known to bring nothing.
 
-    `busiest` is the number of the bath that is used most, 0 without baths.
+    ``busiest`` is the number of the bath that is used most, 0 without baths.
 
-    Notes
-    -----
     Each runs on the first 20 of the drawn days, all beside the day itself in one simulation; so
     there are at most a dozen. What helps only prints that are not dry in time is tried only where
     there are such.
@@ -132,19 +133,6 @@ def _one(what: str) -> tuple[Supply, ...]:
 def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
     litres = round(volume_m3 / LITRE_M3, 1)
     return (Supply(what, litres, "l"),) if litres else ()
-
-
-def trial_of(
-    change: str,
-    of: str,
-    setup: SetUp,
-    *,
-    costs: tuple[Supply, ...] = (),
-    span_s: tuple[float, float] | None = None,
-) -> Trial:
-    """Return a change to be run, its ways not chosen yet."""
-    nobody = Choice.nobody(0)
-    return Trial(change=change, of=of, setup=setup, choice=nobody, costs=costs, span_s=span_s)
 
 
 def is_unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
@@ -180,29 +168,25 @@ class _Trials:
         **more: int | float,
     ) -> None:
         """Put so much more of some means on the list; to be run if it changes anything."""
-        simulation, base = self.simulation, self.base
+        base = self.base
         other = base.means if means is None else means
         other = replace(other, **{name: getattr(other, name) + by for name, by in more.items()})
-        wet = wet_day(
-            simulation.inputs.process,
-            simulation.inputs.day,
-            other,
-            draws=simulation.draws,
-            members=self.members,
-            closes_at=simulation.event.closes_at,
-        )
+        setup = self.simulation.set_up(other, self.members)
         before = base.wet.lay_s[: self.members]
-        if other.slots == base.means.slots and np.array_equal(wet.lay_s, before):
-            self.idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
+        if other.slots == base.means.slots and np.array_equal(setup.wet.lay_s, before):
+            self._idle(change, of, why)
         else:
-            self._run(trial_of(change, of, SetUp(other, wet), costs=costs))
+            self._run(Trial(change, of, setup, costs=costs))
+
+    def _idle(self, change: str, of: str, why: str) -> None:
+        self.idle.append(WhatIf(change=change, of=of, more_dry_prints=0.0, why=why))
 
     def _run(self, trial: Trial) -> None:
         self.runs.append(replace(trial, choice=self.simulation.choose(trial.setup)))
 
     def _first(self) -> SetUp:
         """Return the day as planned, of the first members."""
-        return replace(self.base, wet=self.base.wet.first(self.members))
+        return replace(self.base, wet=self.base.wet.of(slice(self.members)))
 
     def slots(self, choice: Choice) -> None:
         """Offer one more place where anybody waits for one and there is room."""
@@ -217,7 +201,7 @@ class _Trials:
             if way not in choice.waited:
                 why = NEVER
             if why:
-                self.idle.append(WhatIf(change=change, of=name, more_dry_prints=0.0, why=why))
+                self._idle(change, name, why)
             else:
                 self.consider(change, name, means=more_slots(means, way), costs=_one("place"))
 
@@ -258,12 +242,10 @@ class _Trials:
         self._more_water()
         change = "a litre more for each wash"
         if means.water is not None and self.base.wet.short.any():
-            why = "the day's water does not last as it is"
-            self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
+            self._idle(change, "water", "the day's water does not last as it is")
             return
         if setup.water_m3 is None:
-            why = "water sets no limit"
-            self.idle.append(WhatIf(change=change, of="water", more_dry_prints=0.0, why=why))
+            self._idle(change, "water", "water sets no limit")
             return
         more = plan_wash(replace(setup, water_m3=setup.water_m3 + LITRE_M3))
         longer = replace(means, wash_s=more.duration_s)
@@ -296,7 +278,7 @@ class _Trials:
         first = self._first()
         bigger = replace(first, means=replace(first.means, more_battery_j=own_j))
         costs = (Supply("larger battery", round(own_j / 3600.0), "Wh"),)
-        self._run(trial_of("a bigger battery", BATTERY, bigger, costs=costs))
+        self._run(Trial("a bigger battery", BATTERY, bigger, costs=costs))
 
     def finishing(self) -> None:
         """Offer a helper, and one more pair of boards, where stages after drying are listed."""
@@ -305,11 +287,11 @@ class _Trials:
             return
         helped = replace(first, means=replace(first.means, helpers=1))
         costs = _one("helper")
-        self._run(trial_of("a helper for finishing", "finishing", helped, costs=costs))
+        self._run(Trial("a helper for finishing", "finishing", helped, costs=costs))
         if any(stage.places for stage in finish.stages):
             wider = replace(first, means=replace(first.means, boards=1))
             costs = _one("boards with a weight")
-            self._run(trial_of("one more pair of boards", "boards", wider, costs=costs))
+            self._run(Trial("one more pair of boards", "boards", wider, costs=costs))
 
     def places(self) -> None:
         """Offer a line in the open, and a warm plate, where there is none."""
@@ -332,12 +314,12 @@ class _Trials:
         wait_s = simulation.inputs.day.wait_limit_s + HOUR_S
         costs = (Supply("more for each sitter", 60.0, "min"),)
         later = replace(first, wait_s=wait_s)
-        self._run(trial_of("pick-up an hour later", "pick-up", later, costs=costs))
+        self._run(Trial("pick-up an hour later", "pick-up", later, costs=costs))
         span = self._longest_shadow()
         if span is not None and simulation.has_plate:
             moved = replace(first, moved_s=span)
             costs = (Supply("moves of the box", 2.0, "times"),)
-            self._run(trial_of("the box out of the shadow", "box", moved, costs=costs, span_s=span))
+            self._run(Trial("the box out of the shadow", "box", moved, costs=costs, span_s=span))
 
     def _longest_shadow(self) -> tuple[float, float] | None:
         spots = place_spots(self.simulation.event, self.simulation.told)

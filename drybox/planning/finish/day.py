@@ -54,8 +54,8 @@ class DayFinish:
     def finished(self, pulled_at: Array, factor: Array, own: FreeTime) -> Finished:
         """Return when each print is ready for its sitter, (n, tickets).
 
-        `pulled_at` is infinite where a print never is; `factor` is on the hands' time of each
-        ticket. `own` is when the photographer's own hands are free, who works where there is no
+        ``pulled_at`` is infinite where a print never is; ``factor`` is on the hands' time of each
+        ticket. ``own`` is when the photographer's own hands are free, who works where there is no
         helper.
         """
         if not self.stages:
@@ -83,10 +83,7 @@ def needed_stages(event: Event, stages: tuple[FinishStage, ...]) -> tuple[Finish
 def day_finish(event: Event) -> DayFinish:
     """Return the stages after drying that an event lists.
 
-    Raises
-    ------
-    InputError
-        If its ``[finishing]`` cannot be used.
+    `InputError` if its ``[finishing]`` cannot be used.
     """
     settings = event.reread()
     flatten_s = event.limits.flatten_s

@@ -74,7 +74,7 @@ def finish_prints(
 ) -> FinishResult:
     """Return how a print pulled at an instant [s] is made flat, each way, and which to take.
 
-    InputError if what is said of the print cannot be.
+    `InputError` if what is said of the print cannot be.
     """
     paper = event.paper
     settings = event.reread()

@@ -15,17 +15,14 @@ from drybox.planning.finish.ways import SEEN_ACTIVITY, DryPrint, FinishWay, upta
 from drybox.planning.scenario.models import sheet_sorption
 from drybox.tables import load_table
 
-ENCLOSED_IN = ("folder", "plastic", "mail", "blotters")
-WHY_NOT_IN = ("too_damp", "too_hot")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Enclosure:
     """Whether a print may be put into something, and from when.
 
-    ``enclosed_in`` is one of `ENCLOSED_IN`, blotters with a note for the evening. ``from_at`` is
-    in Unix seconds, None where it may not; then ``why`` is one of `WHY_NOT_IN`.
-    ``most_activity`` is the dampest that may go in.
+    ``enclosed_in`` is ``folder``, ``plastic``, ``mail`` or ``blotters``, these with a note for the
+    evening. ``from_at`` is in Unix seconds, None where it may not; then ``why`` is ``too_damp`` or
+    ``too_hot``. ``most_activity`` is the dampest that may go in.
     """
 
     enclosed_in: str
@@ -58,8 +55,8 @@ SCALE_KG = 1e-5
 def plastic_activity(curling: Curling, hottest: str) -> float:
     """Return the dampest that may go into smooth plastic, by the hottest place it meets. [-]
 
-    By the law alone, with the middle softening; `hottest` is an item of table ``flattening`` with a
-    temperature.
+    By the law alone, with the middle softening; ``hottest`` is an item of table ``flattening`` with
+    a temperature.
     """
     table = load_table("flattening")
     margin_k = table["enclose"]["plastic_margin"].value
@@ -73,8 +70,8 @@ def enclosures(
 ) -> tuple[Enclosure, ...]:
     """Return what a print may go into once a way of flattening is done with it.
 
-    `curling` is by the law alone, `state` as it was pulled, `folder_activity` what counts as dry
-    [-], `hottest` as in `plastic_activity`.
+    ``curling`` is by the law alone, ``state`` as it was pulled, ``folder_activity`` what counts as
+    dry [-], ``hottest`` as in `plastic_activity`.
     """
     row = load_table("flattening")["enclose"]
     most = {
@@ -102,9 +99,9 @@ def enclosures(
 def weigh(paper: Paper, state: DryPrint, *, mass_kg: float, sheet_kg: float) -> Weighed:
     """Return what a print's mass says of it.
 
-    `state` has the air it lies in and that of the room at home, with which another sheet of the
-    same box and size, of `sheet_kg`, is in balance. InputError if no print of the paper can weigh
-    that.
+    ``state`` has the air it lies in and that of the room at home, with which another sheet of the
+    same box and size, of ``sheet_kg``, is in balance. `InputError` if no print of the paper can
+    weigh that.
     """
     sorption = sheet_sorption(paper)
     held = 1 + sorption.water_kg_m2(state.home_activity) / paper.dry_mass_kg_m2

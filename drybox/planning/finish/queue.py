@@ -70,12 +70,11 @@ def through_stages(
 ) -> Finished:
     """Return when dry prints are through the stages after drying, by member and ticket.
 
-    `pulled_at` is infinite where a print never is, `factor` is on the time that each ticket keeps
-    hands; both (n, tickets). Helpers do nothing else. With none, `own` is when the photographer's
-    own hands are free: sittings and baths go first, and work is left and taken up again.
+    ``pulled_at`` is infinite where a print never is, ``factor`` is on the time that each ticket
+    keeps hands; both (n, tickets). Helpers do nothing else. With none, ``own`` is when the
+    photographer's own hands are free: sittings and baths go first, and work is left and taken up
+    again.
 
-    Notes
-    -----
     First come, first served over all stages together, by when a print is ready for its next
     stage and a place is free there; of two alike the farther goes first, then who came to the
     stage first, then the earlier column. A print keeps its place from when one is free for it

@@ -68,8 +68,8 @@ class Curling:
     def dried_flat(self, temp_k: float, activity: float, hold_s: float) -> Array:
         """Return the humidity at which it is flat, held flat while its last water left it. [-]
 
-        `activity` is that in balance with which it was pulled; `hold_s` how long it lies from damp
-        to 0.55, which sets the pace.
+        ``activity`` is that in balance with which it was pulled; ``hold_s`` how long it lies from
+        damp to 0.55, which sets the pace.
         """
         begins = load_table("flattening")["plate"]["begins"].value
         if activity >= begins:
@@ -131,8 +131,8 @@ def drawn_curling(
 ) -> Curling:
     """Return the curl of a paper over members.
 
-    `factor_log` is mean and standard deviation of the logarithm of the factor on the law, as notes
-    taught them; None takes those of table ``curl``.
+    ``factor_log`` is mean and standard deviation of the logarithm of the factor on the law, as
+    notes taught them; None takes those of table ``curl``.
     """
     law, spread = curling_law(paper), load_table("curl")["spread"]
     mean, deviation = factor_log or usual_factor_log()

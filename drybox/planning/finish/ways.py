@@ -65,8 +65,8 @@ class FinishWay:
     ``duration_s`` is of one load; ``flat_at`` of the last print of all, in Unix seconds. Lifts are
     how high the edges then stand over the middle, inward positive. ``activity`` is what the print
     is in balance with when it comes out, ``flat_activity`` the humidity in which it would lie
-    flat, ``temp_k`` how warm it is held at the start. ``why`` is one of `WHY_NOT` where it cannot
-    be used.
+    flat, ``temp_k`` how warm it is held at the start. ``why`` is a code of `_why_not`
+    where it cannot be used.
     """
 
     way: str
@@ -83,12 +83,6 @@ class FinishWay:
     energy_j: float
     feasible: bool
     why: str
-
-
-WHY_NOT = (
-    *("no_boards", "no_warm_plate", "no_blotters", "damp_blotters", "no_press"),
-    *("too_wet_to_press", "too_dry_to_press"),
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -279,7 +273,7 @@ def _under_boards(bench: Bench) -> int:
 
 
 def _why_not(bench: Bench, state: DryPrint, way: str) -> str:
-    """Return why a way cannot be used, a code of `WHY_NOT`, or nothing."""
+    """Return the code of why a way cannot be used, or nothing."""
     told = bench.finishing
     if way in ("cold_boards", "warm_boards", "blotters") and not told.pairs:
         return "no_boards"
@@ -310,8 +304,8 @@ def choose(
 ) -> tuple[FinishWay, str]:
     """Return the way to take and a code for the reason.
 
-    `enough_m` is the lift at home that counts as flat, `dry_activity` the dampest that may go into
-    a folder.
+    ``enough_m`` is the lift at home that counts as flat, ``dry_activity`` the dampest that may go
+    into a folder.
 
     It is the soonest by which the middle print is flat enough at home, ``soonest_flat``
     (``only_flat`` where no other makes it so); else the soonest of those within a millimetre of the

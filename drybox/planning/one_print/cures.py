@@ -47,10 +47,7 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
     clothed = over_a_cloth(event)
     if clothed is not None:
         trials.append(Trial("cloth under the print", clothed))
-    turned = replace(
-        event, box=replace(event.box, aim_mode="turns", aim_bearing_deg=None, aim_tilt_deg=None)
-    )
-    aimed = event if event.box.aim_mode != "fixed" else turned
+    aimed = event if event.box.aim_mode != "fixed" else turned_with_the_sun(event)
     trials += [
         Trial("lighter aim", aimed, 0.5 * (plate_k + limits.wet_careful_k)),
         Trial("off the sun", aimed, limits.wet_careful_k),
@@ -73,6 +70,12 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
         if laid.print_temp_kept_k < found.print_temp_kept_k - 0.1
         and (trial.cure != "off the sun" or laid.print_temp_kept_k < lighter_k - WORTH_K)
     )
+
+
+def turned_with_the_sun(event: Event) -> Event:
+    """Return the event with no aim of its own: the box is turned."""
+    box = replace(event.box, aim_mode="turns", aim_bearing_deg=None, aim_tilt_deg=None)
+    return replace(event, box=box)
 
 
 def over_a_cloth(event: Event) -> Event | None:

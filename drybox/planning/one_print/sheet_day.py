@@ -40,7 +40,7 @@ def plan_sheet_day(
     """Return the day of the box, aimed off the sun as far as its wet prints need it.
 
     The sun is asked for at ``at``; the plate is held below ``hold_k``, by default as the event
-    wishes. ``tick`` is called after each of `STEPS` steps of work. `NoAnswerError` if no daylight
+    wishes. ``tick`` is called after each of four steps of work. `NoAnswerError` if no daylight
     reaches the plate all day. [s], [K]
     """
     aim, day = _aim_and_day(event, at, hold_k)
@@ -55,10 +55,6 @@ def plan_sheet_day(
     thermometer = thermometer_lookup(event, day, seed=seed)
     tick()
     return SheetDay(aim=aim, set_out=found, lay_on=lay_on, thermometer=thermometer)
-
-
-STEPS = 4
-"""Calls of ``tick`` in `plan_sheet_day`."""
 
 
 def _aim_and_day(event: Event, at: float, hold_k: float | None) -> tuple[EventAim, Conditions]:

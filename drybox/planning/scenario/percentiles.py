@@ -10,6 +10,9 @@ import numpy as np
 
 from drybox.arrays import Array
 
+P90_SD = 1.2816
+"""From the middle of a normal distribution to its tenth or ninetieth percentile. [sd]"""
+
 
 @dataclass(frozen=True)
 class Range:

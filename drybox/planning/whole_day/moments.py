@@ -27,11 +27,6 @@ CODES = (
 )
 """What a moment may be; those at one time stand in this order."""
 
-UNUSED = ("not_listed", "no_place", "too_slow", "too_hot", "none_washed", "none_lies")
-"""Why a box has no use: the ways leave the plate out, or give it no place; too few prints dry on
-it in time; it is too hot for a print; none is washed soon enough, or those of the plan dry
-elsewhere."""
-
 MOST_SHADES = 3
 """The longest stretches of shade on the box that are listed."""
 
@@ -42,8 +37,8 @@ class Moment:
 
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
     ``promise_at`` with what is promised and ``hand_over`` how it goes then; ``cause`` is what hides
-    the sun, ``no_box`` why there can be no box and ``unused``, of `UNUSED`, why one has no use;
-    ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
+    the sun, ``no_box`` why there can be no box and ``unused``, a code of `_unused`, why one has no
+    use; ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
     """
 
     code: str
@@ -127,7 +122,12 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
 
 
 def _unused(plan: DayPlan, out: SetOutResult | None) -> str:
-    """Return why no print needs the plate, of `UNUSED`; nothing where one lies on it."""
+    """Return why no print needs the plate; nothing where one lies on it.
+
+    ``not_listed`` or ``no_place`` where the event has no use for it; too few prints dry on it in
+    time (``too_slow``), it is ``too_hot`` for a print, none is washed soon enough
+    (``none_washed``), or those of the plan dry elsewhere (``none_lies``).
+    """
     if any(ticket.way == PLATE for ticket in plan.tickets):
         return ""
     left_out = plate_left_out(plan.event)

@@ -10,7 +10,7 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.heat_words import left_out_said, metal_said, off_sun_said, parts_record
+from drybox.reports.text.heat_words import left_out_said, metal_record, metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
 from drybox.reports.text.spot_words import (
     LEVEL_DEG,
@@ -168,8 +168,7 @@ def _result(
         "now_off_sun": found.off_sun.code,
         "wall_shade": strip_records(found.single_strips),
         "wind": wind_record(found.wind),
-        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
-        "metal_too_hot_for": parts_record(event.box, found.metal_k),
+        **metal_record(event.box, found.metal_k),
         "better": None if found.better is None else _aim_record(event, found, found.better),
         "kept_frac": found.plan.kept_frac,
         "turns": [{k: row[k] for k in (*kept, *more)} for row in rows],

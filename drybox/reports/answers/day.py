@@ -16,10 +16,10 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
     clocks_said,
+    metal_record,
     metal_words,
     no_plate_said,
     off_sun_said,
-    parts_record,
     parts_said,
     spans_said,
 )
@@ -34,7 +34,6 @@ from drybox.reports.text.plan_words import (
 from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import with_weather
-from drybox.units import celsius
 
 WATER_KG_M3 = 1000.0
 COLUMNS = (
@@ -48,7 +47,7 @@ COLUMNS = (
 def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False) -> Answer:
     """Return the answer of ``drybox day``.
 
-    `units` are those of the sentences: the record is metric. `table` adds a table, for a
+    ``units`` are those of the sentences: the record is metric. ``table`` adds a table, for a
     spreadsheet; the sentences say the same.
     """
     plan, event = found.plan, found.event
@@ -119,8 +118,7 @@ def _result(found: DayMoments) -> dict[str, Any]:
     return {
         "moments": [_record(moment) for moment in found.moments],
         "no_box": "" if found.no_box is None else str(found.no_box),
-        "metal_temp_c": None if found.hottest_k is None else celsius(found.hottest_k),
-        "metal_too_hot_for": parts_record(found.event.box, found.metal_k),
+        **metal_record(found.event.box, found.metal_k, found.plan.powered_metal_k),
         "water_kg": found.water_m3 * WATER_KG_M3,
         "wind": wind_record(found.wind),
         "last_dry_ticket": found.plan.last_dry_ticket,

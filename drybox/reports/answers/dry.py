@@ -16,9 +16,9 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     heat_warnings,
     hold_option,
+    metal_record,
     metal_said,
     off_sun_said,
-    parts_record,
     temp_said,
 )
 from drybox.reports.text.phrases import bearing_said, capital, clock, say
@@ -196,8 +196,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
         "laid_on_at": result.laid_on_at,
-        "metal_temp_c": _celsius_or_none(result.metal_k),
-        "metal_too_hot_for": parts_record(event.box, result.metal_k),
+        **metal_record(event.box, result.metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,

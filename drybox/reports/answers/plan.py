@@ -16,7 +16,7 @@ from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.heat_words import parts_record
+from drybox.reports.text.heat_words import metal_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
 from drybox.reports.text.plan_words import (
     ON,
@@ -51,7 +51,6 @@ from drybox.reports.text.spot_words import (
     wind_warned,
 )
 from drybox.reports.text.weather_words import with_weather
-from drybox.units import celsius
 
 LONGEST_NAME = 10
 WIDE = (
@@ -247,8 +246,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
         "breaks": break_records(plan.spots),
-        "metal_temp_c": None if plan.hottest_k is None else celsius(plan.hottest_k),
-        "metal_too_hot_for": parts_record(plan.event.box, plan.metal_k),
+        **metal_record(plan.event.box, plan.metal_k, plan.powered_metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": tank_changes(plan),

@@ -19,10 +19,10 @@ from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     clocks_said,
     left_out_said,
+    metal_record,
     metal_said,
     no_plate_said,
     off_sun_said,
-    parts_record,
     spans_said,
     temp_said,
 )
@@ -137,8 +137,7 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
         "plate": [_plate_at(found, float(at)) for at in quarters],
         "loads": [{"at": at, "minutes": dry.minutes(math.inf)} for at, dry in found.loads],
         "off_sun": found.off_sun.code,
-        "metal_temp_c": None if found.metal_k is None else celsius(found.metal_k),
-        "metal_too_hot_for": parts_record(event.box, found.metal_k),
+        **metal_record(event.box, found.metal_k),
         "wind": wind_record(found.wind),
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),

@@ -5,12 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from drybox.reports.files.csv_table import safe_cell
 from drybox.reports.files.json_record import plain_value
-from drybox.reports.files.write import write_file
 from drybox.reports.text.phrases import iso_time
 
 
@@ -35,15 +33,3 @@ def _figure(value: Any) -> Any:
     if isinstance(value, float):
         return f"{value:.7g}"
     return safe_cell(value)
-
-
-def write_series(
-    path: str | Path,
-    time_at: Sequence[float] | Any,
-    columns: Mapping[str, Any],
-    *,
-    timezone: str,
-    force: bool = False,
-) -> Path:
-    """Write the series to a file."""
-    return write_file(path, render_series(time_at, columns, timezone), force=force)

@@ -23,8 +23,8 @@ READING_KEPT_MIN = 20.0
 def pocket_data(plan: Answer, lookups: Answer | None, *, units: str, title: str = "") -> str:
     """Return what the script reads, as JSON in plain ASCII.
 
-    `lookups` has minutes to dry by the clock under each sky, and by the thermometer; `units` are
-    those of thermometer readings typed, `title` the event's.
+    ``lookups`` has minutes to dry by the clock under each sky, and by the thermometer; ``units``
+    are those of thermometer readings typed, ``title`` the event's.
     """
     sitters = plan.result.get("sitters", ())
     told = {row["key"]: row["value"] for row in plan.inputs}

@@ -90,12 +90,19 @@ def parts_said(box: Box, metal_k: float | None, units: str) -> list[str]:
     return said
 
 
-def parts_record(box: Box, metal_k: float | None) -> list[dict[str, Any]]:
-    """Return the same as the record holds it."""
-    return [
-        {"part": part, "name": name, "most_temp_c": celsius(most_k)}
-        for part, name, most_k in passed_parts(box, metal_k)
-    ]
+def metal_record(box: Box, metal_k: float | None, powered_k: float | None = None) -> dict[str, Any]:
+    """Return how hot the metal gets, and the same parts, as the record holds it.
+
+    ``powered_k`` is that of a powered plate beside the box.
+    """
+    hottest_k = hottest_of_k(metal_k, powered_k)
+    return {
+        "metal_temp_c": None if hottest_k is None else celsius(hottest_k),
+        "metal_too_hot_for": [
+            {"part": part, "name": name, "most_temp_c": celsius(most_k)}
+            for part, name, most_k in passed_parts(box, metal_k)
+        ],
+    }
 
 
 def metal_words(temp_k: float | None, units: str = "metric") -> str:

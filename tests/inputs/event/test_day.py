@@ -11,6 +11,7 @@ from drybox.inputs.event.day import Day, read_day
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.event.spots import read_spots
 from drybox.inputs.wet.process import read_process
+from tests.running import event_file
 
 START = """
 [place]
@@ -43,8 +44,7 @@ date = "2027-06-12"
 
 
 def told(tmp_path: Path, text: str = "") -> tuple[Day, Event]:
-    path = tmp_path / "fair.toml"
-    path.write_text(START + text, encoding="utf-8")
+    path = event_file(tmp_path, START + text)
     event = load_event(path)
     settings = event.reread()
     return read_day(event, read_process(settings), settings), event
@@ -164,8 +164,7 @@ def test_a_spot_given_twice_or_without_a_name_is_refused(tmp_path: Path) -> None
 
 def test_a_fault_in_a_spot_s_obstacle_is_said_with_its_own_line(tmp_path: Path) -> None:
     wrong = START.replace('elevation_angle = "80 deg"', 'elevation_angle = "80"')
-    path = tmp_path / "fair.toml"
-    path.write_text(wrong + 'box_spot = "square"', encoding="utf-8")
+    path = event_file(tmp_path, wrong + 'box_spot = "square"')
     line = 1 + wrong.splitlines().index('elevation_angle = "80"')
     with pytest.raises(InputError, match=f"elevation_angle in fair.toml, line {line}"):
         load_event(path)

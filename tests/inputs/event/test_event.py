@@ -14,15 +14,14 @@ from drybox.inputs.event.event import EVENT_KEYS, load_event
 from drybox.inputs.event.paper import PAPER_KEYS
 from drybox.inputs.event.place import PLACE_KEYS
 from drybox.tables import load_table, shipped_dir
+from tests.running import event_file
 
 HERE = {"place.latitude": "47.2", "place.longitude": "12.3", "event.date": "2027-06-12"}
 START = '[place]\ncoordinates = "47.2, 12.3"\n[event]\ndate = "2027-06-12"\n'
 
 
 def event_of(tmp_path, text, overrides=None):
-    path = tmp_path / "fair.toml"
-    path.write_text(text, encoding="utf-8")
-    return load_event(path, overrides)
+    return load_event(event_file(tmp_path, text), overrides)
 
 
 def refused(tmp_path, text, overrides=None):

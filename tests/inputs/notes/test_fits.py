@@ -26,6 +26,7 @@ from drybox.inputs.notes.fits import OWN, FitStore, KeptFit
 from drybox.inputs.notes.fitted_event import fit_basis, use_fit, with_kept_fit
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore
+from tests.inputs.notes.failing import done_within, on_a_full_disk
 
 NOW_S = 1_781_435_700
 
@@ -305,32 +306,13 @@ def test_two_hundred_kills_leave_the_old_or_the_new_fit(tmp_path: Path) -> None:
 @pytest.mark.parametrize("older", [False, True])
 @pytest.mark.parametrize("every", [29, pytest.param(1, marks=pytest.mark.slow)])
 def test_stopped_at_any_instruction_the_fit_is_old_or_new(
-    path: Path, monkeypatch: pytest.MonkeyPatch, older: bool, every: int
+    path: Path, older: bool, every: int
 ) -> None:
     if older:
         without_fits(path)
-    connect, left = field_note_file._connect, [0]
-
-    def run_down() -> int:
-        left[0] -= 1
-        return int(left[0] <= 0)
-
-    def failing(where: Path, mode: str = "rw") -> sqlite3.Connection:
-        connection = connect(where, mode)
-        connection.set_progress_handler(run_down, 1)
-        return connection
-
     fit = replace(made(1), draws={name: np.ones(20) for name in OWN})
     for allowed in range(1, 9000, every):
-        left[0] = allowed
-        monkeypatch.setattr(field_note_file, "_connect", failing)
-        try:
-            FitStore(path).keep(fit)
-        except StoreError:
-            said_kept = False
-        else:
-            said_kept = True
-        monkeypatch.setattr(field_note_file, "_connect", connect)
+        said_kept = done_within(allowed, lambda: FitStore(path).keep(fit))
         there = whole(path)
         assert there == 1 if said_kept else there in (0, 1)
         if said_kept:
@@ -338,19 +320,10 @@ def test_stopped_at_any_instruction_the_fit_is_old_or_new(
     assert allowed > 50
 
 
-def test_a_full_disk_keeps_the_old_fit(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_keeps_the_old_fit(path: Path) -> None:
     FitStore(path).keep(replace(made(1), draws={name: np.ones(20) for name in OWN}))
-    connect = field_note_file._connect
-
-    def full(where: Path, mode: str = "rw") -> sqlite3.Connection:
-        connection = connect(where, mode)
-        connection.execute("PRAGMA max_page_count = 1")
-        return connection
-
-    monkeypatch.setattr(field_note_file, "_connect", full)
-    with pytest.raises(StoreError, match="the disk is full; make room"):
+    with on_a_full_disk(), pytest.raises(StoreError, match="the disk is full; make room"):
         FitStore(path).keep(replace(made(2), draws={name: np.full(900, 2.0) for name in OWN}))
-    monkeypatch.undo()
     assert whole(path) == 1
 
 

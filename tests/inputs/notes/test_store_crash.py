@@ -15,9 +15,9 @@ from typing import IO
 import pytest
 
 from drybox.errors import StoreError
-from drybox.inputs.notes import database as field_note_file
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore
+from tests.inputs.notes.failing import done_within, on_a_full_disk
 
 NOW_S = 1_781_435_700
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="forks and POSIX limits")
@@ -105,32 +105,11 @@ def test_five_hundred_kills_leave_old_or_new(tmp_path: Path) -> None:
     assert kill_writers(tmp_path, 500, seed=2) > 10  # so many left a journal to roll back
 
 
-def test_stopped_at_any_instruction_the_store_is_old_or_new(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_stopped_at_any_instruction_the_store_is_old_or_new(tmp_path: Path) -> None:
     store = NoteStore(tmp_path / "notes.sqlite")
     store.add(pair(0))
-    connect, left = field_note_file._connect, [0]
-
-    def run_down() -> int:
-        left[0] -= 1
-        return int(left[0] <= 0)
-
-    def failing(path: Path, mode: str = "rw") -> sqlite3.Connection:
-        connection = connect(path, mode)
-        connection.set_progress_handler(run_down, 1)
-        return connection
-
     for allowed in range(1, 5000):
-        left[0] = allowed
-        monkeypatch.setattr(field_note_file, "_connect", failing)
-        try:
-            store.add(pair(1))
-        except StoreError:
-            said_kept = False
-        else:
-            said_kept = True
-        monkeypatch.setattr(field_note_file, "_connect", connect)
+        said_kept = done_within(allowed, lambda: store.add(pair(1)))
         there = whole_pairs(store)
         assert there == {"0", "1"} if said_kept else there in ({"0"}, {"0", "1"})
         if "1" in there:
@@ -139,20 +118,11 @@ def test_stopped_at_any_instruction_the_store_is_old_or_new(
     assert there == {"0", "1"}
 
 
-def test_a_full_disk_adds_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_adds_nothing(tmp_path: Path) -> None:
     store = NoteStore(tmp_path / "notes.sqlite")
     store.add(pair(0))
-    connect = field_note_file._connect
-
-    def full(path: Path, mode: str = "rw") -> sqlite3.Connection:
-        connection = connect(path, mode)
-        connection.execute("PRAGMA max_page_count = 1")  # SQLite keeps what is there already
-        return connection
-
-    monkeypatch.setattr(field_note_file, "_connect", full)
-    with pytest.raises(StoreError, match="the disk is full; make room"):
+    with on_a_full_disk(), pytest.raises(StoreError, match="the disk is full; make room"):
         store.add([note for number in range(1, 20) for note in pair(number)])
-    monkeypatch.undo()
     assert whole_pairs(store) == {"0"}
 
 

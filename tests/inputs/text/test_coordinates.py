@@ -74,14 +74,6 @@ def test_latitudes_as_people_write_them(text, degrees):
     assert parse_latitude(text) == pytest.approx(degrees, abs=1e-12)
 
 
-@pytest.mark.parametrize(
-    "value", [95, -91, 1e400, "95", "1e400", "nan", "inf", float("nan"), -float("inf"), 10**400]
-)
-def test_impossible_latitudes_are_refused(value):
-    with pytest.raises(InputError):
-        parse_latitude(value)
-
-
 def test_a_refused_latitude_names_the_range_and_the_place():
     with pytest.raises(InputError) as error:
         parse_latitude(95, "place.latitude in fair.toml, line 3")
@@ -111,9 +103,10 @@ def test_longitudes_are_never_wrapped(value):
         None,
         [48],
         "4 8 1 2",
+        *(95, -91, 1e400, "95", "1e400", "nan", "inf", float("nan"), -float("inf"), 10**400),
     ],
 )
-def test_what_is_no_latitude_is_refused_with_an_example(value):
+def test_what_is_no_latitude_is_refused(value):
     with pytest.raises(InputError):
         parse_latitude(value)
 

@@ -10,12 +10,11 @@ from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, find_bath, read_process
 from drybox.inputs.wet.wash import WashSetup, read_wash, target_names
 from drybox.tables import load_table
+from tests.running import event_file
 
 
 def settings(tmp_path: Path, text: str) -> Settings:
-    path = tmp_path / "fair.toml"
-    path.write_text(text, encoding="utf-8")
-    return Settings.read(path, {})
+    return Settings.read(event_file(tmp_path, text), {})
 
 
 def process(tmp_path: Path, text: str) -> Process:

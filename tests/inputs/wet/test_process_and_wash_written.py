@@ -12,14 +12,13 @@ from drybox.inputs.event.event import load_event
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import read_process
 from drybox.inputs.wet.wash import Diffusion, WashSetup, read_wash
+from tests.running import event_file
 
 TWO_SHEETS = '[process]\nname = "paper negative and copy"\n'
 
 
 def settings(tmp_path: Path, text: str) -> Settings:
-    path = tmp_path / "fair.toml"
-    path.write_text(text, encoding="utf-8")
-    return Settings.read(path, {})
+    return Settings.read(event_file(tmp_path, text), {})
 
 
 def stage(name: str, more: str) -> str:

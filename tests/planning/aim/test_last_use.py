@@ -10,7 +10,7 @@ import drybox
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event, load_event
 from tests.planning.short_day import SHORT_DAY
-from tests.running import plain, ran
+from tests.running import event_file, plain, ran
 
 LONG_DAY = SHORT_DAY | {"event.opens": "09:00", "event.closes": "18:00", "weather.sky": "clear"}
 COURTYARD = """
@@ -68,8 +68,7 @@ def test_no_turn_once_no_print_is_worth_laying_on() -> None:
 
 @pytest.mark.parametrize("aim", ["", FIXED])
 def test_where_the_sun_never_comes_the_box_stays_at_home(tmp_path: Path, aim: str) -> None:
-    path = tmp_path / "fair.toml"
-    path.write_text(COURTYARD.format(obstacle=WALLS, aim=aim), "utf-8")
+    path = event_file(tmp_path, COURTYARD.format(obstacle=WALLS, aim=aim))
     for command in ("aim", "setout"):
         status, out, err = ran(command, str(path))
         assert (status, out) == (3, "")

@@ -22,7 +22,7 @@ from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid
 from drybox.planning.scenario.outside import sheet_forcing
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from tests.planning.other_days import OtherDays, planned_on
-from tests.running import DEMO
+from tests.running import DEMO, event_file
 
 MEMBERS = 24
 SHORT = {"event.closes": "14:00", "event.breaks": [], "event.every": "12 min"}
@@ -152,8 +152,7 @@ def own_file(tmp_path: Path, sitters: str, more: str = "") -> Event:
     text = Path(DEMO).read_text("utf-8").replace('every = "16 min"', f"{sitters} #")
     text = text.replace('closes = "18:00"', 'closes = "14:00"')
     text = text.replace('breaks = [["13:00", "13:30"]]', "breaks = []")
-    path = tmp_path / "fair.toml"
-    path.write_text(text + more, encoding="utf-8")
+    path = event_file(tmp_path, text + more)
     (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
     return load_event(path)
 

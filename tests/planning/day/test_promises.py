@@ -18,7 +18,7 @@ from drybox.planning.wet.baths import plan_baths
 from drybox.reports.text.phrases import clock
 from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
-from tests.running import DEMO, plain
+from tests.running import DEMO, event_file, plain
 
 SHORT = {"event.closes": "12:00", "event.breaks": [], "event.every": "15 min"}
 NO_BATH = """
@@ -34,8 +34,7 @@ vessel = "none"
 def own_process(tmp_path: Path, process: str) -> str:
     text = Path(DEMO).read_text("utf-8")
     head, _, tail = text.partition("\n[process]")
-    path = tmp_path / "fair.toml"
-    path.write_text(head + process + tail[tail.index("\n[event]") :], encoding="utf-8")
+    path = event_file(tmp_path, head + process + tail[tail.index("\n[event]") :])
     (tmp_path / "forecast.csv").write_bytes(Path(DEMO).with_name("forecast.csv").read_bytes())
     return str(path)
 

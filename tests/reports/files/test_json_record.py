@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from drybox import __version__
 from drybox.reports.files.csv_table import render_csv, safe_cell
 from drybox.reports.files.json_record import render_json
-from drybox.reports.files.series_csv import render_series, write_series
+from drybox.reports.files.series_csv import render_series
+from drybox.reports.files.write import write_file
 from drybox.reports.text.answer import Answer, Column, Table
 
 AUTUMN_S = 1824942600.0  # 2027-10-31 02:30, an hour that Vienna has twice
@@ -142,5 +143,6 @@ def test_a_series_of_unequal_columns_is_a_fault() -> None:
 
 
 def test_a_series_is_written_whole(tmp_path: Path) -> None:
-    path = write_series(tmp_path / "run.csv", [0.0], {"plate_temp_c": [20.0]}, timezone="UTC")
+    text = render_series([0.0], {"plate_temp_c": [20.0]}, "UTC")
+    path = write_file(tmp_path / "run.csv", text)
     assert path.read_bytes() == b"at,unix_s,plate_temp_c\n1970-01-01T00:00:00+00:00,0,20\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import drybox
 from drybox.inputs.event.event import Event, load_event
-from drybox.reports.text.heat_words import metal_said, parts_record
+from drybox.reports.text.heat_words import metal_record, metal_said
 from drybox.tables import load_table
 from tests.planning.short_day import SHORT_DAY
 
@@ -29,7 +29,7 @@ def test_metal_that_foam_and_acrylic_do_not_stand_is_said_with_both() -> None:
 
 def test_an_open_steel_box_on_its_bin_has_no_such_line() -> None:
     there = load_event(None, SHORT_DAY)
-    assert parts_record(there.box, drybox.aim(there).metal_k) == []
+    assert metal_record(there.box, drybox.aim(there).metal_k)["metal_too_hot_for"] == []
 
 
 def test_a_better_back_in_the_event_file_silences_it() -> None:

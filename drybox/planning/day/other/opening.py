@@ -8,8 +8,7 @@ from drybox.errors import NoAnswerError
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import DaySimulation, told_day
-from drybox.planning.day.stages import SetUp, wet_day
-from drybox.planning.day.what_if import HOUR_S, MEMBERS, WhatIf, is_unsure, outcome, trial_of
+from drybox.planning.day.what_if import HOUR_S, MEMBERS, Trial, WhatIf, is_unsure, outcome
 from drybox.planning.wet.baths import Supply
 
 
@@ -35,16 +34,7 @@ def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> WhatI
         early, moved.day, told, members=members, seed=seed, most=simulation.draws.arrive_at.shape[1]
     )
     there = DaySimulation(early, moved, told, draws=draws)
-    wet = wet_day(
-        moved.process,
-        moved.day,
-        setup.means,
-        draws=draws,
-        members=members,
-        closes_at=early.closes_at,
-    )
-    own = SetUp(setup.means, wet)
+    own = there.set_up(setup.means, members)
     (run,) = there.run([own], [there.choose(own)])
     costs = (Supply("sooner for all", 60.0, "min"),)
-    trial = trial_of("opening an hour earlier", "opening", own, costs=costs)
-    return outcome(trial, run, base)
+    return outcome(Trial("opening an hour earlier", "opening", own, costs=costs), run, base)

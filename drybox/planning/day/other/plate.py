@@ -11,8 +11,8 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.simulation import DaySimulation
-from drybox.planning.day.what_if import MEMBERS, WhatIf, is_unsure, outcome, trial_of
-from drybox.planning.one_print.cures import over_a_cloth
+from drybox.planning.day.what_if import MEMBERS, Trial, WhatIf, is_unsure, outcome
+from drybox.planning.one_print.cures import over_a_cloth, turned_with_the_sun
 from drybox.planning.wet.baths import Supply
 
 STAYS_HOT = "the plate stays too hot for a print"
@@ -21,8 +21,6 @@ STAYS_HOT = "the plate stays too hot for a print"
 def other_plates(simulation: DaySimulation, base: DayRun) -> list[WhatIf]:
     """Return what each free cure of the plate brings, none where every print is dry in time.
 
-    Notes
-    -----
     Where the plate is closed as too hot they go from what keeps most of the sun to what keeps
     least: the cover off, a cloth under the print, a lighter aim, which holds the empty plate
     halfway between its hottest and what a wet print bears without a test. Where the event gives a
@@ -48,8 +46,7 @@ def _others(simulation: DaySimulation) -> Iterator[_Other]:
     event = simulation.event
     faced = event
     if event.box.aim_mode == "fixed":
-        box = replace(event.box, aim_mode="turns", aim_bearing_deg=None, aim_tilt_deg=None)
-        faced = replace(event, box=box)
+        faced = turned_with_the_sun(event)
         yield _Other("the box faced at the sun", "aim", faced)
     if not simulation.too_hot_s:
         return
@@ -76,8 +73,8 @@ def _tried(simulation: DaySimulation, base: DayRun, other: _Other) -> WhatIf | N
         return None
     if other.of == "heat" and len(there.too_hot_s) >= len(simulation.too_hot_s):
         return WhatIf(change=other.change, of=other.of, more_dry_prints=0.0, why=STAYS_HOT)
-    setup = replace(base.setup, wet=base.setup.wet.first(members))
+    setup = replace(base.setup, wet=base.setup.wet.of(slice(members)))
     with np.errstate(invalid="ignore"):  # a step tried from a plate hot beyond use, and mended
         (run,) = there.run([setup], [there.choose(setup)])
-    found = outcome(trial_of(other.change, other.of, setup, costs=other.costs), run, base)
+    found = outcome(Trial(other.change, other.of, setup, costs=other.costs), run, base)
     return replace(found, hold_k=other.hold_k)

@@ -37,7 +37,8 @@ class Sittings:
     def by_ticket(cls, there: Flags, tickets: Index) -> Sittings:
         """Return a group for each of some tickets: its sitting in each draw that has it.
 
-        `there` is which draws count for which ticket, (n, tickets); `tickets` the columns wanted.
+        ``there`` is which draws count for which ticket, (n, tickets); ``tickets`` the columns
+        wanted.
         """
         shape = (there.shape[0], tickets.size)
         member = np.broadcast_to(np.arange(shape[0])[:, None], shape)
@@ -59,8 +60,8 @@ class Sittings:
     def near(cls, begin_at: Array, wanted_s: Array) -> Sittings:
         """Return a group for each of some times: the sittings nearest to it, one a draw on average.
 
-        `begin_at` is when each begins, infinite where there is none, (n, tickets); `wanted_s` the
-        times, (groups,). [s]
+        ``begin_at`` is when each begins, infinite where there is none, (n, tickets); ``wanted_s``
+        the times, (groups,). [s]
 
         Examples
         --------
@@ -78,7 +79,7 @@ class Sittings:
     def between(cls, begin_at: Array, edges_s: Array) -> Sittings:
         """Return a group for each stretch between two edges: every sitting that begins in it.
 
-        `begin_at` as in `near`; the edges rise, (groups + 1,). [s]
+        ``begin_at`` as in `near`; the edges rise, (groups + 1,). [s]
         """
         member, ticket = np.nonzero(np.isfinite(begin_at))
         place = np.searchsorted(edges_s, begin_at[member, ticket], side="right") - 1
@@ -97,8 +98,8 @@ class Sittings:
 class SinceSitting:
     """Percentiles of each stage of groups of sittings, counted from the sitting; in seconds.
 
-    `comes_at` is when each ticket comes, (n, tickets); `sits_s` when one of each group is taken to
-    sit, (groups,). [s]
+    ``comes_at`` is when each ticket comes, (n, tickets); ``sits_s`` when one of each group is taken
+    to sit, (groups,). [s]
 
     Attributes
     ----------

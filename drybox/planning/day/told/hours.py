@@ -46,7 +46,7 @@ def hour_rules(
 ) -> tuple[HourRule, ...]:
     """Return the rule of each hour from the opening, or from an instant of the day, on.
 
-    `comes_at` is when each ticket comes, (n, tickets). [s]
+    ``comes_at`` is when each ticket comes, (n, tickets). [s]
     """
     sat_at = run.setup.wet.sat_at
     if not np.isfinite(sat_at).any():

@@ -26,8 +26,8 @@ def told_sitters(
 ) -> tuple[DayRun, tuple[TicketPlan, ...], tuple[HourRule, ...]]:
     """Return what each ticket and each hour is told; of a day under way, by the draws that agree.
 
-    `under` is what has happened so far, None before the day; `seed` that of the choice among the
-    draws. The run comes back with all that was noted in its place.
+    ``under`` is what has happened so far, None before the day; ``seed`` that of the choice among
+    the draws. The run comes back with all that was noted in its place.
     """
     comes_at, fits, sat, from_at = draws.arrive_at, None, None, event.opens_at
     if under is not None:
@@ -69,11 +69,7 @@ def promise_notes(
     """Return a note for each promise of a plan that was not given before.
 
     Given as they are written; of an event that is over at the plan's ``now``, else at its opening.
-
-    Raises
-    ------
-    NoAnswerError
-        Where sitters come by chance: nobody knows beforehand when a ticket sits.
+    `NoAnswerError` where sitters come by chance: nobody knows beforehand when a ticket sits.
     """
     if read_day_inputs(event).day.rate_1_s is not None:
         what = "sitters come by chance: there is no promise to keep before one sits"

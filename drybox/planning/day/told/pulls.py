@@ -74,7 +74,7 @@ def missed_pulls(
 ) -> tuple[MissedPull, ...]:
     """Return the tickets whose window the hands miss in more than one draw in ten.
 
-    A print that is dry while the hands are busy lies on in the run. `columns` is that of each
+    A print that is dry while the hands are busy lies on in the run. ``columns`` is that of each
     plan's ticket.
     """
     place = [n for n, column in enumerate(columns) if run.ways[column] == PLATE]

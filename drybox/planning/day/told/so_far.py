@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from copy import deepcopy
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import log_ndtr
@@ -14,12 +14,12 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.day_notes import sun_gone_spans
 from drybox.planning.aim.spots import SUNSHINE_W_M2
-from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun, Dried
+from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
 from drybox.planning.day.told.sun_gone import without_gone_sun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
-from drybox.planning.wet.line import WashTimes, WetTimes, serve, wash_in_batches
+from drybox.planning.wet.line import serve, wash_in_batches
 from drybox.tables import load_table
 
 STAGES = ("sat", "laid", "touch", "dry", "handed")
@@ -247,7 +247,7 @@ class Underway:
         A print that most days have dry by now, and that is not noted so, is due now.
         """
         at, now, kinds = self.now.noted_s, self.now.now_at, self.now.kinds
-        dried = Dried(*(getattr(run.dried, part.name).copy() for part in fields(Dried)))
+        dried = deepcopy(run.dried)
         with np.errstate(invalid="ignore"):
             finishing_s = run.ready_at - run.dried.pulled_at
         finishing_s = np.where(np.isfinite(finishing_s), finishing_s, run.lone_s)
@@ -274,8 +274,6 @@ class Underway:
     def likely_rows(self, run: DayRun, seed: int) -> Index:
         """Return days in proportion to how well they agree with the sun and the drying noted.
 
-        Notes
-        -----
         Each day's prints dried so far are set against the notes by the mean of the logarithms of
         the two durations: its error is the spread from print to print within a day over the root
         of their number, and that of feeling a print dry (``noted/dry_log`` of table ``spreads``).
@@ -349,17 +347,12 @@ def _shares(log: Array) -> Array:
 
 def of_rows(run: DayRun, rows: Index) -> DayRun:
     """Return the run of some of its days, in the order given."""
-    wet = run.setup.wet
-
-    def taken(record: Any, *names: str, axis: int = 0) -> dict[str, Any]:
-        return {name: np.take(getattr(record, name), rows, axis=axis) for name in names}
-
-    times = WetTimes(
-        **taken(wet.wet, "begun_at", "hands_off_s", axis=1), **taken(wet.wet, "done_s")
+    return replace(
+        run,
+        setup=SetUp(run.setup.means, run.setup.wet.of(rows)),
+        dried=run.dried.of(rows),
+        ready_at=run.ready_at[rows],
+        until_at=run.until_at[rows],
+        energy_j=run.energy_j[rows],
+        finishing_s=run.finishing_s[rows],
     )
-    wash = WashTimes(**taken(wet.wash, "begun_at", "washed_at", "tray", "batches"))
-    day = WetDay(line=wet.line, wet=times, wash=wash, lay_s=wet.lay_s[rows], short=wet.short[rows])
-    dried = Dried(*(getattr(run.dried, part.name)[rows] for part in fields(Dried)))
-    setup = SetUp(run.setup.means, day)
-    rest = taken(run, "ready_at", "until_at", "energy_j", "finishing_s")
-    return replace(run, setup=setup, dried=dried, **rest)

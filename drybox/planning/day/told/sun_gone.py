@@ -23,8 +23,6 @@ have lasted as long as the one noted (judgement)."""
 def shade_lasts_s(share: float, seen_s: float, members: int) -> Array:
     """Return how long a spell of shade goes on that has been seen for so long, (members,). [s]
 
-    Notes
-    -----
     The minutes are those of `sun_and_shade` for the share of sun in the hour. Every spell that
     begins in them and lasts as long as the one seen says how much longer it goes on; where hardly
     any does the longest stand for it. What is returned are evenly spaced ones of these, shuffled.
@@ -52,11 +50,10 @@ def without_gone_sun(
 ) -> tuple[Ensemble, Array | None]:
     """Return drawn days without the beam while the sun is gone, and when it is back in each.
 
-    `spans` is from when until when it was noted gone, infinite where it is not back; up to `now_at`
-    a sun not noted back is gone. When it is back is (members,), None where that was noted. [s]
+    ``spans`` is from when until when it was noted gone, infinite where it is not back; up to
+    ``now_at`` a sun not noted back is gone. When it is back is (members,), None where that was
+    noted. [s]
 
-    Notes
-    -----
     Beam is all that goes: the light of the sky stays as drawn. Afterwards the sky is as drawn.
     """
     if not spans:
