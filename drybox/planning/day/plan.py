@@ -384,14 +384,16 @@ def _bottleneck(
 ) -> str:
     """Return what one more of would bring most, else what is always busy, else what ends the day.
 
-    What nobody waits for holds nothing up, however busy. The ends are ``water``, ``drying`` within
-    the time that sitters wait, ``heat`` or ``battery`` that keep a print from drying sooner,
-    ``closing`` where that is sooner, ``places`` where one came free too late; ``nothing`` where
-    every print goes home dry.
+    What nobody waits for, or one more of brings nothing, holds nothing up, however busy. A powered
+    plate that brings most where nobody waits for a place on the sun plate shows that drying takes
+    long. The ends are ``water``, ``drying`` within the time that sitters wait, ``heat`` or
+    ``battery`` that keep a print from drying sooner, ``closing`` where that is sooner, ``places``
+    where one came free too late; ``nothing`` where every print goes home dry.
     """
     idle = {tried.of for tried in found if tried.why == NEVER}
     short = {*usage, *LIMITS} - idle
-    known = [tried for tried in found if tried.of in {*short, *QUICKER}]
+    slow = {"power"} if SLOT_NAMES[PLATE] in idle else set()
+    known = [tried for tried in found if tried.of in {*short, *QUICKER, *slow}]
     best = max(known, key=_gained, default=None)
     if best and best.of in short and _gained(best) >= WORTH_PRINTS:
         return best.of
@@ -400,7 +402,8 @@ def _bottleneck(
     most = max(busy, key=lambda name: busy[name], default="")
     ends = [_end(plan, simulation, spent) for plan in plans if plan.hand_over != "dry"]
     end = max(sorted(set(ends)), key=ends.count) if ends else "nothing"
-    always = most and busy[most] >= BUSY_FRAC and not dries_late
+    in_vain = {tried.of for tried in known}
+    always = most and busy[most] >= BUSY_FRAC and not dries_late and most not in in_vain
     return most if always and end not in LIMITS else end
 
 

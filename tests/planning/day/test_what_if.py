@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -139,3 +140,12 @@ def test_a_cost_of_less_than_a_tenth_of_a_litre_is_none() -> None:
     assert _litres("water", -4e-5) == ()
     (saved,) = _litres("water", -5.3e-3)
     assert (saved.amount, saved.unit) == (-5.3, "l")
+
+
+def test_busy_trays_hold_nothing_up_where_it_is_the_damp_closed_sky_that_does() -> None:
+    market = Path(__file__).parents[2] / "events" / "damp_overcast_market.toml"
+    plan = plan_day(load_event(market), members=40)
+    warm = next(one for one in plan.what_if if one.change == "a warm plate")
+    assert warm.more_by_closing_prints > 2.0
+    assert plan.utilisation["wash trays"] > 0.9
+    assert plan.bottleneck == "drying"
