@@ -40,9 +40,12 @@ class ForecastSource(Protocol):
 
 @dataclass(frozen=True)
 class Locationforecast:
-    """The Norwegian Meteorological Institute's forecast, for anywhere on Earth, without a key."""
+    """The Norwegian Meteorological Institute's forecast, for anywhere on Earth, without a key.
 
-    url: str = "https://api.met.no/weatherapi/locationforecast/2.0/compact"
+    The complete form: the compact one has neither gusts nor a chance of rain.
+    """
+
+    url: str = "https://api.met.no/weatherapi/locationforecast/2.0/complete"
     name: str = "locationforecast"
     credit: str = "MET Norway, CC BY 4.0"
 

@@ -1,8 +1,9 @@
 """The Norwegian Meteorological Institute's point forecast (JSON) as a forecast table.
 
-Locationforecast 2.0, compact: an object whose ``properties`` hold ``meta`` (``updated_at`` and
-``units``) and ``timeseries``, a list of instants, each with ``data.instant.details`` and, in the
-complete form, rain in ``data.next_1_hours.details``: absent is unknown, not 0.
+Locationforecast 2.0, compact or complete: an object whose ``properties`` hold ``meta``
+(``updated_at`` and ``units``) and ``timeseries``, a list of instants, each with
+``data.instant.details`` (gusts in the complete form alone) and rain in
+``data.next_1_hours.details``: absent is unknown, not 0.
 """
 
 from __future__ import annotations

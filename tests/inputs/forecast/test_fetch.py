@@ -250,7 +250,7 @@ def test_a_form_that_will_end_is_said(cache: Cache) -> None:
 def test_sources_and_cache_have_their_defaults() -> None:
     source = SOURCES["locationforecast"](None)
     url, _ = source.question(Here())
-    assert url == "https://api.met.no/weatherapi/locationforecast/2.0/compact"
+    assert url == "https://api.met.no/weatherapi/locationforecast/2.0/complete"
     assert "CC BY 4.0" in source.credit
     assert default_cache().folder.parts[-2:] == ("drybox", "forecasts")
 

@@ -316,6 +316,13 @@ def test_a_point_forecast_in_json_is_a_forecast_with_its_issue(tmp_path: Path) -
     assert weather.doubts == ()
 
 
+def test_a_complete_point_forecast_tells_gusts() -> None:
+    forecast = json.dumps(locationforecast(wind_speed_of_gust=6.4))
+    weather = parse_forecast(table_of(forecast), "UTC", date(2027, 6, 12))
+    assert weather.gust_10m_m_s is not None
+    assert weather.gust_10m_m_s[3] == 6.4
+
+
 def test_a_missing_detail_is_a_gap_and_a_strange_unit_is_refused() -> None:
     forecast = locationforecast()
     del forecast["properties"]["timeseries"][5]["data"]["instant"]["details"]["wind_speed"]
