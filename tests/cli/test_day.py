@@ -43,7 +43,7 @@ def test_setout_and_day_agree_where_prints_lie_on_the_plate_with_luck_only() -> 
     said_out, said_day = plain("setout", market), plain("day", market)
     assert "No print is likely to dry on the sun plate" in said_out
     assert "one in ten is dry after" in said_out
-    assert "Dry with luck only: tickets" in said_day
+    assert "Dry only with luck by the time promised: tickets" in said_day
     assert "it stays hot" not in said_day
 
 

@@ -109,8 +109,8 @@ def lucky_said(plan: DayPlan) -> list[str]:
     one = len(names) == 1
     who = "ticket" if one else "tickets"
     return [
-        f"Dry with luck only: {who} {listed(names)}, laid on to the time promised. Whoever cannot "
-        f"wait takes {'it' if one else 'theirs'} damp."
+        f"Dry only with luck by the time promised: {who} {listed(names)}. Whoever cannot wait "
+        f"takes {'it' if one else 'theirs'} damp."
     ]
 
 
