@@ -24,8 +24,7 @@ def test_one_request_and_a_silent_console(window: Window, page: str) -> None:
     assert window.logs("browser") == []
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [320, 390, 900])
+@pytest.mark.parametrize(("width", "dark"), [(320, False), (390, False), (390, True), (900, False)])
 @pytest.mark.parametrize("page", PAGES)
 def test_nothing_scrolls_sideways(window: Window, page: str, width: int, dark: bool) -> None:
     window.look(page, width=width, dark=dark)
@@ -98,11 +97,11 @@ def test_letters_are_of_twelve_pixels_or_more(window: Window, page: str, width: 
 
 
 @pytest.mark.parametrize("page", ["day.html", "demo.html"])
-@pytest.mark.parametrize("part", ["#next", "#cards", "#pull table", ".turns", "#thermometer table"])
-def test_what_is_read_at_the_box_is_of_sixteen_pixels(window: Window, page: str, part: str) -> None:
+def test_what_is_read_at_the_box_is_of_sixteen_pixels(window: Window, page: str) -> None:
     window.look(page, now_at=at(11.3))
     window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
-    assert window.smallest_letters(part) >= 15.99
+    for part in ("#next", "#cards", "#pull table", ".turns", "#thermometer table"):
+        assert window.smallest_letters(part) >= 15.99, part
 
 
 def test_the_first_screen_answers_now(window: Window) -> None:

@@ -122,7 +122,7 @@ ROWS = [
         0,
         "names no unit; °C is assumed",
     ),
-    sky("one row", "one hour", "time,air_temp_c\n2027-06-12T12:00,20\n", 0, "the forecast ends at"),
+    sky("one row", "one hour", "time,air_temp_c\n2027-06-12T12:00,20\n", 0, "forecast ends at"),
     sky(
         "no ends",
         "one endless line",

@@ -36,11 +36,12 @@ def test_the_text_is_the_day_in_about_a_dozen_lines() -> None:
 def test_setout_and_day_agree_where_prints_lie_on_the_plate_with_luck_only() -> None:
     """A damp, closed sky: not even half are dry in time, yet nothing else there dries them."""
     market = str(Path(__file__).parents[1] / "events" / "damp_overcast_market.toml")
-    (out,) = [one for one in record("day", market)["result"]["moments"] if one["code"] == "set_out"]
-    found = record("setout", market)["result"]
+    moments = record("day", market, *FEW)["result"]["moments"]
+    (out,) = [one for one in moments if one["code"] == "set_out"]
+    found = record("setout", market, *FEW)["result"]
     assert out["at"] == found["set_out_at"]
     assert found["first_load_at"] is None
-    said_out, said_day = plain("setout", market), plain("day", market)
+    said_out, said_day = (plain(one, market, *FEW) for one in ("setout", "day"))
     assert "No print is likely to dry on the sun plate" in said_out
     assert "one in ten is dry after" in said_out
     assert "Dry only with luck by the time promised: tickets" in said_day

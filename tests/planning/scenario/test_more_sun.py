@@ -16,7 +16,7 @@ from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.samples import draw
 from tests.planning.hourly import hourly
 
-LEVELS = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3)
+LEVELS = (0.5, 0.7, 0.9, 1.0, 1.1, 1.3)
 """Beam told over that of the clear sky."""
 
 
