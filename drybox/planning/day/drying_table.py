@@ -38,6 +38,7 @@ SLOT_NAME = {
 }
 SLOT_NAMES = {way: f"{name}s" for way, name in SLOT_NAME.items()}
 """What the places of each way are called in records."""
+
 EVERY_S = 1800.0
 """Between the laying-on times that are worked out; others lie on the line between. [s]"""
 
@@ -47,6 +48,7 @@ WARM_UP_S = 2400.0
 LEAD_S = 1200.0
 """A powered plate is switched on so long before a print comes out of the wash (judgement): 3 mm of
 steel under 150 W is warm by then. [s]"""
+
 LONE_STEP_S, QUICK_STEP_S = 120.0, 15.0
 """Steps of lone prints, and of those that dry quickly. [s]"""
 
