@@ -7,12 +7,15 @@ import csv
 import io
 import json
 import os
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 from unittest import mock
 
 from drybox.cli import main
+from drybox.cli.options import Options
+from drybox.reports.text.answer import Answer
 from drybox.tables import shipped_dir
 
 (DEMO,) = (str(path) for path in shipped_dir("demo").glob("*.toml"))
@@ -46,11 +49,24 @@ def ran(*args: str, columns: int = 80) -> tuple[int, str, str]:
 
 
 @cache
+def _shown(*args: str, columns: int = 80) -> tuple[str, str]:
+    """Return what a command that succeeds writes, and the same answer as JSON; of one run."""
+    as_json = []
+    show = Options.show
+
+    def spy(options: Options, answer: Answer) -> None:
+        as_json.append(replace(options, format="json").rendered(answer))
+        show(options, answer)
+
+    with mock.patch.object(Options, "show", spy):
+        status, out, err = ran(*args, columns=columns)
+    assert status == 0, err
+    return out, as_json[0] if as_json else ""
+
+
 def said(*args: str, columns: int = 80) -> str:
     """Return what a command that succeeds writes to standard output."""
-    status, out, err = ran(*args, columns=columns)
-    assert status == 0, err
-    return out
+    return _shown(*args, columns=columns)[0]
 
 
 def plain(*args: str) -> str:
@@ -59,12 +75,12 @@ def plain(*args: str) -> str:
 
 
 def record(*args: str) -> dict[str, Any]:
-    """Return the JSON answer of a command."""
+    """Return the JSON answer of a command, from the run that gave its text."""
 
     def refuse(name: str) -> None:
         raise AssertionError(f"{name} is no JSON")
 
-    found: dict[str, Any] = json.loads(said(*args, "--format", "json"), parse_constant=refuse)
+    found: dict[str, Any] = json.loads(_shown(*args)[1], parse_constant=refuse)
     return found
 
 

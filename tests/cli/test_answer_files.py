@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 from pathlib import Path
@@ -17,7 +18,7 @@ from drybox.inputs.notes.fitted_event import with_kept_fit
 from drybox.inputs.notes.store import notes_path
 from drybox.reports.files.write import write_file
 from tests.cli.noted_days import FAIR, NOW_S, write_event, write_notes
-from tests.running import DEMO, plain, ran, record
+from tests.running import DEMO, plain, ran, record, said
 
 Captured = pytest.CaptureFixture[str]
 
@@ -177,3 +178,18 @@ def notes_path_fault() -> str:
     with pytest.raises(StoreError) as caught:
         notes_path()
     return caught.value.what
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("aim", DEMO),
+        ("setout", DEMO, "--members", "20"),
+        ("dry", DEMO, "--members", "20"),
+        ("day", DEMO, "--members", "20"),
+        ("wash", DEMO),
+        ("check", DEMO),
+    ],
+)
+def test_the_record_asked_for_is_that_of_the_run_that_gives_the_text(args: tuple[str, ...]) -> None:
+    assert json.loads(said(*args, "--format", "json")) == record(*args)
