@@ -17,6 +17,7 @@ from drybox.inputs.event.event import Event, load_event
 from drybox.planning.day.plan import plan_day
 from drybox.planning.one_print.drying import dry_print, possible_ways
 from drybox.reports.answers.dry import why_not_said
+from drybox.reports.sheet.day_view import facts
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import clock
 from tests.planning.short_day import SHORT_DAY
@@ -242,7 +243,7 @@ def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
     assert words(drybox.answer(day)).startswith("Leave the box at home")
 
 
-def test_a_powered_plate_burns_in_dry_plan_and_day_alike() -> None:
+def test_a_powered_plate_burns_in_dry_plan_day_and_on_the_sheet_alike() -> None:
     """Held at 60 °C on an overcast day: a metal surface burns in seconds (ISO 13732-1)."""
     told = load_event(
         None,
@@ -267,6 +268,9 @@ def test_a_powered_plate_burns_in_dry_plan_and_day_alike() -> None:
     for found in answers:
         assert found.result["metal_temp_c"] == pytest.approx(60.0)
         assert "Metal today up to 60 °C: burns in" in " ".join(found.lead)
+    box = drybox.answer(drybox.set_out(told, members=20))
+    first_screen = facts({"plan": answers[1], "setout": box})
+    assert "Metal today up to 60 °C" in {row["what"] for row in first_screen}
 
 
 def test_a_wash_and_the_day_s_plan_wash_as_many_prints_together_in_the_same_changes() -> None:

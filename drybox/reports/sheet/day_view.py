@@ -10,7 +10,7 @@ from drybox.inputs.event.ways import WAY_NAMES
 from drybox.planning.aim.wind import LEAST_TILT_DEG
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
-from drybox.reports.text.heat_words import metal_words
+from drybox.reports.text.heat_words import metal_parts
 from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, the
 from drybox.units import KELVIN_AT_0_C
 
@@ -65,21 +65,31 @@ def facts(answers: Mapping[str, Answer], units: str = "metric") -> list[dict[str
         last = clock(setout.result["last_load_at"], zone)
         later = f"later none {'dries there for sure' if setout.result['sure'] else 'is likely to'}"
         found.append(_fact(f"Last print on the plate {last}", later))
-    return [*found, *_dangers(setout, units)]
+    return [*found, *_dangers(plan, setout, units)]
 
 
-def _dangers(setout: Answer | None, units: str) -> list[dict[str, str]]:
-    """Return how hot the metal of the day gets, and above which gust the box cannot stand."""
-    if setout is None or setout.result.get("set_out_at") is None:
-        return []
-    hot_c, wind = setout.result.get("metal_temp_c"), setout.result.get("wind")
-    metal = "" if hot_c is None else metal_words(hot_c + KELVIN_AT_0_C, units)
-    metal = metal.replace(" s;", "\u00a0s;").replace(" min;", "\u00a0min;")
-    found = [_fact(*metal.split(": ", 1))] if metal else []
+def _dangers(plan: Answer | None, setout: Answer | None, units: str) -> list[dict[str, str]]:
+    """Return how hot the metal of the day gets, and above which gust the box cannot stand.
+
+    Of the plates in use: the sun plate that is set out, a powered one on which a print lies.
+    """
+    out = setout if setout and setout.result.get("set_out_at") is not None else None
+    sitters = plan.result.get("sitters", ()) if plan else ()
+    using = [plan] if any(row.get("way") == "warm_plate" for row in sitters) else []
+    temps = [used.result.get("metal_temp_c") for used in (*using, out) if used]
+    hot_c = max((temp for temp in temps if temp is not None), default=None)
+    hot = () if hot_c is None else metal_parts(hot_c + KELVIN_AT_0_C, units)
+    found = [_fact(*(_unbroken(part) for part in hot))] if hot else []
+    wind = out.result.get("wind") if out else None
     if wind is not None and wind["tilt_deg"] >= LEAST_TILT_DEG:
         gust = said_below("gust_m_s", min(wind["tips_m_s"], wind["slides_m_s"]), units)
         found.append(_fact(f"Gusts over {gust}", "lay the box flat or close it, set it back after"))
     return found
+
+
+def _unbroken(text: str) -> str:
+    """Return a text whose seconds and minutes stay beside their figure on a narrow phone."""
+    return text.replace(" s;", "\u00a0s;").replace(" min;", "\u00a0min;")
 
 
 def _fact(what: str, more: str) -> dict[str, str]:

@@ -107,12 +107,17 @@ def metal_record(box: Box, metal_k: float | None, powered_k: float | None = None
 
 def metal_words(temp_k: float | None, units: str = "metric") -> str:
     """Return the same to stand among other words, without its full stop."""
+    return ": ".join(metal_parts(temp_k, units))
+
+
+def metal_parts(temp_k: float | None, units: str = "metric") -> tuple[str, ...]:
+    """Return how hot metal gets, and what that means; nothing where it burns nobody."""
     metal = load_table("limits")["bare_metal"]
     for row, words in (("touch_1_s", "1 s"), ("touch_10_s", "10 s"), ("touch_1_min", "1 min")):
         if temp_k is not None and temp_k >= metal[row].value:
-            hot = temp_said(temp_k, units)
-            return f"Metal today up to {hot}: burns in {words}; gloves or tongs, children off"
-    return ""
+            hot = f"Metal today up to {temp_said(temp_k, units)}"
+            return hot, f"burns in {words}; gloves or tongs, children off"
+    return ()
 
 
 def off_sun_said(found: OffSun, zone: str, units: str) -> str:
