@@ -42,21 +42,26 @@ class Lookup:
 
     def _place(self, variable: Array) -> tuple[NDArray[np.intp], Array]:
         position = (np.asarray(variable) - self.low) * self.nodes_per_unit
-        position = np.fmin(np.fmax(position, 0.0), self.last)  # of no number the first node
+        position = np.minimum(np.maximum(position, 0.0), self.last)
         node = position.astype(np.intp)
         return node, (position - node)[..., None]
+
+    @staticmethod
+    def _at(table: Array, node: NDArray[np.intp]) -> Array:
+        """Return rows of a table; of no number any row, since its share is none."""
+        return table.take(node, axis=0, mode="clip")
 
     def __call__(self, variable: Array) -> tuple[Array, ...]:
         """Return the value of each function."""
         node, share = self._place(variable)
-        found = self.values.take(node, axis=0) + self._rises.take(node, axis=0) * share
+        found = self._at(self.values, node) + self._at(self._rises, node) * share
         return tuple(found[..., each] for each in range(found.shape[-1]))
 
     def with_slopes(self, variable: Array) -> tuple[tuple[Array, Array], ...]:
         """Return the value and the derivative of each function."""
         node, share = self._place(variable)
-        rises = self._rises.take(node, axis=0)
-        found = self.values.take(node, axis=0) + rises * share
+        rises = self._at(self._rises, node)
+        found = self._at(self.values, node) + rises * share
         slopes = rises * self.nodes_per_unit
         return tuple((found[..., each], slopes[..., each]) for each in range(found.shape[-1]))
 
