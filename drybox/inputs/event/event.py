@@ -373,7 +373,7 @@ def _say_span(
     row_s = float((starts[1:] - starts[:-1]).min()) if starts.size > 1 else 3600.0
 
     def clock(at: float) -> str:
-        return f"{datetime.datetime.fromtimestamp(at, zone):%H:%M}"
+        return f"{unix_to_local(at, zone):%H:%M}"
 
     if first > opens_at + row_s / 2:
         settings.warnings.append(

@@ -260,10 +260,8 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
         return Told("mail", "no_water" if seen.no_water[place] else "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
-    until_at = float(seen.likely["until_at"][place])
-    if until_at < float(seen.likely["left_s"][place]) - ROUND_UP_S:
-        until_at = closes_at
-    until_at = min(until_at, closes_at)
+    until_at, left_at = (float(seen.likely[name][place]) for name in ("until_at", "left_s"))
+    until_at = closes_at if left_at > until_at + ROUND_UP_S else min(until_at, closes_at)
     latest = np.floor(until_at / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
     return Told("damp", "if_lucky", "damp", promise_at=by, after_s=by - sits)

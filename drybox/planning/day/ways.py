@@ -169,12 +169,8 @@ class _Chooser:
             ends = np.stack([flat - until, touch - until, flat, touch], axis=1)
         known = np.where(comes[:, None], ends, np.nan)
         flat_late, touch_late, flat_at, touch_at = quantiles_of_next(known, SURE)[0]
-        with np.errstate(invalid="ignore"):
-            later_s = (touch - until)[comes]
-        in_wait, likely = (
-            float(np.quantile(part, luck, method="inverted_cdf"))
-            for part in (later_s, touch[comes])
-        )
+        touches = ends[comes][:, [1, 3]]
+        in_wait, likely = np.quantile(touches, luck, axis=0, method="inverted_cdf").tolist()
         levels: list[tuple[bool, float, Mark]] = [
             (flat_late <= 0, flat_at, "dry"),
             (touch_late <= 0, touch_at, "touch_dry"),

@@ -181,25 +181,17 @@ def _result(
     }
 
 
-def aim_said(event: Event, turn: Turn, declination_deg: float | None, *, units: str) -> str:
-    """Return one aim as an order to people."""
+def aim_said(
+    event: Event, turn: Turn, declination_deg: float | None, *, units: str, why: str = ""
+) -> str:
+    """Return one aim as an order to people, and why it does not face the sun, where it does not."""
     if turn.tilt_deg < LEVEL_DEG:
-        return "lay the box level"
+        return "lay the box level" + (f", {why}" if why else "")
     return (
         f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
         f"{say('tilt_deg', turn.tilt_deg)}: {raise_said(event.box, turn, units)}"
+        + (f"; {why}" if why else "")
     )
-
-
-def with_reason(order: str, why: str) -> str:
-    """Return an order with the reason why the box is not faced at the sun, where there is one.
-
-    >>> with_reason("lay the box level", "for gusts of 13 m/s at the box")
-    'lay the box level, for gusts of 13 m/s at the box'
-    """
-    if not why:
-        return order
-    return f"{order}; {why}" if "edge" in order else f"{order}, {why}"
 
 
 def _lead(
@@ -210,9 +202,9 @@ def _lead(
     at, until = clock(found.at, zone), clock(now.until_at, zone)
     inside = found.from_at < found.at <= found.until_at
     when = f"At {at}" if inside else f"From {clock(now.from_at, zone)}"
-    order = aim_said(event, now, found.declination.degrees, units=units)
     off_sun = found.off_sun if turns else found.single_off_sun
-    order = with_reason(order, off_sun_said(off_sun, zone, units))
+    why = off_sun_said(off_sun, zone, units)
+    order = aim_said(event, now, found.declination.degrees, units=units, why=why)
     stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
     lead = [f"{when} {order}.{stays}"]
     lead.append(_sun_said(found, at))

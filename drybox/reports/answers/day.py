@@ -9,7 +9,7 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
-from drybox.reports.answers.aim import aim_said, with_reason
+from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -159,8 +159,8 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     wait = f"{event.limits.wait_s / 60:.0f} min"
     order = "let the box follow the sun"
     if moment.turn is not None and found.aim is not None:
-        order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units)
-    why = off_sun_said(moment.off_sun, zone, units)
+        why = off_sun_said(moment.off_sun, zone, units)
+        order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units, why=why)
     cause = {
         "too_slow": f"at no time does even half of the prints dry on it within {wait}",
         "too_hot": f"it is too hot for a print {_hot_spans(found)}",
@@ -169,14 +169,11 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
-    hot = (
-        "; the plate is the last to be touched, it stays hot"
-        if metal_words(found.hottest_k)
-        else ""
-    )
+    last = "; the plate is the last to be touched, it stays hot"
+    hot = last if metal_words(found.hottest_k) else ""
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
-        "set_out": f"set the box out: {with_reason(order, why)}",
+        "set_out": f"set the box out: {order}",
         "no_box": f"no sun plate, for {cause}; dry {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
         "first_load": "the plate is warm: prints on it from now on",

@@ -12,7 +12,7 @@ from drybox.planning.aim.search import Turn
 from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.answers.aim import aim_said, with_reason
+from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
@@ -188,11 +188,10 @@ def _lead(
             *metal_said(found.metal_k, units, event.box),
         ]
     aim = _first_aim(event, found)
-    order = (
-        f"{aim_said(event, aim, declination_deg, units=units)}" if aim else "let it follow the sun"
-    )
+    order = "let it follow the sun"
     if aim:
-        order = with_reason(order, off_sun_said(found.off_sun, zone, units))
+        why = off_sun_said(found.off_sun, zone, units)
+        order = aim_said(event, aim, declination_deg, units=units, why=why)
     if found.first_load_at is None or found.last_load_at is None:
         return [
             f"{_at_best_said(found, wait, zone)} set the box out at "

@@ -11,7 +11,7 @@ from drybox.inputs.notes.note import NAMES
 from drybox.reports.sheet.parts import place_of_print
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
-from drybox.reports.text.promise_words import IN_SHORT
+from drybox.reports.text.promise_words import IF_LUCKY, IN_SHORT
 
 LYING = ("laid", "touch")
 """The last note of a print that lies somewhere still."""
@@ -45,7 +45,7 @@ def pocket_data(plan: Answer, lookups: Answer | None, *, units: str, title: str 
                 _whole(rule["from_at"]),
                 _whole(rule["until_at"]),
                 rule["promise_after_min"],
-                "it dry if lucky, else damp," if rule.get("why") == "if_lucky" else _how(rule),
+                f"it {IF_LUCKY}," if rule.get("why") == "if_lucky" else _how(rule),
             ]
             for rule in plan.result.get("sit_now") or ()
             if _finite(rule.get("promise_after_min"))

@@ -22,6 +22,7 @@ IN_SHORT = {
 }
 """How a print is handed over, in two words at most."""
 
+IF_LUCKY = "dry if lucky, else damp"
 STATES = {
     "dry": "dry and flat",
     "touch_dry": "touch dry, carried open",
@@ -58,7 +59,7 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
 
 def _state(rule: HourRule) -> str:
     if rule.why == "if_lucky":
-        return "dry if lucky, else damp"
+        return IF_LUCKY
     said = STATES[rule.hand_over]
     return (
         f"{said}, touch dry"
