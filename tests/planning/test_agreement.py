@@ -279,3 +279,26 @@ def test_a_wash_and_the_day_s_plan_wash_as_many_prints_together_in_the_same_chan
     assert (alone.prints, len(alone.steps)) == (of_day.prints, len(of_day.steps))
     assert alone.water_total_m3 == pytest.approx(of_day.water_total_m3)
     assert drybox.wash().prints == 1  # without an event
+
+
+def test_a_powered_plate_harms_no_cover_of_the_box_beside_it() -> None:
+    """Polyethylene film stands about 70 °C; held at 80 °C the other plate lies apart from it."""
+    told = load_event(
+        None,
+        {
+            "place.coordinates": "48.2, 16.4",
+            "event.date": "2027-12-13",
+            "event.opens": "10:00",
+            "event.closes": "14:00",
+            "event.every": "1 h",
+            "box.cover": "polyethylene film",
+            "drying.wet_most": "89 °C",
+            "drying.print_most": "89 °C",
+            "weather.sky": "overcast",
+            "powered.plate_power": "300 W",
+            "powered.plate_temp": "80 °C",
+        },
+    )
+    found = drybox.answer(drybox.dry(told, "12:00", members=20, ways=("warm plate",)))
+    assert found.result["metal_temp_c"] == pytest.approx(80.0)
+    assert found.result["metal_too_hot_for"] == []

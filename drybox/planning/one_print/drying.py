@@ -295,6 +295,7 @@ def dry_print(
         if any(way.rained_on and way.way == "sun_plate" for way in results)
         else plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan),
+        powered_metal_k=_powered_metal_k(event, tuple(results)),
         off_sun=plate.off_sun,
     )
 
@@ -309,19 +310,23 @@ def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> W
 
 
 def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
-    """Return how hot the metal may get of the plates that can be used; the day's of the sun plate.
+    """Return how hot the metal of the sun plate may get that day, None where it is not out.
 
-    A powered plate is as hot as its thermostat holds it, where it has one.
-    The sun plate burns also where it is no way for this print, too hot or not sure; in rain it is
-    closed. A print laid on outside the event's hours has the plate's own figure.
+    It burns also where it is no way for this print, too hot or not sure; in rain it is closed. A
+    print laid on outside the event's hours has the plate's own figure.
     """
-    out = [way for way in results if way.feasible or (way.way == "sun_plate" and not way.rained_on)]
-    able = {way.way: way.plate_temp_max_k for way in out}
-    held_k = thermostat_k(event)
-    if "warm_plate" in able and held_k is not None:
-        able["warm_plate"] = held_k
-    sun_k = hottest_metal_k(event, plan) if able.get("sun_plate") is not None else None
-    return hottest_of_k(sun_k, *able.values())
+    own_k = next(
+        (way.plate_temp_max_k for way in results if way.way == "sun_plate" and not way.rained_on),
+        None,
+    )
+    return None if own_k is None else hottest_of_k(hottest_metal_k(event, plan), own_k)
+
+
+def _powered_metal_k(event: Event, results: tuple[WayResult, ...]) -> float | None:
+    """Return how hot a powered plate gets that can be used: as its thermostat holds it, if any."""
+    able = (way.plate_temp_max_k for way in results if way.way == "warm_plate" and way.feasible)
+    own_k = next(able, None)
+    return own_k if own_k is None else thermostat_k(event) or own_k
 
 
 def _ruled_out(way: str, why: Reason) -> WayResult:

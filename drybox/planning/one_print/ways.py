@@ -117,8 +117,9 @@ CURES = ("cooler plate", "cloth under the print", "lighter aim", "off the sun")
 class DryResult(Readable):
     """All ways for one print, the choice, and what the run stood on.
 
-    ``off_sun`` says why the plate does not face the sun then; ``other_sky`` is the same under a
-    closed sky, where no cloud was told.
+    ``off_sun`` says why the plate does not face the sun then; ``metal_k`` is how hot the sun plate
+    may get that day, ``powered_metal_k`` a powered one that can be used; ``other_sky`` is the same
+    under a closed sky, where no cloud was told.
     """
 
     laid_on_at: float
@@ -133,6 +134,7 @@ class DryResult(Readable):
     readings: Readings = field(default_factory=Readings)
     cures: tuple[Cure, ...] = ()
     metal_k: float | None = None
+    powered_metal_k: float | None = None
     off_sun: OffSun = FACING
     other_sky: DryResult | None = None
 

@@ -9,6 +9,7 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
 from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
+from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
 from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
@@ -196,7 +197,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
     warm = result.plate_temp_at_start_k
     record: dict[str, Any] = {
         "laid_on_at": result.laid_on_at,
-        **metal_record(event.box, result.metal_k),
+        **metal_record(event.box, result.metal_k, result.powered_metal_k),
         "ways": [way_record(way) for way in result.ways],
         "choice": {
             "way": result.choice.way if result.choice else None,
@@ -286,10 +287,10 @@ def _lead(
         return [
             f"Wet at {begun}: {_choice_said(result)}",
             *_nearest(result, zone),
-            *metal_said(result.metal_k, units, event.box),
+            *_metal(event, result, units),
         ]
     if best.duration_s.p90 is None:
-        return [*_touch_lead(event, result, best), *metal_said(result.metal_k, units, event.box)]
+        return [*_touch_lead(event, result, best), *_metal(event, result, units)]
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
     minutes = best.duration_s
     lead = [
@@ -303,7 +304,11 @@ def _lead(
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
-    return [*lead, *metal_said(result.metal_k, units, event.box)]
+    return [*lead, *_metal(event, result, units)]
+
+
+def _metal(event: Event, result: DryResult, units: str) -> list[str]:
+    return metal_said(result.metal_k, units, event.box, powered_k=result.powered_metal_k)
 
 
 def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
@@ -457,7 +462,8 @@ def _damp(event: Event, result: DryResult) -> list[str]:
 def _topics(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
-    topics = ["hot_metal"] if on_plate and result.metal_k is None else []
+    unknown = hottest_of_k(result.metal_k, result.powered_metal_k) is None
+    topics = ["hot_metal"] if on_plate and unknown else []
     if any(way.energy_j > 0.0 for way in result.ways):
         topics.append("electricity")
     if "sun_plate" in on_plate:
