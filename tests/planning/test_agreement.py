@@ -172,6 +172,14 @@ def test_one_heat_one_wind_and_one_set_of_times(name: str) -> None:
     assert {ticket.way for ticket in found.plan.tickets} <= {None, *possible_ways(found.event)}
 
 
+def test_metal_is_as_hot_for_one_print_in_the_event_s_hours_as_for_the_day() -> None:
+    """Few draws of one print's hour had passed those of the day by 3 K."""
+    dull = {"weather.sky": "overcast", "weather.humidity": "30 %"}
+    event = load_event(None, SHORT_DAY | dull | {"event.opens": "10:00", "event.closes": "18:00"})
+    dry = drybox.dry(event, "12:00", members=FEW, seed=5, ways="sun plate")
+    assert dry.metal_k == drybox.aim(event).metal_k
+
+
 def test_a_print_laid_on_late_lies_as_the_day_s_aims_say() -> None:
     """Nobody turns the box for a print that goes on drying after the closing."""
     found = calls("clear")

@@ -294,7 +294,7 @@ def dry_print(
         cures=()
         if any(way.rained_on and way.way == "sun_plate" for way in results)
         else plate.cures,
-        metal_k=_metal_k(event, tuple(results), plate.plan),
+        metal_k=_metal_k(event, tuple(results), plate.plan, laid_on_at=laid_on_at),
         powered_metal_k=_powered_metal_k(event, tuple(results)),
         off_sun=plate.off_sun,
     )
@@ -309,17 +309,21 @@ def _under_rain(way: WayResult, spells: tuple[Spell, ...], rains_now: bool) -> W
     return replace(way, feasible=False, why=why, rained_on=touch > spells[0].begin_at)
 
 
-def _metal_k(event: Event, results: tuple[WayResult, ...], plan: AimPlan | None) -> float | None:
+def _metal_k(
+    event: Event, results: tuple[WayResult, ...], plan: AimPlan | None, *, laid_on_at: float
+) -> float | None:
     """Return how hot the metal of the sun plate may get that day, None where it is not out.
 
     It burns also where it is no way for this print, too hot or not sure; in rain it is closed. A
-    print laid on outside the event's hours has the plate's own figure.
+    print that lies there outside the event's hours has the plate's own figure too.
     """
-    own_k = next(
-        (way.plate_temp_max_k for way in results if way.way == "sun_plate" and not way.rained_on),
-        None,
-    )
-    return None if own_k is None else hottest_of_k(hottest_metal_k(event, plan), own_k)
+    able = (way for way in results if way.way == "sun_plate" and not way.rained_on)
+    own = next((way for way in able if way.plate_temp_max_k is not None), None)
+    if own is None:
+        return None
+    day_k = hottest_metal_k(event, plan)
+    within = event.opens_at <= laid_on_at and (own.dry_at.p90 or np.inf) <= event.closes_at
+    return day_k if day_k is not None and within else hottest_of_k(day_k, own.plate_temp_max_k)
 
 
 def _powered_metal_k(event: Event, results: tuple[WayResult, ...]) -> float | None:
