@@ -17,7 +17,8 @@ COOLER_PLATE_S = 600.0
 
 
 WORTH_K = 1.0
-"""By so much off the sun is cooler than a lighter aim to be worth a word (judgement). [K]"""
+"""By so much a cure is cooler than none, and off the sun than a lighter aim, to be worth a word
+(judgement). [K]"""
 
 
 class Trial(NamedTuple):
@@ -37,8 +38,8 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
     """Return what keeps the print cooler, each worked out for this event and laying-on.
 
     A cooler plate first, a cloth, a lighter aim, off the sun last; without those that bring the
-    print ``found`` without a cure no lower, nor off the sun where that is hardly cooler than the
-    lighter aim. ``lay`` runs the same print once more.
+    print ``found`` without a cure hardly lower and not below its limit, nor off the sun where that
+    is hardly cooler than the lighter aim. ``lay`` runs the same print once more.
     """
     limits, plate_k = event.limits, found.plate_temp_max_k or 0.0
     if not found.too_hot and found.print_temp_kept_k <= limits.wet_careful_k:
@@ -67,7 +68,10 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
             hold_k=trial.hold_k,
         )
         for trial, laid in tried
-        if laid.print_temp_kept_k < found.print_temp_kept_k - 0.1
+        if (
+            laid.print_temp_kept_k < found.print_temp_kept_k - WORTH_K
+            or (found.too_hot and not laid.too_hot)
+        )
         and (trial.cure != "off the sun" or laid.print_temp_kept_k < lighter_k - WORTH_K)
     )
 
