@@ -191,6 +191,13 @@ ROWS = [
     toml("far close", "a day too far", {"event.closes": '"2027-06-19 12:00"'}, 2, "the day beside"),
     toml("way type", "a text for a list", {"event.ways": '"line"'}, 2, "is not a list"),
     toml("way", "no such way", {"event.ways": '["magic"]'}, 2, "way 'magic' is not known"),
+    toml(
+        "way coated",
+        "only a blotter book for resin-coated paper",
+        {"event.ways": '["blotter book"]', "paper.stock": '"resin coated"'},
+        2,
+        "no way is left for resin-coated paper",
+    ),
     toml("way kinds", "lists in a list", {"event.ways": '[["line"], 3]'}, 2, "is not known"),
     toml("material", "no such plate", {"box.plate_material": '"wood"'}, 2, "plate_material 'wood'"),
     toml("absorptance", "more than all light", {"box.absorptance": '"150 %"'}, 2, "150 % is out"),

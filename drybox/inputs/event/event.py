@@ -153,7 +153,7 @@ def _read_event(settings: Settings) -> Event:
     paper = read_paper(settings, bleached="bleach" in str(process))
     _compare_sizes(settings, box, paper)
     powered = read_powered(settings)
-    ways = _read_ways(section, powered)
+    ways = _read_ways(section, powered, coated=paper.resin_coated)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
     weather = _read_weather(settings, place, box, day_start_at=day_start_at)
     _say_span(settings, weather, opens_at, closes_at=closes_at, zone=zone)
@@ -241,7 +241,9 @@ def _read_set_out(
     return moment.time_at
 
 
-def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...] | None:
+def _read_ways(
+    section: Section, powered: PoweredDrier | None, *, coated: bool
+) -> tuple[str, ...] | None:
     given = section.raw("ways")
     if given is None:
         section.record("ways", "all", "", source="default")
@@ -259,6 +261,9 @@ def _read_ways(section: Section, powered: PoweredDrier | None) -> tuple[str, ...
             raise section.error("ways", f"way '{written}' needs power", mend)
         if way not in ways:
             ways.append(way)
+    if coated and ways == ["blotters"]:
+        what = "no way is left for resin-coated paper: it sticks in a blotter book"
+        raise section.error("ways", what, 'add one, like "line in the shade"')
     section.record("ways", ", ".join(ways))
     return tuple(ways)
 
