@@ -357,18 +357,17 @@ def wash(
     overrides : mapping of str to object, optional
         By key of an event file, such as ``{"process.wash.prints": 8}``.
     goal : str, optional
-        ``least water``, ``least time`` or ``best result``.
-    sure : bool
-        Plan for nine prints in ten.
-    seed : int
-        Of the ensemble.
+        ``least water``, ``least time`` or ``best result``; by default as the event's day has it.
+    sure, seed : bool, int, optional
+        Plan for nine prints in ten; of the ensemble, as of `plan_day`.
     """
-    from drybox.planning.wet.wash import plan_wash
+    from drybox.planning.day.supplies import wash_asked
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
     setup = wet.day_wash()
     wanted = cast("Goal | None", choice_of(goal, GOALS, "goal"))
-    found = plan_wash(setup, wanted, sure=flag(sure, "sure"), seed=drawn)
+    size = {"members": PLAN_MEMBERS, "seed": drawn}
+    found = wash_asked(wet, setup, wanted, sure=flag(sure, "sure"), **size)
     return with_question(found, Asked(wet.event, seed=drawn, wet=wet, setup=setup))
 
 

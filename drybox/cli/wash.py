@@ -47,7 +47,8 @@ Examples:
 @click.option(
     "--goal",
     type=click.Choice(GOALS),
-    help="Else: best with both --water and --time, least-water with --time, least-time.",
+    help="Else: best with both --water and --time, least-water with --time or where the day's "
+    "water is short, least-time.",
 )
 @click.option("--sure", is_flag=True, help="Plan for nine prints in ten, not for the likely one.")
 def command(options: Options, goal: str | None, sure: bool, **told: Any) -> None:

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import io
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -29,6 +30,26 @@ def test_the_record_has_the_keys_promised_and_they_agree() -> None:
     assert result["water_total_l"] == pytest.approx(total, rel=1e-6)
     assert result["reached"] is (result["residual_g_m2"][-1] <= result["target_g_m2"])
     assert set(result["residual_end_g_m2"]) == {"p10", "p50", "p90"}
+
+
+def test_an_event_short_of_water_is_washed_as_its_plan_washes(tmp_path: Path) -> None:
+    """It had been told the least time, in more water than the day has."""
+    event = """\
+place = { coordinates = "47.2, 12.3" }
+event = { date = "2027-06-12", opens = "10:00", closes = "13:00", every = "45 min", water = "3 L" }
+weather = { sky = "clear" }
+"""
+    (tmp_path / "fair.toml").write_text(event, encoding="utf-8")
+    asked = str(tmp_path / "fair.toml")
+    washed = record("wash", asked)["result"]
+    first = record("plan", asked, "--members", "20", "--no-what-if")["result"]["sitters"][0]
+    begins, ends = (datetime.fromisoformat(first[key]) for key in ("wash_from_at", "washed_at"))
+    assert washed["goal"] == "least water"
+    assert (ends - begins).total_seconds() / 60 == pytest.approx(washed["minutes"], abs=0.05)
+    assert (
+        record("wash", asked, "--time", "2 h", "--goal", "least-time")["result"]["minutes"]
+        < (washed["minutes"])
+    )
 
 
 def test_it_works_without_an_event_and_echoes_every_value_with_its_source() -> None:

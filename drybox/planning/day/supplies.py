@@ -21,7 +21,7 @@ from drybox.planning.day.samples import draw_hands, most_tickets
 from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
-from drybox.planning.wet.wash import WashPlan, plan_wash
+from drybox.planning.wet.wash import Goal, WashPlan, plan_wash
 from drybox.planning.wet.water import WaterLimit
 from drybox.tables import load_table
 
@@ -145,6 +145,20 @@ def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> 
     baths = day_baths(event, inputs, wet.water, prints=wet.prints)
     lasts = water_l(baths.bring) <= limit_m3 * 1e3
     return usual if lasts else plan_wash(inputs.wash, "least water")
+
+
+def wash_asked(
+    wet: WetSide, setup: WashSetup, goal: Goal | None, *, sure: bool, members: int, seed: int
+) -> WashPlan:
+    """Return how to wash for a goal; without one as the event's day does.
+
+    A wash with water or time of its own, or of no event, goes by those. Members as `plan_day` has
+    them.
+    """
+    limited = setup.water_m3 is not None or setup.time_s is not None
+    if goal is None and wet.event is not None and not wet.paced and not limited:
+        goal = wash_of_day(wet.event, read_day_inputs(wet.event), members=members, seed=seed).goal
+    return plan_wash(setup, goal, sure=sure, seed=seed)
 
 
 def water_limit(
