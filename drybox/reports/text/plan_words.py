@@ -48,14 +48,18 @@ TOUCH_WORDS_COATED = (
     'sleeve once it feels dry and slides under a finger, within the hour."'
 )
 COUNTED = ("pieces", "times")
+NO_PRINT = {
+    "not_washed": "none is sure to be washed in time",
+    "no_water": "the day's water does not last to wash one",
+    "no_place": "no place to dry comes free in time",
+}
+"""Why none can be promised, where that holds for each and is no matter of drying."""
+
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
 FETCHED_WORTH = 0.5
 """Prints to be fetched dry that a change must bring for a word of it."""
-
-WHOLE_M3 = 0.01
-"""Less water than this is said by the tenth of a litre. [m³]"""
 
 
 def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -116,11 +120,14 @@ def lucky_said(plan: DayPlan) -> list[str]:
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
     """Return what there is to carry, and how many prints the day's water does not last for."""
-    needs = water_l(plan.bring)
+    needs = _litres(water_l(plan.bring), units)
     heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
-    text = f"Water: {say('amount_l', needs, units, digits=0)} to rinse and wash; {heavy}."
-    short = water_short_said(plan, units)
-    return [text, *short]
+    return [f"Water: {needs} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
+
+
+def _litres(amount_l: float, units: str) -> str:
+    """Return water as the packing list has it, whole litres without a tenth."""
+    return say("amount_l", amount_l, units, digits=int(round(amount_l, 6) % 1.0 > 0.0))
 
 
 def water_short_said(plan: DayPlan, units: str) -> list[str]:
@@ -128,9 +135,7 @@ def water_short_said(plan: DayPlan, units: str) -> list[str]:
     needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
     if limit is None or needs <= limit * 1e3:
         return []
-    whole = limit >= WHOLE_M3 or (units == "metric" and round(limit * 1e3, 6) % 1.0 == 0.0)
-    there = say("amount_l", limit * 1e3, units, digits=0 if whole else 1)
-    needed = say("amount_l", needs, units, digits=0)
+    there, needed = _litres(limit * 1e3, units), _litres(needs, units)
     away = [ticket.ticket for ticket in plan.tickets if ticket.why == "no_water"]
     washed = f"{len(plan.tickets) - len(away)} of {len(plan.tickets)} prints"
     first = f"; from ticket {away[0]} on prints go unwashed by mail" if away else ""
@@ -144,6 +149,9 @@ def water_short_said(plan: DayPlan, units: str) -> list[str]:
 def _last(plan: DayPlan, zone: str) -> str:
     last = next((t for t in reversed(plan.tickets) if t.hand_over == "dry"), None)
     if last is None or last.promise_at is None:
+        (why, *others) = {ticket.why for ticket in plan.tickets}
+        if NO_PRINT.get(why) and not others:
+            return f"No print can be promised dry: {NO_PRINT[why]}."
         wait = minutes(plan.inputs.day.wait_limit_s)
         return (
             "No print can be promised dry: nine in ten are not ready within "

@@ -11,7 +11,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import BathWarning
+from drybox.planning.wet.baths import WATER, BathWarning
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
 from tests.running import DEMO
 
@@ -50,6 +50,19 @@ def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
     assert said.startswith("No print can be promised dry")
     assert f"{len(mailed)} prints: {len(mailed)} by mail." in said
     assert "nine prints in ten keep" not in said
+
+
+def test_a_day_without_water_is_not_laid_at_the_door_of_drying() -> None:
+    told = {"event.closes": "11:00", "event.breaks": [], "event.every": "20 min"}
+    dry = load_event(DEMO, told | {"event.water": "0.5 L"})
+    said = led(plan_day(dry, members=20, what_if=False))
+    assert said.startswith("No print can be promised dry: the day's water does not last to wash")
+    assert ": 0.5 L at hand, " in said
+
+
+def test_half_a_litre_of_water_is_said_as_the_packing_list_has_it(plan: DayPlan) -> None:
+    bring = tuple(replace(good, amount=6.5) if good.what == WATER else good for good in plan.bring)
+    assert "Water: 6.5 L to rinse" in led(plan, bring=bring)
 
 
 def test_each_way_of_handing_over_is_counted(plan: DayPlan) -> None:
