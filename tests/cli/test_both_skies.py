@@ -49,12 +49,22 @@ def test_each_is_the_answer_to_the_sky_when_it_is_told() -> None:
 
 
 def test_the_first_lines_name_both() -> None:
-    lines = said("dry", *PLACE, *ASKED["dry"])
-    assert "The cloud is not told" in lines
-    assert lines.index("Clear sky.") < lines.index("Closed sky.") < lines.index("Why:")
+    assert "The cloud is not told" in said("dry", *PLACE, *ASKED["dry"])
     lines = said("plan", *PLACE, *ASKED["plan"])
     assert "holds under a closed sky" in lines
     assert "Under a clear sky:" in lines
+
+
+def test_what_is_said_of_one_sky_stands_with_it() -> None:
+    """The clear sky's times had stood after the closed sky's, without its name."""
+    for command, each in (
+        ("dry", "Why: "),
+        ("dry", "Look at it from "),
+        ("setout", "Lay prints on"),
+    ):
+        clear, closed = plain(command, *PLACE, *ASKED[command]).split(" Closed sky. ")
+        assert clear.count(each) == 1
+        assert closed.count(each) == (1 if command == "dry" else 0)
 
 
 def test_setout_answers_for_a_clear_sky_where_a_closed_one_has_no_daylight(tmp_path: Path) -> None:

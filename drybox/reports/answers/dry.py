@@ -81,19 +81,13 @@ def dry_answer(
     ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
     where the cloud was not told and ``result`` is for a clear one.
     """
-    lead, tables = (
-        _lead(event, result, units, declination_deg=declination_deg),
-        [_table(result, units)],
-    )
+    lead = _lead(event, result, units, declination_deg=declination_deg)
+    tables = [_table(result, units)]
     record, found = _result(event, result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
-        lead = [
-            NOT_TOLD,
-            f"Clear sky. {lead[0]}",
-            f"Closed sky. {_lead(event, overcast, units, declination_deg=declination_deg)[0]}",
-            *lead[1:],
-        ]
+        dull = _lead(event, overcast, units, declination_deg=declination_deg)
+        lead = [NOT_TOLD, f"Clear sky. {' '.join(lead)}", f"Closed sky. {' '.join(dull)}"]
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
     return Answer(
@@ -105,7 +99,10 @@ def dry_answer(
             *echo_draws("dry", members, seed),
         ],
         result=record,
-        lead=with_weather(lead, event, units, after=1 if overcast is None else 3),
+        lead=[
+            *with_weather(lead, event, units, after=1 if overcast is None else 3),
+            *metal_said(result.metal_k, units, event.box, powered_k=result.powered_metal_k),
+        ],
         tables=tables,
         assumptions=_stands_on(event, result, members, seed=seed, note=note),
         warnings=[*found, *event.warnings],
@@ -146,7 +143,7 @@ def why_not_said(way: WayResult, units: str = "metric") -> str:
         return (
             f"the print would be kept at {temp('kept_k')} for a minute, and is over its limit "
             f"({temp('wet_most_k')} wet, {temp('print_most_k')} dry) by "
-            f"{max(float(told['over_k']), 1.0):.0f} K"
+            f"{_rise_said(max(float(told['over_k']), 1.0), units)}"
         )
     if code == "too_damp":
         return f"air of {share('humidity_frac')} humidity is too damp for it: the print stays limp"
@@ -284,13 +281,9 @@ def _lead(
     zone, best = event.place.timezone, result.choice
     begun = clock(result.laid_on_at, zone)
     if best is None:
-        return [
-            f"Wet at {begun}: {_choice_said(result)}",
-            *_nearest(result, zone),
-            *_metal(event, result, units),
-        ]
+        return [f"Wet at {begun}: {_choice_said(result)}", *_nearest(result, zone)]
     if best.duration_s.p90 is None:
-        return [*_touch_lead(event, result, best), *_metal(event, result, units)]
+        return _touch_lead(event, result, best)
     low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
     minutes = best.duration_s
     lead = [
@@ -304,11 +297,7 @@ def _lead(
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
         lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
-    return [*lead, *_metal(event, result, units)]
-
-
-def _metal(event: Event, result: DryResult, units: str) -> list[str]:
-    return metal_said(result.metal_k, units, event.box, powered_k=result.powered_metal_k)
+    return lead
 
 
 def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:

@@ -71,11 +71,11 @@ def setout_answer(
     said = _lead(event, found, units, declination_deg=declination_deg)
     closed, no_closed = "", found.no_other_sky
     if overcast is not None:
-        closed = _lead(event, overcast, units, declination_deg=declination_deg)[0]
+        closed = " ".join(_lead(event, overcast, units, declination_deg=declination_deg))
     elif no_closed is not None:
         closed = sentence(no_plate_said(no_closed, units))
     if closed:
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", f"Closed sky. {closed}", *said[1:]]
+        said = [NOT_TOLD, f"Clear sky. {' '.join(said)}", f"Closed sky. {closed}"]
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
     asked = [
@@ -90,6 +90,9 @@ def setout_answer(
         lead=[
             *left_out_said(event),
             *with_weather(said, event, units, after=3 if closed else 1),
+            _sun_said(found, event.place.timezone),
+            *metal_said(found.metal_k, units, event.box),
+            *(wind_said(found.wind, units) if found.set_out_at is not None else []),
             *_breaks(event, found),
         ],
         tables=[
@@ -182,11 +185,7 @@ def _lead(
         why = "at no time does even one print in ten dry on it"
         if found.too_hot:
             why += " without being kept over its limit of heat"
-        return [
-            f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way.",
-            _sun_said(found, zone),
-            *metal_said(found.metal_k, units, event.box),
-        ]
+        return [f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way."]
     aim = _first_aim(event, found)
     order = "let it follow the sun"
     if aim:
@@ -195,10 +194,7 @@ def _lead(
     if found.first_load_at is None or found.last_load_at is None:
         return [
             f"{_at_best_said(found, wait, zone)} set the box out at "
-            f"{clock(found.set_out_at, zone)}: {order}.",
-            _sun_said(found, zone),
-            *metal_said(found.metal_k, units, event.box),
-            *wind_said(found.wind, units),
+            f"{clock(found.set_out_at, zone)}: {order}."
         ]
     warm = _plate_at(found, found.first_load_at)["plate_temp_c"]
     first, last = clock(found.first_load_at, zone), clock(found.last_load_at, zone)
@@ -206,14 +202,12 @@ def _lead(
         f"Set the box out at {clock(found.set_out_at, zone)}: {order}.",
         f"At {first} the plate is at {say('plate_temp_c', warm, units)}. Lay prints on from "
         f"{first} to {last}: {_share_said(found, wait, zone)}.",
-        _sun_said(found, zone),
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
     if turns:
         clocks = listed([clock(turn.from_at, zone) for turn in turns])
         lead.append(f"Turn it at {clocks}; 'drybox aim' says how.")
-    hot = metal_said(found.metal_k, units, event.box)
-    return [*lead, *hot, *wind_said(found.wind, units)]
+    return lead
 
 
 def _at_best_said(found: SetOutResult, wait: str, zone: str) -> str:

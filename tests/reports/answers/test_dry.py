@@ -9,7 +9,7 @@ from drybox.inputs.event.event import Event, load_event
 from drybox.planning.one_print.ways import Cure, DryResult, Reason, WayResult, choose
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.answers.dry import dry_answer
+from drybox.reports.answers.dry import dry_answer, why_not_said
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.terminal import render_text
 
@@ -132,6 +132,13 @@ def test_a_plate_that_is_ruled_out_has_its_cures_in_order_each_with_minutes_and_
     assert [cure["cure"] for cure in found.result["cures"]] == [cure.cure for cure in CURES]
     assert found.result["cures"][0]["minutes"]["p50"] == 12.0
     assert found.result["cures"][0]["print_temp_kept_c"] == pytest.approx(52.0)
+
+
+def test_a_limit_of_heat_is_passed_by_degrees_of_the_units_asked_for() -> None:
+    heat = {"kept_k": 309.15, "wet_most_k": 303.15, "print_most_k": 343.15, "over_k": 5.0}
+    hot = way("warm_plate", (29, 40, 57), feasible=False, why=Reason("too_hot", heat))
+    assert why_not_said(hot).endswith("its limit (30 °C wet, 70 °C dry) by 5 K")
+    assert why_not_said(hot, "us").endswith("its limit (86 °F wet, 158 °F dry) by 9 °F")
 
 
 def test_a_plate_that_is_not_chosen_has_no_cures(event: Event) -> None:
