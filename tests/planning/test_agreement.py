@@ -226,6 +226,13 @@ def test_words_and_record_say_the_same(name: str) -> None:
         assert burns in words(said)
 
 
+def test_a_market_until_23_h_can_be_planned() -> None:
+    """Prints are followed an hour past the closing: that day had broken down, a minute short."""
+    late = {"event.opens": "19:00", "event.closes": "23:00", "event.every": "60 min"}
+    plan = drybox.plan_day(load_event(None, SHORT_DAY | late), members=FEW, what_if=False)
+    assert len(plan.tickets) == 4
+
+
 def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
     event = invented("courtyard")
     whats = set()

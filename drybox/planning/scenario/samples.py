@@ -143,7 +143,7 @@ def draw_on(
     start, end = float(day.time_at[0]), float(day.time_at[-1])
     before = int((start - event.day_start_at) % DAY_S / STEP_S)
     first = start - before * STEP_S
-    last = first + DAY_S * np.ceil((end - first) / DAY_S) - STEP_S
+    last = first + DAY_S * ((end - first) // DAY_S + 1.0) - STEP_S
     whole = conditions(there, event.place, first, end_at=last)
     drawn = draw(whole, there.kind, members, seed=seed, fits=event.fit)
     return drawn.of_times(slice(before, before + day.time_at.size))
