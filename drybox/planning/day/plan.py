@@ -183,6 +183,14 @@ class DayPlan(Readable):
         slots = self.run.setup.means.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 
+    def way_between(self, from_at: float, until_at: float) -> str:
+        """The way to dry by in a stretch without sun: the plate where most prints lie on it.
+
+        Else `off_plate_way`. [s]
+        """
+        laid = [t.way for t in self.tickets if from_at <= (t.laid_on_at or 0.0) < until_at]
+        return PLATE if 2 * laid.count(PLATE) > len(laid) else self.off_plate_way
+
     @property
     def plate_slots(self) -> int:
         """Places on the plate."""

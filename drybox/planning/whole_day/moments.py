@@ -38,7 +38,8 @@ class Moment:
     ``end_at`` goes with a stretch; ``turn`` and ``off_sun`` with an aim; ``ticket`` with a sitter,
     ``promise_at`` with what is promised and ``hand_over`` how it goes then; ``cause`` is what hides
     the sun, ``no_box`` why there can be no box and ``unused``, a code of `_unused`, why one has no
-    use; ``instead`` the way to dry by where the plate has no sun, empty where there is none. [s]
+    use; ``instead`` the way to dry by where the plate has no sun (it may be the plate, by the light
+    of the sky), empty where there is none. [s]
     """
 
     code: str
@@ -198,7 +199,7 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
             end_at=shown.until_at,
             spot=shown.spot,
             cause=shown.cause,
-            instead=plan.off_plate_way,
+            instead=plan.way_between(shown.from_at, shown.until_at),
         )
 
 

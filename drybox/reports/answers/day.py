@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.ways import WAY, WAY_NAMES
+from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
@@ -152,7 +153,9 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     event, zone = found.event, found.event.place.timezone
     # where the box has no sun, neither has a line beside it
     other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")
-    instead = f"by the {other}" if other else "nowhere else here"
+    instead = f"dry by the {other}" if other else "dry nowhere else here"
+    if moment.instead == PLATE:
+        instead = "the plan's prints dry on it all the same"
     promise = "" if moment.promise_at is None else f", promise {clock(moment.promise_at, zone)}"
     if promise and moment.hand_over not in ("", "dry"):
         promise += f" ({IN_SHORT[moment.hand_over]})"
@@ -174,7 +177,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     return {
         "set_out": f"set the box out: {order}",
-        "no_box": f"no sun plate, for {cause}; dry {instead}",
+        "no_box": f"no sun plate, for {cause}; {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
         "first_load": "the plate is warm: prints on it from now on",
         "break": "break, no sitting begins",
@@ -183,7 +186,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
             f"sun on the sitter at the camera ({moment.spot}): move it into open shade, or hang a "
             "white cloth"
         ),
-        "box_in_shade": f"no sun on the box, it is {behind}: dry {instead}",
+        "box_in_shade": f"no sun on the box, it is {behind}: {instead}",
         "last_load": f"the last print that is sure to dry within {wait} on the plate{_gaps(found)}",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",

@@ -245,7 +245,10 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "not_reached": list(plan.not_reached),
         "kept_frac": None if kept is None else {"by_p90": kept[0], "by_promise": kept[1]},
         "spots": spot_records(plan.spots),
-        "breaks": break_records(plan.spots),
+        "breaks": [
+            row | {"instead": plan.way_between(row["from_at"], row["until_at"]) or None}
+            for row in break_records(plan.spots)
+        ],
         **metal_record(plan.event.box, plan.metal_k, plan.powered_metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],

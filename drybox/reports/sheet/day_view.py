@@ -8,6 +8,7 @@ from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.planning.aim.wind import LEAST_TILT_DEG
+from drybox.planning.day.drying_table import PLATE
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.heat_words import metal_parts
@@ -126,7 +127,9 @@ def _no_sun(plan: Answer | None, setout: Answer | None, zone: str) -> list[dict[
         cause = f"behind {the(gap['cause'])}: " if gap.get("cause") else ""
         until = clock(gap["until_at"], zone)
         todo = f"keep new prints wet until {until}"
-        if way:
+        if gap.get("instead") == PLATE:
+            todo = "prints dry on it all the same"
+        elif way:
             other = "hang new prints on the line"
             if way not in ("line_shade", "line_sun"):
                 other = f"dry new prints by the {WAY_NAMES[way]}"

@@ -72,6 +72,35 @@ def test_shade_on_the_box_is_a_moment_with_what_to_do_instead() -> None:
     assert shade.instead == "line_shade"
 
 
+def test_in_shade_under_a_closed_sky_the_plan_s_prints_dry_on_the_plate_all_the_same() -> None:
+    """The day had sent them to the line, where its own plan did not dry them."""
+    told = {
+        "place.latitude": 68.1,
+        "place.longitude": 14.4,
+        "place.obstacle": [
+            {"name": "hall", "from": "32 deg", "to": "152 deg", "elevation_angle": "46 deg"}
+        ],
+        "paper.stock": "resin coated",
+        "event.date": "2027-03-05",
+        "event.opens": "08:00",
+        "event.closes": "14:00",
+        "event.every": "60 min",
+        "weather.sky": "overcast",
+        "weather.air_temp": "2.6 °C",
+        "weather.humidity": "70 %",
+    }
+    found = drybox.day(load_event(None, told), members=20)
+    (shade,) = found.of("box_in_shade")
+    laid = [t for t in found.plan.tickets if t.laid_on_at and t.laid_on_at < (shade.end_at or 0)]
+    assert {ticket.way for ticket in laid} == {"sun_plate"}
+    assert shade.instead == "sun_plate"
+    said = drybox.answer(found)
+    assert any("the plan's prints dry on it all the same" in line for line in said.lead)
+    plan = drybox.plan_day(load_event(None, told), members=20, what_if=False)
+    (gap,) = (one for one in drybox.answer(plan).result["breaks"] if one["use"] == "box")
+    assert gap["instead"] == "sun_plate"
+
+
 def test_without_sun_the_box_stays_at_home_and_the_day_goes_on() -> None:
     found = day("courtyard")
     assert found.aim is None
