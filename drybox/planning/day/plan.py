@@ -184,7 +184,7 @@ class DayPlan(Readable):
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 
     def way_between(self, from_at: float, until_at: float) -> str:
-        """The way to dry by in a stretch without sun: the plate where most prints lie on it.
+        """Return the way to dry by in a stretch without sun: the plate where most lie on it.
 
         Else `off_plate_way`. [s]
         """
