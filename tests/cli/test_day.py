@@ -87,7 +87,9 @@ def test_a_day_by_the_powered_plate_says_how_it_is_promised_and_minds_its_curren
     (first,) = (one for one in found.result["moments"] if one["code"] == "first_sitter")
     assert first["hand_over"] in ("touch_dry", "pick_up")
     said = " ".join(found.lead)
-    assert re.search(r"The first sitter, ticket 1, promise \d\d:\d\d \((touch dry|pick up)\)", said)
+    assert re.search(
+        r"The first sitter, ticket 1, promise \d\d:\d\d \((touch dry|to fetch)\)", said
+    )
 
 
 def test_csv_and_a_table_have_a_row_for_each_moment(tmp_path: Path) -> None:

@@ -70,6 +70,31 @@ def test_setting_out_lays_nothing_on_that_rain_would_reach(shower: str) -> None:
     assert last + timedelta(minutes=longest) <= rain < usual
 
 
+def test_setting_out_tells_no_minutes_of_a_print_on_which_rain_would_fall(shower: str) -> None:
+    """Under rain all day it had named the best quarter hour, for prints to be fetched later."""
+    loads = record("setout", *HERE, *FEW, "--weather", shower)["result"]["loads"]
+    for load in loads:
+        begun = datetime.fromisoformat(load["at"]).hour
+        known = [value for value in load["minutes"].values() if value is not None]
+        if begun in (15, 16):
+            assert not known
+        elif begun < 15:
+            left = datetime.fromisoformat("2027-06-12T15:00:00+02:00") - datetime.fromisoformat(
+                load["at"]
+            )
+            assert all(60 * value <= left.total_seconds() for value in known)
+    all_day = plain("setout", *HERE, *FEW, "--sky", "cloudy", "--rain", "yes")
+    assert all_day.startswith("The sun plate is of no use that day")
+    assert "at best" not in all_day
+
+
+def test_no_way_that_rain_stops_comes_nearest(shower: str) -> None:
+    ways = ("--ways", "sun plate, blotter book")
+    shown = plain("dry", *HERE, *ways, *FEW, "--weather", shower, "--at", "14:50")
+    assert "No way dries it for sure" in shown
+    assert "The sun plate comes nearest" not in shown
+
+
 def test_a_plan_has_no_print_out_of_doors_while_it_rains(tmp_path: Path) -> None:
     ways = tmp_path / "e.toml"
     ways.write_text(

@@ -183,6 +183,10 @@ class DayPlan(Readable):
         slots = self.run.setup.means.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 
+    def lies_on_plate_before(self, at: float) -> bool:
+        """Return whether a print is laid on the sun plate before a time. [s]"""
+        return any(t.way == PLATE and (t.laid_on_at or at) < at for t in self.tickets)
+
     def way_between(self, from_at: float, until_at: float) -> str:
         """Return the way to dry by in a stretch without sun: the plate where most lie on it.
 

@@ -50,8 +50,8 @@ class SetOutResult(Readable):
     """The day of the empty plate and of prints laid on each quarter hour; times in unix seconds.
 
     The empty plate is as told, from setting out on: time, irradiance, plate and air.
-    ``loads`` pairs each laying-on time with the range of seconds to dry; ``too_hot`` are those at
-    which one print in two is kept over its limit. In the quarter hours ``likely``, from first to
+    ``loads`` pairs each laying-on time with the range of seconds to dry, unknown from when rain
+    comes; ``too_hot`` are those at which one print in two is kept over its limit. In the quarter hours ``likely``, from first to
     last load, half of the prints dry within the wait, in those ``sure`` nine in ten. ``metal_k`` is
     the ninth decile of the hottest empty plate in the event's hours; ``off_sun`` says why the box,
     once set out, does not face the sun; ``other_sky`` is the same under a closed sky, where no
@@ -143,6 +143,8 @@ def plan_set_out(
     open_to = [load for load in loads if load[0] not in too_hot]
     likely, sure = _in_time(open_to, wait_s=wait, closes_at=event.closes_at, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
+    loads = _till_rain(loads, spells)
+    open_to = [load for load in loads if load[0] not in too_hot]
     dries = any(dry.p10 is not None for _, dry in open_to)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
@@ -205,6 +207,17 @@ def _in_time(
         for marks in (half, ninth)
     )
     return likely, sure
+
+
+def _till_rain(
+    loads: Sequence[tuple[float, Range]], spells: tuple[Spell, ...]
+) -> tuple[tuple[float, Range], ...]:
+    """Return the loads without what would be dry only after rain has come: it is taken in."""
+
+    def until(at: float) -> float:
+        return min((one.begin_at for one in spells if one.end_at > at), default=np.inf) - at
+
+    return tuple((at, dry.within(until(at))) for at, dry in loads)
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:

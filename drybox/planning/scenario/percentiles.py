@@ -27,6 +27,15 @@ class Range:
         parts = (self.p10, self.p50, self.p90)
         return Range(*(None if part is None else part * factor + offset for part in parts))
 
+    def within(self, most: float) -> Range:
+        """Return the range with what passes a limit unknown.
+
+        >>> Range(20.0, 30.0, 55.0).within(45.0)
+        Range(p10=20.0, p50=30.0, p90=None)
+        """
+        parts = (self.p10, self.p50, self.p90)
+        return Range(*(part if part is not None and part <= most else None for part in parts))
+
     def record(self, unknown: float | None = None) -> dict[str, Any]:
         """Return it by name, with what stands for a part that lies past what was followed."""
         parts = {"p10": self.p10, "p50": self.p50, "p90": self.p90}

@@ -175,11 +175,16 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     last = "; the plate is the last to be touched, it stays hot"
     hot = last if metal_words(found.hottest_k) else ""
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
+    laid_before = found.plan.lies_on_plate_before(moment.begin_at)
     return {
         "set_out": f"set the box out: {order}",
         "no_box": f"no sun plate, for {cause}; {instead}",
         "first_sitter": f"the first sitter, ticket {moment.ticket}{promise}",
-        "first_load": "the plate is warm: prints on it from now on",
+        "first_load": (
+            f"the first print that is likely to dry within {wait} on the plate"
+            if laid_before
+            else "the plate is warm: prints on it from now on"
+        ),
         "break": "break, no sitting begins",
         "turn": f"turn the box: {order}",
         "camera_in_sun": (

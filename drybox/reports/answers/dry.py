@@ -48,6 +48,9 @@ TAKE_OFF = {
 DAMP_MARGIN = 0.1
 """Air this close below the humidity that stands for dry makes drying slow and unsure. [-]"""
 
+HAND_WARM_K = 303.15
+"""A plate below this is not called warm (judgement). [K]"""
+
 OVER_K, ROOM_K = 1.0, 4.0
 """A plate held off the sun and read so much over or under its limit is aimed wrongly
 (judgement). [K]"""
@@ -340,7 +343,11 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, *, units: str) ->
 
 def _nearest(result: DryResult, zone: str) -> list[str]:
     """Return what comes nearest where no way is sure."""
-    able = [way for way in result.ways if not way.too_hot and way.dry_at.p50 is not None]
+    able = [
+        way
+        for way in result.ways
+        if way.dry_at.p50 is not None and not (way.too_hot or way.without_power or way.rained_on)
+    ]
     if not able:
         return []
     soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
@@ -395,7 +402,8 @@ def _aim_said(
     text = f"The plate faces {aim}"
     if result.off_sun.code == "stretch":
         text += f", {off_sun_said(result.off_sun, zone, units)}"
-    text += f"; once warm it is at about {say('plate_temp_c', celsius(warm.p50), units)}."
+    warmed = "once warm it is" if warm.p50 > HAND_WARM_K else "it is"
+    text += f"; {warmed} at about {say('plate_temp_c', celsius(warm.p50), units)}."
     if plate.held_below_k is None or not result.readings.used:
         return text
     over_k = warm.p50 - plate.held_below_k

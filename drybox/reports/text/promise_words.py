@@ -16,7 +16,7 @@ MOST_NAMED = 5
 IN_SHORT = {
     "dry": "dry",
     "touch_dry": "touch dry",
-    "pick_up": "pick up",
+    "pick_up": "to fetch",
     "damp": "damp",
     "mail": "mail",
 }
