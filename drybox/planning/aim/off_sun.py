@@ -68,16 +68,18 @@ def why_off_sun(
         return FACING
     held = [turn for turn in plan.turns if turn.from_at <= at < turn.until_at]
     kept = plan.single if event.box.aim_mode == "best" or not held else held[0]
-    if float(day.dni_w_m2[row]) < SUNSHINE_W_M2 and not _sun_later(day, aim, at, kept.until_at):
+    if float(day.dni_w_m2[row]) < SUNSHINE_W_M2 and not _sun_later(
+        day, aim, at_s=(at, kept.until_at)
+    ):
         return OffSun(code="sky")
     if not in_sun(event.place.obstacles, day)[row]:
         return OffSun(code="behind")
     return OffSun(code="stretch", until_at=kept.until_at)
 
 
-def _sun_later(day: Conditions, aim: tuple[float, float], at: float, until_at: float) -> bool:
-    """Return whether the sun gives a plate more than the sky does while its aim is kept."""
-    kept = (day.time_at >= at) & (day.time_at < until_at)
+def _sun_later(day: Conditions, aim: tuple[float, float], *, at_s: tuple[float, float]) -> bool:
+    """Return whether the sun gives a plate more than the sky does while its aim is kept. [s]"""
+    kept = (day.time_at >= at_s[0]) & (day.time_at < at_s[1])
     elevation_deg, azimuth_deg = day.sun.elevation_deg[kept], day.sun.azimuth_deg[kept]
     onto = np.maximum(cos_incidence(elevation_deg, azimuth_deg, aim[1], aim[0]), 0.0)
     return float((day.dni_w_m2[kept] * onto - day.dhi_w_m2[kept]).sum()) > 0.0

@@ -51,11 +51,11 @@ class SetOutResult(Readable):
 
     The empty plate is as told, from setting out on: time, irradiance, plate and air.
     ``loads`` pairs each laying-on time with the range of seconds to dry, unknown from when rain
-    comes; ``too_hot`` are those at which one print in two is kept over its limit. In the quarter hours ``likely``, from first to
-    last load, half of the prints dry within the wait, in those ``sure`` nine in ten. ``metal_k`` is
-    the ninth decile of the hottest empty plate in the event's hours; ``off_sun`` says why the box,
-    once set out, does not face the sun; ``other_sky`` is the same under a closed sky, where no
-    cloud was told.
+    comes; ``too_hot`` are those at which one print in two is kept over its limit. In the quarter
+    hours ``likely``, from first to last load, half of the prints dry within the wait, in those
+    ``sure`` nine in ten. ``metal_k`` is the ninth decile of the hottest empty plate in the event's
+    hours; ``off_sun`` says why the box, once set out, does not face the sun; ``other_sky`` is the
+    same under a closed sky, where no cloud was told.
     """
 
     sunrise_at: float | None
