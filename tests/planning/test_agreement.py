@@ -233,6 +233,32 @@ def test_a_market_until_23_h_can_be_planned() -> None:
     assert len(plan.tickets) == 4
 
 
+@pytest.mark.parametrize("way", ["line in the shade", "line in the sun", "powered warm plate"])
+def test_before_the_box_is_set_out_prints_dry_on_every_other_way(way: str) -> None:
+    """They had waited for the box, wet, until it was set out."""
+    told = SHORT_DAY | {"event.every": "60 min", "event.ways": [way], "weather.humidity": "40 %"}
+    told |= {"powered.plate_power": "150 W"}
+    early, late = (
+        drybox.plan_day(load_event(None, told | {"event.set_out": out}), members=FEW, what_if=False)
+        for out in ("10:30", "13:30")
+    )
+    assert [t.laid_on_at for t in late.tickets] == [t.laid_on_at for t in early.tickets]
+    assert [t.promise_at for t in late.tickets] == [t.promise_at for t in early.tickets]
+    assert late.tickets[0].laid_on_at < late.event.opens_at + 3600.0
+
+
+def test_no_print_lies_on_the_sun_plate_before_the_box_is_set_out() -> None:
+    told = SHORT_DAY | {"event.every": "40 min", "event.set_out": "12:30", "event.opens": "10:00"}
+    told |= {"weather.humidity": "40 %", "weather.wind": "3 m/s"}
+    event = load_event(None, told | {"event.ways": ["sun plate", "line in the shade"]})
+    plan = drybox.plan_day(event, members=FEW, what_if=False)
+    laid = {t.laid_on_at: t.way for t in plan.tickets if t.laid_on_at is not None}
+    out = event.set_out_at or 0.0
+    assert {way for at, way in laid.items() if at < out} == {"line_shade"}
+    assert "sun_plate" in laid.values()
+    assert min(at for at, way in laid.items() if way == "sun_plate") >= out
+
+
 def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
     event = invented("courtyard")
     whats = set()

@@ -82,6 +82,8 @@ class DaySimulation:
         self.start_at, self.finish = float(told.time_at[0]), day_finish(event)
         usual_s = STEP_S if event.box.cover is None else COVERED_STEP_S
         self.step_s = QUICK_STEP_S if is_quick(event.paper) else usual_s
+        self.out_at = max(box_out_s(event), self.start_at)
+        """When the box is set out: before, prints dry on all ways but the sun plate. [s]"""
         self.minutes = int(np.ceil((event.closes_at - self.start_at) / HANDS_EVERY_S)) + 1
         self.aim: AimPlan | None = None
         self.no_plate: NoAnswerError | None = None
@@ -186,7 +188,8 @@ class DaySimulation:
             longest_s=longest_s + SPARE_S,
         )
         if way == PLATE:
-            table = replace(table, closed=quarters_joined(self.too_hot_s))
+            too_hot = quarters_joined(self.too_hot_s)
+            table = replace(table, closed=((-np.inf, self.out_at), *too_hot))
         elif WAY[way].power and self._is_too_hot(way, starts, member):
             table.touch_after_s[:] = table.after_s[:] = np.inf
             self._hot_ways.add(way)
@@ -320,14 +323,17 @@ class DaySimulation:
                 rows = rows.copy()
                 rows[before : before + many] = forcing.members + np.arange(many)
                 forcing = Forcing.joined([forcing, light])
-        slots = np.concatenate([part.slots for part in parts])
+        slots, closed = np.concatenate([part.slots for part in parts]), self._closed(way)
+        wait_s = self.out_at - self.start_at if way == PLATE else 0.0
+        after = int(np.ceil(wait_s / HANDS_EVERY_S - 1e-9))
+        start_at = self.start_at + HANDS_EVERY_S * after
         plate = PlateDay(
             way_system(
                 event, way, self.draws.ensemble.prints.of(member), slots=max(int(slots.max()), 1)
             ),
             forcing,
             rows,
-            start_at=self.start_at,
+            start_at=start_at,
             marks_kg_m2=dry_targets(event.paper, event.limits).marks_kg_m2,
         )
         queue = Queue(
@@ -335,8 +341,8 @@ class DaySimulation:
             leave_at=np.concatenate([part.leave_at for part in parts]),
             touch_from_at=np.concatenate([part.touch_from_at for part in parts]),
             slots=slots,
-            hands=np.concatenate([part.hands for part in parts]),
-            start_at=self.start_at,
+            hands=np.concatenate([part.hands for part in parts])[:, after:],
+            start_at=start_at,
         )
         battery = None
         if way == WARM_PLATE:
@@ -348,7 +354,7 @@ class DaySimulation:
             queue,
             until_at=event.closes_at,
             step_s=self.step_s,
-            closed=self._closed(way),
+            closed=None if closed is None else closed[after:],
             battery=battery,
         )
         begins = np.cumsum([0, *sizes])
@@ -458,5 +464,9 @@ class _Day:
 
 
 def told_day(event: Event) -> Conditions:
-    """Return the weather as told from setting out to the closing."""
-    return conditions(event.weather, event.place, box_out_s(event), end_at=event.closes_at + 60.0)
+    """Return the weather as told from setting out, or the opening if that is first, to the closing.
+
+    Prints dry off the plate also before the box is set out.
+    """
+    start = min(box_out_s(event), event.opens_at)
+    return conditions(event.weather, event.place, start, end_at=event.closes_at + 60.0)
