@@ -165,7 +165,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         why = off_sun_said(moment.off_sun, zone, units)
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units, why=why)
     cause = {
-        "too_slow": f"at no time does even half of the prints dry on it within {wait}",
+        "too_slow": f"at no time do even half of the prints dry on it within {wait}",
         "too_hot": f"it is too hot for a print {_hot_spans(found)}",
         "none_washed": "no print is washed soon enough to dry by the closing",
         "none_lies": "each print of the plan dries sooner elsewhere, or too late",

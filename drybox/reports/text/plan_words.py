@@ -58,6 +58,9 @@ NO_PRINT = {
 LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
+LONG_RUN = 4
+"""So many tickets in a row are said by the first and the last."""
+
 FETCHED_WORTH = 0.5
 """Prints to be fetched dry that a change must bring for a word of it."""
 
@@ -107,10 +110,20 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
 
 def lucky_said(plan: DayPlan) -> list[str]:
     """Return which prints lie there to the last with luck."""
-    names = [ticket.ticket for ticket in plan.tickets if ticket.why == "if_lucky"]
+    runs: list[list[str]] = [[]]
+    for ticket in plan.tickets:
+        if ticket.why == "if_lucky":
+            runs[-1].append(ticket.ticket)
+        elif runs[-1]:
+            runs.append([])
+    names = [
+        name
+        for run in runs
+        for name in (run if len(run) < LONG_RUN else [f"{run[0]} to {run[-1]}"])
+    ]
     if not names:
         return []
-    one = len(names) == 1
+    one = sum(map(len, runs)) == 1
     who = "ticket" if one else "tickets"
     return [
         f"Dry only with luck by the time promised: {who} {listed(names)}. Whoever cannot wait "

@@ -60,6 +60,16 @@ def test_a_day_without_water_is_not_laid_at_the_door_of_drying() -> None:
     assert ": 0.5 L at hand, " in said
 
 
+def test_many_tickets_in_a_row_are_said_by_the_first_and_the_last(plan: DayPlan) -> None:
+    lucky = [True, False, True, True, True, True, True, False, True]
+    tickets = tuple(
+        replace(plan.tickets[0], ticket=str(k), why="if_lucky" if luck else "")
+        for k, luck in enumerate(lucky, 1)
+    )
+    assert "by the time promised: tickets 1, 3 to 7 and 9. Whoever" in led(plan, tickets=tickets)
+    assert "ticket 1. Whoever cannot wait takes it" in led(plan, tickets=tickets[:2])
+
+
 def test_half_a_litre_of_water_is_said_as_the_packing_list_has_it(plan: DayPlan) -> None:
     bring = tuple(replace(good, amount=6.5) if good.what == WATER else good for good in plan.bring)
     assert "Water: 6.5 L to rinse" in led(plan, bring=bring)
