@@ -10,7 +10,7 @@ import pytest
 from drybox.cli import main
 from drybox.inputs.event.tour import read_tour
 from drybox.reports.answers.season import _most_and_least, hour_runs
-from tests.running import DEMO, golden, pvlib_data, record, said
+from tests.running import DEMO, golden, plain, pvlib_data, record, said
 
 GREENSBORO = pvlib_data("723170TYA.CSV")
 Captured = pytest.CaptureFixture[str]
@@ -207,3 +207,20 @@ def test_fairs_that_work_alike_are_not_told_apart() -> None:
 
 def test_regression_a_station_reads_as_before() -> None:
     golden("season_greensboro", said("season", "--weather", GREENSBORO))
+
+
+def test_rain_of_the_fair_is_no_rain_of_the_year_and_equal_months_are_not_ranked(
+    tmp_path: Path,
+) -> None:
+    """The plate's share of a rainy sky had stood there without a word of rain."""
+    fair = """\
+place = { coordinates = "1.2, 103.9" }
+event = { date = "2027-06-12", opens = "11:00", closes = "14:00" }
+paper = { stock = "resin coated" }
+weather = { sky = "rain", air_temp = "28 °C", humidity = "50 %" }
+"""
+    (tmp_path / "fair.toml").write_text(fair, encoding="utf-8")
+    text = plain("season", str(tmp_path / "fair.toml"))
+    assert "The rain told for the fair is left out" in text
+    assert "From 11:00 to 14:00 100 % of all laying-ons work in every month." in text
+    assert "Best month" not in text

@@ -10,6 +10,7 @@ import numpy as np
 
 from drybox.inputs.weather import words as weather_words
 from drybox.readable import MetricText
+from drybox.planning.scenario.rain import stopping_spells
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, compass_point, listed, say
@@ -148,15 +149,21 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
     if weather.usual:
         lead.append("Air, humidity or wind were not told: those usual here on each day are taken.")
     lead += _air_said(event)
+    if weather.kind != "typical_year" and stopping_spells(
+        event.weather, event.opens_at, event.closes_at
+    ):
+        lead.append("The rain told for the fair is left out: no year has it every day.")
     zone = event.place.timezone
     hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
     best, worst = ordered[0], ordered[-1]
-    if best.works_frac > 0:
+    most, least = (say("works_frac", month.works_frac) for month in (best, worst))
+    if best.works_frac > 0 and most == least:
+        lead.append(f"From {hours} {most} of all laying-ons work in every month.")
+    elif best.works_frac > 0:
         lead.append(
             f"Best month for a fair from {hours}: {MONTHS[best.aim.month - 1]}, where "
-            f"{say('works_frac', best.works_frac)} of all laying-ons work; least: "
-            f"{MONTHS[worst.aim.month - 1]}, {say('works_frac', worst.works_frac)}."
+            f"{most} of all laying-ons work; least: {MONTHS[worst.aim.month - 1]}, {least}."
         )
     carried = [month for month in found.months if month.worth_hours]
     if carried:
