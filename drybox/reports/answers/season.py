@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from drybox.inputs.weather import words as weather_words
-from drybox.readable import MetricText
 from drybox.planning.scenario.rain import stopping_spells
+from drybox.readable import MetricText
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, compass_point, listed, say
