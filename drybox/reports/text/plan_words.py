@@ -460,7 +460,7 @@ def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
         for number in range(1, use.fills):
             sheets = number * use.change_after_sheet - use.sheets_used
             ticket = math.ceil(sheets / (passes * made))
-            if use.limit == "life" or not 0 < ticket <= len(plan.tickets):
+            if use.limit == "life" or not 0 < ticket < len(plan.tickets):  # none after the last
                 continue
             last = plan.tickets[ticket - 1]
             why = bath_why_said(plan.inputs.process, use)

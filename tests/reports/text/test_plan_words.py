@@ -234,3 +234,15 @@ def test_a_tank_is_changed_after_the_ticket_that_spends_it_while_tickets_come(
         assert all(f"Change the {use.bath} after ticket" in change["what"] for change in changes)
     beyond = replace(spent, change_after_sheet=1000)
     assert tank_changes(replace(plan, baths=replace(plan.baths, baths=(beyond,)))) == []
+    due = [
+        change["what"].split()[5].removesuffix(":")
+        for size in range(1, 2 * count)
+        for change in tank_changes(
+            replace(
+                plan,
+                baths=replace(plan.baths, baths=(replace(spent, change_after_sheet=size),)),
+            )
+        )
+    ]
+    assert due
+    assert plan.tickets[-1].ticket not in due  # nothing comes after it
