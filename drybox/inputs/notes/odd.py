@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from drybox.inputs.finish.curls import LONGEST_S
 from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
-from drybox.inputs.wet.process import tank_names
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
@@ -55,8 +54,12 @@ def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
 
 
 def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
+    if added.kind != "tank":
+        return []
+    from drybox.inputs.wet.process import tank_names
+
     known = [*tank_names(), *(note.bath for note in others if note.kind == "tank")]
-    if added.kind != "tank" or added.bath in known:
+    if added.bath in known:
         return []
     near = near_name(added.bath, known)
     if near:
