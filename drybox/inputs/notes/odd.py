@@ -46,6 +46,8 @@ def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
     for kind in NAMES:
         name = getattr(added, kind)
         known = ["default", *(getattr(note, kind) for note in others)]
+        if not name or name in known:
+            continue
         known += list(load_table("papers")) if kind == "paper" else []
         near = near_name(name, known)
         if near:
