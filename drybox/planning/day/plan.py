@@ -164,14 +164,21 @@ class DayPlan(Readable):
 
     @property
     def overdue(self) -> tuple[str, ...]:
-        """Tickets laid on and not noted dry that nine draws in ten have dry by now."""
+        """Tickets laid on and not noted dry that nine draws in ten have dry by now.
+
+        Or touch dry, of a print that leaves its place so.
+        """
         if self.now is None:
             return ()
+        soon_at = self.now.now_at + SOON_S
+
+        def due(plan: TicketPlan) -> bool:
+            touch = plan.stage == "laid" and plan.ready_as == "touch_dry"
+            marks = (plan.dry_at, plan.touch_dry_at) if touch else (plan.dry_at,)
+            return min(or_never(mark.p90) for mark in marks) <= soon_at
+
         return tuple(
-            plan.ticket
-            for plan in self.tickets
-            if plan.stage in ("laid", "touch")
-            and or_never(plan.dry_at.p90) <= self.now.now_at + SOON_S
+            plan.ticket for plan in self.tickets if plan.stage in ("laid", "touch") and due(plan)
         )
 
     @property

@@ -178,9 +178,12 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
     found += _sun_said(plan, zone)
     if plan.overdue:
         few = len(plan.overdue) == 1
+        late = [ticket for ticket in plan.tickets if ticket.ticket in plan.overdue]
+        touch = any(ticket.dry_at.p90 is None for ticket in late)
         found.append(
-            f"Look now: {_tickets(plan.overdue)} should be dry by this time and "
-            f"{'is' if few else 'are'} not noted so. What is dry: drybox note dry NUMBER."
+            f"Look now: {_tickets(plan.overdue)} should be {'touch dry or ' if touch else ''}dry "
+            f"by this time and {'is' if few else 'are'} not noted so. What is dry: drybox note dry "
+            f"NUMBER{'; touch dry: drybox note touch NUMBER' if touch else ''}."
         )
     if plan.now.left_out:
         found.append(

@@ -69,6 +69,32 @@ def test_a_print_that_should_be_dry_by_now_is_to_be_looked_at() -> None:
     assert page.rows[0]["dry_range"] == "look now"
 
 
+def test_a_print_that_leaves_touch_dry_is_to_be_looked_at_then() -> None:
+    """In damp air it is never sure to be dry, and had hung there unmentioned to the closing."""
+    damp = {"event.plate_slots": 0, "weather.humidity": "57 %", "weather.wind": "4 m/s"}
+    event = load_event(None, SHORT_DAY | damp | {"event.every": "20 min"})
+    made = [
+        Note(kind="sat", at_s=int(event.opens_at) + 120, timezone="UTC", ticket="1"),
+        Note(
+            kind="laid",
+            at_s=int(event.opens_at) + 2700,
+            timezone="UTC",
+            ticket="1",
+            way="line_shade",
+        ),
+    ]
+    noted = with_day_notes(event, made)
+    early, late = (
+        plan_day(noted, members=30, what_if=False, now_at=event.opens_at + 60.0 * minute)
+        for minute in (60.0, 150.0)
+    )
+    assert early.overdue == ()
+    assert late.overdue == ("1",)
+    assert late.tickets[0].ready_as == "touch_dry"
+    said = " ".join(plan_answer(late).lead)
+    assert "Look now: ticket 1 should be touch dry or dry by this time" in said
+
+
 def test_shade_that_has_lasted_goes_on_longest_under_the_most_cloud() -> None:
     few, half = (np.median(shade_lasts_s(share, 600.0, 200)) for share in (0.1, 0.5))
     assert few > half > 0.0
