@@ -234,8 +234,8 @@ def test_regression_the_demo_reads_as_before() -> None:
 
 
 def test_a_box_set_out_later_is_cooler_at_laying_on_and_the_cures_have_their_minutes() -> None:
-    here = (DEMO, "--at", "12:30", "--members", "40", "--ways", "sun plate")
-    long, short = (record("dry", *here, *more)["result"] for more in ((), ("--set-out", "12:20")))
+    here = (DEMO, "--at", "11:00", "--members", "40", "--ways", "sun plate")
+    long, short = (record("dry", *here, *more)["result"] for more in ((), ("--set-out", "10:50")))
     plates = [found["sun_plate"]["plate_temp_at_start_c"]["p50"] for found in (short, long)]
     assert plates[0] < plates[1] - 3.0
     assert {cure["cure"] for cure in long["cures"]} >= {"cooler plate", "lighter aim"}
@@ -312,3 +312,16 @@ def test_a_line_has_sun_only_while_the_print_hangs_there(tmp_path: Path) -> None
     assert early.startswith("Hang it on a line in the open at 11:30")
     late = plain("dry", event, "--at", "14:30", "--members", "20")
     assert late.startswith("Hang it on a line in the sun at 14:30")
+
+
+def test_a_time_of_the_next_day_is_told_with_its_day() -> None:
+    """Hung up at 17:00 in winter it had been dry "by 12:04", as if that were in the past."""
+    winter = ("--latitude", "59.8", "--longitude", "25.1", "--date", "2027-12-26")
+    air = ("--sky", "few clouds", "--air-temp", "1C", "--humidity", "50 %", "--wind", "0.2 m/s")
+    asked = ("--at", "17:00", "--ways", "screen in the shade", "--members", "20")
+    text = plain("dry", *winter, *air, *asked)
+    (way,) = record("dry", *winter, *air, *asked)["result"]["ways"]
+    touch, dry = (way[mark]["p50"] for mark in ("touch_dry_at", "dry_at"))
+    assert touch.startswith("2027-12-27T")
+    assert f"most likely at {touch[11:16]} the next day" in text
+    assert f"12-27 {dry[11:16]}" in text

@@ -230,7 +230,8 @@ def shortened(text: str, room: int, mark: str = "…") -> str:
 
 
 def _days(table: Table, timezone: str) -> list[str]:
-    moments = [
+    moments = [] if table.from_at is None else [table.from_at]
+    moments += [
         float(row[column.key])
         for column in table.columns
         if suffix_of(column.key) == "at"
