@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import itertools
+import re
 from pathlib import Path
 from typing import Any
 
@@ -322,6 +323,7 @@ def test_a_time_of_the_next_day_is_told_with_its_day() -> None:
     text = plain("dry", *winter, *air, *asked)
     (way,) = record("dry", *winter, *air, *asked)["result"]["ways"]
     touch, dry = (way[mark]["p50"] for mark in ("touch_dry_at", "dry_at"))
-    assert touch.startswith("2027-12-27T")
-    assert f"most likely at {touch[11:16]} the next day" in text
-    assert f"12-27 {dry[11:16]}" in text
+    assert touch[:13] == "2027-12-27T01"
+    assert dry[:13] == "2027-12-27T04"
+    assert re.search(r"most likely at 01:\d\d the next day", text)
+    assert re.search(r"12-27 04:\d\d", text)
