@@ -217,7 +217,7 @@ def told(found: Season) -> tuple[str, list[str]]:
 @pytest.mark.parametrize(
     ("works", "worth", "words", "silent"),
     [
-        (0.9, (12,), "Best month for a fair", "In no hour"),
+        (0.9, (12,), "90 % of all laying-ons work in every month", "In no hour"),
         (0.0, (), "In no hour is a plate worth carrying", "Best month"),
     ],
 )
