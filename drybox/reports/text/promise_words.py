@@ -223,6 +223,24 @@ def sun_records(plan: DayPlan) -> list[dict[str, Any]]:
     ]
 
 
+def noted_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the notes that a plan of a day under way stands on, as the record holds them."""
+    if plan.now is None:
+        return []
+    return [
+        {
+            "id": note.id,
+            "kind": note.kind,
+            "noted_at": note.at_s,
+            "ticket": note.ticket,
+            "way": note.way,
+            "state": note.state,
+        }
+        for note in plan.event.noted
+        if note.kind in (*SO_FAR, "sun")
+    ]
+
+
 SO_FAR = {
     "sat": "sat",
     "laid": "laid on",

@@ -101,9 +101,15 @@
     return row;
   }
 
+  // What the sheet was made with, and what was tapped here since.
+  function all() {
+    const here = new Set(log.map((note) => note.id));
+    return [...data.noted.filter((note) => !here.has(note.id)), ...log];
+  }
+
   function standing() {
     const undone = new Set(log.filter((note) => note.kind === "undo").map((note) => note.undoes));
-    return log.filter((note) => note.kind !== "undo" && !undone.has(note.id))
+    return all().filter((note) => note.kind !== "undo" && !undone.has(note.id))
       .sort((a, b) => a.at - b.at);
   }
 
@@ -651,7 +657,7 @@
       return sky && sky.word ? "sky" : "";
     }
     if (note.kind === "undo") {
-      const target = log.find((other) => other.id === note.undoes);
+      const target = all().find((other) => other.id === note.undoes);
       return target && kindOf(target) ? "undo" : "";
     }
     return note.kind === "plate" ? "plate" : "";
