@@ -205,6 +205,36 @@ def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     assert "the event is closed at 18:30" in error
 
 
+def test_a_print_noted_dry_that_was_never_laid_on_moves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A slip of the number while other prints are noted laid on: doubted at once, then let be."""
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    day = own(tmp_path, 'arrivals = ["10:00", "10:15", "10:30", "10:45"]')
+    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
+    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
+    when = ("--date", "2025-06-12", "--event", day)
+    for kind, ticket, clock in (
+        ("sat", "1", "10:02"),
+        ("sat", "2", "10:17"),
+        ("laid", "1", "10:40"),
+    ):
+        plain("note", kind, ticket, "--at", clock, *when)
+    asked = ("plan", day, "--members", "20", "--no-what-if", "--now")
+    before = record(*asked, "11:05")["result"]
+    noted = plain("note", "dry", "4", "--at", "11:00", *when)
+    assert "No laying-on of 4 is noted before it" in noted
+    assert "drybox note undo if another print was meant" in noted
+    after = record(*asked, "11:05:00")["result"]
+    assert after == before
+    assert "Noted dry, but not as laid on: ticket 4, taken to be wet still. If it is dry" in plain(
+        *asked, "11:05"
+    )
+    plain("note", "laid", "4", "--at", "10:50", *when)
+    rows = record(*asked, "11:05 ")["result"]["sitters"]
+    assert {row["ticket"]: row["stage"] for row in rows}["4"] == "dry"
+
+
 def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

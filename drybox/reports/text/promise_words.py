@@ -182,6 +182,11 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
             f"Look now: {_tickets(plan.overdue)} should be dry by this time and "
             f"{'is' if few else 'are'} not noted so. What is dry: drybox note dry NUMBER."
         )
+    if plan.now.unlaid:
+        found.append(
+            f"Noted dry, but not as laid on: {_tickets(plan.now.unlaid)}, taken to be wet still. "
+            "If it is dry: drybox note laid NUMBER --at HH:MM; if not: drybox note undo ID."
+        )
     if plan.now.left_out:
         found.append(
             f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
@@ -238,6 +243,7 @@ def noted_records(plan: DayPlan) -> list[dict[str, Any]]:
         }
         for note in plan.event.noted
         if note.kind in (*SO_FAR, "sun")
+        and not (note.kind in ("touch", "dry") and note.ticket in plan.now.unlaid)
     ]
 
 
