@@ -253,5 +253,43 @@ def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     assert ways == ["sun_plate", "line_shade"]
 
 
+NIGHT = """\
+[place]
+latitude = 47.2
+longitude = 12.3
+timezone = "Europe/Vienna"
+[powered]
+plate_power = "150 W"
+[event]
+date = "2027-10-{day}"
+opens = "23:00"
+closes = "2027-10-{next_day} 03:00"
+every = "30 min"
+[weather]
+sky = "clear"
+air_temp = "14 C"
+humidity = "50 %"
+"""
+
+
+def test_a_night_market_fits_the_page_without_dates(tmp_path: Path) -> None:
+    event = str(event_file(tmp_path, NIGHT.format(day=22, next_day=23)))
+    text = said("plan", event, "--members", "20", "--no-what-if")
+    assert "No.   sits  fixed   wash" in text
+    assert "\n3    00:00  00:12  00:12" in text
+
+
+def test_the_hour_that_comes_twice_is_marked_the_second_time(tmp_path: Path) -> None:
+    """Clocks are set back at 03:00 on 31 October 2027 (Directive 2000/84/EC)."""
+    event = str(event_file(tmp_path, NIGHT.format(day=30, next_day=31)))
+    asked = ("plan", event, "--members", "20", "--no-what-if")
+    text, rows = plain(*asked), record(*asked)["result"]["sitters"]
+    assert "from 02:00* on, a time with a star is the second of that name" in text
+    sits = {row["ticket"]: row["sitting_at"][11:] for row in rows}
+    assert (sits["7"], sits["9"]) == ("02:00:00+02:00", "02:00:00+01:00")
+    assert "7 02:00 02:" in text
+    assert "9 02:00* 02:" in text
+
+
 def test_regression_the_demo_reads_as_before() -> None:
     golden("plan_demo", said(*QUICK))

@@ -220,6 +220,17 @@ def unix_to_local(time_at: float, zone: ZoneInfo) -> dt.datetime:
     return dt.datetime.fromtimestamp(time_at, zone)
 
 
+def clock_text(local: dt.datetime) -> str:
+    """Return a local clock time; the second of two that clocks set back make gets a star.
+
+    >>> from zoneinfo import ZoneInfo
+    >>> zone = ZoneInfo("Europe/Vienna")
+    >>> [clock_text(unix_to_local(at, zone)) for at in (1824943500.0, 1824947100.0)]
+    ['02:45', '02:45*']
+    """
+    return f"{local:%H:%M}{'*' * local.fold}"
+
+
 def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float, float]:
     """Return the unix seconds at which a local day begins and ends.
 

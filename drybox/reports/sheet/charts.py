@@ -179,7 +179,7 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
     whole = [
         at
         for at in range(-(-int(start) // 900) * 900, int(end) + 1, 900)
-        if clock(float(at), timezone).endswith(":00")
+        if clock(float(at), timezone)[3:5] == "00"
     ]
     step = -(-len(whole) * 28 // int(WIDE - 60)) or 1
     body = line((x(start), floor), (x(end), floor), "axis")

@@ -248,7 +248,7 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
             f'width="{wide + 0.3:.1f}" height="46"/>'
         )
         hour = clock(float(row["laid_on_at"]), timezone)
-        if hour.endswith(":00"):
+        if hour[3:5] == "00":
             body += line((number * wide, 46), (number * wide, 53), "rose")
             side = "start" if number == 0 else "end" if number == len(loads) - 1 else "middle"
             body += _words(number * wide, 72, str(int(hour[:2])), anchor=side)

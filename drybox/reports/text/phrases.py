@@ -129,14 +129,14 @@ def _zone(timezone: str) -> ZoneInfo:
 
 
 def clock(time_at: float, timezone: str) -> str:
-    """Return the local clock time, rounded to the minute.
+    """Return the local clock time, rounded to the minute; starred where it comes a second time.
 
     >>> clock(1812885600.0, "Europe/Vienna")
     '13:20'
     """
-    return datetime.fromtimestamp(math.floor(time_at / 60 + 0.5) * 60, _zone(timezone)).strftime(
-        "%H:%M"
-    )
+    from drybox.inputs.text.dates import clock_text
+
+    return clock_text(datetime.fromtimestamp(math.floor(time_at / 60 + 0.5) * 60, _zone(timezone)))
 
 
 def iso_time(time_at: float, timezone: str) -> str:

@@ -34,7 +34,12 @@
 
   const format = new Intl.DateTimeFormat("en-GB",
     { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: data.zone });
-  const clock = (atS) => format.format(new Date(Math.round(atS / MINUTE) * MINUTE * 1000));
+  const plain = (atS) => format.format(new Date(Math.round(atS / MINUTE) * MINUTE * 1000));
+  // With a star where clocks were set back, by an hour or half of one, and it comes again.
+  const clock = (atS) => {
+    const again = [30, 60].some((minutes) => plain(atS - minutes * MINUTE) === plain(atS));
+    return `${plain(atS)}${again ? "*" : ""}`;
+  };
   const degrees = (celsius) =>
     data.us ? `${Math.round(celsius * 1.8 + 32)} °F` : `${Math.round(celsius)} °C`;
 
