@@ -228,6 +228,12 @@ def test_a_time_that_comes_twice_is_said() -> None:
     assert "comes twice" in plain("dry", *args, "--members", "20")
 
 
+def test_a_time_typed_without_a_colon_is_the_same_time() -> None:
+    asked = (*PLACE, "--ways", "line in shade", "--members", "20", "--at")
+    results = [record("dry", *asked, typed)["result"] for typed in ("09:41", "9.41", "0941")]
+    assert results[0] == results[1] == results[2]
+
+
 def test_regression_the_demo_reads_as_before() -> None:
     golden("dry_demo", said("dry", DEMO, "--at", "13:20"))
 

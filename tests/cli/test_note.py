@@ -360,3 +360,37 @@ def test_of_very_many_notes_the_last_are_listed(
     assert "laid a" not in text
     assert "laid c" in text
     assert len(record(capsys, "list")["result"]["notes"]) == 3
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "--at", "9.41"], "laid 7, 2026-06-14 09:41"),
+        (["laid", "7", "at", "0941"], "laid 7, 2026-06-14 09:41"),
+        (["weighed", "7", "5.12", "g", "at", "9.41"], "weighed 7 5.12 g, 2026-06-14 09:41"),
+        (["promised", "7", "15.40"], "promised 7 for 15:40"),
+        (["promised", "1540", "1545", "at", "0941"], "promised 1540 for 15:45, 2026-06-14 09:41"),
+        (["laid", "7.2", "--at", "0941"], "laid 7.2, 2026-06-14 09:41"),
+    ],
+)
+def test_a_clock_time_typed_in_a_hurry_is_read(
+    capsys: Captured, words: list[str], told: str
+) -> None:
+    assert told in said(capsys, *words)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "0941"], "0941 is a ticket or a time; write --at 09:41, or note the ticket"),
+        (["dry", "7", "9.41"], "9.41 is a time; write --at 9.41"),
+        (["plate", "46C", "--at", "9.5"], "'9.5' is not a clock time; write it like"),
+        (["plate", "46C", "--at", "941"], "'941' is not a clock time; write it like"),
+    ],
+)
+def test_what_may_be_a_clock_time_or_something_else_is_refused(
+    capsys: Captured, words: list[str], told: str
+) -> None:
+    status, error = refused(capsys, *words)
+    assert status == 2
+    assert told in error

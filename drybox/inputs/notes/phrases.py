@@ -32,7 +32,11 @@ from drybox.units import parse_quantity, parse_size
 CLOCK_SLACK_S = 60.0
 LONG_PAST_S = 12 * 3600.0
 _AIR = "air-in-box"
-_CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)", re.IGNORECASE)
+_COLON = r"\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m"
+_CLOCK_WORD = re.compile(rf"(?:^|\s)({_COLON})(?:$|\s)", re.IGNORECASE)
+_POINT, _DIGITS = r"\d{1,2}\.\d\d(?:[ap]m)?", r"(?:[01]\d|2[0-3])[0-5]\d"
+_ANY_CLOCK = re.compile(rf"(?:^|\s)({_COLON}|{_POINT}|{_DIGITS})(?:$|\s)", re.IGNORECASE)
+"""Also ``9.41`` and ``0941``: for where nothing else than a time can stand."""
 
 
 def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
@@ -62,7 +66,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
         raise InputError(f"note '{kind}' is not known", "", mend)
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
-    clock = _CLOCK_WORD.search(rest)
+    clock = _time_in(rest, kind)
     if kind == "promise" and clock:  # what is said at the table is the promise itself
         kind = "promised"
     if clock and kind != "promised":
@@ -80,6 +84,17 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     return check_weighing(check_note(settle_words(note)))
 
 
+def _time_in(rest: str, kind: str) -> re.Match[str] | None:
+    """Return the clock time in a phrase; behind a ticket also ``9.41``, and ``0941`` promised."""
+    behind = rest.partition(" ")[2]
+    found = _CLOCK_WORD.search(rest)
+    if found is None and kind == "promise":
+        return _ANY_CLOCK.search(behind)
+    if found is None and kind in _OF_SEVERAL:
+        return re.search(rf"(?:^| )({_POINT})$", behind)
+    return found
+
+
 def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tuple[list[str], str]:
     """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
 
@@ -92,9 +107,9 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
     """
     spoken = " ".join(words)
     match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
-    if at or match is None or not _CLOCK_WORD.search(match[2]):
+    if at or match is None or not _ANY_CLOCK.search(match[2]):
         return list(words), at
-    if promise and not _CLOCK_WORD.search(match[1]):
+    if promise and not _ANY_CLOCK.search(_ticket_of(match[1]).partition(" ")[2]):
         return list(words), at
     return match[1].split(" "), match[2]
 
@@ -165,6 +180,10 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
     listed = re.split(r"\s*[,;+&]\s*|\s+(?:and\s+)?", rest)
     if kind not in _OF_SEVERAL or not all(re.fullmatch(r"#?\d+[a-z]?", one) for one in listed):
         return [list(words)]
+    *others, last = listed
+    if re.fullmatch(_DIGITS, last) and others and max(map(len, others)) < len(last):
+        mend = f"write --at {last[:2]}:{last[2:]}, or note the ticket by itself"
+        raise InputError(f"{KINDS[kind].what}: {last} is a ticket or a time", "", mend)
     return [[one.lstrip("#")] for one in dict.fromkeys(listed)]
 
 
@@ -203,7 +222,7 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     states = "|".join(PROMISED_AS)
     form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
     match = re.fullmatch(form, _ticket_of(rest), re.IGNORECASE)
-    if match is None or not _CLOCK_WORD.search(match[2]):
+    if match is None or not _ANY_CLOCK.search(match[2]):
         raise _not_understood(rest, kind)
     found = {"ticket": match[1], "promised": match[2]}
     return found | ({"state": match["state"].lower()} if match["state"] else {})
