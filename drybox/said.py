@@ -148,7 +148,7 @@ def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(event, event.opens_at),
+        declination_deg=declination_deg(event),
         overcast=found.other_sky,
         **shown,
     )
@@ -163,7 +163,7 @@ def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(asked.event, found.laid_on_at),
+        declination_deg=declination_deg(asked.event),
         overcast=found.other_sky,
         **shown,
     )

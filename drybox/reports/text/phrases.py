@@ -203,6 +203,8 @@ def figure(
     '22 h–long'
     >>> figure("curl_mm", {"p10": -7.0, "p50": -5.0, "p90": -2.0})
     '-5 (-7 to -2)'
+    >>> figure("bearing_true_deg", 359.6), figure("bearing_deg", 87.2)
+    ('0', '87')
     >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
     ('13 1/2', '0.12')
     """
@@ -235,6 +237,8 @@ def figure(
         number = (number + shown.offset) * shown.scale + shown.shift
         if shown.name == "in" and not digits and abs(number) >= 1.0:
             return _eighths(number)
+        if key.startswith("bearing") and not digits:
+            return f"{round(number) % 360}"
         if shown.name == "min" and number > LONG_MIN:
             return f"{number / 60.0:.2g} h"
         digits = None if digits is None else digits + shown.more_digits
@@ -347,10 +351,10 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
     ('357° by compass (2° true, N)', '162° true (SSE)')
     """
     point = compass_point(true_deg)
-    true = say("bearing_deg", round(true_deg) % 360)
+    true = say("bearing_deg", true_deg)
     if declination_deg is None:
         return f"{true} true ({point})"
-    by_compass = say("bearing_deg", round(true_deg - declination_deg) % 360)
+    by_compass = say("bearing_deg", true_deg - declination_deg)
     return f"{by_compass} by compass ({true} true, {point})"
 
 
