@@ -394,3 +394,40 @@ def test_what_may_be_a_clock_time_or_something_else_is_refused(
     status, error = refused(capsys, *words)
     assert status == 2
     assert told in error
+
+
+def past_night(folder: Path) -> str:
+    text = '[place]\nlatitude = 47.2\nlongitude = 12.3\ntimezone = "Europe/Vienna"\n[event]\n'
+    text += 'date = "2026-06-12"\nopens = "18:00"\ncloses = "2026-06-13 01:30"\n'
+    (folder / "night.toml").write_text(text, encoding="utf-8")
+    return str(folder / "night.toml")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "--at", "23:40"], "laid 7, 2026-06-12 23:40"),
+        (["laid", "7", "at", "0010"], "laid 7, 2026-06-13 00:10"),
+        (["laid", "7", "--at", "19:00", "--date", "2026-06-13"], "laid 7, 2026-06-13 19:00"),
+        (["curl", "7", "12mm", "--at", "10:00"], "curl 7 12 mm, 2026-06-14 10:00"),
+        (["laid", "7"], "laid 7, 2026-06-14 13:15"),
+    ],
+)
+def test_a_note_of_a_past_event_is_of_its_day(
+    capsys: Captured, tmp_path: Path, words: list[str], told: str
+) -> None:
+    """Two days later; what is seen at home, as a curl, is of the day it is noted."""
+    text = said(capsys, past_night(tmp_path), *words)
+    assert told in text
+    by_itself = "--at" in words or "at" in words
+    assert ("The day is the event's, 2026-06-1" in text) == (
+        by_itself and "--date" not in words and "curl" not in words
+    )
+    assert ("with --at it is of the event's day, 2026-06-12" in text) == (not by_itself)
+
+
+def test_an_event_file_without_a_date_is_for_today(capsys: Captured, tmp_path: Path) -> None:
+    path = past_night(tmp_path)
+    Path(path).write_text(Path(path).read_text("utf-8").replace("date =", "# date ="), "utf-8")
+    Path(path).write_text(Path(path).read_text("utf-8").replace("2026-06-13 01", "23"), "utf-8")
+    assert "sat 7, 2026-06-14 13:15" in said(capsys, path, "sat", "7")

@@ -10,7 +10,7 @@ import datetime
 import functools
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,6 +18,7 @@ from drybox.errors import InputError, did_you_mean
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
 from drybox.inputs.text.dates import (
+    Clock,
     Moment,
     local_to_unix,
     moment_on,
@@ -31,6 +32,7 @@ from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
 LONG_PAST_S = 12 * 3600.0
+DAY = datetime.timedelta(days=1)
 _AIR = "air-in-box"
 _COLON = r"\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m"
 _CLOCK_WORD = re.compile(rf"(?:^|\s)({_COLON})(?:$|\s)", re.IGNORECASE)
@@ -125,11 +127,28 @@ def settle_words(note: Note, where: str = "") -> Note:
     return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
 
 
-def parse_when(at: str, date: str, zone: ZoneInfo, *, now_at: float) -> Moment:
-    """Return when something was seen: a clock time today or on a day, or now.
+@dataclass(frozen=True)
+class EventDay:
+    """The day of an event, and when it closes if that is after midnight."""
+
+    date: datetime.date
+    closes: Clock | None = None
+
+    def of(self, time: datetime.time) -> datetime.date:
+        """Return the day on which the event has a clock time."""
+        closes = self.closes
+        if closes is None or closes.date is None or time > closes.time:
+            return self.date
+        return closes.date
+
+
+def parse_when(
+    at: str, date: str, zone: ZoneInfo, *, now_at: float, event: EventDay | None = None
+) -> Moment:
+    """Return when something was seen: a clock time on a day, a past event's or today, or now.
 
     Both texts may be empty; a time still to come is refused. The note of the result says what was
-    decided where clocks are set back.
+    decided where clocks are set back, or the day is that of an ``event``.
 
     >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_at=1_781_436_000.0).time_at
     1781435700.0
@@ -137,13 +156,20 @@ def parse_when(at: str, date: str, zone: ZoneInfo, *, now_at: float) -> Moment:
     if not at:
         if date:
             raise InputError("a date needs a time", "--date", "add --at, such as --at 13:15")
-        return Moment(now_at)
+        if event is None or event.date + 2 * DAY > unix_to_local(now_at, zone).date():
+            return Moment(now_at)
+        return Moment(now_at, f"noted for now; with --at it is of the event's day, {event.date}")
     clock = parse_clock(at, where="--at")
     if clock.date and date:
         raise InputError("the date is given twice", "--at and --date", "keep one")
     today = unix_to_local(now_at, zone)
-    day = clock.date or (parse_date(date, "--date") if date else today.date())
+    told = clock.date or (parse_date(date, "--date") if date else None)
+    usual = today.date() if event is None else min(event.of(clock.time), today.date())
+    day = told or usual
     moment = local_to_unix(day, clock.time, zone, where="--at", offset=clock.offset)
+    if told is None and usual < today.date():
+        of_event = f"the day is the event's, {day}; --date gives another"
+        moment = replace(moment, note="; ".join(filter(None, (moment.note, of_event))))
     if moment.time_at > now_at + CLOCK_SLACK_S:
         now = f"it is {today:%Y-%m-%d %H:%M} in {zone.key}"
         mend = "give the day it was with --date, or another zone with --timezone"
@@ -234,7 +260,7 @@ def _promised_at(text: str, at_s: float, timezone: str) -> int:
     day = unix_to_local(at_s, zone).date()
     moment_at = moment_on(day, text, zone, name=name).time_at
     if moment_at < at_s - LONG_PAST_S:
-        moment_at = moment_on(day + datetime.timedelta(days=1), text, zone, name=name).time_at
+        moment_at = moment_on(day + DAY, text, zone, name=name).time_at
     return int(moment_at)
 
 
