@@ -14,6 +14,7 @@ from typing import Any
 
 from drybox.reports.sheet.drawings import Point, line, svg
 from drybox.reports.text.phrases import clock, figure, printable, unit_of
+from drybox.reports.text.plan_words import ON
 
 WIDE, RIGHT = 358.0, 8.0
 LETTER = 9.6
@@ -61,11 +62,12 @@ def _short(text: str, room: float) -> str:
 
 
 def _lane(place: str, room: float) -> str:
-    """Return where a print lies, shortened before its number: that tells two places apart.
+    """Return where a print lies, as in the plan's table; cut before its number if that is too long.
 
-    >>> _lane("warm plate 2", 9.5 * LETTER), _lane("plate 2", 9.5 * LETTER)
-    ('warm p… 2', 'plate 2')
+    >>> _lane("warm plate 2", 10.5 * LETTER), _lane("blotter book 2", 9.5 * LETTER)
+    ('w. plate 2', 'blotte… 2')
     """
+    place = place.replace("warm plate", ON["warm_plate"])
     if _short(place, room) == place:
         return place
     name, _, number = place.rpartition(" ")
