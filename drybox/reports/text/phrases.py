@@ -249,7 +249,7 @@ def figure(
 
 
 def say(
-    key: str, value: Any, units: str = "metric", *, digits: int = 0, timezone: str = "UTC"
+    key: str, value: Any, units: str = "metric", *, digits: int | None = 0, timezone: str = "UTC"
 ) -> str:
     """Return a value with its unit, for a sentence.
 
