@@ -249,8 +249,9 @@ def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     spoken = plain("note", "laid", "2", "--at", "11:02", "--way", "line", *when)
     assert "no --way" not in spoken
     asked = ("plan", day, "--members", "20", "--no-what-if", "--now", "11:05")
-    ways = [sitter["way"] for sitter in record(*asked)["result"]["sitters"]]
-    assert ways == ["sun_plate", "line_shade"]
+    result = record(*asked)["result"]
+    for rows in (result["sitters"], result["noted"]):
+        assert [row["way"] for row in rows] == ["sun_plate", "line_shade"]
 
 
 NIGHT = """\

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from drybox.inputs.event.ways import LAID_ON
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
@@ -238,7 +239,7 @@ def noted_records(plan: DayPlan) -> list[dict[str, Any]]:
             "kind": note.kind,
             "noted_at": note.at_s,
             "ticket": note.ticket,
-            "way": note.way,
+            "way": note.way or (LAID_ON if note.kind == "laid" else ""),
             "state": note.state,
         }
         for note in plan.event.noted
