@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import importlib
 from dataclasses import fields, is_dataclass
-from html import escape
 from typing import Any, NamedTuple
 
 LONGEST = 300
@@ -60,11 +59,13 @@ class Readable:
 
     def _repr_html_(self) -> str:
         """Return what a notebook shows: what the command prints."""
+        import html
+
         answer = self._answer()
         if answer is None:
-            return f"<p>{escape(repr(self))}</p>"
+            return f"<p>{html.escape(repr(self))}</p>"
         page = importlib.import_module("drybox.reports.text.terminal").render_text(answer)
-        return f"<pre>{escape(page)}</pre>"
+        return f"<pre>{html.escape(page)}</pre>"
 
     def _answer(self) -> Any:
         """Return what the command says of it; the rooms that know the words lie above this one."""

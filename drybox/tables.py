@@ -48,6 +48,7 @@ def shipped_dir(name: str) -> Path:
     return inside if inside.is_dir() else package.parent / "data" / name
 
 
+@cache
 def _dimension_of(unit: str) -> str:
     for kind in DIMENSIONS.values():
         try:

@@ -52,7 +52,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
 
 def _used(texts: Sequence[str]) -> dict[str, int]:
     """Return the sheets that each bath has had."""
-    from drybox.inputs.wet.process import plain_name
+    from drybox.inputs.text.near_names import plain_name
 
     found: dict[str, int] = {}
     for text in texts:

@@ -59,6 +59,7 @@ def csv_of(window: Window) -> str:
     return str(window.ask("document.getElementById('csv').value"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("clock", ["11:00", "11:20"])
 def test_look_and_pull_are_those_of_dry_to_the_minute(
     window: Window, capsys: pytest.CaptureFixture[str], clock: str
@@ -235,6 +236,7 @@ def test_notes_go_home_once(
     assert NoteStore().read(everything=True) == everything
 
 
+@pytest.mark.slow
 def test_a_day_tapped_and_brought_home_is_planned_on(
     window: Window,
     site: tuple[Path, str],

@@ -151,7 +151,8 @@ def test_a_box_kept_level_by_the_wind_has_no_edge_slope_nor_front() -> None:
 
 def test_hot_metal_is_one_line_with_the_figure_of_the_day() -> None:
     few = ("--members", "20")
-    for command, fewer in (("aim", ()), ("setout", few), ("dry", few), ("plan", few)):
+    alone = (*few, "--no-what-if")
+    for command, fewer in (("aim", ()), ("setout", few), ("dry", few), ("plan", alone)):
         text = plain(command, DEMO, *fewer)
         assert "Bare metal burns" not in text
         assert text.count("Metal today up to") == 1

@@ -23,6 +23,7 @@ from tests.running import DEMO, plain, ran, record, said
 Captured = pytest.CaptureFixture[str]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("args", "words"),
     [

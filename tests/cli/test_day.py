@@ -33,6 +33,7 @@ def test_the_text_is_the_day_in_about_a_dozen_lines() -> None:
     assert len(record("day", DEMO, *FEW)["result"]["moments"]) <= 14
 
 
+@pytest.mark.slow
 def test_setout_and_day_agree_where_prints_lie_on_the_plate_with_luck_only() -> None:
     """A damp, closed sky: not even half are dry in time, yet nothing else there dries them."""
     market = str(Path(__file__).parents[1] / "events" / "damp_overcast_market.toml")

@@ -157,6 +157,7 @@ JUNE = ("--date", "2027-06-21", *NOON)
 JANUARY = ("--date", "2027-01-21", *NOON)
 
 
+@pytest.mark.slow
 def test_june_and_january_and_another_climate_differ_sensibly() -> None:
     june = ways("--weather", pvlib_data(GREENSBORO), *JUNE)
     january = ways("--weather", pvlib_data(GREENSBORO), *JANUARY)

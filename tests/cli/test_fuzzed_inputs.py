@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 
 import hypothesis.strategies as st
+import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tests.cli.fuzzing import (
@@ -53,6 +54,7 @@ values = st.recursive(
 keys = st.sampled_from(KEYS)
 
 
+@pytest.mark.slow
 @given(st.dictionaries(keys, values, min_size=1, max_size=4))
 @bounded
 def test_an_event_of_any_values(told: dict[str, object]) -> None:

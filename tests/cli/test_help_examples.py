@@ -66,7 +66,12 @@ def run(line: str, *more: str) -> None:
 @pytest.mark.usefixtures("_folder")
 @pytest.mark.parametrize(
     "name",
-    [pytest.param(each, marks=pytest.mark.slow if each == "season" else ()) for each in COMMANDS],
+    [
+        pytest.param(
+            each, marks=pytest.mark.slow if each in ("season", "plan", "calibrate") else ()
+        )
+        for each in COMMANDS
+    ],
 )
 def test_the_examples_of_a_help_run(name: str) -> None:
     found = examples(dict(commands())[name].epilog)

@@ -188,6 +188,7 @@ def test_strict_fails_where_a_promise_cannot_be_kept(tmp_path: Path) -> None:
     assert out.startswith(("No print", "The last"))
 
 
+@pytest.mark.slow
 def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

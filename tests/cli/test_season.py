@@ -126,6 +126,7 @@ def tour_file(folder: Path, text: str) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_a_tour_is_each_fairs_own_season(
     capsys: Captured, tmp_path: Path, greensboro: dict[str, Any]
 ) -> None:

@@ -38,7 +38,7 @@ MODEL = "drybox.model"
 """Key of a fit's basis: the model that it was made with."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class KeptFit:
     """What notes said of one box and paper.
 

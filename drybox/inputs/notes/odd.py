@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from drybox.inputs.finish.curls import LONGEST_S
 from drybox.inputs.notes.note import NAMES, Note
 from drybox.inputs.text.near_names import near_name
-from drybox.inputs.wet.process import tank_names
 from drybox.tables import load_table
 from drybox.units import KELVIN_AT_0_C
 
@@ -47,6 +46,8 @@ def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
     for kind in NAMES:
         name = getattr(added, kind)
         known = ["default", *(getattr(note, kind) for note in others)]
+        if not name or name in known:
+            continue
         known += list(load_table("papers")) if kind == "paper" else []
         near = near_name(name, known)
         if near:
@@ -55,8 +56,12 @@ def _name_doubts(added: Note, others: Sequence[Note]) -> list[str]:
 
 
 def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
+    if added.kind != "tank":
+        return []
+    from drybox.inputs.wet.process import tank_names
+
     known = [*tank_names(), *(note.bath for note in others if note.kind == "tank")]
-    if added.kind != "tank" or added.bath in known:
+    if added.bath in known:
         return []
     near = near_name(added.bath, known)
     if near:

@@ -26,8 +26,8 @@ from drybox.inputs.text.dates import (
     parse_date,
     unix_to_local,
 )
+from drybox.inputs.text.near_names import plain_name
 from drybox.inputs.weather.words import sky_words
-from drybox.inputs.wet.process import plain_name
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0

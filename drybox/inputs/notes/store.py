@@ -22,8 +22,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import platformdirs
-
 from drybox.errors import InputError, StoreError
 from drybox.inputs.notes.database import COLUMNS, ENVIRONMENT_NAME, NoteFile, digest_of, sum_of
 from drybox.inputs.notes.note import Note, check_note
@@ -50,6 +48,8 @@ def notes_path(path: Path | None = None) -> tuple[Path, bool]:
     try:
         if named:
             return Path(named).expanduser().absolute(), True
+        import platformdirs
+
         folder = Path(platformdirs.user_data_dir("drybox", appauthor=False))
     except (RuntimeError, KeyError, OSError):
         folder = Path()

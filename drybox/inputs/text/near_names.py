@@ -19,6 +19,15 @@ def plain_words(name: str) -> list[str]:
     return [word for word in _SEPARATORS.split(name.lower()) if word]
 
 
+def plain_name(name: str) -> str:
+    """Return a name as it is kept: small letters, single spaces.
+
+    >>> plain_name("Wash_Aid")
+    'wash aid'
+    """
+    return " ".join(plain_words(name))
+
+
 def near_name(name: str, known: Iterable[str]) -> str:
     """Return the name that may be meant by one that is new, or an empty text.
 

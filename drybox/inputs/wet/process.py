@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drybox.errors import InputError
-from drybox.inputs.text.near_names import plain_words
+from drybox.inputs.text.near_names import plain_name
 from drybox.inputs.text.settings import Section, Settings, row_source
 from drybox.tables import TableValue, load_table, look_up
 
@@ -134,15 +134,6 @@ def tank_names() -> list[str]:
     return [_plain(name) for name in load_table("baths") if name != "any"]
 
 
-def plain_name(name: str) -> str:
-    """Return the name of a bath as it is kept: small letters, single spaces.
-
-    >>> plain_name("Wash_Aid")
-    'wash aid'
-    """
-    return " ".join(plain_words(name))
-
-
 def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
@@ -193,7 +184,7 @@ def read_process(settings: Settings) -> Process:
 
 
 def _key(name: str) -> str:
-    return "_".join(plain_words(name))
+    return plain_name(name).replace(" ", "_")
 
 
 def _plain(key: str) -> str:

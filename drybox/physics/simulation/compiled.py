@@ -8,6 +8,7 @@ serves, to the same step within 1e-9; it is the reference.
 from __future__ import annotations
 
 import ctypes
+import math
 from typing import Any
 
 import numpy as np
@@ -178,32 +179,32 @@ class CompiledStep:
         length_s: Array,
     ) -> tuple[State, State, BoxAir, Array, Array]:
         """Return what `step.Tried` has, of the same arguments as `step.Stepper`."""
-        given = [np.ascontiguousarray(part) for part in state[:4]]
-        slots = given[1].shape
-        moved, error = ([np.empty_like(part) for part in given] for _ in range(2))
-        bare, heater = np.empty(self.cases), np.empty(self.cases)
-        coeff, growth, evaporated = (np.empty(slots) for _ in range(3))
-        before, after = (
-            [np.ascontiguousarray(part) for part in at[:-1]] for at in (outside, later)
-        )
-        there, where = np.ascontiguousarray(occupied), np.ascontiguousarray(length_s)
+        acts = (*outside[:-1], *later[:-1], length_s, *state[:4])
+        given = np.concatenate([part.ravel() for part in acts])
+        there, slots = np.ascontiguousarray(occupied), occupied.shape[1]
+        by_case, by_slot = (self.cases,), (self.cases, slots)
+        told = np.empty(4 * self.cases + 9 * self.cases * slots)
         found = library()
         assert found is not None
         failed = found.drybox_step(
-            *(ctypes.byref(self._box), ctypes.c_ssize_t(self.cases), ctypes.c_ssize_t(slots[1])),
-            *(_addresses(before), _addresses(after), ctypes.c_double(outside.pressure_pa)),
-            *(_address(where), _address(there), _addresses(given), _addresses(moved)),
-            *(_addresses(error), _address(bare), _address(coeff), _address(growth)),
-            *(_address(evaporated), _address(heater)),
+            *(ctypes.byref(self._box), ctypes.c_ssize_t(self.cases), ctypes.c_ssize_t(slots)),
+            *(ctypes.c_double(outside.pressure_pa), _address(there), _address(given)),
+            _address(told),
         )
         if failed:
             raise MemoryError("no memory for a step")
+        parts, end = [], 0
+        for shape in (*3 * (by_case, by_slot, by_slot, by_slot), by_case):
+            begin, end = end, end + math.prod(shape)
+            parts.append(told[begin:end].reshape(shape))
+        bare, coeff, growth, evaporated, heater = parts[8:]
         box = BoxAir(
             *(outside.air_temp_k, bare, coeff, growth, outside.front_radiant_temp_k, 1.0, 0.0)
         )
         still = np.zeros(self.cases)  # a cover that is not there
-        ends = State._make([*moved, state.cover_temp_k]), State._make([*error, still])
-        return *ends, box, evaporated, heater
+        moved = State._make([*parts[:4], state.cover_temp_k])
+        error = State._make([*parts[4:8], still])
+        return moved, error, box, evaporated, heater
 
     def run(
         self,
@@ -254,12 +255,6 @@ class CompiledStep:
 
 def _address(array: NDArray[Any]) -> ctypes.c_void_p:
     return ctypes.c_void_p(array.__array_interface__["data"][0])
-
-
-def _addresses(arrays: list[Array]) -> ctypes.Array[ctypes.c_void_p]:
-    return (ctypes.c_void_p * len(arrays))(
-        *(each.__array_interface__["data"][0] for each in arrays)
-    )
 
 
 def _numbers(system: BoxSystem) -> tuple[float, ...]:

@@ -11,14 +11,29 @@
 #endif
 const char *drybox_source(void) { return SOURCE; }
 
-/* One step of all cases. Arrays (cases,) or (cases, slots); `outside` and `later` hold one array
-   a quantity, the states plate, patch, sheet, water. Returns 0, or 1 where there is no memory. */
-int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, const double *const *outside,
-                const double *const *later, double pressure, const double *length,
-                const unsigned char *occupied, double *const *state, double *const *moved,
-                double *const *error, double *bare_coeff, double *coeff, double *growth,
-                double *evaporated, double *heater)
+/* Put a state into plate (cases,), patch, sheet and water (cases, slots), one after another. */
+static void put(const State *from, double *into, ptrdiff_t number, ptrdiff_t cases, ptrdiff_t slots)
 {
+    size_t row = (size_t)slots * sizeof(double);
+    double *rows = into + cases + number * slots;
+    into[number] = from->plate;
+    memcpy(rows, from->patch, row);
+    memcpy(rows + cases * slots, from->sheet, row);
+    memcpy(rows + 2 * cases * slots, from->water, row);
+}
+
+/* One step of all cases; `given` and `told` hold arrays (cases,) or (cases, slots) one after another, as
+   CompiledStep.__call__ lays them out. Returns 0, or 1 where there is no memory. */
+int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, double pressure,
+                const unsigned char *occupied, const double *given, double *told)
+{
+    ptrdiff_t places = cases * slots;
+    const double *outside = given, *later = outside + OUTSIDES * cases;
+    const double *length = later + OUTSIDES * cases, *plates = length + cases;
+    const double *patch = plates + cases, *sheet = patch + places, *water = sheet + places;
+    double *moved = told, *error = moved + cases + 3 * places, *bare = error + cases + 3 * places;
+    double *coeff = bare + cases, *growth = coeff + places, *evaporated = growth + places;
+    double *heater = evaporated + places;
     Room room = {0};
     if (!make_room(&room, slots)) {
         leave(&room);
@@ -26,23 +41,20 @@ int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, const double *
     }
     for (ptrdiff_t number = 0; number < cases; number++) {
         ptrdiff_t first = number * slots;
-        size_t row = (size_t)slots * sizeof(double);
         double there[OUTSIDES], then[OUTSIDES];
-        State now = {state[0][number], state[1] + first, state[2] + first, state[3] + first};
+        State now = {plates[number], (double *)patch + first, (double *)sheet + first,
+                     (double *)water + first};
         Plate plate;
-        for (ptrdiff_t each = 0; each < OUTSIDES; each++)
-            there[each] = outside[each][number], then[each] = later[each][number];
+        for (ptrdiff_t each = 0; each < OUTSIDES; each++) {
+            there[each] = outside[each * cases + number];
+            then[each] = later[each * cases + number];
+        }
         for (ptrdiff_t each = 0; each < slots; each++)
             room.slot[each].occupied = occupied[first + each] != 0;
         plate = step(box, number, slots, there, then, pressure, length[number], &now, &room);
-        bare_coeff[number] = plate.bare_coeff, heater[number] = plate.heater;
-        moved[0][number] = room.moved.plate, error[0][number] = room.error.plate;
-        memcpy(moved[1] + first, room.moved.patch, row);
-        memcpy(moved[2] + first, room.moved.sheet, row);
-        memcpy(moved[3] + first, room.moved.water, row);
-        memcpy(error[1] + first, room.error.patch, row);
-        memcpy(error[2] + first, room.error.sheet, row);
-        memcpy(error[3] + first, room.error.water, row);
+        bare[number] = plate.bare_coeff, heater[number] = plate.heater;
+        put(&room.moved, moved, number, cases, slots);
+        put(&room.error, error, number, cases, slots);
         for (ptrdiff_t each = 0; each < slots; each++) {
             const Slot *s = room.slot + each;
             coeff[first + each] = s->coeff, growth[first + each] = s->growth;

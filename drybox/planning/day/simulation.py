@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -87,7 +88,6 @@ class DaySimulation:
         self.no_plate: NoAnswerError | None = None
         """Why there is no plate, where one was wished."""
         self.too_hot_s: tuple[float, ...] = ()
-        self.metal_k: float | None = None
         self.rain = stopping_spells(event.weather, self.start_at, event.closes_at)
         self.underway: Underway | None = None
         self.aimed: AimDeg | None = None
@@ -112,7 +112,6 @@ class DaySimulation:
             return
         ensemble = self.draws.ensemble
         self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, aim_deg=self.aimed)
-        self.metal_k = hottest_metal_k(event, self.aim)
         self.too_hot_s = too_hot_at(event, self.aim)
 
     def set_up(self, means: Means, members: int) -> SetUp:
@@ -126,6 +125,11 @@ class DaySimulation:
             closes_at=self.event.closes_at,
         )
         return SetUp(means, wet)
+
+    @cached_property
+    def metal_k(self) -> float | None:
+        """How hot the metal of the empty plate may get, None without a plate. [K]"""
+        return hottest_metal_k(self.event, self.aim) if self.has_plate else None
 
     @property
     def has_plate(self) -> bool:

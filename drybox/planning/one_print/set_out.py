@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.ndimage import median_filter
 
 from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
@@ -195,7 +194,7 @@ def _in_time(
         for at, dry in loads
     ]
     if loads:
-        half, ninth = (median_filter(each, 3, mode="nearest") for each in (half, ninth))
+        half, ninth = (_median_of_three(each) for each in (half, ninth))
     likely, sure = (
         tuple(
             at
@@ -205,6 +204,12 @@ def _in_time(
         for marks in (half, ninth)
     )
     return likely, sure
+
+
+def _median_of_three(values: Array) -> Array:
+    """Return the middle of each value and its neighbours; the first and last stand twice."""
+    wide = np.pad(values, 1, mode="edge")
+    return np.asarray(np.median([wide[:-2], values, wide[2:]], axis=0))
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:

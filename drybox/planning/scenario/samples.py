@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -11,6 +12,7 @@ from scipy.special import ndtri
 
 from drybox.arrays import Array, Index
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.place import Place
 from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.weather.weather import Weather
 from drybox.physics.air import dew_point_k, vapour_pressure_pa
@@ -29,6 +31,9 @@ from drybox.planning.scenario.sun_minutes import (
 from drybox.tables import load_table
 
 DAY_S = 86400.0
+
+MOST_KEPT = 64
+"""Days of so few members are kept: one command asks for the same ones several times."""
 
 SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
@@ -144,9 +149,28 @@ def draw_on(
     before = int((start - event.day_start_at) % DAY_S / STEP_S)
     first = start - before * STEP_S
     last = first + DAY_S * np.ceil((end - first) / DAY_S) - STEP_S
-    whole = conditions(there, event.place, first, end_at=last)
-    drawn = draw(whole, there.kind, members, seed=seed, fits=event.fit)
-    return drawn.of_times(slice(before, before + day.time_at.size))
+    drawn = _drawn_days if members > MOST_KEPT else _kept_days
+    whole = drawn(
+        there, event.place, event.fit, first_at=first, last_at=last, members=members, seed=seed
+    )
+    return whole.of_times(slice(before, before + day.time_at.size))
+
+
+def _drawn_days(
+    weather: Weather,
+    place: Place,
+    fit: KeptFit | None,
+    *,
+    first_at: float,
+    last_at: float,
+    members: int,
+    seed: int,
+) -> Ensemble:
+    whole = conditions(weather, place, first_at, end_at=last_at)
+    return draw(whole, weather.kind, members, seed=seed, fits=fit)
+
+
+_kept_days = lru_cache(maxsize=4)(_drawn_days)
 
 
 class DrawnSun(NamedTuple):

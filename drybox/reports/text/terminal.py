@@ -6,12 +6,7 @@ import io
 import math
 from typing import Any, Literal
 
-from rich.box import Box
-from rich.cells import cell_len
-from rich.console import Console
-from rich.padding import Padding
-from rich.table import Table as Grid
-from rich.text import Text
+from rich.cells import cell_len, chop_cells
 
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import figure, heading_of, listed, local_day, printable, suffix_of
@@ -25,8 +20,9 @@ DAY_S = 86400.0
 STANDS_ON = "What this stands on"
 SHORT_POINTS = 2
 _BLANK = "    \n"
-_RULE = Box(_BLANK * 2 + " ── \n" + _BLANK * 5)
-_ASCII_RULE = Box(_BLANK * 2 + " -- \n" + _BLANK * 5, ascii=True)
+_RULED = _BLANK * 2 + " {0}{0} \n" + _BLANK * 5
+_BOLD = {"": "", "bold": "\033[1m", "bold yellow": "\033[1;33m"}
+_PLAIN = "\033[0m"
 
 
 def render_text(
@@ -61,38 +57,26 @@ def render_text(
 
 class _Page:
     def __init__(self, width: int, color: bool, encoding: str) -> None:
-        self.encoding = encoding
-        self.ascii = printable("─", encoding) != "─"
-        self.stream = io.StringIO()
-        self.width = width
-        self.console = Console(
-            file=self.stream,
-            width=width,
-            color_system="standard" if color else None,
-            force_terminal=color,
-            no_color=not color,
-            legacy_windows=False,
-            markup=False,
-            highlight=False,
-            emoji=False,
-        )
+        self.width, self.color, self.encoding = width, color, encoding
+        self.ascii = self.plain("─") != "─"
+        self.lines: list[str] = []
 
     def text(self) -> str:
-        lines = [line.rstrip() for line in self.stream.getvalue().splitlines()]
-        return "\n".join(lines).strip("\n") + "\n"
+        return "\n".join(line.rstrip() for line in self.lines).strip("\n") + "\n"
 
     def plain(self, text: str) -> str:
         return printable(text, self.encoding)
 
     def paragraph(self, text: str, style: str = "", indent: int = 0) -> None:
-        body = Text(self.plain(text), style=style)
-        narrow = min(self.width, WIDEST_PROSE)
-        self.console.print(Padding(body, (0, 0, 0, indent)), width=narrow)
+        room = min(self.width, WIDEST_PROSE) - indent
+        for line in wrapped(self.plain(text), room):
+            bold = self.color and style
+            self.lines.append(" " * indent + (f"{_BOLD[style]}{line}{_PLAIN}" if bold else line))
 
     def points(self, title: str, sentences: list[str], style: str) -> None:
         if not sentences:
             return
-        self.console.print()
+        self.lines.append("")
         self.paragraph(title, style)
         for sentence in sentences:
             self.paragraph(sentence, indent=2)
@@ -109,7 +93,7 @@ class _Page:
         self.points(STANDS_ON, lines, "bold")
 
     def table(self, table: Table, units: str, timezone: str) -> None:
-        self.console.print()
+        self.lines.append("")
         if table.title:
             self.paragraph(table.title, "bold")
         if not table.rows:
@@ -145,21 +129,13 @@ class _Page:
         if widths is None:
             self._stacked(headings, rows)
             return
-        grid = Grid(
-            box=_ASCII_RULE if self.ascii else _RULE,
-            show_edge=False,
-            pad_edge=False,
-            header_style="",
-            padding=(0, gap - 1, 0, 0),
+        self._grid(
+            [headings[number] for number in kept],
+            [[cells[number] for number in kept] for cells in rows],
+            wordy=[wordy[number] for number in kept],
+            widths=widths,
+            gap=gap,
         )
-        for number, column_width in zip(kept, widths, strict=True):
-            side: Literal["left", "right"] = "left" if wordy[number] else "right"
-            grid.add_column(
-                Text(headings[number]), justify=side, width=column_width, overflow="fold"
-            )
-        for cells in rows:
-            grid.add_row(*(Text(cells[number]) for number in kept))
-        self.console.print(grid)
         if len(kept) < len(headings):
             said: dict[str, list[str]] = {}
             for cells in rows:
@@ -169,6 +145,36 @@ class _Page:
             for text, names in said.items():
                 if text:
                     self.paragraph(f"{listed(names)}: {text}", indent=2)
+
+    def _grid(
+        self,
+        headings: list[str],
+        rows: list[list[str]],
+        *,
+        wordy: list[bool],
+        widths: list[int],
+        gap: int,
+    ) -> None:
+        from rich.box import Box
+        from rich.console import Console
+        from rich.table import Table as Grid
+        from rich.text import Text
+
+        grid = Grid(
+            box=Box(_RULED.format("-" if self.ascii else "─"), ascii=self.ascii),
+            show_edge=False,
+            pad_edge=False,
+            header_style="",
+            padding=(0, gap - 1, 0, 0),
+        )
+        for heading, is_words, width in zip(headings, wordy, widths, strict=True):
+            side: Literal["left", "right"] = "left" if is_words else "right"
+            grid.add_column(Text(heading), justify=side, width=width, overflow="fold")
+        for cells in rows:
+            grid.add_row(*(Text(cell) for cell in cells))
+        stream = io.StringIO()
+        Console(file=stream, width=self.width, color_system=None, legacy_windows=False).print(grid)
+        self.lines += stream.getvalue().splitlines()
 
     def _widths(
         self, natural: list[int], kept: list[int], long: list[int], *, gap: int = GAP
@@ -187,11 +193,27 @@ class _Page:
     def _stacked(self, headings: list[str], rows: list[list[str]]) -> None:
         for number, cells in enumerate(rows):
             if number:
-                self.console.print()
+                self.lines.append("")
             for heading, cell in zip(headings, cells, strict=True):
                 if not cell:
                     continue
                 self.paragraph(f"{heading}: {cell}")
+
+
+def wrapped(text: str, room: int) -> list[str]:
+    """Return text in lines of so many columns, parted between words; a longer word is cut.
+
+    >>> wrapped("The sun is up all day.", 10)
+    ['The sun is', 'up all', 'day.']
+    """
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if cell_len(longer) <= room:
+            lines[-1] = longer
+        else:
+            lines += chop_cells(word, room)
+    return [line for line in lines if line]
 
 
 def shortened(text: str, room: int, mark: str = "…") -> str:

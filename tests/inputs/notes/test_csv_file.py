@@ -86,7 +86,7 @@ def a_note(draw: st.DrawFn) -> Note:
     return check_note(Note(kind=kind, at_s=at_s, timezone=zone, **values))  # type: ignore[arg-type]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(a_note(), max_size=6))
 def test_notes_go_out_and_in_again_unchanged(
     tmp_path_factory: pytest.TempPathFactory, notes: list[Note]

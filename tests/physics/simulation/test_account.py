@@ -167,7 +167,7 @@ def dried(
 
 @pytest.mark.parametrize("kind", DRAWN_KINDS)
 @given(st.data(), st.integers(0, 10**6))
-@settings(max_examples=8, deadline=None, phases=QUICK)
+@settings(max_examples=5, deadline=None, phases=QUICK)
 def test_heat_and_water_close(kind: str, data: st.DataObject, seed: int) -> None:
     run = dried(data.draw(systems(kind)), days(kind, seed), audit=True)
     assert np.abs(run.energy_error_frac).max() < CLOSES

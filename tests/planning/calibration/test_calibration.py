@@ -233,6 +233,7 @@ def test_same_notes_same_fit() -> None:
     assert all(np.array_equal(one.draws[name], again.draws[name]) for name in one.draws)
 
 
+@pytest.mark.slow
 def test_notes_narrow_the_range_of_a_few_invented_boxes() -> None:
     found = study(3, 3, 0.05, sessions=(3,), new_days=NEW_DAYS[:1])
     width = dict(zip(found.beliefs, found.width(), strict=True))

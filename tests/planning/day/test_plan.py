@@ -255,6 +255,7 @@ def test_a_covered_box_and_resin_coated_paper_are_planned_too() -> None:
     check_days(plan)
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("error")
 def test_wet_prints_on_a_plate_of_150_degrees_under_a_cover_are_followed() -> None:
     """A step of seconds overshoots there: it is taken again in shorter and shorter ones."""

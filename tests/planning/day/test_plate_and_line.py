@@ -140,6 +140,7 @@ def test_no_plate_slot_is_held_twice_and_prints_go_on_as_they_come(seed: int, sl
         assert (np.diff(laid[known][np.argsort(ready[known])]) >= 0).all()
 
 
+@pytest.mark.slow
 @given(seeds, st.integers(1, 4))
 @settings(max_examples=40, deadline=None)
 def test_with_given_drying_times_one_more_slot_never_delays_anybody(seed: int, slots: int) -> None:

@@ -94,6 +94,7 @@ def test_a_day_without_stages_is_ready_after_flat_weight() -> None:
     assert "finishing" not in planned().utilisation
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("helpers", [0, 1])
 def test_simpy_agrees_with_the_stages_of_a_whole_day(helpers: int) -> None:
     plan = planned(LISTED, helpers)

@@ -61,6 +61,7 @@ def test_the_sheet_s_lookups_mark_what_is_too_hot(soft: Event) -> None:
     assert not any(plan_sheet_day(event(), soft.opens_at).lay_on.columns[0].too_hot)
 
 
+@pytest.mark.slow
 def test_plan_and_setout_name_the_same_hours(soft: Event) -> None:
     """To the closing, and on a day of which only a part is too hot."""
     bleached = load_event(DEMO, {"paper.hardening": "bleached", "event.breaks": []})

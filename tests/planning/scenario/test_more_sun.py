@@ -59,6 +59,7 @@ def answers(kind: str) -> list[DryResult]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["forecast", "measured"])
 def test_more_sun_told_is_a_hotter_plate_and_a_sooner_print_at_every_level(kind: str) -> None:
     warm = [answer.plate_temp_at_start_k.p50 for answer in answers(kind)]

@@ -163,6 +163,7 @@ def test_boxes_and_weathers_are_taken_as_evenly_as_their_shares_allow() -> None:
     assert np.any(np.diff(box) < 0)  # not in order of the box
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("known", [False, True])
 def test_a_logger_with_a_thousand_readings_leaves_days_enough_for_a_range(known: bool) -> None:
     rng = np.random.default_rng(7)
@@ -244,6 +245,7 @@ def test_a_reading_while_the_plate_warms_is_one_of_a_warming_plate() -> None:
     assert abs(warm_k(found).p50 - warm_k(dried()).p50) < 2.5  # type: ignore[operator]
 
 
+@pytest.mark.slow
 def test_the_air_under_a_cover_counts_as_the_plate_does() -> None:
     covered = event_on("2027-06-19", "clear", 24, 50, 2.5, **{"box.cover": "acrylic"})
     at_s = int(covered.opens_at + LAID_S - 300)
@@ -286,6 +288,7 @@ def test_readings_in_polar_night_or_after_the_day_followed_change_nothing() -> N
         assert np.array_equal(seen.ensemble.conditions.time_at, day_told.time_at)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("temp_c", "says"),
     [

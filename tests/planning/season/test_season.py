@@ -139,6 +139,7 @@ def direct(name: str, day: int) -> tuple[np.ndarray, np.ndarray]:
     return plate, line
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", STATIONS)
 def test_the_year_agrees_with_days_simulated_one_by_one(name: str) -> None:
     """One day of every month at three hours, drawn 20 times over by the minute."""
@@ -159,6 +160,7 @@ def test_the_year_agrees_with_days_simulated_one_by_one(name: str) -> None:
     assert np.abs(difference).mean(axis=0).max() < 0.16  # one drawn day against forty
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", STATIONS)
 def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
     starts = year_starts(event_of(name), station(name)[0], YEAR, seed=1)

@@ -22,6 +22,7 @@ def planned(kind: str) -> DayPlan:
     return plan_day(load_event(None, TOLD | told), members=20)
 
 
+@pytest.mark.slow
 def test_a_plate_too_hot_for_a_print_offers_its_free_cures() -> None:
     plan = planned("hot")
     assert plan.too_hot_s
