@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import itertools
+import re
 from pathlib import Path
 from typing import Any
 
@@ -227,6 +228,23 @@ def test_what_cannot_be_is_said_in_one_line(args: list[str], status: int, words:
 def test_a_time_that_comes_twice_is_said() -> None:
     args = (*PLACE[:4], "--date", "2027-10-31", "--at", "02:30", "--ways", "line in shade")
     assert "comes twice" in plain("dry", *args, "--members", "20")
+
+
+def test_what_takes_the_night_is_said_in_hours_and_the_next_day() -> None:
+    """No 1052 min, and no 09:34 that could be of the same day."""
+    air = ("--air-temp", "8C", "--humidity", "66 %", "--cloud", "8/8")
+    text = plain("dry", *PLACE, *air, "--at", "20:00", "--members", "40")
+    assert " h, between 21:" in text.partition("Why")[0]
+    assert " the next day, most likely at 2" in text.partition("Why")[0]
+    rows = text.partition("max, °C")[2].partition("too damp")[0]
+    assert not [word for word in re.findall(r"\d+", rows) if int(word) > 360]
+    assert " h–long" in rows
+
+
+def test_a_time_typed_without_a_colon_is_the_same_time() -> None:
+    asked = (*PLACE, "--ways", "line in shade", "--members", "20", "--at")
+    results = [record("dry", *asked, typed)["result"] for typed in ("09:41", "9.41", "0941")]
+    assert results[0] == results[1] == results[2]
 
 
 def test_regression_the_demo_reads_as_before() -> None:

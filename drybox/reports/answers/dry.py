@@ -22,7 +22,7 @@ from drybox.reports.text.heat_words import (
     off_sun_said,
     temp_said,
 )
-from drybox.reports.text.phrases import bearing_said, capital, clock, say
+from drybox.reports.text.phrases import bearing_said, capital, clock, clock_after, lasting, say
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import LEVEL_DEG, wind_warned
 from drybox.reports.text.weather_words import with_weather
@@ -287,12 +287,11 @@ def _lead(
         return [f"Wet at {begun}: {_choice_said(result)}", *_nearest(result, zone)]
     if best.duration_s.p90 is None:
         return _touch_lead(event, result, best)
-    low, likely, high = (clock(moment or 0.0, zone) for moment in _ends(best.dry_at))
-    minutes = best.duration_s
+    low = clock_after(best.dry_at.p10 or 0.0, result.laid_on_at, zone)
     lead = [
         f"{_take(best)}{_off_sun(event, result, best, units=units)} at {begun}: dry in "
-        f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
-        f"between {low} and {high}, most likely at {likely}.",
+        f"{lasting(best.duration_s.p10, best.duration_s.p90)}, "
+        f"{_between(best.dry_at, result.laid_on_at, zone)}.",
         f"Why: {_choice_said(result, units)}",
         _pull(event, best, low),
     ]
@@ -316,11 +315,10 @@ def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
             "Touch dry, it may be handled and taken along open, face up; folder or sleeve once "
             "its face feels dry."
         )
-    low, likely, high = (moment or 0.0 for moment in _ends(best.touch_dry_at))
-    first, last = ((moment - result.laid_on_at) / 60 for moment in (low, high))
+    took = best.touch_dry_at.scaled(1.0, -result.laid_on_at)
     return [
-        f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
-        f"{clock(low, zone)} and {clock(high, zone)}, most likely at {clock(likely, zone)}.",
+        f"{_take(best)} at {begun}: touch dry in {lasting(took.p10, took.p90)}, "
+        f"{_between(best.touch_dry_at, result.laid_on_at, zone)}.",
         f"Why: {_choice_said(result)}",
         carried,
     ]
@@ -351,16 +349,15 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
     if not able:
         return []
     soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
-    likely = clock(soonest.dry_at.p50 or 0.0, zone)
+    likely = clock_after(soonest.dry_at.p50 or 0.0, result.laid_on_at, zone)
     return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
 
 
-def _ends(found: Range) -> tuple[float | None, float | None, float | None]:
-    return found.p10, found.p50, found.p90
-
-
-def _whole(duration_s: float | None) -> str:
-    return "?" if duration_s is None else f"{duration_s / 60:.0f}"
+def _between(found: Range, from_at: float, zone: str) -> str:
+    low, likely, high = (
+        clock_after(moment or 0.0, from_at, zone) for moment in (found.p10, found.p50, found.p90)
+    )
+    return f"between {low} and {high}, most likely at {likely}"
 
 
 def _pull(event: Event, way: WayResult, look_at: str) -> str:

@@ -16,6 +16,7 @@ WIDEST_PROSE = 84
 LONG_CELL = 25
 NARROWEST_CELL = 16
 GAP, NARROW_GAP = 2, 1
+DAY_S = 86400.0
 STANDS_ON = "What this stands on"
 SHORT_POINTS = 2
 _BLANK = "    \n"
@@ -237,6 +238,8 @@ def _days(table: Table, timezone: str) -> list[str]:
         for row in table.rows
         if isinstance(row.get(column.key), int | float) and math.isfinite(row[column.key])
     ]
+    if not moments or max(moments) - min(moments) < DAY_S:  # no clock time comes twice
+        return []
     return sorted({local_day(moment, timezone) for moment in moments})
 
 
