@@ -184,7 +184,7 @@ def set_out(
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
         return with_question(result, Asked(under, size, drawn))
 
-    return under_skies(asked, found)
+    return under_skies(asked, found, lambda clear, error: replace(clear, no_other_sky=error))
 
 
 def dry(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, Protocol, TypeVar
 
 from drybox.details import declination_deg
 from drybox.errors import NoAnswerError
@@ -58,24 +58,41 @@ def with_question(result: T, asked: Asked) -> T:
     return result
 
 
-def under_skies(event: Event, found: Callable[[Event], T]) -> T:
+class OfOneSky(Protocol):
+    """A result that holds the one under the other sky."""
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
+    @property
+    def other_sky(self) -> Any:
+        """The same under the other sky, None where cloud or sun was told."""
+
+
+S = TypeVar("S", bound=OfOneSky)
+
+
+def under_skies(
+    event: Event,
+    found: Callable[[Event], S],
+    without: Callable[[S, NoAnswerError], S] | None = None,
+) -> S:
     """Return what is found for an event; under both skies where cloud and sun were not told.
 
-    Where the closed sky has no answer, a result that can say so keeps the reason.
+    Where the closed sky has no answer, ``without`` keeps the reason in the result.
     """
     from drybox.planning.scenario.both_skies import both_skies
 
     skies = both_skies(event)
     if skies is None:
         return found(event)
-    clear: Any = found(skies.clear)
+    clear = found(skies.clear)
     try:
         both = replace(clear, other_sky=found(skies.overcast))
     except NoAnswerError as error:
-        if not hasattr(clear, "no_other_sky"):
+        if without is None:
             raise
-        both = replace(clear, no_other_sky=error)
-    return cast("T", with_question(both, clear._asked))
+        both = without(clear, error)
+    return with_question(both, asked_of(clear))
 
 
 def asked_of(result: object) -> Asked:
@@ -131,7 +148,7 @@ def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(event, event.opens_at),
+        declination_deg=declination_deg(event),
         overcast=found.other_sky,
         **shown,
     )
@@ -146,7 +163,7 @@ def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(asked.event, found.laid_on_at),
+        declination_deg=declination_deg(asked.event),
         overcast=found.other_sky,
         **shown,
     )

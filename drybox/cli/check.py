@@ -15,6 +15,16 @@ if TYPE_CHECKING:
     from drybox.readable import MetricText
     from drybox.reports.text.answer import Answer
 
+SHOWN_AS = {
+    "W/m2K": ("loss_w_m2_k", 1.0),
+    "kg/m2": ("mass_g_m2", 1e3),
+    "frac": ("share_frac", 1.0),
+    "deg": ("tilt_deg", 1.0),
+    "m": ("length_mm", 1e3),
+    "°C": ("temp_c", 1.0),
+}
+"""How figures of a unit are said: by what key, and times what."""
+
 
 @click.command(
     epilog="""\b
@@ -121,13 +131,19 @@ def _figure_said(value: Resolved) -> MetricText:
 
     >>> from drybox.inputs.text.settings import Resolved
     >>> _figure_said(Resolved("box.back_loss", 5.0, "W/m2K", "table backs: plywood (judgement)"))
-    'box.back_loss 5 W/m2K'
+    'box.back_loss 5 W/m²K'
+    >>> _figure_said(Resolved("paper.gap", 0.0008, "m", "table stocks (judgement)"))
+    'paper.gap 0.8 mm'
     """
     from drybox.readable import Figure, MetricText
+    from drybox.reports.text.phrases import say
     from drybox.units import plain_number
 
-    number = plain_number(value.value) if isinstance(value.value, float | int) else value.value
-    text = f"{number} {value.unit}".strip()
-    if value.unit == "°C" and isinstance(value.value, float | int):
-        return MetricText(f"{value.key} ", Figure("temp_c", float(value.value), text))
+    if not isinstance(value.value, float | int):
+        return MetricText(f"{value.key} {value.value} {value.unit}".strip())
+    key, scale = SHOWN_AS.get(value.unit, ("", 1.0))
+    number = round(value.value * scale, 9)
+    text = say(key, number, digits=None) if key else f"{plain_number(number)} {value.unit}".strip()
+    if key in ("temp_c", "length_mm"):
+        return MetricText(f"{value.key} ", Figure(key, number, text))
     return MetricText(f"{value.key} {text}")

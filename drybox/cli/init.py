@@ -69,7 +69,7 @@ def command(folder: str, practice: bool) -> None:
     )
     if practice:
         file = shlex.quote(str(target / event))
-        said += f"It is a day for practice: drybox note {file} plate 46C --at 13:15 --date {day}\n"
+        said += f"It is a day for practice: drybox note {file} plate 46C --at 13:15\n"
     write_stdout("\n".join(map(printable, said.split("\n"))))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import functools
 import os
 import time
@@ -19,6 +20,7 @@ from drybox.errors import InputError, did_you_mean
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 
 if TYPE_CHECKING:
+    from drybox.inputs.notes.phrases import EventDay
     from drybox.inputs.notes.store import NoteStore
     from drybox.inputs.wet.process import Process
 
@@ -37,6 +39,8 @@ COMPUTER = "this computer"
 ZONE = "The time zone {} is this computer's; --timezone sets another, and later notes keep it."
 NO_WAY = "Taken to lie on the sun plate, since no --way says otherwise."
 MOST_LISTED = 500
+LATER = ("curl", "flat")
+"""Kinds that are seen after the event's day."""
 
 
 class NoteGroup(click.Group):
@@ -88,13 +92,19 @@ class About:
     timezone: str = ""
     size: str = ""
     source: str = ""
+    day: EventDay | None = None
     process: Process | None = None
 
 
 def _note_options(kind: str) -> list[Callable[[Any], Any]]:
     options = [
         click.option("--at", "at_clock", metavar="HH:MM", help="When it was seen; else now."),
-        click.option("--date", "day", metavar="YYYY-MM-DD", help="Day of --at; else today."),
+        click.option(
+            "--date",
+            "day",
+            metavar="YYYY-MM-DD",
+            help="Day of --at; else that of a past event's file, or today.",
+        ),
         click.option("--timezone", "zone_name", metavar="ZONE", help="Like Europe/Vienna."),
         click.option("--event", "event_name", metavar="NAME", help="Or an event file."),
         *(
@@ -131,7 +141,8 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     now_at = time.time()
     at_clock = told.pop("at_clock") or ""
     spoken, at = clock_apart(words, at_clock, promise=kind in ("promised", "promise"))
-    moment = parse_when(at, told.pop("day") or "", zone, now_at=now_at)
+    day = None if kind in LATER else about.day
+    moment = parse_when(at, told.pop("day") or "", zone, now_at=now_at, event=day)
     if kind == "weighed" and not told.get("size"):
         told["size"] = about.size
     said = {name: text for name, text in told.items() if text}
@@ -189,13 +200,16 @@ def _about(event: str | None, process: bool = False) -> About:
     from drybox.inputs.event.event import TABLES
     from drybox.inputs.event.paper import read_paper
     from drybox.inputs.event.place import read_place
-    from drybox.inputs.text.dates import parse_date
+    from drybox.inputs.notes.phrases import EventDay
+    from drybox.inputs.text.dates import parse_clock, parse_date
     from drybox.inputs.text.settings import Settings
 
     settings = Settings.read(Path(event), {})
     settings.check_tables(TABLES)
     section = settings.section("event")
-    place = read_place(settings, parse_date(section.raw("date"), section.where("date")))
+    told, closes = section.raw("date"), section.raw("closes")
+    date = parse_date(told, section.where("date")) if told else datetime.date.today()
+    place = read_place(settings, date)
     paper = read_paper(settings)
     names = {"event": section.text("name", "") or "", "place": place.name, "paper": paper.name}
     names["box"] = read_box(settings).name
@@ -210,6 +224,7 @@ def _about(event: str | None, process: bool = False) -> About:
         timezone=place.timezone,
         size=size,
         source=f"file {Path(event).name}",
+        day=EventDay(date, closes and parse_clock(closes, "closes", section.where("closes"))),
         process=tanks,
     )
 

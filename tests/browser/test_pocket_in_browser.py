@@ -293,6 +293,19 @@ def test_a_day_tapped_and_brought_home_is_planned_on(
         known = _minute(first["dry_at"][name][11:16])
         assert abs(_minute(words.split(before)[1][:5]) - known) <= 1
     assert "no sun" not in words
+    window.look("later.html", now_at=at(11.27))  # a phone that kept nothing
+    assert [said(window, ticket, ".step") for ticket in "123"] == ["Dry", "Laid on", "Sat"]
+    assert said(window, "1", ".times") == words
+    assert promise in said(window, "1", ".by")
+    assert csv_of(window).count("\n") == 1  # what is at home is not brought home again
+    window.pass_time(1)
+    buttons = f"[...{card('2', '.others')}.querySelectorAll('button')]"
+    window.ask(f"{buttons}.find(b => b.textContent.startsWith('Take back sat')).click()")
+    assert said(window, "2", ".step") == "Sat"
+    path = tmp_path / "undone.csv"
+    path.write_text(csv_of(window), "utf-8")
+    assert main(["note", "import", str(path)]) == 0
+    assert [n.ticket for n in NoteStore().read() if n.kind == "sat"] == ["1"]
 
 
 def test_a_print_promised_touch_dry_goes_when_it_is(window: Window) -> None:

@@ -278,3 +278,21 @@ def test_ranges_side_by_side_on_a_narrow_phone_keep_a_gap(window: Window, width:
     found = window.ask(gaps)
     assert found
     assert min(found) >= 3.0
+
+
+@pytest.mark.parametrize("width", [360, 390])
+@pytest.mark.parametrize("page", ["demo.html", "demo.html#evening", "us.html#evening"])
+def test_tables_fit_a_phone_but_that_of_the_thermometer(
+    window: Window, page: str, width: int
+) -> None:
+    """Nothing is slid sideways to be read, but where the caption says so."""
+    window.look(page, width=width)
+    window.ask("document.querySelectorAll('.folded').forEach(s => s.classList.remove('folded'))")
+    window.ask("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    slid = window.ask(
+        "[...document.querySelectorAll('.wide')].filter(e => e.checkVisibility()"
+        " && !e.querySelector('.hint') && e.scrollWidth > e.clientWidth)"
+        ".map(e => [e.getAttribute('aria-label'), e.scrollWidth])"
+    )
+    assert slid == []
+    assert window.ask("document.querySelectorAll('.wide').length") > 2

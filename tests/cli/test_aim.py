@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from drybox.inputs.event.event import load_event
+from drybox.physics.earth_magnetism import declination_deg
 from tests.running import DEMO, event_file, golden, plain, ran, record, said, table
 
 KEYS = {
@@ -40,6 +42,29 @@ def test_compass_and_prop_follow_from_bearing_and_tilt() -> None:
         assert turned == pytest.approx(result["declination_deg"], abs=1e-9)
         prop = reach_mm * math.sin(math.radians(aim["tilt_deg"]))
         assert aim["prop_height_mm"] == pytest.approx(prop)
+
+
+def fixed(folder: Path, bearing: str) -> str:
+    """Return the demo's event under a clear sky, its box fixed at a bearing."""
+    text = Path(DEMO).read_text("utf-8").replace("forecast = ", 'sky = "clear" #')
+    aim = f'bearing = "{bearing}"\ntilt = "30 deg" #'
+    return str(event_file(folder, text.replace('aim = "turns"', aim)))
+
+
+def test_one_bearing_is_one_number_whatever_the_hour_and_the_command(tmp_path: Path) -> None:
+    """A needle drifts by 0.0001° in a day: enough to say 247° here and 248° there."""
+    event = load_event(DEMO)
+    place = (event.place.latitude_deg, event.place.longitude_deg, event.place.elevation_m)
+    year = 2027 + (event.opens_at - 1_798_761_600) / (365 * 86400)
+    drifts = [declination_deg(*place, year + hours / 8760).degrees or 0.0 for hours in (0.0, 7.0)]
+    true = f"{247.5 + sum(drifts) / 2:.6f} deg"
+    aimed = fixed(tmp_path, true)
+    exact = record("aim", aimed)["result"]["bearing_magnetic_deg"]
+    assert exact == pytest.approx(247.5, abs=1e-4)
+    told = f"{exact:.0f}° by compass"
+    late = ("--at", "17:05", "--ways", "sun plate", "--members", "20")
+    for text in (plain("aim", aimed), plain("setout", aimed), plain("dry", aimed, *late)):
+        assert told in text
 
 
 def test_the_text_gives_the_order_first_and_sights_by_shadow() -> None:

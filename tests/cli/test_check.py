@@ -116,7 +116,7 @@ def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none() -> None:
     event = load_event(DEMO)
     own = tuple(replace(value, source="file fair.toml, line 1") for value in event.resolved)
     asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
-    assert "box.back_loss 6.5 W/m2K" in asked
+    assert "box.back_loss 6.5 W/m²K" in asked
     assert "common practice" not in none
 
 

@@ -360,3 +360,74 @@ def test_of_very_many_notes_the_last_are_listed(
     assert "laid a" not in text
     assert "laid c" in text
     assert len(record(capsys, "list")["result"]["notes"]) == 3
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "--at", "9.41"], "laid 7, 2026-06-14 09:41"),
+        (["laid", "7", "at", "0941"], "laid 7, 2026-06-14 09:41"),
+        (["weighed", "7", "5.12", "g", "at", "9.41"], "weighed 7 5.12 g, 2026-06-14 09:41"),
+        (["promised", "7", "15.40"], "promised 7 for 15:40"),
+        (["promised", "1540", "1545", "at", "0941"], "promised 1540 for 15:45, 2026-06-14 09:41"),
+        (["laid", "7.2", "--at", "0941"], "laid 7.2, 2026-06-14 09:41"),
+    ],
+)
+def test_a_clock_time_typed_in_a_hurry_is_read(
+    capsys: Captured, words: list[str], told: str
+) -> None:
+    assert told in said(capsys, *words)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "0941"], "0941 is a ticket or a time; write --at 09:41, or note the ticket"),
+        (["dry", "7", "9.41"], "9.41 is a time; write --at 9.41"),
+        (["plate", "46C", "--at", "9.5"], "'9.5' is not a clock time; write it like"),
+        (["plate", "46C", "--at", "941"], "'941' is not a clock time; write it like"),
+    ],
+)
+def test_what_may_be_a_clock_time_or_something_else_is_refused(
+    capsys: Captured, words: list[str], told: str
+) -> None:
+    status, error = refused(capsys, *words)
+    assert status == 2
+    assert told in error
+
+
+def past_night(folder: Path) -> str:
+    text = '[place]\nlatitude = 47.2\nlongitude = 12.3\ntimezone = "Europe/Vienna"\n[event]\n'
+    text += 'date = "2026-06-12"\nopens = "18:00"\ncloses = "2026-06-13 01:30"\n'
+    (folder / "night.toml").write_text(text, encoding="utf-8")
+    return str(folder / "night.toml")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["laid", "7", "--at", "23:40"], "laid 7, 2026-06-12 23:40"),
+        (["laid", "7", "at", "0010"], "laid 7, 2026-06-13 00:10"),
+        (["laid", "7", "--at", "19:00", "--date", "2026-06-13"], "laid 7, 2026-06-13 19:00"),
+        (["curl", "7", "12mm", "--at", "10:00"], "curl 7 12 mm, 2026-06-14 10:00"),
+        (["laid", "7"], "laid 7, 2026-06-14 13:15"),
+    ],
+)
+def test_a_note_of_a_past_event_is_of_its_day(
+    capsys: Captured, tmp_path: Path, words: list[str], told: str
+) -> None:
+    """Two days later; what is seen at home, as a curl, is of the day it is noted."""
+    text = said(capsys, past_night(tmp_path), *words)
+    assert told in text
+    by_itself = "--at" in words or "at" in words
+    assert ("The day is the event's, 2026-06-1" in text) == (
+        by_itself and "--date" not in words and "curl" not in words
+    )
+    assert ("with --at it is of the event's day, 2026-06-12" in text) == (not by_itself)
+
+
+def test_an_event_file_without_a_date_is_for_today(capsys: Captured, tmp_path: Path) -> None:
+    path = past_night(tmp_path)
+    Path(path).write_text(Path(path).read_text("utf-8").replace("date =", "# date ="), "utf-8")
+    Path(path).write_text(Path(path).read_text("utf-8").replace("2026-06-13 01", "23"), "utf-8")
+    assert "sat 7, 2026-06-14 13:15" in said(capsys, path, "sat", "7")

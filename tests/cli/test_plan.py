@@ -206,6 +206,36 @@ def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     assert "the event is closed at 18:30" in error
 
 
+def test_a_print_noted_dry_that_was_never_laid_on_moves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A slip of the number while other prints are noted laid on: doubted at once, then let be."""
+    monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
+    day = own(tmp_path, 'arrivals = ["10:00", "10:15", "10:30", "10:45"]')
+    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
+    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
+    when = ("--date", "2025-06-12", "--event", day)
+    for kind, ticket, clock in (
+        ("sat", "1", "10:02"),
+        ("sat", "2", "10:17"),
+        ("laid", "1", "10:40"),
+    ):
+        plain("note", kind, ticket, "--at", clock, *when)
+    asked = ("plan", day, "--members", "20", "--no-what-if", "--now")
+    before = record(*asked, "11:05")["result"]
+    noted = plain("note", "dry", "4", "--at", "11:00", *when)
+    assert "No laying-on of 4 is noted before it" in noted
+    assert "drybox note undo if another print was meant" in noted
+    after = record(*asked, "11:05:00")["result"]
+    assert after == before
+    assert "Noted dry, but not as laid on: ticket 4, taken to be wet still. If it is dry" in plain(
+        *asked, "11:05"
+    )
+    plain("note", "laid", "4", "--at", "10:50", *when)
+    rows = record(*asked, "11:05 ")["result"]["sitters"]
+    assert {row["ticket"]: row["stage"] for row in rows}["4"] == "dry"
+
+
 def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -220,8 +250,47 @@ def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
     spoken = plain("note", "laid", "2", "--at", "11:02", "--way", "line", *when)
     assert "no --way" not in spoken
     asked = ("plan", day, "--members", "20", "--no-what-if", "--now", "11:05")
-    ways = [sitter["way"] for sitter in record(*asked)["result"]["sitters"]]
-    assert ways == ["sun_plate", "line_shade"]
+    result = record(*asked)["result"]
+    for rows in (result["sitters"], result["noted"]):
+        assert [row["way"] for row in rows] == ["sun_plate", "line_shade"]
+
+
+NIGHT = """\
+[place]
+latitude = 47.2
+longitude = 12.3
+timezone = "Europe/Vienna"
+[powered]
+plate_power = "150 W"
+[event]
+date = "2027-10-{day}"
+opens = "23:00"
+closes = "2027-10-{next_day} 03:00"
+every = "30 min"
+[weather]
+sky = "clear"
+air_temp = "14 C"
+humidity = "50 %"
+"""
+
+
+def test_a_night_market_fits_the_page_without_dates(tmp_path: Path) -> None:
+    event = str(event_file(tmp_path, NIGHT.format(day=22, next_day=23)))
+    text = said("plan", event, "--members", "20", "--no-what-if")
+    assert "No.   sits  fixed   wash" in text
+    assert "\n3    00:00  00:12  00:12" in text
+
+
+def test_the_hour_that_comes_twice_is_marked_the_second_time(tmp_path: Path) -> None:
+    """Clocks are set back at 03:00 on 31 October 2027 (Directive 2000/84/EC)."""
+    event = str(event_file(tmp_path, NIGHT.format(day=30, next_day=31)))
+    asked = ("plan", event, "--members", "20", "--no-what-if")
+    text, rows = plain(*asked), record(*asked)["result"]["sitters"]
+    assert "from 02:00* on, a time with a star is the second of that name" in text
+    sits = {row["ticket"]: row["sitting_at"][11:] for row in rows}
+    assert (sits["7"], sits["9"]) == ("02:00:00+02:00", "02:00:00+01:00")
+    assert "7 02:00 02:" in text
+    assert "9 02:00* 02:" in text
 
 
 def test_regression_the_demo_reads_as_before() -> None:

@@ -419,6 +419,20 @@ def figures(laid: Laid) -> dict[str, dict[str, float]]:
     return found
 
 
+def cloudless(station: Station) -> np.ndarray:
+    """Return measured over clear direct light of each hour without shade, the sun over 15°."""
+    event, found = station.event(), []
+    for columns in whole_days(station)[0]:
+        day = measured_day(station, event, columns).truth
+        beam, clear, height = (
+            values[:-1].reshape(-1, 60)
+            for values in (day.dni_w_m2, day.clear.dni_w_m2, day.sun.elevation_deg)
+        )
+        here = (beam > graz.SUN_W_M2).all(axis=1) & (height > 15.0).all(axis=1)
+        found.append(beam[here].mean(axis=1) / clear[here].mean(axis=1))
+    return np.concatenate(found)
+
+
 def longwave(station: Station) -> dict[str, np.ndarray]:
     """Return the sky's longwave radiation by day, from 9 to 18 h: ours and measured, by sky.
 

@@ -21,7 +21,7 @@ from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.event.place import Place, has_position, read_place
 from drybox.inputs.event.spots import place_of_box
 from drybox.inputs.event.ways import WAY, parse_way
-from drybox.inputs.text.dates import day_bounds_s, moment_on, parse_date, unix_to_local
+from drybox.inputs.text.dates import clock_text, day_bounds_s, moment_on, parse_date, unix_to_local
 from drybox.inputs.text.settings import Resolved, RowSource, Section, Settings
 from drybox.inputs.weather.wind import plate_wind_frac
 from drybox.readable import Figure, MetricText, Readable
@@ -42,6 +42,8 @@ TABLES = (
 )
 EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
 DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+DRIES_ON_S = 4 * 3600.0
+"""How long after the closing times are still told (judgement). [s]"""
 USUAL_KEYS = {
     "air_temp_k": ("air_temp", "K"),
     "humidity_frac": ("humidity", "frac"),
@@ -156,6 +158,7 @@ def _read_event(settings: Settings) -> Event:
     ways = _read_ways(section, powered, coated=paper.resin_coated)
     limits = read_limits(settings, hardening=paper.hardening, resin_coated=paper.resin_coated)
     weather = _read_weather(settings, place, box, day_start_at=day_start_at)
+    _say_set_back(settings, opens_at, closes_at, zone=zone)
     _say_span(settings, weather, opens_at, closes_at=closes_at, zone=zone)
     _say_frost(settings, weather.mean_air_temp_k(opens_at, closes_at))
     _say_unsourced(settings)
@@ -367,6 +370,17 @@ def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
     ]
 
 
+def _say_set_back(settings: Settings, opens_at: float, closes_at: float, *, zone: ZoneInfo) -> None:
+    """Say how the second of two clock times is marked, where clocks are set back in the event."""
+    minutes = range(int(opens_at), int(closes_at + DRIES_ON_S), 60)
+    again = next((local for at in minutes if (local := unix_to_local(at, zone)).fold), None)
+    if again is not None:
+        settings.warnings.append(
+            f"Clocks are set back during the event: from {clock_text(again)} on, a time with a "
+            "star is the second of that name."
+        )
+
+
 def _say_span(
     settings: Settings, weather: Weather, opens_at: float, *, closes_at: float, zone: ZoneInfo
 ) -> None:
@@ -378,7 +392,7 @@ def _say_span(
     row_s = float((starts[1:] - starts[:-1]).min()) if starts.size > 1 else 3600.0
 
     def clock(at: float) -> str:
-        return f"{unix_to_local(at, zone):%H:%M}"
+        return clock_text(unix_to_local(at, zone))
 
     if first > opens_at + row_s / 2:
         settings.warnings.append(

@@ -79,7 +79,8 @@ def _print(added: Note, others: Sequence[Note]) -> list[str]:
     if added.kind in ("dry", "touch") and not any(note.kind == "laid" for note in same):
         return [
             f"No laying-on of {ticket} is noted before it that day for the same event, box and "
-            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM"
+            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM, or "
+            "drybox note undo if another print was meant"
         ]
     if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
         return [

@@ -10,7 +10,7 @@ import datetime
 import functools
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,6 +18,7 @@ from drybox.errors import InputError, did_you_mean
 from drybox.inputs.event.ways import parse_way
 from drybox.inputs.notes.note import KINDS, PROMISED_AS, Note, check_note, check_weighing
 from drybox.inputs.text.dates import (
+    Clock,
     Moment,
     local_to_unix,
     moment_on,
@@ -31,8 +32,13 @@ from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
 LONG_PAST_S = 12 * 3600.0
+DAY = datetime.timedelta(days=1)
 _AIR = "air-in-box"
-_CLOCK_WORD = re.compile(r"(?:^|\s)(\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m)(?:$|\s)", re.IGNORECASE)
+_COLON = r"\d{1,2}:\d\d(?:[ap]m)?|\d{1,2}[ap]m"
+_CLOCK_WORD = re.compile(rf"(?:^|\s)({_COLON})(?:$|\s)", re.IGNORECASE)
+_POINT, _DIGITS = r"\d{1,2}\.\d\d(?:[ap]m)?", r"(?:[01]\d|2[0-3])[0-5]\d"
+_ANY_CLOCK = re.compile(rf"(?:^|\s)({_COLON}|{_POINT}|{_DIGITS})(?:$|\s)", re.IGNORECASE)
+"""Also ``9.41`` and ``0941``: for where nothing else than a time can stand."""
 
 
 def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: str) -> Note:
@@ -62,7 +68,7 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
         raise InputError(f"note '{kind}' is not known", "", mend)
     if not rest:
         raise InputError(f"{KINDS[kind].what}: nothing given", "", _form(kind))
-    clock = _CLOCK_WORD.search(rest)
+    clock = _time_in(rest, kind)
     if kind == "promise" and clock:  # what is said at the table is the promise itself
         kind = "promised"
     if clock and kind != "promised":
@@ -80,6 +86,17 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     return check_weighing(check_note(settle_words(note)))
 
 
+def _time_in(rest: str, kind: str) -> re.Match[str] | None:
+    """Return the clock time in a phrase; behind a ticket also ``9.41``, and ``0941`` promised."""
+    behind = rest.partition(" ")[2]
+    found = _CLOCK_WORD.search(rest)
+    if found is None and kind == "promise":
+        return _ANY_CLOCK.search(behind)
+    if found is None and kind in _OF_SEVERAL:
+        return re.search(rf"(?:^| )({_POINT})$", behind)
+    return found
+
+
 def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tuple[list[str], str]:
     """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
 
@@ -92,9 +109,9 @@ def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tupl
     """
     spoken = " ".join(words)
     match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
-    if at or match is None or not _CLOCK_WORD.search(match[2]):
+    if at or match is None or not _ANY_CLOCK.search(match[2]):
         return list(words), at
-    if promise and not _CLOCK_WORD.search(match[1]):
+    if promise and not _ANY_CLOCK.search(_ticket_of(match[1]).partition(" ")[2]):
         return list(words), at
     return match[1].split(" "), match[2]
 
@@ -110,11 +127,28 @@ def settle_words(note: Note, where: str = "") -> Note:
     return replace(note, way=way, sky=_sky_word(note.sky, where) if note.sky.strip() else "")
 
 
-def parse_when(at: str, date: str, zone: ZoneInfo, *, now_at: float) -> Moment:
-    """Return when something was seen: a clock time today or on a day, or now.
+@dataclass(frozen=True)
+class EventDay:
+    """The day of an event, and when it closes if that is after midnight."""
+
+    date: datetime.date
+    closes: Clock | None = None
+
+    def of(self, time: datetime.time) -> datetime.date:
+        """Return the day on which the event has a clock time."""
+        closes = self.closes
+        if closes is None or closes.date is None or time > closes.time:
+            return self.date
+        return closes.date
+
+
+def parse_when(
+    at: str, date: str, zone: ZoneInfo, *, now_at: float, event: EventDay | None = None
+) -> Moment:
+    """Return when something was seen: a clock time on a day, a past event's or today, or now.
 
     Both texts may be empty; a time still to come is refused. The note of the result says what was
-    decided where clocks are set back.
+    decided where clocks are set back, or the day is that of an ``event``.
 
     >>> parse_when("13:15", "", ZoneInfo("Europe/Vienna"), now_at=1_781_436_000.0).time_at
     1781435700.0
@@ -122,13 +156,20 @@ def parse_when(at: str, date: str, zone: ZoneInfo, *, now_at: float) -> Moment:
     if not at:
         if date:
             raise InputError("a date needs a time", "--date", "add --at, such as --at 13:15")
-        return Moment(now_at)
+        if event is None or event.date + 2 * DAY > unix_to_local(now_at, zone).date():
+            return Moment(now_at)
+        return Moment(now_at, f"noted for now; with --at it is of the event's day, {event.date}")
     clock = parse_clock(at, where="--at")
     if clock.date and date:
         raise InputError("the date is given twice", "--at and --date", "keep one")
     today = unix_to_local(now_at, zone)
-    day = clock.date or (parse_date(date, "--date") if date else today.date())
+    told = clock.date or (parse_date(date, "--date") if date else None)
+    usual = today.date() if event is None else min(event.of(clock.time), today.date())
+    day = told or usual
     moment = local_to_unix(day, clock.time, zone, where="--at", offset=clock.offset)
+    if told is None and usual < today.date():
+        of_event = f"the day is the event's, {day}; --date gives another"
+        moment = replace(moment, note="; ".join(filter(None, (moment.note, of_event))))
     if moment.time_at > now_at + CLOCK_SLACK_S:
         now = f"it is {today:%Y-%m-%d %H:%M} in {zone.key}"
         mend = "give the day it was with --date, or another zone with --timezone"
@@ -165,6 +206,10 @@ def each_ticket(kind: str, words: Sequence[str]) -> list[list[str]]:
     listed = re.split(r"\s*[,;+&]\s*|\s+(?:and\s+)?", rest)
     if kind not in _OF_SEVERAL or not all(re.fullmatch(r"#?\d+[a-z]?", one) for one in listed):
         return [list(words)]
+    *others, last = listed
+    if re.fullmatch(_DIGITS, last) and others and max(map(len, others)) < len(last):
+        mend = f"write --at {last[:2]}:{last[2:]}, or note the ticket by itself"
+        raise InputError(f"{KINDS[kind].what}: {last} is a ticket or a time", "", mend)
     return [[one.lstrip("#")] for one in dict.fromkeys(listed)]
 
 
@@ -203,7 +248,7 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     states = "|".join(PROMISED_AS)
     form = rf"(\S+) (?:(?:for|by|at) )?(\S.*?)(?: (?P<state>{states})(?: dry)?)?"
     match = re.fullmatch(form, _ticket_of(rest), re.IGNORECASE)
-    if match is None or not _CLOCK_WORD.search(match[2]):
+    if match is None or not _ANY_CLOCK.search(match[2]):
         raise _not_understood(rest, kind)
     found = {"ticket": match[1], "promised": match[2]}
     return found | ({"state": match["state"].lower()} if match["state"] else {})
@@ -215,7 +260,7 @@ def _promised_at(text: str, at_s: float, timezone: str) -> int:
     day = unix_to_local(at_s, zone).date()
     moment_at = moment_on(day, text, zone, name=name).time_at
     if moment_at < at_s - LONG_PAST_S:
-        moment_at = moment_on(day + datetime.timedelta(days=1), text, zone, name=name).time_at
+        moment_at = moment_on(day + DAY, text, zone, name=name).time_at
     return int(moment_at)
 
 

@@ -15,9 +15,11 @@ _DATE_FORM = 'write it like "2027-06-12", year first'
 _CLOCK_FORM = 'write it like "13:20"'
 _OFFSET = r"(?:\s*(?P<sign>[+-])(?P<offset_hours>\d\d):?(?P<offset_minutes>\d\d))?"
 _HALF_DAY = re.compile(
-    r"(?P<hour>0?[1-9]|1[0-2])(?P<rest>:[0-5]\d)?\s*(?P<half>[ap])\.?m\.?", re.ASCII | re.IGNORECASE
+    r"(?P<hour>0?[1-9]|1[0-2])(?P<rest>[:.][0-5]\d)?\s*(?P<half>[ap])\.?m\.?",
+    re.ASCII | re.IGNORECASE,
 )
-_CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d\d)(?::(?P<second>\d\d))?" + _OFFSET)
+_CLOCK = re.compile(r"(?P<hour>\d{1,2})[:.](?P<minute>\d\d)(?::(?P<second>\d\d))?" + _OFFSET)
+_FOUR_DIGITS = re.compile(r"(\d\d)(\d\d)(?!\d)")
 
 
 @dataclass(frozen=True)
@@ -96,8 +98,12 @@ year first
 def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
     """Return a clock time such as ``13:20``, ``1:20 pm`` or ``2027-06-13 01:30+01:00``.
 
+    Also ``9.41`` and ``0941``, as they are typed in a hurry; ``941`` and ``9.5`` could be others.
+
     >>> parse_clock("13:20").time, parse_clock("12:20am").time
     (datetime.time(13, 20), datetime.time(0, 20))
+    >>> parse_clock("9.41").time == parse_clock("0941").time == parse_clock("09:41").time
+    True
     """
     if isinstance(value, dt.datetime):
         return Clock(value.time(), parse_date(value, where), value.utcoffset())
@@ -113,13 +119,14 @@ def parse_clock(value: object, name: str = "time", where: str = "") -> Clock:
     if half_day:
         hour = int(half_day["hour"]) % 12 + (12 if half_day["half"].lower() == "p" else 0)
         text = f"{hour}{half_day['rest'] or ':00'}"
+    text = _FOUR_DIGITS.sub(r"\1:\2", text, count=1) if text[:4].isdecimal() else text
     found = _CLOCK.fullmatch(text)
     if found is None:
         raise InputError(f"{name} '{value}' is not a clock time", where, _CLOCK_FORM)
     try:
         time = dt.time(int(found["hour"]), int(found["minute"]), int(found["second"] or 0))
     except ValueError:
-        mend = "midnight is 00:00 of the next day" if text.startswith("24:00") else ""
+        mend = "midnight is 00:00 of the next day" if re.match("24[:.]00", text) else ""
         what = f"{name} '{value}' is not between 00:00 and 23:59"
         raise InputError(what, where, mend) from None
     offset = None
@@ -218,6 +225,17 @@ def unix_to_local(time_at: float, zone: ZoneInfo) -> dt.datetime:
     '2027-06-12T12:00:00+02:00'
     """
     return dt.datetime.fromtimestamp(time_at, zone)
+
+
+def clock_text(local: dt.datetime) -> str:
+    """Return a local clock time; the second of two that clocks set back make gets a star.
+
+    >>> from zoneinfo import ZoneInfo
+    >>> zone = ZoneInfo("Europe/Vienna")
+    >>> [clock_text(unix_to_local(at, zone)) for at in (1824943500.0, 1824947100.0)]
+    ['02:45', '02:45*']
+    """
+    return f"{local:%H:%M}{'*' * local.fold}"
 
 
 def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float, float]:

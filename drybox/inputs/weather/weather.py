@@ -48,7 +48,7 @@ class Weather:
     rain is not 0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground,
     ``gust_10m_m_s`` its gusts; ``ghi_w_m2``, ``dni_w_m2`` and ``dhi_w_m2`` are irradiance on the
     level, of the beam, and diffuse; rain (1 kg/m² is 1 mm) and its chance are of instants over the
-    time to the next row. Without ``linke_turbidity``, the haze, it is that of the climatology.
+    time to the next row. Without ``linke_turbidity``, the haze, it is that of cloudless hours.
     ``understood`` tells which column became what, in which unit and zone, ``doubts`` what was
     masked, mended, missing or far away, ``assumptions`` what was not said. ``issued_at`` is when a
     forecast was made. Without ``cloud_told`` the cloud is that of a clear sky and stands for

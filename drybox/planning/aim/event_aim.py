@@ -127,7 +127,7 @@ def plan_event_aim(
         share_frac=wanted,
         plan=plan,
         now=now,
-        declination=declination_at(event, at),
+        declination=declination_of(event),
         sightings=tuple(_first_sighting(event, day, turn) for turn in plan.turns),
         single_sighting=shortest,
         held_below_k=plan.held_below_k,
@@ -174,12 +174,10 @@ def _off_sun(
     return why_off_sun(event, plan, day, aim=(turn.bearing_deg, turn.tilt_deg), at=at)
 
 
-def declination_at(event: Event, at: float) -> Declination:
-    """Return how far a compass at the event's place points from true north."""
-    place = event.place
-    return declination_deg(
-        place.latitude_deg, place.longitude_deg, place.elevation_m, _decimal_year(at)
-    )
+def declination_of(event: Event) -> Declination:
+    """Return how far a compass at the event's place points from true north, the same all day."""
+    place, year = event.place, _decimal_year(event.opens_at)
+    return declination_deg(place.latitude_deg, place.longitude_deg, place.elevation_m, year)
 
 
 def _decimal_year(at: float) -> float:

@@ -14,7 +14,13 @@ from drybox.inputs.event.place import Place
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import near_ground_share
 from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
-from drybox.physics.clear_sky import ClearSky, clear_sky, cloudy_sky, decompose_dirint
+from drybox.physics.clear_sky import (
+    ClearSky,
+    clear_sky,
+    cloudy_sky,
+    decompose_dirint,
+    linke_climatology,
+)
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
@@ -226,6 +232,20 @@ def _light(
     return ghi, dni, dhi, cloud
 
 
+def _linke_turbidity(weather: Weather, place: Place, time_at: Array) -> Array | float:
+    """Return the haze told, or that of a cloudless hour at the place and season. [-]
+
+    The climatology is of all days and of years with more dust and smoke than now: of what it has
+    above clean air a cloudless hour has a part, item ``clear_sky`` of table ``cloud_light``.
+    """
+    if weather.linke_turbidity is not None:
+        return weather.linke_turbidity
+    share = load_table("cloud_light")["clear_sky"]["haze_share"].value
+    clean = load_table("skies")["clean"]["linke_turbidity"].value
+    usual = linke_climatology(time_at, place.latitude_deg, place.longitude_deg)
+    return np.asarray(usual - (1.0 - share) * np.maximum(usual - clean, 0.0))
+
+
 def conditions(
     weather: Weather, place: Place, start_at: float, *, end_at: float, step_s: float = STEP_S
 ) -> Conditions:
@@ -252,7 +272,7 @@ def conditions(
         place.longitude_deg,
         place.elevation_m,
         pressure,
-        weather.linke_turbidity,
+        _linke_turbidity(weather, place, wide),
     )
     ghi, dni, dhi, cloud = _light(weather, place, wide, sun=sun, clear=clear)
     before = round(3600.0 / step_s)

@@ -269,7 +269,7 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         single = plan.single
         true, declination = single.bearing_deg, found.declination.degrees
         facing = "true" if declination is None else "by compass"
-        bearing = say("bearing_deg", round(true - (declination or 0.0)) % 360)
+        bearing = say("bearing_deg", true - (declination or 0.0))
         aim = f"{bearing} {facing}, tilt {say('tilt_deg', single.tilt_deg)}"
         return (
             f"With {times} the plate gets {many} of what always turning would give it; left all "

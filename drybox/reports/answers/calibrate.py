@@ -17,7 +17,7 @@ from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
-from drybox.reports.text.phrases import clock, figure, local_day, say, sentence, the
+from drybox.reports.text.phrases import clock, figure, lasting, local_day, say, sentence, the
 
 MOST_NOTES = 8
 """Notes listed in the text, those that say most first; the record has them all."""
@@ -186,7 +186,7 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, *, zone:
             f"Too little to learn box and paper from: {found.too_little}. The usual values stay."
         )
     elif shown is not None:
-        before, after = (_minutes(part) for part in (shown.before_s, shown.after_s))
+        before, after = (lasting(part.p10, part.p90) for part in (shown.before_s, shown.after_s))
         lead.append(
             f"A print {WAYS[shown.way]} from {clock(shown.laid_on_at, zone)} on "
             f"{local_day(shown.laid_on_at, zone)} dries in {after}, where it was {before} before "
@@ -194,8 +194,8 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, *, zone:
         )
         lead.append(
             "Weather, and one print against the next, leave open "
-            f"{_minutes(shown.floor_s)} however many notes of other days there are; "
-            "a plate reading on the day itself narrows that too."
+            f"{lasting(shown.floor_s.p10, shown.floor_s.p90)} however many notes of other days "
+            "there are; a plate reading on the day itself narrows that too."
         )
     else:
         lead.append(f"Fitted to {notes} of {days}.")
@@ -209,14 +209,6 @@ def _lead(found: Calibration, shown: PromiseShown | None, stored: bool, *, zone:
     if found.promises.noted:
         lead.append(_promises_said(found.promises))
     return lead
-
-
-def _minutes(found: Range) -> str:
-    ends = [
-        "longer than followed" if end is None else f"{end / 60:.0f}"
-        for end in (found.p10, found.p90)
-    ]
-    return f"{ends[0]} to {ends[1]} min"
 
 
 def _narrower(shown: PromiseShown) -> str:

@@ -159,7 +159,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     promise = "" if moment.promise_at is None else f", promise {clock(moment.promise_at, zone)}"
     if promise and moment.hand_over not in ("", "dry"):
         promise += f" ({IN_SHORT[moment.hand_over]})"
-    wait = f"{event.limits.wait_s / 60:.0f} min"
+    wait = say("minutes", event.limits.wait_s / 60)
     order = "let the box follow the sun"
     if moment.turn is not None and found.aim is not None:
         why = off_sun_said(moment.off_sun, zone, units)

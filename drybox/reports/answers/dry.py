@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from datetime import date
 from typing import Any
 
 from drybox.inputs.event.event import Event
@@ -23,7 +22,7 @@ from drybox.reports.text.heat_words import (
     off_sun_said,
     temp_said,
 )
-from drybox.reports.text.phrases import bearing_said, capital, clock, local_day, say
+from drybox.reports.text.phrases import bearing_said, capital, clock, clock_after, lasting, say
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import LEVEL_DEG, wind_warned
 from drybox.reports.text.weather_words import with_weather
@@ -55,9 +54,6 @@ HAND_WARM_K = 303.15
 OVER_K, ROOM_K = 1.0, 4.0
 """A plate held off the sun and read so much over or under its limit is aimed wrongly
 (judgement). [K]"""
-
-NIGHT_S = 8 * 3600.0
-"""A clock time so soon after laying on needs no day. [s]"""
 
 ONE_HOUR = 60
 COLUMNS = (
@@ -279,7 +275,6 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
         f"{title}: likely minutes to touch dry and to dry (range of eight in ten), hottest print",
         tuple(columns),
         rows,
-        from_at=result.laid_on_at,
     )
 
 
@@ -292,14 +287,13 @@ def _lead(
         return [f"Wet at {begun}: {_choice_said(result)}", *_nearest(result, zone)]
     if best.duration_s.p90 is None:
         return _touch_lead(event, result, best)
-    low, likely, high = (_when(moment or 0.0, result, zone) for moment in _ends(best.dry_at))
-    minutes = best.duration_s
+    low = clock_after(best.dry_at.p10 or 0.0, result.laid_on_at, zone)
     lead = [
         f"{_take(best)}{_off_sun(event, result, best, units=units)} at {begun}: dry in "
-        f"{_whole(minutes.p10)} to {_whole(minutes.p90)} min, "
-        f"between {low} and {high}, most likely at {likely}.",
+        f"{lasting(best.duration_s.p10, best.duration_s.p90)}, "
+        f"{_between(best.dry_at, result.laid_on_at, zone)}.",
         f"Why: {_choice_said(result, units)}",
-        _pull(event, result, best, look_at=low),
+        _pull(event, best, low),
     ]
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
@@ -321,12 +315,10 @@ def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
             "Touch dry, it may be handled and taken along open, face up; folder or sleeve once "
             "its face feels dry."
         )
-    ends = [moment or 0.0 for moment in _ends(best.touch_dry_at)]
-    first, last = ((moment - result.laid_on_at) / 60 for moment in (ends[0], ends[2]))
-    low, likely, high = (_when(moment, result, zone) for moment in ends)
+    took = best.touch_dry_at.scaled(1.0, -result.laid_on_at)
     return [
-        f"{_take(best)} at {begun}: touch dry in {first:.0f} to {last:.0f} min, between "
-        f"{low} and {high}, most likely at {likely}.",
+        f"{_take(best)} at {begun}: touch dry in {lasting(took.p10, took.p90)}, "
+        f"{_between(best.touch_dry_at, result.laid_on_at, zone)}.",
         f"Why: {_choice_said(result)}",
         carried,
     ]
@@ -357,32 +349,22 @@ def _nearest(result: DryResult, zone: str) -> list[str]:
     if not able:
         return []
     soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
-    likely = _when(soonest.dry_at.p50 or 0.0, result, zone)
+    likely = clock_after(soonest.dry_at.p50 or 0.0, result.laid_on_at, zone)
     return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
 
 
-def _when(time_at: float, result: DryResult, zone: str) -> str:
-    """Return a clock time, with its day where that is another and not the night that begins."""
-    first, day = (date.fromisoformat(local_day(at, zone)) for at in (result.laid_on_at, time_at))
-    days, said = (day - first).days, clock(time_at, zone)
-    if days == 0 or time_at - result.laid_on_at < NIGHT_S:
-        return said
-    return f"{said} {'the next day' if days == 1 else f'{days} days later'}"
+def _between(found: Range, from_at: float, zone: str) -> str:
+    low, likely, high = (
+        clock_after(moment or 0.0, from_at, zone) for moment in (found.p10, found.p50, found.p90)
+    )
+    return f"between {low} and {high}, most likely at {likely}"
 
 
-def _ends(found: Range) -> tuple[float | None, float | None, float | None]:
-    return found.p10, found.p50, found.p90
-
-
-def _whole(duration_s: float | None) -> str:
-    return "?" if duration_s is None else f"{duration_s / 60:.0f}"
-
-
-def _pull(event: Event, result: DryResult, way: WayResult, *, look_at: str) -> str:
+def _pull(event: Event, way: WayResult, look_at: str) -> str:
     """Return when to look and to pull, in words that fit how and on what paper it dries."""
     assert way.pull_from_at is not None
     zone = event.place.timezone
-    pull_from = _when(way.pull_from_at, result, zone)
+    pull_from = clock(way.pull_from_at, zone)
     takes, stays = TAKE_OFF.get(way.way, ("take it down", "hang"))
     if event.paper.resin_coated:
         return (
@@ -394,7 +376,7 @@ def _pull(event: Event, result: DryResult, way: WayResult, *, look_at: str) -> s
             f"Look at it from {look_at}; {takes} from {pull_from}, limp and hardly cool to the "
             f"lip. It may {stays} on: it will not over-dry soon."
         )
-    before = _when(way.pull_before_at, result, zone)
+    before = clock(way.pull_before_at, zone)
     window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
     return (
         f"Look at it from {look_at}, pull it {window}, while it is limp and flat; left longer it "

@@ -239,7 +239,7 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
     if best.loads > 1:
         lead.append(
             f"{state.prints} prints go in {best.loads} loads of {best.at_once}, each "
-            f"{(best.duration_s.p90 or 0.0) / 60:.0f} min at most."
+            f"{say('minutes', (best.duration_s.p90 or 0.0) / 60)} at most."
         )
     return [*lead, *_after_said(result, zone), f"To say at hand-over: {_home_note(result)}"]
 
@@ -351,8 +351,8 @@ def _scale_said(result: FinishResult) -> list[str]:
         return [f"{found}: dry enough for a folder."]
     if scale.more_s is None:
         return [f"{found}: too damp for a folder, and this air never dries it; use warm blotters."]
-    more = max(math.ceil(scale.more_s / 60), 1)
-    return [f"{found}: lying free in today's air it wants about {more} min more for a folder."]
+    more = say("minutes", max(math.ceil(scale.more_s / 60), 1))
+    return [f"{found}: lying free in today's air it wants about {more} more for a folder."]
 
 
 def _enclose_said(result: FinishResult, zone: str) -> str:

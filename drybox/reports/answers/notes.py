@@ -9,7 +9,7 @@ from typing import Any
 
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
-from drybox.inputs.text.dates import parse_zone
+from drybox.inputs.text.dates import clock_text, parse_zone
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.phrases import clock, iso_time, say
 from drybox.units import KELVIN_AT_0_C
@@ -167,7 +167,7 @@ def list_answer(
 
 def _seen(note: Note) -> str:
     moment = datetime.datetime.fromtimestamp(note.at_s, parse_zone(note.timezone))
-    return f"{moment:%Y-%m-%d %H:%M}"
+    return f"{moment:%Y-%m-%d} {clock_text(moment)}"
 
 
 def _about(note: Note) -> str:

@@ -37,6 +37,7 @@ from drybox.reports.text.promise_words import (
     hour_table,
     kept_said,
     minutes_of,
+    noted_records,
     pull_records,
     pull_warning,
     since_noted,
@@ -106,6 +107,8 @@ PICK_UP = (
     Column("from_at", "from"),
     Column("state", "then"),
 )
+NO_GAIN = "no more prints by it"
+FEWER = " (below zero: fewer)"
 ONE = {"pieces": "piece", "sheets": "sheet", "tickets": "ticket", "pairs": "pair"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
 NOT_TOLD = (
@@ -227,6 +230,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "sitters": rows,
         "sit_now": hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at,
+        "noted": noted_records(plan),
         "overdue": list(plan.overdue),
         "sun_gone": sun_records(plan),
         "promises_given": given_records(plan),
@@ -371,16 +375,17 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
 
 def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
     """Return what each change brings, with prints to be fetched later where those gain more."""
-    rows = [
-        {
-            "change": cure_said(tried, zone),
-            "more": f"{tried.more_dry_prints:+.1f}" if not tried.why else "none",
-            "touch": f"{tried.more_touch_dry_prints:+.1f}" if not tried.why else "",
-            "later": f"{tried.more_by_closing_prints:+.1f}" if not tried.why else "",
-            "why": tried.why or costs_said(tried, units),
-        }
-        for tried in plan.what_if
-    ]
+    fetched = any(ticket.hand_over == "pick_up" for ticket in plan.tickets)
+    rows, fewer = [], False
+    for tried in plan.what_if:
+        gains = [tried.more_dry_prints, tried.more_touch_dry_prints, tried.more_by_closing_prints]
+        said = [f"{round(gain, 1) + 0.0:+.1f}" for gain in gains[: 3 if fetched else 2]]
+        idle = tried.why or (all(gain <= 0.0 for gain in map(float, said)) and NO_GAIN)
+        fewer |= not idle and any(gain.startswith("-") for gain in said)
+        more, touch, *later = ["none", "", ""] if idle else said
+        cells = {"more": more, "touch": touch, "later": "".join(later)}
+        why = idle or costs_said(tried, units)
+        rows.append({"change": cure_said(tried, zone), **cells, "why": why})
     columns = [
         Column("change", "What if"),
         Column("more", "dry"),
@@ -388,9 +393,10 @@ def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
         Column("later", "by closing"),
         Column("why", "costs"),
     ]
-    if not any(ticket.hand_over == "pick_up" for ticket in plan.tickets):
+    if not fetched:
         columns.pop(3)
-    return [Table("What one more would bring", tuple(columns), rows)] if rows else []
+    title = "What one more would bring" + (FEWER if fewer else "")
+    return [Table(title, tuple(columns), rows)] if rows else []
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:

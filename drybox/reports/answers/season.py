@@ -13,7 +13,7 @@ from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
 from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, compass_point, listed, say
+from drybox.reports.text.phrases import clock, compass_point, figure, listed, say
 from drybox.reports.text.weather_words import source_said
 
 if TYPE_CHECKING:
@@ -203,7 +203,7 @@ def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
 
     def likely(duration: Range, horizon_s: float) -> str:
         late = f">{horizon_s / 3600:.0f}h"
-        return f"{late if duration.p50 is None else format(duration.p50 / 60, '.0f'):>3}"
+        return f"{late if duration.p50 is None else figure('minutes', duration.p50 / 60):>3}"
 
     return [
         Table(

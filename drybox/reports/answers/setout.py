@@ -26,7 +26,7 @@ from drybox.reports.text.heat_words import (
     spans_said,
     temp_said,
 )
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import clock, lasting, listed, say, sentence
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import (
     behind_said,
@@ -180,7 +180,7 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
 def _lead(
     event: Event, found: SetOutResult, units: str, *, declination_deg: float | None
 ) -> list[str]:
-    zone, wait = event.place.timezone, f"{found.wait_s / 60:.0f} min"
+    zone, wait = event.place.timezone, say("minutes", found.wait_s / 60)
     if found.set_out_at is None:
         why = "at no time does even one print in ten dry on it"
         if found.too_hot:
@@ -218,10 +218,11 @@ def _at_best_said(found: SetOutResult, wait: str, zone: str) -> str:
     dry_s, at = min(half or lucky)
     said = f"No print is likely to dry on the sun plate within {wait} and by the closing: at best, "
     said += f"laid on at {clock(at, zone)}, "
+    took = say("minutes", dry_s / 60)
     if half:
-        return f"{said}half of them take {dry_s / 60:.0f} min. For prints to be fetched later"
+        return f"{said}half of them take {took}. For prints to be fetched later"
     return (
-        f"{said}one in ten is dry after {dry_s / 60:.0f} min. 'drybox dry' says what dries it "
+        f"{said}one in ten is dry after {took}. 'drybox dry' says what dries it "
         "sooner; where nothing does,"
     )
 
@@ -262,11 +263,11 @@ def _share_said(found: SetOutResult, wait: str, zone: str) -> str:
     half = f"half of them then dry within {wait}{_gaps_said(found, zone)}; nine in ten"
     if found.sure:
         return f"{half} {clocks_said(found.sure, zone)}"
-    known = [dry.p90 / 60 for _, dry in _between(found) if dry.p90 is not None]
-    least, most = f"{min(known, default=0):.0f}", f"{max(known, default=0):.0f}"
+    known = [dry.p90 for _, dry in _between(found) if dry.p90 is not None]
+    least, most = (say("minutes", end(known, default=0.0) / 60) for end in (min, max))
     if len(known) < len(_between(found)):
-        return f"{half} take {f'{least} min at best' if known else 'more than this day shows'}"
-    return f"{half} take {f'{least} min' if least == most else f'{least} to {most} min'}"
+        return f"{half} take {f'{least} at best' if known else 'more than this day shows'}"
+    return f"{half} take {least if least == most else lasting(min(known), max(known))}"
 
 
 def _gaps_said(found: SetOutResult, zone: str) -> str:

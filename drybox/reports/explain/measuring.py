@@ -49,7 +49,7 @@ MEASURING = Topic(
     ),
     (
         "To practise without a fair: 'drybox init practice --practice' writes one whose day is "
-        "past, and its notes take --date.",
+        "past, and its notes with --at are of that day.",
         "Invented figures of a 4x5 in double-weight print. With the event file behind 'note' each "
         "line knows box, paper and size: drybox note fair.toml laid 7 at 13:40.",
         "Taken as known: a weighing to [[spreads/noted/mass!]], its moment to "

@@ -33,7 +33,9 @@ LIGHT = Topic(
     "How much light falls on the plate",
     (
         "A clear sky gives direct sun and blue-sky light according to the sun's height, the "
-        "place's elevation and the haze (Linke turbidity, from a climatology, or as you say). "
+        "place's elevation and the haze (Linke turbidity): as you say, or from a climatology "
+        "of all days, of whose haze above clean air a cloudless hour has "
+        "[[cloud_light/clear_sky/haze_share]]. "
         "Cloud takes its share of the direct light as it takes hours of sunshine, and a smaller "
         "one of all light; what is left is diffuse. Light told above a clear sky's is kept; how "
         "clear the air of a day is, is read from its hours with the sun high, for one low hour "

@@ -14,6 +14,7 @@ from typing import Any
 
 from drybox.reports.sheet.drawings import Point, line, svg
 from drybox.reports.text.phrases import clock, figure, printable, unit_of
+from drybox.reports.text.plan_words import ON
 
 WIDE, RIGHT = 358.0, 8.0
 LETTER = 9.6
@@ -61,11 +62,12 @@ def _short(text: str, room: float) -> str:
 
 
 def _lane(place: str, room: float) -> str:
-    """Return where a print lies, shortened before its number: that tells two places apart.
+    """Return where a print lies, as in the plan's table; cut before its number if that is too long.
 
-    >>> _lane("warm plate 2", 9.5 * LETTER), _lane("plate 2", 9.5 * LETTER)
-    ('warm p… 2', 'plate 2')
+    >>> _lane("warm plate 2", 10.5 * LETTER), _lane("blotter book 2", 9.5 * LETTER)
+    ('w. plate 2', 'blotte… 2')
     """
+    place = place.replace("warm plate", ON["warm_plate"])
     if _short(place, room) == place:
         return place
     name, _, number = place.rpartition(" ")
@@ -179,7 +181,7 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
     whole = [
         at
         for at in range(-(-int(start) // 900) * 900, int(end) + 1, 900)
-        if clock(float(at), timezone).endswith(":00")
+        if clock(float(at), timezone)[3:5] == "00"
     ]
     step = -(-len(whole) * 28 // int(WIDE - 60)) or 1
     body = line((x(start), floor), (x(end), floor), "axis")

@@ -12,7 +12,7 @@ from drybox.planning.day.drying_table import PLATE
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.heat_words import metal_parts
-from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, the
+from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, say, the
 from drybox.units import KELVIN_AT_0_C
 
 CHARGE = ("Phone and a spare battery", "Thermometer and scales: fresh batteries")
@@ -147,7 +147,7 @@ def charging(answers: Mapping[str, Answer]) -> list[str]:
         watts = told.get("powered.plate_power") or told.get("powered.air_power")
         lasts = ""
         if isinstance(watts, int | float) and watts > 0:
-            lasts = f", enough for {60 * battery / watts:.0f} min of {watts:.0f} W"
+            lasts = f", enough for {say('minutes', 60 * battery / watts)} of {watts:.0f} W"
         found.insert(0, f"Battery of the powered drier: {battery:g} Wh, full{lasts}")
         found.insert(1, "Its inverter and residual-current breaker, tried once under load")
     return found

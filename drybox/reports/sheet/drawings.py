@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from drybox.reports.text.phrases import clock, compass_point
+from drybox.reports.text.phrases import clock, compass_point, say
 from drybox.reports.text.spot_words import LEVEL_DEG
 
 STEPS_MIN = (10, 15, 20, 30, 45)
@@ -142,7 +142,7 @@ def _sun_said(sun: Sun | None) -> str:
     if not sun.up:
         return "; the sun is down"
     point = compass_point(sun.azimuth_deg)
-    return f"; the sun {sun.elevation_deg:.0f}° up, {point} {sun.azimuth_deg:.0f}°"
+    return f"; the sun {sun.elevation_deg:.0f}° up, {point} {say('bearing_deg', sun.azimuth_deg)}"
 
 
 def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> str:
@@ -194,7 +194,8 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
     for name, (far, side) in (("low", below), ("raised", above)):
         x, y = at(bearing_deg, far, side)
         body += _words(x, y + 5, name)
-    said = f"From above: the face looks {compass_point(bearing_deg)}, {bearing_deg:.0f}° true"
+    true = say("bearing_deg", bearing_deg)
+    said = f"From above: the face looks {compass_point(bearing_deg)}, {true} true"
     return svg((180, 180), said + _sun_said(sun), body)
 
 
@@ -248,7 +249,7 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
             f'width="{wide + 0.3:.1f}" height="46"/>'
         )
         hour = clock(float(row["laid_on_at"]), timezone)
-        if hour.endswith(":00"):
+        if hour[3:5] == "00":
             body += line((number * wide, 46), (number * wide, 53), "rose")
             side = "start" if number == 0 else "end" if number == len(loads) - 1 else "middle"
             body += _words(number * wide, 72, str(int(hour[:2])), anchor=side)

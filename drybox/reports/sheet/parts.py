@@ -170,8 +170,8 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
                 "at": moment(row["at"], aim.timezone),
                 "level": tilt < LEVEL_DEG,
                 "words": turn_words(row, units),
-                "face": f"{compass_point(bearing)} {bearing:.0f}°",
-                "compass": None if compass is None else f"{compass:.0f}°",
+                "face": f"{compass_point(bearing)} {say('bearing_deg', bearing)}",
+                "compass": None if compass is None else say("bearing_deg", compass),
                 "tilt": f"{tilt:.0f}°",
                 "prop": prop,
                 "raised": row.get("raised_edge") or "raised",
@@ -265,11 +265,12 @@ def turn_words(turn: Mapping[str, Any], units: str) -> str:
     if turn["tilt_deg"] < LEVEL_DEG:
         return "lay it level"
     bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
-    by_compass = "" if compass is None else f" ({compass:.0f}° on a compass)"
+    by_compass = "" if compass is None else f" ({say('bearing_deg', compass)} on a compass)"
     raised = f" under the {turn['raised_edge']} edge" if turn.get("raised_edge") else ""
+    prop = say("prop_height_mm", turn["prop_height_mm"], units)
     return (
-        f"face {compass_point(bearing)} {bearing:.0f}°{by_compass}, tilt {turn['tilt_deg']:.0f}°, "
-        f"prop {say('prop_height_mm', turn['prop_height_mm'], units)}{raised}"
+        f"face {compass_point(bearing)} {say('bearing_deg', bearing)}{by_compass}, "
+        f"tilt {turn['tilt_deg']:.0f}°, prop {prop}{raised}"
     )
 
 

@@ -39,6 +39,11 @@ def pocket_data(plan: Answer, lookups: Answer | None, *, units: str, title: str 
         "names": names,
         "keptMin": READING_KEPT_MIN,
         "made": _whole(plan.result.get("now_at")),
+        "noted": [
+            {"id": note["id"], "kind": note["kind"], "at": note["noted_at"]}
+            | {name: printable(note[name]) for name in ("ticket", "way", "state") if note[name]}
+            for note in plan.result.get("noted") or ()
+        ],
         "tickets": [_ticket(row, float(plan.result["dry_to_ready_minutes"])) for row in sitters],
         "rules": [
             [

@@ -35,8 +35,7 @@ class Table:
     """Rows under a title; a cell may be a number, text, None or a p10/p50/p90 range.
 
     ``on_request`` keeps it from the text of a command until the whole is asked for; ``name`` is
-    what the sheet knows it by: ``sitters``, ``bring``, or nothing. Its times have their date where
-    that is not of the first, nor of ``from_at``. [s]
+    what the sheet knows it by: ``sitters``, ``bring``, or nothing.
     """
 
     title: str
@@ -44,7 +43,6 @@ class Table:
     rows: Sequence[Mapping[str, Any]]
     on_request: bool = False
     name: str = ""
-    from_at: float | None = None
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from drybox.planning.one_print.hot_metal import hottest_of_k, passed_parts
 from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import capital, clock, figure, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, figure, lasting, listed, say, sentence
 from drybox.reports.text.spot_words import LEVEL_DEG
 from drybox.tables import load_table
 from drybox.units import celsius
@@ -215,4 +215,4 @@ def _cure_said(cure: Cure, units: str) -> str:
 def _minutes(duration: Range) -> str:
     if duration.p10 is None or duration.p90 is None:
         return "not sure to dry"
-    return f"dry in {duration.p10 / 60:.0f} to {duration.p90 / 60:.0f} min"
+    return f"dry in {lasting(duration.p10, duration.p90)}"

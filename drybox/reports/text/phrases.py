@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from drybox.reports.text.answer import Column
 
 MISSING = "–"
+LONG_MIN = 360.0
+"""Longer durations are said in hours (judgement). [min]"""
 TIME_KEYS = ("pull_from", "pull_before")
 COMPASS_POINTS = [
     *("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE"),
@@ -129,14 +131,14 @@ def _zone(timezone: str) -> ZoneInfo:
 
 
 def clock(time_at: float, timezone: str) -> str:
-    """Return the local clock time, rounded to the minute.
+    """Return the local clock time, rounded to the minute; starred where it comes a second time.
 
     >>> clock(1812885600.0, "Europe/Vienna")
     '13:20'
     """
-    return datetime.fromtimestamp(math.floor(time_at / 60 + 0.5) * 60, _zone(timezone)).strftime(
-        "%H:%M"
-    )
+    from drybox.inputs.text.dates import clock_text
+
+    return clock_text(datetime.fromtimestamp(math.floor(time_at / 60 + 0.5) * 60, _zone(timezone)))
 
 
 def iso_time(time_at: float, timezone: str) -> str:
@@ -195,10 +197,14 @@ def figure(
     ('61', '142')
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
     '38 (31–long)'
+    >>> figure("minutes", {"p10": 62.0, "p50": 992.0, "p90": float("inf")})
+    '17 h (62–long)'
     >>> figure("minutes", {"p10": 1344.0, "p50": float("inf"), "p90": float("inf")})
-    '1344–long'
+    '22 h–long'
     >>> figure("curl_mm", {"p10": -7.0, "p50": -5.0, "p90": -2.0})
     '-5 (-7 to -2)'
+    >>> figure("bearing_true_deg", 359.6), figure("bearing_deg", 87.2)
+    ('0', '87')
     >>> figure("prop_height_mm", 342.0, "us"), figure("plate_mm", 3.0, "us")
     ('13 1/2', '0.12')
     """
@@ -231,6 +237,10 @@ def figure(
         number = (number + shown.offset) * shown.scale + shown.shift
         if shown.name == "in" and not digits and abs(number) >= 1.0:
             return _eighths(number)
+        if key.startswith("bearing") and not digits:
+            return f"{round(number) % 360}"
+        if shown.name == "min" and number > LONG_MIN:
+            return f"{number / 60.0:.2g} h"
         digits = None if digits is None else digits + shown.more_digits
     if digits is None:
         return f"{number:.6g}"
@@ -239,14 +249,14 @@ def figure(
 
 
 def say(
-    key: str, value: Any, units: str = "metric", *, digits: int = 0, timezone: str = "UTC"
+    key: str, value: Any, units: str = "metric", *, digits: int | None = 0, timezone: str = "UTC"
 ) -> str:
     """Return a value with its unit, for a sentence.
 
     >>> say("tilt_deg", 34.2), say("plate_temp_c", 61.24, "us"), say("kept_frac", 0.973)
     ('34°', '142 °F', '97 %')
-    >>> say("minutes", {"p10": 31.2, "p50": 38.0, "p90": 52.4})
-    '38 min (31–52)'
+    >>> say("minutes", {"p10": 31.2, "p50": 38.0, "p90": 52.4}), say("minutes", 543.0)
+    ('38 min (31–52)', '9.1 h')
     >>> say("amount_ml", 6400.0, "us"), say("amount_ml", 900.0, "us"), say("water_l", 0.2, "us")
     ('1.7 gal', '30 fl oz', '6.8 fl oz')
     """
@@ -254,10 +264,34 @@ def say(
         return _us_volume(value * (1.0 if suffix_of(key) == "ml" else 1e3))
     text = figure(key, value, units, digits=digits, timezone=timezone)
     unit = unit_of(key, units)
-    if not unit or text in (MISSING, "long") or isinstance(value, str):
+    if not unit or text in (MISSING, "long") or isinstance(value, str) or text.endswith(" h"):
         return text
     head, bracket, tail = text.partition(" (") if isinstance(value, Mapping) else (text, "", "")
     return head + ("" if unit == "°" else " ") + unit + bracket + tail
+
+
+def lasting(first_s: float | None, last_s: float | None) -> str:
+    """Return a span of durations, None for one longer than followed.
+
+    >>> lasting(1440.0, 3060.0), lasting(5100.0, 48840.0), lasting(44400.0, None)
+    ('24 to 51 min', '85 min to 14 h', '12 h to longer than followed')
+    """
+    first, last = (
+        "longer than followed" if end is None else say("minutes", end / 60)
+        for end in (first_s, last_s)
+    )
+    number, _, unit = first.partition(" ")
+    return f"{number if last.endswith(f' {unit}') else first} to {last}"
+
+
+def clock_after(time_at: float, from_at: float, timezone: str) -> str:
+    """Return the local clock time of a moment, and that it is the next day where it is.
+
+    >>> clock_after(1812885600.0, 1812828000.0, "Europe/Vienna")
+    '13:20 the next day'
+    """
+    same = local_day(time_at, timezone) == local_day(from_at, timezone)
+    return clock(time_at, timezone) + ("" if same else " the next day")
 
 
 def said_below(key: str, value: float, units: str = "metric") -> str:
@@ -317,10 +351,10 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
     ('357° by compass (2° true, N)', '162° true (SSE)')
     """
     point = compass_point(true_deg)
-    true = say("bearing_deg", round(true_deg) % 360)
+    true = say("bearing_deg", true_deg)
     if declination_deg is None:
         return f"{true} true ({point})"
-    by_compass = say("bearing_deg", round(true_deg - declination_deg) % 360)
+    by_compass = say("bearing_deg", true_deg - declination_deg)
     return f"{by_compass} by compass ({true} true, {point})"
 
 

@@ -286,7 +286,7 @@ def _wait_said(plan: DayPlan, zone: str) -> list[str]:
     wait_s = worst.sitting_at - worst.arrives_at
     if wait_s <= LONG_WAIT_S:
         return []
-    waits = f"ticket {worst.ticket} waits {wait_s / 60:.0f} min to be sat"
+    waits = f"ticket {worst.ticket} waits {say('minutes', wait_s / 60)} to be sat"
     if pause is None:
         return [
             f"Sitters come faster than they can be served: {waits}. Let fewer come, or shorten "

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from drybox.inputs.event.ways import LAID_ON
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
@@ -185,6 +186,11 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
             f"by this time and {'is' if few else 'are'} not noted so. What is dry: drybox note dry "
             f"NUMBER{'; touch dry: drybox note touch NUMBER' if touch else ''}."
         )
+    if plan.now.unlaid:
+        found.append(
+            f"Noted dry, but not as laid on: {_tickets(plan.now.unlaid)}, taken to be wet still. "
+            "If it is dry: drybox note laid NUMBER --at HH:MM; if not: drybox note undo ID."
+        )
     if plan.now.left_out:
         found.append(
             f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
@@ -223,6 +229,25 @@ def sun_records(plan: DayPlan) -> list[dict[str, Any]]:
             "back_at": None if math.isfinite(noted_at) else plan.now.back_at.record(),
         }
         for gone_at, noted_at in plan.now.gone_s
+    ]
+
+
+def noted_records(plan: DayPlan) -> list[dict[str, Any]]:
+    """Return the notes that a plan of a day under way stands on, as the record holds them."""
+    if plan.now is None:
+        return []
+    return [
+        {
+            "id": note.id,
+            "kind": note.kind,
+            "noted_at": note.at_s,
+            "ticket": note.ticket,
+            "way": note.way or (LAID_ON if note.kind == "laid" else ""),
+            "state": note.state,
+        }
+        for note in plan.event.noted
+        if note.kind in (*SO_FAR, "sun")
+        and not (note.kind in ("touch", "dry") and note.ticket in plan.now.unlaid)
     ]
 
 

@@ -16,6 +16,7 @@ WIDEST_PROSE = 84
 LONG_CELL = 25
 NARROWEST_CELL = 16
 GAP, NARROW_GAP = 2, 1
+DAY_S = 86400.0
 STANDS_ON = "What this stands on"
 SHORT_POINTS = 2
 _BLANK = "    \n"
@@ -230,14 +231,15 @@ def shortened(text: str, room: int, mark: str = "…") -> str:
 
 
 def _days(table: Table, timezone: str) -> list[str]:
-    moments = [] if table.from_at is None else [table.from_at]
-    moments += [
+    moments = [
         float(row[column.key])
         for column in table.columns
         if suffix_of(column.key) == "at"
         for row in table.rows
         if isinstance(row.get(column.key), int | float) and math.isfinite(row[column.key])
     ]
+    if not moments or max(moments) - min(moments) < DAY_S:  # no clock time comes twice
+        return []
     return sorted({local_day(moment, timezone) for moment in moments})
 
 

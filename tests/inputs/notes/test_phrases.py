@@ -135,6 +135,7 @@ def test_a_way_that_is_not_known_is_refused() -> None:
         ("laid 7,8", "is more than a ticket; .* each print by itself"),
         ("dry fair.toml", "is an event file, no ticket"),
         ("laid 7 13:20", "13:20 is a time; write --at 13:20"),
+        ("laid 7 13.20", "13.20 is a time; write --at 13.20"),
         ("plate 46C 1pm", "1pm is a time; write --at 1pm"),
         ("laid --wya", "is more than a ticket"),
         ("weighed 4.1g", "is not understood; write it like: note weighed squeegeed 6.4g"),

@@ -118,7 +118,23 @@ def test_a_leap_day_works():
 
 
 @pytest.mark.parametrize(
-    "text", ["25:00", "1:5", "13", "noon", "13:60", "13:20 pm", "0am", 1320, None, "13:20+1"]
+    "text",
+    [
+        "25:00",
+        "1:5",
+        "9.5",
+        "941",
+        "2361",
+        "9.41.20",
+        "13",
+        "noon",
+        "13:60",
+        "13:20 pm",
+        "0am",
+        1320,
+        None,
+        "13:20+1",
+    ],
 )
 def test_what_is_no_clock_time_is_refused(text):
     with pytest.raises(InputError):

@@ -90,7 +90,7 @@ def incidence_deg(found: dict[str, Any]) -> float:
     return float(np.rad2deg(np.arccos(np.clip(axis, -1.0, 1.0))))
 
 
-TOO_HOT = "62 °C at 15 min in the calmest, warmest corner, where 60 is the most"
+TOO_HOT = "61.6 °C at 15 min in the calmest, warmest corner, where 60 is the most"
 
 
 @pytest.mark.parametrize(
@@ -118,7 +118,7 @@ def test_f1_a_plate_facing_the_sun_is_hot_in_a_quarter_of_an_hour(
     bin_c = air_c + 0.75 * (plate_c - air_c)
     passes = float(elapsed_min[np.argmax(bin_c > 38.0)])
     reads = float(np.interp(15.0, elapsed_min, bin_c))
-    print(f"F1 {air_c} °C {wind_m_s} m/s: {at_15:.0f} °C, bin {reads:.0f}, 38 after {passes:.0f}")
+    print(f"F1 {air_c} °C {wind_m_s} m/s: {at_15:.1f} °C, bin {reads:.1f}, 38 after {passes:.0f}")
     assert 46.0 <= at_15 <= 60.0
     if air_c >= 20:
         assert 40.0 <= reads <= 52.0
@@ -150,17 +150,8 @@ def test_f2a_a_print_in_the_sun_takes_what_practice_says_on_the_mean_of_mild_day
     assert 14.0 <= mean <= 21.0
 
 
-MISSED = "25.6 min by the day's list of turns, 24.0 with the box facing the sun to the degree"
-
-
-@pytest.mark.parametrize(
-    ("air_c", "wind_m_s"),
-    [
-        pytest.param(air, wind, marks=[pytest.mark.xfail(reason=MISSED)] * ((air, wind) == (14, 5)))
-        for air in (14, 20, 26)
-        for wind in WINDS_M_S
-    ],
-)
+@pytest.mark.parametrize("air_c", [14, 20, 26])
+@pytest.mark.parametrize("wind_m_s", WINDS_M_S)
 def test_f2b_every_mild_day_s_range_overlaps_practice(
     folder: Path, air_c: float, wind_m_s: float
 ) -> None:

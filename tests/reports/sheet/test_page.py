@@ -333,8 +333,7 @@ def test_places_on_the_powered_plate_are_told_apart_in_the_picture_of_the_day() 
     for number, row in enumerate(there.result["sitters"][:4]):
         row |= {"way": "warm_plate", "slot": 1 + number % 2}
     drawn = render_sheet([setout(), there])
-    lanes = set(re.findall(r">(warm[^<]*)</text>", drawn))
-    assert {lane[-2:] for lane in lanes} == {" 1", " 2"}
+    assert set(re.findall(r">(w\.[^<]*)</text>", drawn)) == {"w. plate 1", "w. plate 2"}
 
 
 def test_a_box_that_lies_level_all_day_is_sighted_by_no_peg() -> None:

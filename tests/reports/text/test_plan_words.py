@@ -11,7 +11,8 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import WATER, BathWarning
+from drybox.planning.wet.baths import WATER, BathWarning, Supply
+from drybox.reports.answers.plan import plan_answer
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
 from tests.running import DEMO
 
@@ -115,6 +116,30 @@ def test_what_holds_the_day_up_is_said_with_what_would_help(
     said = led(plan, bottleneck="hands", utilisation={"hands": busy}, what_if=tried)
     assert words in said
     assert ("More dry prints" in said) == any(gain > 0.05 for gain in more)
+
+
+@pytest.mark.parametrize(
+    ("gains", "cells", "title"),
+    [
+        ((1.2, 0.3), ["+1.2", "+0.3", "", "1 helper"], "What one more would bring"),
+        ((-0.04, 0.04), ["none", "", "", "no more prints by it"], "What one more would bring"),
+        ((-0.2, 0.0), ["none", "", "", "no more prints by it"], "What one more would bring"),
+        ((-0.2, 0.5), ["-0.2", "+0.5", "", "1 helper"], "(below zero: fewer)"),
+    ],
+)
+def test_no_change_is_offered_that_takes_prints_and_brings_none(
+    plan: DayPlan, gains: tuple[float, float], cells: list[str], title: str
+) -> None:
+    """More hands may lift prints off touch dry that would have been dry a little later."""
+    costs = (Supply("helper", 1.0, "pieces"),)
+    tried = WhatIf("hands", "hands", gains[0], more_touch_dry_prints=gains[1], costs=costs)
+    (table,) = (
+        table
+        for table in plan_answer(replace(plan, what_if=(tried,))).tables
+        if table.title.startswith("What one more")
+    )
+    assert [table.rows[0][key] for key in ("more", "touch", "later", "why")] == cells
+    assert table.title.endswith(title)
 
 
 @pytest.mark.parametrize(

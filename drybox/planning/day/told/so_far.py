@@ -40,10 +40,11 @@ class Now:
 
     ``kinds`` are the kinds of note written that day: of a kind that is written, a ticket without
     one has not come so far. ``ways`` is that of each print laid on, by column; ``sun`` when it was
-    seen to be there or gone; ``strangers`` are tickets noted that are none of the day's,
-    ``left_out`` those not noted to have sat though a later one is: taken not to come. ``gone_s``
-    is from when until when the sun was noted gone, the last until infinity where it is not back;
-    ``back_at`` is when it comes back then.
+    seen to be there or gone; ``strangers`` are tickets noted that are none of the day's, ``unlaid``
+    those noted dry and not laid on though others are: taken for slips, ``left_out`` those not noted
+    to have sat though a later one is: taken not to come. ``gone_s`` is from when until when the sun
+    was noted gone, the last until infinity where it is not back; ``back_at`` is when it comes back
+    then.
     """
 
     now_at: float
@@ -52,6 +53,7 @@ class Now:
     ways: dict[int, str]
     sun: tuple[tuple[float, bool], ...]
     strangers: tuple[str, ...]
+    unlaid: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     gone_s: tuple[tuple[float, float], ...] = ()
     back_at: Range = UNKNOWN
@@ -74,24 +76,39 @@ class Now:
 
 
 def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
-    """Return what the notes of the day say of its tickets; the last note of a kind counts."""
+    """Return what the notes of the day say of its tickets; the last note of a kind counts.
+
+    A print laid on anew is wet again. One noted dry and never laid on is not counted so where
+    others are noted to be laid on, unless it is handed over.
+    """
     column = {ticket.label: number for number, ticket in enumerate(tickets)}
     at = {name: np.full(len(tickets), np.nan) for name in STAGES}
     ways: dict[int, str] = {}
     for note in event.noted:
         if note.kind in STAGES and note.ticket in column:
             at[note.kind][column[note.ticket]] = note.at_s
+            if note.kind == "laid":
+                at["touch"][column[note.ticket]] = at["dry"][column[note.ticket]] = np.nan
             if note.way or note.kind == "laid":
                 ways[column[note.ticket]] = note.way or LAID_ON
+    dried = np.isfinite(np.fmin(at["touch"], at["dry"])) & np.isnan(at["handed"])
+    slips = dried & np.isnan(at["laid"]) & any(note.kind == "laid" for note in event.noted)
+    at["touch"][slips] = at["dry"][slips] = np.nan
+    unlaid = tuple(tickets[place].label for place in np.flatnonzero(slips))
     strangers = {n.ticket for n in event.noted if n.ticket and n.ticket not in column}
     return Now(
         now_at=now_at,
         noted_s=at,
-        kinds=frozenset(note.kind for note in event.noted),
+        kinds=frozenset(
+            note.kind
+            for note in event.noted
+            if not (note.kind in ("touch", "dry") and note.ticket in unlaid)
+        ),
         ways=ways,
         sun=tuple((n.at_s, n.state == "back") for n in event.noted if n.kind == "sun"),
         gone_s=sun_gone_spans(event.noted),
         strangers=tuple(sorted(strangers)),
+        unlaid=unlaid,
     )
 
 

@@ -34,7 +34,12 @@
 
   const format = new Intl.DateTimeFormat("en-GB",
     { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: data.zone });
-  const clock = (atS) => format.format(new Date(Math.round(atS / MINUTE) * MINUTE * 1000));
+  const plain = (atS) => format.format(new Date(Math.round(atS / MINUTE) * MINUTE * 1000));
+  // With a star where clocks were set back, by an hour or half of one, and it comes again.
+  const clock = (atS) => {
+    const again = [30, 60].some((minutes) => plain(atS - minutes * MINUTE) === plain(atS));
+    return `${plain(atS)}${again ? "*" : ""}`;
+  };
   const degrees = (celsius) =>
     data.us ? `${Math.round(celsius * 1.8 + 32)} °F` : `${Math.round(celsius)} °C`;
 
@@ -101,9 +106,15 @@
     return row;
   }
 
+  // What the sheet was made with, and what was tapped here since.
+  function all() {
+    const here = new Set(log.map((note) => note.id));
+    return [...data.noted.filter((note) => !here.has(note.id)), ...log];
+  }
+
   function standing() {
     const undone = new Set(log.filter((note) => note.kind === "undo").map((note) => note.undoes));
-    return log.filter((note) => note.kind !== "undo" && !undone.has(note.id))
+    return all().filter((note) => note.kind !== "undo" && !undone.has(note.id))
       .sort((a, b) => a.at - b.at);
   }
 
@@ -651,7 +662,7 @@
       return sky && sky.word ? "sky" : "";
     }
     if (note.kind === "undo") {
-      const target = log.find((other) => other.id === note.undoes);
+      const target = all().find((other) => other.id === note.undoes);
       return target && kindOf(target) ? "undo" : "";
     }
     return note.kind === "plate" ? "plate" : "";
