@@ -42,14 +42,14 @@ SHORT = {
     "wind that reaches the plate": "wind",
     "loss of the back": "back",
     "water left on a print": "water",
-    "contact of a lifted print": "lifted contact",
+    "contact of a lifted print": "lifted print",
     "contact of a flat wet print": "flat contact",
     "moisture at which it lifts": "lift-off",
-    "critical moisture factor": "critical moisture",
+    "critical moisture factor": "critical",
     "falling-rate resistance factor": "resistance",
     "vapour film factor of a print": "vapour film",
     "wind factor off the box": "wind off box",
-    "convection factor on a line": "line convection",
+    "convection factor on a line": "line film",
 }
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
