@@ -15,7 +15,7 @@ from tests.browser.test_sheet_in_browser import axe_findings
 from tests.browser.window import Window
 from tests.reports.invented_day import HOSTILE, at, lookups
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 DEMO = Path(__file__).resolve().parents[2] / "data" / "demo" / "fair.toml"
 
@@ -59,7 +59,6 @@ def csv_of(window: Window) -> str:
     return str(window.ask("document.getElementById('csv').value"))
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("clock", ["11:00", "11:20"])
 def test_look_and_pull_are_those_of_dry_to_the_minute(
     window: Window, capsys: pytest.CaptureFixture[str], clock: str
@@ -236,7 +235,6 @@ def test_notes_go_home_once(
     assert NoteStore().read(everything=True) == everything
 
 
-@pytest.mark.slow
 def test_a_day_tapped_and_brought_home_is_planned_on(
     window: Window,
     site: tuple[Path, str],

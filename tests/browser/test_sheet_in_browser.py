@@ -9,7 +9,7 @@ import pytest
 from tests.browser.window import Window
 from tests.reports.invented_day import HOSTILE, at
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 LEAST_TARGET_PX = 24
 DAYS = ["demo.html", "day.html", "us.html", "hostile.html"]
@@ -58,7 +58,6 @@ def test_the_whole_day_prints_on_two_pages(window: Window, page: str, paper: str
     assert window.pages_on(paper) == 2
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_more_tickets_than_a_page_takes_go_on_with_none_lost(window: Window, paper: str) -> None:
     window.look("crowded.html", width=733)
@@ -82,7 +81,6 @@ def test_the_evening_before_is_a_page_of_its_own(window: Window, page: str) -> N
     assert "evening" not in window.ask(f"{seen}.map(s => s.id)")
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("page", DAYS)
 def test_letters_on_paper_are_of_eight_points_or_more(window: Window, page: str) -> None:
     window.look(page, width=733)  # A4 without its margins
@@ -90,7 +88,6 @@ def test_letters_on_paper_are_of_eight_points_or_more(window: Window, page: str)
     assert window.smallest_letters("body") >= 8 / 0.75 - 0.01
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("width", [320, 390, 900])
 @pytest.mark.parametrize("page", PAGES)
 def test_letters_are_of_twelve_pixels_or_more(window: Window, page: str, width: int) -> None:
@@ -229,7 +226,6 @@ def test_axe_finds_nothing_serious(window: Window, axe: str, page: str, dark: bo
     assert axe_findings(window, axe) == []
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_axe_finds_nothing_in_the_evening_nor_unfolded(
     window: Window, axe: str, dark: bool

@@ -61,6 +61,7 @@ def test_an_event_of_any_values(told: dict[str, object]) -> None:
     assert event_fault(event_of(told).encode("utf-8")) == ""
 
 
+@pytest.mark.slow
 @given(keys, texts)
 @bounded
 def test_an_event_with_one_odd_text(key: str, text: str) -> None:

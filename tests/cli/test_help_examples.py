@@ -49,7 +49,8 @@ def _folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
     monkeypatch.setattr("drybox.cli.note.time", SimpleNamespace(time=lambda: EVENING_S))
-    monkeypatch.setattr("drybox.planning.day.plan.MEMBERS", 20)  # for speed
+    for members in ("DRY_MEMBERS", "SET_OUT_MEMBERS", "PLAN_MEMBERS"):
+        monkeypatch.setattr(f"drybox.api.{members}", 20)  # for speed
     assert main(["init", "."]) == 0
     shutil.copy("fair.toml", "market.toml")
     shutil.copy(pvlib_data(STATION), ".")

@@ -44,6 +44,7 @@ def test_a_rewash_that_never_meets_its_aim_ends_at_twice_the_longest_wash() -> N
     assert plan.rewash_changes * plan.rewash_soak_s == 2 * slow.rules.longest_wash_s
 
 
+@pytest.mark.slow
 def test_a_tour_that_is_broken_off_ends_at_once(tmp_path: Path) -> None:
     nowhere = [Stop(name, None, tmp_path / "no.toml", {}, name) for name in "ab"]
 

@@ -49,7 +49,7 @@ class Manners:
     timeout_s: float = 10.0
     tries: int = 3
     first_wait_s: float = 1.0
-    sleep: Callable[[float], None] = field(default=time.sleep, compare=False)
+    sleep: Callable[[float], None] = field(default_factory=lambda: time.sleep, compare=False)
 
     @property
     def user_agent(self) -> str:

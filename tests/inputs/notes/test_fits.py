@@ -302,6 +302,7 @@ def test_two_hundred_kills_leave_the_old_or_the_new_fit(tmp_path: Path) -> None:
     assert kill_keepers(tmp_path, 200, seed=2) > 5
 
 
+@pytest.mark.slow
 @pytest.mark.timeout(1800)
 @pytest.mark.parametrize("older", [False, True])
 @pytest.mark.parametrize("every", [29, pytest.param(1, marks=pytest.mark.slow)])

@@ -119,6 +119,7 @@ def test_simpy_agrees_with_the_stages_of_a_whole_day(helpers: int) -> None:
         assert ours == pytest.approx(theirs, abs=1e-2)
 
 
+@pytest.mark.slow
 def test_stages_make_promises_later_and_a_helper_makes_them_sooner() -> None:
     def after(plan: DayPlan) -> float:
         known = [t.after_sitting_s.p50 for t in plan.tickets[:3] if t.ready_as == "dry"]

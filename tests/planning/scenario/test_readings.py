@@ -93,6 +93,7 @@ def test_a_reading_says_how_warm_the_plate_is() -> None:
     assert width_k(dried(plate(65))) < 0.6 * width_k(dried())
 
 
+@pytest.mark.slow
 def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named() -> None:
     odd = plate(120)
     found = dried(odd)
@@ -101,6 +102,7 @@ def test_a_reading_that_no_weather_told_explains_counts_for_nothing_and_is_named
     assert dried(plate(65)).readings.outliers == ()
 
 
+@pytest.mark.slow
 def test_set_out_and_the_event_day_hold_to_the_readings_too() -> None:
     odd, right = plate(120), plate(58)
     assert plan_set_out(use_readings(day(), [odd]), members=20).readings.outliers == (odd,)

@@ -45,6 +45,7 @@ def test_a_fixed_aim_away_from_the_sun_offers_to_face_it() -> None:
     assert faced.more_dry_prints + faced.more_touch_dry_prints > 0.25
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["hot", "away"])
 def test_a_cure_is_offered_once(kind: str) -> None:
     changes = [tried.change for tried in planned(kind).what_if]
