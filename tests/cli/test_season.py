@@ -40,6 +40,7 @@ def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -
     assert not any("kept_frac" in row and row["kept_frac"] > 1 for row in result["months"])
 
 
+@pytest.mark.slow
 def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     sheet, plot = tmp_path / "season.html", tmp_path / "season.svg"
     args = ["season", "--weather", pvlib_data("703165TY.csv"), "--wait", "30min"]

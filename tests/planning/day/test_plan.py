@@ -245,6 +245,7 @@ def test_the_polar_night_is_planned_without_a_plate() -> None:
     check_days(plan)
 
 
+@pytest.mark.slow
 def test_a_covered_box_and_resin_coated_paper_are_planned_too() -> None:
     told = event(box__cover="acrylic", paper__stock="resin coated", event__closes="12:30")
     plan = plan_day(told, members=20, what_if=False)
