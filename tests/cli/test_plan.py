@@ -26,6 +26,14 @@ def own(tmp_path: Path, sitters: str) -> str:
     return str(path)
 
 
+def over(tmp_path: Path, sitters: str) -> tuple[str, ...]:
+    """Return the same on a clear day that is over, and what a note of it is given."""
+    day = own(tmp_path, sitters)
+    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
+    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
+    return day, "--date", "2025-06-12", "--event", day
+
+
 def test_the_record_has_the_keys_promised() -> None:
     found = record(*QUICK)
     result = found["result"]
@@ -211,10 +219,7 @@ def test_a_print_noted_dry_that_was_never_laid_on_moves_nothing(
 ) -> None:
     """A slip of the number while other prints are noted laid on: doubted at once, then let be."""
     monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
-    day = own(tmp_path, 'arrivals = ["10:00", "10:15", "10:30", "10:45"]')
-    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
-    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
-    when = ("--date", "2025-06-12", "--event", day)
+    day, *when = over(tmp_path, 'arrivals = ["10:00", "10:15", "10:30", "10:45"]')
     for kind, ticket, clock in (
         ("sat", "1", "10:02"),
         ("sat", "2", "10:17"),
@@ -241,10 +246,7 @@ def test_a_print_noted_laid_on_without_a_way_lies_on_the_sun_plate(
 ) -> None:
     """Whatever the plan had for it; the note says so, and the plan made on and `note` agree."""
     monkeypatch.setenv("DRYBOX_NOTES", str(tmp_path / "notes.sqlite"))
-    day = own(tmp_path, 'arrivals = ["10:05", "10:20"]\nline_slots = 2')
-    past = Path(day).read_text("utf-8").replace("2027-06-12", "2025-06-12")
-    Path(day).write_text(past.replace("forecast = ", 'sky = "clear" #'), encoding="utf-8")
-    when = ("--date", "2025-06-12", "--event", day)
+    day, *when = over(tmp_path, 'arrivals = ["10:05", "10:20"]\nline_slots = 2')
     silent = plain("note", "laid", "1", "--at", "10:50", *when)
     assert "lie on the sun plate, since no --way says otherwise" in silent
     spoken = plain("note", "laid", "2", "--at", "11:02", "--way", "line", *when)

@@ -284,20 +284,25 @@ def test_a_reason_for_no_box_is_the_same_everywhere() -> None:
     assert words(drybox.answer(day)).startswith("Leave the box at home")
 
 
+POWERED = {
+    "place.coordinates": "48.2, 16.4",
+    "event.opens": "10:00",
+    "event.closes": "14:00",
+    "event.every": "1 h",
+    "weather.sky": "overcast",
+    "powered.plate_power": "300 W",
+}
+
+
 def test_a_powered_plate_burns_in_dry_plan_day_and_on_the_sheet_alike() -> None:
     """Held at 60 °C on an overcast day: a metal surface burns in seconds (ISO 13732-1)."""
     told = load_event(
         None,
-        {
-            "place.coordinates": "48.2, 16.4",
+        POWERED
+        | {
             "event.date": "2027-10-13",
-            "event.opens": "10:00",
-            "event.closes": "14:00",
-            "event.every": "1 h",
-            "weather.sky": "overcast",
             "weather.air_temp": "10 °C",
             "weather.humidity": "60 %",
-            "powered.plate_power": "300 W",
             "powered.plate_temp": "60 °C",
         },
     )
@@ -326,17 +331,12 @@ def test_a_powered_plate_harms_no_cover_of_the_box_beside_it() -> None:
     """Polyethylene film stands about 70 °C; held at 80 °C the other plate lies apart from it."""
     told = load_event(
         None,
-        {
-            "place.coordinates": "48.2, 16.4",
+        POWERED
+        | {
             "event.date": "2027-12-13",
-            "event.opens": "10:00",
-            "event.closes": "14:00",
-            "event.every": "1 h",
             "box.cover": "polyethylene film",
             "drying.wet_most": "89 °C",
             "drying.print_most": "89 °C",
-            "weather.sky": "overcast",
-            "powered.plate_power": "300 W",
             "powered.plate_temp": "80 °C",
         },
     )

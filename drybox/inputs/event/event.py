@@ -372,7 +372,11 @@ def unsourced_figures(resolved: Sequence[Resolved]) -> list[Resolved]:
 
 def _say_set_back(settings: Settings, opens_at: float, closes_at: float, *, zone: ZoneInfo) -> None:
     """Say how the second of two clock times is marked, where clocks are set back in the event."""
-    minutes = range(int(opens_at), int(closes_at + DRIES_ON_S), 60)
+    until_at = closes_at + DRIES_ON_S
+    before, after = (unix_to_local(at, zone) for at in (opens_at - 3600.0, until_at))
+    if before.utcoffset() == after.utcoffset():  # a time comes again within the hour
+        return
+    minutes = range(int(opens_at), int(until_at), 60)
     again = next((local for at in minutes if (local := unix_to_local(at, zone)).fold), None)
     if again is not None:
         settings.warnings.append(

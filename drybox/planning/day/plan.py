@@ -269,7 +269,7 @@ def plan_day(
         run=run,
         readings=draws.readings,
         too_hot_s=simulation.too_hot_s,
-        metal_k=None if simulation.no_plate is not None else simulation.metal_k,
+        metal_k=simulation.metal_k,
         powered_metal_k=thermostat_k(event) if WARM_PLATE in run.ways else None,
     )
 

@@ -59,7 +59,7 @@ LONG_WAIT_S = 1200.0
 """Wait for a sitting above which a warning is given. [s]"""
 
 LONG_RUN = 4
-"""So many tickets in a row are said by the first and the last."""
+"""So many tickets in a row are said by the first and the last (judgement)."""
 
 FETCHED_WORTH = 0.5
 """Prints to be fetched dry that a change must bring for a word of it."""

@@ -10,6 +10,7 @@ from drybox.inputs.event.ways import LAID_ON
 from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
+from drybox.planning.day.told.so_far import is_slip
 from drybox.reports.text.answer import Column, Table
 from drybox.reports.text.phrases import clock, listed
 
@@ -246,8 +247,7 @@ def noted_records(plan: DayPlan) -> list[dict[str, Any]]:
             "state": note.state,
         }
         for note in plan.event.noted
-        if note.kind in (*SO_FAR, "sun")
-        and not (note.kind in ("touch", "dry") and note.ticket in plan.now.unlaid)
+        if note.kind in (*SO_FAR, "sun") and not is_slip(note, plan.now.unlaid)
     ]
 
 

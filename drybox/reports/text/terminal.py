@@ -21,7 +21,7 @@ STANDS_ON = "What this stands on"
 SHORT_POINTS = 2
 _BLANK = "    \n"
 _RULED = _BLANK * 2 + " {0}{0} \n" + _BLANK * 5
-_BOLD = {"": "", "bold": "\033[1m", "bold yellow": "\033[1;33m"}
+_STYLES = {"bold": "\033[1m", "bold yellow": "\033[1;33m"}
 _PLAIN = "\033[0m"
 
 
@@ -70,8 +70,8 @@ class _Page:
     def paragraph(self, text: str, style: str = "", indent: int = 0) -> None:
         room = min(self.width, WIDEST_PROSE) - indent
         for line in wrapped(self.plain(text), room):
-            bold = self.color and style
-            self.lines.append(" " * indent + (f"{_BOLD[style]}{line}{_PLAIN}" if bold else line))
+            styled = f"{_STYLES[style]}{line}{_PLAIN}" if self.color and style else line
+            self.lines.append(" " * indent + styled)
 
     def points(self, title: str, sentences: list[str], style: str) -> None:
         if not sentences:

@@ -13,6 +13,7 @@ from drybox.inputs.event.day import LINES, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.day_notes import sun_gone_spans
+from drybox.inputs.notes.note import Note
 from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
@@ -75,6 +76,11 @@ class Now:
         return np.asarray(np.isfinite(np.stack([*self.noted_s.values()])).any(axis=0))
 
 
+def is_slip(note: Note, unlaid: tuple[str, ...]) -> bool:
+    """Return whether a note says dry of one of the prints that were never laid on."""
+    return note.kind in ("touch", "dry") and note.ticket in unlaid
+
+
 def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
     """Return what the notes of the day say of its tickets; the last note of a kind counts.
 
@@ -99,11 +105,7 @@ def so_far(event: Event, tickets: tuple[Ticket, ...], now_at: float) -> Now:
     return Now(
         now_at=now_at,
         noted_s=at,
-        kinds=frozenset(
-            note.kind
-            for note in event.noted
-            if not (note.kind in ("touch", "dry") and note.ticket in unlaid)
-        ),
+        kinds=frozenset(note.kind for note in event.noted if not is_slip(note, unlaid)),
         ways=ways,
         sun=tuple((n.at_s, n.state == "back") for n in event.noted if n.kind == "sun"),
         gone_s=sun_gone_spans(event.noted),
