@@ -300,12 +300,14 @@ def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]
 
 
 def plain_number(number: float) -> str:
-    """Return a number in four figures or more, as people write it: without an exponent.
+    """Return a number in four figures or more, below ten million without an exponent.
 
-    >>> plain_number(9e5), plain_number(12.3456), plain_number(4e-5)
-    ('900000', '12.35', '0.00004')
+    >>> plain_number(9e5), plain_number(12.3456), plain_number(4e-5), plain_number(1.3e8)
+    ('900000', '12.35', '0.00004', '1.3e8')
     """
-    if 1e4 <= abs(number) < 1e15:
+    if abs(number) >= 1e7:
+        return f"{number:.4g}".replace("e+0", "e").replace("e+", "e")
+    if abs(number) >= 1e4:
         return f"{number:.0f}"
     if 1e-12 <= abs(number) < 1e-4:
         return f"{number:.12f}".rstrip("0")

@@ -27,6 +27,7 @@ from drybox.reports.text.heat_words import (
 from drybox.reports.text.phrases import clock, say, sentence, the
 from drybox.reports.text.plan_words import (
     counts_said,
+    litres,
     lucky_said,
     stands_on,
     warnings,
@@ -215,7 +216,7 @@ def _hot_spans(found: DayMoments) -> str:
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
     hot = metal_words(found.hottest_k, units)
-    heavy = say("water_kg", found.water_m3 * WATER_KG_M3, units)
+    heavy = litres(found.water_m3 * 1e3, units)
     parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:

@@ -133,12 +133,12 @@ def lucky_said(plan: DayPlan) -> list[str]:
 
 def _water_said(plan: DayPlan, units: str) -> list[str]:
     """Return what there is to carry, and how many prints the day's water does not last for."""
-    needs = _litres(water_l(plan.bring), units)
+    needs = litres(water_l(plan.bring), units)
     heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
     return [f"Water: {needs} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
 
 
-def _litres(amount_l: float, units: str) -> str:
+def litres(amount_l: float, units: str) -> str:
     """Return water as the packing list has it, whole litres without a tenth."""
     return say("amount_l", amount_l, units, digits=int(round(amount_l, 6) % 1.0 > 0.0))
 
@@ -148,7 +148,7 @@ def water_short_said(plan: DayPlan, units: str) -> list[str]:
     needs, limit = water_l(plan.bring), plan.inputs.day.water_m3
     if limit is None or needs <= limit * 1e3:
         return []
-    there, needed = _litres(limit * 1e3, units), _litres(needs, units)
+    there, needed = litres(limit * 1e3, units), litres(needs, units)
     away = [ticket.ticket for ticket in plan.tickets if ticket.why == "no_water"]
     washed = f"{len(plan.tickets) - len(away)} of {len(plan.tickets)} prints"
     first = f"; from ticket {away[0]} on prints go unwashed by mail" if away else ""
