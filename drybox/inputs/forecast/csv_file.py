@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from drybox.arrays import Array
 from drybox.errors import InputError
+from drybox.inputs.event.place import Position
 from drybox.inputs.forecast.columns import (
     BRIGHTEST_KW_M2,
     PER_ROW,
@@ -29,6 +30,7 @@ from drybox.inputs.forecast.columns import (
 )
 from drybox.inputs.forecast.times import read_times
 from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_column
+from drybox.inputs.weather.time_marks import marked_by_light
 from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import SERIES, Weather, series_weather
 
@@ -38,6 +40,7 @@ MOST_ROWS = 12_000  # a week of minutes
 OLD_DAYS = 3.0
 HOUR_S = 3600.0
 DAY_S = 86400.0
+MARKS = {"time": "instants", "start": "interval starts", "end": "interval ends"}
 _EMPTY = {"", "na", "n/a", "nan", "null", "none", "-", "--", "—", "m", "?", "missing"}
 _NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$", re.IGNORECASE)
 _HIGH_NUMBERS = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2", "pressure_pa")
@@ -71,12 +74,14 @@ def parse_forecast(
     said: Mapping[str, float] | None = None,
     name: str = "forecast",
     usual: Usual | None = None,
+    place: Position | None = None,
 ) -> Weather:
     r"""Return the weather in a forecast table.
 
     Times without an offset are taken in ``timezone``; without a day it is the fullest. ``said``
     replaces the file's columns, ``usual`` stands in for those that nobody told. Rows are instants,
-    or intervals where the heading says that the time is a start or an end.
+    or intervals where the heading says that the time is a start or an end, or their light at
+    ``place`` does.
 
     >>> table = "time;Temp (°C);wind km/h\n2027-06-12 06:00;14,5;7,2\n2027-06-12 20:00;18;3,6"
     >>> weather = parse_forecast(table, "Europe/Vienna", date(2027, 6, 12), name="fair.csv")
@@ -84,12 +89,12 @@ def parse_forecast(
     ([287.65, 291.15], [2.0, 1.0])
     """
     table = _cut(text, name)
-    times_s, role, time_note = _read_when(table, timezone)
+    times_s, role, (heading, zone) = _read_when(table, timezone)
     order, doubts = _put_in_order(table, times_s)
     times = times_s[order]
     step_s = float(np.median(np.diff(times))) if times.size > 1 else HOUR_S
     columns: dict[str, Array] = {}
-    understood = [time_note]
+    understood: list[str] = []
     used: set[int] = set()
     for quantity in SERIES:
         found = table.find(quantity)
@@ -106,6 +111,8 @@ def parse_forecast(
         if masked is not None:
             per_row = quantity == "rain_kg_m2_s" and column.unit in PER_ROW
             columns[quantity] = masked * (HOUR_S / step_s if per_row else 1.0)
+    role, mark = _mark_of(role, times, step_s, place=place, ghi_w_m2=columns.get("ghi_w_m2"))
+    understood = [f"time: {heading}, {mark}, {zone}", *understood]
     understood += _say_rest(table, used)
     start_at = times - step_s if role == "end" else times
     end_at = times + step_s if role == "start" else times
@@ -205,8 +212,8 @@ def _find_heading(
     )
 
 
-def _read_when(table: _Table, timezone: str) -> tuple[Array, str, str]:
-    """Return the times, whether they mark an instant, a start or an end, and what to say."""
+def _read_when(table: _Table, timezone: str) -> tuple[Array, str, tuple[str, str]]:
+    """Return the times, whether they mark an instant, a start or an end; heading and zone."""
     role, column = next(
         (role, found) for role in ("time", "start", "end") if (found := table.find(role))
     )
@@ -218,8 +225,18 @@ def _read_when(table: _Table, timezone: str) -> tuple[Array, str, str]:
     times, zone = read_times(
         cells, table.lines, timezone, heading_zone=column.unit, name=table.name
     )
-    marks = {"time": "instants", "start": "interval starts", "end": "interval ends"}[role]
-    return np.array(times), role, f"time: {heading}, {marks}, {zone}"
+    return np.array(times), role, (heading, zone)
+
+
+def _mark_of(
+    role: str, times: Array, step_s: float, *, place: Position | None, ghi_w_m2: Array | None
+) -> tuple[str, str]:
+    """Return whether times mark an instant, a start or an end, by light if need be, and say it."""
+    if role != "time" or place is None or ghi_w_m2 is None:
+        return role, MARKS[role]
+    found = marked_by_light(times, ghi_w_m2, place, step_s=step_s)
+    why = "" if found == role else " (as instants some would be brighter than a clear sky)"
+    return found, MARKS[found] + why
 
 
 def _say_dark(column: Column, values: Array | None) -> list[str]:

@@ -63,7 +63,9 @@ def _weather_of(
     date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     if kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
-        return parse_forecast(table_text, place.timezone, date, said=said, name=name, usual=usual)
+        return parse_forecast(
+            table_text, place.timezone, date, said=said, name=name, usual=usual, place=place
+        )
     year = parse_typical_year(text, kind, name)
     return for_date(year, date, said=said, doubts=site_doubts(year, place), usual=usual)
 
