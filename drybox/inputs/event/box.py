@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from drybox.errors import InputError
 from drybox.inputs.text.coordinates import parse_bearing
 from drybox.inputs.text.ranges import check_ranges
-from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.inputs.text.settings import Section, Settings
 from drybox.tables import load_table
 
 BOX_KEYS = (
@@ -222,23 +222,23 @@ def read_box(settings: Settings) -> Box:
         most_tilt_deg=most_tilt_deg,
         back=back,
         back_most_temp_k=back_most_temp_k,
-        name=section.text("name", "default") or "",
+        name=section.text("name", "default"),
     )
 
 
 def _read_prop_distance(section: Section, height_m: float) -> float:
     """Return how far up the slope the prop bears; one past the end of the bin is refused. [m]"""
     limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
-    told_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
-    prop_distance_m, longest_m = told_m or height_m, height_m + MOST_RIM_M
-    if prop_distance_m > longest_m:
+    found_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
+    longest_m = height_m + MOST_RIM_M
+    if found_m > longest_m:
         raise section.error(
             "prop_distance",
-            f"the prop bears {prop_distance_m:g} m up a plate of {height_m:g} m",
+            f"the prop bears {found_m:g} m up a plate of {height_m:g} m",
             "it is counted from the hinge up the slope to where the prop bears, at most "
             f"{longest_m:.2f} m here",
         )
-    return prop_distance_m
+    return found_m
 
 
 def _read_back(section: Section) -> tuple[str, float, float]:
@@ -270,22 +270,15 @@ def _read_weight(
     """Return the box's mass and its ballast [kg], and the area that the wind meets [m²]."""
     bin_kg = load_table("box_wind")["bin"]["mass"].value
 
-    def of(key: str, dimension: str, field: str, *, standard: float, why: str) -> float:
-        value = section.quantity(
-            key, dimension, BOX_LIMITS[field], default=standard, source=f"default: {why}"
-        )
-        return standard if value is None else value
+    def of(key: str, dimension: str, field: str, *, default: float, why: str) -> float:
+        limits, source = BOX_LIMITS[field], f"default: {why}"
+        return section.quantity(key, dimension, limits, default=default, source=source)
 
+    own_kg, why = plate_kg + bin_kg, f"the plate and {bin_kg:g} kg of bin"
     return (
-        of(
-            "mass",
-            "mass",
-            "mass_kg",
-            standard=plate_kg + bin_kg,
-            why=f"the plate and {bin_kg:g} kg of bin",
-        ),
-        of("ballast", "mass", "ballast_kg", standard=0.0, why="none"),
-        of("wind_area", "area", "wind_area_m2", standard=plate_area_m2, why="as the plate"),
+        of("mass", "mass", "mass_kg", default=own_kg, why=why),
+        of("ballast", "mass", "ballast_kg", default=0.0, why="none"),
+        of("wind_area", "area", "wind_area_m2", default=plate_area_m2, why="as the plate"),
     )
 
 
@@ -385,7 +378,7 @@ def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
         )
     bearing_deg = parse_bearing(section.raw("bearing"), "bearing", section.where("bearing")) % 360
     section.record("bearing", bearing_deg, "deg")
-    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2)) or 0.0
+    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2), default=0.0)
     section.settings.assume("Bearings are read from true north, not from a compass.")
     return "fixed", bearing_deg, math.degrees(tilt_rad)
 
@@ -396,47 +389,47 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
         return None
     section = settings.section("powered")
     section.only(*POWERED_KEYS)
-    default = load_table("boxes")["powered drier"]
-
-    def of(
-        key: str, dimension: str, field: str, *, standard: float | None, why: str
-    ) -> float | None:
-        return section.quantity(key, dimension, POWERED_LIMITS[field], default=standard, source=why)
-
-    plate_power_w = (
-        of("plate_power", "power", "plate_power_w", standard=0.0, why="default: none") or 0.0
+    plate_w, air_w = (
+        section.quantity(
+            key, "power", POWERED_LIMITS[f"{key}_w"], default=0.0, source="default: none"
+        )
+        for key in ("plate_power", "air_power")
     )
-    air_power_w = of("air_power", "power", "air_power_w", standard=0.0, why="default: none") or 0.0
-    if plate_power_w == 0 and air_power_w == 0:
+    if plate_w == 0 and air_w == 0:
         mend = 'add plate_power = "150 W" or air_power'
         raise InputError("the powered drier has no power", settings.where("powered"), mend)
     plate_temp_k = air_temp_k = None
     air_speed_m_s = 0.0
-    if plate_power_w:
-        row = default["plate_temp"]
-        why = row_source("boxes", "powered drier", row)
-        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", standard=row.value, why=why)
-    if air_power_w:
-        row = default["air_speed"]
-        why = row_source("boxes", "powered drier", row)
-        air_temp_k = of(
-            "air_temp", "temperature", "air_temp_k", standard=None, why="default: what it gives"
+    if plate_w:
+        limits = POWERED_LIMITS["plate_temp_k"]
+        row = ("boxes", "powered drier")
+        plate_temp_k = section.property("plate_temp", "temperature", limits, row=row)
+    if air_w:
+        limits, source = POWERED_LIMITS["air_temp_k"], "default: what it gives"
+        air_temp_k = section.quantity(
+            "air_temp", "temperature", limits, default=None, source=source
         )
-        air_speed_m_s = (
-            of("air_speed", "speed", "air_speed_m_s", standard=row.value, why=why) or 0.0
+        air_speed_m_s = section.property(
+            "air_speed", "speed", POWERED_LIMITS["air_speed_m_s"], row=("boxes", "powered drier")
         )
     for key, power, is_on in (
-        ("plate_temp", "plate_power", plate_power_w),
-        ("air_temp", "air_power", air_power_w),
-        ("air_speed", "air_power", air_power_w),
+        ("plate_temp", "plate_power", plate_w),
+        ("air_temp", "air_power", air_w),
+        ("air_speed", "air_power", air_w),
     ):
         if key in section and not is_on:
             raise section.error(key, f"{key} is given without {power}", f'add {power} = "150 W"')
     return PoweredDrier(
-        plate_power_w=plate_power_w,
+        plate_power_w=plate_w,
         plate_temp_k=plate_temp_k,
-        air_power_w=air_power_w,
+        air_power_w=air_w,
         air_temp_k=air_temp_k,
         air_speed_m_s=air_speed_m_s,
-        battery_j=of("battery", "energy", "battery_j", standard=None, why="default: not limited"),
+        battery_j=section.quantity(
+            "battery",
+            "energy",
+            POWERED_LIMITS["battery_j"],
+            default=None,
+            source="default: not limited",
+        ),
     )

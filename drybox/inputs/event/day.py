@@ -88,10 +88,7 @@ def _besides_s(section: Section, settings: Settings) -> float:
     if "stages" not in settings.section("finishing"):
         usual_s += sum(stages[name]["hands"].value for name in FINISHED_BY_HAND)
     source = row_source("day", "hands", row)
-    return (
-        section.quantity("finishing", "duration", (0.0, 7200.0), default=usual_s, source=source)
-        or 0.0
-    )
+    return section.quantity("finishing", "duration", (0.0, 7200.0), default=usual_s, source=source)
 
 
 def read_day(event: Event, process: Process, settings: Settings) -> Day:

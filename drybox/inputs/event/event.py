@@ -139,7 +139,7 @@ def _read_event(settings: Settings) -> Event:
     section = settings.section("event")
     told = _read_date(section)
     date = told or _today(ZoneInfo("UTC"))
-    name = section.text("name", "unnamed event") or ""
+    name = section.text("name", "unnamed event")
     station = None if has_position(settings) else _read_station(settings)
     place = place_of_box(settings, read_place(settings, date, station))
     zone = ZoneInfo(place.timezone)

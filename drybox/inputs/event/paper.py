@@ -139,7 +139,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
         ),
         hardening=_read_hardening(section, bleached),
         resin_coated=resin_coated,
-        name=section.text("name", stock, "default: its stock") or "",
+        name=section.text("name", stock, "default: its stock"),
     )
 
 
@@ -182,7 +182,7 @@ def _read_hardening(section: Section, bleached: bool) -> str:
             return "alum"
     usual = "bleached" if bleached else HARDENINGS[0]
     source = "the process bleaches it" if bleached else "default"
-    told = (section.text("hardening", usual, source) or usual).lower()
+    told = section.text("hardening", usual, source).lower()
     found = "none" if told == "hand-coated" else told
     if found not in HARDENINGS:
         words = f"choose one of: {', '.join(HARDENINGS)}, hand-coated"

@@ -143,11 +143,10 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
             "name",
             station.name if station else "unnamed place",
             STATION_SOURCE if station else "default",
-        )
-        or "",
+        ),
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
-        elevation_m=elevation_m or 0.0,
+        elevation_m=elevation_m,
         timezone=zone.key,
         ground_albedo_frac=section.property(
             "ground_albedo",
@@ -269,7 +268,7 @@ def zone_at(latitude_deg: float, longitude_deg: float) -> str:
 def read_obstacle(section: Section) -> Obstacle:
     """Return one obstacle of ``[[place.obstacle]]`` or of a spot."""
     section.only(*OBSTACLE_KEYS)
-    name = section.text("name", "obstacle") or ""
+    name = section.text("name", "obstacle")
     bearings = []
     for key in ("from", "to"):
         if key not in section:
@@ -284,7 +283,7 @@ def read_obstacle(section: Section) -> Obstacle:
             f"obstacle '{name}' begins and ends at one bearing",
             'all round is from "0 deg" to "360 deg"',
         )
-    let_through = section.quantity(
+    let_through_frac = section.quantity(
         "lets_through", "fraction", (0.0, 1.0), default=0.0, source="default (opaque)"
     )
     return Obstacle(
@@ -292,7 +291,7 @@ def read_obstacle(section: Section) -> Obstacle:
         bearing_from_deg=bearings[0],
         bearing_to_deg=bearings[1],
         elevation_deg=_elevation_angle_deg(section, name),
-        transmittance_frac=let_through or 0.0,
+        transmittance_frac=let_through_frac,
     )
 
 
@@ -307,12 +306,15 @@ def _elevation_angle_deg(section: Section, name: str) -> float:
             "keep one way",
         )
     if by_angle:
-        angle_rad = section.quantity("elevation_angle", "angle", (0.0, math.pi / 2))
-        return math.degrees(angle_rad or 0.0)
+        limits = (0.0, math.pi / 2)
+        return math.degrees(section.quantity("elevation_angle", "angle", limits, default=0.0))
     if len(by_size) < 2:
         key = "distance" if by_size == ["height"] else "height"
         mend = 'give height above the plate and distance, or elevation_angle = "20 deg"'
         raise section.error(key, f"obstacle '{name}' has no {key}", mend)
-    height_m = section.quantity("height", "length", (0.0, 9000.0), usual_unit="m") or 0.0
-    distance_m = section.quantity("distance", "length", (0.05, 200e3), usual_unit="m") or 0.05
+    sizes = {"height": (0.0, 9000.0), "distance": (0.05, 200e3)}
+    height_m, distance_m = (
+        section.quantity(key, "length", limits, default=0.0, usual_unit="m")
+        for key, limits in sizes.items()
+    )
     return math.degrees(math.atan2(height_m, distance_m))

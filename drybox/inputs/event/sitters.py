@@ -45,7 +45,7 @@ def read_sitters(
     prints = _prints(section, 1)
     if given == ["rate"]:
         limits = (1 / LONGEST_GAP_S, 1 / SHORTEST_GAP_S)
-        return (), section.quantity("rate", "rate", limits), prints
+        return (), section.quantity("rate", "rate", limits, default=None), prints
     if given == ["sitter"]:
         return _entries(section, event, prints), None, prints
     if given == ["arrivals"]:
@@ -58,7 +58,8 @@ def read_sitters(
             'operator sustains; write it like every = "12 min" in [event].'
         )
     else:
-        gap = section.quantity("every", "duration", (SHORTEST_GAP_S, LONGEST_GAP_S)) or 0.0
+        limits = (SHORTEST_GAP_S, LONGEST_GAP_S)
+        gap = section.quantity("every", "duration", limits, default=0.0)
     count = int((event.closes_at - event.opens_at - 1e-6) // gap) + 1
     sitters = (
         Sitter(ticket=str(number + 1), name="", at=event.opens_at + number * gap, prints=prints)
@@ -127,11 +128,10 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         if "at" not in entry:
             raise entry.error("at", f"ticket '{ticket}' has no time", 'write at = "10:05"')
         promised = entry.raw("promised")
-        name = entry.text("name", "", "default") if "name" in entry else ""
         found.append(
             Sitter(
                 ticket=ticket,
-                name=name or "",
+                name=entry.text("name", "") if "name" in entry else "",
                 at=_arrival_s(entry, "at", entry.raw("at"), event=event),
                 prints=_prints(entry, prints),
                 promised_at=None
@@ -149,7 +149,7 @@ def _ticket(entry: Section, number: int) -> str:
         return str(number)
     if isinstance(value, int) and not isinstance(value, bool):
         return str(value)
-    text = entry.text("ticket") or ""
+    text = entry.text("ticket", "")
     if len(text) > 12:
         raise entry.error("ticket", f"ticket '{text}' is longer than 12 characters")
     return text

@@ -119,9 +119,7 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
 
 
 def _hottest(section: Section) -> str:
-    usual = HOTTEST[0]
-    told = (section.text("hottest", usual, "default") or usual).lower()
-    told = told.replace("_", " ").replace("-", " ")
+    told = section.text("hottest", HOTTEST[0]).lower().replace("_", " ").replace("-", " ")
     if told not in HOTTEST:
         words = f"choose one of: {', '.join(HOTTEST)}"
         raise section.error("hottest", f"hottest '{told}' is not known", words)

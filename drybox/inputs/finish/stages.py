@@ -89,18 +89,13 @@ def _minutes(section: Section) -> Section:
 def _stage(name: str, minutes: Section, *, flatten_s: float, places: int) -> FinishStage:
     rows: Mapping[str, TableValue] = load_table("finish_stages")[name]
     source = row_source("finish_stages", name, rows["hands"])
-    hands_s = minutes.quantity(
-        name,
-        "duration",
-        (0.0, LONGEST_S),
-        default=rows["hands"].value,
-        source=source,
-        usual_unit="min",
-    )
+    usual_s, limits = rows["hands"].value, (0.0, LONGEST_S)
     flat = name == "flatten"
     return FinishStage(
         name=name,
-        hands_s=hands_s or 0.0,
+        hands_s=minutes.quantity(
+            name, "duration", limits, default=usual_s, source=source, usual_unit="min"
+        ),
         alone_s=flatten_s if flat else rows["alone"].value if "alone" in rows else 0.0,
         places=places if flat else 0,
         materials=tuple((key, row.value) for key, row in rows.items() if key not in NO_MATERIAL),

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
@@ -78,6 +79,8 @@ OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
 LONGEST_TEXT, MOST_ENTRIES = 200, 500
 _BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
+Words = TypeVar("Words", bound=str | None)
+Number = TypeVar("Number", bound=float | None)
 
 
 class Settings:
@@ -85,7 +88,7 @@ class Settings:
 
     def __init__(self, file: TomlFile | None, overrides: Mapping[str, object]) -> None:
         self.file = file
-        self.tables: dict[str, Any] = _deep_copy(file.tables) if file else {}
+        self.tables: dict[str, Any] = deepcopy(file.tables) if file else {}
         self.options = {key: value for key, value in overrides.items() if value is not None}
         self.resolved: list[Resolved] = []
         self.assumptions: list[str] = []
@@ -188,24 +191,23 @@ class Section:
         full = f"{self.name}.{key}"
         self.settings.record(full, value, unit, source=source or self.settings.source(full))
 
-    def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
+    def text(self, key: str, default: Words, source: str = "default") -> str | Words:
         """Return a text, or the default."""
         value = self.raw(key)
         if value is None:
             self.record(key, default, "", source=source)
             return default
         if not isinstance(value, str):
-            raise self.error(
-                key, f"{key} {_shown(value)} is not a text", 'put it in quotes, like "..."'
-            )
-        if not value.strip() or any(category(letter) in _BREAKS for letter in value.strip()):
-            raise self.error(
-                key, f"{key} {value!r} is empty or has a line break or control character"
-            )
-        if len(value.strip()) > LONGEST_TEXT:
+            mend = 'put it in quotes, like "..."'
+            raise self.error(key, f"{key} {_shown(value)} is not a text", mend)
+        text = value.strip()
+        if not text or any(category(letter) in _BREAKS for letter in text):
+            what = f"{key} {value!r} is empty or has a line break or control character"
+            raise self.error(key, what)
+        if len(text) > LONGEST_TEXT:
             raise self.error(key, f"{key} is longer than {LONGEST_TEXT} characters")
-        self.record(key, value.strip())
-        return value.strip()
+        self.record(key, text)
+        return text
 
     def choice(
         self, key: str, table: str, default: str, *, source: str = "default"
@@ -214,9 +216,9 @@ class Section:
 
         Small and capital letters are the same, and so are hyphens and spaces.
         """
-        name = (self.text(key, default, source) or default).lower()
-        if name not in load_table(table):
-            same = (item for item in load_table(table) if plain_words(item) == plain_words(name))
+        name, items = self.text(key, default, source).lower(), load_table(table)
+        if name not in items:
+            same = (item for item in items if plain_words(item) == plain_words(name))
             name = next(same, name)
         return name, look_up(table, name, key, where=self.where(key))
 
@@ -227,11 +229,8 @@ class Section:
             self.record(key, default, "", source=source)
             return default
         if not isinstance(value, bool):
-            raise self.error(
-                key,
-                f"{key} {_shown(value)} is neither true nor false",
-                "write true or false, without quotes",
-            )
+            what = f"{key} {_shown(value)} is neither true nor false"
+            raise self.error(key, what, "write true or false, without quotes")
         self.record(key, value)
         return value
 
@@ -241,10 +240,10 @@ class Section:
         dimension: str,
         limits: tuple[float, float],
         *,
-        default: float | None = None,
+        default: Number,
         source: str = "default",
         usual_unit: str = "",
-    ) -> float | None:
+    ) -> float | Number:
         """Return a quantity in SI, checked against its limits, or the default.
 
         Limits and default are in SI; ``usual_unit`` is the one offered when none was written.
@@ -309,22 +308,19 @@ class Section:
         table, item, *column = row
         found = load_table(table)[item][column[0] if column else key]
         source = row_source(table, item, found)
-        value = self.quantity(key, dimension, limits, default=found.value, source=source)
-        assert value is not None  # the default is a number
-        return value
+        return self.quantity(key, dimension, limits, default=found.value, source=source)
 
     def water_temperature(
         self, key: str, limits: tuple[float, float], *, table: str, item: str
     ) -> float:
         """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
         air_k = self.settings.air_temp_k
-        if key in self:
-            return self.property(key, "temperature", limits, row=(table, item, "reference"))
-        if air_k is None:
-            row = load_table(table)[item]["reference"]
-            self.settings.assume(
-                f"Neither the water's temperature nor a place was told, so it is at {row.text}."
-            )
+        if key in self or air_k is None:
+            if key not in self:
+                row = load_table(table)[item]["reference"]
+                self.settings.assume(
+                    f"Neither the water's temperature nor a place was told, so it is at {row.text}."
+                )
             return self.property(key, "temperature", limits, row=(table, item, "reference"))
         self.settings.assume(
             MetricText(
@@ -336,10 +332,9 @@ class Section:
         )
         self.settings.water_as_air = True
         kept = min(max(air_k, limits[0]), limits[1])
-        value = self.quantity(
+        return self.quantity(
             key, "temperature", limits, default=kept, source="the air's (judgement)"
         )
-        return kept if value is None else value
 
     def entries(self, key: str) -> list[Section]:
         """Return an array of tables as sections."""
@@ -405,27 +400,12 @@ def _in_unit(si: float, dimension: str, like: object) -> str:
 
 
 def _shown(value: object) -> str:
-    return (
-        {True: "true", False: "false"}.get(value, repr(value))
-        if isinstance(value, bool)
-        else str(value)
-    )
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _unknown(kind: str, name: str, known: Sequence[str], *, where: str) -> InputError:
     mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), cutoff=0.5)
     return InputError(f"{kind} '{name}' is not known", where, mend)
-
-
-def _deep_copy(tables: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        key: _deep_copy(value)
-        if isinstance(value, dict)
-        else list(value)
-        if isinstance(value, list)
-        else value
-        for key, value in tables.items()
-    }
 
 
 def _lay_over(tables: dict[str, Any], key: str, value: object) -> None:

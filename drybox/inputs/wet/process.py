@@ -138,7 +138,7 @@ def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
     section.only(*_PROCESS_KEYS)
-    given = section.text("name", DEFAULT_PROCESS, "default (practice)") or DEFAULT_PROCESS
+    given = section.text("name", DEFAULT_PROCESS, "default (practice)")
     entries = section.entries("stage")
     for entry in entries:
         entry.only(*_STAGE_KEYS)
@@ -230,8 +230,7 @@ def _own_draft(entry: Section) -> _Draft:
     name = _required_name(entry)
     if "duration" not in entry:
         raise entry.error("duration", f"stage '{name}' has no duration", 'write duration = "2 min"')
-    sheet = entry.text("sheet", "print", "default") or "print"
-    bath = entry.text("bath", None, "default")
+    sheet, bath = entry.text("sheet", "print"), entry.text("bath", None)
     return _Draft(
         name=name,
         sheet=sheet,
@@ -243,31 +242,28 @@ def _own_draft(entry: Section) -> _Draft:
 
 
 def _required_name(entry: Section) -> str:
-    text = entry.text("name")
+    text = entry.text("name", None)
     if text is None:
         raise entry.error("name", "name is missing", 'write name = "..."')
     return text
 
 
-def _row(draft: _Draft, column: str) -> tuple[TableValue, str]:
+def _row(draft: _Draft, column: str) -> tuple[float, str]:
     """Return a stage's own figure in the table, else the one for any stage, and its source."""
     item = draft.item if column in draft.rows else "any"
     row = load_table("processes")[item][column]
-    return row, row_source("processes", item, row)
+    return row.value, row_source("processes", item, row)
 
 
 def _figure(draft: _Draft, key: str, dimension: str, *, limits: tuple[float, float]) -> float:
-    default, source = (None, "") if key == "duration" and not draft.rows else _row(draft, key)
-    value = _renamed(draft).quantity(
-        key, dimension, limits, default=default.value if default else None, source=source
-    )
-    assert value is not None  # an own stage has its duration
-    return value
+    told = key == "duration" and not draft.rows  # an own stage has its duration
+    default, source = (0.0, "") if told else _row(draft, key)
+    return _renamed(draft).quantity(key, dimension, limits, default=default, source=source)
 
 
 def _truth(draft: _Draft, key: str) -> bool:
-    row, source = _row(draft, key)
-    return _renamed(draft).flag(key, bool(row.value), source)
+    usual, source = _row(draft, key)
+    return _renamed(draft).flag(key, bool(usual), source)
 
 
 def _renamed(draft: _Draft) -> Section:
@@ -356,35 +352,30 @@ def _baths(drafts: list[_Draft], stages: tuple[Stage, ...], section: Section) ->
 def _bath(name: str, draft: _Draft, stage: Stage, *, entry: Section) -> Bath:
     table = load_table("baths")
     known = name if name in table and name != "any" else "any"
-    kind = _key(entry.text("kind", known, "default: as its name") or known)
+    kind = _key(entry.text("kind", known, "default: as its name"))
     rows = look_up("baths", kind, "kind", where=entry.where("kind"))
 
     def figure(key: str, dimension: str, limits: tuple[float, float]) -> float:
         return entry.property(key, dimension, limits, row=("baths", kind if key in rows else "any"))
 
     volume_row = draft.rows.get(_key(stage.vessel)) or table["any"]["volume"]
-    of_stage = (
-        draft.section.quantity("volume", "volume", _VOLUME) if "volume" in draft.section else None
-    )
+    usual_m3, source = volume_row.value, f"table processes ({volume_row.status})"
+    if "volume" in draft.section:
+        usual_m3 = draft.section.quantity("volume", "volume", _VOLUME, default=usual_m3)
+        source = "its stage"
     capacity_row = rows.get("capacity")
-    volume = entry.quantity(
-        "volume", "volume", _VOLUME, default=of_stage or volume_row.value,
-        source="its stage" if of_stage else f"table processes ({volume_row.status})",
-    )  # fmt: skip
-    assert volume is not None  # it has a default
-    capacity = entry.quantity(
-        "capacity",
-        "area_per_volume",
-        (10.0, 1e5),
-        default=capacity_row.value if capacity_row else None,
-        source=row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
-    )
     return Bath(
         name=_plain(name),
         kind=_plain(kind),
         vessel=stage.vessel,
-        volume_m3=volume,
-        capacity_m2_m3=capacity,
+        volume_m3=entry.quantity("volume", "volume", _VOLUME, default=usual_m3, source=source),
+        capacity_m2_m3=entry.quantity(
+            "capacity",
+            "area_per_volume",
+            (10.0, 1e5),
+            default=capacity_row.value if capacity_row else None,
+            source=row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
+        ),
         life_s=figure("life", "duration", (600.0, 60 * 86400.0)),
         least_strength_frac=figure("least_strength", "fraction", (0.05, 0.99)),
         silver_bearing=_mark(entry, rows, kind, key="silver_bearing"),

@@ -134,6 +134,7 @@ def read_wash(
     water_temp = section.water_temperature(
         "water_temperature", (274.15, 308.15), table="washing", item="temperature"
     )
+    carried_m3, carried_by = carry_over_m3(sheet_area_m2, dry_mass_kg_m2, resin_coated)
     target = _target(section)
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
@@ -149,8 +150,8 @@ def read_wash(
         bound_frac=section.property("bound_share", "fraction", (0.0, 0.5), row=("washing", item)),
         free=_diffusion(section, "time_constant", "free_time_constant", item=item),
         bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item=item),
-        carry_over_m3=_carry_over(
-            section, sheet_area_m2, dry_mass_kg_m2, resin_coated=resin_coated
+        carry_over_m3=section.quantity(
+            "carry_over", "volume", (1e-8, 1e-3), default=carried_m3, source=carried_by
         ),
         vessel_m3=section.quantity(
             "vessel", "volume", (20e-6, 1.0), default=None, source="not given"
@@ -199,17 +200,9 @@ def _diffusion(section: Section, key: str, column: str, *, item: str) -> Diffusi
     return Diffusion(before, row.value)
 
 
-def _carry_over(section: Section, area_m2: float, dry_mass: float, *, resin_coated: bool) -> float:
-    default, source = carry_over_m3(area_m2, dry_mass, resin_coated)
-    value = section.quantity("carry_over", "volume", (1e-8, 1e-3), default=default, source=source)
-    assert value is not None  # it has a default
-    return value
-
-
 def _target(section: Section) -> WashTarget:
-    given = section.raw("target")
-    text = section.text("target", "everyday", "default: ordinary aim (memory)") or "everyday"
-    key = text.strip().lower().replace(" ", "_").replace("-", "_")
+    text = section.text("target", "everyday", "default: ordinary aim (memory)")
+    key = text.lower().replace(" ", "_").replace("-", "_")
     table = load_table("wash_targets")
     if key in table:
         row = table[key]["residual"]
@@ -219,11 +212,10 @@ def _target(section: Section) -> WashTarget:
             status=row.status,
             source=row.source,
         )
-    if not any(character.isdigit() for character in str(given)):
+    if not any(character.isdigit() for character in text):
         mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
         raise section.error("target", f"target '{text}' is not known", mend)
-    own = section.quantity("target", "areal_mass", _TARGET_LIMITS)
-    assert own is not None  # it was given
+    own = section.quantity("target", "areal_mass", _TARGET_LIMITS, default=0.0)
     return WashTarget(
         name="your own", residual_kg_m2=own, status="given", source="given by the user"
     )

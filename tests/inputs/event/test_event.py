@@ -107,7 +107,7 @@ def test_options_displace_what_the_file_says(tmp_path):
 def test_an_event_can_be_read_again_for_its_other_tables(tmp_path):
     event = event_of(tmp_path, START + '[process]\nname = "direct positive"\n')
     again = event.reread()
-    assert again.section("process").text("name") == "direct positive"
+    assert again.section("process").text("name", None) == "direct positive"
     assert len(again.resolved) == 1
     assert event.tables["process"] == {"name": "direct positive"}
 
