@@ -8,7 +8,7 @@ from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import RowSource, Section, Settings, row_source
 from drybox.tables import load_table
-from drybox.units import DIMENSIONS, parse_quantity
+from drybox.units import parse_quantity
 
 PAPER_KEYS = (
     *("name", "stock", "size", "water", "dry_mass", "gelatin", "mineral", "thickness"),
@@ -97,7 +97,7 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed.",
             of_print=True,
         )
-    stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
+    stock = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
     def of(key: str, dimension: str, field: str) -> float:
@@ -113,9 +113,8 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             "gelatin and mineral together weigh as much as the whole dry sheet",
             "dry_mass counts them in",
         )
-    resin_coated = section.flag(
-        "resin_coated", default=bool(rows["resin_coated"].value), source=f"table papers: {stock}"
-    )
+    usual = bool(load_table("papers")[stock]["resin_coated"].value)
+    resin_coated = section.flag("resin_coated", usual, f"table papers: {stock}")
     return Paper(
         stock=stock,
         width_m=width_m,
@@ -204,10 +203,9 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
     form = f'write one of {", ".join(WATER_WORDS)}, or like "200 g/m2", or per sheet like "2.6 g"'
     if not isinstance(given, str) or not any(letter.isdigit() for letter in given):
         raise InputError(f"water '{given}' is not known", where, form)
-    unit = given.strip().lstrip("+-0123456789., eE").strip().lower()
-    if unit in DIMENSIONS["mass"].units:
+    try:
         water_kg_m2 = parse_quantity(given, "mass", "water", where=where) / area_m2
-    else:
+    except InputError:
         water_kg_m2 = parse_quantity(given, "areal_mass", "water", where=where)
     low, high = PAPER_LIMITS["water_kg_m2"]
     if not low <= water_kg_m2 <= high:
