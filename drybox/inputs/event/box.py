@@ -174,8 +174,8 @@ def read_box(settings: Settings) -> Box:
             "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
             "in a plastic bin with 60 mm walls is assumed."
         )
-    material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
-    finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
+    material = section.choice("plate_material", "materials", DEFAULT_PLATE)
+    finish = section.choice("finish", "finishes", DEFAULT_FINISH)
     back, back_loss_w_m2_k, back_most_temp_k = _read_back(section)
     cover = _read_cover(section)
     kind = "covered box" if cover else "open box"
@@ -243,7 +243,7 @@ def _read_prop_distance(section: Section, height_m: float) -> float:
 
 def _read_back(section: Section) -> tuple[str, float, float]:
     """Return what lies behind the plate, its loss [W/(m² K)] and what it stands for long [K]."""
-    back, _ = section.choice("back", "backs", DEFAULT_BACK)
+    back = section.choice("back", "backs", DEFAULT_BACK)
 
     def of(key: str, field: str, dimension: str) -> float:
         return section.property(key, dimension, BOX_LIMITS[field], row=("backs", back))
@@ -310,7 +310,7 @@ def _read_cover(section: Section) -> Cover | None:
         source = "" if "cover" in section else "default (open box)"
         section.record("cover", "none", "", source=source)
         return None
-    item, _ = section.choice("cover", "covers", "acrylic")
+    item = section.choice("cover", "covers", "acrylic")
 
     def of(column: str, dimension: str, field: str) -> float:
         return section.property(

@@ -99,7 +99,7 @@ def read_limits(
         wait_s=of("wait"),
         turns_share_frac=of("turns_share"),
         flatten_s=of("flatten", coated),
-        most_turns=section.count("most_turns", (0, MOST_TURNS), "limits", item="useful"),
+        most_turns=section.count("most_turns", (0, MOST_TURNS), row=("limits", "useful")),
         turns_apart_s=useful["turns_apart"].value,
         turn_gain_frac=useful["turn_gain"].value,
     )

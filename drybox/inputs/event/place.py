@@ -129,10 +129,10 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
             "The elevation was not given, so the place is taken to lie at sea level (0 m); "
             'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
         )
-    ground, _ = section.choice(
+    ground = section.choice(
         "ground", "grounds", DEFAULT_GROUND, source="default (judgement: fairs stand on grass)"
     )
-    terrain, _ = section.choice(
+    terrain = section.choice(
         "terrain",
         "terrains",
         DEFAULT_TERRAIN,

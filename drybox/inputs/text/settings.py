@@ -117,16 +117,19 @@ class Settings:
             return f"option {option_name(key)}"
         if self.file is None:
             return f"{key}, {option_name(key)}" if "." in key else key
-        line = self.file.line_of(key)
-        return f"{key} in {self.file.path.name}" + (f", line {line}" if line else "")
+        return f"{key} in {self._line(key)}"
 
     def source(self, key: str) -> str:
         """Return whence a value came: ``file fair.toml, line 12`` or ``option --date``."""
         if key in self.options:
             return f"option {option_name(key)}"
+        return f"file {self._line(key)}"
+
+    def _line(self, key: str) -> str:
+        """Return the file's name, with the line of the key where it has one."""
         line = self.file.line_of(key) if self.file else None
         name = self.file.path.name if self.file else ""
-        return f"file {name}" + (f", line {line}" if line else "")
+        return f"{name}, line {line}" if line else name
 
     def section(self, name: str) -> Section:
         """Return a table of the event, empty when it is left out."""
@@ -209,10 +212,8 @@ class Section:
         self.record(key, text)
         return text
 
-    def choice(
-        self, key: str, table: str, default: str, *, source: str = "default"
-    ) -> tuple[str, dict[str, TableValue]]:
-        """Return an item of a shipped table by name, and its properties.
+    def choice(self, key: str, table: str, default: str, *, source: str = "default") -> str:
+        """Return the name of an item of a shipped table.
 
         Small and capital letters are the same, and so are hyphens and spaces.
         """
@@ -220,7 +221,8 @@ class Section:
         if name not in items:
             same = (item for item in items if plain_words(item) == plain_words(name))
             name = next(same, name)
-        return name, look_up(table, name, key, where=self.where(key))
+        look_up(table, name, key, where=self.where(key))  # refuses what is not there
+        return name
 
     def flag(self, key: str, default: bool, source: str = "default") -> bool:
         """Return true or false."""
@@ -282,12 +284,10 @@ class Section:
         self.record(key, value)
         return value
 
-    def count(
-        self, key: str, limits: tuple[int, int], table: str, *, item: str, column: str = ""
-    ) -> int:
-        """Return a count given here, else that of an item in a shipped table."""
-        row = load_table(table)[item][column or key]
-        return self.whole_number(key, limits, int(row.value), source=row_source(table, item, row))
+    def count(self, key: str, limits: tuple[int, int], *, row: tuple[str, ...]) -> int:
+        """Return a count given here, else a shipped row, named as for `property`."""
+        usual, source = _in_table(key, row)
+        return self.whole_number(key, limits, int(usual.value), source=source)
 
     def size(self, key: str, limits: tuple[float, float], default: str = "") -> tuple[float, float]:
         """Return the two sides of a size such as ``"40 x 50 cm"``, or the default. [m]"""
@@ -305,23 +305,22 @@ class Section:
         self, key: str, dimension: str, limits: tuple[float, float], *, row: tuple[str, ...]
     ) -> float:
         """Return a quantity given here, else a shipped row: table, item, column if another."""
-        table, item, *column = row
-        found = load_table(table)[item][column[0] if column else key]
-        source = row_source(table, item, found)
-        return self.quantity(key, dimension, limits, default=found.value, source=source)
+        usual, source = _in_table(key, row)
+        return self.quantity(key, dimension, limits, default=usual.value, source=source)
 
     def water_temperature(
-        self, key: str, limits: tuple[float, float], *, table: str, item: str
+        self, key: str, limits: tuple[float, float], *, row: tuple[str, ...]
     ) -> float:
         """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
         air_k = self.settings.air_temp_k
         if key in self or air_k is None:
             if key not in self:
-                row = load_table(table)[item]["reference"]
+                usual, _ = _in_table(key, row)
                 self.settings.assume(
-                    f"Neither the water's temperature nor a place was told, so it is at {row.text}."
+                    "Neither the water's temperature nor a place was told, so it is at "
+                    f"{usual.text}."
                 )
-            return self.property(key, "temperature", limits, row=(table, item, "reference"))
+            return self.property(key, "temperature", limits, row=row)
         self.settings.assume(
             MetricText(
                 "How warm baths and water are was not told, so they are as warm as the air of the "
@@ -379,6 +378,13 @@ class RowSource(str):
 def row_source(table: str, item: str, row: TableValue) -> RowSource:
     """Return how a table row is named as a source."""
     return RowSource(f"table {table}: {item} ({row.status})", row.status)
+
+
+def _in_table(key: str, row: tuple[str, ...]) -> tuple[TableValue, RowSource]:
+    """Return a row named by table, item and column, which is the key if left out; its source."""
+    table, item, *column = row
+    found = load_table(table)[item][column[0] if column else key]
+    return found, row_source(table, item, found)
 
 
 def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
