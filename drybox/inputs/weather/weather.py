@@ -171,17 +171,13 @@ def series_weather(
     if said:
         notes.append(MetricText("given beside the file, and used instead of it: ", say(said)))
     usual = usual or stand_in()
-    missing = {
-        name: value
-        for name, value in usual.values.items()
-        if name not in kept and name not in given
-    }
-    told = any(name in kept or name in given for name in ("cloud_frac", *SUN))
+    missing = {name: value for name, value in usual.values.items() if name not in {*kept, *given}}
+    told = not {*kept, *given}.isdisjoint({"cloud_frac", *SUN})
     clear = {} if told else {"cloud_frac": 0.0}
     why = f"The weather file does not say, so {usual.words}: "
     assumptions = (MetricText(why, say(missing), "."),)
     ones = np.ones_like(start_at)
-    kept.update({name: value * ones for name, value in {**given, **missing, **clear}.items()})
+    kept |= {name: value * ones for name, value in (given | missing | clear).items()}
     return Weather(
         kind=kind,
         start_at=start_at,
