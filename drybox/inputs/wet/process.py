@@ -88,12 +88,8 @@ class Process:
 
     def enters_dry(self, bath: str) -> bool:
         """Return whether some sheet meets this bath first, so that its level falls."""
-        return bath in {self._first_bath(sheet) for sheet in self.sheets}
-
-    def _first_bath(self, sheet: str) -> str | None:
-        return next(
-            (stage.bath for stage in self.stages if stage.sheet == sheet and stage.bath), None
-        )
+        first = {stage.sheet: stage.bath for stage in reversed(self.stages) if stage.bath}
+        return bath in first.values()
 
     @property
     def fixing_s(self) -> float:
@@ -106,7 +102,10 @@ class Process:
 
 @dataclass(frozen=True)
 class _Draft:
-    """A stage before its figures: shipped (with table rows) or the user's own."""
+    """A stage before its figures: shipped (with table rows) or the user's own.
+
+    The section of one that the user left alone is empty.
+    """
 
     name: str
     sheet: str
@@ -160,7 +159,7 @@ def read_process(settings: Settings) -> Process:
         stages=stages,
         baths=_baths(drafts, stages, section),
         temp_k=section.water_temperature(
-            "temperature", (273.15, 318.15), table="processes", item="any"
+            "temperature", (273.15, 318.15), row=("processes", "any", "reference")
         ),
         pace_1_s=section.property(
             "pace",
@@ -212,13 +211,13 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
             mend = f"its stages are: {', '.join(names.values())}"
             raise entry.error("name", f"stage '{name}' {what}", mend)
         over[name] = entry
-    empty = Section(section.settings, "process.stage", {})
     drafts = []
     for item, name in names.items():
         _, sheet, step = item.split("/")
         rows = table[item]
         wet = "slot_tank" in rows or "open_tray" in rows
-        entry = over.get(name, empty)
+        alone = Section(section.settings, f"process.stage.{_key(name)}", {})
+        entry = over.get(name, alone)
         bath = _key(str(entry.raw("bath"))) if entry.raw("bath") else (step if wet else None)
         drafts.append(
             _Draft(name=name, sheet=sheet, bath=bath, rows=rows, item=item, section=entry)
@@ -258,23 +257,16 @@ def _row(draft: _Draft, column: str) -> tuple[float, str]:
 def _figure(draft: _Draft, key: str, dimension: str, *, limits: tuple[float, float]) -> float:
     told = key == "duration" and not draft.rows  # an own stage has its duration
     default, source = (0.0, "") if told else _row(draft, key)
-    return _renamed(draft).quantity(key, dimension, limits, default=default, source=source)
+    return draft.section.quantity(key, dimension, limits, default=default, source=source)
 
 
 def _truth(draft: _Draft, key: str) -> bool:
     usual, source = _row(draft, key)
-    return _renamed(draft).flag(key, bool(usual), source)
-
-
-def _renamed(draft: _Draft) -> Section:
-    """Return the stage's section; a stage that the user left alone is recorded by its name."""
-    if draft.section.table:
-        return draft.section
-    return Section(draft.section.settings, f"process.stage.{_key(draft.name)}", {})
+    return draft.section.flag(key, bool(usual), source)
 
 
 def _stage(draft: _Draft, drain_s: float) -> Stage:
-    section = _renamed(draft)
+    section = draft.section
     shipped = next((v for v in ("slot tank", "open tray") if _key(v) in draft.rows), "none")
     default = shipped if shipped != "none" or not draft.bath else "slot tank"
     vessel = section.text("vessel", default, "table processes" if draft.rows else "default")

@@ -78,15 +78,10 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
     """
     if event is None:
         settings = Settings(None, overrides)
-        return WetSide(
-            event=None,
-            paper=read_paper(settings),
-            process=read_process(settings),
-            settings=settings,
-        )
-    settings = Settings(event.settings.file, {**event.settings.options, **overrides})
-    settings.air_temp_k = event.reread().air_temp_k
-    paper = read_paper(settings) if overrides else event.paper
-    event = replace(event, settings=settings, paper=paper)
-    process = read_process(settings)
-    return WetSide(event=event, paper=paper, process=process, settings=settings)
+        paper = read_paper(settings)
+    else:
+        settings = Settings(event.settings.file, {**event.settings.options, **overrides})
+        settings.air_temp_k = event.reread().air_temp_k
+        paper = read_paper(settings) if overrides else event.paper
+        event = replace(event, settings=settings, paper=paper)
+    return WetSide(event=event, paper=paper, process=read_process(settings), settings=settings)

@@ -100,10 +100,9 @@ def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
     if "prints" in settings.tables.get("process", {}).get("wash", {}):
         return setup
     row = load_table("day")["wash"]["together"]
-    settings.record(
-        "process.wash.prints", int(row.value), "", source=row_source("day", "wash", row)
-    )
-    return replace(setup, prints=int(row.value))
+    prints, source = int(row.value), row_source("day", "wash", row)
+    settings.record("process.wash.prints", prints, "", source=source)
+    return replace(setup, prints=prints)
 
 
 def read_wash(
@@ -119,11 +118,11 @@ def read_wash(
     ``fixing_s``, how long the sheet was fixed, decides short or long when ``fixing`` is not given.
     [s]
     """
-    process = settings.section("process").raw("wash")
-    if process is not None and not isinstance(process, dict):
+    given = settings.section("process").raw("wash")
+    if given is not None and not isinstance(given, dict):
         where = settings.where("process.wash")
         raise InputError("wash is not a table", where, "write it as a table headed [process.wash]")
-    section = Section(settings, "process.wash", process or {})
+    section = Section(settings, "process.wash", given or {})
     section.only(*_KEYS)
     limit = load_table("washing")["paper"]["short_fix_up_to"]
     guess = "short" if fixing_s <= limit.value else "long"
@@ -132,7 +131,7 @@ def read_wash(
         raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
     item = "resin_coated" if resin_coated else f"{fixing}_fix"
     water_temp = section.water_temperature(
-        "water_temperature", (274.15, 308.15), table="washing", item="temperature"
+        "water_temperature", (274.15, 308.15), row=("washing", "temperature", "reference")
     )
     carried_m3, carried_by = carry_over_m3(sheet_area_m2, dry_mass_kg_m2, resin_coated)
     target = _target(section)
@@ -189,14 +188,12 @@ def carry_over_m3(
 
 def _diffusion(section: Section, key: str, column: str, *, item: str) -> Diffusion:
     """Return the time constants; one that the user gives stands before and after an aid."""
-    rows = load_table("washing")[item]
     before = section.property(key, "duration", (5.0, 86400.0), row=("washing", item, column))
     if key in section:
         return Diffusion(before, before)
-    row = rows[f"{column}_after_aid"]
-    section.record(
-        f"{key}_after_aid", row.value / 60, "min", source=row_source("washing", item, row)
-    )
+    row = load_table("washing")[item][f"{column}_after_aid"]
+    source = row_source("washing", item, row)
+    section.record(f"{key}_after_aid", row.value / 60, "min", source=source)
     return Diffusion(before, row.value)
 
 
@@ -206,12 +203,8 @@ def _target(section: Section) -> WashTarget:
     table = load_table("wash_targets")
     if key in table:
         row = table[key]["residual"]
-        return WashTarget(
-            name=key.replace("_", " "),
-            residual_kg_m2=row.value,
-            status=row.status,
-            source=row.source,
-        )
+        name = key.replace("_", " ")
+        return WashTarget(name=name, residual_kg_m2=row.value, status=row.status, source=row.source)
     if not any(character.isdigit() for character in text):
         mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
         raise section.error("target", f"target '{text}' is not known", mend)
