@@ -41,6 +41,7 @@ DAY_S = 86400.0
 _EMPTY = {"", "na", "n/a", "nan", "null", "none", "-", "--", "—", "m", "?", "missing"}
 _NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$", re.IGNORECASE)
 _HIGH_NUMBERS = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2", "pressure_pa")
+_COMMAS = "decimal commas need ';' between the columns"
 _ISSUED = re.compile(r"issued\D{0,8}(\d{4}-\d{2}-\d{2}\S*( \d{1,2}:\d{2}\S*)?)", re.IGNORECASE)
 
 
@@ -153,13 +154,10 @@ def _cut(text: str, name: str) -> _Table:
     for number, line in bare[heading + 1 :]:
         cells = tuple(cell.strip() for cell in _split(line, delimiter))
         if len(cells) < len(columns) or any(cells[len(columns) :]):
-            raise InputError(
-                f"{count(len(cells), 'cell')} under {count(len(columns), 'heading')}",
-                f"{name}, line {number}",
-                "the line is cut short"
-                if len(cells) < len(columns)
-                else "decimal commas need ';' between the columns",
-            )
+            what = f"{count(len(cells), 'cell')} under {count(len(columns), 'heading')}"
+            short = len(cells) < len(columns)
+            mend = "the line is cut short" if short else _COMMAS
+            raise InputError(what, f"{name}, line {number}", mend)
         rows.append(cells)
         numbers.append(number)
     if not rows:
@@ -244,12 +242,9 @@ def _put_in_order(table: _Table, times_s: Array) -> tuple[NDArray[np.int64], lis
     for position in same:
         one, other = int(order[position]), int(order[position + 1])
         if table.rows[one] != table.rows[other]:
-            raise InputError(
-                f"lines {table.lines[one]} and {table.lines[other]} give different weather "
-                f"for the same time",
-                table.name,
-                "keep one",
-            )
+            lines = f"lines {table.lines[one]} and {table.lines[other]}"
+            what = f"{lines} give different weather for the same time"
+            raise InputError(what, table.name, "keep one")
     if same.size:
         doubts.append(f"{count(same.size, 'row')} came twice and was dropped")
     return np.delete(order, same + 1), doubts
@@ -260,18 +255,12 @@ def _read_numbers(table: _Table, column: Column) -> Array:
     for row, cell in enumerate(table.cells(column)):
         if cell.lower() in _EMPTY:
             continue
-        if _NUMBER.match(cell) is None or ("," in cell and table.delimiter == "," and _odd(cell)):
-            raise InputError(
-                f"'{cell[:40]}' in column '{column.heading}' is not a number",
-                f"{table.name}, line {table.lines[row]}",
-            )
+        thousands = table.delimiter == "," and re.search(r",\d{3}$", cell)  # it may mean them
+        if thousands or _NUMBER.match(cell) is None:
+            what = f"'{cell[:40]}' in column '{column.heading}' is not a number"
+            raise InputError(what, f"{table.name}, line {table.lines[row]}")
         numbers[row] = float(cell.replace(",", "."))
     return numbers
-
-
-def _odd(cell: str) -> bool:
-    """Say whether a comma in a quoted cell could mean thousands."""
-    return re.search(r",\d{3}$", cell) is not None
 
 
 def _settle_unit(column: Column, printed: Array, name: str) -> tuple[Column, str]:
@@ -315,11 +304,8 @@ def _reaches(first_s: float, last_s: float, timezone: str, *, day: date, name: s
         first, last = (
             f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_s, last_s)
         )
-        raise InputError(
-            f"the forecast runs from {first} to {last} and does not reach {day}",
-            name,
-            "take one for the day, or leave it out",
-        )
+        what = f"the forecast runs from {first} to {last} and does not reach {day}"
+        raise InputError(what, name, "take one for the day, or leave it out")
 
 
 def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
