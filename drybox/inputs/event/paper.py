@@ -100,19 +100,16 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
     stock = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
-    def of(key: str, dimension: str, field: str) -> float:
-        return section.property(key, dimension, PAPER_LIMITS[field], row=("papers", stock))
+    def of(name: str, *row: str) -> float:
+        return section.field(name, PAPER_LIMITS, *(row or ("papers", stock)))
 
-    dry_mass_kg_m2 = of("dry_mass", "areal_mass", "dry_mass_kg_m2")
-    gelatin_kg_m2 = of("gelatin", "areal_mass", "gelatin_kg_m2")
-    mineral_kg_m2 = of("mineral", "areal_mass", "mineral_kg_m2")
+    dry_mass_kg_m2, gelatin_kg_m2, mineral_kg_m2 = (
+        of(name) for name in ("dry_mass_kg_m2", "gelatin_kg_m2", "mineral_kg_m2")
+    )
     if gelatin_kg_m2 + mineral_kg_m2 >= dry_mass_kg_m2:
         key = next(key for key in ("dry_mass", "mineral", "gelatin") if key in section)
-        raise section.error(
-            key,
-            "gelatin and mineral together weigh as much as the whole dry sheet",
-            "dry_mass counts them in",
-        )
+        what = "gelatin and mineral together weigh as much as the whole dry sheet"
+        raise section.error(key, what, "dry_mass counts them in")
     usual = bool(load_table("papers")[stock]["resin_coated"].value)
     resin_coated = section.flag("resin_coated", usual, f"table papers: {stock}")
     return Paper(
@@ -122,20 +119,16 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
         dry_mass_kg_m2=dry_mass_kg_m2,
         gelatin_kg_m2=gelatin_kg_m2,
         mineral_kg_m2=mineral_kg_m2,
-        thickness_m=of("thickness", "length", "thickness_m"),
+        thickness_m=of("thickness_m"),
         water_kg_m2=_read_water(section, stock, width_m * height_m),
-        solar_absorptance_frac=of("solar_absorptance", "fraction", "solar_absorptance_frac"),
-        emittance_frac=of("emittance", "fraction", "emittance_frac"),
-        contact_wet_w_m2_k=of("contact_wet", "heat_transfer_coeff", "contact_wet_w_m2_k"),
+        solar_absorptance_frac=of("solar_absorptance_frac"),
+        emittance_frac=of("emittance_frac"),
+        contact_wet_w_m2_k=of("contact_wet_w_m2_k"),
         contact_dry_w_m2_k=_read_contact_dry(section, stock, resin_coated),
-        gap_m=section.property("gap", "length", PAPER_LIMITS["gap_m"], row=("contact", "magnets")),
-        lifts_at_frac=section.property(
-            "lifts_at", "fraction", PAPER_LIMITS["lifts_at_frac"], row=("contact", "magnets")
-        ),
+        gap_m=of("gap_m", "contact", "magnets"),
+        lifts_at_frac=of("lifts_at_frac", "contact", "magnets"),
         cloth_w_m2_k=_read_cloth(section),
-        vapour_resistance_m2_s_pa_kg=of(
-            "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
-        ),
+        vapour_resistance_m2_s_pa_kg=of("vapour_resistance_m2_s_pa_kg"),
         hardening=_read_hardening(section, bleached),
         resin_coated=resin_coated,
         name=section.text("name", stock, "default: its stock"),
@@ -152,20 +145,13 @@ def _read_contact_dry(section: Section, stock: str, resin_coated: bool) -> float
     if "gap" in section:
         why = "contact_dry is given too" if held == "magnets" else "the sheet is pressed flat"
         raise section.error("gap", f"gap is given, but {why}", "keep one of the two")
-    return section.property(
-        "contact_dry",
-        "heat_transfer_coeff",
-        PAPER_LIMITS["contact_dry_w_m2_k"],
-        row=("papers", stock, "contact_pressed"),
-    )
+    return section.field("contact_dry_w_m2_k", PAPER_LIMITS, "papers", stock, "contact_pressed")
 
 
 def _read_cloth(section: Section) -> float | None:
     """Return the conductance of a cloth under the print, None without one [W/(m² K)]."""
-    limits = PAPER_LIMITS["cloth_w_m2_k"]
     if section.flag("cloth_under", default=False, source="default (base on bare metal)"):
-        kind = "heat_transfer_coeff"
-        return section.property("cloth", kind, limits, row=("contact", "cloth", "conductance"))
+        return section.field("cloth_w_m2_k", PAPER_LIMITS, "contact", "cloth", "conductance")
     if "cloth" in section:
         raise section.error("cloth", "cloth is given, but no cloth_under", "add cloth_under = true")
     return None

@@ -17,6 +17,7 @@ from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.near_names import plain_words
+from drybox.inputs.text.ranges import Limits
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
@@ -58,6 +59,13 @@ SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
     "number": ("", 1.0, 0.0),
 }
 
+
+ENDINGS = {
+    "m": "length", "m_s": "speed", "1_m": "extinction", "1_s": "rate", "k": "temperature",
+    "frac": "fraction", "kg_m2": "areal_mass", "kg_m3": "density", "j_kg_k": "specific_heat",
+    "w_m_k": "conductivity", "w_m2_k": "heat_transfer_coeff", "m2_s_pa_kg": "vapour_resistance",
+}  # fmt: skip
+"""Ending of a record's field → dimension of its quantity; a field without one is a number."""
 
 # an option takes away what the file says otherwise about the same thing
 DISPLACED: dict[str, tuple[str, ...]] = {
@@ -307,6 +315,18 @@ class Section:
         """Return a quantity given here, else a shipped row: table, item, column if another."""
         usual, source = _in_table(key, row)
         return self.quantity(key, dimension, limits, default=usual.value, source=source)
+
+    def field(self, name: str, limits: Limits, *row: str, of: str = "") -> float:
+        """Return the quantity of a record's field such as ``wall_depth_m``, given as `wall_depth`.
+
+        Else it is that of a shipped row: table, item, column if another. ``of`` stands before the
+        key alone, as in ``cover_thickness`` of the row's ``thickness``.
+        """
+        endings = [ending for ending in ENDINGS if name.endswith(f"_{ending}")]
+        ending = max(endings, key=len, default="")
+        key, dimension = name.removesuffix(f"_{ending}"), ENDINGS.get(ending, "number")
+        columns = (key,) if of else ()
+        return self.property(of + key, dimension, limits[name], row=(*row, *columns))
 
     def water_temperature(
         self, key: str, limits: tuple[float, float], *, row: tuple[str, ...]
