@@ -86,15 +86,6 @@ class WashSetup:
     rules: WashRules
 
 
-def target_names() -> list[str]:
-    """Return the aims known by purpose.
-
-    >>> target_names()
-    ['everyday', 'film limit', 'keeping', 'until rewash']
-    """
-    return sorted(item.replace("_", " ") for item in load_table("wash_targets"))
-
-
 def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
     """Return the wash with as many prints together as a day's trays take, where none is told."""
     if "prints" in settings.tables.get("process", {}).get("wash", {}):
@@ -206,7 +197,8 @@ def _target(section: Section) -> WashTarget:
         name = key.replace("_", " ")
         return WashTarget(name=name, residual_kg_m2=row.value, status=row.status, source=row.source)
     if not any(character.isdigit() for character in text):
-        mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
+        known = ", ".join(sorted(item.replace("_", " ") for item in table))
+        mend = f'choose one of: {known}; or write it like "0.03 g/m2"'
         raise section.error("target", f"target '{text}' is not known", mend)
     own = section.quantity("target", "areal_mass", _TARGET_LIMITS, default=0.0)
     return WashTarget(
