@@ -86,7 +86,7 @@ def _prints(section: Section, default: int) -> int:
     return section.whole_number("prints", (1, MOST_PRINTS), default, source=source, mend=mend)
 
 
-def _arrival_s(section: Section, key: str, value: Any, *, event: Event) -> float:
+def _arrival_at(section: Section, key: str, value: Any, *, event: Event) -> float:
     at = moment_at(section, key, value, event=event)
     if not event.opens_at <= at < event.closes_at:
         mend = "give opens and closes in [event] that hold it"
@@ -105,11 +105,11 @@ def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
     if not isinstance(given, list):
         form = 'write it like arrivals = ["10:05", "10:20"]'
         raise section.error("arrivals", f"arrivals {given!r} is not a list", form)
-    times = sorted(_arrival_s(section, "arrivals", value, event=event) for value in given)
+    times = sorted(_arrival_at(section, "arrivals", value, event=event) for value in given)
     section.record("arrivals", len(times), "sitters")
     sitters = [
-        Sitter(ticket=str(number + 1), name="", at=at, prints=prints)
-        for number, at in enumerate(times)
+        Sitter(ticket=str(number), name="", at=at, prints=prints)
+        for number, at in enumerate(times, start=1)
     ]
     return _in_order(section, "arrivals", sitters)
 
@@ -132,7 +132,7 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
             Sitter(
                 ticket=ticket,
                 name=entry.text("name", "") if "name" in entry else "",
-                at=_arrival_s(entry, "at", entry.raw("at"), event=event),
+                at=_arrival_at(entry, "at", entry.raw("at"), event=event),
                 prints=_prints(entry, prints),
                 promised_at=None
                 if promised is None

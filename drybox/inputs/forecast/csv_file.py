@@ -85,9 +85,9 @@ def parse_forecast(
     ([287.65, 291.15], [2.0, 1.0])
     """
     table = _cut(text, name)
-    times_s, role, time_note = _read_when(table, timezone)
-    order, doubts = _put_in_order(table, times_s)
-    times = times_s[order]
+    times_at, role, time_note = _read_when(table, timezone)
+    order, doubts = _put_in_order(table, times_at)
+    times = times_at[order]
     step_s = float(np.median(np.diff(times))) if times.size > 1 else HOUR_S
     columns: dict[str, Array] = {}
     understood = [time_note]
@@ -130,10 +130,10 @@ def parse_forecast(
     )
 
 
-def fullest_day(times_s: Array, timezone: str) -> date:
+def fullest_day(times_at: Array, timezone: str) -> date:
     """Return the local date with the most rows, the first of such."""
     zone = ZoneInfo(timezone)
-    dates = Counter(datetime.fromtimestamp(at, zone).date() for at in times_s)
+    dates = Counter(datetime.fromtimestamp(at, zone).date() for at in times_at)
     return max(dates, key=lambda day: dates[day])
 
 
@@ -231,14 +231,14 @@ def _say_dark(column: Column, values: Array | None) -> list[str]:
     return [f"{said}: if it is in kW/m2, head it {column.quantity[:3]}_kw_m2"]
 
 
-def _put_in_order(table: _Table, times_s: Array) -> tuple[NDArray[np.int64], list[str]]:
+def _put_in_order(table: _Table, times_at: Array) -> tuple[NDArray[np.int64], list[str]]:
     """Return the rows to keep, in time order, and what was mended."""
     doubts = []
-    late = int(np.count_nonzero(np.diff(times_s) < 0))
+    late = int(np.count_nonzero(np.diff(times_at) < 0))
     if late:
         doubts.append(f"the rows were not in time order ({count(late, 'step')} back); sorted")
-    order = np.argsort(times_s, kind="stable")
-    same = np.flatnonzero(np.diff(times_s[order]) == 0)
+    order = np.argsort(times_at, kind="stable")
+    same = np.flatnonzero(np.diff(times_at[order]) == 0)
     for position in same:
         one, other = int(order[position]), int(order[position + 1])
         if table.rows[one] != table.rows[other]:
@@ -285,8 +285,8 @@ def _say_rest(table: _Table, used: set[int]) -> list[str]:
     return said
 
 
-def _say_gaps(times_s: Array, step_s: float) -> list[str]:
-    steps = np.diff(times_s)
+def _say_gaps(times_at: Array, step_s: float) -> list[str]:
+    steps = np.diff(times_at)
     wide = steps > 1.5 * step_s
     if not wide.any():
         return []
@@ -295,14 +295,14 @@ def _say_gaps(times_s: Array, step_s: float) -> list[str]:
     return [f"{count(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
 
 
-def _reaches(first_s: float, last_s: float, timezone: str, *, day: date, name: str) -> None:
+def _reaches(first_at: float, last_at: float, timezone: str, *, day: date, name: str) -> None:
     """Refuse a forecast that has nothing of the day."""
     zone = ZoneInfo(timezone)
     opens = datetime(day.year, day.month, day.day, tzinfo=zone)
     ends = datetime.combine(day + timedelta(days=1), opens.timetz())
-    if last_s < opens.timestamp() or first_s >= ends.timestamp():
+    if last_at < opens.timestamp() or first_at >= ends.timestamp():
         first, last = (
-            f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_s, last_s)
+            f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_at, last_at)
         )
         what = f"the forecast runs from {first} to {last} and does not reach {day}"
         raise InputError(what, name, "take one for the day, or leave it out")
@@ -319,11 +319,11 @@ def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
     return issued.replace(tzinfo=issued.tzinfo or ZoneInfo(timezone)).timestamp(), []
 
 
-def _say_age(issued_at: float | None, first_s: float, timezone: str, *, day: date) -> list[str]:
+def _say_age(issued_at: float | None, first_at: float, timezone: str, *, day: date) -> list[str]:
     """Return in words how old the forecast is on the day, where that matters."""
     verb = "starts" if issued_at is None else "was issued"
     noon = datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(timezone))
-    days = (noon.timestamp() - (first_s if issued_at is None else issued_at)) / DAY_S
+    days = (noon.timestamp() - (first_at if issued_at is None else issued_at)) / DAY_S
     if days <= OLD_DAYS:
         return []
     return [

@@ -242,13 +242,13 @@ def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float,
     >>> (end_at - start_at) / 3600
     23.0
     """
-    start_at, end_at = (_day_start_s(day, zone) for day in (date, date + dt.timedelta(days=1)))
+    start_at, end_at = (_day_start_at(day, zone) for day in (date, date + dt.timedelta(days=1)))
     if end_at <= start_at:
         raise InputError(f"{date} did not exist in {zone.key}: the day was skipped", where)
     return start_at, end_at
 
 
-def _day_start_s(date: dt.date, zone: ZoneInfo) -> float:
+def _day_start_at(date: dt.date, zone: ZoneInfo) -> float:
     """Return the first second of a local day, also where clocks skip midnight."""
     midnight = dt.datetime.combine(date, dt.time(), zone)
     if skipped(midnight):
