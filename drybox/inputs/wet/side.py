@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, read_process
 from drybox.inputs.wet.wash import WashSetup, carry_over_m3, of_the_day, read_wash
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
 
 HOURS_WITHOUT_EVENT = 8
 
