@@ -141,7 +141,7 @@ def read_process(settings: Settings) -> Process:
     entries = section.entries("stage")
     for entry in entries:
         entry.only(*_STAGE_KEYS)
-    own = _key(given) not in {_key(name) for name in process_names()}
+    own = plain_name(given) not in process_names()
     if own and not entries:
         mend = (
             f"choose one of: {', '.join(process_names())}; or write its stages as [[process.stage]]"

@@ -14,8 +14,10 @@ from pathlib import Path
 
 import pytest
 
+from drybox.cli import main
 from drybox.errors import ExitStatus, InputError, StoreError
 from drybox.inputs.notes import database as field_note_file
+from drybox.inputs.notes.database import NoteFile
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore, notes_path
 
@@ -411,6 +413,7 @@ def test_a_store_is_made_where_there_are_no_hard_links(
 
     monkeypatch.setattr(os, "link", refuse)
     store.add([reading()])
+    NoteFile(store.path).create()  # by a writer that saw no file a moment ago
     assert len(store.read()) == 1
     assert list(store.path.parent.iterdir()) == [store.path]
 
@@ -428,3 +431,38 @@ def test_a_byte_changed_in_a_row_is_seen(filled: NoteStore) -> None:
     command(filled.path, "DROP TRIGGER note_no_update", change)
     with pytest.raises(StoreError, match=r"damaged: note .* was changed; copy the file aside"):
         filled.read()
+
+
+def test_another_writer_s_journal_is_not_taken_for_a_stray_one(store: NoteStore) -> None:
+    path = store.path
+    (note,) = store.add([reading()]).notes
+    with NoteFile(path).writing() as connection:
+        connection.execute("CREATE TABLE later (word TEXT)")
+        assert path.with_name("notes.sqlite-journal").exists()
+        NoteFile(path).create()  # by a writer that saw no file a moment ago
+    assert store.read() == [note]
+    assert list(path.parent.iterdir()) == [path]
+
+
+def test_the_first_note_goes_into_a_store_made_but_still_empty(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "notes.sqlite"
+    NoteFile(path).create()  # its writer was stopped before the first note
+    monkeypatch.setenv("DRYBOX_NOTES", str(path))
+    monkeypatch.setenv("TZ", "Asia/Tokyo")
+    assert main(["note", "plate", "46C"]) == 0
+    assert [note.timezone for note in NoteStore(path).read()] == ["Asia/Tokyo"]
+
+
+def test_a_data_folder_that_cannot_be_made_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "data").write_text("a file where the folder should be", encoding="utf-8")
+    monkeypatch.delenv("DRYBOX_NOTES")
+    monkeypatch.setattr(
+        "platformdirs.user_data_dir", lambda *_, **__: str(tmp_path / "data/drybox")
+    )
+    with pytest.raises(StoreError, match="the field notes cannot be made: ") as caught:
+        NoteStore().add([reading()])
+    assert "\n" not in str(caught.value)
