@@ -127,16 +127,19 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         seen[ticket] = where
         if "at" not in entry:
             raise entry.error("at", f"ticket '{ticket}' has no time", 'write at = "10:05"')
-        promised = entry.raw("promised")
+        at, promised = _arrival_at(entry, "at", entry.raw("at"), event=event), None
+        if entry.raw("promised") is not None:
+            promised = moment_at(entry, "promised", entry.raw("promised"), event=event)
+            if promised < at:
+                what = f"ticket '{ticket}' is promised before it sits"
+                raise entry.error("promised", what, "mend one of the two times")
         found.append(
             Sitter(
                 ticket=ticket,
                 name=entry.text("name", "") if "name" in entry else "",
-                at=_arrival_at(entry, "at", entry.raw("at"), event=event),
+                at=at,
                 prints=_prints(entry, prints),
-                promised_at=None
-                if promised is None
-                else moment_at(entry, "promised", promised, event=event),
+                promised_at=promised,
             )
         )
         entry.record("at", str(entry.raw("at")))
