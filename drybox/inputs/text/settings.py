@@ -17,7 +17,7 @@ from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.near_names import plain_words
-from drybox.inputs.text.ranges import Limits
+from drybox.inputs.text.ranges import Ranges
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
@@ -256,7 +256,7 @@ class Section:
     ) -> float | Number:
         """Return a quantity in SI, checked against its limits, or the default.
 
-        Limits and default are in SI; ``usual_unit`` is the one offered when none was written.
+        Ranges and default are in SI; ``usual_unit`` is the one offered when none was written.
         """
         value = self.raw(key)
         unit, factor, offset = SHOWN_UNITS[dimension]
@@ -316,7 +316,7 @@ class Section:
         usual, source = _in_table(key, row)
         return self.quantity(key, dimension, limits, default=usual.value, source=source)
 
-    def field(self, name: str, limits: Limits, *row: str, of: str = "") -> float:
+    def field(self, name: str, limits: Ranges, *row: str, of: str = "") -> float:
         """Return the quantity of a record's field such as ``wall_depth_m``, given as `wall_depth`.
 
         Else it is that of a shipped row: table, item, column if another. ``of`` stands before the

@@ -13,7 +13,7 @@ MISSING_CODES = (99.0, 99.9, 999.0, 9999.0, 99999.0, 999999.0, -99.0, -999.0, -9
 
 
 @dataclass(frozen=True)
-class Limits:
+class ColumnRange:
     """What a quantity is called and the range it is kept to.
 
     Values between ``taken_from`` and ``low``, or between ``high`` and ``taken_to``, are set to
@@ -28,18 +28,18 @@ class Limits:
     shown: str
 
 
-LIMITS: dict[str, Limits] = {
-    "air_temp_k": Limits("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
-    "humidity_frac": Limits("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
-    "wind_10m_m_s": Limits("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
-    "gust_10m_m_s": Limits("gusts", 0.0, 90.0, 0.0, 90.0, "0 to 90 m/s"),
-    "pressure_pa": Limits("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
-    "cloud_frac": Limits("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
-    "ghi_w_m2": Limits("GHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
-    "dni_w_m2": Limits("DNI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
-    "dhi_w_m2": Limits("DHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
-    "rain_kg_m2_s": Limits("rain", 0.0, 0.1, 0.0, 0.1, "0 to 360 mm/h"),
-    "rain_frac": Limits("chance of rain", 0.0, 1.0, 0.0, 1.001, "0 to 100 %"),
+LIMITS: dict[str, ColumnRange] = {
+    "air_temp_k": ColumnRange("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
+    "humidity_frac": ColumnRange("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
+    "wind_10m_m_s": ColumnRange("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
+    "gust_10m_m_s": ColumnRange("gusts", 0.0, 90.0, 0.0, 90.0, "0 to 90 m/s"),
+    "pressure_pa": ColumnRange("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
+    "cloud_frac": ColumnRange("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
+    "ghi_w_m2": ColumnRange("GHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "dni_w_m2": ColumnRange("DNI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "dhi_w_m2": ColumnRange("DHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "rain_kg_m2_s": ColumnRange("rain", 0.0, 0.1, 0.0, 0.1, "0 to 360 mm/h"),
+    "rain_frac": ColumnRange("chance of rain", 0.0, 1.0, 0.0, 1.001, "0 to 100 %"),
 }
 
 

@@ -24,7 +24,7 @@ HOUR_S = 3600.0
 LOWEST_SUN_DEG = 3.0
 
 
-class Clock(NamedTuple):
+class RowClock(NamedTuple):
     """Start of each row's hour in the file's own fixed offset from UTC."""
 
     year: Array
@@ -39,7 +39,7 @@ class YearRows:
 
     frame: Any
     site: dict[str, Any]
-    clock: Clock
+    clock: RowClock
     notes: tuple[str, ...] = ()
 
 
@@ -108,9 +108,9 @@ def printed_numbers(rows: YearRows, label: str, name: str) -> Array:
         raise InputError(error.what, name) from None
 
 
-def _clock(frame: Any) -> Clock:
+def _clock(frame: Any) -> RowClock:
     """Return the clock of a table with columns for it, hours from 1 to 24 by their end."""
-    clock = Clock(*(_numbers(frame[part], part) for part in Clock._fields))
+    clock = RowClock(*(_numbers(frame[part], part) for part in RowClock._fields))
     return clock._replace(hour=clock.hour - 1)
 
 
@@ -136,7 +136,7 @@ def _read_tmy3(text: str) -> YearRows:
     return YearRows(
         frame,
         _site(meta, f"{meta['Name']}, {meta['State']}"),
-        Clock(clock[:, 2], clock[:, 0], clock[:, 1], clock[:, 3] - 1),
+        RowClock(clock[:, 2], clock[:, 0], clock[:, 1], clock[:, 3] - 1),
     )
 
 
@@ -179,8 +179,8 @@ def _of_pvgis(frame: Any, told: Mapping[str, Any], instant_s: float) -> YearRows
     """Return rows whose sun is of an instant so long after the hour, taken for its middle."""
     site = _site({**told, "altitude": told["elevation"], "TZ": 0}, "a PVGIS grid point")
     site["start_shift_s"] = instant_s - HOUR_S / 2
-    parts = (np.asarray(getattr(frame.index, part), dtype=float) for part in Clock._fields)
-    return YearRows(frame, site, Clock(*parts))
+    parts = (np.asarray(getattr(frame.index, part), dtype=float) for part in RowClock._fields)
+    return YearRows(frame, site, RowClock(*parts))
 
 
 def _read_pvgis_hourly(text: str) -> YearRows:
@@ -248,7 +248,7 @@ def _read_nsrdb(text: str) -> YearRows:
     if minutes.size > 1:
         notes.append(f"{minutes.size} rows to the hour, averaged")
     site["start_shift_s"] = shift_s
-    return YearRows(table.reset_index(drop=True), site, Clock(*keys), notes=tuple(notes))
+    return YearRows(table.reset_index(drop=True), site, RowClock(*keys), notes=tuple(notes))
 
 
 def _read_plain(text: str) -> YearRows:
@@ -268,4 +268,4 @@ def _read_plain(text: str) -> YearRows:
     }
     site = {**_site(meta, told["name"]), "start_shift_s": float(told["start_shift_s"])}
     clock = [_numbers(frame[part], part) for part in ("month", "day", "hour")]
-    return YearRows(frame, site, Clock(np.full(len(frame), 2001.0), *clock))
+    return YearRows(frame, site, RowClock(np.full(len(frame), 2001.0), *clock))
