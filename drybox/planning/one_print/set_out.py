@@ -119,7 +119,7 @@ def plan_set_out(
         raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
-    sun = sun_between(place, event.day_start_at, event.day_end_at)
+    sun = sun_between(event.place, event.day_start_at, event.day_end_at)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     out = box_out_s(event)
@@ -132,7 +132,8 @@ def plan_set_out(
     if aim is None or event.box.aim_mode == "fixed":
         aim_deg, plan = aim_schedule(event, day, event.aimed_from_s, until_at=event.closes_at)
     else:
-        aim_deg, plan = aim.schedule(day.time_at, event.box.aim_mode), aim
+        aim_deg = aim.schedule(day.time_at, event.box.aim_mode)
+        plan = aim
     told = nominal(day, event.fit)
     forcing = plate_forcing(told, place, event.box, aim_deg=aim_deg)
     seen = draw_seen(event, day, members, seed=seed)
@@ -185,8 +186,8 @@ def _in_time(
     Not where rain comes before nine in ten are (before the wait ends, where that is not known). The
     deciles of a few draws are taken as the middle one of three quarter hours.
     """
-    if not loads:
-        return (), ()
+    half = np.array([or_never(dry.p50) for _, dry in loads])
+    ninth = np.array([or_never(dry.p90) for _, dry in loads])
     spared = [
         not any(
             one.begin_at < at + (wait_s if dry.p90 is None else dry.p90) and at < one.end_at
@@ -194,31 +195,28 @@ def _in_time(
         )
         for at, dry in loads
     ]
-
-    def in_time(after_s: list[float | None]) -> tuple[float, ...]:
-        dry_s = _median_of_three(np.array([or_never(each) for each in after_s])).tolist()
-        return tuple(
+    if loads:
+        half, ninth = (_median_of_three(each) for each in (half, ninth))
+    likely, sure = (
+        tuple(
             at
-            for (at, _), after, good in zip(loads, dry_s, spared, strict=True)
-            if good and after <= wait_s and at + after <= closes_at
+            for (at, _), dry_s, good in zip(loads, marks.tolist(), spared, strict=True)
+            if good and dry_s <= wait_s and at + dry_s <= closes_at
         )
-
-    return in_time([dry.p50 for _, dry in loads]), in_time([dry.p90 for _, dry in loads])
+        for marks in (half, ninth)
+    )
+    return likely, sure
 
 
 def _till_rain(
     loads: Sequence[tuple[float, Range]], spells: tuple[Spell, ...]
 ) -> tuple[tuple[float, Range], ...]:
     """Return the loads without what would be dry only after rain has come: it is taken in."""
-    return tuple(
-        (
-            at,
-            dry.within(
-                min((one.begin_at for one in spells if one.end_at > at), default=np.inf) - at
-            ),
-        )
-        for at, dry in loads
-    )
+
+    def until(at: float) -> float:
+        return min((one.begin_at for one in spells if one.end_at > at), default=np.inf) - at
+
+    return tuple((at, dry.within(until(at))) for at, dry in loads)
 
 
 def _median_of_three(values: Array) -> Array:
@@ -229,10 +227,10 @@ def _median_of_three(values: Array) -> Array:
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
     """Return why the first aim of the day does not face the sun."""
-    if out is None or (plan is not None and event.box.aim_mode == "track"):
+    if out is None:
         return FACING
-    if plan is None:
-        return OffSun(code="fixed")
+    if plan is None or event.box.aim_mode == "track":
+        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
     first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_at))
