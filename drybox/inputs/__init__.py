@@ -1,1 +1,1 @@
-"""What we are told: place, box, paper, weather and event, checked when made."""
+"""What we are told, checked when it is made: the event, its weather, wet side, finish and notes."""

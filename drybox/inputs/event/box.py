@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from drybox.errors import InputError
 from drybox.inputs.text.coordinates import parse_bearing
 from drybox.inputs.text.ranges import check_ranges
-from drybox.inputs.text.settings import Section, Settings, row_source
+from drybox.inputs.text.settings import Section, Settings
 from drybox.tables import load_table
 
 BOX_KEYS = (
@@ -29,11 +29,11 @@ MOST_RIM_M = 0.3
 
 AIM_MODES = ("turns", "best", "track", "fixed")
 COVER_LIMITS = {
+    "longwave_transmittance_frac": (0.0, 1.0),
+    "emittance_frac": (0.0, 1.0),
     "refractive_index": (1.0, 2.5),
     "extinction_1_m": (0.0, 1000.0),
     "thickness_m": (1e-5, 0.02),
-    "longwave_transmittance_frac": (0.0, 1.0),
-    "emittance_frac": (0.0, 1.0),
     "most_temp_k": (273.15, 1273.15),
 }
 BOX_LIMITS = {
@@ -174,25 +174,26 @@ def read_box(settings: Settings) -> Box:
             "No box was described: an open box with a 40 x 50 cm plate of 3 mm steel, matt black, "
             "in a plastic bin with 60 mm walls is assumed."
         )
-    material, _ = section.choice("plate_material", "materials", DEFAULT_PLATE)
-    finish, _ = section.choice("finish", "finishes", DEFAULT_FINISH)
-    back, back_loss_w_m2_k, back_most_temp_k = _read_back(section)
+    material = section.choice("plate_material", "materials", DEFAULT_PLATE)
+    finish = section.choice("finish", "finishes", DEFAULT_FINISH)
+    back = section.choice("back", "backs", DEFAULT_BACK)
+    back_loss_w_m2_k, back_most_temp_k = (
+        section.field(name, BOX_LIMITS, "backs", back)
+        for name in ("back_loss_w_m2_k", "back_most_temp_k")
+    )
     cover = _read_cover(section)
     kind = "covered box" if cover else "open box"
     width_m, height_m = _read_plate_size(section)
 
-    def of(key: str, field: str, dimension: str, *, row: tuple[str, ...]) -> float:
-        return section.property(key, dimension, BOX_LIMITS[field], row=row)
+    def of(name: str, *row: str) -> float:
+        return section.field(name, BOX_LIMITS, *row)
 
-    def of_metal(what: str, unit: str) -> float:
-        key = f"plate_{what}"
-        return of(key, f"{key}_{unit}", what, row=("materials", material, what))
-
+    metal = ("materials", material)
     prop_distance_m = _read_prop_distance(section, height_m)
     mode, bearing_deg, tilt_deg = _read_aim(section)
     most_tilt_deg = _read_most_tilt(section, tilt_deg)
-    thickness_m = of("plate_thickness", "plate_thickness_m", "length", row=("boxes", "open box"))
-    density_kg_m3 = of_metal("density", "kg_m3")
+    thickness_m = of("plate_thickness_m", "boxes", "open box")
+    density_kg_m3 = of("plate_density_kg_m3", *metal, "density")
     plate_kg = width_m * height_m * thickness_m * density_kg_m3
     mass_kg, ballast_kg, wind_area_m2 = _read_weight(section, plate_kg, width_m * height_m)
     return Box(
@@ -200,56 +201,45 @@ def read_box(settings: Settings) -> Box:
         plate_height_m=height_m,
         plate_thickness_m=thickness_m,
         plate_density_kg_m3=density_kg_m3,
-        plate_specific_heat_j_kg_k=of_metal("specific_heat", "j_kg_k"),
-        plate_conductivity_w_m_k=of_metal("conductivity", "w_m_k"),
+        plate_specific_heat_j_kg_k=of("plate_specific_heat_j_kg_k", *metal, "specific_heat"),
+        plate_conductivity_w_m_k=of("plate_conductivity_w_m_k", *metal, "conductivity"),
         absorptance_frac=section.property(
             "absorptance", "fraction", (LEAST_ABSORPTANCE_FRAC, 1.0), row=("finishes", finish)
         ),
-        emittance_frac=of("emittance", "emittance_frac", "fraction", row=("finishes", finish)),
-        wall_depth_m=of("wall_depth", "wall_depth_m", "length", row=("boxes", "open box")),
+        emittance_frac=of("emittance_frac", "finishes", finish),
+        wall_depth_m=of("wall_depth_m", "boxes", "open box"),
         cover=cover,
         back_loss_w_m2_k=back_loss_w_m2_k,
-        wind_shelter_frac=of("wind_shelter", "wind_shelter_frac", "fraction", row=("boxes", kind)),
+        wind_shelter_frac=of("wind_shelter_frac", "boxes", kind),
         air_exchange_1_s=_read_air_exchange(section, cover),
         prop_distance_m=prop_distance_m,
         mass_kg=mass_kg,
         ballast_kg=ballast_kg,
         wind_area_m2=wind_area_m2,
-        forced_factor=of("forced_factor", "forced_factor", "number", row=("boxes", "open box")),
+        forced_factor=of("forced_factor", "boxes", "open box"),
         aim_mode=mode,
         aim_bearing_deg=bearing_deg,
         aim_tilt_deg=tilt_deg,
         most_tilt_deg=most_tilt_deg,
         back=back,
         back_most_temp_k=back_most_temp_k,
-        name=section.text("name", "default") or "",
+        name=section.text("name", "default"),
     )
 
 
 def _read_prop_distance(section: Section, height_m: float) -> float:
     """Return how far up the slope the prop bears; one past the end of the bin is refused. [m]"""
     limits, source = BOX_LIMITS["prop_distance_m"], "default: plate height"
-    told_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
-    prop_distance_m, longest_m = told_m or height_m, height_m + MOST_RIM_M
-    if prop_distance_m > longest_m:
+    found_m = section.quantity("prop_distance", "length", limits, default=height_m, source=source)
+    longest_m = height_m + MOST_RIM_M
+    if found_m > longest_m:
         raise section.error(
             "prop_distance",
-            f"the prop bears {prop_distance_m:g} m up a plate of {height_m:g} m",
+            f"the prop bears {found_m:g} m up a plate of {height_m:g} m",
             "it is counted from the hinge up the slope to where the prop bears, at most "
             f"{longest_m:.2f} m here",
         )
-    return prop_distance_m
-
-
-def _read_back(section: Section) -> tuple[str, float, float]:
-    """Return what lies behind the plate, its loss [W/(m² K)] and what it stands for long [K]."""
-    back, _ = section.choice("back", "backs", DEFAULT_BACK)
-
-    def of(key: str, field: str, dimension: str) -> float:
-        return section.property(key, dimension, BOX_LIMITS[field], row=("backs", back))
-
-    loss_w_m2_k = of("back_loss", "back_loss_w_m2_k", "heat_transfer_coeff")
-    return back, loss_w_m2_k, of("back_most_temp", "back_most_temp_k", "temperature")
+    return found_m
 
 
 def _read_most_tilt(section: Section, tilt_deg: float | None) -> float:
@@ -270,22 +260,15 @@ def _read_weight(
     """Return the box's mass and its ballast [kg], and the area that the wind meets [m²]."""
     bin_kg = load_table("box_wind")["bin"]["mass"].value
 
-    def of(key: str, dimension: str, field: str, *, standard: float, why: str) -> float:
-        value = section.quantity(
-            key, dimension, BOX_LIMITS[field], default=standard, source=f"default: {why}"
-        )
-        return standard if value is None else value
+    def of(key: str, dimension: str, field: str, *, default: float, why: str) -> float:
+        limits, source = BOX_LIMITS[field], f"default: {why}"
+        return section.quantity(key, dimension, limits, default=default, source=source)
 
+    own_kg, why = plate_kg + bin_kg, f"the plate and {bin_kg:g} kg of bin"
     return (
-        of(
-            "mass",
-            "mass",
-            "mass_kg",
-            standard=plate_kg + bin_kg,
-            why=f"the plate and {bin_kg:g} kg of bin",
-        ),
-        of("ballast", "mass", "ballast_kg", standard=0.0, why="none"),
-        of("wind_area", "area", "wind_area_m2", standard=plate_area_m2, why="as the plate"),
+        of("mass", "mass", "mass_kg", default=own_kg, why=why),
+        of("ballast", "mass", "ballast_kg", default=0.0, why="none"),
+        of("wind_area", "area", "wind_area_m2", default=plate_area_m2, why="as the plate"),
     )
 
 
@@ -309,51 +292,32 @@ def _read_cover(section: Section) -> Cover | None:
     named = section.raw("cover")
     if named is None or (isinstance(named, str) and named.strip().lower() == "none"):
         if details:
-            raise section.error(
-                details[0],
-                f"{details[0]} is given but there is no cover",
-                'name one, like cover = "acrylic"',
-            )
+            mend = 'name one, like cover = "acrylic"'
+            raise section.error(details[0], f"{details[0]} is given but there is no cover", mend)
         source = "" if "cover" in section else "default (open box)"
         section.record("cover", "none", "", source=source)
         return None
-    item, _ = section.choice("cover", "covers", "acrylic")
+    item = section.choice("cover", "covers", "acrylic")
 
-    def of(column: str, dimension: str, field: str) -> float:
-        return section.property(
-            f"cover_{column}", dimension, COVER_LIMITS[field], row=("covers", item, column)
-        )
-
-    longwave_frac = of("longwave_transmittance", "fraction", "longwave_transmittance_frac")
-    emittance_frac = of("emittance", "fraction", "emittance_frac")
-    if longwave_frac + emittance_frac > 1.0:
+    values = {
+        name: section.field(name, COVER_LIMITS, "covers", item, of="cover_")
+        for name in COVER_LIMITS
+    }
+    if values["longwave_transmittance_frac"] + values["emittance_frac"] > 1.0:
         what = "cover_emittance and cover_longwave_transmittance together exceed 100 %"
-        key = next(
-            key for key in ("cover_emittance", "cover_longwave_transmittance") if key in section
-        )
+        told = "cover_emittance" in section
+        key = "cover_emittance" if told else "cover_longwave_transmittance"
         raise section.error(key, what, "lower one of them")
-    return Cover(
-        refractive_index=of("refractive_index", "number", "refractive_index"),
-        extinction_1_m=of("extinction", "extinction", "extinction_1_m"),
-        thickness_m=of("thickness", "length", "thickness_m"),
-        longwave_transmittance_frac=longwave_frac,
-        emittance_frac=emittance_frac,
-        name=item,
-        most_temp_k=of("most_temp", "temperature", "most_temp_k"),
-    )
+    return Cover(name=item, **values)
 
 
 def _read_air_exchange(section: Section, cover: Cover | None) -> float:
     """Return how often the air under the cover is renewed, 0 without a cover [1/s]."""
     if cover:
-        limits = BOX_LIMITS["air_exchange_1_s"]
-        return section.property("air_exchange", "rate", limits, row=("boxes", "covered box"))
+        return section.field("air_exchange_1_s", BOX_LIMITS, "boxes", "covered box")
     if "air_exchange" in section:
-        what, mend = (
-            "air_exchange is given but there is no cover",
-            'add one, like cover = "acrylic"',
-        )
-        raise section.error("air_exchange", what, mend)
+        mend = 'add one, like cover = "acrylic"'
+        raise section.error("air_exchange", "air_exchange is given but there is no cover", mend)
     return 0.0
 
 
@@ -362,30 +326,23 @@ def _read_aim(section: Section) -> tuple[str, float | None, float | None]:
     angles = [key for key in ("bearing", "tilt") if key in section]
     aim = section.raw("aim")
     if aim not in (None, *AIM_MODES):
-        raise section.error(
-            "aim", f"aim '{aim}' is not known", f"choose one of: {', '.join(AIM_MODES)}"
-        )
+        mend = f"choose one of: {', '.join(AIM_MODES)}"
+        raise section.error("aim", f"aim '{aim}' is not known", mend)
     if not angles:
         if aim == "fixed":
-            raise section.error(
-                "aim",
-                "a fixed aim needs bearing and tilt",
-                'add bearing = "180 deg" and tilt = "40 deg"',
-            )
+            mend = 'add bearing = "180 deg" and tilt = "40 deg"'
+            raise section.error("aim", "a fixed aim needs bearing and tilt", mend)
         section.record("aim", aim or "turns", "", source="" if aim else "default")
         return str(aim or "turns"), None, None
     if aim not in (None, "fixed"):
         raise section.error("aim", f"aim '{aim}' and a {angles[0]} are both given", "keep one")
     if len(angles) == 1:
         missing = "tilt" if angles == ["bearing"] else "bearing"
-        raise section.error(
-            angles[0],
-            f"{angles[0]} is given without {missing}",
-            f'add {missing}, like {missing} = "40 deg"',
-        )
+        mend = f'add {missing}, like {missing} = "40 deg"'
+        raise section.error(angles[0], f"{angles[0]} is given without {missing}", mend)
     bearing_deg = parse_bearing(section.raw("bearing"), "bearing", section.where("bearing")) % 360
     section.record("bearing", bearing_deg, "deg")
-    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2)) or 0.0
+    tilt_rad = section.quantity("tilt", "angle", (0.0, math.pi / 2), default=0.0)
     section.settings.assume("Bearings are read from true north, not from a compass.")
     return "fixed", bearing_deg, math.degrees(tilt_rad)
 
@@ -396,47 +353,43 @@ def read_powered(settings: Settings) -> PoweredDrier | None:
         return None
     section = settings.section("powered")
     section.only(*POWERED_KEYS)
-    default = load_table("boxes")["powered drier"]
-
-    def of(
-        key: str, dimension: str, field: str, *, standard: float | None, why: str
-    ) -> float | None:
-        return section.quantity(key, dimension, POWERED_LIMITS[field], default=standard, source=why)
-
-    plate_power_w = (
-        of("plate_power", "power", "plate_power_w", standard=0.0, why="default: none") or 0.0
+    plate_w, air_w = (
+        section.quantity(
+            key, "power", POWERED_LIMITS[f"{key}_w"], default=0.0, source="default: none"
+        )
+        for key in ("plate_power", "air_power")
     )
-    air_power_w = of("air_power", "power", "air_power_w", standard=0.0, why="default: none") or 0.0
-    if plate_power_w == 0 and air_power_w == 0:
+    if plate_w == 0 and air_w == 0:
         mend = 'add plate_power = "150 W" or air_power'
         raise InputError("the powered drier has no power", settings.where("powered"), mend)
     plate_temp_k = air_temp_k = None
     air_speed_m_s = 0.0
-    if plate_power_w:
-        row = default["plate_temp"]
-        why = row_source("boxes", "powered drier", row)
-        plate_temp_k = of("plate_temp", "temperature", "plate_temp_k", standard=row.value, why=why)
-    if air_power_w:
-        row = default["air_speed"]
-        why = row_source("boxes", "powered drier", row)
-        air_temp_k = of(
-            "air_temp", "temperature", "air_temp_k", standard=None, why="default: what it gives"
+    if plate_w:
+        plate_temp_k = section.field("plate_temp_k", POWERED_LIMITS, "boxes", "powered drier")
+    if air_w:
+        limits, source = POWERED_LIMITS["air_temp_k"], "default: what it gives"
+        air_temp_k = section.quantity(
+            "air_temp", "temperature", limits, default=None, source=source
         )
-        air_speed_m_s = (
-            of("air_speed", "speed", "air_speed_m_s", standard=row.value, why=why) or 0.0
-        )
+        air_speed_m_s = section.field("air_speed_m_s", POWERED_LIMITS, "boxes", "powered drier")
     for key, power, is_on in (
-        ("plate_temp", "plate_power", plate_power_w),
-        ("air_temp", "air_power", air_power_w),
-        ("air_speed", "air_power", air_power_w),
+        ("plate_temp", "plate_power", plate_w),
+        ("air_temp", "air_power", air_w),
+        ("air_speed", "air_power", air_w),
     ):
         if key in section and not is_on:
             raise section.error(key, f"{key} is given without {power}", f'add {power} = "150 W"')
     return PoweredDrier(
-        plate_power_w=plate_power_w,
+        plate_power_w=plate_w,
         plate_temp_k=plate_temp_k,
-        air_power_w=air_power_w,
+        air_power_w=air_w,
         air_temp_k=air_temp_k,
         air_speed_m_s=air_speed_m_s,
-        battery_j=of("battery", "energy", "battery_j", standard=None, why="default: not limited"),
+        battery_j=section.quantity(
+            "battery",
+            "energy",
+            POWERED_LIMITS["battery_j"],
+            default=None,
+            source="default: not limited",
+        ),
     )

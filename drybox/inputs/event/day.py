@@ -11,6 +11,7 @@ from drybox.errors import InputError
 from drybox.inputs.event.sitters import SITTER_KEYS, Sitter, moment_at, read_sitters
 from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.inputs.event.ways import WAY
+from drybox.inputs.text.near_names import plain_name
 from drybox.inputs.text.settings import Section, row_source
 from drybox.tables import load_table
 
@@ -88,10 +89,7 @@ def _besides_s(section: Section, settings: Settings) -> float:
     if "stages" not in settings.section("finishing"):
         usual_s += sum(stages[name]["hands"].value for name in FINISHED_BY_HAND)
     source = row_source("day", "hands", row)
-    return (
-        section.quantity("finishing", "duration", (0.0, 7200.0), default=usual_s, source=source)
-        or 0.0
-    )
+    return section.quantity("finishing", "duration", (0.0, 7200.0), default=usual_s, source=source)
 
 
 def read_day(event: Event, process: Process, settings: Settings) -> Day:
@@ -107,7 +105,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
     def lasts(key: str, item: str, most_s: float) -> float:
         return section.property(key, "duration", (0.0, most_s), row=("day", item))
 
-    line_slots = section.count("line_slots", COUNTS, "day", item="line", column="slots")
+    line_slots = section.count("line_slots", COUNTS, row=("day", "line", "slots"))
     return Day(
         sitters=sitters,
         rate_1_s=rate,
@@ -122,7 +120,7 @@ def read_day(event: Event, process: Process, settings: Settings) -> Day:
         blotting_s=table["hands"]["blotting"].value,
         wait_limit_s=lasts("wait_limit", "sitter", 86400.0),
         vessels=_vessels(section, process),
-        wash_trays=section.count("wash_trays", COUNTS_FROM_1, "day", item="wash", column="trays"),
+        wash_trays=section.count("wash_trays", COUNTS_FROM_1, row=("day", "wash", "trays")),
         slots=_slots(section, event, line_slots),
         line_slots=line_slots,
         water_m3=section.quantity(
@@ -150,7 +148,7 @@ def _slots(section: Section, event: Event, line_slots: int) -> dict[str, int | N
         if way in LINES:
             found[way] = line_slots
         elif not kind.metal:
-            found[way] = section.count(key, COUNTS, "day", item=way, column="slots")
+            found[way] = section.count(key, COUNTS, row=("day", way, "slots"))
         elif key in section:
             found[way] = section.whole_number(key, COUNTS, 0, source="")
         else:
@@ -205,7 +203,7 @@ def _vessels(section: Section, process: Process) -> dict[str, int]:
     inner = Section(section.settings, "event.vessels", given)
     counts = dict.fromkeys(names, 1)
     for key in given:
-        name = key.replace("_", " ").lower()
+        name = plain_name(key)
         if name not in counts:
             mend = f"the baths are: {', '.join(names)}"
             raise InputError(f"there is no bath '{key}'", inner.where(key), mend)
@@ -228,24 +226,16 @@ class DayInputs:
 def read_day_inputs(event: Event) -> DayInputs:
     """Return process, day and wash of an event."""
     from drybox.inputs.wet.process import read_process
-    from drybox.inputs.wet.wash import of_the_day, read_wash
+    from drybox.inputs.wet.side import WetSide
 
     settings = event.reread()
     process = read_process(settings)
     day = read_day(event, process, settings)
-    paper = event.paper
-    coated = paper.resin_coated or process.sheets[-1] in process.resin_coated_sheets
-    wash = read_wash(
-        settings,
-        sheet_area_m2=paper.area_m2,
-        dry_mass_kg_m2=paper.dry_mass_kg_m2,
-        resin_coated=coated,
-        fixing_s=process.fixing_s,
-    )
+    wet = WetSide(event=event, paper=event.paper, process=process, settings=settings)
     return DayInputs(
         process=process,
         day=day,
-        wash=of_the_day(settings, wash),
+        wash=wet.day_wash(),
         resolved=tuple(settings.resolved),
         assumptions=tuple(settings.assumptions),
         warnings=tuple(settings.warnings),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import os
-import re
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -41,7 +40,7 @@ TABLES = (
     "finishing",
 )
 EVENT_KEYS = ("name", "date", "opens", "closes", "set_out", "ways", *DAY_KEYS)
-DEFAULT_OPENS, DEFAULT_CLOSES = "10:00", "18:00"
+DEFAULT_HOURS = {"opens": "10:00", "closes": "18:00"}
 DRIES_ON_S = 4 * 3600.0
 """How long after the closing times are still told (judgement). [s]"""
 USUAL_KEYS = {
@@ -139,7 +138,7 @@ def _read_event(settings: Settings) -> Event:
     section = settings.section("event")
     told = _read_date(section)
     date = told or _today(ZoneInfo("UTC"))
-    name = section.text("name", "unnamed event") or ""
+    name = section.text("name", "unnamed event")
     station = None if has_position(settings) else _read_station(settings)
     place = place_of_box(settings, read_place(settings, date, station))
     zone = ZoneInfo(place.timezone)
@@ -203,7 +202,7 @@ def _today(zone: ZoneInfo) -> datetime.date:
 def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[float, float]:
     """Return the opening and closing time [s since the Unix epoch]."""
     moments: list[float] = []
-    for key, default in (("opens", DEFAULT_OPENS), ("closes", DEFAULT_CLOSES)):
+    for key, default in DEFAULT_HOURS.items():
         given = section.raw(key)
         said = default if given is None else given
         moment = moment_on(date, said, zone, name=key, where=section.where(key))
@@ -214,12 +213,9 @@ def _read_hours(section: Section, date: datetime.date, zone: ZoneInfo) -> tuple[
             section.settings.assume(f"{moment.note[0].upper()}{moment.note[1:]}.")
         if abs((local.date() - date).days) > 1:
             raise section.error(key, f"{key} {given} is not on {date} or the day beside it")
-    if "opens" not in section or "closes" not in section:
-        missing = [key for key in ("opens", "closes") if key not in section]
-        hours = " and ".join(
-            f"{key} at {DEFAULT_OPENS if key == 'opens' else DEFAULT_CLOSES}" for key in missing
-        )
-        section.settings.assume(f"Hours not given: the event {hours}.")
+    missing = [f"{key} at {hour}" for key, hour in DEFAULT_HOURS.items() if key not in section]
+    if missing:
+        section.settings.assume(f"Hours not given: the event {' and '.join(missing)}.")
     if moments[1] <= moments[0]:
         key = "closes" if "closes" in section else "opens"
         next_day = date + datetime.timedelta(days=1)
@@ -289,21 +285,17 @@ def _weather_errors_placed(section: Section) -> Iterator[None]:
     try:
         yield
     except DryboxError as error:
-        key = re.match(r"weather\.(\w+)(.*)", error.where, re.DOTALL)
-        if key is None:
+        table, _, key = error.where.partition(".")
+        if table != "weather" or key not in section:
             raise
-        where = section.where(key[1]) + key[2]
-        raise type(error)(error.what, where, error.mend) from None
+        raise type(error)(error.what, section.where(key), error.mend) from None
 
 
 def _read_station(settings: Settings) -> TypicalYear | None:
     """Return the typical year named as weather, whose place stands in for one not given."""
-    section = settings.section("weather")
-    if not any(key in section for key in ("file", "forecast")):
-        return None
-
     from drybox.inputs.weather.event_weather import weather_site
 
+    section = settings.section("weather")
     with _weather_errors_placed(section):
         return weather_site(section.table, _folder(settings))
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from drybox.errors import InputError
 from drybox.inputs.text.settings import Settings
 from drybox.tables import load_table
 
@@ -99,20 +98,14 @@ def read_limits(
         wait_s=of("wait"),
         turns_share_frac=of("turns_share"),
         flatten_s=of("flatten", coated),
-        most_turns=section.count("most_turns", (0, MOST_TURNS), "limits", item="useful"),
+        most_turns=section.count("most_turns", (0, MOST_TURNS), row=("limits", "useful")),
         turns_apart_s=useful["turns_apart"].value,
         turn_gain_frac=useful["turn_gain"].value,
     )
     if limits.over_dry_activity_frac >= limits.dry_activity_frac:
-        raise InputError(
-            "over_dry is not drier than dry",
-            section.where("over_dry"),
-            'write them like dry = "60 %" and over_dry = "30 %"',
-        )
+        mend = 'write them like dry = "60 %" and over_dry = "30 %"'
+        raise section.error("over_dry", "over_dry is not drier than dry", mend)
     if limits.touch_dry_activity_frac < limits.dry_activity_frac:
-        raise InputError(
-            "touch_dry is drier than dry",
-            section.where("touch_dry"),
-            'write them like touch_dry = "75 %" and dry = "60 %"',
-        )
+        mend = 'write them like touch_dry = "75 %" and dry = "60 %"'
+        raise section.error("touch_dry", "touch_dry is drier than dry", mend)
     return limits

@@ -8,7 +8,7 @@ from drybox.errors import InputError
 from drybox.inputs.text.ranges import check_ranges
 from drybox.inputs.text.settings import RowSource, Section, Settings, row_source
 from drybox.tables import load_table
-from drybox.units import DIMENSIONS, parse_quantity
+from drybox.units import parse_quantity
 
 PAPER_KEYS = (
     *("name", "stock", "size", "water", "dry_mass", "gelatin", "mineral", "thickness"),
@@ -97,25 +97,21 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
             f"No paper was described: {DEFAULT_SIZE} {DEFAULT_STOCK}, {DEFAULT_WATER}, is assumed.",
             of_print=True,
         )
-    stock, rows = section.choice("stock", "papers", DEFAULT_STOCK)
+    stock = section.choice("stock", "papers", DEFAULT_STOCK)
     width_m, height_m = section.size("size", PAPER_LIMITS["width_m"], DEFAULT_SIZE)
 
-    def of(key: str, dimension: str, field: str) -> float:
-        return section.property(key, dimension, PAPER_LIMITS[field], row=("papers", stock))
+    def of(name: str, *row: str) -> float:
+        return section.field(name, PAPER_LIMITS, *(row or ("papers", stock)))
 
-    dry_mass_kg_m2 = of("dry_mass", "areal_mass", "dry_mass_kg_m2")
-    gelatin_kg_m2 = of("gelatin", "areal_mass", "gelatin_kg_m2")
-    mineral_kg_m2 = of("mineral", "areal_mass", "mineral_kg_m2")
+    dry_mass_kg_m2, gelatin_kg_m2, mineral_kg_m2 = (
+        of(name) for name in ("dry_mass_kg_m2", "gelatin_kg_m2", "mineral_kg_m2")
+    )
     if gelatin_kg_m2 + mineral_kg_m2 >= dry_mass_kg_m2:
         key = next(key for key in ("dry_mass", "mineral", "gelatin") if key in section)
-        raise section.error(
-            key,
-            "gelatin and mineral together weigh as much as the whole dry sheet",
-            "dry_mass counts them in",
-        )
-    resin_coated = section.flag(
-        "resin_coated", default=bool(rows["resin_coated"].value), source=f"table papers: {stock}"
-    )
+        what = "gelatin and mineral together weigh as much as the whole dry sheet"
+        raise section.error(key, what, "dry_mass counts them in")
+    usual = bool(load_table("papers")[stock]["resin_coated"].value)
+    resin_coated = section.flag("resin_coated", usual, f"table papers: {stock}")
     return Paper(
         stock=stock,
         width_m=width_m,
@@ -123,23 +119,19 @@ def read_paper(settings: Settings, *, bleached: bool = False) -> Paper:
         dry_mass_kg_m2=dry_mass_kg_m2,
         gelatin_kg_m2=gelatin_kg_m2,
         mineral_kg_m2=mineral_kg_m2,
-        thickness_m=of("thickness", "length", "thickness_m"),
+        thickness_m=of("thickness_m"),
         water_kg_m2=_read_water(section, stock, width_m * height_m),
-        solar_absorptance_frac=of("solar_absorptance", "fraction", "solar_absorptance_frac"),
-        emittance_frac=of("emittance", "fraction", "emittance_frac"),
-        contact_wet_w_m2_k=of("contact_wet", "heat_transfer_coeff", "contact_wet_w_m2_k"),
+        solar_absorptance_frac=of("solar_absorptance_frac"),
+        emittance_frac=of("emittance_frac"),
+        contact_wet_w_m2_k=of("contact_wet_w_m2_k"),
         contact_dry_w_m2_k=_read_contact_dry(section, stock, resin_coated),
-        gap_m=section.property("gap", "length", PAPER_LIMITS["gap_m"], row=("contact", "magnets")),
-        lifts_at_frac=section.property(
-            "lifts_at", "fraction", PAPER_LIMITS["lifts_at_frac"], row=("contact", "magnets")
-        ),
+        gap_m=of("gap_m", "contact", "magnets"),
+        lifts_at_frac=of("lifts_at_frac", "contact", "magnets"),
         cloth_w_m2_k=_read_cloth(section),
-        vapour_resistance_m2_s_pa_kg=of(
-            "vapour_resistance", "vapour_resistance", "vapour_resistance_m2_s_pa_kg"
-        ),
+        vapour_resistance_m2_s_pa_kg=of("vapour_resistance_m2_s_pa_kg"),
         hardening=_read_hardening(section, bleached),
         resin_coated=resin_coated,
-        name=section.text("name", stock, "default: its stock") or "",
+        name=section.text("name", stock, "default: its stock"),
     )
 
 
@@ -153,20 +145,13 @@ def _read_contact_dry(section: Section, stock: str, resin_coated: bool) -> float
     if "gap" in section:
         why = "contact_dry is given too" if held == "magnets" else "the sheet is pressed flat"
         raise section.error("gap", f"gap is given, but {why}", "keep one of the two")
-    return section.property(
-        "contact_dry",
-        "heat_transfer_coeff",
-        PAPER_LIMITS["contact_dry_w_m2_k"],
-        row=("papers", stock, "contact_pressed"),
-    )
+    return section.field("contact_dry_w_m2_k", PAPER_LIMITS, "papers", stock, "contact_pressed")
 
 
 def _read_cloth(section: Section) -> float | None:
     """Return the conductance of a cloth under the print, None without one [W/(m² K)]."""
-    limits = PAPER_LIMITS["cloth_w_m2_k"]
     if section.flag("cloth_under", default=False, source="default (base on bare metal)"):
-        kind = "heat_transfer_coeff"
-        return section.property("cloth", kind, limits, row=("contact", "cloth", "conductance"))
+        return section.field("cloth_w_m2_k", PAPER_LIMITS, "contact", "cloth", "conductance")
     if "cloth" in section:
         raise section.error("cloth", "cloth is given, but no cloth_under", "add cloth_under = true")
     return None
@@ -182,7 +167,7 @@ def _read_hardening(section: Section, bleached: bool) -> str:
             return "alum"
     usual = "bleached" if bleached else HARDENINGS[0]
     source = "the process bleaches it" if bleached else "default"
-    told = (section.text("hardening", usual, source) or usual).lower()
+    told = section.text("hardening", usual, source).lower()
     found = "none" if told == "hand-coated" else told
     if found not in HARDENINGS:
         words = f"choose one of: {', '.join(HARDENINGS)}, hand-coated"
@@ -204,10 +189,9 @@ def _read_water(section: Section, stock: str, area_m2: float) -> float:
     form = f'write one of {", ".join(WATER_WORDS)}, or like "200 g/m2", or per sheet like "2.6 g"'
     if not isinstance(given, str) or not any(letter.isdigit() for letter in given):
         raise InputError(f"water '{given}' is not known", where, form)
-    unit = given.strip().lstrip("+-0123456789., eE").strip().lower()
-    if unit in DIMENSIONS["mass"].units:
+    try:
         water_kg_m2 = parse_quantity(given, "mass", "water", where=where) / area_m2
-    else:
+    except InputError:
         water_kg_m2 = parse_quantity(given, "areal_mass", "water", where=where)
     low, high = PAPER_LIMITS["water_kg_m2"]
     if not low <= water_kg_m2 <= high:

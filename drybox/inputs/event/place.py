@@ -129,38 +129,24 @@ def read_place(settings: Settings, date: datetime.date, station: Station | None 
             "The elevation was not given, so the place is taken to lie at sea level (0 m); "
             'higher places have thinner air and stronger sun: write it like elevation = "450 m".'
         )
-    ground, _ = section.choice(
-        "ground", "grounds", DEFAULT_GROUND, source="default (judgement: fairs stand on grass)"
-    )
-    terrain, _ = section.choice(
-        "terrain",
-        "terrains",
-        DEFAULT_TERRAIN,
-        source="default (judgement: a field with some obstacles)",
-    )
+    why = "default (judgement: fairs stand on grass)"
+    ground = section.choice("ground", "grounds", DEFAULT_GROUND, source=why)
+    why = "default (judgement: a field with some obstacles)"
+    terrain = section.choice("terrain", "terrains", DEFAULT_TERRAIN, source=why)
     return Place(
         name=section.text(
             "name",
             station.name if station else "unnamed place",
             STATION_SOURCE if station else "default",
-        )
-        or "",
+        ),
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
-        elevation_m=elevation_m or 0.0,
+        elevation_m=elevation_m,
         timezone=zone.key,
-        ground_albedo_frac=section.property(
-            "ground_albedo",
-            "fraction",
-            PLACE_LIMITS["ground_albedo_frac"],
-            row=("grounds", ground, "albedo"),
+        ground_albedo_frac=section.field(
+            "ground_albedo_frac", PLACE_LIMITS, "grounds", ground, "albedo"
         ),
-        roughness_length_m=section.property(
-            "roughness_length",
-            "length",
-            PLACE_LIMITS["roughness_length_m"],
-            row=("terrains", terrain),
-        ),
+        roughness_length_m=section.field("roughness_length_m", PLACE_LIMITS, "terrains", terrain),
         obstacles=tuple(read_obstacle(entry) for entry in section.entries("obstacle")),
     )
 
@@ -197,9 +183,8 @@ def _read_position(section: Section) -> tuple[float, float]:
             value = parse(section.raw(key), section.where(key))
             found[key] = (value, section.settings.source(f"place.{key}"))
         elif key not in found:
-            raise section.error(
-                key, f"the {key} is missing", 'give coordinates = "48.2082, 16.3738" or both angles'
-            )
+            mend = 'give coordinates = "48.2082, 16.3738" or both angles'
+            raise section.error(key, f"the {key} is missing", mend)
         section.record(key, found[key][0], "deg", source=found[key][1])
     return found["latitude"][0], found["longitude"][0]
 
@@ -234,12 +219,10 @@ def _doubt_zone(
     if abs(standard.total_seconds() / 3600 - longitude_deg / 15) <= USUAL_ZONE_MISFIT_H:
         return ""
     here = ZoneInfo(zone_at(latitude_deg, longitude_deg))
-    apart_h = abs(_offset_h(zone, date) - _offset_h(here, date))
-    swapped = (
-        apart_h > 0
-        and abs(longitude_deg) <= 90
-        and zone.key == zone_at(longitude_deg, latitude_deg)
-    )
+    there = noon.replace(tzinfo=here).utcoffset() or datetime.timedelta()
+    apart_h = abs((noon.utcoffset() or datetime.timedelta()) - there).total_seconds() / 3600
+    turned = zone_at(longitude_deg, latitude_deg) if abs(longitude_deg) <= 90 else ""
+    swapped = apart_h > 0 and zone.key == turned
     if apart_h <= LARGEST_ZONE_MISFIT_H and not swapped:
         return ""
     return (
@@ -247,11 +230,6 @@ def _doubt_zone(
         f"{latitude_deg:g}, {longitude_deg:g} lies: are latitude and longitude swapped, or a "
         "sign lost?"
     )
-
-
-def _offset_h(zone: ZoneInfo, date: datetime.date) -> float:
-    noon = datetime.datetime.combine(date, datetime.time(12), zone)
-    return (noon.utcoffset() or datetime.timedelta()).total_seconds() / 3600
 
 
 def zone_at(latitude_deg: float, longitude_deg: float) -> str:
@@ -269,22 +247,18 @@ def zone_at(latitude_deg: float, longitude_deg: float) -> str:
 def read_obstacle(section: Section) -> Obstacle:
     """Return one obstacle of ``[[place.obstacle]]`` or of a spot."""
     section.only(*OBSTACLE_KEYS)
-    name = section.text("name", "obstacle") or ""
+    name = section.text("name", "obstacle")
     bearings = []
     for key in ("from", "to"):
         if key not in section:
-            raise section.error(
-                key, f"obstacle '{name}' has no bearing '{key}'", f'write it like {key} = "230 deg"'
-            )
+            mend = f'write it like {key} = "230 deg"'
+            raise section.error(key, f"obstacle '{name}' has no bearing '{key}'", mend)
         bearings.append(parse_bearing(section.raw(key), key, section.where(key)))
         section.record(key, bearings[-1], "deg")
     if bearings[0] == bearings[1]:
-        raise section.error(
-            "to",
-            f"obstacle '{name}' begins and ends at one bearing",
-            'all round is from "0 deg" to "360 deg"',
-        )
-    let_through = section.quantity(
+        mend = 'all round is from "0 deg" to "360 deg"'
+        raise section.error("to", f"obstacle '{name}' begins and ends at one bearing", mend)
+    let_through_frac = section.quantity(
         "lets_through", "fraction", (0.0, 1.0), default=0.0, source="default (opaque)"
     )
     return Obstacle(
@@ -292,7 +266,7 @@ def read_obstacle(section: Section) -> Obstacle:
         bearing_from_deg=bearings[0],
         bearing_to_deg=bearings[1],
         elevation_deg=_elevation_angle_deg(section, name),
-        transmittance_frac=let_through or 0.0,
+        transmittance_frac=let_through_frac,
     )
 
 
@@ -301,18 +275,18 @@ def _elevation_angle_deg(section: Section, name: str) -> float:
     by_angle = "elevation_angle" in section
     by_size = [key for key in ("height", "distance") if key in section]
     if by_angle and by_size:
-        raise section.error(
-            "elevation_angle",
-            f"obstacle '{name}' has both an elevation angle and a {by_size[0]}",
-            "keep one way",
-        )
+        what = f"obstacle '{name}' has both an elevation angle and a {by_size[0]}"
+        raise section.error("elevation_angle", what, "keep one way")
     if by_angle:
-        angle_rad = section.quantity("elevation_angle", "angle", (0.0, math.pi / 2))
-        return math.degrees(angle_rad or 0.0)
+        limits = (0.0, math.pi / 2)
+        return math.degrees(section.quantity("elevation_angle", "angle", limits, default=0.0))
     if len(by_size) < 2:
         key = "distance" if by_size == ["height"] else "height"
         mend = 'give height above the plate and distance, or elevation_angle = "20 deg"'
         raise section.error(key, f"obstacle '{name}' has no {key}", mend)
-    height_m = section.quantity("height", "length", (0.0, 9000.0), usual_unit="m") or 0.0
-    distance_m = section.quantity("distance", "length", (0.05, 200e3), usual_unit="m") or 0.05
+    sizes = {"height": (0.0, 9000.0), "distance": (0.05, 200e3)}
+    height_m, distance_m = (
+        section.quantity(key, "length", limits, default=0.0, usual_unit="m")
+        for key, limits in sizes.items()
+    )
     return math.degrees(math.atan2(height_m, distance_m))

@@ -45,7 +45,7 @@ def read_sitters(
     prints = _prints(section, 1)
     if given == ["rate"]:
         limits = (1 / LONGEST_GAP_S, 1 / SHORTEST_GAP_S)
-        return (), section.quantity("rate", "rate", limits), prints
+        return (), section.quantity("rate", "rate", limits, default=None), prints
     if given == ["sitter"]:
         return _entries(section, event, prints), None, prints
     if given == ["arrivals"]:
@@ -58,7 +58,8 @@ def read_sitters(
             'operator sustains; write it like every = "12 min" in [event].'
         )
     else:
-        gap = section.quantity("every", "duration", (SHORTEST_GAP_S, LONGEST_GAP_S)) or 0.0
+        limits = (SHORTEST_GAP_S, LONGEST_GAP_S)
+        gap = section.quantity("every", "duration", limits, default=0.0)
     count = int((event.closes_at - event.opens_at - 1e-6) // gap) + 1
     sitters = (
         Sitter(ticket=str(number + 1), name="", at=event.opens_at + number * gap, prints=prints)
@@ -85,7 +86,7 @@ def _prints(section: Section, default: int) -> int:
     return section.whole_number("prints", (1, MOST_PRINTS), default, source=source, mend=mend)
 
 
-def _arrival_s(section: Section, key: str, value: Any, *, event: Event) -> float:
+def _arrival_at(section: Section, key: str, value: Any, *, event: Event) -> float:
     at = moment_at(section, key, value, event=event)
     if not event.opens_at <= at < event.closes_at:
         mend = "give opens and closes in [event] that hold it"
@@ -104,11 +105,11 @@ def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
     if not isinstance(given, list):
         form = 'write it like arrivals = ["10:05", "10:20"]'
         raise section.error("arrivals", f"arrivals {given!r} is not a list", form)
-    times = sorted(_arrival_s(section, "arrivals", value, event=event) for value in given)
+    times = sorted(_arrival_at(section, "arrivals", value, event=event) for value in given)
     section.record("arrivals", len(times), "sitters")
     sitters = [
-        Sitter(ticket=str(number + 1), name="", at=at, prints=prints)
-        for number, at in enumerate(times)
+        Sitter(ticket=str(number), name="", at=at, prints=prints)
+        for number, at in enumerate(times, start=1)
     ]
     return _in_order(section, "arrivals", sitters)
 
@@ -126,17 +127,19 @@ def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
         seen[ticket] = where
         if "at" not in entry:
             raise entry.error("at", f"ticket '{ticket}' has no time", 'write at = "10:05"')
-        promised = entry.raw("promised")
-        name = entry.text("name", "", "default") if "name" in entry else ""
+        at, promised = _arrival_at(entry, "at", entry.raw("at"), event=event), None
+        if entry.raw("promised") is not None:
+            promised = moment_at(entry, "promised", entry.raw("promised"), event=event)
+            if promised < at:
+                what = f"ticket '{ticket}' is promised before it sits"
+                raise entry.error("promised", what, "mend one of the two times")
         found.append(
             Sitter(
                 ticket=ticket,
-                name=name or "",
-                at=_arrival_s(entry, "at", entry.raw("at"), event=event),
+                name=entry.text("name", "") if "name" in entry else "",
+                at=at,
                 prints=_prints(entry, prints),
-                promised_at=None
-                if promised is None
-                else moment_at(entry, "promised", promised, event=event),
+                promised_at=promised,
             )
         )
         entry.record("at", str(entry.raw("at")))
@@ -149,7 +152,7 @@ def _ticket(entry: Section, number: int) -> str:
         return str(number)
     if isinstance(value, int) and not isinstance(value, bool):
         return str(value)
-    text = entry.text("ticket") or ""
+    text = entry.text("ticket", "")
     if len(text) > 12:
         raise entry.error("ticket", f"ticket '{text}' is longer than 12 characters")
     return text

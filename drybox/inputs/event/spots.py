@@ -29,7 +29,7 @@ def read_spots(settings: Settings, common: Sequence[Obstacle]) -> tuple[Spot, ..
     found: dict[str, tuple[Spot, str]] = {}
     for entry in settings.section("place").entries("spot"):
         entry.only(*SPOT_KEYS)
-        name = entry.text("name")
+        name = entry.text("name", None)
         if name is None:
             raise entry.error("name", "a spot has no name", 'write name = "under the arcade"')
         key = name.casefold()
@@ -46,7 +46,7 @@ def chosen_spot(settings: Settings, spots: Sequence[Spot], key: str) -> Spot | N
     section = settings.section("event")
     if key not in section:
         return None
-    name = section.text(key) or ""
+    name = section.text(key, "")
     for spot in spots:
         if spot.name.casefold() == name.casefold():
             return spot

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from drybox.inputs.event.day import COUNTS, COUNTS_FROM_1
 from drybox.inputs.finish.stages import FinishStage, read_stages
+from drybox.inputs.text.near_names import plain_name
 from drybox.inputs.text.ranges import check_ranges
 
 if TYPE_CHECKING:
@@ -86,8 +87,8 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
         item, column = row
         return section.property(key, dimension, LIMITS[field], row=("flattening", item, column))
 
-    pairs = section.count("boards", COUNTS, "flattening", item="boards", column="pairs")
-    together = section.count("prints_per_pair", COUNTS_FROM_1, "flattening", item="boards")
+    pairs = section.count("boards", COUNTS, row=("flattening", "boards", "pairs"))
+    together = section.count("prints_per_pair", COUNTS_FROM_1, row=("flattening", "boards"))
     press_w = section.quantity(
         "press", "power", LIMITS["press_w"], default=None, source="default: no press"
     )
@@ -95,9 +96,7 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
         pairs=pairs,
         prints_per_pair=together,
         board_mass_kg=of("weight", "mass", "board_mass_kg", row=("boards", "mass")),
-        blotters=section.count(
-            "blotters", COUNTS, "flattening", item="blotter", column="per_print"
-        ),
+        blotters=section.count("blotters", COUNTS, row=("flattening", "blotter", "per_print")),
         blotter_activity=section.quantity(
             "blotter_humidity",
             "fraction",
@@ -119,9 +118,7 @@ def read_finishing(settings: Settings, *, flatten_s: float) -> Finishing:
 
 
 def _hottest(section: Section) -> str:
-    usual = HOTTEST[0]
-    told = (section.text("hottest", usual, "default") or usual).lower()
-    told = told.replace("_", " ").replace("-", " ")
+    told = plain_name(section.text("hottest", HOTTEST[0]))
     if told not in HOTTEST:
         words = f"choose one of: {', '.join(HOTTEST)}"
         raise section.error("hottest", f"hottest '{told}' is not known", words)

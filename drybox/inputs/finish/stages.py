@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drybox.errors import InputError
+from drybox.inputs.text.near_names import plain_name
 from drybox.inputs.text.settings import Section, row_source
 from drybox.tables import load_table
 
@@ -54,16 +54,15 @@ def read_stages(
         raise section.error("stages", f"stages {listed!r} is not a list of stages", form)
     found = []
     for said in listed:
-        name = str(said).strip().lower().replace("_", " ").replace("-", " ")
+        name = plain_name(str(said))
         if name not in STAGES:
             mend = f"choose from: {', '.join(STAGES)}"
             raise section.error("stages", f"stage '{said}' is not known", mend)
         if name in POWERED and not powered:
             raise section.error("stages", f"{name} needs power", 'give press = "600 W"')
         if name == "flatten" and not places:
-            raise section.error(
-                "stages", "flatten is listed, but there are no boards", "boards = 1"
-            )
+            what = "flatten is listed, but there are no boards"
+            raise section.error("stages", what, "boards = 1")
         found.append(_stage(name, minutes, flatten_s=flatten_s, places=places))
     names = [stage.name for stage in found]
     if len(set(names)) < len(names):
@@ -74,33 +73,33 @@ def read_stages(
 
 def _minutes(section: Section) -> Section:
     """Return hands' minutes by stage as told, checked for names."""
-    given = section.raw("minutes") or {}
+    given = section.raw("minutes")
+    given = {} if given is None else given
     if not isinstance(given, dict):
         form = 'write it like minutes = { trim = "2 min" }'
         raise section.error("minutes", f"minutes {given!r} is not a table", form)
-    plain = {key.replace("_", " ").lower(): value for key, value in given.items()}
-    for key, name in zip(given, plain, strict=True):
+    plain: dict[str, object] = {}
+    for key, value in given.items():
+        name = plain_name(key)
+        if name in plain:
+            raise section.error("minutes", f"stage '{name}' has minutes twice", "keep one")
         if name not in STAGES:
             mend = f"the stages are: {', '.join(STAGES)}"
-            raise InputError(f"there is no stage '{key}'", section.where("minutes"), mend)
+            raise section.error("minutes", f"there is no stage '{key}'", mend)
+        plain[name] = value
     return Section(section.settings, f"{section.name}.minutes", plain)
 
 
 def _stage(name: str, minutes: Section, *, flatten_s: float, places: int) -> FinishStage:
     rows: Mapping[str, TableValue] = load_table("finish_stages")[name]
     source = row_source("finish_stages", name, rows["hands"])
-    hands_s = minutes.quantity(
-        name,
-        "duration",
-        (0.0, LONGEST_S),
-        default=rows["hands"].value,
-        source=source,
-        usual_unit="min",
-    )
+    usual_s, limits = rows["hands"].value, (0.0, LONGEST_S)
     flat = name == "flatten"
     return FinishStage(
         name=name,
-        hands_s=hands_s or 0.0,
+        hands_s=minutes.quantity(
+            name, "duration", limits, default=usual_s, source=source, usual_unit="min"
+        ),
         alone_s=flatten_s if flat else rows["alone"].value if "alone" in rows else 0.0,
         places=places if flat else 0,
         materials=tuple((key, row.value) for key, row in rows.items() if key not in NO_MATERIAL),

@@ -14,6 +14,7 @@ _SPEEDS = {
     "mph": ("mph", 0.44704, 0.0),
     "kn": ("kn", 1852 / 3600, 0.0),
 }
+_SUNLIGHT = {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)}
 # heading unit as people write it → (shown, factor, offset to SI)
 _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
     "air_temp_k": {
@@ -36,9 +37,9 @@ _UNITS: dict[str, dict[str, tuple[str, float, float]]] = {
         "tenths": ("tenths", 0.1, 0.0),
         "frac": ("fraction", 1.0, 0.0),
     },
-    "ghi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
-    "dni_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
-    "dhi_w_m2": {"w/m2": ("W/m2", 1.0, 0.0), "kw/m2": ("kW/m2", 1e3, 0.0)},
+    "ghi_w_m2": _SUNLIGHT,
+    "dni_w_m2": _SUNLIGHT,
+    "dhi_w_m2": _SUNLIGHT,
     "rain_kg_m2_s": {
         "mm": ("mm", 1 / 3600, 0.0),
         "mm/h": ("mm/h", 1 / 3600, 0.0),
@@ -132,36 +133,35 @@ def read_heading(index: int, heading: str, where: str = "") -> Column:
     """
     base, unit = _split_unit(heading)
     words = " ".join(re.sub(r"[^a-z0-9]+", " ", base).split())
-    zone = "UTC" if re.search(r"\b(utc|gmt|zulu)\b", f"{words} {unit}") else ""
+    when = _when(words)
+    if when:
+        zone = "UTC" if re.search(r"\b(utc|gmt|zulu)\b", f"{words} {unit}") else ""
+        return Column(index=index, heading=heading, quantity=when, unit=zone)
+    quantity = _rain(words) or ("" if _NOT_USED.search(words) else _quantity(words))
+    column = Column(index, heading, quantity)
+    return with_unit(column, unit, where) if quantity and unit else column
+
+
+def _when(words: str) -> str:
+    """Return what a heading tells of the time: ``time``, ``start``, ``end``, ``date`` or nothing.
+
+    >>> [_when(words) for words in ("time", "period end", "hour beginning", "local date", "wind")]
+    ['time', 'end', 'start', 'date', '']
+    """
     side = _SIDE.search(words)
     if side and re.search(r"^(period|interval|time|hour|start|end|begin)", words):
-        return Column(
-            index=index,
-            heading=heading,
-            quantity="end" if side[1].startswith("end") else "start",
-            unit=zone,
-        )
+        return "end" if side[1].startswith("end") else "start"
     if _TIME.search(words) or words in ("clock", "hour"):
-        return Column(index=index, heading=heading, quantity="time", unit=zone)
-    if _DATE.search(words.removesuffix(" utc")):
-        return Column(index=index, heading=heading, quantity="date", unit=zone)
-    quantity = _rain(words) or ("" if _NOT_USED.search(words) else _quantity(words))
-    if not quantity:
-        return Column(index, heading, "")
-    if not unit:
-        return Column(index, heading, quantity)
-    return with_unit(Column(index, heading, quantity), unit, where)
+        return "time"
+    return "date" if _DATE.search(words.removesuffix(" utc")) else ""
 
 
 def with_unit(column: Column, unit: str, where: str = "") -> Column:
     """Return the column with a unit, one of the plain spellings such as ``km/h``."""
     units = _UNITS[column.quantity]
     if unit not in units:
-        raise InputError(
-            f"column '{column.heading}' has a unit that does not fit",
-            where,
-            "use " + ", ".join(shown for shown, _, _ in units.values()),
-        )
+        mend = "use " + ", ".join(shown for shown, _, _ in units.values())
+        raise InputError(f"column '{column.heading}' has a unit that does not fit", where, mend)
     shown, factor, offset = units[unit]
     return replace(column, unit=shown, factor=factor, offset=offset)
 
@@ -228,9 +228,6 @@ def _rain(words: str) -> str:
 
 
 def _quantity(words: str) -> str:
-    for quantity, pattern in _QUANTITIES:
-        if pattern.search(words):
-            heights = [int(height) for height in _HEIGHT.findall(words)]
-            usual = all(height <= USUAL_HEIGHT_M for height in heights)
-            return quantity if usual else ""
-    return ""
+    if any(int(height) > USUAL_HEIGHT_M for height in _HEIGHT.findall(words)):
+        return ""
+    return next((quantity for quantity, pattern in _QUANTITIES if pattern.search(words)), "")

@@ -44,6 +44,7 @@ MARKS = {"time": "instants", "start": "interval starts", "end": "interval ends"}
 _EMPTY = {"", "na", "n/a", "nan", "null", "none", "-", "--", "—", "m", "?", "missing"}
 _NUMBER = re.compile(r"^[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$", re.IGNORECASE)
 _HIGH_NUMBERS = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2", "pressure_pa")
+_COMMAS = "decimal commas need ';' between the columns"
 _ISSUED = re.compile(r"issued\D{0,8}(\d{4}-\d{2}-\d{2}\S*( \d{1,2}:\d{2}\S*)?)", re.IGNORECASE)
 
 
@@ -89,9 +90,9 @@ def parse_forecast(
     ([287.65, 291.15], [2.0, 1.0])
     """
     table = _cut(text, name)
-    times_s, role, (heading, zone) = _read_when(table, timezone)
-    order, doubts = _put_in_order(table, times_s)
-    times = times_s[order]
+    times_at, role, (heading, zone) = _read_when(table, timezone)
+    order, doubts = _put_in_order(table, times_at)
+    times = times_at[order]
     step_s = float(np.median(np.diff(times))) if times.size > 1 else HOUR_S
     columns: dict[str, Array] = {}
     understood: list[str] = []
@@ -136,10 +137,10 @@ def parse_forecast(
     )
 
 
-def fullest_day(times_s: Array, timezone: str) -> date:
+def fullest_day(times_at: Array, timezone: str) -> date:
     """Return the local date with the most rows, the first of such."""
     zone = ZoneInfo(timezone)
-    dates = Counter(datetime.fromtimestamp(at, zone).date() for at in times_s)
+    dates = Counter(datetime.fromtimestamp(at, zone).date() for at in times_at)
     return max(dates, key=lambda day: dates[day])
 
 
@@ -160,13 +161,10 @@ def _cut(text: str, name: str) -> _Table:
     for number, line in bare[heading + 1 :]:
         cells = tuple(cell.strip() for cell in _split(line, delimiter))
         if len(cells) < len(columns) or any(cells[len(columns) :]):
-            raise InputError(
-                f"{count(len(cells), 'cell')} under {count(len(columns), 'heading')}",
-                f"{name}, line {number}",
-                "the line is cut short"
-                if len(cells) < len(columns)
-                else "decimal commas need ';' between the columns",
-            )
+            what = f"{count(len(cells), 'cell')} under {count(len(columns), 'heading')}"
+            short = len(cells) < len(columns)
+            mend = "the line is cut short" if short else _COMMAS
+            raise InputError(what, f"{name}, line {number}", mend)
         rows.append(cells)
         numbers.append(number)
     if not rows:
@@ -250,23 +248,20 @@ def _say_dark(column: Column, values: Array | None) -> list[str]:
     return [f"{said}: if it is in kW/m2, head it {column.quantity[:3]}_kw_m2"]
 
 
-def _put_in_order(table: _Table, times_s: Array) -> tuple[NDArray[np.int64], list[str]]:
+def _put_in_order(table: _Table, times_at: Array) -> tuple[NDArray[np.int64], list[str]]:
     """Return the rows to keep, in time order, and what was mended."""
     doubts = []
-    late = int(np.count_nonzero(np.diff(times_s) < 0))
+    late = int(np.count_nonzero(np.diff(times_at) < 0))
     if late:
         doubts.append(f"the rows were not in time order ({count(late, 'step')} back); sorted")
-    order = np.argsort(times_s, kind="stable")
-    same = np.flatnonzero(np.diff(times_s[order]) == 0)
+    order = np.argsort(times_at, kind="stable")
+    same = np.flatnonzero(np.diff(times_at[order]) == 0)
     for position in same:
         one, other = int(order[position]), int(order[position + 1])
         if table.rows[one] != table.rows[other]:
-            raise InputError(
-                f"lines {table.lines[one]} and {table.lines[other]} give different weather "
-                f"for the same time",
-                table.name,
-                "keep one",
-            )
+            lines = f"lines {table.lines[one]} and {table.lines[other]}"
+            what = f"{lines} give different weather for the same time"
+            raise InputError(what, table.name, "keep one")
     if same.size:
         doubts.append(f"{count(same.size, 'row')} came twice and was dropped")
     return np.delete(order, same + 1), doubts
@@ -277,18 +272,12 @@ def _read_numbers(table: _Table, column: Column) -> Array:
     for row, cell in enumerate(table.cells(column)):
         if cell.lower() in _EMPTY:
             continue
-        if _NUMBER.match(cell) is None or ("," in cell and table.delimiter == "," and _odd(cell)):
-            raise InputError(
-                f"'{cell[:40]}' in column '{column.heading}' is not a number",
-                f"{table.name}, line {table.lines[row]}",
-            )
+        thousands = table.delimiter == "," and re.search(r",\d{3}$", cell)  # it may mean them
+        if thousands or _NUMBER.match(cell) is None:
+            what = f"'{cell[:40]}' in column '{column.heading}' is not a number"
+            raise InputError(what, f"{table.name}, line {table.lines[row]}")
         numbers[row] = float(cell.replace(",", "."))
     return numbers
-
-
-def _odd(cell: str) -> bool:
-    """Say whether a comma in a quoted cell could mean thousands."""
-    return re.search(r",\d{3}$", cell) is not None
 
 
 def _settle_unit(column: Column, printed: Array, name: str) -> tuple[Column, str]:
@@ -313,8 +302,8 @@ def _say_rest(table: _Table, used: set[int]) -> list[str]:
     return said
 
 
-def _say_gaps(times_s: Array, step_s: float) -> list[str]:
-    steps = np.diff(times_s)
+def _say_gaps(times_at: Array, step_s: float) -> list[str]:
+    steps = np.diff(times_at)
     wide = steps > 1.5 * step_s
     if not wide.any():
         return []
@@ -323,20 +312,17 @@ def _say_gaps(times_s: Array, step_s: float) -> list[str]:
     return [f"{count(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
 
 
-def _reaches(first_s: float, last_s: float, timezone: str, *, day: date, name: str) -> None:
+def _reaches(first_at: float, last_at: float, timezone: str, *, day: date, name: str) -> None:
     """Refuse a forecast that has nothing of the day."""
     zone = ZoneInfo(timezone)
     opens = datetime(day.year, day.month, day.day, tzinfo=zone)
     ends = datetime.combine(day + timedelta(days=1), opens.timetz())
-    if last_s < opens.timestamp() or first_s >= ends.timestamp():
+    if last_at < opens.timestamp() or first_at >= ends.timestamp():
         first, last = (
-            f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_s, last_s)
+            f"{datetime.fromtimestamp(at, zone):%Y-%m-%d %H:%M}" for at in (first_at, last_at)
         )
-        raise InputError(
-            f"the forecast runs from {first} to {last} and does not reach {day}",
-            name,
-            "take one for the day, or leave it out",
-        )
+        what = f"the forecast runs from {first} to {last} and does not reach {day}"
+        raise InputError(what, name, "take one for the day, or leave it out")
 
 
 def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
@@ -350,11 +336,11 @@ def _issued(table: _Table, timezone: str) -> tuple[float | None, list[str]]:
     return issued.replace(tzinfo=issued.tzinfo or ZoneInfo(timezone)).timestamp(), []
 
 
-def _say_age(issued_at: float | None, first_s: float, timezone: str, *, day: date) -> list[str]:
+def _say_age(issued_at: float | None, first_at: float, timezone: str, *, day: date) -> list[str]:
     """Return in words how old the forecast is on the day, where that matters."""
     verb = "starts" if issued_at is None else "was issued"
     noon = datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo(timezone))
-    days = (noon.timestamp() - (first_s if issued_at is None else issued_at)) / DAY_S
+    days = (noon.timestamp() - (first_at if issued_at is None else issued_at)) / DAY_S
     if days <= OLD_DAYS:
         return []
     return [

@@ -136,7 +136,6 @@ def fetch_forecast(
     """Return the forecast of a place, from the service or from a copy that is still good.
 
     With ``use_kept`` an older copy stands in where the service cannot be asked.
-
     Before the time in ``Expires`` the copy is given and nothing is asked; after it the service is
     asked whether it has changed since (``If-Modified-Since``).
     """
@@ -171,33 +170,21 @@ def fetch_forecast(
         body=reply.text,
         fetched_s=now_at,
         expires_s=_expires_s(reply, now_at),
-        last_modified=_header(reply, "last-modified"),
+        last_modified=reply.headers.get("last-modified", ""),
     )
     cache.write(source, place, copy)
-    old = reply.status == 203
-    return Fetched(
-        table,
-        source,
-        notes=("the service says that it will end this form of its forecast",) if old else (),
-    )
+    ending = "the service says that it will end this form of its forecast"
+    return Fetched(table, source, notes=(ending,) if reply.status == 203 else ())
 
 
 def _from(source: ForecastSource, kept: Copy, now_at: float, *, note: str) -> Fetched:
-    return Fetched(
-        table=source.table(kept.body),
-        source=source,
-        age_s=max(0.0, now_at - kept.fetched_s),
-        notes=(note,),
-    )
-
-
-def _header(reply: Reply, name: str) -> str:
-    return reply.headers.get(name, "")
+    age_s = max(0.0, now_at - kept.fetched_s)
+    return Fetched(table=source.table(kept.body), source=source, age_s=age_s, notes=(note,))
 
 
 def _expires_s(reply: Reply, now_at: float) -> float:
     try:
-        return parsedate_to_datetime(_header(reply, "expires")).timestamp()
+        return parsedate_to_datetime(reply.headers.get("expires", "")).timestamp()
     except (ValueError, TypeError, IndexError):
         return now_at
 

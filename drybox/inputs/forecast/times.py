@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
+from drybox.inputs.text.dates import skipped
 
 _EXAMPLE = "write it like 2027-06-12T06:00 or 2027-06-12T06:00+02:00"
 _ISO = re.compile(
@@ -57,9 +58,7 @@ def read_times(
 
 def _local_seconds(moment: datetime, zone: tzinfo, again: bool, *, where: str) -> float:
     """Return a local clock time in seconds; said again, it is the later of an hour run twice."""
-    first = moment.replace(tzinfo=zone, fold=0)
-    back = datetime.fromtimestamp(first.timestamp(), zone).replace(tzinfo=None)
-    if back != moment:
+    if skipped(moment.replace(tzinfo=zone)):
         raise InputError(
             f"{moment:%Y-%m-%d %H:%M} does not exist in {zone}: the clocks skip it",
             where,

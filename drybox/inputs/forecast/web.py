@@ -18,6 +18,9 @@ from drybox.errors import InputError, StoreError
 
 LARGEST_BYTES = 20_000_000
 LONGEST_RETRY_S = 30.0
+FIRST_WAIT_S = 1.0
+"""Before the second try; twice as long before each further one. [s]"""
+
 GRACE_S = 0.5
 """Longer than the limit of the library itself, whose words are better. [s]"""
 
@@ -41,14 +44,12 @@ class Manners:
     """How a service is asked.
 
     ``contact`` is the address or site of whoever asks, which free services want to know;
-    ``timeout_s`` the longest wait for one answer, all of it. It is asked ``tries`` times at most,
-    after ``first_wait_s`` and then twice as long each time.
+    ``timeout_s`` the longest wait for one answer, all of it. It is asked ``tries`` times at most.
     """
 
     contact: str
     timeout_s: float = 10.0
     tries: int = 3
-    first_wait_s: float = 1.0
     sleep: Callable[[float], None] = field(default_factory=lambda: time.sleep, compare=False)
 
     @property
@@ -100,7 +101,7 @@ def get(
 
 def retried(ask: Callable[[], T], host: str, manners: Manners) -> T:
     """Return what a call that goes over the network gives, tried again where that may help."""
-    wait_s, left = manners.first_wait_s, manners.tries
+    wait_s, left = FIRST_WAIT_S, manners.tries
     while True:
         left -= 1
         try:

@@ -132,14 +132,13 @@ def _to_cells(note: Note) -> dict[str, str]:
     cells = {name: _guard(getattr(note, name)) for name in _TEXTS}
     zone = parse_zone(note.timezone)
     cells["timezone"] = note.timezone
-    cells["at"] = datetime.datetime.fromtimestamp(note.at_s, zone).isoformat()
-    written = datetime.datetime.fromtimestamp(note.written_s, datetime.UTC)
-    cells["written_at"] = written.isoformat() if note.written_s else ""
-    cells["promised_at"] = (
-        ""
-        if note.promised_at_s is None
-        else datetime.datetime.fromtimestamp(note.promised_at_s, zone).isoformat()
-    )
+    for column, at_s, shown_in in (
+        ("at", note.at_s, zone),
+        ("written_at", note.written_s, datetime.UTC),
+        ("promised_at", note.promised_at_s, zone),
+    ):
+        told = at_s and datetime.datetime.fromtimestamp(at_s, shown_in).isoformat()
+        cells[column] = told or ""
     cells["sheets"] = "" if note.sheets is None else str(note.sheets)
     for column, (field, decimals, shown, _) in _NUMBERS.items():
         value = getattr(note, field)

@@ -23,7 +23,7 @@ def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
     A note that names another event, place or box is passed over; a promise is of the day that it is
     given for.
     """
-    last_s = max(event.day_end_at, event.closes_at)
+    last_at = max(event.day_end_at, event.closes_at)
     found = [
         note
         for note in sorted(notes, key=lambda note: note.at_s)
@@ -31,7 +31,7 @@ def with_day_notes(event: Event, notes: Sequence[Note]) -> Event:
         and note.event in (event.name, "default")
         and note.place in (event.place.name, "default")
         and note.box in (event.box.name, "default")
-        and event.day_start_at <= (note.promised_at_s or note.at_s) < last_s
+        and event.day_start_at <= (note.promised_at_s or note.at_s) < last_at
     ]
     return replace(event, noted=tuple(found)) if found else event
 

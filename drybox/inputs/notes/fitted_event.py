@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -25,22 +25,22 @@ from drybox.inputs.text.dates import parse_zone
 from drybox.inputs.text.near_names import near_name
 from drybox.inputs.text.settings import Resolved
 
-# own: (key, unit, from draw to value)
-_SHOWN: dict[str, tuple[str, str, Callable[[float], float]]] = {
-    "absorptance": ("plate_absorptance_shift", "frac", float),
-    "convection_log": ("convection_factor", "1", math.exp),
-    "shelter_log": ("wind_shelter_factor", "1", math.exp),
-    "back_log": ("back_loss_factor", "1", math.exp),
-    "water_log": ("water_factor", "1", math.exp),
-    "contact_log": ("lifted_contact_factor", "1", math.exp),
-    "flat_log": ("flat_contact_factor", "1", math.exp),
-    "lifts_log": ("lifts_at_factor", "1", math.exp),
-    "critical_log": ("critical_moisture_factor", "1", math.exp),
-    "resistance_log": ("vapour_resistance_factor", "1", math.exp),
-    "film_log": ("print_film_factor", "1", math.exp),
-    "line_log": ("line_wind_factor", "1", math.exp),
-    "line_film_log": ("line_film_factor", "1", math.exp),
+_SHOWN = {
+    "absorptance": "plate_absorptance_shift",
+    "convection_log": "convection_factor",
+    "shelter_log": "wind_shelter_factor",
+    "back_log": "back_loss_factor",
+    "water_log": "water_factor",
+    "contact_log": "lifted_contact_factor",
+    "flat_log": "flat_contact_factor",
+    "lifts_log": "lifts_at_factor",
+    "critical_log": "critical_moisture_factor",
+    "resistance_log": "vapour_resistance_factor",
+    "film_log": "print_film_factor",
+    "line_log": "line_wind_factor",
+    "line_film_log": "line_film_factor",
 }
+"""What is one's own, and how it is shown: of a logarithm its factor."""
 _LEFT_OUT = (
     *("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m"),
     *("most_tilt_deg", "mass_kg", "ballast_kg", "wind_area_m2"),
@@ -107,11 +107,12 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
     resolved = [
         Resolved(
             key=f"fit.{key}",
-            value=float(np.median([shown(x) for x in fit.draws[own]])),
-            unit=unit,
+            value=float(np.median([math.exp(x) if log else x for x in fit.draws[own]])),
+            unit="1" if log else "frac",
             source=name,
         )
-        for own, (key, unit, shown) in _SHOWN.items()
+        for own, key in _SHOWN.items()
+        for log in [own.endswith("_log")]
     ]
     place, taught = _with_obstacles(event.place, fit, name)
     return replace(
@@ -146,19 +147,9 @@ def _with_obstacles(place: Place, fit: KeptFit, name: str) -> tuple[Place, list[
 def with_kept_fit(event: Event, *, calibrated: bool = True, path: Path | None = None) -> Event:
     """Return the event standing on the fit kept for its box and paper and on its day's notes.
 
-    Parameters
-    ----------
-    event : Event
-        As read.
-    calibrated : bool
-        False leaves fit and readings out, and says so.
-    path : Path or None
-        The notes' file; None takes ``DRYBOX_NOTES`` or the user's data folder.
-
-    Raises
-    ------
-    StoreError
-        If the file is there and cannot be read, with ``--uncalibrated`` as the way round it.
+    Without ``calibrated`` fit and readings are left out, which is said. ``path`` is the notes'
+    file, by default that of ``DRYBOX_NOTES`` or in the user's data folder; a StoreError says that
+    it is there and cannot be read, with ``--uncalibrated`` as the way round it.
     """
     try:
         store = FitStore(path)

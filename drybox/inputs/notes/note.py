@@ -24,53 +24,20 @@ _TURNS_DIRECTION = {chr(code) for code in (*range(0x202A, 0x202F), *range(0x2066
 
 @dataclass(frozen=True, kw_only=True)
 class Note:
-    """One line of the field notes.
+    """One line of the field notes; a text that was not told is empty, a number None.
 
-    Parameters
-    ----------
-    kind : str
-        A key of `KINDS`.
-    at_s : int
-        When it was seen. [s since the Unix epoch]
-    timezone : str
-        Zone the note was written in, by name.
-    id : str
-        Given by the store; kept through export and import.
-    written_s : int
-        When it was written down. [s since the Unix epoch]
-    event, place, box, paper : str
-        Names of what the note is about.
-    ticket : str
-        The print.
-    way : str
-        How it is being dried.
-    state : str
-        One of the kind's words: ``dry``, ``drained``, ``came``, ``kept`` and so on; none for a
-        print weighed while it dries.
-    bath : str
-        The tank.
-    sky : str
-        Sky words.
-    remark : str
-        Anything else.
-    sheets : int or None
-        Sheets a tank has done, or sheets weighed together.
-    temp_k : float or None
-        Plate, air in the box, or (kind ``sky``) outdoor air. [K]
-    mass_kg : float or None
-        Mass of all the sheets on the scale. [kg]
-    width_m, height_m : float or None
-        Size of one weighed sheet; of kind ``curl`` how high its edges stand over its middle. [m]
-    cloud_frac, humidity_frac : float or None
-        Share of the sky under cloud, relative humidity. [-]
-    wind_m_s : float or None
-        Wind where the box stands, at hand height. [m/s]
-    promised_at_s : int or None
-        When a print was promised for. [s since the Unix epoch]
-    undoes : str
-        Id of the note this row takes back.
-    flag : str
-        Doubt found when reading; not stored.
+    ``kind`` is a key of `KINDS`. ``at_s``, ``written_s`` and ``promised_at_s`` are when it was
+    seen, when written down, and when a print was promised for [s since the Unix epoch];
+    ``timezone`` is the zone it was written in. The store gives the ``id``, kept through export and
+    import; ``undoes`` is that of the note this row takes back. ``event``, ``place``, ``box`` and
+    ``paper`` name what it is about, ``ticket`` the print, ``way`` how it is being dried, ``bath``
+    the tank. ``state`` is one of the kind's words, such as ``dry`` or ``came``, none for a print
+    weighed while it dries; ``sky`` holds sky words, ``remark`` anything else. ``sheets`` are those
+    that a tank has done, or that were weighed together. ``temp_k`` is of the plate, of the air in
+    the box, or (kind ``sky``) of the outdoor air; ``mass_kg`` of all the sheets on the scale;
+    ``width_m`` and ``height_m`` of one weighed sheet, of kind ``curl`` the height of its edges over
+    its middle. ``cloud_frac`` is the share of the sky under cloud, ``wind_m_s`` the wind where the
+    box stands, at hand height. ``flag`` is a doubt found when reading; it is not stored.
     """
 
     kind: str
@@ -152,7 +119,7 @@ KINDS: dict[str, Kind] = {
 }
 
 NAMES = ("event", "place", "box", "paper")
-WORDS = ("id", "ticket", "way", "state", "bath", "sky", "remark", "undoes")
+WORDS = ("id", "ticket", "way", "state", "bath", "sky", "undoes")
 DECIMALS = {
     "temp_k": 6,
     "mass_kg": 9,
@@ -209,15 +176,8 @@ def check_note(note: Note, where: str = "") -> Note:
         raise InputError(f"note '{clean_text(note.kind, 'kind', where)}' is not known", where, mend)
     kind = KINDS[note.kind]
     texts = {name: clean_text(getattr(note, name), name, where) or "default" for name in NAMES}
-    texts |= {
-        name: clean_text(
-            getattr(note, name),
-            name,
-            where,
-            longest=REMARK_LENGTH_MAX if name == "remark" else NAME_LENGTH_MAX,
-        )
-        for name in WORDS
-    }
+    texts |= {name: clean_text(getattr(note, name), name, where) for name in WORDS}
+    texts["remark"] = clean_text(note.remark, "remark", where, longest=REMARK_LENGTH_MAX)
     texts["timezone"] = parse_zone(note.timezone, where).key
     settled = replace(note, flag="", **texts, **_rounded(note, where))  # type: ignore[arg-type]
     _check_fields(settled, kind, where)

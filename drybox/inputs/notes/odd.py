@@ -17,15 +17,13 @@ _MEND = "if that is meant, take this back with 'drybox note undo' and write it a
 def doubts_about(added: Note, notes: Sequence[Note]) -> list[str]:
     """Return sentences on what is odd about a note just added; none if nothing is."""
     others = [note for note in notes if note.id != added.id]
-    found = []
-    if added.flag:
-        found.append("Another reading was noted for the same minute; both are kept.")
+    twice = ["Another reading was noted for the same minute; both are kept."]
     return [
-        *found,
+        *(twice if added.flag else []),
         *_hot(added),
         *_name_doubts(added, others),
         *_tank_doubts(added, others),
-        *_print(added, others),
+        *_print_doubts(added, others),
     ]
 
 
@@ -69,23 +67,36 @@ def _tank_doubts(added: Note, others: Sequence[Note]) -> list[str]:
     return [f"The tank '{added.bath}' is new; usual ones are {', '.join(tank_names())}."]
 
 
-def _print(added: Note, others: Sequence[Note]) -> list[str]:
-    ticket = added.ticket
+def _print_doubts(added: Note, others: Sequence[Note]) -> list[str]:
     if added.kind in ("curl", "flat"):
         return _curled(added, others)
-    if added.kind == "weighed" and not added.state:
-        return _weighed_while_drying(added, others)
-    same = [note for note in others if _of_one_print(note, added)]
+    ticket, keys = added.ticket, (added.ticket, added.event, added.box, added.paper)
+    same = [
+        note
+        for note in others
+        if note.kind in ("laid", "dry")
+        and (note.ticket, note.event, note.box, note.paper) == keys
+        and 0 <= added.at_s - note.at_s < DAY_S
+    ]
+    last = max(same, key=lambda note: note.at_s).kind if same else ""
+    none = f"No laying-on of {ticket} is noted before it that day for the same event, box and paper"
+    again = f"drybox note laid {ticket} --at HH:MM"
     if added.kind in ("dry", "touch") and not any(note.kind == "laid" for note in same):
         return [
-            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
-            f"paper, so its drying time is not known: drybox note laid {ticket} --at HH:MM, or "
-            "drybox note undo if another print was meant"
+            f"{none}, so its drying time is not known: {again}, or drybox note undo if another "
+            "print was meant"
         ]
-    if added.kind == "laid" and same and max(same, key=lambda n: n.at_s).kind == "laid":
+    if added.kind == "laid" and last == "laid":
         return [
             f"{ticket} was laid on before and is not noted dry since: the last laying-on counts."
         ]
+    if added.kind == "weighed" and not added.state and last == "dry":
+        return [
+            f"{ticket} was noted dry before it, so nothing is learned of it; a dry print's own "
+            f"mass is written like: drybox note weighed {ticket} 3.6g dry"
+        ]
+    if added.kind == "weighed" and not added.state and not last:
+        return [f"{none}, so nothing is learned of it: {again}"]
     return []
 
 
@@ -102,27 +113,3 @@ def _curled(added: Note, others: Sequence[Note]) -> list[str]:
         f"No laying-on of {added.ticket} is noted in the two weeks before it, so it is taken for "
         f"one that hung free: drybox note laid {added.ticket} --way plate --at HH:MM"
     ]
-
-
-def _weighed_while_drying(added: Note, others: Sequence[Note]) -> list[str]:
-    ticket = added.ticket
-    same = [note for note in others if _of_one_print(note, added)]
-    last = max(same, key=lambda note: note.at_s, default=None)
-    if last is None:
-        return [
-            f"No laying-on of {ticket} is noted before it that day for the same event, box and "
-            f"paper, so nothing is learned of it: drybox note laid {ticket} --at HH:MM"
-        ]
-    if last.kind == "dry":
-        return [
-            f"{ticket} was noted dry before it, so nothing is learned of it; a dry print's own "
-            f"mass is written like: drybox note weighed {ticket} 3.6g dry"
-        ]
-    return []
-
-
-def _of_one_print(note: Note, added: Note) -> bool:
-    """Tell whether a note is of the same print as another, within the day before it."""
-    keys = (added.ticket, added.event, added.box, added.paper)
-    own = note.kind in ("laid", "dry") and (note.ticket, note.event, note.box, note.paper) == keys
-    return own and 0 <= added.at_s - note.at_s < DAY_S

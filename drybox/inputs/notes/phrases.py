@@ -27,7 +27,7 @@ from drybox.inputs.text.dates import (
     unix_to_local,
 )
 from drybox.inputs.text.near_names import plain_name
-from drybox.inputs.weather.words import sky_words
+from drybox.inputs.weather.words import plain_sky, sky_words
 from drybox.units import parse_quantity, parse_size
 
 CLOCK_SLACK_S = 60.0
@@ -80,9 +80,9 @@ def parse_phrase(words: Sequence[str], *, at_s: float, timezone: str, **about: s
     if size:
         found["width_m"], found["height_m"] = parse_size(size, "sheet size")
     said: dict[str, Any] = {name: text for name, text in about.items() if text}
-    if "remark" in found and "remark" in said:  # what casts a shadow, and anything else
-        said["remark"] = f"{found.pop('remark')}; {said['remark']}"
-    note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **found, **said)
+    if found.get("remark") and "remark" in said:  # what casts a shadow, and anything else
+        said["remark"] = f"{found['remark']}; {said['remark']}"
+    note = Note(kind=kind, at_s=int(at_s), timezone=timezone, **(found | said))
     return check_weighing(check_note(settle_words(note)))
 
 
@@ -228,9 +228,8 @@ def _ticket(rest: str, kind: str) -> dict[str, Any]:
         form = _form(kind) + ", each print by itself"
         raise InputError(f"{KINDS[kind].what}: '{rest}' is more than a ticket", "", form)
     if rest.lower().endswith(".toml"):
-        raise InputError(
-            f"{KINDS[kind].what}: '{rest}' is an event file, no ticket", "", _form(kind)
-        )
+        what = f"{KINDS[kind].what}: '{rest}' is an event file, no ticket"
+        raise InputError(what, "", _form(kind))
     return {"ticket": rest}
 
 
@@ -250,8 +249,8 @@ def _promised(rest: str, kind: str) -> dict[str, Any]:
     match = re.fullmatch(form, _ticket_of(rest), re.IGNORECASE)
     if match is None or not _ANY_CLOCK.search(match[2]):
         raise _not_understood(rest, kind)
-    found = {"ticket": match[1], "promised": match[2]}
-    return found | ({"state": match["state"].lower()} if match["state"] else {})
+    state = (match["state"] or "").lower()
+    return {"ticket": match[1], "promised": match[2], "state": state}
 
 
 def _promised_at(text: str, at_s: float, timezone: str) -> int:
@@ -280,19 +279,17 @@ def _weighed(rest: str, kind: str) -> dict[str, Any]:
     match = next((found for found in tried if found), None)
     if match is None:
         raise _not_understood(rest, kind)
-    found: dict[str, Any] = {"mass_kg": parse_quantity(match["mass"], "mass", "mass")}
-    if match["state"]:
-        found["state"] = match["state"].lower()
-    if match["ticket"]:
-        found["ticket"] = match["ticket"]
-    if match["sheets"]:
-        found["sheets"] = int(match["sheets"])
-    return found
+    return {
+        "mass_kg": parse_quantity(match["mass"], "mass", "mass"),
+        "state": (match["state"] or "").lower(),
+        "ticket": match["ticket"] or "",
+        "sheets": int(match["sheets"]) if match["sheets"] else None,
+    }
 
 
 def _shadow(rest: str, kind: str) -> dict[str, Any]:
     state, _, what = rest.partition(" ")
-    return {"state": state.lower()} | ({"remark": what} if what else {})
+    return {"state": state.lower(), "remark": what}
 
 
 def _sun(rest: str, kind: str) -> dict[str, Any]:
@@ -316,7 +313,7 @@ def _promise(rest: str, kind: str) -> dict[str, Any]:
         ticket, state = _ticket_of(state), ticket
     if not ticket or " " in ticket:
         raise _not_understood(rest, kind)
-    return {"ticket": ticket, "state": state.lower()} | ({"remark": by} if by else {})
+    return {"ticket": ticket, "state": state.lower(), "remark": by}
 
 
 _HUMID = r"(?: (?:in |at )?(?P<humidity>\d[\d.,]* ?%)(?: air| humidity)?)?"
@@ -374,16 +371,12 @@ def _cloud_frac(text: str) -> float:
 _FILL = ("air", "humidity", "wind", "rh", "cloud:", "and", "with")
 
 
-def _plain(word: str) -> str:
-    return plain_name(word).removesuffix(" sky").rstrip("s")
-
-
 def _sky_word(words: str, where: str) -> str:
-    known = {_plain(word): word for word in sky_words()}
+    known = {plain_sky(word): word for word in sky_words()}
     if re.search(r"\d", words):
         mend = "write it like: 5/8 24C 45% 3m/s, each number with its unit"
         raise InputError(f"weather seen: '{words}' is not understood", where, mend)
-    plain = _plain(words)
+    plain = plain_sky(words)
     if plain in known:
         return known[plain]
     mend = did_you_mean(plain, known, "choose one of: " + ", ".join(known.values()))

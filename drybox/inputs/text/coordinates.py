@@ -79,7 +79,7 @@ def _angle_of_text(text: str, name: str, letters: str, *, form: str, where: str)
     return -degrees if negative else degrees
 
 
-def parse_latitude(value: object, where: str = "", name: str = "latitude") -> float:
+def parse_latitude(value: object, where: str = "") -> float:
     r"""Return a latitude, north positive [deg].
 
     >>> parse_latitude("48°12'30\"N"), parse_latitude("48,2"), parse_latitude("33.5 S")
@@ -89,18 +89,16 @@ def parse_latitude(value: object, where: str = "", name: str = "latitude") -> fl
     ...
     drybox.errors.InputError: latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)
     """
-    return _angle(value, name, "NS", limit=90.0, form=_LATITUDE_FORM, where=where)
+    return _angle(value, "latitude", "NS", limit=90.0, form=_LATITUDE_FORM, where=where)
 
 
-def parse_longitude(value: object, where: str = "", name: str = "longitude") -> float:
-    """Return a longitude, east positive [deg].
-
-    It is never wrapped.
+def parse_longitude(value: object, where: str = "") -> float:
+    """Return a longitude, east positive, never wrapped [deg].
 
     >>> parse_longitude("W 70 40.5"), parse_longitude(180)
     (-70.675, 180.0)
     """
-    return _angle(value, name, "EW", limit=180.0, form=_LONGITUDE_FORM, where=where)
+    return _angle(value, "longitude", "EW", limit=180.0, form=_LONGITUDE_FORM, where=where)
 
 
 def parse_coordinates(value: object, where: str = "") -> tuple[float, float]:
@@ -157,20 +155,20 @@ def parse_bearing(value: object, name: str, where: str = "") -> float:
         )
         raise InputError(what, where, form)
     text = _tidy(value)
+    bad = InputError(f"{name} '{text}' is not a bearing", where, form)
     if len(text) > LONGEST_TEXT:
-        raise InputError(f"{name} '{text}' is not a bearing", where, form)
+        raise bad
     if re.search(r"\bmag(netic|\.)?$", text, re.IGNORECASE):
         mend = "give it from true north: 'drybox aim' shows by how much the compass differs"
         raise InputError(f"{name} '{text}' is magnetic", where, mend)
     plain = re.sub(r"\s*\btrue( north)?$", "", text, flags=re.IGNORECASE)
-    if plain.upper() in COMPASS_POINTS:
-        return COMPASS_POINTS.index(plain.upper()) * 22.5
-    words = {"NORTH": 0.0, "EAST": 90.0, "SOUTH": 180.0, "WEST": 270.0}
-    if plain.upper() in words:
-        return words[plain.upper()]
+    named = {point: 22.5 * number for number, point in enumerate(COMPASS_POINTS)}
+    named |= {"NORTH": 0.0, "EAST": 90.0, "SOUTH": 180.0, "WEST": 270.0}
+    if plain.upper() in named:
+        return named[plain.upper()]
     found = re.fullmatch(r"([+-]?[\d.,]+)\s*(?:°|deg(?:rees?)?)", plain, re.IGNORECASE)
     if found is None:
-        raise InputError(f"{name} '{text}' is not a bearing", where, form)
+        raise bad
     degrees = parse_number(found[1], name, where)
     if not 0 <= degrees <= 360:
         raise out_of_range(name, text, ("0 deg", "360 deg"), where=where)

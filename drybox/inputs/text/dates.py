@@ -55,15 +55,9 @@ def parse_zone(value: object, where: str = "") -> ZoneInfo:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         names = available_timezones()
+        ending = "/" + name.lower().replace(" ", "_")
         near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
-        near = (
-            near
-            or sorted(
-                zone
-                for zone in names
-                if zone.lower().endswith("/" + name.lower().replace(" ", "_"))
-            )[:3]
-        )
+        near = near or sorted(zone for zone in names if zone.lower().endswith(ending))[:3]
         mend = "near names: " + ", ".join(near) if near else form
         raise InputError(f"time zone '{name}' is not known", where, mend) from None
 
@@ -162,12 +156,12 @@ def local_to_unix(
     drybox.errors.InputError: time 02:30 does not exist on 2027-03-28 in Europe/Vienna: clocks \
 go forward then; use 01:59 or 03:00
     """
-    naive = dt.datetime.combine(date, time)
-    first, second = (naive.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+    first, second = (dt.datetime.combine(date, time.replace(fold=n), zone) for n in (0, 1))
     shown = f"{time:%H:%M}" + (f":{time:%S}" if time.second else "")
-    shift_back = first.astimezone(dt.UTC).astimezone(zone).replace(tzinfo=None) != naive
-    if shift_back:
-        before, after = _around_gap(first, second, zone)
+    if skipped(first):
+        edges = [unix_to_local(at, zone) for at in _around_gap(first, second, zone)]
+        form = "%H:%M" if edges[0].date() == edges[1].date() else "%Y-%m-%d %H:%M"
+        before, after = (f"{edge:{form}}" for edge in edges)
         what = f"{name} {shown} does not exist on {date} in {zone.key}: clocks go forward then"
         raise InputError(what, where, f"use {before} or {after}")
     if offset is not None:
@@ -176,14 +170,14 @@ go forward then; use 01:59 or 03:00
             what = f"{name} {shown} with offset {_offset_text(offset)} does not fit {zone.key}"
             raise InputError(what, where, f"its offset is {_offset_text(first.utcoffset())} then")
         return Moment(matching[0].timestamp())
+    note = None
     if first.utcoffset() != second.utcoffset():
         early, late = (f"{shown}{_offset_text(moment.utcoffset())}" for moment in (first, second))
         note = (
             f"{name} {shown} comes twice on {date} in {zone.key}; the earlier is taken "
             f"({early}; the later is {late})"
         )
-        return Moment(first.timestamp(), note)
-    return Moment(first.timestamp())
+    return Moment(first.timestamp(), note)
 
 
 def moment_on(
@@ -196,20 +190,22 @@ def moment_on(
     )
 
 
-def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[str, str]:
-    """Return the last minute before a gap and the first after it, as texts."""
+def skipped(moment: dt.datetime) -> bool:
+    """Return whether clocks of the moment's zone never show it, as they go forward over it."""
+    return moment.astimezone(dt.UTC).astimezone(moment.tzinfo) != moment
+
+
+def _around_gap(first: dt.datetime, second: dt.datetime, zone: ZoneInfo) -> tuple[int, int]:
+    """Return the last second before clocks go forward and the first after it."""
     low, high = sorted(int(moment.timestamp()) for moment in (first, second))
-    start = dt.datetime.fromtimestamp(low, zone).utcoffset()
+    start = unix_to_local(low, zone).utcoffset()
     while high - low > 1:  # the change of offset lies between
         middle = (low + high) // 2
-        if dt.datetime.fromtimestamp(middle, zone).utcoffset() == start:
+        if unix_to_local(middle, zone).utcoffset() == start:
             low = middle
         else:
             high = middle
-    before, after = (dt.datetime.fromtimestamp(second_s, zone) for second_s in (low, high))
-    if before.date() == after.date():
-        return f"{before:%H:%M}", f"{after:%H:%M}"
-    return f"{before:%Y-%m-%d %H:%M}", f"{after:%Y-%m-%d %H:%M}"
+    return low, high
 
 
 def _offset_text(offset: dt.timedelta | None) -> str:
@@ -246,23 +242,15 @@ def day_bounds_s(date: dt.date, zone: ZoneInfo, where: str = "") -> tuple[float,
     >>> (end_at - start_at) / 3600
     23.0
     """
-    start_at, end_at = (_day_start_s(day, zone) for day in (date, date + dt.timedelta(days=1)))
+    start_at, end_at = (_day_start_at(day, zone) for day in (date, date + dt.timedelta(days=1)))
     if end_at <= start_at:
         raise InputError(f"{date} did not exist in {zone.key}: the day was skipped", where)
     return start_at, end_at
 
 
-def _day_start_s(date: dt.date, zone: ZoneInfo) -> float:
+def _day_start_at(date: dt.date, zone: ZoneInfo) -> float:
     """Return the first second of a local day, also where clocks skip midnight."""
     midnight = dt.datetime.combine(date, dt.time(), zone)
-    guess = midnight.timestamp()
-    if dt.datetime.fromtimestamp(guess, zone).replace(tzinfo=None) == midnight.replace(tzinfo=None):
-        return guess
-    low, high = sorted(moment.timestamp() for moment in (midnight, midnight.replace(fold=1)))
-    while high - low > 1:
-        middle = (low + high) // 2
-        if dt.datetime.fromtimestamp(middle, zone).date() < date:
-            low = middle
-        else:
-            high = middle
-    return high
+    if skipped(midnight):
+        return float(_around_gap(midnight, midnight.replace(fold=1), zone)[1])
+    return midnight.timestamp()

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 
 from drybox.errors import InputError, out_of_range
 
-Limits = Mapping[str, tuple[float, float]]
+Ranges = Mapping[str, tuple[float, float]]
 
 
-def check_ranges(record: object, limits: Limits) -> None:
+def check_ranges(record: object, limits: Ranges) -> None:
     """Refuse a record with a number that is not finite or outside its limits.
 
     ``limits`` gives the lowest and highest value of a field in its own unit; None passes.

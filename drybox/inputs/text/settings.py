@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 from unicodedata import category
 
 from drybox.errors import InputError, did_you_mean, out_of_range
 from drybox.inputs.text.near_names import plain_words
+from drybox.inputs.text.ranges import Ranges
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
@@ -58,6 +60,13 @@ SHOWN_UNITS: dict[str, tuple[str, float, float]] = {
 }
 
 
+ENDINGS = {
+    "m": "length", "m_s": "speed", "1_m": "extinction", "1_s": "rate", "k": "temperature",
+    "frac": "fraction", "kg_m2": "areal_mass", "kg_m3": "density", "j_kg_k": "specific_heat",
+    "w_m_k": "conductivity", "w_m2_k": "heat_transfer_coeff", "m2_s_pa_kg": "vapour_resistance",
+}  # fmt: skip
+"""Ending of a record's field → dimension of its quantity; a field without one is a number."""
+
 # an option takes away what the file says otherwise about the same thing
 DISPLACED: dict[str, tuple[str, ...]] = {
     "place.coordinates": ("place.latitude", "place.longitude"),
@@ -78,6 +87,8 @@ OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
 LONGEST_TEXT, MOST_ENTRIES = 200, 500
 _BREAKS = ("Cc", "Zl", "Zp")  # control characters, line and paragraph separators
+Words = TypeVar("Words", bound=str | None)
+Number = TypeVar("Number", bound=float | None)
 
 
 class Settings:
@@ -85,7 +96,7 @@ class Settings:
 
     def __init__(self, file: TomlFile | None, overrides: Mapping[str, object]) -> None:
         self.file = file
-        self.tables: dict[str, Any] = _deep_copy(file.tables) if file else {}
+        self.tables: dict[str, Any] = deepcopy(file.tables) if file else {}
         self.options = {key: value for key, value in overrides.items() if value is not None}
         self.resolved: list[Resolved] = []
         self.assumptions: list[str] = []
@@ -114,16 +125,19 @@ class Settings:
             return f"option {option_name(key)}"
         if self.file is None:
             return f"{key}, {option_name(key)}" if "." in key else key
-        line = self.file.line_of(key)
-        return f"{key} in {self.file.path.name}" + (f", line {line}" if line else "")
+        return f"{key} in {self._line(key)}"
 
     def source(self, key: str) -> str:
         """Return whence a value came: ``file fair.toml, line 12`` or ``option --date``."""
         if key in self.options:
             return f"option {option_name(key)}"
+        return f"file {self._line(key)}"
+
+    def _line(self, key: str) -> str:
+        """Return the file's name, with the line of the key where it has one."""
         line = self.file.line_of(key) if self.file else None
         name = self.file.path.name if self.file else ""
-        return f"file {name}" + (f", line {line}" if line else "")
+        return f"{name}, line {line}" if line else name
 
     def section(self, name: str) -> Section:
         """Return a table of the event, empty when it is left out."""
@@ -188,37 +202,35 @@ class Section:
         full = f"{self.name}.{key}"
         self.settings.record(full, value, unit, source=source or self.settings.source(full))
 
-    def text(self, key: str, default: str | None = None, source: str = "default") -> str | None:
+    def text(self, key: str, default: Words, source: str = "default") -> str | Words:
         """Return a text, or the default."""
         value = self.raw(key)
         if value is None:
             self.record(key, default, "", source=source)
             return default
         if not isinstance(value, str):
-            raise self.error(
-                key, f"{key} {_shown(value)} is not a text", 'put it in quotes, like "..."'
-            )
-        if not value.strip() or any(category(letter) in _BREAKS for letter in value.strip()):
-            raise self.error(
-                key, f"{key} {value!r} is empty or has a line break or control character"
-            )
-        if len(value.strip()) > LONGEST_TEXT:
+            mend = 'put it in quotes, like "..."'
+            raise self.error(key, f"{key} {_shown(value)} is not a text", mend)
+        text = value.strip()
+        if not text or any(category(letter) in _BREAKS for letter in text):
+            what = f"{key} {value!r} is empty or has a line break or control character"
+            raise self.error(key, what)
+        if len(text) > LONGEST_TEXT:
             raise self.error(key, f"{key} is longer than {LONGEST_TEXT} characters")
-        self.record(key, value.strip())
-        return value.strip()
+        self.record(key, text)
+        return text
 
-    def choice(
-        self, key: str, table: str, default: str, *, source: str = "default"
-    ) -> tuple[str, dict[str, TableValue]]:
-        """Return an item of a shipped table by name, and its properties.
+    def choice(self, key: str, table: str, default: str, *, source: str = "default") -> str:
+        """Return the name of an item of a shipped table.
 
         Small and capital letters are the same, and so are hyphens and spaces.
         """
-        name = (self.text(key, default, source) or default).lower()
-        if name not in load_table(table):
-            same = (item for item in load_table(table) if plain_words(item) == plain_words(name))
+        name, items = self.text(key, default, source).lower(), load_table(table)
+        if name not in items:
+            same = (item for item in items if plain_words(item) == plain_words(name))
             name = next(same, name)
-        return name, look_up(table, name, key, where=self.where(key))
+        look_up(table, name, key, where=self.where(key))  # refuses what is not there
+        return name
 
     def flag(self, key: str, default: bool, source: str = "default") -> bool:
         """Return true or false."""
@@ -227,11 +239,8 @@ class Section:
             self.record(key, default, "", source=source)
             return default
         if not isinstance(value, bool):
-            raise self.error(
-                key,
-                f"{key} {_shown(value)} is neither true nor false",
-                "write true or false, without quotes",
-            )
+            what = f"{key} {_shown(value)} is neither true nor false"
+            raise self.error(key, what, "write true or false, without quotes")
         self.record(key, value)
         return value
 
@@ -241,13 +250,13 @@ class Section:
         dimension: str,
         limits: tuple[float, float],
         *,
-        default: float | None = None,
+        default: Number,
         source: str = "default",
         usual_unit: str = "",
-    ) -> float | None:
+    ) -> float | Number:
         """Return a quantity in SI, checked against its limits, or the default.
 
-        Limits and default are in SI; ``usual_unit`` is the one offered when none was written.
+        Ranges and default are in SI; ``usual_unit`` is the one offered when none was written.
         """
         value = self.raw(key)
         unit, factor, offset = SHOWN_UNITS[dimension]
@@ -283,12 +292,10 @@ class Section:
         self.record(key, value)
         return value
 
-    def count(
-        self, key: str, limits: tuple[int, int], table: str, *, item: str, column: str = ""
-    ) -> int:
-        """Return a count given here, else that of an item in a shipped table."""
-        row = load_table(table)[item][column or key]
-        return self.whole_number(key, limits, int(row.value), source=row_source(table, item, row))
+    def count(self, key: str, limits: tuple[int, int], *, row: tuple[str, ...]) -> int:
+        """Return a count given here, else a shipped row, named as for `property`."""
+        usual, source = _in_table(key, row)
+        return self.whole_number(key, limits, int(usual.value), source=source)
 
     def size(self, key: str, limits: tuple[float, float], default: str = "") -> tuple[float, float]:
         """Return the two sides of a size such as ``"40 x 50 cm"``, or the default. [m]"""
@@ -306,26 +313,34 @@ class Section:
         self, key: str, dimension: str, limits: tuple[float, float], *, row: tuple[str, ...]
     ) -> float:
         """Return a quantity given here, else a shipped row: table, item, column if another."""
-        table, item, *column = row
-        found = load_table(table)[item][column[0] if column else key]
-        source = row_source(table, item, found)
-        value = self.quantity(key, dimension, limits, default=found.value, source=source)
-        assert value is not None  # the default is a number
-        return value
+        usual, source = _in_table(key, row)
+        return self.quantity(key, dimension, limits, default=usual.value, source=source)
+
+    def field(self, name: str, limits: Ranges, *row: str, of: str = "") -> float:
+        """Return the quantity of a record's field such as ``wall_depth_m``, given as `wall_depth`.
+
+        Else it is that of a shipped row: table, item, column if another. ``of`` stands before the
+        key alone, as in ``cover_thickness`` of the row's ``thickness``.
+        """
+        endings = [ending for ending in ENDINGS if name.endswith(f"_{ending}")]
+        ending = max(endings, key=len, default="")
+        key, dimension = name.removesuffix(f"_{ending}"), ENDINGS.get(ending, "number")
+        columns = (key,) if of else ()
+        return self.property(of + key, dimension, limits[name], row=(*row, *columns))
 
     def water_temperature(
-        self, key: str, limits: tuple[float, float], *, table: str, item: str
+        self, key: str, limits: tuple[float, float], *, row: tuple[str, ...]
     ) -> float:
         """Return how warm water is: as told, else as the air of the event, else by a table. [K]"""
         air_k = self.settings.air_temp_k
-        if key in self:
-            return self.property(key, "temperature", limits, row=(table, item, "reference"))
-        if air_k is None:
-            row = load_table(table)[item]["reference"]
-            self.settings.assume(
-                f"Neither the water's temperature nor a place was told, so it is at {row.text}."
-            )
-            return self.property(key, "temperature", limits, row=(table, item, "reference"))
+        if key in self or air_k is None:
+            if key not in self:
+                usual, _ = _in_table(key, row)
+                self.settings.assume(
+                    "Neither the water's temperature nor a place was told, so it is at "
+                    f"{usual.text}."
+                )
+            return self.property(key, "temperature", limits, row=row)
         self.settings.assume(
             MetricText(
                 "How warm baths and water are was not told, so they are as warm as the air of the "
@@ -336,10 +351,9 @@ class Section:
         )
         self.settings.water_as_air = True
         kept = min(max(air_k, limits[0]), limits[1])
-        value = self.quantity(
+        return self.quantity(
             key, "temperature", limits, default=kept, source="the air's (judgement)"
         )
-        return kept if value is None else value
 
     def entries(self, key: str) -> list[Section]:
         """Return an array of tables as sections."""
@@ -386,6 +400,13 @@ def row_source(table: str, item: str, row: TableValue) -> RowSource:
     return RowSource(f"table {table}: {item} ({row.status})", row.status)
 
 
+def _in_table(key: str, row: tuple[str, ...]) -> tuple[TableValue, RowSource]:
+    """Return a row named by table, item and column, which is the key if left out; its source."""
+    table, item, *column = row
+    found = load_table(table)[item][column[0] if column else key]
+    return found, row_source(table, item, found)
+
+
 def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
     """Return a bare number as it should have been written."""
     if dimension == "fraction" and re.fullmatch(r"(0|1|0?[.,]\d+)", number.strip()):
@@ -405,27 +426,12 @@ def _in_unit(si: float, dimension: str, like: object) -> str:
 
 
 def _shown(value: object) -> str:
-    return (
-        {True: "true", False: "false"}.get(value, repr(value))
-        if isinstance(value, bool)
-        else str(value)
-    )
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _unknown(kind: str, name: str, known: Sequence[str], *, where: str) -> InputError:
     mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), cutoff=0.5)
     return InputError(f"{kind} '{name}' is not known", where, mend)
-
-
-def _deep_copy(tables: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        key: _deep_copy(value)
-        if isinstance(value, dict)
-        else list(value)
-        if isinstance(value, list)
-        else value
-        for key, value in tables.items()
-    }
 
 
 def _lay_over(tables: dict[str, Any], key: str, value: object) -> None:

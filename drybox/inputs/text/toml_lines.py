@@ -104,7 +104,7 @@ def find_lines(text: str) -> dict[str, int]:
 
 def read_toml(path: Path) -> TomlFile:
     """Return the parsed file."""
-    if path.is_dir() or (path.exists() and not path.is_file()):
+    if path.exists() and not path.is_file():
         raise StoreError(f"{path} is not a file", mend="give an event file such as fair.toml")
     try:
         with path.open("rb") as stream:
@@ -120,25 +120,23 @@ def read_toml(path: Path) -> TomlFile:
         text = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise InputError(f"{path.name} is not UTF-8 text", mend="save it as UTF-8") from None
+    too_deep = f"tables are nested more than {MOST_NESTED} deep"
     deep = _DEEP_KEY.search(text)
     if deep:
         line = text.count("\n", 0, deep.end()) + 1
-        raise InputError(
-            f"tables are nested more than {MOST_NESTED} deep", f"{path.name}, line {line}"
-        )
+        raise InputError(too_deep, f"{path.name}, line {line}")
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         what, line = _broken(str(error), text)
-        raise InputError(
-            f"the file is not valid TOML: {what}", f"{path.name}, line {line}"
-        ) from None
+        where = f"{path.name}, line {line}"
+        raise InputError(f"the file is not valid TOML: {what}", where) from None
     except RecursionError:
         raise InputError("brackets are nested too deeply", path.name) from None
     except ValueError:  # the interpreter's limit on whole numbers
         raise InputError("a number has too many digits", path.name) from None
     if _depth(tables) > MOST_NESTED:
-        raise InputError(f"tables are nested more than {MOST_NESTED} deep", path.name)
+        raise InputError(too_deep, path.name)
     return TomlFile(path, tables, find_lines(text))
 
 

@@ -13,7 +13,7 @@ MISSING_CODES = (99.0, 99.9, 999.0, 9999.0, 99999.0, 999999.0, -99.0, -999.0, -9
 
 
 @dataclass(frozen=True)
-class Limits:
+class ColumnRange:
     """What a quantity is called and the range it is kept to.
 
     Values between ``taken_from`` and ``low``, or between ``high`` and ``taken_to``, are set to
@@ -28,24 +28,18 @@ class Limits:
     shown: str
 
 
-def _sun(label: str) -> Limits:
-    return Limits(
-        label=label, low=0.0, high=1500.0, taken_from=-20.0, taken_to=1500.0, shown="0 to 1500 W/m2"
-    )
-
-
-LIMITS: dict[str, Limits] = {
-    "air_temp_k": Limits("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
-    "humidity_frac": Limits("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
-    "wind_10m_m_s": Limits("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
-    "gust_10m_m_s": Limits("gusts", 0.0, 90.0, 0.0, 90.0, "0 to 90 m/s"),
-    "pressure_pa": Limits("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
-    "cloud_frac": Limits("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
-    "ghi_w_m2": _sun("GHI"),
-    "dni_w_m2": _sun("DNI"),
-    "dhi_w_m2": _sun("DHI"),
-    "rain_kg_m2_s": Limits("rain", 0.0, 0.1, 0.0, 0.1, "0 to 360 mm/h"),
-    "rain_frac": Limits("chance of rain", 0.0, 1.0, 0.0, 1.001, "0 to 100 %"),
+LIMITS: dict[str, ColumnRange] = {
+    "air_temp_k": ColumnRange("air temperature", 213.15, 333.15, 213.15, 333.15, "-60 to 60 °C"),
+    "humidity_frac": ColumnRange("humidity", 0.0, 1.0, 0.0, 1.0501, "0 to 105 %"),
+    "wind_10m_m_s": ColumnRange("wind", 0.0, 60.0, 0.0, 60.0, "0 to 60 m/s"),
+    "gust_10m_m_s": ColumnRange("gusts", 0.0, 90.0, 0.0, 90.0, "0 to 90 m/s"),
+    "pressure_pa": ColumnRange("pressure", 3e4, 1.1e5, 3e4, 1.1e5, "300 to 1100 hPa"),
+    "cloud_frac": ColumnRange("cloud", 0.0, 1.0, 0.0, 1.001, "0 to 8 oktas or 0 to 100 %"),
+    "ghi_w_m2": ColumnRange("GHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "dni_w_m2": ColumnRange("DNI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "dhi_w_m2": ColumnRange("DHI", 0.0, 1500.0, -20.0, 1500.0, "0 to 1500 W/m2"),
+    "rain_kg_m2_s": ColumnRange("rain", 0.0, 0.1, 0.0, 0.1, "0 to 360 mm/h"),
+    "rain_frac": ColumnRange("chance of rain", 0.0, 1.0, 0.0, 1.001, "0 to 100 %"),
 }
 
 
@@ -81,14 +75,14 @@ def mask_column(
         )
     column = np.clip(np.where(outside, np.nan, values), limits.low, limits.high)
     said = (
-        (empty, "empty cell", "empty cells", "left out"),
-        (coded, "missing-value code", "missing-value codes", "left out"),
-        (wrong, "value outside", "values outside", f"{limits.shown} left out"),
-        (clipped, "value just outside", "values just outside", f"{limits.shown} set to the limit"),
+        (empty, "empty cell", "left out"),
+        (coded, "missing-value code", "left out"),
+        (wrong, "value", f"outside {limits.shown} left out"),
+        (clipped, "value", f"just outside {limits.shown} set to the limit"),
     )
     doubts = [
-        f"{limits.label}: {count(int(np.count_nonzero(which)), one, many)} {rest}"
-        for which, one, many, rest in said
+        f"{limits.label}: {count(int(np.count_nonzero(which)), one)} {rest}"
+        for which, one, rest in said
         if which.any()
     ]
     if np.isnan(column).all():
@@ -96,10 +90,10 @@ def mask_column(
     return column, tuple(doubts)
 
 
-def count(number: int, one: str, many: str = "") -> str:
+def count(number: int, one: str) -> str:
     """Return a count with its noun.
 
-    >>> count(1, "row"), count(3, "row"), count(2, "empty cell", "empty cells")
-    ('1 row', '3 rows', '2 empty cells')
+    >>> count(1, "row"), count(3, "row")
+    ('1 row', '3 rows')
     """
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    return f"{number} {one if number == 1 else one + 's'}"

@@ -16,9 +16,9 @@ from drybox.inputs.forecast.csv_file import parse_forecast
 from drybox.inputs.forecast.json_file import table_of
 from drybox.inputs.text.file_text import read_file_text
 from drybox.inputs.weather.odd import odd_weather
-from drybox.inputs.weather.usual_air import Usual, usual_values
+from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import Site, Weather, steady_weather
-from drybox.inputs.weather.words import at_key, check_keys, read_said
+from drybox.inputs.weather.words import check_keys, read_said
 from drybox.inputs.years.layouts import FORECASTS, file_kind
 from drybox.inputs.years.typical import TypicalYear, for_date, parse_typical_year, site_doubts
 
@@ -29,7 +29,6 @@ def load_weather(
     place: Site,
     *,
     day_start_at: float,
-    where: str = "",
     plate_wind_frac: float = 1.0,
 ) -> Weather:
     """Return the weather of the day that starts at ``day_start_at``.
@@ -39,57 +38,38 @@ def load_weather(
     plate, for a wind told there.
     """
     table = dict(table or {})
-    check_keys(table, where)
-    said = read_said(table, where, plate_wind_frac)
-    named = _named(table, base_dir, where)
+    check_keys(table)
+    said = read_said(table, plate_wind_frac)
     date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
     usual = usual_values(place, date)
-    weather = _weather_of(named, place, said, usual=usual, day_start_at=day_start_at)
-    odd = odd_weather(weather, place, day_start_at)
-    return replace(weather, doubts=(*weather.doubts, *odd)) if odd else weather
-
-
-def _weather_of(
-    named: tuple[str, str, str] | None,
-    place: Site,
-    said: Mapping[str, float],
-    *,
-    usual: Usual,
-    day_start_at: float,
-) -> Weather:
-    if named is None:
-        return steady_weather(said, day_start_at, usual)
-    name, text, kind = named
-    date = datetime.fromtimestamp(day_start_at, ZoneInfo(place.timezone)).date()
-    if kind in FORECASTS:
+    name, text, kind = _named(table, base_dir)
+    if not kind:
+        weather = steady_weather(said, day_start_at, usual)
+    elif kind in FORECASTS:
         table_text = table_of(text, name) if kind == "locationforecast" else text
-        return parse_forecast(
+        weather = parse_forecast(
             table_text, place.timezone, date, said=said, name=name, usual=usual, place=place
         )
-    year = parse_typical_year(text, kind, name)
-    return for_date(year, date, said=said, doubts=site_doubts(year, place), usual=usual)
+    else:
+        year = parse_typical_year(text, kind, name)
+        weather = for_date(year, date, said=said, doubts=site_doubts(year, place), usual=usual)
+    odd = odd_weather(weather, place, day_start_at)
+    return replace(weather, doubts=(*weather.doubts, *odd))
 
 
-def weather_site(
-    table: Mapping[str, object] | None, base_dir: str | Path, where: str = ""
-) -> TypicalYear | None:
+def weather_site(table: Mapping[str, object] | None, base_dir: str | Path) -> TypicalYear | None:
     """Return the typical year an event names, for its coordinates where the place has none."""
-    named = _named(table or {}, base_dir, where)
-    if named is None or named[2] in FORECASTS:
-        return None
-    name, text, kind = named
-    return parse_typical_year(text, kind, name)
+    name, text, kind = _named(table or {}, base_dir)
+    return parse_typical_year(text, kind, name) if kind and kind not in FORECASTS else None
 
 
-def _named(
-    table: Mapping[str, object], base_dir: str | Path, where: str
-) -> tuple[str, str, str] | None:
-    """Return name, text and kind of the file that the table names, or None if it names none."""
+def _named(table: Mapping[str, object], base_dir: str | Path) -> tuple[str, str, str]:
+    """Return name, text and kind of the file that the table names, empty if it names none."""
     key = "forecast" if "forecast" in table else "file"
     if key not in table:
-        return None
-    value, at = table[key], at_key(key, where)
+        return "", "", ""
+    value, where = table[key], f"weather.{key}"
     if not isinstance(value, str) or not value.strip():
-        raise InputError(f"{value!r} is not a file name", at)
-    text = read_file_text(value, base_dir, at)
+        raise InputError(f"{value!r} is not a file name", where)
+    text = read_file_text(value, base_dir, where)
     return Path(value).name, text, file_kind(text)

@@ -15,7 +15,7 @@ from drybox.inputs.weather.weather import Weather
 from drybox.inputs.years.layouts import FORECASTS, KIND_NAMES, file_kind
 from drybox.inputs.years.typical import TypicalYear, for_date, parse_typical_year
 
-MIDSUMMER = (6, 21)
+MIDSUMMER = datetime.date(2027, 6, 21)
 
 
 @dataclass(frozen=True)
@@ -47,28 +47,25 @@ def read_weather_file(
     text = read_file_text(path)
     kind = file_kind(text)
     if kind in FORECASTS:
-        table = table_of(text, file.name) if kind == "locationforecast" else text
-        weather = parse_forecast(table, timezone or "UTC", day, said={}, name=file.name)
-        told = timezone is not None or not any("no offset" in note for note in weather.understood)
-        day = day or fullest_day(weather.start_at, timezone or "UTC")
-        said = "point forecast" if kind == "locationforecast" else "forecast table"
+        point, zone = kind == "locationforecast", timezone or "UTC"
+        table = table_of(text, file.name) if point else text
+        weather = parse_forecast(table, zone, day, name=file.name)
         return WeatherFile(
             name=file.name,
-            kind=said,
-            day=day,
-            timezone=timezone or "UTC",
+            kind="point forecast" if point else "forecast table",
+            day=day or fullest_day(weather.start_at, zone),
+            timezone=zone,
             weather=weather,
-            zone_told=told,
+            zone_told=timezone is not None
+            or not any("no offset" in note for note in weather.understood),
         )
     year = parse_typical_year(text, kind, file.name)
-    if day is None:
-        day = datetime.date(2027, *MIDSUMMER)
-    zone = timezone or zone_at(year.latitude_deg, year.longitude_deg)
+    day = day or MIDSUMMER
     return WeatherFile(
         name=file.name,
         kind=KIND_NAMES[kind],
         day=day,
-        timezone=zone,
+        timezone=timezone or zone_at(year.latitude_deg, year.longitude_deg),
         weather=for_date(year, day),
         year=year,
     )

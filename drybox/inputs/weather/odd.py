@@ -12,7 +12,7 @@ from drybox.inputs.weather.checks import count
 from drybox.inputs.weather.weather import DAY_S, Weather
 from drybox.readable import Figure, MetricText
 from drybox.tables import load_table
-from drybox.units import KELVIN_AT_0_C
+from drybox.units import celsius
 
 J2000_AT = 946728000.0
 """Noon of 1 January 2000, UTC. [s since the Unix epoch]"""
@@ -22,11 +22,11 @@ UNLIKE, UNLIKE_W_M2 = 1.3, 50.0
 """Columns of sun differ by so much in hours of moving sun and broken cloud without being wrong:
 factor and what is added (judgement). [-], [W/m²]"""
 
-# column: (label, what stands for the least and the most in the table, SI → shown, unit, its key)
-_RARE: dict[str, tuple[str, str, str, Callable[[float], float], str, str]] = {
-    "air_temp_k": ("Air", "air_least", "air_most", lambda k: k - KELVIN_AT_0_C, "°C", "temp_c"),
-    "humidity_frac": ("Humidity", "humidity_least", "", lambda frac: 100 * frac, "%", ""),
-    "wind_10m_m_s": ("Wind", "", "wind_most", float, "m/s", "wind_m_s"),
+# column: (label, SI → shown, unit, its key, rows of the table for the least and the most)
+_RARE: dict[str, tuple[str, Callable[[float], float], str, str, tuple[str, ...]]] = {
+    "air_temp_k": ("Air", celsius, "°C", "temp_c", ("air_least", "air_most")),
+    "humidity_frac": ("Humidity", lambda frac: 100 * frac, "%", "", ("humidity_least",)),
+    "wind_10m_m_s": ("Wind", float, "m/s", "wind_m_s", ("wind_most",)),
 }
 # factor and power of the sine of the sun's height, and what is added
 _SUN_MOST = {
@@ -47,17 +47,16 @@ def odd_weather(weather: Weather, place: Position, day_start_at: float) -> tuple
 
 def _rare(weather: Weather, day: Flags) -> list[str]:
     limits, said = load_table("limits")["weather_told"], list[str]()
-    for name, (label, least, most, shown, unit, ending) in _RARE.items():
+    for name, (label, shown, unit, ending, keys) in _RARE.items():
         values = getattr(weather, name)[day]
         if name in weather.usual or (name == "wind_10m_m_s" and weather.felt_wind_m_s is not None):
             continue
-        for key, worst, word in ((least, np.fmin, "below"), (most, np.fmax, "above")):
-            if not key:
-                continue
-            limit = limits[key].value
-            beyond = int(np.count_nonzero(values < limit if key == least else values > limit))
+        for key in keys:
+            limit, least = limits[key].value, key.endswith("_least")
+            beyond = int(np.count_nonzero(values < limit if least else values > limit))
             if not beyond:
                 continue
+            worst, word = (np.fmin, "below") if least else (np.fmax, "above")
             rows = "" if values.size == 1 else f" in {count(beyond, 'row')}"
             said.append(
                 MetricText(

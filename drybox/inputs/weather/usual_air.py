@@ -132,10 +132,9 @@ def _between(latitude_deg: float, longitude_deg: float) -> tuple[float, float, f
     west = math.floor(longitude_deg / GRID_DEG) * GRID_DEG
     up, right = (north - south) / GRID_DEG, (longitude_deg - west) / GRID_DEG
     corners = {
-        f"{south:.0f} {_node(west)}": (1.0 - up) * (1.0 - right),
-        f"{south:.0f} {_node(west + GRID_DEG)}": (1.0 - up) * right,
-        f"{south + GRID_DEG:.0f} {_node(west)}": up * (1.0 - right),
-        f"{south + GRID_DEG:.0f} {_node(west + GRID_DEG)}": up * right,
+        f"{latitude:.0f} {_node(longitude)}": along * across
+        for latitude, along in ((south, 1.0 - up), (south + GRID_DEG, up))
+        for longitude, across in ((west, 1.0 - right), (west + GRID_DEG, right))
     }
     nodes = load_table("climate", tuple(corners))
     t0_k, tc, ts, rh = (

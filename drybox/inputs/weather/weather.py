@@ -19,7 +19,6 @@ from drybox.inputs.weather.words import say
 from drybox.readable import MetricText
 
 DAY_S = 86400.0
-WIND_HEIGHT_M = 10.0
 SERIES = (
     *("air_temp_k", "humidity_frac", "wind_10m_m_s", "pressure_pa", "cloud_frac", "ghi_w_m2"),
     *("dni_w_m2", "dhi_w_m2", "rain_kg_m2_s", "rain_frac", "gust_10m_m_s"),
@@ -45,16 +44,16 @@ class Weather:
     ``kind`` is ``assumed``, ``steady``, ``forecast`` or ``typical_year``. ``start_at`` and
     ``end_at`` are in seconds since the Unix epoch, equal where a row is an instant; steady weather
     is one row. NaN in a column is a gap; the columns that may be None are then not known, which for
-    rain is not 0. ``wind_10m_m_s`` is the wind ``wind_height_m`` above open ground,
-    ``gust_10m_m_s`` its gusts; ``ghi_w_m2``, ``dni_w_m2`` and ``dhi_w_m2`` are irradiance on the
-    level, of the beam, and diffuse; rain (1 kg/m² is 1 mm) and its chance are of instants over the
-    time to the next row. Without ``linke_turbidity``, the haze, it is that of cloudless hours.
-    ``understood`` tells which column became what, in which unit and zone, ``doubts`` what was
-    masked, mended, missing or far away, ``assumptions`` what was not said. ``issued_at`` is when a
-    forecast was made. Without ``cloud_told`` the cloud is that of a clear sky and stands for
-    nothing: answers are for a clear and for a closed sky. ``usual`` are the columns that nobody
-    told and that are what is usual at the place; ``wind_told`` says whether the wind was told for
-    that day, ``felt_wind_m_s`` is what was felt at the plate, where that is what was told.
+    rain is not 0. ``wind_10m_m_s`` is the wind 10 m above open ground, ``gust_10m_m_s`` its gusts;
+    ``ghi_w_m2``, ``dni_w_m2`` and ``dhi_w_m2`` are irradiance on the level, of the beam, and
+    diffuse; rain (1 kg/m² is 1 mm) and its chance are of instants over the time to the next row.
+    Without ``linke_turbidity``, the haze, it is that of cloudless hours. ``understood`` tells which
+    column became what, in which unit and zone, ``doubts`` what was masked, mended, missing or far
+    away, ``assumptions`` what was not said. ``issued_at`` is when a forecast was made. Without
+    ``cloud_told`` the cloud is that of a clear sky and stands for nothing: answers are for a clear
+    and for a closed sky. ``usual`` are the columns that nobody told and that are what is usual at
+    the place; ``wind_told`` says whether the wind was told for that day, ``felt_wind_m_s`` is what
+    was felt at the plate, where that is what was told.
     """
 
     kind: str
@@ -74,7 +73,6 @@ class Weather:
     understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
-    wind_height_m: float = WIND_HEIGHT_M
     issued_at: float | None = None
     cloud_told: bool = True
     usual: tuple[str, ...] = ()
@@ -171,17 +169,13 @@ def series_weather(
     if said:
         notes.append(MetricText("given beside the file, and used instead of it: ", say(said)))
     usual = usual or stand_in()
-    missing = {
-        name: value
-        for name, value in usual.values.items()
-        if name not in kept and name not in given
-    }
-    told = any(name in kept or name in given for name in ("cloud_frac", *SUN))
+    missing = {name: value for name, value in usual.values.items() if name not in {*kept, *given}}
+    told = not {*kept, *given}.isdisjoint({"cloud_frac", *SUN})
     clear = {} if told else {"cloud_frac": 0.0}
     why = f"The weather file does not say, so {usual.words}: "
     assumptions = (MetricText(why, say(missing), "."),)
     ones = np.ones_like(start_at)
-    kept.update({name: value * ones for name, value in {**given, **missing, **clear}.items()})
+    kept |= {name: value * ones for name, value in (given | missing | clear).items()}
     return Weather(
         kind=kind,
         start_at=start_at,

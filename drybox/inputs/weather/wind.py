@@ -10,6 +10,9 @@ BOX_HEIGHT_M = 0.8
 OPEN_ROUGHNESS_M = 0.03
 """Roughness length of the open country over which wind is measured and forecast. [m]"""
 
+TOLD_HEIGHT_M = 10.0
+"""Height over the ground at which wind is measured and forecast. [m]"""
+
 BLENDING_HEIGHT_M = 60.0
 """Where the wind no longer knows the ground beneath. [m]"""
 
@@ -28,10 +31,8 @@ def plate_wind_frac(wind_shelter_frac: float, roughness_length_m: float) -> floa
     return max(wind_shelter_frac * share, LEAST_SHARE_FRAC)
 
 
-def near_ground_share(
-    height_m: float, roughness_length_m: float, told_height_m: float = 10.0
-) -> float:
-    """Return the mean wind near the ground over that told at a height over open country. [-]
+def near_ground_share(height_m: float, roughness_length_m: float) -> float:
+    """Return the mean wind near the ground over that told at 10 m over open country. [-]
 
     Heights are over the ground, the roughness is that of the ground about the place. [m]
 
@@ -57,5 +58,5 @@ def near_ground_share(
     def rise(from_m: float, to_m: float, rough_m: float) -> float:
         return math.log1p(to_m / rough_m) / math.log1p(from_m / rough_m)
 
-    above = rise(told_height_m, BLENDING_HEIGHT_M, OPEN_ROUGHNESS_M)
+    above = rise(TOLD_HEIGHT_M, BLENDING_HEIGHT_M, OPEN_ROUGHNESS_M)
     return min(above * rise(BLENDING_HEIGHT_M, height_m, roughness_length_m), 1.0)

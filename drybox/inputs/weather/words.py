@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from functools import partial
 
 from drybox.errors import InputError, did_you_mean, out_of_range
+from drybox.inputs.text.near_names import plain_name
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table
 from drybox.units import KELVIN_AT_0_C, celsius, parse_quantity, plain_number
@@ -71,39 +73,41 @@ def say(values: Mapping[str, float]) -> MetricText:
     return MetricText(*said)
 
 
-def at_key(key: str, where: str) -> str:
-    """Return where a key stands, for error texts."""
-    return f"weather.{key} in {where}" if where else f"weather.{key}"
-
-
-def check_keys(table: Mapping[str, object], where: str) -> None:
+def check_keys(table: Mapping[str, object]) -> None:
     """Refuse a key that is not known, and two keys that say the same."""
     for key in table:
         if key not in KEYS:
             mend = did_you_mean(str(key), KEYS, "use one of: " + ", ".join(KEYS))
-            raise InputError(f"key '{key}' is not known", at_key(str(key), where), mend)
+            raise InputError(f"key '{key}' is not known", f"weather.{key}", mend)
     for one, other in (("forecast", "file"), ("sky", "cloud"), ("wind", "wind_at_plate")):
         if one in table and other in table:
-            raise InputError(f"both {one} and {other} are given", at_key(one, where), "keep one")
+            raise InputError(f"both {one} and {other} are given", f"weather.{one}", "keep one")
 
 
-def _ranged(value: float, name: str, low: float, *, high: float, unit: str, where: str) -> float:
+def _ranged(value: float, name: str, limits: tuple[float, float, str], *, where: str) -> float:
+    low, high, unit = limits
     if not low <= value <= high:
-        limits = f"{low:g}", f"{high:g} {unit}".strip()
-        raise out_of_range(name, plain_number(value), limits, where=where)
+        ends = f"{low:g}", f"{high:g} {unit}".strip()
+        raise out_of_range(name, plain_number(value), ends, where=where)
     return value
 
 
-def _air_temp_c(value: float, where: str) -> float:
-    """Return an air temperature that can be, or ask whether it is in °F. [°C]"""
-    if HOTTEST_C < value <= HOTTEST_F:
-        shown = plain_number(value)
+def _read_air_temp(value: object, where: str) -> float:
+    """Return an air temperature that can be, or ask whether it is in °F. [K]"""
+    temp_c = celsius(parse_quantity(value, "temperature", "air temperature", where=where))
+    if HOTTEST_C < temp_c <= HOTTEST_F:
+        shown = plain_number(temp_c)
         raise InputError(
             f"air temperature {shown} is outside -60 to {HOTTEST_C:g} °C",
             where,
             f'is it in °F? write it like "{shown} °F"',
         )
-    return _ranged(value, "air temperature", -60, high=HOTTEST_C, unit="°C", where=where)
+    return KELVIN_AT_0_C + _ranged(temp_c, "air temperature", (-60, HOTTEST_C, "°C"), where=where)
+
+
+def _read_speed(value: object, where: str, name: str, *, most_m_s: float) -> float:
+    speed_m_s = parse_quantity(value, "speed", name, where=where)
+    return _ranged(speed_m_s, name, (0, most_m_s, "m/s"), where=where)
 
 
 def bare_number(value: object) -> float | None:
@@ -116,59 +120,44 @@ def bare_number(value: object) -> float | None:
         return None
 
 
+def _share(value: object, name: str, where: str) -> float:
+    """Return a share of 0 to 100 % that is written with its unit. [-]"""
+    frac = parse_quantity(value, "fraction", name, where=where)
+    return _ranged(frac * 100, name, (0, 100, "%"), where=where) / 100
+
+
 def _read_humidity(value: object, where: str) -> float:
     """Return relative humidity; a bare number up to 1 is a share, over it per cent. [-]"""
     bare = bare_number(value)
-    if bare is not None and math.isfinite(bare):
-        frac = bare if bare <= 1.0 else bare / 100.0
-    else:
-        frac = parse_quantity(value, "fraction", "humidity", where=where)
-    return _ranged(frac * 100, "humidity", 0, high=100, unit="%", where=where) / 100
+    if bare is None or not math.isfinite(bare):
+        return _share(value, "humidity", where)
+    percent = 100 * (bare if bare <= 1.0 else bare / 100.0)
+    return _ranged(percent, "humidity", (0, 100, "%"), where=where) / 100
 
 
-def read_said(
-    table: Mapping[str, object], where: str = "", plate_wind_frac: float = 1.0
-) -> dict[str, float]:
+def _read_pressure(value: object, where: str) -> float:
+    hpa = parse_quantity(value, "pressure", "pressure", where=where) / 100
+    return _ranged(hpa, "pressure", (300, 1100, "hPa"), where=where) * 100
+
+
+def read_said(table: Mapping[str, object], plate_wind_frac: float = 1.0) -> dict[str, float]:
     """Return what the table says in numbers and words, in SI.
 
     ``plate_wind_frac`` is the share of the wind at 10 m that reaches the plate: ``wind_at_plate``
     over it is returned, beside what was felt.
 
-    >>> read_said({"sky": "overcast", "air_temp": "68 °F"}, "fair.toml")
+    >>> read_said({"sky": "overcast", "air_temp": "68 °F"})
     {'cloud_frac': 1.0, 'air_temp_k': 293.15}
     """
-    said: dict[str, float] = {}
-
-    def speed_m_s(key: str, name: str, most_m_s: float) -> float:
-        at = at_key(key, where)
-        speed = parse_quantity(table[key], "speed", name, where=at)
-        return _ranged(speed, name, 0, high=most_m_s, unit="m/s", where=at)
-
-    if "sky" in table:
-        said.update(_read_sky(table["sky"], at_key("sky", where)))
+    said = _read_sky(table["sky"], "weather.sky") if "sky" in table else {}
     for key, name, read in _READERS:
         if key in table:
-            said[name] = read(table[key], at_key(key, where))
-    if "air_temp" in table:
-        at = at_key("air_temp", where)
-        temp_k = parse_quantity(table["air_temp"], "temperature", "air temperature", where=at)
-        said["air_temp_k"] = KELVIN_AT_0_C + _air_temp_c(celsius(temp_k), at)
-    if "wind" in table:
-        said["wind_10m_m_s"] = speed_m_s("wind", "wind", 60.0)
-    if "wind_at_plate" in table:
-        felt = speed_m_s("wind_at_plate", "wind at the plate", MOST_AT_PLATE_M_S)
-        said |= {"felt_wind_m_s": felt, "wind_10m_m_s": felt / plate_wind_frac}
-    if "gust" in table:
-        said["gust_10m_m_s"] = speed_m_s("gust", "gust", 90.0)
-    if "pressure" in table:
-        at = at_key("pressure", where)
-        pressure_pa = parse_quantity(table["pressure"], "pressure", "pressure", where=at)
-        said["pressure_pa"] = (
-            _ranged(pressure_pa / 100, "pressure", 300, high=1100, unit="hPa", where=at) * 100
-        )
+            said[name] = read(table[key], f"weather.{key}")
+    if "felt_wind_m_s" in said:
+        said["wind_10m_m_s"] = said["felt_wind_m_s"] / plate_wind_frac
     if "rain" in table:
         said.pop("rain_frac", None)
-        said.update(_read_rain(table["rain"], at_key("rain", where)))
+        said |= _read_rain(table["rain"], "weather.rain")
     return said
 
 
@@ -180,28 +169,29 @@ def _read_rain(value: object, where: str) -> dict[str, float]:
     if word in ("yes", "true", "rain"):
         return {"rain_frac": 1.0}
     if isinstance(value, str) and "%" in value:
-        frac = parse_quantity(value, "fraction", "chance of rain", where=where)
-        return {
-            "rain_frac": _ranged(frac * 100, "chance of rain", 0, high=100, unit="%", where=where)
-            / 100
-        }
+        return {"rain_frac": _share(value, "chance of rain", where)}
     amount = re.sub(r"\s*(/|per)\s*(h|hr|hour)$", "", value) if isinstance(value, str) else value
     try:
         mm = parse_quantity(amount, "length", "rain", where=where) * 1e3
     except InputError as error:
         raise InputError(error.what, where, 'write it like "40 %", "0.5 mm/h" or "no"') from None
-    return {"rain_kg_m2_s": _ranged(mm, "rain", 0, high=360, unit="mm/h", where=where) / 3600}
+    return {"rain_kg_m2_s": _ranged(mm, "rain", (0, 360, "mm/h"), where=where) / 3600}
 
 
-def _word(text: str) -> str:
-    return " ".join(text.lower().replace("-", " ").split()).removesuffix(" sky").rstrip("s")
+def plain_sky(words: str) -> str:
+    """Return sky words as they are compared: small, singular, without ``sky`` at the end.
+
+    >>> plain_sky("Thin-Clouds"), plain_sky("clear sky")
+    ('thin cloud', 'clear')
+    """
+    return plain_name(words).removesuffix(" sky").rstrip("s")
 
 
 def _find_word(value: object, words: Mapping[str, object], name: str, *, where: str) -> str:
     if isinstance(value, str):
-        plain = {_word(word): word for word in words}
-        if _word(value) in plain:
-            return plain[_word(value)]
+        plain = {plain_sky(word): word for word in words}
+        if plain_sky(value) in plain:
+            return plain[plain_sky(value)]
     raise InputError(
         f"{name} '{value!s:.60}' is not known", where, "choose one of: " + ", ".join(words)
     )
@@ -210,12 +200,9 @@ def _find_word(value: object, words: Mapping[str, object], name: str, *, where: 
 def _read_sky(value: object, where: str) -> dict[str, float]:
     words = sky_words()
     rows = words[_find_word(value, words, "sky", where=where)]
-    said = {"cloud_frac": rows["cloud"].value / 8}
-    if "linke_turbidity" in rows:
-        said["linke_turbidity"] = rows["linke_turbidity"].value
-    if "rain_chance" in rows:
-        said["rain_frac"] = rows["rain_chance"].value
-    return said
+    columns = {"linke_turbidity": "linke_turbidity", "rain_chance": "rain_frac"}
+    told = {name: rows[column].value for column, name in columns.items() if column in rows}
+    return {"cloud_frac": rows["cloud"].value / 8, **told}
 
 
 def _read_cloud(value: object, where: str) -> float:
@@ -225,10 +212,9 @@ def _read_cloud(value: object, where: str) -> float:
     elif isinstance(value, str) and (bare := _BARE_OKTAS.match(value)):
         value = f"{bare[1]} oktas"
     if isinstance(value, str) and "%" in value:
-        frac = parse_quantity(value, "fraction", "cloud", where=where)
-        return _ranged(frac * 100, "cloud", 0, high=100, unit="%", where=where) / 100
+        return _share(value, "cloud", where)
     oktas = parse_quantity(value, "oktas", "cloud", where=where)
-    return _ranged(oktas, "cloud", 0, high=8, unit="oktas", where=where) / 8
+    return _ranged(oktas, "cloud", (0, 8, "oktas"), where=where) / 8
 
 
 def _read_haze(value: object, where: str) -> float:
@@ -236,12 +222,20 @@ def _read_haze(value: object, where: str) -> float:
         words = {word: rows for word, rows in sky_words().items() if "linke_turbidity" in rows}
         return words[_find_word(value, words, "haze", where=where)]["linke_turbidity"].value
     turbidity = parse_quantity(value, "number", "haze", where=where)
-    return _ranged(turbidity, "haze (Linke turbidity)", 1, high=12, unit="", where=where)
+    return _ranged(turbidity, "haze (Linke turbidity)", (1, 12, ""), where=where)
 
 
 _READERS: tuple[tuple[str, str, Callable[[object, str], float]], ...] = (
     ("cloud", "cloud_frac", _read_cloud),
     ("haze", "linke_turbidity", _read_haze),
     ("humidity", "humidity_frac", _read_humidity),
+    ("air_temp", "air_temp_k", _read_air_temp),
+    ("wind", "wind_10m_m_s", partial(_read_speed, name="wind", most_m_s=60.0)),
+    (
+        *("wind_at_plate", "felt_wind_m_s"),
+        partial(_read_speed, name="wind at the plate", most_m_s=MOST_AT_PLATE_M_S),
+    ),
+    ("gust", "gust_10m_m_s", partial(_read_speed, name="gust", most_m_s=90.0)),
+    ("pressure", "pressure_pa", _read_pressure),
 )
 """Key of the table, what it tells, and how it is read."""

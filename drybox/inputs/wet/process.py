@@ -88,12 +88,8 @@ class Process:
 
     def enters_dry(self, bath: str) -> bool:
         """Return whether some sheet meets this bath first, so that its level falls."""
-        return bath in {self._first_bath(sheet) for sheet in self.sheets}
-
-    def _first_bath(self, sheet: str) -> str | None:
-        return next(
-            (stage.bath for stage in self.stages if stage.sheet == sheet and stage.bath), None
-        )
+        first = {stage.sheet: stage.bath for stage in reversed(self.stages) if stage.bath}
+        return bath in first.values()
 
     @property
     def fixing_s(self) -> float:
@@ -106,7 +102,10 @@ class Process:
 
 @dataclass(frozen=True)
 class _Draft:
-    """A stage before its figures: shipped (with table rows) or the user's own."""
+    """A stage before its figures: shipped (with table rows) or the user's own.
+
+    The section of one that the user left alone is empty.
+    """
 
     name: str
     sheet: str
@@ -138,11 +137,11 @@ def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
     section.only(*_PROCESS_KEYS)
-    given = section.text("name", DEFAULT_PROCESS, "default (practice)") or DEFAULT_PROCESS
+    given = section.text("name", DEFAULT_PROCESS, "default (practice)")
     entries = section.entries("stage")
     for entry in entries:
         entry.only(*_STAGE_KEYS)
-    own = _key(given) not in {_key(name) for name in process_names()}
+    own = plain_name(given) not in process_names()
     if own and not entries:
         mend = (
             f"choose one of: {', '.join(process_names())}; or write its stages as [[process.stage]]"
@@ -160,7 +159,7 @@ def read_process(settings: Settings) -> Process:
         stages=stages,
         baths=_baths(drafts, stages, section),
         temp_k=section.water_temperature(
-            "temperature", (273.15, 318.15), table="processes", item="any"
+            "temperature", (273.15, 318.15), row=("processes", "any", "reference")
         ),
         pace_1_s=section.property(
             "pace",
@@ -212,13 +211,13 @@ def _shipped(given: str, section: Section, entries: list[Section]) -> list[_Draf
             mend = f"its stages are: {', '.join(names.values())}"
             raise entry.error("name", f"stage '{name}' {what}", mend)
         over[name] = entry
-    empty = Section(section.settings, "process.stage", {})
     drafts = []
     for item, name in names.items():
         _, sheet, step = item.split("/")
         rows = table[item]
         wet = "slot_tank" in rows or "open_tray" in rows
-        entry = over.get(name, empty)
+        alone = Section(section.settings, f"process.stage.{_key(name)}", {})
+        entry = over.get(name, alone)
         bath = _key(str(entry.raw("bath"))) if entry.raw("bath") else (step if wet else None)
         drafts.append(
             _Draft(name=name, sheet=sheet, bath=bath, rows=rows, item=item, section=entry)
@@ -230,8 +229,7 @@ def _own_draft(entry: Section) -> _Draft:
     name = _required_name(entry)
     if "duration" not in entry:
         raise entry.error("duration", f"stage '{name}' has no duration", 'write duration = "2 min"')
-    sheet = entry.text("sheet", "print", "default") or "print"
-    bath = entry.text("bath", None, "default")
+    sheet, bath = entry.text("sheet", "print"), entry.text("bath", None)
     return _Draft(
         name=name,
         sheet=sheet,
@@ -243,42 +241,32 @@ def _own_draft(entry: Section) -> _Draft:
 
 
 def _required_name(entry: Section) -> str:
-    text = entry.text("name")
+    text = entry.text("name", None)
     if text is None:
         raise entry.error("name", "name is missing", 'write name = "..."')
     return text
 
 
-def _row(draft: _Draft, column: str) -> tuple[TableValue, str]:
+def _row(draft: _Draft, column: str) -> tuple[float, str]:
     """Return a stage's own figure in the table, else the one for any stage, and its source."""
     item = draft.item if column in draft.rows else "any"
     row = load_table("processes")[item][column]
-    return row, row_source("processes", item, row)
+    return row.value, row_source("processes", item, row)
 
 
 def _figure(draft: _Draft, key: str, dimension: str, *, limits: tuple[float, float]) -> float:
-    default, source = (None, "") if key == "duration" and not draft.rows else _row(draft, key)
-    value = _renamed(draft).quantity(
-        key, dimension, limits, default=default.value if default else None, source=source
-    )
-    assert value is not None  # an own stage has its duration
-    return value
+    told = key == "duration" and not draft.rows  # an own stage has its duration
+    default, source = (0.0, "") if told else _row(draft, key)
+    return draft.section.quantity(key, dimension, limits, default=default, source=source)
 
 
 def _truth(draft: _Draft, key: str) -> bool:
-    row, source = _row(draft, key)
-    return _renamed(draft).flag(key, bool(row.value), source)
-
-
-def _renamed(draft: _Draft) -> Section:
-    """Return the stage's section; a stage that the user left alone is recorded by its name."""
-    if draft.section.table:
-        return draft.section
-    return Section(draft.section.settings, f"process.stage.{_key(draft.name)}", {})
+    usual, source = _row(draft, key)
+    return draft.section.flag(key, bool(usual), source)
 
 
 def _stage(draft: _Draft, drain_s: float) -> Stage:
-    section = _renamed(draft)
+    section = draft.section
     shipped = next((v for v in ("slot tank", "open tray") if _key(v) in draft.rows), "none")
     default = shipped if shipped != "none" or not draft.bath else "slot tank"
     vessel = section.text("vessel", default, "table processes" if draft.rows else "default")
@@ -356,35 +344,30 @@ def _baths(drafts: list[_Draft], stages: tuple[Stage, ...], section: Section) ->
 def _bath(name: str, draft: _Draft, stage: Stage, *, entry: Section) -> Bath:
     table = load_table("baths")
     known = name if name in table and name != "any" else "any"
-    kind = _key(entry.text("kind", known, "default: as its name") or known)
+    kind = _key(entry.text("kind", known, "default: as its name"))
     rows = look_up("baths", kind, "kind", where=entry.where("kind"))
 
     def figure(key: str, dimension: str, limits: tuple[float, float]) -> float:
         return entry.property(key, dimension, limits, row=("baths", kind if key in rows else "any"))
 
     volume_row = draft.rows.get(_key(stage.vessel)) or table["any"]["volume"]
-    of_stage = (
-        draft.section.quantity("volume", "volume", _VOLUME) if "volume" in draft.section else None
-    )
+    usual_m3, source = volume_row.value, f"table processes ({volume_row.status})"
+    if "volume" in draft.section:
+        usual_m3 = draft.section.quantity("volume", "volume", _VOLUME, default=usual_m3)
+        source = "its stage"
     capacity_row = rows.get("capacity")
-    volume = entry.quantity(
-        "volume", "volume", _VOLUME, default=of_stage or volume_row.value,
-        source="its stage" if of_stage else f"table processes ({volume_row.status})",
-    )  # fmt: skip
-    assert volume is not None  # it has a default
-    capacity = entry.quantity(
-        "capacity",
-        "area_per_volume",
-        (10.0, 1e5),
-        default=capacity_row.value if capacity_row else None,
-        source=row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
-    )
     return Bath(
         name=_plain(name),
         kind=_plain(kind),
         vessel=stage.vessel,
-        volume_m3=volume,
-        capacity_m2_m3=capacity,
+        volume_m3=entry.quantity("volume", "volume", _VOLUME, default=usual_m3, source=source),
+        capacity_m2_m3=entry.quantity(
+            "capacity",
+            "area_per_volume",
+            (10.0, 1e5),
+            default=capacity_row.value if capacity_row else None,
+            source=row_source("baths", kind, capacity_row) if capacity_row else "no figure known",
+        ),
         life_s=figure("life", "duration", (600.0, 60 * 86400.0)),
         least_strength_frac=figure("least_strength", "fraction", (0.05, 0.99)),
         silver_bearing=_mark(entry, rows, kind, key="silver_bearing"),

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper, read_paper
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, read_process
 from drybox.inputs.wet.wash import WashSetup, carry_over_m3, of_the_day, read_wash
+
+if TYPE_CHECKING:
+    from drybox.inputs.event.event import Event
 
 HOURS_WITHOUT_EVENT = 8
 
@@ -78,15 +81,10 @@ def read_wet_side(event: Event | None, overrides: Mapping[str, object]) -> WetSi
     """
     if event is None:
         settings = Settings(None, overrides)
-        return WetSide(
-            event=None,
-            paper=read_paper(settings),
-            process=read_process(settings),
-            settings=settings,
-        )
-    settings = Settings(event.settings.file, {**event.settings.options, **overrides})
-    settings.air_temp_k = event.reread().air_temp_k
-    paper = read_paper(settings) if overrides else event.paper
-    event = replace(event, settings=settings, paper=paper)
-    process = read_process(settings)
-    return WetSide(event=event, paper=paper, process=process, settings=settings)
+        paper = read_paper(settings)
+    else:
+        settings = Settings(event.settings.file, {**event.settings.options, **overrides})
+        settings.air_temp_k = event.reread().air_temp_k
+        paper = read_paper(settings) if overrides else event.paper
+        event = replace(event, settings=settings, paper=paper)
+    return WetSide(event=event, paper=paper, process=read_process(settings), settings=settings)

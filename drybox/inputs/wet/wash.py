@@ -86,24 +86,14 @@ class WashSetup:
     rules: WashRules
 
 
-def target_names() -> list[str]:
-    """Return the aims known by purpose.
-
-    >>> target_names()
-    ['everyday', 'film limit', 'keeping', 'until rewash']
-    """
-    return sorted(item.replace("_", " ") for item in load_table("wash_targets"))
-
-
 def of_the_day(settings: Settings, setup: WashSetup) -> WashSetup:
     """Return the wash with as many prints together as a day's trays take, where none is told."""
     if "prints" in settings.tables.get("process", {}).get("wash", {}):
         return setup
     row = load_table("day")["wash"]["together"]
-    settings.record(
-        "process.wash.prints", int(row.value), "", source=row_source("day", "wash", row)
-    )
-    return replace(setup, prints=int(row.value))
+    prints, source = int(row.value), row_source("day", "wash", row)
+    settings.record("process.wash.prints", prints, "", source=source)
+    return replace(setup, prints=prints)
 
 
 def read_wash(
@@ -119,11 +109,11 @@ def read_wash(
     ``fixing_s``, how long the sheet was fixed, decides short or long when ``fixing`` is not given.
     [s]
     """
-    process = settings.section("process").raw("wash")
-    if process is not None and not isinstance(process, dict):
+    given = settings.section("process").raw("wash")
+    if given is not None and not isinstance(given, dict):
         where = settings.where("process.wash")
         raise InputError("wash is not a table", where, "write it as a table headed [process.wash]")
-    section = Section(settings, "process.wash", process or {})
+    section = Section(settings, "process.wash", given or {})
     section.only(*_KEYS)
     limit = load_table("washing")["paper"]["short_fix_up_to"]
     guess = "short" if fixing_s <= limit.value else "long"
@@ -132,8 +122,9 @@ def read_wash(
         raise section.error("fixing", f"fixing '{fixing}' is not known", "write short or long")
     item = "resin_coated" if resin_coated else f"{fixing}_fix"
     water_temp = section.water_temperature(
-        "water_temperature", (274.15, 308.15), table="washing", item="temperature"
+        "water_temperature", (274.15, 308.15), row=("washing", "temperature", "reference")
     )
+    carried_m3, carried_by = carry_over_m3(sheet_area_m2, dry_mass_kg_m2, resin_coated)
     target = _target(section)
     everyday = load_table("wash_targets")["everyday"]["residual"].value
     rewash_target = everyday if target.name == REWASH else target.residual_kg_m2
@@ -149,8 +140,8 @@ def read_wash(
         bound_frac=section.property("bound_share", "fraction", (0.0, 0.5), row=("washing", item)),
         free=_diffusion(section, "time_constant", "free_time_constant", item=item),
         bound=_diffusion(section, "bound_time_constant", "bound_time_constant", item=item),
-        carry_over_m3=_carry_over(
-            section, sheet_area_m2, dry_mass_kg_m2, resin_coated=resin_coated
+        carry_over_m3=section.quantity(
+            "carry_over", "volume", (1e-8, 1e-3), default=carried_m3, source=carried_by
         ),
         vessel_m3=section.quantity(
             "vessel", "volume", (20e-6, 1.0), default=None, source="not given"
@@ -188,42 +179,28 @@ def carry_over_m3(
 
 def _diffusion(section: Section, key: str, column: str, *, item: str) -> Diffusion:
     """Return the time constants; one that the user gives stands before and after an aid."""
-    rows = load_table("washing")[item]
     before = section.property(key, "duration", (5.0, 86400.0), row=("washing", item, column))
     if key in section:
         return Diffusion(before, before)
-    row = rows[f"{column}_after_aid"]
-    section.record(
-        f"{key}_after_aid", row.value / 60, "min", source=row_source("washing", item, row)
-    )
+    row = load_table("washing")[item][f"{column}_after_aid"]
+    source = row_source("washing", item, row)
+    section.record(f"{key}_after_aid", row.value / 60, "min", source=source)
     return Diffusion(before, row.value)
 
 
-def _carry_over(section: Section, area_m2: float, dry_mass: float, *, resin_coated: bool) -> float:
-    default, source = carry_over_m3(area_m2, dry_mass, resin_coated)
-    value = section.quantity("carry_over", "volume", (1e-8, 1e-3), default=default, source=source)
-    assert value is not None  # it has a default
-    return value
-
-
 def _target(section: Section) -> WashTarget:
-    given = section.raw("target")
-    text = section.text("target", "everyday", "default: ordinary aim (memory)") or "everyday"
-    key = text.strip().lower().replace(" ", "_").replace("-", "_")
+    text = section.text("target", "everyday", "default: ordinary aim (memory)")
+    key = text.lower().replace(" ", "_").replace("-", "_")
     table = load_table("wash_targets")
     if key in table:
         row = table[key]["residual"]
-        return WashTarget(
-            name=key.replace("_", " "),
-            residual_kg_m2=row.value,
-            status=row.status,
-            source=row.source,
-        )
-    if not any(character.isdigit() for character in str(given)):
-        mend = f'choose one of: {", ".join(target_names())}; or write it like "0.03 g/m2"'
+        name = key.replace("_", " ")
+        return WashTarget(name=name, residual_kg_m2=row.value, status=row.status, source=row.source)
+    if not any(character.isdigit() for character in text):
+        known = ", ".join(sorted(item.replace("_", " ") for item in table))
+        mend = f'choose one of: {known}; or write it like "0.03 g/m2"'
         raise section.error("target", f"target '{text}' is not known", mend)
-    own = section.quantity("target", "areal_mass", _TARGET_LIMITS)
-    assert own is not None  # it was given
+    own = section.quantity("target", "areal_mass", _TARGET_LIMITS, default=0.0)
     return WashTarget(
         name="your own", residual_kg_m2=own, status="given", source="given by the user"
     )

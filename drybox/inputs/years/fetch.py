@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Sequence
+from itertools import groupby
 from typing import TypeVar
 from urllib.parse import urlsplit
 
@@ -55,9 +56,7 @@ def fetch_horizon(place: Site, manners: Manners, url: str = PVGIS_URL) -> tuple[
             profile, _ = get_pvgis_horizon(
                 place.latitude_deg, place.longitude_deg, url=url, timeout=manners.timeout_s
             )
-        return horizon_obstacles(
-            [float(azimuth) for azimuth in profile.index], [float(each) for each in profile]
-        )
+        return horizon_obstacles(list(map(float, profile.index)), list(map(float, profile)))
 
     return _useful(ask, url, manners)
 
@@ -97,29 +96,19 @@ def horizon_obstacles(
     heights = [float(round(height)) for height in elevation_deg]
     first = next((n for n in range(count) if heights[n] != heights[n - 1]), None)
     if first is None:
-        if heights[0] < LEAST_ELEVATION_DEG:
-            return ()
-        return (
-            Obstacle(
-                name="horizon", bearing_from_deg=0.0, bearing_to_deg=360.0, elevation_deg=heights[0]
-            ),
-        )
-    found: list[Obstacle] = []
-    begin = first
-    for number in range(first + 1, first + count + 1):
-        if number < first + count and heights[number % count] == heights[begin % count]:
-            continue
-        height = heights[begin % count]
-        if height >= LEAST_ELEVATION_DEG:
-            start = (azimuth_deg[begin % count] - half) % 360.0
-            end = (azimuth_deg[(number - 1) % count] + half) % 360.0
-            found.append(
-                Obstacle(
-                    name="horizon", bearing_from_deg=start, bearing_to_deg=end, elevation_deg=height
-                )
-            )
-        begin = number
-    return tuple(sorted(found, key=lambda hill: hill.bearing_from_deg))
+        spans = [(0.0, 360.0, heights[0])]
+    else:  # from where the height changes, once round
+        turned = [*range(first, count), *range(first)]
+        runs = [(height, [*run]) for height, run in groupby(turned, key=heights.__getitem__)]
+        spans = [
+            ((azimuth_deg[run[0]] - half) % 360.0, (azimuth_deg[run[-1]] + half) % 360.0, height)
+            for height, run in runs
+        ]
+    return tuple(
+        Obstacle(name="horizon", bearing_from_deg=begin, bearing_to_deg=end, elevation_deg=height)
+        for begin, end, height in sorted(spans)
+        if height >= LEAST_ELEVATION_DEG
+    )
 
 
 def obstacle_lines(obstacles: Sequence[Obstacle], remark: str = "") -> str:

@@ -24,7 +24,7 @@ HOUR_S = 3600.0
 LOWEST_SUN_DEG = 3.0
 
 
-class Clock(NamedTuple):
+class RowClock(NamedTuple):
     """Start of each row's hour in the file's own fixed offset from UTC."""
 
     year: Array
@@ -39,7 +39,7 @@ class YearRows:
 
     frame: Any
     site: dict[str, Any]
-    clock: Clock
+    clock: RowClock
     notes: tuple[str, ...] = ()
 
 
@@ -108,9 +108,9 @@ def printed_numbers(rows: YearRows, label: str, name: str) -> Array:
         raise InputError(error.what, name) from None
 
 
-def _clock(frame: Any) -> Clock:
+def _clock(frame: Any) -> RowClock:
     """Return the clock of a table with columns for it, hours from 1 to 24 by their end."""
-    clock = Clock(*(_numbers(frame[part], part) for part in Clock._fields))
+    clock = RowClock(*(_numbers(frame[part], part) for part in RowClock._fields))
     return clock._replace(hour=clock.hour - 1)
 
 
@@ -136,7 +136,7 @@ def _read_tmy3(text: str) -> YearRows:
     return YearRows(
         frame,
         _site(meta, f"{meta['Name']}, {meta['State']}"),
-        Clock(clock[:, 2], clock[:, 0], clock[:, 1], clock[:, 3] - 1),
+        RowClock(clock[:, 2], clock[:, 0], clock[:, 1], clock[:, 3] - 1),
     )
 
 
@@ -170,16 +170,17 @@ def pvgis_rows(frame: Any, meta: Mapping[str, Any]) -> YearRows:
     The file prints whole hours; the sun is of an instant that many hours later as the file's
     time offset says, the same all year.
     """
-    told = dict(meta["inputs"])
-    told |= told.get("location", {})
+    told = meta["inputs"] | meta["inputs"].get("location", {})
     offset_h = told.get("irradiance time offset", told.get("irradiance_time_offset", 0.0))
+    return _of_pvgis(frame, told, HOUR_S * float(offset_h or 0.0))
+
+
+def _of_pvgis(frame: Any, told: Mapping[str, Any], instant_s: float) -> YearRows:
+    """Return rows whose sun is of an instant so long after the hour, taken for its middle."""
     site = _site({**told, "altitude": told["elevation"], "TZ": 0}, "a PVGIS grid point")
-    shift_s = HOUR_S * float(offset_h or 0.0) - HOUR_S / 2
-    return YearRows(frame, {**site, "start_shift_s": shift_s}, _of_index(frame.index))
-
-
-def _of_index(index: Any) -> Clock:
-    return Clock(*(np.asarray(getattr(index, part), dtype=float) for part in Clock._fields))
+    site["start_shift_s"] = instant_s - HOUR_S / 2
+    parts = (np.asarray(getattr(frame.index, part), dtype=float) for part in RowClock._fields)
+    return YearRows(frame, site, RowClock(*parts))
 
 
 def _read_pvgis_hourly(text: str) -> YearRows:
@@ -189,8 +190,6 @@ def _read_pvgis_hourly(text: str) -> YearRows:
     if form == "csv" and re.search(r"^Slope:\s*(?!0(\.0*)?\s*deg)\d", text[:3000], re.MULTILINE):
         raise _tilted()
     frame, meta = read_pvgis_hourly(io.StringIO(text), pvgis_format=form)
-    told = dict(meta["inputs"])
-    told |= told.get("location", {})
     if form == "json" and _json_slope(json.loads(text)) != 0:
         raise _tilted()
     level = {"poa_direct", "poa_sky_diffuse"} <= set(frame.columns)
@@ -204,15 +203,13 @@ def _read_pvgis_hourly(text: str) -> YearRows:
         frame["ghi"] = frame["poa_direct"] + frame["poa_sky_diffuse"]
     else:
         frame["ghi"] = frame["poa_global"]
-    site = _site({**told, "altitude": told["elevation"], "TZ": 0}, "a PVGIS grid point")
-    shift_s = 60.0 * float(frame.index.minute[0]) - HOUR_S / 2
-    return YearRows(frame, {**site, "start_shift_s": shift_s}, _of_index(frame.index))
+    told = meta["inputs"] | meta["inputs"].get("location", {})
+    return _of_pvgis(frame, told, 60.0 * float(frame.index.minute[0]))
 
 
 def _tilted() -> InputError:
-    return InputError(
-        "the sunlight in this file fell on a tilted plane", "", "ask PVGIS for slope 0"
-    )
+    what = "the sunlight in this file fell on a tilted plane"
+    return InputError(what, "", "ask PVGIS for slope 0")
 
 
 def _json_slope(source: Mapping[str, Any]) -> float:
@@ -250,10 +247,8 @@ def _read_nsrdb(text: str) -> YearRows:
     notes = ["the file does not say how high the wind was measured; 10 m is assumed"]
     if minutes.size > 1:
         notes.append(f"{minutes.size} rows to the hour, averaged")
-    frame = table.reset_index(drop=True)
-    return YearRows(
-        frame=frame, site={**site, "start_shift_s": shift_s}, clock=Clock(*keys), notes=tuple(notes)
-    )
+    site["start_shift_s"] = shift_s
+    return YearRows(table.reset_index(drop=True), site, RowClock(*keys), notes=tuple(notes))
 
 
 def _read_plain(text: str) -> YearRows:
@@ -273,4 +268,4 @@ def _read_plain(text: str) -> YearRows:
     }
     site = {**_site(meta, told["name"]), "start_shift_s": float(told["start_shift_s"])}
     clock = [_numbers(frame[part], part) for part in ("month", "day", "hour")]
-    return YearRows(frame, site, Clock(np.full(len(frame), 2001.0), *clock))
+    return YearRows(frame, site, RowClock(np.full(len(frame), 2001.0), *clock))

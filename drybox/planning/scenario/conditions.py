@@ -60,7 +60,6 @@ class Conditions(Readable):
     air_temp_k: Array
     humidity_frac: Array
     wind_10m_m_s: Array
-    wind_height_m: float
     cloud_frac: Array
     pressure_pa: float
     solar_hour: Array
@@ -118,7 +117,7 @@ class Conditions(Readable):
 
     def wind_at_m_s(self, height_m: float, roughness_length_m: float) -> Array:
         """Return the wind at a height over the place's ground. [m/s]"""
-        share = near_ground_share(height_m, roughness_length_m, self.wind_height_m)
+        share = near_ground_share(height_m, roughness_length_m)
         return self.wind_10m_m_s * share
 
 
@@ -294,7 +293,6 @@ def conditions(
         air_temp_k=air[inner],
         humidity_frac=np.clip(humidity[inner], 0.02, 1.0),
         wind_10m_m_s=np.maximum(wind[inner], 0.0),
-        wind_height_m=weather.wind_height_m,
         cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
         pressure_pa=pressure,
         solar_hour=(time_at / 3600.0 + longitude_hour) % 24.0,

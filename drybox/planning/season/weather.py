@@ -32,7 +32,7 @@ def typical_year_of(event: Event) -> TypicalYear | None:
     """Return the typical year that an event's ``[weather]`` names, or None."""
     base = event.path.parent if event.path else Path()
     table = event.tables.get("weather")
-    return weather_site(table, base, event.path.name if event.path else "")
+    return weather_site(table, base)
 
 
 def year_weather(event: Event, year: int) -> Weather:
@@ -45,7 +45,7 @@ def year_weather(event: Event, year: int) -> Weather:
     table = dict(event.tables.get("weather") or {})
     place, box = event.place, event.box
     reaches = plate_wind_frac(box.wind_shelter_frac, place.roughness_length_m)
-    said = read_said(table, plate_wind_frac=reaches)
+    said = read_said(table, reaches)
     typical = typical_year_of(event)
     if typical is not None:
         from drybox.inputs.years.typical import for_date, site_doubts

@@ -132,6 +132,10 @@ def test_vessels_ways_and_breaks(tmp_path: Path) -> None:
         ("vessels = { bleach = 2 }", "there is no bath 'bleach'"),
         ('camera_spot = "arcade"', "the place has no spot 'arcade'; its spots are: square"),
         ("[[event.sitter]]\nticket = 4", "ticket '4' has no time"),
+        (
+            '[[event.sitter]]\nat = "11:00"\npromised = "10:10"',
+            "ticket '1' is promised before it sits",
+        ),
         ('[[event.sitter]]\nat = "10:05"\nnmae = "x"', "did you mean 'name'?"),
         ("evry = 3", "did you mean 'every'?"),
     ],

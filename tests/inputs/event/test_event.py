@@ -104,10 +104,17 @@ def test_options_displace_what_the_file_says(tmp_path):
     assert (half.place.latitude_deg, half.place.longitude_deg) == (10, 12.3)
 
 
+def test_a_fault_in_a_file_called_weather_is_placed_in_that_file(tmp_path):
+    rows = "time,air_temp_c\n2027-06-12T06:00,14\n2027-06-12T07:00,warm\n"
+    (tmp_path / "weather.csv").write_text(rows, encoding="utf-8")
+    message = refused(tmp_path, START + '[weather]\nforecast = "weather.csv"\n')
+    assert message.endswith("(weather.csv, line 3)")
+
+
 def test_an_event_can_be_read_again_for_its_other_tables(tmp_path):
     event = event_of(tmp_path, START + '[process]\nname = "direct positive"\n')
     again = event.reread()
-    assert again.section("process").text("name") == "direct positive"
+    assert again.section("process").text("name", None) == "direct positive"
     assert len(again.resolved) == 1
     assert event.tables["process"] == {"name": "direct positive"}
 
@@ -319,6 +326,7 @@ def test_table_names_are_known_in_any_case_and_with_hyphens(stock):
         ("200 g/m2", 0.2),
         ("0,2 kg/m2", 0.2),
         ("2.6 g", 2.6e-3 / (0.1016 * 0.127)),
+        ("2.6 grams", 2.6e-3 / (0.1016 * 0.127)),
     ],
 )
 def test_water_by_word_by_area_or_by_sheet(water, kg_m2):
@@ -364,9 +372,7 @@ def test_a_powered_drier_by_plate_or_by_air():
 
 
 def hours(event):
-    return (event.opens_at - event.day_start_at) / 3600, (
-        event.closes_at - event.day_start_at
-    ) / 3600
+    return tuple((at - event.day_start_at) / 3600 for at in (event.opens_at, event.closes_at))
 
 
 def test_hours_as_text_and_as_toml_times(tmp_path):
@@ -375,10 +381,8 @@ def test_hours_as_text_and_as_toml_times(tmp_path):
         ("09:30:00", "17:00:00"),
         ("2027-06-12T09:30:00", "17:00:00"),
     ):
-        assert hours(event_of(tmp_path, START + f"opens = {opens}\ncloses = {closes}\n")) == (
-            9.5,
-            17,
-        )
+        event = event_of(tmp_path, START + f"opens = {opens}\ncloses = {closes}\n")
+        assert hours(event) == (9.5, 17)
 
 
 def test_an_event_over_midnight_works_and_one_that_ends_before_it_starts_does_not(tmp_path):
@@ -497,10 +501,9 @@ def test_the_demo_with_a_slip_of_the_pen_gives_an_event_or_one_line(line, column
 
 
 def test_a_prop_past_the_end_of_the_box_is_refused() -> None:
-    there = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
     with pytest.raises(InputError, match="the prop bears 2 m up a plate"):
-        load_event(None, there | {"box.prop_distance": "2 m"})
-    assert load_event(None, there | {"box.prop_distance": "60 cm"}).box.prop_distance_m == 0.6
+        load_event(None, HERE | {"box.prop_distance": "2 m"})
+    assert load_event(None, HERE | {"box.prop_distance": "60 cm"}).box.prop_distance_m == 0.6
 
 
 @pytest.mark.parametrize(

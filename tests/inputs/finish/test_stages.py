@@ -79,6 +79,8 @@ def test_materials_and_minutes_told() -> None:
         ({"stages": ["flatten"], "boards": 0}, "no boards"),
         ({"stages": ["trim"], "minutes": {"varnish": "1 min"}}, "no stage 'varnish'"),
         ({"stages": ["trim"], "minutes": {"trim": "1"}}, "no unit"),
+        ({"stages": ["trim"], "minutes": {"trim": "1 min", "Trim": "2 min"}}, "minutes twice"),
+        ({"stages": ["trim"], "minutes": []}, "not a table"),
         ({"helpers": -1}, "not a whole number from 0"),
     ],
 )

@@ -93,9 +93,7 @@ def test_units_become_si() -> None:
     assert weather.air_temp_k.tolist() == pytest.approx([283.15, 293.15])
     assert weather.humidity_frac.tolist() == pytest.approx([0.8, 0.4])
     assert weather.wind_10m_m_s.tolist() == pytest.approx([4.4704, 0.0])
-    assert weather.cloud_frac is not None
     assert weather.cloud_frac.tolist() == pytest.approx([0.2, 1.0])
-    assert weather.pressure_pa is not None
     assert weather.pressure_pa.tolist() == pytest.approx([95500.0, 95500.0])
 
 
@@ -209,7 +207,6 @@ def test_codes_and_impossible_values_become_gaps_and_are_counted() -> None:
     assert np.isnan(weather.air_temp_k).tolist() == [True, False, False, True, True, False]
     assert weather.humidity_frac[1] == 1.0
     assert np.isnan(weather.humidity_frac).tolist() == [True] + [False] * 4 + [True]
-    assert weather.ghi_w_m2 is not None
     assert weather.ghi_w_m2[0] == 0.0
     assert np.isnan(weather.ghi_w_m2).tolist() == [False, False, True, False, False, True]
     assert weather.doubts == (
@@ -241,7 +238,6 @@ def test_humidity_of_99_9_percent_is_no_missing_code() -> None:
 
 def test_units_left_out_are_guessed_only_where_the_numbers_allow_one() -> None:
     weather = read(table("time,temp,rh,wind,cloud", "@06:00,12,80,3,100", "@20:00,20,40,2,60"))
-    assert weather.cloud_frac is not None
     assert weather.cloud_frac.tolist() == [1.0, 0.6]
     assert "Column 'temp' names no unit; °C is assumed." in weather.doubts
     assert "Column 'wind' names no unit; m/s is assumed." in weather.doubts

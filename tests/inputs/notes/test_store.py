@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sqlite3
 import subprocess
@@ -13,8 +14,10 @@ from pathlib import Path
 
 import pytest
 
+from drybox.cli import main
 from drybox.errors import ExitStatus, InputError, StoreError
 from drybox.inputs.notes import database as field_note_file
+from drybox.inputs.notes.database import NoteFile
 from drybox.inputs.notes.note import Note
 from drybox.inputs.notes.store import NoteStore, notes_path
 
@@ -35,6 +38,14 @@ def store(tmp_path: Path) -> NoteStore:
 def filled(store: NoteStore) -> NoteStore:
     store.add([reading(40.0 + number / 10, NOW_S + 60 * number) for number in range(60)], NOW_S)
     return store
+
+
+def command(path: Path, *lines: str) -> None:
+    """Run SQL on a store's file behind its back."""
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        for line in lines:
+            connection.execute(line)
+        connection.commit()
 
 
 def one_line(fault: pytest.ExceptionInfo[StoreError], store: NoteStore) -> str:
@@ -145,11 +156,9 @@ def test_an_id_that_fits_two_notes_is_refused(store: NoteStore) -> None:
 
 
 def test_rows_can_be_neither_changed_nor_deleted(filled: NoteStore) -> None:
-    for command in ("DELETE FROM note", "UPDATE note SET temp_k = 300"):
-        connection = sqlite3.connect(filled.path)
+    for line in ("DELETE FROM note", "UPDATE note SET temp_k = 300"):
         with pytest.raises(sqlite3.IntegrityError, match="only grow"):
-            connection.execute(command)
-        connection.close()
+            command(filled.path, line)
 
 
 def test_the_same_minute_twice_is_kept_and_flagged(store: NoteStore) -> None:
@@ -162,12 +171,12 @@ def test_the_same_minute_twice_is_kept_and_flagged(store: NoteStore) -> None:
 
 def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteStore) -> None:
     before = filled.read()
-    connection = sqlite3.connect(filled.path)
-    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
-    connection.execute("DROP TABLE checksum")
-    connection.execute("PRAGMA user_version = 2")
-    connection.commit()
-    connection.close()
+    command(
+        filled.path,
+        "ALTER TABLE note DROP COLUMN promised_at_s",
+        "DROP TABLE checksum",
+        "PRAGMA user_version = 2",
+    )
     old = filled.path.read_bytes()
     assert filled.read() == before
     assert filled.path.read_bytes() == old
@@ -175,6 +184,12 @@ def test_a_store_of_the_schema_before_is_read_as_it_is_and_grows(filled: NoteSto
     filled.add([said])
     assert filled.read()[:-1] == before
     assert filled.read()[-1].promised_at_s == NOW_S + 6000
+    with contextlib.closing(sqlite3.connect(filled.path)) as connection:
+        notes, sums = (
+            connection.execute(f"SELECT COUNT(*) FROM {table}").fetchone()
+            for table in ("note", "checksum")
+        )
+    assert notes == sums
 
 
 def test_a_note_with_a_known_id_is_passed_over(store: NoteStore) -> None:
@@ -213,35 +228,23 @@ def _text(path: Path) -> None:
 
 def _other_program(path: Path) -> None:
     path.unlink()
-    connection = sqlite3.connect(path)
-    connection.execute("CREATE TABLE note (id)")
-    connection.close()
+    command(path, "CREATE TABLE note (id)")
 
 
 def _newer(path: Path) -> None:
-    connection = sqlite3.connect(path)
-    connection.execute("PRAGMA user_version = 4")
-    connection.close()
+    command(path, "PRAGMA user_version = 4")
 
 
 def _older(path: Path) -> None:
-    connection = sqlite3.connect(path)
-    connection.execute("PRAGMA user_version = 0")
-    connection.close()
+    command(path, "PRAGMA user_version = 0")
 
 
 def _no_table(path: Path) -> None:
-    connection = sqlite3.connect(path)
-    connection.execute("DROP TABLE note")
-    connection.close()
+    command(path, "DROP TABLE note")
 
 
 def _unbelievable_row(path: Path) -> None:
-    connection = sqlite3.connect(path)
-    connection.execute("DROP TRIGGER note_no_update")
-    connection.execute("UPDATE note SET temp_k = 5000 WHERE seq = 3")
-    connection.commit()
-    connection.close()
+    command(path, "DROP TRIGGER note_no_update", "UPDATE note SET temp_k = 5000 WHERE seq = 3")
 
 
 def _schema_text_that_is_none(path: Path) -> None:
@@ -410,44 +413,56 @@ def test_a_store_is_made_where_there_are_no_hard_links(
 
     monkeypatch.setattr(os, "link", refuse)
     store.add([reading()])
+    NoteFile(store.path).create()  # by a writer that saw no file a moment ago
     assert len(store.read()) == 1
     assert list(store.path.parent.iterdir()) == [store.path]
 
 
 def test_notes_load_nothing_heavy() -> None:
-    script = "import sys, drybox.inputs.notes.store, drybox.inputs.notes.phrases, "
-    script += (
-        "drybox.inputs.notes.csv_file; print([m for m in ('numpy','pandas') if m in sys.modules])"
-    )
+    script = "import sys\nfrom drybox.inputs.notes import csv_file, phrases, store\n"
+    script += "print([name for name in ('numpy', 'pandas') if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.stdout.strip() == "[]", done.stderr
 
 
 def test_a_byte_changed_in_a_row_is_seen(filled: NoteStore) -> None:
     """What stays believable but is not what was written: only its checksum tells."""
-    connection = sqlite3.connect(filled.path)
-    connection.execute("DROP TRIGGER note_no_update")
-    connection.execute("UPDATE note SET temp_k = temp_k + 1e-6 WHERE seq = 1")
-    connection.commit()
-    connection.close()
+    change = "UPDATE note SET temp_k = temp_k + 1e-6 WHERE seq = 1"
+    command(filled.path, "DROP TRIGGER note_no_update", change)
     with pytest.raises(StoreError, match=r"damaged: note .* was changed; copy the file aside"):
         filled.read()
 
 
-def test_a_store_older_than_checksums_is_read_and_given_them_on_writing(filled: NoteStore) -> None:
-    connection = sqlite3.connect(filled.path)
-    connection.execute("DROP TABLE checksum")
-    connection.execute("ALTER TABLE note DROP COLUMN promised_at_s")
-    connection.execute("PRAGMA user_version = 2")
-    connection.close()
-    kept = filled.read(everything=True)
-    assert kept
-    filled.add([reading(55)])
-    assert filled.read(everything=True)[:-1] == kept
-    connection = sqlite3.connect(filled.path)
-    counts = [
-        connection.execute(f"SELECT COUNT(*) FROM {table}").fetchone()
-        for table in ("note", "checksum")
-    ]
-    connection.close()
-    assert counts[0] == counts[1]
+def test_another_writer_s_journal_is_not_taken_for_a_stray_one(store: NoteStore) -> None:
+    path = store.path
+    (note,) = store.add([reading()]).notes
+    with NoteFile(path).writing() as connection:
+        connection.execute("CREATE TABLE later (word TEXT)")
+        assert path.with_name("notes.sqlite-journal").exists()
+        NoteFile(path).create()  # by a writer that saw no file a moment ago
+    assert store.read() == [note]
+    assert list(path.parent.iterdir()) == [path]
+
+
+def test_the_first_note_goes_into_a_store_made_but_still_empty(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "notes.sqlite"
+    NoteFile(path).create()  # its writer was stopped before the first note
+    monkeypatch.setenv("DRYBOX_NOTES", str(path))
+    monkeypatch.setenv("TZ", "Asia/Tokyo")
+    assert main(["note", "plate", "46C"]) == 0
+    assert [note.timezone for note in NoteStore(path).read()] == ["Asia/Tokyo"]
+
+
+def test_a_data_folder_that_cannot_be_made_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "data").write_text("a file where the folder should be", encoding="utf-8")
+    monkeypatch.delenv("DRYBOX_NOTES")
+    monkeypatch.setattr(
+        "platformdirs.user_data_dir", lambda *_, **__: str(tmp_path / "data/drybox")
+    )
+    with pytest.raises(StoreError, match="the field notes cannot be made: ") as caught:
+        NoteStore().add([reading()])
+    assert "\n" not in str(caught.value)

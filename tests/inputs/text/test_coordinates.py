@@ -74,14 +74,6 @@ def test_latitudes_as_people_write_them(text, degrees):
     assert parse_latitude(text) == pytest.approx(degrees, abs=1e-12)
 
 
-def test_a_refused_latitude_names_the_range_and_the_place():
-    with pytest.raises(InputError) as error:
-        parse_latitude(95, "place.latitude in fair.toml, line 3")
-    assert str(error.value) == (
-        "latitude 95 is outside -90 to 90 (place.latitude in fair.toml, line 3)"
-    )
-
-
 @pytest.mark.parametrize("value", [190, 500, "-180.1", "200°E"])
 def test_longitudes_are_never_wrapped(value):
     with pytest.raises(InputError, match="outside -180 to 180"):
@@ -91,18 +83,8 @@ def test_longitudes_are_never_wrapped(value):
 @pytest.mark.parametrize(
     "value",
     [
-        "",
-        "N",
-        "48°75'N",
-        "48.5°12'",
-        "48E",
-        "-48 S",
-        "N 48 N",
-        "48°12'61\"",
-        True,
-        None,
-        [48],
-        "4 8 1 2",
+        *("", "N", "48°75'N", "48.5°12'", "48E", "-48 S", "N 48 N", "48°12'61\"", True, None),
+        *([48], "4 8 1 2"),
         *(95, -91, 1e400, "95", "1e400", "nan", "inf", float("nan"), -float("inf"), 10**400),
     ],
 )

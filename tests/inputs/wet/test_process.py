@@ -1,3 +1,5 @@
+"""A process and a wash as told: shipped, changed, of one's own, and what cannot be."""
+
 from __future__ import annotations
 
 from pathlib import Path
@@ -6,9 +8,11 @@ from typing import Any
 import pytest
 
 from drybox.errors import InputError
+from drybox.inputs.event.day import read_day_inputs
+from drybox.inputs.event.event import load_event
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.process import Process, find_bath, read_process
-from drybox.inputs.wet.wash import WashSetup, read_wash, target_names
+from drybox.inputs.wet.wash import Diffusion, WashSetup, read_wash
 from drybox.tables import load_table
 from tests.running import event_file
 
@@ -29,6 +33,9 @@ def wash(read: Settings, **over: Any) -> WashSetup:
         "fixing_s": 60.0,
     }
     return read_wash(read, **(sheet | over))
+
+
+TWO_SHEETS = '[process]\nname = "paper negative and copy"\n'
 
 
 def total_min(made: Process) -> float:
@@ -71,8 +78,7 @@ def test_reversal_is_done_in_open_trays_and_keeps_its_bleach_apart() -> None:
 
 
 def test_a_negative_may_be_copied_wet_or_dried_first(tmp_path: Path) -> None:
-    head = '[process]\nname = "paper negative and copy"\n'
-    wet, dry = process(tmp_path, head), process(tmp_path, head + "copied_wet = false\n")
+    wet, dry = (process(tmp_path, TWO_SHEETS + more) for more in ("", "copied_wet = false\n"))
     assert "negative dry" not in [stage.name for stage in wet.stages]
     drying = next(stage for stage in dry.stages if stage.name == "negative dry")
     assert not drying.attended
@@ -142,9 +148,6 @@ silver_bearing = true
     assert bath.silver_bearing
 
 
-HEAD = "[process]\n"
-
-
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -178,7 +181,10 @@ def test_what_cannot_be_is_refused_in_one_line_with_its_place(
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ('target = "museum"', "target 'museum' is not known"),
+        (
+            'target = "museum"',
+            "target 'museum' is not known; choose one of: everyday, film limit, keeping",
+        ),
         ("target = 3", "not a text"),
         ('target = "0.03"', "no unit"),
         ('target = "-1 g/m2"', "outside"),
@@ -205,7 +211,6 @@ def test_the_fixers_time_decides_how_hard_the_wash_will_be() -> None:
 
 
 def test_targets_are_named_by_purpose_and_own_ones_are_taken() -> None:
-    assert "everyday" in target_names()
     keeping = wash(Settings(None, {"process.wash.target": "keeping"})).target
     assert keeping.residual_kg_m2 == pytest.approx(0.015e-3)
     assert "no published limit for paper" in keeping.source
@@ -218,3 +223,50 @@ def test_paper_targets_from_memory_say_so_and_the_published_limit_is_for_film() 
     assert rows["film_limit"].status == "published"
     assert "film" in rows["film_limit"].source
     assert {rows[item].status for item in ("keeping", "everyday")} == {"memory"}
+
+
+def stage(name: str, more: str) -> str:
+    return f'[[process.stage]]\nname = "{name}"\n{more}\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "coated"),
+    [
+        ("", {"negative"}),
+        (stage("copy fixer", 'sheet = "copy"\nresin_coated = true'), {"negative", "copy"}),
+        (stage("negative fixer", 'sheet = "negative"\nresin_coated = false'), set()),
+    ],
+)
+def test_a_stage_says_whether_its_sheet_is_resin_coated(
+    tmp_path: Path, text: str, coated: set[str]
+) -> None:
+    assert process(tmp_path, TWO_SHEETS + text).resin_coated_sheets == coated
+
+
+def test_resin_coated_needs_to_know_of_which_sheet(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="resin_coated needs its sheet"):
+        process(tmp_path, TWO_SHEETS + stage("copy fixer", "resin_coated = true"))
+    one = process(tmp_path, stage("fixer", "resin_coated = true"))
+    assert one.resin_coated_sheets == set(one.sheets)
+
+
+def test_a_wash_that_is_no_table_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="wash is not a table"):
+        wash(settings(tmp_path, "[process]\nwash = 3\n"))
+
+
+def test_a_time_constant_of_ones_own_stands_before_and_after_the_wash_aid(tmp_path: Path) -> None:
+    own = wash(settings(tmp_path, '[process.wash]\ntime_constant = "90 s"\n'))
+    usual = wash(Settings(None, {}))
+    assert own.free == Diffusion(90.0, 90.0)
+    assert usual.bound.before_aid_s > usual.bound.after_aid_s
+
+
+def test_prints_washed_together_are_as_the_wash_says_or_as_is_usual() -> None:
+    place = {"place.latitude": 47.2, "place.longitude": 12.3, "event.date": "2027-06-12"}
+    usual, own = (
+        read_day_inputs(load_event(None, place | more)).wash.prints
+        for more in ({}, {"process.wash.prints": 7})
+    )
+    assert own == 7
+    assert usual > 1
