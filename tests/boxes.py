@@ -167,16 +167,15 @@ def settle(
     """Return the empty box long after the plate was at a temperature, and its rates there."""
     here, state = outside(forcing), system.start(np.array([plate_temp_k]))
     empty = np.zeros((1, system.slots), dtype=bool)
-    now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
+    now = rates(system, state, here, occupied=empty)
     for _ in range(round(for_s / step_s)):
-        state = step(
+        state, _ = step(
             system,
             state,
             now,
             later=here,
             occupied=empty,
             step_s=step_s,
-            pressure_pa=forcing.pressure_pa,
         )
-        now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
+        now = rates(system, state, here, occupied=empty)
     return state, now

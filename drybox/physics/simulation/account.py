@@ -99,25 +99,18 @@ class Audit:
         between: Outside,
     ) -> None:
         """Add one step; ``between`` is the weather at its middle."""
-        halfway = step(
-            self.system,
-            before,
-            now,
-            later=between,
-            occupied=self.occupied,
-            step_s=0.5 * step_s,
-            pressure_pa=between.pressure_pa,
+        system, occupied = self.system, self.occupied
+        halfway, _ = step(
+            system, before, now, later=between, occupied=occupied, step_s=0.5 * step_s
         )
-        mid = rates(
-            self.system, halfway, between, occupied=self.occupied, pressure_pa=between.pressure_pa
-        )
+        mid = rates(system, halfway, between, occupied=occupied)
         sixth = step_s / 6
         for weight, state, there in ((1, before, now), (4, halfway, mid), (1, after, then)):
-            net, gross = over_edge_w(self.system, state, self.occupied, now=there)
+            net, gross = over_edge_w(system, state, occupied, now=there)
             self.net += sixth * weight * net
             self.gross += sixth * weight * gross
         water = now.sheet.water_kg_m2_s + 4 * mid.sheet.water_kg_m2_s + then.sheet.water_kg_m2_s
-        self.gone += sixth * (water * self.occupied).sum(axis=1)
+        self.gone += sixth * (water * occupied).sum(axis=1)
 
     def errors_frac(self, end: State) -> tuple[Array, Array]:
         """Return the errors of heat (of all that flowed) and of water (of all there was)."""

@@ -92,9 +92,7 @@ def _face(
     return _Surface(lost, coeff + 4.0 * strength * cube)
 
 
-def _box_air(
-    system: BoxSystem, state: State, outside: Outside, *, surface_k: Array, pressure_pa: float
-) -> BoxAir:
+def _box_air(system: BoxSystem, state: State, outside: Outside, *, surface_k: Array) -> BoxAir:
     plate = system.plate
     if plate.cover is None:
         return open_box_air(
@@ -105,7 +103,7 @@ def _box_air(
             outside.wind_m_s,
             outside.front_radiant_temp_k,
             outside.tilt_rad,
-            pressure_pa,
+            outside.pressure_pa,
         )
     return covered_box_air(
         plate,
@@ -117,13 +115,11 @@ def _box_air(
         outside.air_temp_k,
         outside.front_radiant_temp_k,
         outside.tilt_rad,
-        pressure_pa,
+        outside.pressure_pa,
     )
 
 
-def rates(
-    system: BoxSystem, state: State, outside: Outside, *, occupied: Flags, pressure_pa: float
-) -> Rates:
+def rates(system: BoxSystem, state: State, outside: Outside, *, occupied: Flags) -> Rates:
     """Return all heat and water rates of the box at one state.
 
     Parameters
@@ -136,8 +132,6 @@ def rates(
         Weather and light at this instant, (n,).
     occupied : array of bool
         Which slots hold a print, (n, slots).
-    pressure_pa : float
-        Air pressure. [Pa]
 
     Returns
     -------
@@ -150,25 +144,17 @@ def rates(
         surface_k = state.sheet_temp_k if every else state.patch_temp_k
     else:
         surface_k = np.where(occupied, state.sheet_temp_k, state.patch_temp_k)
-    box = _box_air(system, state, outside, surface_k=surface_k, pressure_pa=pressure_pa)
+    box = _box_air(system, state, outside, surface_k=surface_k)
     condensed = np.zeros_like(state.plate_temp_k)
     if empty:
         prints = no_sheet_rates(state.sheet_temp_k.shape)
         mass = np.zeros_like(state.sheet_temp_k)
         if system.plate.cover is not None:
             _, condensed, _ = _box_vapour(
-                system,
-                state,
-                outside,
-                box=box,
-                prints=prints,
-                occupied=occupied,
-                pressure_pa=pressure_pa,
+                system, state, outside, box=box, prints=prints, occupied=occupied
             )
     else:
-        prints, mass, condensed = _prints(
-            system, state, outside, box=box, occupied=occupied, pressure_pa=pressure_pa
-        )
+        prints, mass, condensed = _prints(system, state, outside, box=box, occupied=occupied)
     return _balance(
         system,
         state,
@@ -183,16 +169,10 @@ def rates(
 
 
 def _prints(
-    system: BoxSystem,
-    state: State,
-    outside: Outside,
-    *,
-    box: BoxAir,
-    occupied: Flags,
-    pressure_pa: float,
+    system: BoxSystem, state: State, outside: Outside, *, box: BoxAir, occupied: Flags
 ) -> tuple[SheetRates, Array, Array]:
     """Return the prints' rates, their vapour films, and what condenses on the cover."""
-    sheet = system.sheet
+    sheet, pressure_pa = system.sheet, outside.pressure_pa
     vapour, air_k = _column(outside.vapour_pressure_pa), _column(box.air_temp_k)
     film_k = 0.5 * (state.sheet_temp_k + air_k)
     mass = vapour_coeff_kg_m2_s_pa(
@@ -216,13 +196,7 @@ def _prints(
         return prints, mass, np.zeros_like(state.plate_temp_k)
     for _ in range(VAPOUR_ROUNDS):
         inside, condensed, ways = _box_vapour(
-            system,
-            state,
-            outside,
-            box=box,
-            prints=prints,
-            occupied=occupied,
-            pressure_pa=pressure_pa,
+            system, state, outside, box=box, prints=prints, occupied=occupied
         )
         air = air._replace(vapour_pressure_pa=_column(inside))
         prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
@@ -248,7 +222,6 @@ def _box_vapour(
     box: BoxAir,
     prints: SheetRates,
     occupied: Flags,
-    pressure_pa: float,
 ) -> tuple[Array, Array, Array]:
     assert system.plate.cover is not None
     return box_vapour_pressure_pa(
@@ -260,7 +233,7 @@ def _box_vapour(
         box.air_temp_k,
         state.cover_temp_k,
         outside.vapour_pressure_pa,
-        pressure_pa,
+        outside.pressure_pa,
     )
 
 

@@ -220,11 +220,9 @@ class PlateDay:
 
     def _air_at(self, cases: Index, slot: Index, film_temp_k: Array) -> SheetAir:
         """Return the air at some slots, moving over them as it did a step ago."""
-        box, outside, pressure = self._box, self._outside, self._forcing.pressure_pa
+        box, outside = self._box, self._outside
         if box is None or box.sheet_coeff_w_m2_k.shape[1] != self.slots:
-            box = rates(
-                self._system, self.state, outside, occupied=self.occupied, pressure_pa=pressure
-            ).box
+            box = rates(self._system, self.state, outside, occupied=self.occupied).box
             self._box = box
         transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
         return SheetAir(
@@ -239,7 +237,7 @@ class PlateDay:
                 transfer,
                 film_temp_k,
                 vapour,
-                pressure,
+                outside.pressure_pa,
                 self._whole.sheet.lewis_factor,
             )
             * _picked(self._whole.sheet.own_film_factor(self.occupied), cases),

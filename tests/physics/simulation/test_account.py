@@ -271,9 +271,7 @@ def test_an_implicit_solver_of_fifth_order_agrees(name: str) -> None:
 
     def slope(_: float, values: Any) -> Any:
         now = state(values)
-        found = slopes(
-            system, rates(system, now, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
-        )
+        found = slopes(system, rates(system, now, here, occupied=occupied))
         return np.concatenate([part.ravel() for part in found])
 
     cover = 0.5 * (plate_temp_k + float(air[0]))
