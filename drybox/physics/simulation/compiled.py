@@ -133,12 +133,9 @@ class CompiledStep:
             *(plate.absorbed_frac(plate.absorptance_frac), plate.emittance_frac),
             *(plate.back_loss_w_m2_k, plate.heater_w_m2, plate.convection_factor),
             *(plate.forced_factor, sheet.absorptance_frac, sheet.contact_wet_w_m2_k),
-            *(
-                sheet.contact_dry_w_m2_k,
-                sheet.lifts_at_moisture,
-                print_drying.dry_resistance(sheet),
-            ),
-            *(sheet.critical_water_kg_m2, sheet.lone_film_factor),
+            *(sheet.contact_dry_w_m2_k, sheet.lifts_at_moisture),
+            *(print_drying.dry_resistance(sheet), sheet.critical_water_kg_m2),
+            sheet.lone_film_factor,
         )
         for name, value in zip((*PLATE_FIELDS, *SHEET_FIELDS), values, strict=True):
             setattr(self._box, name, self._field(value))
@@ -152,15 +149,8 @@ class CompiledStep:
         return int(values.ctypes.data)
 
     def _table(self, table: Lookup) -> _Table:
-        values = table.values
-        at = self._address(values)
-        return _Table(
-            values=at,
-            low=table.low,
-            nodes_per_unit=table.nodes_per_unit,
-            last=table.last,
-            columns=values.shape[1],
-        )
+        at, columns = self._address(table.values), table.values.shape[1]
+        return _Table(at, table.low, table.nodes_per_unit, table.last, columns)
 
     def _field(self, value: Array | float) -> _Field:
         array = np.asarray(value, dtype=float)
