@@ -8,23 +8,10 @@ from drybox.arrays import Array, Flags
 from drybox.physics.air import latent_heat_j_kg
 from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
-from drybox.physics.simulation.balance import Rates, rates, straight_to_sky_w
+from drybox.physics.simulation.balance import Rates, beside, rates, straight_to_sky_w
 from drybox.physics.simulation.forcing import Outside
 from drybox.physics.simulation.state import BoxSystem, State, stored_j
 from drybox.physics.simulation.step import step
-
-
-def slopes(system: BoxSystem, now: Rates) -> State:
-    """Return how fast each part of the state changes, per second."""
-    plate_c = system.plate.heat_capacity_j_m2_k
-    cover_c = system.plate.cover.heat_capacity_j_m2_k if system.plate.cover else 1.0
-    return State(
-        now.plate_w_m2 / plate_c,
-        now.patch_w_m2 / plate_c,
-        now.sheet_w_m2 / now.sheet.heat_capacity_j_m2_k,
-        -now.sheet.water_kg_m2_s,
-        now.cover_w_m2 / cover_c,
-    )
 
 
 def over_edge_w(
@@ -37,9 +24,6 @@ def over_edge_w(
     plate, area, outside = system.plate, system.sheet.area_m2, now.outside
     bare, slots = system.bare_area_m2, np.where(occupied, 0.0, area)
     prints, air_k = now.sheet, outside.air_temp_k
-
-    def beside(value: Array | float) -> Array | float:
-        return value[:, None] if isinstance(value, np.ndarray) and value.ndim else value
 
     def faces(w_m2: Array, slots_w_m2: Array) -> Array:
         return np.asarray(bare * w_m2 + (slots * slots_w_m2).sum(axis=1))

@@ -286,22 +286,34 @@ class Course:
         """Return a step from the state."""
         return self._stepper(self.state, self.outside, later, occupied=self.occupied, step_s=step_s)
 
-    def go_on(self, state: State, outside: Outside) -> None:
-        """Take a state, and what acts there."""
-        self.state, self.outside = state, outside
-
     def step_to(self, clock_s: Array, step_s: float) -> None:
         """Move all cases on by one step that ends at a time, (n,). [s], [s]"""
         later = self.forcing.at(self.member, clock_s)
-        self.go_on(self.tried(later, step_s).moved, later)
+        self.state, self.outside = self.tried(later, step_s).moved, later
 
     def keep(self, going: NDArray[np.intp]) -> None:
         """Leave out all cases but some."""
         self.system = self.system.some(going, self.member.size)
         self._stepper = Stepper(self.system, going.size)
         self.member, self.occupied = self.member[going], self.occupied[going]
-        state = State(*(part[going] for part in self.state))
-        self.go_on(state, self.outside.some(going))
+        self.state = State(*(part[going] for part in self.state))
+        self.outside = self.outside.some(going)
+
+
+def crossing_s(
+    limit_kg_m2: float,
+    before_kg_m2: Array,
+    after_kg_m2: Array,
+    *,
+    start_at: Array | float,
+    length_s: Array | float,
+) -> Array:
+    """Return when water fell through a limit within a step, else infinity. [s]"""
+    fell = (before_kg_m2 > limit_kg_m2) & (after_kg_m2 <= limit_kg_m2)
+    if not fell.any():
+        return np.full(before_kg_m2.shape, np.inf)
+    share = (before_kg_m2 - limit_kg_m2) / np.where(fell, before_kg_m2 - after_kg_m2, 1.0)
+    return np.where(fell, start_at + share * length_s, np.inf)
 
 
 def step_ends_s(

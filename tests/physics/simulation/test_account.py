@@ -13,7 +13,6 @@ from scipy.integrate import solve_ivp
 
 from drybox.physics.box_heat import CoverModel
 from drybox.physics.plate_conduction import PlateConduction
-from drybox.physics.simulation.account import slopes
 from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.drying_times import drying_times_s
 from drybox.physics.simulation.forcing import Forcing
@@ -269,10 +268,15 @@ def test_an_implicit_solver_of_fifth_order_agrees(name: str) -> None:
         plate, patch, sheet, held, cover = values.reshape(5, 1)
         return State(plate, patch[:, None], sheet[:, None], held[:, None], cover)
 
+    plate_c = system.plate.heat_capacity_j_m2_k
+    cover_c = system.plate.cover.heat_capacity_j_m2_k if system.plate.cover else 1.0
+
     def slope(_: float, values: Any) -> Any:
-        now = state(values)
-        found = slopes(system, rates(system, now, here, occupied=occupied))
-        return np.concatenate([part.ravel() for part in found])
+        now = rates(system, state(values), here, occupied=occupied)
+        flows = now.plate_w_m2, now.patch_w_m2, now.sheet_w_m2, -now.sheet.water_kg_m2_s
+        stores = plate_c, plate_c, now.sheet.heat_capacity_j_m2_k, 1.0, cover_c
+        each = zip((*flows, now.cover_w_m2), stores, strict=True)
+        return np.concatenate([np.ravel(flow / store) for flow, store in each])
 
     cover = 0.5 * (plate_temp_k + float(air[0]))
     start = np.array([plate_temp_k, plate_temp_k, float(air[0]), water, cover])
