@@ -149,8 +149,13 @@ class CompiledStep:
         return int(values.ctypes.data)
 
     def _table(self, table: Lookup) -> _Table:
-        at, columns = self._address(table.values), table.values.shape[1]
-        return _Table(at, table.low, table.nodes_per_unit, table.last, columns)
+        return _Table(
+            values=self._address(table.values),
+            low=table.low,
+            nodes_per_unit=table.nodes_per_unit,
+            last=table.last,
+            columns=table.values.shape[1],
+        )
 
     def _field(self, value: Array | float) -> _Field:
         array = np.asarray(value, dtype=float)

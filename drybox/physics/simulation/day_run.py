@@ -311,9 +311,11 @@ class PlateDay:
         self.state, self._box, self._outside = tried.moved, tried.box, later
         self.heater_j += tried.heater_w_m2 * self._system.plate.area_m2 * step_s
         was, left = before.water_kg_m2, self.state.water_kg_m2
-        step = {"start_at": self._by_case(self.time_at)[:, None], "length_s": step_s}
-        self.time_at = self.time_at + step_s  # a slot without a print holds no water that falls
-        return np.array([crossing_s(mark, was, left, **step) for mark in self._marks])
+        begun = self._by_case(self.time_at)[:, None]
+        self.time_at = self.time_at + step_s
+        return np.array(  # a slot without a print holds no water that could fall
+            [crossing_s(mark, was, left, start_at=begun, length_s=step_s) for mark in self._marks]
+        )
 
 
 def _mend(
