@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, event_options_but
+from drybox.cli.options import Options, event_options
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
@@ -34,7 +34,7 @@ Examples:
   drybox check --latitude 48.2 --longitude 16.4 --date 2027-06-12
 """
 )
-@event_options_but("--at", "--series", "--seed", "--force", "--why")
+@event_options(idle=("--at", "--series", "--seed", "--force", "--why"))
 @click.option("--values", is_flag=True, help="Also list every value in use.")
 def command(options: Options, values: bool) -> None:
     """Say what EVENT.toml and the options mean, what is doubtful and what is assumed.

@@ -15,7 +15,7 @@ Examples:
   drybox day fair.toml --members 50 --table day.csv
 """
 )
-@event_options
+@event_options()
 @file_options("table")
 @members_option(200)
 def command(options: Options, files: Files, members: int | None) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.option_types import FILE, Quantity
-from drybox.cli.options import Options, event_options_but, written
+from drybox.cli.options import Options, event_options, written
 from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
@@ -31,7 +31,7 @@ Examples:
   drybox season --tour summer.csv
 """
 )
-@event_options_but("--at", "--series")
+@event_options(idle=("--at", "--series"))
 @file_options("sheet", "plot")
 @click.option(
     "--wait",
