@@ -20,16 +20,15 @@ from drybox.arguments import (
     When,
     choice_of,
     count,
-    duration_s,
     flag,
     instant_of_day_s,
     instant_s,
     members_of,
     path_of,
     pulled_of,
+    quantity,
     seed_of,
     share_frac,
-    temperature_k,
     ways_of,
 )
 from drybox.details import season_weather
@@ -148,8 +147,8 @@ def aim(
         asked.opens_at if at is None else instant_s(asked, at, "at"),
         from_at=first,
         until_at=last,
-        share=share_frac(share, "share"),
-        hold_k=temperature_k(hold_below, "hold_below"),
+        share=share_frac(share),
+        hold_k=quantity(hold_below, "hold_below"),
     )
     return with_question(found, Asked(asked))
 
@@ -178,7 +177,7 @@ def set_out(
 
     asked = _event(event)
     size = members_of(members, SET_OUT_MEMBERS, MOST_SET_OUT_MEMBERS)
-    drawn, wait_s = seed_of(seed), duration_s(wait, "wait")
+    drawn, wait_s = seed_of(seed), quantity(wait, "wait")
 
     def found(under: Event) -> SetOutResult:
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
@@ -221,7 +220,7 @@ def dry(
     if unable:
         mend = f"choose from: {', '.join(able)}"
         raise InputError(f"way '{unable[0]}' cannot be used here", "", mend)
-    laid_on_at, hold_k = instant_s(asked, at, "at"), temperature_k(hold_below, "hold_below")
+    laid_on_at, hold_k = instant_s(asked, at, "at"), quantity(hold_below, "hold_below")
     size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
 
     def found(under: Event) -> DryResult:
