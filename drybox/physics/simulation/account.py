@@ -8,7 +8,7 @@ from drybox.arrays import Array, Flags
 from drybox.physics.air import latent_heat_j_kg
 from drybox.physics.box_heat import radiated_w_m2
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
-from drybox.physics.simulation.balance import Rates, beside, rates, straight_to_sky_w
+from drybox.physics.simulation.balance import Rates, rates, straight_to_sky_w
 from drybox.physics.simulation.forcing import Outside
 from drybox.physics.simulation.state import BoxSystem, State, stored_j
 from drybox.physics.simulation.step import step
@@ -32,7 +32,9 @@ def over_edge_w(
     lit = faces(sun, sun[:, None]) + area * (occupied * prints.sun_w_m2).sum(axis=1)
     back = plate.back_w_m2_k(outside.wind_m_s)
     own = bare * (now.heater_w_m2 - back * (state.plate_temp_k - air_k))
-    patches = now.heater_w_m2[:, None] - beside(back) * (state.patch_temp_k - air_k[:, None])
+    patches = now.heater_w_m2[:, None] - np.asarray(back)[..., None] * (
+        state.patch_temp_k - air_k[:, None]
+    )
     own = own + area * patches.sum(axis=1)
     carried = prints.latent_j_kg + WATER_SPECIFIC_HEAT_J_KG_K * state.sheet_temp_k
     vapour = area * (occupied * prints.water_kg_m2_s * carried).sum(axis=1)
@@ -43,7 +45,7 @@ def over_edge_w(
             now.box.bare_coeff_w_m2_k * (state.plate_temp_k - air_k)
             + radiated_w_m2(share, state.plate_temp_k, sky),
             now.box.sheet_coeff_w_m2_k * (state.patch_temp_k - air_k[:, None])
-            + radiated_w_m2(beside(share), state.patch_temp_k, sky[:, None]),
+            + radiated_w_m2(np.asarray(share)[..., None], state.patch_temp_k, sky[:, None]),
         )
         lost = lost + area * (occupied * dry_w_m2).sum(axis=1)
     else:

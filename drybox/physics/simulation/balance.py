@@ -76,7 +76,7 @@ def _column(values: Array) -> Array:
     return values[:, None]
 
 
-def beside(value: Array | float) -> Array | float:
+def _beside(value: Array | float) -> Array | float:
     """Return a parameter of the plate beside its slots: (n, 1) where it differs by case."""
     return value[:, None] if isinstance(value, np.ndarray) and value.ndim else value
 
@@ -188,7 +188,7 @@ def _prints(
         back_radiant_temp_k=_column(outside.back_radiant_temp_k),
         transfer_coeff_w_m2_k=box.sheet_coeff_w_m2_k,
         mass_coeff_kg_m2_s_pa=mass,
-        radiant_share_frac=beside(box.radiant_share_frac),
+        radiant_share_frac=_beside(box.radiant_share_frac),
         growth_1_k=box.sheet_growth_1_k,
     )
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
@@ -267,12 +267,12 @@ def _balance(
     plate_heat = plate_heat - over_slots(lateral_bare * between)
     plate_slope = bare.slope_w_m2_k + (back + over_slots(lateral_bare) + heater_slope)
 
-    patch_back = beside(back) * (state.patch_temp_k - _column(air_k))
+    patch_back = _beside(back) * (state.patch_temp_k - _column(air_k))
     patch_heat = _column(heater) + lateral_patch * between - patch_back
-    patch_slope = beside(back) + lateral_patch + np.zeros_like(between)
+    patch_slope = _beside(back) + lateral_patch + np.zeros_like(between)
     patch_lost = np.zeros_like(between)
     if not every:
-        sinks, share = (_column(box.air_temp_k), _column(radiant_k4)), beside(emittance)
+        sinks, share = (_column(box.air_temp_k), _column(radiant_k4)), _beside(emittance)
         face = _face(state.patch_temp_k, box.sheet_coeff_w_m2_k, sinks, share=share)
         patch_lost, slope = (np.where(occupied, 0.0, part) for part in face)
         patch_heat = patch_heat + np.where(occupied, 0.0, _column(sun)) - patch_lost
@@ -397,7 +397,7 @@ def straight_to_sky_w(
         return 0.0
     sky = outside.front_radiant_temp_k
     bare = system.bare_area_m2 * radiated_w_m2(plate.emittance_frac, state.plate_temp_k, sky)
-    empty = radiated_w_m2(beside(plate.emittance_frac), state.patch_temp_k, _column(sky))
+    empty = radiated_w_m2(_beside(plate.emittance_frac), state.patch_temp_k, _column(sky))
     prints = radiated_w_m2(sheet.emittance_frac, state.sheet_temp_k, _column(sky))
     slots = sheet.area_m2 * over_slots(np.where(occupied, prints, empty))
     return np.asarray(through * (bare + slots))
