@@ -152,7 +152,7 @@ def test_steps_end_with_the_stretches_of_the_weather_and_with_the_run() -> None:
         np.testing.assert_allclose(even, 60.0 / np.ceil(60.0 / min(wanted_s, 60.0) - 1e-9))
 
 
-def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
+def test_the_next_step_goes_with_the_root_of_what_the_error_allows() -> None:
     control = StepControl()
 
     def then_s(taken_s: float, miss: float, wanted_s: float | None = None) -> float:
@@ -172,7 +172,7 @@ def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
     assert then_s(2.0, 1.5, wanted_s=40.0) < 2.0
 
 
-def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
+def test_an_error_counts_over_what_each_part_is_allowed() -> None:
     system, forcing = SYSTEMS["covered"], minute()
     state = settled(system)
     now = rates(
