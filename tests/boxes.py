@@ -34,7 +34,6 @@ STEEL = PlateModel(
     length_m=0.44,
     natural_length_m=0.11,
     height_m=0.5,
-    sheet_conduction_w_k=0.18,
 )
 """Three millimetres of black steel, 40 by 50 cm, with a closed air gap behind."""
 
@@ -72,7 +71,6 @@ NO_PLATE = PlateModel(
     length_m=0.113,
     natural_length_m=0.028,
     height_m=0.127,
-    sheet_conduction_w_k=0.0,
     hanging=True,
 )
 

@@ -56,7 +56,6 @@ class Rates(NamedTuple):
     condensed_kg_s: Array
     heater_w_m2: Array
     box: BoxAir
-    mass_coeff_kg_m2_s_pa: Array
 
 
 class _Surface(NamedTuple):
@@ -148,13 +147,12 @@ def rates(system: BoxSystem, state: State, outside: Outside, *, occupied: Flags)
     condensed = np.zeros_like(state.plate_temp_k)
     if empty:
         prints = no_sheet_rates(state.sheet_temp_k.shape)
-        mass = np.zeros_like(state.sheet_temp_k)
         if system.plate.cover is not None:
             _, condensed, _ = _box_vapour(
                 system, state, outside, box=box, prints=prints, occupied=occupied
             )
     else:
-        prints, mass, condensed = _prints(system, state, outside, box=box, occupied=occupied)
+        prints, condensed = _prints(system, state, outside, box=box, occupied=occupied)
     return _balance(
         system,
         state,
@@ -163,15 +161,14 @@ def rates(system: BoxSystem, state: State, outside: Outside, *, occupied: Flags)
         every=every,
         box=box,
         prints=prints,
-        mass=mass,
         condensed_kg_s=condensed,
     )
 
 
 def _prints(
     system: BoxSystem, state: State, outside: Outside, *, box: BoxAir, occupied: Flags
-) -> tuple[SheetRates, Array, Array]:
-    """Return the prints' rates, their vapour films, and what condenses on the cover."""
+) -> tuple[SheetRates, Array]:
+    """Return the prints' rates, and what condenses on the cover."""
     sheet, pressure_pa = system.sheet, outside.pressure_pa
     vapour, air_k = _column(outside.vapour_pressure_pa), _column(box.air_temp_k)
     film_k = 0.5 * (state.sheet_temp_k + air_k)
@@ -193,7 +190,7 @@ def _prints(
     )
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:
-        return prints, mass, np.zeros_like(state.plate_temp_k)
+        return prints, np.zeros_like(state.plate_temp_k)
     for _ in range(VAPOUR_ROUNDS):
         inside, condensed, ways = _box_vapour(
             system, state, outside, box=box, prints=prints, occupied=occupied
@@ -201,7 +198,7 @@ def _prints(
         air = air._replace(vapour_pressure_pa=_column(inside))
         prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     own = prints.face_conductance_kg_m2_s_pa * sheet.area_m2 / _column(ways)
-    return _held_back(prints, np.minimum(own, 1.0)), mass, condensed
+    return _held_back(prints, np.minimum(own, 1.0)), condensed
 
 
 def _held_back(prints: SheetRates, own_share: Array) -> SheetRates:
@@ -246,7 +243,6 @@ def _balance(
     every: bool,
     box: BoxAir,
     prints: SheetRates,
-    mass: Array,
     condensed_kg_s: Array,
 ) -> Rates:
     """Return the sums of what `rates` found, node by node."""
@@ -308,7 +304,6 @@ def _balance(
         condensed_kg_s=condensed_kg_s,
         heater_w_m2=heater,
         box=box,
-        mass_coeff_kg_m2_s_pa=mass,
     )
 
 
