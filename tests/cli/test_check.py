@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from drybox.cli import main
-from drybox.cli.check import answer_of
 from drybox.inputs.event.event import load_event
+from drybox.reports.answers.check import check_answer
 from drybox.tables import shipped_dir
 from tests.running import DEMO, golden, record, said
 
@@ -115,7 +115,9 @@ def test_a_forecast_named_by_an_option_is_found_from_here(
 def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none() -> None:
     event = load_event(DEMO)
     own = tuple(replace(value, source="file fair.toml, line 1") for value in event.resolved)
-    asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
+    asked, none = (
+        " ".join(check_answer(one).lead) for one in (event, replace(event, resolved=own))
+    )
     assert "box.back_loss 6.5 W/m²K" in asked
     assert "common practice" not in none
 
