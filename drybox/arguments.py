@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime
 import math
 import os
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Mapping
 from numbers import Integral, Real
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from drybox.errors import InputError, NoAnswerError, out_of_range
 from drybox.inputs.event.event import Event
@@ -24,6 +25,7 @@ FEWEST_MEMBERS, MOST_MEMBERS = 20, 2000
 LARGEST_SEED = 999_999_999
 NEXT_DAY_S = 86400.0
 
+T = TypeVar("T")
 When = str | float | datetime.datetime
 Quantity = str | float
 
@@ -62,7 +64,7 @@ def instant_s(event: Event, when: object, name: str) -> float:
         else:
             time_at = when.timestamp()
     elif isinstance(when, Real) and not isinstance(when, bool):
-        time_at = float(when)
+        time_at = _number(when)
     else:
         raise InputError(f"{name} {_short(when)} is not a time", ARGUMENT, form)
     if not event.day_start_at - NEXT_DAY_S <= time_at <= event.day_end_at + NEXT_DAY_S:
@@ -130,7 +132,7 @@ def share_frac(value: object) -> float | None:
     """
     if not isinstance(value, Real) or isinstance(value, bool):
         return quantity(value, "share")
-    share = float(value)
+    share = _number(value)
     if not math.isfinite(share):
         raise InputError(f"share {value} is not a finite number", ARGUMENT)
     if not 0.5 <= share <= 1.0:
@@ -204,6 +206,52 @@ def choice_of(value: object, names: tuple[str, ...], name: str) -> str | None:
         mend = f"choose from: {', '.join(names)}"
         raise InputError(f"{name} '{value}' is not known", ARGUMENT, mend)
     return plain
+
+
+def overrides_of(value: object) -> Mapping[str, object]:
+    """Return what is laid over an event, by key of its file; nothing for None."""
+    return _told_by_name(value, "overrides", '{"event.date": "2027-06-12"}')
+
+
+def used_of(value: object) -> dict[str, int]:
+    """Return the sheets that each bath has had; none for None."""
+    told = _told_by_name(value, "used", '{"fixer": 12}')
+    return {
+        bath: count(sheets, f"used {bath}", 0, high=LARGEST_SEED) for bath, sheets in told.items()
+    }
+
+
+def _told_by_name(value: object, name: str, form: str) -> Mapping[str, object]:
+    if value is None:
+        return {}
+    if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
+        mend = f"write them like {form}"
+        raise InputError(f"{name} are no mapping of keys to values", ARGUMENT, mend)
+    return value
+
+
+def clock_s(value: object, name: str) -> float:
+    """Return a Unix time, that of the clock for None. [s]"""
+    if value is None:
+        return time.time()
+    if not isinstance(value, Real) or isinstance(value, bool) or not math.isfinite(_number(value)):
+        raise InputError(f"{name} {_short(value)} is no Unix time", ARGUMENT)
+    return _number(value)
+
+
+def of_kind(value: T, kind: str, name: str) -> T:
+    """Return what is of a kind of our own, known by its name."""
+    if type(value).__name__ != kind:
+        raise InputError(f"{name} {_short(value)} is no {kind}", ARGUMENT)
+    return value
+
+
+def _number(value: Any) -> float:
+    """Return a number as a float, infinite where it is too large for one."""
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf
 
 
 def flag(value: object, name: str) -> bool:

@@ -138,7 +138,8 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
     TypeError
         If it is none of these.
     """
-    found = _ANSWERS[type(result).__name__](result, asked_of(result), units=units, **shown)
+    asked = asked_of(result)
+    found = _ANSWERS[type(result).__name__](result, asked, units=units, **shown)
     return found if units == "metric" else in_units(found, units)
 
 
