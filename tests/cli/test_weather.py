@@ -17,7 +17,7 @@ from tests.inputs.forecast.test_fetch import profile
 from tests.inputs.years.test_layouts import locationforecast, nsrdb, pvgis_tmy_json
 from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, nobody, serving
-from tests.running import pvlib_data, record
+from tests.running import plain, pvlib_data, record
 from tests.weather_years import read_typical_year
 
 GREENSBORO = pvlib_data("723170TYA.CSV")
@@ -181,6 +181,16 @@ def test_missing_codes_never_become_sun(tmp_path: Path) -> None:
 def test_a_day_out_of_reach_is_refused(capsys: Captured) -> None:
     assert main(["weather", "show", demo(), "--date", "2027-07-12"]) == 2
     assert "does not reach 2027-07-12" in capsys.readouterr().err
+
+
+def test_a_day_without_temperatures_says_none(tmp_path: Path) -> None:
+    rows = [f"2027-06-{day}T{hour:02d}:00Z,{20 if day == 12 else ''},{hour % 8}"
+            for day in (12, 13) for hour in range(24)]  # fmt: skip
+    path = tmp_path / "forecast.csv"
+    path.write_text("\n".join(["time,air_temp_c,cloud_oktas", *rows]) + "\n", encoding="utf-8")
+    look = ("weather", "show", str(path), "--timezone", "UTC", "--date")
+    assert "2027-06-12: air 20 °C" in plain(*look, "2027-06-12")
+    assert "air 20 °C" not in plain(*look, "2027-06-13")
 
 
 def test_an_old_forecast_is_doubted(tmp_path: Path) -> None:
