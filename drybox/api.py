@@ -335,7 +335,8 @@ def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     from drybox.planning.day.told.now import promise_notes
 
     store, at = NoteStore(None if path is None else path_of(path)), time.time()
-    notes = promise_notes(plan.event, plan.tickets, written_at=at, now=plan.now)
+    of = of_kind(plan, "DayPlan", "plan")
+    notes = promise_notes(of.event, of.tickets, written_at=at, now=of.now)
     return list(store.add(notes, at).notes)
 
 
@@ -443,7 +444,7 @@ def tour(
     from drybox.planning.season.tour import tour as go
 
     listed = read_tour(path_of(stops)) if isinstance(stops, str | Path) else stops
-    return go(listed, seed=seed_of(seed), tick=tick)
+    return go([of_kind(one, "Stop", "stop") for one in listed], seed=seed_of(seed), tick=tick)
 
 
 def calibrate(

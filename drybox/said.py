@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, Protocol, TypeVar
 
+from drybox.arguments import choice_of
 from drybox.details import declination_deg
 from drybox.errors import NoAnswerError
 
@@ -138,9 +139,8 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
     TypeError
         If it is none of these.
     """
-    asked = asked_of(result)
-    found = _ANSWERS[type(result).__name__](result, asked, units=units, **shown)
-    return found if units == "metric" else in_units(found, units)
+    asked, said_in = asked_of(result), choice_of(units, ("metric", "us"), "units") or "metric"
+    return in_units(_ANSWERS[type(result).__name__](result, asked, units=said_in, **shown), said_in)
 
 
 def _say_aim(found: EventAim, asked: Asked, *, turns: bool | None = None, **shown: Any) -> Answer:
