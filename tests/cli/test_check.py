@@ -12,7 +12,7 @@ from drybox.cli import main
 from drybox.inputs.event.event import load_event
 from drybox.reports.answers.check import check_answer
 from drybox.tables import shipped_dir
-from tests.running import DEMO, golden, record, said
+from tests.running import DEMO, golden, record, refused, said
 
 Captured = pytest.CaptureFixture[str]
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
@@ -47,9 +47,8 @@ def test_every_value_is_listed_where_it_is_asked_for(capsys: Captured) -> None:
     assert "place.latitude" in out
 
 
-def test_a_time_which_would_do_nothing_is_refused(capsys: Captured) -> None:
-    assert main(["check", DEMO, "--at", "13:20"]) == 2
-    assert "check is for the whole day" in capsys.readouterr().err
+def test_a_time_which_would_do_nothing_is_refused() -> None:
+    assert "check is for the whole day" in refused("check", DEMO, "--at", "13:20")
 
 
 def test_csv_lists_every_value(capsys: Captured) -> None:
@@ -91,15 +90,8 @@ def test_an_option_takes_the_place_of_the_file() -> None:
         ([*HERE, "--weather", "nothing.csv"], 4, "nothing.csv"),
     ],
 )
-def test_what_cannot_be_used_is_said_in_one_line(
-    capsys: Captured, args: list[str], status: int, words: str
-) -> None:
-    assert main(["check", *args]) == status
-    out, err = capsys.readouterr()
-    assert out == ""
-    assert err.startswith("drybox: ")
-    assert words in err
-    assert len(err.splitlines()) == 1
+def test_what_cannot_be_used_is_said_in_one_line(args: list[str], status: int, words: str) -> None:
+    assert words in refused("check", *args, status=status)
 
 
 def test_a_forecast_named_by_an_option_is_found_from_here(
