@@ -87,7 +87,6 @@ def command(
         return light_figure(found.day.time_at, lines, event.place.timezone)
 
     deliver(
-        options,
         files,
         answer,
         event=event,

@@ -91,7 +91,6 @@ def command(
     if stored and found.fit is not None:
         FitStore().keep(found.fit)
     deliver(
-        options,
         files,
         answer,
         event=events[0],

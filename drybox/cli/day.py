@@ -33,7 +33,6 @@ def command(options: Options, files: Files, members: int | None) -> None:
     found = api.day(event, members=members, seed=options.seed)
     table = said.answer(found, options.units, table=True)
     deliver(
-        options,
         files,
         table,
         event=event,

@@ -83,7 +83,6 @@ def command(
         return print_figure(time_at, columns, event.place.timezone, units=options.units)
 
     deliver(
-        options,
         files,
         said.answer(result, options.units, note=note),
         event=event,

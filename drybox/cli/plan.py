@@ -68,7 +68,6 @@ def command(
     plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if, now=now)
     kept = len(api.keep_promises(plan)) if keep else None
     deliver(
-        options,
         files,
         said.answer(plan, options.units, wide=True),
         event=plan.event,

@@ -77,7 +77,7 @@ def command(options: Options, files: Files, wait: float | None, *, tour: str | N
 
     rows = said.answer(found, options.units, rows_first=True) if options.format == "csv" else None
     answer = said.answer(found, options.units)
-    deliver(options, files, answer, event=event, shown=rows, picture=picture)
+    deliver(files, answer, event=event, shown=rows, picture=picture)
 
 
 def _load(options: Options) -> Event:
@@ -114,4 +114,4 @@ def _tour(options: Options, files: Files, path: Path) -> None:
     told = options.overrides.get("drying.wait")
     usual = load_table("limits")["useful"]["wait"].value
     wait_s = parse_quantity(told, "duration", "wait") if told else usual
-    deliver(options, files, tour_answer(found, wait_s=wait_s, table_name=path.name))
+    deliver(files, tour_answer(found, wait_s=wait_s, table_name=path.name))

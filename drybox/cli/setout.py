@@ -40,7 +40,6 @@ def command(options: Options, files: Files, wait: float | None, *, members: int 
     found = api.set_out(event, wait=written(wait, "s"), members=members, seed=options.seed)
     event = said.asked_of(found).the_event
     deliver(
-        options,
         files,
         said.answer(found, options.units),
         event=event,

@@ -9,7 +9,7 @@
         event = options.load()
         files.check(event)
         ...
-        deliver(options, files, answer, event=event, beside=lambda: day_answers(event, options))
+        deliver(files, answer, event=event, beside=lambda: day_answers(event, options))
 """
 
 from __future__ import annotations
@@ -41,15 +41,13 @@ _OPTIONS = {
 
 @dataclass(frozen=True)
 class Files:
-    """Where to write what; None where it was not asked for."""
+    """Where to write what, of a command's shared options; None where it was not asked for."""
 
+    options: Options
     sheet: Path | None = None
     calendar: Path | None = None
     table: Path | None = None
     plot: Path | None = None
-    force: bool = False
-    units: str = "metric"
-    series: Path | None = None
 
     def check(self, event: Event | None = None) -> None:
         """Refuse a file that could not be written, before the work.
@@ -59,7 +57,8 @@ class Files:
         """
         from drybox.reports.files.write import check_file
 
-        seen = {self.series.resolve()} if self.series is not None else set()
+        series, force = self.options.series, self.options.force
+        seen = {series.resolve()} if series is not None else set()
         for name, (_, _, endings) in _OPTIONS.items():
             path = getattr(self, name)
             if path is None:
@@ -67,7 +66,7 @@ class Files:
             if path.suffix.lower() not in endings:
                 told = " or ".join(endings)
                 raise InputError(f"{path} does not end in {told}", f"option --{name}")
-            check_file(path, force=self.force, never=event.files if event else ())
+            check_file(path, force=force, never=event.files if event else ())
             if path.resolve() in seen:
                 raise InputError(f"{path} is named twice", f"option --{name}", "keep them apart")
             seen.add(path.resolve())
@@ -79,17 +78,18 @@ class Files:
         """
         from drybox.reports.files.write import write_file
 
-        keep: dict[str, Any] = {"force": self.force, "never": event.files if event else ()}
+        units, read = self.options.units, event.files if event else ()
+        keep: dict[str, Any] = {"force": self.options.force, "never": read}
         title = event.name if event is not None and event.path is not None else ""
         if self.sheet is not None:
             from drybox.reports.sheet.page import render_sheet
 
-            page = render_sheet(answers, units=self.units, title=title)
+            page = render_sheet(answers, units=units, title=title)
             write_file(self.sheet, page, **keep)
         if self.calendar is not None:
             from drybox.reports.files.calendar_file import render_calendar
 
-            days = render_calendar(answers, title=title, units=self.units)
+            days = render_calendar(answers, title=title, units=units)
             write_file(self.calendar, days, **keep)
         if self.table is not None:
             from drybox.reports.files.csv_table import render_csv
@@ -108,8 +108,7 @@ def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., An
         @functools.wraps(function)
         def command(options: Options, **given: Any) -> Any:
             named = {name: path_of(given.pop(name)) for name in names}
-            files = Files(**named, force=options.force, units=options.units, series=options.series)
-            return function(options, files=files, **given)
+            return function(options, files=Files(options, **named), **given)
 
         options = {
             f"--{name}": {"type": FILE, "metavar": metavar, "help": said}
@@ -158,7 +157,6 @@ def day_picture(answers: Sequence[Answer], options: Options) -> Any:
 
 
 def deliver(
-    options: Options,
     files: Files,
     answer: Answer,
     *,
@@ -174,6 +172,7 @@ def deliver(
     ``shown`` is printed, where that is another than goes into the files; ``series``, ``beside`` and
     ``picture`` make what ``--series``, sheet and calendar, and ``--plot`` hold besides.
     """
+    options = files.options
     if options.series is not None and series is not None and event is not None:
         options.write_series(*series(), event.place.timezone)
     answers = [answer]
