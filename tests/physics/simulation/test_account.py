@@ -225,6 +225,32 @@ def test_drying_times_alone_are_those_of_runs_that_go_on() -> None:
     np.testing.assert_allclose(found, run.dry_after_s, rtol=0.001)
 
 
+def test_a_print_that_grows_damp_again_was_dry_the_first_time() -> None:
+    """Among many that are not dry it is stepped on, and had been said to dry hours later."""
+    damp = np.where(np.abs(np.arange(13) - 6.0) < 3.0, 2500.0, 800.0)  # from half an hour to 90 min
+    forcing = Forcing.of(0.0, 600.0, 101325.0, **INDOORS | {"vapour_pressure_pa": damp})
+    dry = PRINT.sorption.water_kg_m2(0.6)
+
+    def took_s(water_kg_m2: list[float]) -> float:
+        cases = np.zeros(len(water_kg_m2), dtype=np.intp)
+        found = drying_times_s(
+            HANGING,
+            forcing,
+            cases,
+            laid_on_at=0.0 * cases,
+            plate_temp_k=cases + 295.15,
+            sheet_temp_k=cases + 295.15,
+            water_kg_m2=np.array(water_kg_m2),
+            dry_kg_m2=dry,
+            ends_s=step_ends_s(7200.0),
+        )
+        return float(found[0])
+
+    alone = took_s([dry + 0.005])
+    assert alone < 1800.0
+    assert took_s([dry + 0.005, *7 * [3.0]]) == pytest.approx(alone)
+
+
 def test_steps_grow_with_the_time_elapsed_up_to_the_longest() -> None:
     ends = step_ends_s(1500.0, 2.0, 0.05, largest_s=30.0)
     begun = np.concatenate([[0.0], ends[:-1]])
