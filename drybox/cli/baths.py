@@ -54,7 +54,7 @@ def _used(texts: Sequence[str]) -> dict[str, int]:
     found: dict[str, int] = {}
     for text in texts:
         name, _, count = (part.strip() for part in text.partition("="))
-        if not name or not (count.isascii() and count.isdigit()):
+        if not name or not (count.isascii() and count.isdigit() and len(count) < 10):
             mend = "write it like fixer=12"
             raise InputError(f"used '{text}' is not a bath and a count", "option --used", mend)
         if plain_name(name) in found:

@@ -72,6 +72,7 @@ def test_every_shipped_process_is_planned(name: str) -> None:
     ("args", "said"),
     [
         (["--used", "fixer"], "write it like fixer=12"),
+        (["--used", "fixer=99999999999"], "is not a bath and a count; write it like fixer=12 (op"),
         (["--used", "tea=3"], "has no bath 'tea'"),
         (["--used", "fixer=12", "--used", "Fixer=13"], "used 'Fixer' is given twice; keep one"),
         (["--series", "x.csv"], "baths have no time series"),
