@@ -79,7 +79,7 @@ __version__ = "0.1.0"
 MODEL_VERSION = 3
 """Raised when the same inputs come to give other drying times; a fit stands on one of them."""
 
-CALLS = {
+PUBLIC = {
     "drybox.api": (
         *("load_event", "aim", "set_out", "dry", "finish", "plan_day", "day", "keep_promises"),
         *("wash", "baths", "season", "tour", "read_notes", "calibrate"),
@@ -88,10 +88,6 @@ CALLS = {
     "drybox.said": ("answer",),
     "drybox.frames": ("to_frame",),
     "drybox.inputs.notes.fitted_event": ("with_kept_fit",),
-}
-"""Module → the public calls that it holds."""
-
-TYPES = {
     "drybox.inputs.event.event": ("Event",),
     "drybox.inputs.notes.note": ("Note",),
     "drybox.planning.scenario.percentiles": ("Range",),
@@ -107,9 +103,9 @@ TYPES = {
     "drybox.planning.calibration.calibration": ("Calibration",),
     "drybox.errors": ("InputError", "NoAnswerError", "StoreError"),
 }
-"""Module → the public types that it holds."""
+"""Module → the public calls, and below them the public types, that it holds."""
 
-_WHERE = {name: module for module, names in (CALLS | TYPES).items() for name in names}
+_WHERE = {name: module for module, names in PUBLIC.items() for name in names}
 
 __all__ = [*_WHERE]
 

@@ -15,21 +15,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from drybox.arguments import (
-    LARGEST_SEED,
     Quantity,
     When,
     choice_of,
+    clock_s,
     count,
-    duration_s,
     flag,
     instant_of_day_s,
     instant_s,
     members_of,
+    of_kind,
+    overrides_of,
     path_of,
     pulled_of,
+    quantity,
     seed_of,
     share_frac,
-    temperature_k,
+    used_of,
     ways_of,
 )
 from drybox.details import season_weather
@@ -88,10 +90,7 @@ def load_event(
     from drybox.inputs.event.event import load_event as load
     from drybox.inputs.notes.fitted_event import with_kept_fit
 
-    if overrides is not None and not isinstance(overrides, Mapping):
-        mend = 'write them like {"event.date": "2027-06-12"}'
-        raise InputError("overrides are no mapping of keys to values", "argument", mend)
-    event = load(None if path is None else path_of(path), overrides)
+    event = load(None if path is None else path_of(path), overrides_of(overrides))
     kept = None if notes is None else path_of(notes)
     return with_kept_fit(event, calibrated=flag(calibrated, "calibrated"), path=kept)
 
@@ -148,8 +147,8 @@ def aim(
         asked.opens_at if at is None else instant_s(asked, at, "at"),
         from_at=first,
         until_at=last,
-        share=share_frac(share, "share"),
-        hold_k=temperature_k(hold_below, "hold_below"),
+        share=share_frac(share),
+        hold_k=quantity(hold_below, "hold_below"),
     )
     return with_question(found, Asked(asked))
 
@@ -178,7 +177,7 @@ def set_out(
 
     asked = _event(event)
     size = members_of(members, SET_OUT_MEMBERS, MOST_SET_OUT_MEMBERS)
-    drawn, wait_s = seed_of(seed), duration_s(wait, "wait")
+    drawn, wait_s = seed_of(seed), quantity(wait, "wait")
 
     def found(under: Event) -> SetOutResult:
         result = plan_set_out(under, members=size, seed=drawn, wait_s=wait_s)
@@ -221,7 +220,7 @@ def dry(
     if unable:
         mend = f"choose from: {', '.join(able)}"
         raise InputError(f"way '{unable[0]}' cannot be used here", "", mend)
-    laid_on_at, hold_k = instant_s(asked, at, "at"), temperature_k(hold_below, "hold_below")
+    laid_on_at, hold_k = instant_s(asked, at, "at"), quantity(hold_below, "hold_below")
     size, drawn = members_of(members, DRY_MEMBERS), seed_of(seed)
 
     def found(under: Event) -> DryResult:
@@ -336,7 +335,8 @@ def keep_promises(plan: DayPlan, path: str | Path | None = None) -> list[Note]:
     from drybox.planning.day.told.now import promise_notes
 
     store, at = NoteStore(None if path is None else path_of(path)), time.time()
-    notes = promise_notes(plan.event, plan.tickets, written_at=at, now=plan.now)
+    of = of_kind(plan, "DayPlan", "plan")
+    notes = promise_notes(of.event, of.tickets, written_at=at, now=of.now)
     return list(store.add(notes, at).notes)
 
 
@@ -398,13 +398,9 @@ def baths(
 
     wet, drawn = _wet_side(event, overrides), seed_of(seed)
     number = None if sittings is None else count(sittings, "sittings", 0, high=MOST_SITTINGS)
-    had = {
-        str(bath): count(sheets, f"used {bath}", 0, high=LARGEST_SEED)
-        for bath, sheets in (used or {}).items()
-    }
     size = {"members": PLAN_MEMBERS, "seed": drawn}
     setup = wet.day_wash()
-    found, source = baths_and_water(wet, setup, sittings=number, used=had, **size)
+    found, source = baths_and_water(wet, setup, sittings=number, used=used_of(used), **size)
     asked = Asked(wet.event, seed=drawn, wet=wet, setup=setup, source=source)
     return with_question(found, asked)
 
@@ -424,7 +420,7 @@ def season(event: Event | str | Path, weather: Weather | None = None, *, seed: i
     from drybox.planning.season.season import season as year
 
     asked, drawn = _event(event), seed_of(seed)
-    under = season_weather(asked) if weather is None else weather
+    under = season_weather(asked) if weather is None else of_kind(weather, "Weather", "weather")
     found = year(asked, under, asked.date.year, seed=drawn)
     return with_question(found, Asked(asked, seed=drawn, weather=under))
 
@@ -448,7 +444,7 @@ def tour(
     from drybox.planning.season.tour import tour as go
 
     listed = read_tour(path_of(stops)) if isinstance(stops, str | Path) else stops
-    return go(listed, seed=seed_of(seed), tick=tick)
+    return go([of_kind(one, "Stop", "stop") for one in listed], seed=seed_of(seed), tick=tick)
 
 
 def calibrate(
@@ -476,8 +472,9 @@ def calibrate(
     listed = [_event(cast("Event", event), False) for event in every]
     if not listed:
         raise InputError("there is no event to calibrate", "argument", "give one")
-    clock = time.time() if now_at is None else float(now_at)
-    found = fit(listed, read_notes() if notes is None else notes, now_at=clock, seed=seed_of(seed))
+    clock = clock_s(now_at, "now_at")
+    told = read_notes() if notes is None else [of_kind(one, "Note", "note") for one in notes]
+    found = fit(listed, told, now_at=clock, seed=seed_of(seed))
     return with_question(found, Asked(listed[0], seed=seed))
 
 
@@ -491,9 +488,13 @@ def _event(event: Event | str | Path, calibrated: bool = True) -> Event:
 def _wet_side(
     event: Event | WetSide | str | Path | None, overrides: Mapping[str, object] | None
 ) -> WetSide:
+    from drybox.inputs.event.event import TABLES
     from drybox.inputs.wet.side import WetSide as Kind
     from drybox.inputs.wet.side import read_wet_side
 
     if isinstance(event, Kind):
         return event
-    return read_wet_side(None if event is None else _event(event, False), overrides or {})
+    own = None if event is None else _event(event, False)
+    wet = read_wet_side(own, overrides_of(overrides))
+    wet.settings.check_tables(TABLES)
+    return wet

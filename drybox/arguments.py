@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime
 import math
 import os
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Mapping
 from numbers import Integral, Real
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from drybox.errors import InputError, NoAnswerError, out_of_range
 from drybox.inputs.event.event import Event
@@ -24,6 +25,7 @@ FEWEST_MEMBERS, MOST_MEMBERS = 20, 2000
 LARGEST_SEED = 999_999_999
 NEXT_DAY_S = 86400.0
 
+T = TypeVar("T")
 When = str | float | datetime.datetime
 Quantity = str | float
 
@@ -57,13 +59,12 @@ def instant_s(event: Event, when: object, name: str) -> float:
         time_at = moment_on(event.date, when, zone, name=name, where=ARGUMENT).time_at
     elif isinstance(when, datetime.datetime):
         if when.tzinfo is None:
-            time_at = local_to_unix(
-                when.date(), when.time(), zone, name=name, where=ARGUMENT
-            ).time_at
+            local = local_to_unix(when.date(), when.time(), zone, name=name, where=ARGUMENT)
+            time_at = local.time_at
         else:
             time_at = when.timestamp()
     elif isinstance(when, Real) and not isinstance(when, bool):
-        time_at = float(when)
+        time_at = _number(when)
     else:
         raise InputError(f"{name} {_short(when)} is not a time", ARGUMENT, form)
     if not event.day_start_at - NEXT_DAY_S <= time_at <= event.day_end_at + NEXT_DAY_S:
@@ -85,58 +86,58 @@ def instant_of_day_s(event: Event, when: When) -> float:
     return at_s
 
 
-def quantity(value: object, dimension: str, name: str, *, low: str, high: str) -> float:
-    """Return a quantity in SI, checked against its limits.
+LIMITS = {
+    "hold_below": ("temperature", "20 °C", "120 °C"),
+    "plate_temp": ("temperature", "20 °C", "120 °C"),
+    "wait": ("duration", "1 min", "24 h"),
+    "share": ("fraction", "50 %", "100 %"),
+    "pulled": ("fraction", "10 %", "90 %"),
+    "weighed": ("mass", "0.1 g", "500 g"),
+    "sheet": ("mass", "0.1 g", "500 g"),
+}
+"""Argument → what it measures, its least and its most."""
 
-    Its unit is written with it, as in the event file, and so are those of the limits: ``"55 °C"``,
-    ``"30 min"``, ``"95 %"``.
 
-    >>> round(quantity("55 °C", "temperature", "hold_below", low="20 °C", high="120 °C"), 2)
+def quantity(value: object, name: str) -> float | None:
+    """Return a quantity in SI, within the `LIMITS` of its argument; None for None.
+
+    Its unit is written with it, as in the event file: ``"55 °C"``, ``"30 min"``, ``"95 %"``.
+
+    >>> round(quantity("55 °C", "hold_below"), 2)
     328.15
-    >>> quantity(55, "temperature", "hold_below", low="20 °C", high="120 °C")
+    >>> quantity(55, "hold_below")
     Traceback (most recent call last):
     ...
     drybox.errors.InputError: hold_below 55 has no unit; write it like "55 °C" (argument)
     """
+    if value is None:
+        return None
+    dimension, *limits = LIMITS[name]
     found = parse_quantity(value, dimension, name, where=ARGUMENT)
-    least, most = (parse_quantity(limit, dimension, name) for limit in (low, high))
-    if not least <= found <= most:
-        raise out_of_range(name, value, (low, high), where=ARGUMENT)
+    low, high = (parse_quantity(limit, dimension, name) for limit in limits)
+    if not low <= found <= high:
+        raise out_of_range(name, value, (limits[0], limits[1]), where=ARGUMENT)
     return found
 
 
-def temperature_k(value: object, name: str) -> float | None:
-    """Return a plate temperature that was wished for, None for None. [K]"""
-    return (
-        None if value is None else quantity(value, "temperature", name, low="20 °C", high="120 °C")
-    )
-
-
-def duration_s(value: object, name: str) -> float | None:
-    """Return how long a sitter waits, None for None. [s]"""
-    return None if value is None else quantity(value, "duration", name, low="1 min", high="24 h")
-
-
-def share_frac(value: object, name: str) -> float | None:
+def share_frac(value: object) -> float | None:
     """Return a share from a half to the whole, None for None; a plain number is a share of one.
 
-    >>> share_frac("75 %", "share"), share_frac(0.95, "share"), share_frac(None, "share")
+    >>> share_frac("75 %"), share_frac(0.95), share_frac(None)
     (0.75, 0.95, None)
-    >>> share_frac(5, "share")
+    >>> share_frac(5)
     Traceback (most recent call last):
     ...
     drybox.errors.InputError: share 5 is outside 50 % to 100 % (argument)
     """
-    if value is None:
-        return None
-    if isinstance(value, Real) and not isinstance(value, bool):
-        share = float(value)
-        if not math.isfinite(share):
-            raise InputError(f"{name} {value} is not a finite number", ARGUMENT)
-        if not 0.5 <= share <= 1.0:
-            raise out_of_range(name, value, ("50 %", "100 %"), where=ARGUMENT)
-        return share
-    return quantity(value, "fraction", name, low="50 %", high="100 %")
+    if not isinstance(value, Real) or isinstance(value, bool):
+        return quantity(value, "share")
+    share = _number(value)
+    if not math.isfinite(share):
+        raise InputError(f"share {value} is not a finite number", ARGUMENT)
+    if not 0.5 <= share <= 1.0:
+        raise out_of_range("share", value, ("50 %", "100 %"), where=ARGUMENT)
+    return share
 
 
 def count(value: object, name: str, low: int, *, high: int) -> int:
@@ -202,10 +203,55 @@ def choice_of(value: object, names: tuple[str, ...], name: str) -> str | None:
         return None
     plain = str(value).replace("-", " ").replace("_", " ").strip().lower()
     if plain not in names:
-        raise InputError(
-            f"{name} '{value}' is not known", ARGUMENT, f"choose from: {', '.join(names)}"
-        )
+        mend = f"choose from: {', '.join(names)}"
+        raise InputError(f"{name} '{value}' is not known", ARGUMENT, mend)
     return plain
+
+
+def overrides_of(value: object) -> Mapping[str, object]:
+    """Return what is laid over an event, by key of its file; nothing for None."""
+    return _told_by_name(value, "overrides", '{"event.date": "2027-06-12"}')
+
+
+def used_of(value: object) -> dict[str, int]:
+    """Return the sheets that each bath has had; none for None."""
+    told = _told_by_name(value, "used", '{"fixer": 12}')
+    return {
+        bath: count(sheets, f"used {bath}", 0, high=LARGEST_SEED) for bath, sheets in told.items()
+    }
+
+
+def _told_by_name(value: object, name: str, form: str) -> Mapping[str, object]:
+    if value is None:
+        return {}
+    if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
+        mend = f"write them like {form}"
+        raise InputError(f"{name} are no mapping of keys to values", ARGUMENT, mend)
+    return value
+
+
+def clock_s(value: object, name: str) -> float:
+    """Return a Unix time, that of the clock for None. [s]"""
+    if value is None:
+        return time.time()
+    if not isinstance(value, Real) or isinstance(value, bool) or not math.isfinite(_number(value)):
+        raise InputError(f"{name} {_short(value)} is no Unix time", ARGUMENT)
+    return _number(value)
+
+
+def of_kind(value: T, kind: str, name: str) -> T:
+    """Return what is of a kind of our own, known by its name."""
+    if type(value).__name__ != kind:
+        raise InputError(f"{name} {_short(value)} is no {kind}", ARGUMENT)
+    return value
+
+
+def _number(value: Any) -> float:
+    """Return a number as a float, infinite where it is too large for one."""
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf
 
 
 def flag(value: object, name: str) -> bool:
@@ -224,21 +270,15 @@ def pulled_of(**told: Any) -> Pulled:
     """Return what is told of dry prints: the arguments of `drybox.api.finish` by their names."""
     from drybox.inputs.finish.finishing import MOST_PRINTS, Pulled
 
-    def mass_kg(name: str) -> float | None:
-        value = told[name]
-        return None if value is None else quantity(value, "mass", name, low="0.1 g", high="500 g")
-
     by = ways_of(told["dried"]) or (None,)
     if len(by) > 1:
         raise InputError(f"dried {_short(told['dried'])} names several ways", ARGUMENT, "name one")
-    damp = told["pulled"]
-    if damp is not None:
-        damp = quantity(damp, "fraction", "pulled", low="10 %", high="90 %")
+    damp = quantity(told["pulled"], "pulled")
     return Pulled(
         dried=by[0],
         pulled_activity=damp,
-        plate_k=temperature_k(told["plate_temp"], "plate_temp"),
+        plate_k=quantity(told["plate_temp"], "plate_temp"),
         prints=count(told["prints"], "prints", 1, high=MOST_PRINTS),
-        mass_kg=mass_kg("weighed"),
-        sheet_kg=mass_kg("sheet"),
+        mass_kg=quantity(told["weighed"], "weighed"),
+        sheet_kg=quantity(told["sheet"], "sheet"),
     )

@@ -69,18 +69,17 @@ def to_frame(result: object, event: Event | None = None) -> pd.DataFrame:
 
     here = event or getattr(getattr(result, "_asked", None), "event", None)
     zone = here.place.timezone if here else "UTC"
-    for kind, rows, _ in ROWS:
+    for kind, rows, found_by in ROWS:
         if isinstance(result, kind):
             each = [_moment(one) if isinstance(one, Moment) else _row(one) for one in rows(result)]
-            frame = pd.DataFrame(each)
+            frame, index = pd.DataFrame(each), found_by
             break
     else:
-        frame = _minutes(result)
+        frame, index = _minutes(result), "time_at"
     for name in frame.columns:
         if INSTANT.search(name):
             when = pd.to_datetime(frame[name].astype(float), unit="s", utc=True)
             frame[name] = when.dt.tz_convert(zone)
-    index = next((index for kind, _, index in ROWS if isinstance(result, kind)), "time_at")
     return frame.set_index(index) if index and not frame.empty else frame
 
 

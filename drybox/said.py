@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, Protocol, TypeVar
 
+from drybox.arguments import choice_of
 from drybox.details import declination_deg
 from drybox.errors import NoAnswerError
 
@@ -50,6 +51,18 @@ class Asked(NamedTuple):
     weather: Weather | None = None
     setup: WashSetup | None = None
     source: str = ""
+
+    @property
+    def the_event(self) -> Event:
+        """The event, of an answer that has one."""
+        assert self.event is not None
+        return self.event
+
+    def drawn(self, other_sky: Any) -> dict[str, Any]:
+        """Return what is said of how a print was drawn, and of the same under the other sky."""
+        declination = declination_deg(self.the_event)
+        drawn = {"members": self.members, "seed": self.seed, "declination_deg": declination}
+        return drawn | {"overcast": other_sky}
 
 
 def with_question(result: T, asked: Asked) -> T:
@@ -126,54 +139,33 @@ def answer(result: Any, units: str = "metric", **shown: Any) -> Answer:
     TypeError
         If it is none of these.
     """
-    found = _ANSWERS[type(result).__name__](result, asked_of(result), units=units, **shown)
-    return found if units == "metric" else in_units(found, units)
+    asked, said_in = asked_of(result), choice_of(units, ("metric", "us"), "units") or "metric"
+    return in_units(_ANSWERS[type(result).__name__](result, asked, units=said_in, **shown), said_in)
 
 
-def _say_aim(found: EventAim, asked: Asked, **shown: Any) -> Answer:
+def _say_aim(found: EventAim, asked: Asked, *, turns: bool | None = None, **shown: Any) -> Answer:
     from drybox.reports.answers.aim import aim_answer
 
-    assert asked.event is not None
-    shown.setdefault("turns", asked.event.box.aim_mode != "best")
-    return aim_answer(asked.event, found, **shown)
+    listed = asked.the_event.box.aim_mode != "best" if turns is None else turns
+    return aim_answer(asked.the_event, found, turns=listed, **shown)
 
 
 def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.setout import setout_answer
 
-    event = asked.event
-    assert event is not None
-    return setout_answer(
-        event,
-        found,
-        members=asked.members,
-        seed=asked.seed,
-        declination_deg=declination_deg(event),
-        overcast=found.other_sky,
-        **shown,
-    )
+    return setout_answer(asked.the_event, found, **asked.drawn(found.other_sky), **shown)
 
 
 def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.dry import dry_answer
 
-    assert asked.event is not None
-    return dry_answer(
-        asked.event,
-        found,
-        members=asked.members,
-        seed=asked.seed,
-        declination_deg=declination_deg(asked.event),
-        overcast=found.other_sky,
-        **shown,
-    )
+    return dry_answer(asked.the_event, found, **asked.drawn(found.other_sky), **shown)
 
 
 def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.finish import finish_answer
 
-    assert asked.event is not None
-    return finish_answer(asked.event, found, members=asked.members, seed=asked.seed, **shown)
+    return finish_answer(asked.the_event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
@@ -245,16 +237,14 @@ def _say_baths(found: BathPlan, asked: Asked, *, units: str) -> Answer:
 def _say_season(found: Season, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.season import season_answer
 
-    assert asked.event is not None
     assert asked.weather is not None
-    return season_answer(asked.event, found, asked.weather, **shown)
+    return season_answer(asked.the_event, found, asked.weather, **shown)
 
 
 def _say_calibration(found: Calibration, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.calibrate import calibrate_answer
 
-    assert asked.event is not None
-    return calibrate_answer(asked.event, found, seed=asked.seed, **shown)
+    return calibrate_answer(asked.the_event, found, seed=asked.seed, **shown)
 
 
 _ANSWERS: dict[str, Callable[..., Answer]] = {

@@ -73,19 +73,18 @@ def load_table(name: str, items: tuple[str, ...] = ()) -> dict[str, dict[str, Ta
                 raise InputError(
                     f"row {row['item']}/{row['property']} lacks status, source or unit", where
                 )
-            kind = _dimension_of(row["unit"])
-
-            def si(
-                text: str, kind: str = kind, row: dict[str, str] = row, *, where: str = where
-            ) -> float:
-                return parse_quantity(f"{text} {row['unit']}", kind, row["property"], where=where)
-
-            table.setdefault(row["item"], {})[row["property"]] = TableValue(
-                value=si(row["value"]),
+            key, unit = row["property"], row["unit"]
+            si = {
+                part: parse_quantity(f"{row[part]} {unit}", _dimension_of(unit), key, where=where)
+                for part in ("value", "low", "high")
+                if row[part] or part == "value"
+            }
+            table.setdefault(row["item"], {})[key] = TableValue(
+                value=si["value"],
                 printed=row["value"],
-                unit=row["unit"],
-                low=si(row["low"]) if row["low"] else None,
-                high=si(row["high"]) if row["high"] else None,
+                unit=unit,
+                low=si.get("low"),
+                high=si.get("high"),
                 status=row["status"],
                 source=row["source"],
             )

@@ -34,7 +34,6 @@ STEEL = PlateModel(
     length_m=0.44,
     natural_length_m=0.11,
     height_m=0.5,
-    sheet_conduction_w_k=0.18,
 )
 """Three millimetres of black steel, 40 by 50 cm, with a closed air gap behind."""
 
@@ -72,7 +71,6 @@ NO_PLATE = PlateModel(
     length_m=0.113,
     natural_length_m=0.028,
     height_m=0.127,
-    sheet_conduction_w_k=0.0,
     hanging=True,
 )
 
@@ -167,16 +165,15 @@ def settle(
     """Return the empty box long after the plate was at a temperature, and its rates there."""
     here, state = outside(forcing), system.start(np.array([plate_temp_k]))
     empty = np.zeros((1, system.slots), dtype=bool)
-    now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
+    now = rates(system, state, here, occupied=empty)
     for _ in range(round(for_s / step_s)):
-        state = step(
+        state, _ = step(
             system,
             state,
             now,
             later=here,
             occupied=empty,
             step_s=step_s,
-            pressure_pa=forcing.pressure_pa,
         )
-        now = rates(system, state, here, occupied=empty, pressure_pa=forcing.pressure_pa)
+        now = rates(system, state, here, occupied=empty)
     return state, now

@@ -48,6 +48,15 @@ def ran(*args: str, columns: int = 80) -> tuple[int, str, str]:
     return status, out.getvalue(), err.getvalue()
 
 
+def refused(*args: str, status: int = 2) -> str:
+    """Return the one line in which a command says why it does nothing."""
+    ended, out, err = ran(*args)
+    assert (ended, out) == (status, ""), err
+    assert err.startswith("drybox: ")
+    assert err.count("\n") == 1
+    return err
+
+
 @cache
 def _shown(*args: str, columns: int = 80) -> tuple[str, str]:
     """Return what a command that succeeds writes, and the same answer as JSON; of one run."""

@@ -78,6 +78,8 @@ def test_what_cannot_be_raises_what_the_command_would_say() -> None:
         drybox.aim(event, from_="23:00", until="23:30")
     with pytest.raises(TypeError, match="no table is known"):
         drybox.to_frame(event)
+    with pytest.raises(TypeError, match="no answer is known"):
+        drybox.answer(event)
     with pytest.raises(AttributeError, match="no attribute 'drry'"):
         _ = drybox.drry  # type: ignore[attr-defined]
 
@@ -127,6 +129,17 @@ def test_the_public_names_are_listed() -> None:
         (lambda e: drybox.baths(e, used={"fixer": 1.5}), "used fixer 1.5 is not a whole number"),
         (lambda e: drybox.season(e, seed="one"), "seed 'one' is not a whole number"),
         (lambda e: drybox.calibrate([]), "no event to calibrate"),
+        (lambda e: drybox.calibrate(e, [], now_at="13:20"), "now_at '13:20' is no Unix time"),
+        (lambda e: drybox.calibrate(e, "notes.csv"), "note 'n' is no Note"),
+        (lambda e: drybox.season(e, "year.epw"), "weather 'year.epw' is no Weather"),
+        (lambda e: drybox.dry(e, 10**400), "is nowhere near"),
+        (lambda e: drybox.baths(used=["fixer"]), "used are no mapping of keys to values"),
+        (lambda e: drybox.wash(e, ["process.name"]), "overrides are no mapping of keys"),
+        (lambda e: drybox.wash(e, {"proces.wash.prints": 8}), "table 'proces' is not known"),
+        (lambda e: drybox.tour([e]), "is no Stop"),
+        (lambda e: drybox.keep_promises(e), "is no DayPlan"),
+        (lambda e: drybox.answer(drybox.wash(), "imperial"), "units 'imperial' is not known"),
+        (lambda e: drybox.baths(overrides={5: 1}), "overrides are no mapping of keys"),
         (lambda e: drybox.load_event(DEMO, "event.date"), "overrides are no mapping"),
     ],
 )

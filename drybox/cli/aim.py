@@ -19,7 +19,7 @@ Examples:
   drybox aim --latitude -33.9 --longitude 18.4 --date 2027-12-12 --at 13:20
 """
 )
-@event_options
+@event_options()
 @file_options("sheet", "calendar", "table", "plot")
 @click.option("--from", "from_", metavar="HH:MM", help="Begin of the stretch; else the opening.")
 @click.option("--until", metavar="HH:MM", help="End of the stretch; else the closing.")
@@ -36,6 +36,7 @@ Examples:
 @click.option(
     "--peg",
     type=Quantity("length", "5 mm", "500 mm"),
+    default="50 mm",
     metavar="LENGTH",
     help='Of the peg whose shadow is sighted by; "50 mm" when left out.',
 )
@@ -48,7 +49,7 @@ def command(
     turns: bool | None,
     share: float | None,
     hold_below: float | None,
-    peg: float | None,
+    peg: float,
 ) -> None:
     """Say which way the box faces, by compass and true, how far it tilts, when to turn it.
 
@@ -72,9 +73,7 @@ def command(
         share=share,
         hold_below=written(hold_below, "K"),
     )
-    listed = turns if turns is not None else event.box.aim_mode != "best"
-    peg_m = 0.05 if peg is None else peg
-    answer = said.answer(found, options.units, turns=listed, peg_m=peg_m, note=note)
+    answer = said.answer(found, options.units, turns=turns, peg_m=peg, note=note)
     hold_k = found.held_below_k if hold_below is not None else None
 
     def picture(_: object) -> object:
@@ -88,7 +87,6 @@ def command(
         return light_figure(found.day.time_at, lines, event.place.timezone)
 
     deliver(
-        options,
         files,
         answer,
         event=event,

@@ -8,11 +8,9 @@ from typing import Any
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options_but
-from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
-from drybox.errors import InputError, out_of_range
-
-BATH_KEYS = ("temperature", "top_up", "spare", "spoilt", "pace")
+from drybox.cli.options import Options, event_options
+from drybox.cli.wet_side import load_wet_side, sheet_options
+from drybox.errors import InputError
 
 
 @click.command(
@@ -23,9 +21,11 @@ Examples:
   drybox baths --process "bleach reversal" --temperature "26 °C"
 """
 )
-@event_options_but("--at", "--series", "--uncalibrated")
+@event_options(idle=("--at", "--series", "--uncalibrated"))
 @sheet_options
-@click.option("--sittings", type=Count(), help="Pictures still to make; else by pace and hours.")
+@click.option(
+    "--sittings", type=Count(0, 10_000), help="Pictures still to make; else by pace and hours."
+)
 @click.option("--pace", metavar="RATE", help='Sittings an hour, like "4 /h".')
 @click.option("--used", multiple=True, metavar="BATH=N", help="Sheets a bath has had already.")
 @click.option("--temperature", metavar="TEMP", help="Of the baths.")
@@ -42,10 +42,7 @@ def command(options: Options, sittings: int | None, used: tuple[str, ...], **tol
 
     options.refuse_time("baths last for sheets and days, not from one time")
     options.refuse_series("baths have")
-    if sittings is not None and sittings > api.MOST_SITTINGS:
-        raise out_of_range("sittings", sittings, (0, api.MOST_SITTINGS), where="option --sittings")
-    keys = SHEET_KEYS | {key: f"process.{key}" for key in BATH_KEYS}
-    wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})
+    wet = load_wet_side(options, "process", told)
     plan = api.baths(wet, sittings=sittings, used=_used(used), seed=options.seed)
     options.show(said.answer(plan, options.units))
 
@@ -57,7 +54,7 @@ def _used(texts: Sequence[str]) -> dict[str, int]:
     found: dict[str, int] = {}
     for text in texts:
         name, _, count = (part.strip() for part in text.partition("="))
-        if not name or not (count.isascii() and count.isdigit()):
+        if not name or not (count.isascii() and count.isdigit() and len(count) < 10):
             mend = "write it like fixer=12"
             raise InputError(f"used '{text}' is not a bath and a count", "option --used", mend)
         if plain_name(name) in found:

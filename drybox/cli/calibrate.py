@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from drybox.cli.options import Options, event_options_but
+from drybox.cli.options import Options, event_options
 from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
@@ -29,7 +29,7 @@ Examples:
   drybox dry fair.toml --at 13:20 --uncalibrated
 """
 )
-@event_options_but("--at", "--uncalibrated")
+@event_options(idle=("--at", "--uncalibrated"))
 @file_options("sheet", "table", "plot")
 @click.option(
     "--with",
@@ -91,7 +91,6 @@ def command(
     if stored and found.fit is not None:
         FitStore().keep(found.fit)
     deliver(
-        options,
         files,
         answer,
         event=events[0],

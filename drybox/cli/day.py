@@ -15,7 +15,7 @@ Examples:
   drybox day fair.toml --members 50 --table day.csv
 """
 )
-@event_options
+@event_options()
 @file_options("table")
 @members_option(200)
 def command(options: Options, files: Files, members: int | None) -> None:
@@ -33,7 +33,6 @@ def command(options: Options, files: Files, members: int | None) -> None:
     found = api.day(event, members=members, seed=options.seed)
     table = said.answer(found, options.units, table=True)
     deliver(
-        options,
         files,
         table,
         event=event,

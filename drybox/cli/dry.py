@@ -22,7 +22,7 @@ Examples:
   drybox dry --latitude 48.2 --longitude 16.4 --date 2027-06-12 --cloud 3
 """
 )
-@event_options
+@event_options()
 @file_options("sheet", "table", "plot")
 @click.option(
     "--ways",
@@ -62,7 +62,7 @@ def command(
         members=members,
         seed=options.seed,
     )
-    event = said.asked_of(result).event or event
+    event = said.asked_of(result).the_event
     if all(way.duration_s.p10 is None for way in result.ways):
         from drybox.reports.answers.dry import why_not_said
 
@@ -83,7 +83,6 @@ def command(
         return print_figure(time_at, columns, event.place.timezone, units=options.units)
 
     deliver(
-        options,
         files,
         said.answer(result, options.units, note=note),
         event=event,

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from drybox.cli.option_types import Completed, Count, way_names
-from drybox.cli.options import Options, event_options_but, members_option
+from drybox.cli.options import Options, event_options, members_option
 
 
 @click.command(
@@ -19,7 +19,7 @@ Examples:
   drybox finish fair.toml --at 13:40 --weighed 3.92g --sheet-mass 3.80g
 """
 )
-@event_options_but("--series")
+@event_options(idle=("--series",))
 @click.option("--dried", type=Completed(way_names), metavar="WAY", help="How, like sun-plate.")
 @click.option("--pulled", metavar="HUMIDITY", help="It is in balance with, like 60%.")
 @click.option("--plate", metavar="TEMP", help="Of the warm metal then, like 50C.")

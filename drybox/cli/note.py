@@ -131,7 +131,9 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     from drybox.inputs.text.dates import parse_zone
     from drybox.reports.answers.notes import noted_answer
 
-    _refuse_unknown_option(words)
+    for word in words:
+        if word.startswith("--"):
+            raise click.NoSuchOption(word, ctx=click.get_current_context())
     store = NoteStore()
     about = _about(told.pop("event_name"), process=kind == "tank")
     given = {name: told.pop(f"{name}_name", None) for name in NAMES}
@@ -161,33 +163,21 @@ def _write(kind: str, options: Options, words: tuple[str, ...], **told: Any) -> 
     assumptions += [NO_WAY] if kind == "laid" and not parsed[0].way else []
     standing = store.read()
     notes = [note for note in standing if note.id in ids]
-    inputs = [{"key": "timezone", "value": zone.key, "unit": "", "source": zone_source}]
-    inputs += [
-        {
-            "key": name,
-            "value": getattr(notes[0], name),
-            "unit": "",
-            "source": f"option --{name}" if given[name] else about.source,
-        }
-        for name in NAMES
-        if names[name]
-    ]
+    rows = [("timezone", zone.key, zone_source)]
+    for name in NAMES:
+        if names[name]:
+            source = f"option --{name}" if given[name] else about.source
+            rows.append((name, getattr(notes[0], name), source))
     options.show(
         noted_answer(
             notes,
-            inputs,
+            [{"key": key, "value": value, "unit": "", "source": by} for key, value, by in rows],
             path=store.path,
             assumptions=assumptions,
             warnings=[doubt for note in notes for doubt in doubts_about(note, standing)],
             units=options.units,
         )
     )
-
-
-def _refuse_unknown_option(words: tuple[str, ...]) -> None:
-    for word in words:
-        if word.startswith("--"):
-            raise click.NoSuchOption(word, ctx=click.get_current_context())
 
 
 def _about(event: str | None, process: bool = False) -> About:
@@ -294,20 +284,15 @@ def list_notes(
     from drybox.inputs.notes.store import NoteStore, standing
     from drybox.reports.answers.notes import list_answer
 
-    event = _about(event_name).names.get("event")
+    names = {"event": _about(event_name).names.get("event"), "box": box_name}
     store = NoteStore()
     rows = store.read(everything=True)
     notes = rows if everything else store.read()
     undone = sum(row.kind != "undo" for row in rows) - len(standing(rows))
-    for kind_of_name, name in (("event", event), ("box", box_name)):
+    for kind_of_name, name in names.items():
         _check_known(kind_of_name, name, notes)
-    chosen = [
-        note
-        for note in notes
-        if (not kind or note.kind == kind)
-        and (not event or note.event == event)
-        and (not box_name or note.box == box_name)
-    ]
+    wanted = {of: value for of, value in {"kind": kind, **names}.items() if value}
+    chosen = [n for n in notes if all(getattr(n, of) == value for of, value in wanted.items())]
     hidden = 0 if everything else undone
     most = MOST_LISTED if options.format == "text" else None
     options.show(list_answer(chosen, hidden, store.path, units=options.units, most=most))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
@@ -21,7 +20,7 @@ class Number(click.ParamType):  # type: ignore[type-arg]
 
     name = "number"
 
-    def __init__(self, low: float = -math.inf, high: float = math.inf) -> None:
+    def __init__(self, low: float, high: float) -> None:
         self.low = low
         self.high = high
 
@@ -60,7 +59,7 @@ class Quantity(click.ParamType):  # type: ignore[type-arg]
     ``bare`` is the unit of a number that has none; without it the unit must be written.
     """
 
-    def __init__(self, dimension: str, low: str = "", high: str = "", *, bare: str = "") -> None:
+    def __init__(self, dimension: str, low: str, high: str, *, bare: str = "") -> None:
         self.name = dimension.replace("_", " ")
         self.dimension = dimension
         self.limits = (low, high)
@@ -75,10 +74,7 @@ class Quantity(click.ParamType):  # type: ignore[type-arg]
         if self.bare and text.strip()[-1:].isdigit():
             text = f"{text} {self.bare}"
         number = parse_quantity(text, self.dimension, name, where=where)
-        low, high = (
-            parse_quantity(limit, self.dimension, name) if limit else default
-            for limit, default in zip(self.limits, (-math.inf, math.inf), strict=True)
-        )
+        low, high = (parse_quantity(limit, self.dimension, name) for limit in self.limits)
         if not low <= number <= high:
             raise out_of_range(name, text, self.limits, where=where)
         return number

@@ -3,7 +3,7 @@
 ::
 
     @click.command()
-    @event_options
+    @event_options()
     def command(options: Options) -> None:
         event = options.load()
         ...
@@ -16,7 +16,7 @@ import dataclasses
 import functools
 import sys
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -217,10 +217,8 @@ _ANSWER_OPTIONS: dict[str, dict[str, Any]] = {
         "help": "How the answer is written; csv gives its first table.",
     },
 }
-_WHY: dict[str, dict[str, Any]] = {
-    "--why": {"is_flag": True, "help": "Also say all that the answer stands on, and every table."}
-}
 _RUN_OPTIONS: dict[str, dict[str, Any]] = {
+    "--why": {"is_flag": True, "help": "Also say all that the answer stands on, and every table."},
     "--seed": {
         "type": Count(),
         "default": DEFAULT_SEED,
@@ -238,7 +236,6 @@ _RUN_OPTIONS: dict[str, dict[str, Any]] = {
 
 Command = Callable[..., Any]
 
-
 debug_option = click.option(
     "--debug", is_flag=True, expose_value=False, help="Show where a fault arose."
 )
@@ -250,20 +247,15 @@ def written(value: float | None, unit: str) -> str | None:
     return None if value is None else f"{value!r} {unit}"
 
 
-def event_options(function: Command) -> Command:
-    """Give a command the EVENT argument and every shared option, as one `Options`."""
-    return event_options_but()(function)
+def event_options(*, idle: Sequence[str] = ()) -> Callable[[Command], Command]:
+    """Give a command the EVENT argument and every shared option, as one `Options`.
 
-
-def event_options_but(*idle: str) -> Callable[[Command], Command]:
-    """Give a command what `event_options` does, some options kept out of its help.
-
-    They would do nothing there; the command refuses them with a reason.
+    Those that would do nothing there are kept out of its help; it refuses them with a reason.
     """
 
     def decorate(function: Command) -> Command:
         wrapped = debug_option(gathered(function))
-        for flags in (_RUN_OPTIONS, _WHY, _ANSWER_OPTIONS, EVENT_OPTIONS):
+        for flags in (_RUN_OPTIONS, _ANSWER_OPTIONS, EVENT_OPTIONS):
             shown = {flag: how | {"hidden": flag in idle} for flag, how in flags.items()}
             wrapped = with_options(wrapped, shown)
         return click.argument("event", type=FILE, required=False, metavar="[EVENT.toml]")(wrapped)

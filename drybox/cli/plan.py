@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options_but, members_option
+from drybox.cli.options import Options, event_options, members_option
 from drybox.cli.sheets import (
     Files,
     day_answers,
@@ -28,7 +28,7 @@ Examples:
   drybox plan fair.toml --sheet day.html --calendar day.ics --table day.csv
 """
 )
-@event_options_but("--at")
+@event_options(idle=("--at",))
 @file_options("sheet", "calendar", "table", "plot")
 @click.option("--every", metavar="TIME", help='A sitter every so often, like "12 min".')
 @click.option("--rate", metavar="RATE", help='Sitters by chance, like "4 1/h".')
@@ -68,14 +68,13 @@ def command(
     plan = api.plan_day(event, members=members, seed=options.seed, what_if=not no_what_if, now=now)
     kept = len(api.keep_promises(plan)) if keep else None
     deliver(
-        options,
         files,
         said.answer(plan, options.units, wide=True),
         event=plan.event,
         shown=None if options.format == "csv" else said.answer(plan, options.units, kept=kept),
         series=lambda: details.time_series(plan),
         beside=lambda: [*day_answers(plan.event, options), *wet_side_answers(plan, options)],
-        picture=day_picture(options),
+        picture=lambda answers: day_picture(answers, options),
         picture_of_all=True,
     )
     if strict and plan.broken:

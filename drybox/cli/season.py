@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from drybox.cli.option_types import FILE, Quantity
-from drybox.cli.options import Options, event_options_but, written
+from drybox.cli.options import Options, event_options, written
 from drybox.cli.sheets import Files, deliver, file_options
 from drybox.errors import InputError
 
@@ -31,7 +31,7 @@ Examples:
   drybox season --tour summer.csv
 """
 )
-@event_options_but("--at", "--series")
+@event_options(idle=("--at", "--series"))
 @file_options("sheet", "plot")
 @click.option(
     "--wait",
@@ -77,7 +77,7 @@ def command(options: Options, files: Files, wait: float | None, *, tour: str | N
 
     rows = said.answer(found, options.units, rows_first=True) if options.format == "csv" else None
     answer = said.answer(found, options.units)
-    deliver(options, files, answer, event=event, shown=rows, picture=picture)
+    deliver(files, answer, event=event, shown=rows, picture=picture)
 
 
 def _load(options: Options) -> Event:
@@ -114,4 +114,4 @@ def _tour(options: Options, files: Files, path: Path) -> None:
     told = options.overrides.get("drying.wait")
     usual = load_table("limits")["useful"]["wait"].value
     wait_s = parse_quantity(told, "duration", "wait") if told else usual
-    deliver(options, files, tour_answer(found, wait_s=wait_s, table_name=path.name))
+    deliver(files, tour_answer(found, wait_s=wait_s, table_name=path.name))

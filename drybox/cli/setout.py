@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from drybox.cli.option_types import Quantity
-from drybox.cli.options import Options, event_options_but, members_option, written
+from drybox.cli.options import Options, event_options, members_option, written
 from drybox.cli.sheets import Files, day_answers, day_picture, deliver, file_options
 
 
@@ -17,7 +17,7 @@ Examples:
   drybox setout --latitude 48.2 --longitude 16.4 --date 2027-06-12 --sky hazy
 """
 )
-@event_options_but("--at")
+@event_options(idle=("--at",))
 @file_options("sheet", "calendar", "table", "plot")
 @click.option(
     "--wait",
@@ -38,13 +38,12 @@ def command(options: Options, files: Files, wait: float | None, *, members: int 
     event = options.load()
     files.check(event)
     found = api.set_out(event, wait=written(wait, "s"), members=members, seed=options.seed)
-    event = said.asked_of(found).event or event
+    event = said.asked_of(found).the_event
     deliver(
-        options,
         files,
         said.answer(found, options.units),
         event=event,
         series=lambda: details.time_series(found),
         beside=lambda: day_answers(event, options, without=("setout",)),
-        picture=day_picture(options),
+        picture=lambda answers: day_picture(answers, options),
     )

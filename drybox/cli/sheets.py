@@ -3,13 +3,13 @@
 ::
 
     @click.command()
-    @event_options
+    @event_options()
     @file_options("sheet", "plot")
     def command(options: Options, files: Files) -> None:
         event = options.load()
         files.check(event)
         ...
-        deliver(options, files, answer, event=event, beside=lambda: day_answers(event, options))
+        deliver(files, answer, event=event, beside=lambda: day_answers(event, options))
 """
 
 from __future__ import annotations
@@ -19,10 +19,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import click
-
 from drybox.cli.option_types import FILE
-from drybox.cli.options import Options, path_of
+from drybox.cli.options import Options, path_of, with_options
 from drybox.errors import InputError, NoAnswerError
 
 if TYPE_CHECKING:
@@ -32,48 +30,24 @@ if TYPE_CHECKING:
     from drybox.planning.day.plan import DayPlan
     from drybox.reports.text.answer import Answer
 
-_OPTIONS: dict[str, dict[str, Any]] = {
-    "sheet": {
-        "type": FILE,
-        "metavar": "FILE.html",
-        "help": "Also write the day's sheet, to print or carry.",
-    },
-    "calendar": {
-        "type": FILE,
-        "metavar": "FILE.ics",
-        "help": "Also write the day's moments, with alarms.",
-    },
-    "table": {
-        "type": FILE,
-        "metavar": "FILE.csv",
-        "help": "Also write the first table, for a spreadsheet.",
-    },
-    "plot": {"type": FILE, "metavar": "FILE.png|svg", "help": "Also draw the answer."},
+_OPTIONS = {
+    "sheet": ("FILE.html", "Also write the day's sheet, to print or carry.", (".html", ".htm")),
+    "calendar": ("FILE.ics", "Also write the day's moments, with alarms.", (".ics",)),
+    "table": ("FILE.csv", "Also write the first table, for a spreadsheet.", (".csv",)),
+    "plot": ("FILE.png|svg", "Also draw the answer.", (".png", ".svg")),
 }
-_ENDINGS = {
-    "sheet": (".html", ".htm"),
-    "calendar": (".ics",),
-    "table": (".csv",),
-    "plot": (".png", ".svg"),
-}
+"""Option → how its value is shown, its help, and the endings of such a file."""
 
 
 @dataclass(frozen=True)
 class Files:
-    """Where to write what; None where it was not asked for."""
+    """Where to write what, of a command's shared options; None where it was not asked for."""
 
+    options: Options
     sheet: Path | None = None
     calendar: Path | None = None
     table: Path | None = None
     plot: Path | None = None
-    force: bool = False
-    units: str = "metric"
-    series: Path | None = None
-
-    def named(self) -> dict[str, Path]:
-        """Return the files asked for, by option."""
-        every = {name: getattr(self, name) for name in _OPTIONS}
-        return {name: path for name, path in every.items() if path is not None}
 
     def check(self, event: Event | None = None) -> None:
         """Refuse a file that could not be written, before the work.
@@ -83,13 +57,16 @@ class Files:
         """
         from drybox.reports.files.write import check_file
 
-        seen = {self.series.resolve()} if self.series is not None else set()
-        for name, path in self.named().items():
-            endings = _ENDINGS[name]
+        series, force = self.options.series, self.options.force
+        seen = {series.resolve()} if series is not None else set()
+        for name, (_, _, endings) in _OPTIONS.items():
+            path = getattr(self, name)
+            if path is None:
+                continue
             if path.suffix.lower() not in endings:
                 told = " or ".join(endings)
                 raise InputError(f"{path} does not end in {told}", f"option --{name}")
-            check_file(path, force=self.force, never=read_files(event))
+            check_file(path, force=force, never=event.files if event else ())
             if path.resolve() in seen:
                 raise InputError(f"{path} is named twice", f"option --{name}", "keep them apart")
             seen.add(path.resolve())
@@ -101,19 +78,19 @@ class Files:
         """
         from drybox.reports.files.write import write_file
 
-        keep: dict[str, Any] = {"force": self.force, "never": read_files(event)}
+        units, read = self.options.units, event.files if event else ()
+        keep: dict[str, Any] = {"force": self.options.force, "never": read}
         title = event.name if event is not None and event.path is not None else ""
         if self.sheet is not None:
             from drybox.reports.sheet.page import render_sheet
 
-            page = render_sheet(answers, units=self.units, title=title)
+            page = render_sheet(answers, units=units, title=title)
             write_file(self.sheet, page, **keep)
         if self.calendar is not None:
             from drybox.reports.files.calendar_file import render_calendar
 
-            write_file(
-                self.calendar, render_calendar(answers, title=title, units=self.units), **keep
-            )
+            days = render_calendar(answers, title=title, units=units)
+            write_file(self.calendar, days, **keep)
         if self.table is not None:
             from drybox.reports.files.csv_table import render_csv
 
@@ -124,11 +101,6 @@ class Files:
             write_file(self.plot, plot_content(picture, self.plot.suffix), **keep)
 
 
-def read_files(event: Event | None) -> list[Path]:
-    """Return the files an event was read from."""
-    return [] if event is None else list(event.files)
-
-
 def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Give a command options that name files, gathered as `Files`, below `event_options`."""
 
@@ -136,13 +108,14 @@ def file_options(*names: str) -> Callable[[Callable[..., Any]], Callable[..., An
         @functools.wraps(function)
         def command(options: Options, **given: Any) -> Any:
             named = {name: path_of(given.pop(name)) for name in names}
-            files = Files(**named, force=options.force, units=options.units, series=options.series)
-            return function(options, files=files, **given)
+            return function(options, files=Files(options, **named), **given)
 
-        wrapped: Callable[..., Any] = command
-        for name in reversed(names):
-            wrapped = click.option(f"--{name}", **_OPTIONS[name])(wrapped)
-        return wrapped
+        options = {
+            f"--{name}": {"type": FILE, "metavar": metavar, "help": said}
+            for name, (metavar, said, _) in _OPTIONS.items()
+            if name in names
+        }
+        return with_options(command, options)
 
     return decorate
 
@@ -176,19 +149,14 @@ def day_answers(
     return [answer for answer in found if answer.command not in without]
 
 
-def day_picture(options: Options) -> Callable[[Sequence[Answer]], Any]:
-    """Return what draws the day of some answers."""
+def day_picture(answers: Sequence[Answer], options: Options) -> Any:
+    """Draw the day of some answers."""
+    from drybox.reports.sheet.page import day_picture as drawn
 
-    def picture(answers: Sequence[Answer]) -> Any:
-        from drybox.reports.sheet.page import day_picture as drawn
-
-        return drawn({found.command: found for found in answers}, options.units)
-
-    return picture
+    return drawn({found.command: found for found in answers}, options.units)
 
 
 def deliver(
-    options: Options,
     files: Files,
     answer: Answer,
     *,
@@ -204,6 +172,7 @@ def deliver(
     ``shown`` is printed, where that is another than goes into the files; ``series``, ``beside`` and
     ``picture`` make what ``--series``, sheet and calendar, and ``--plot`` hold besides.
     """
+    options = files.options
     if options.series is not None and series is not None and event is not None:
         options.write_series(*series(), event.place.timezone)
     answers = [answer]
@@ -220,13 +189,9 @@ def wet_side_answers(plan: DayPlan, options: Options) -> list[Answer]:
     from drybox.reports.answers.wash import wash_answer
     from drybox.reports.text.answer import place_of
 
-    place = place_of(plan.event.place)
-    said: dict[str, Any] = {
-        "place": place,
-        "inputs": [],
-        "units": options.units,
-        "timezone": plan.event.place.timezone,
-    }
+    place = plan.event.place
+    said: dict[str, Any] = {"place": place_of(place), "timezone": place.timezone}
+    said |= {"inputs": [], "units": options.units}
     return [
         baths_answer(plan.inputs.process, plan.baths, **said),
         wash_answer(plan.inputs.wash, plan.wash, **said),

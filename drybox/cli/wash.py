@@ -7,17 +7,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from drybox.cli.option_types import Count
-from drybox.cli.options import Options, event_options_but
-from drybox.cli.wet_side import SHEET_KEYS, load_wet_side, sheet_options
+from drybox.cli.options import Options, event_options
+from drybox.cli.wet_side import load_wet_side, sheet_options
 
 if TYPE_CHECKING:
     from drybox.inputs.wet.side import WetSide
     from drybox.planning.wet.wash import WashPlan
 
 GOALS = ("least-water", "least-time", "best")
-WASH_KEYS = (
-    *("prints", "water", "time", "target", "fixing", "wash_aid", "water_temperature", "vessel"),
-)
 
 
 @click.command(
@@ -28,7 +25,7 @@ Examples:
   drybox wash --fixing long --target keeping --goal least-water --sure
 """
 )
-@event_options_but("--at", "--uncalibrated")
+@event_options(idle=("--at", "--uncalibrated"))
 @sheet_options
 @click.option(
     "--prints",
@@ -59,8 +56,7 @@ def command(options: Options, goal: str | None, sure: bool, **told: Any) -> None
     """
     from drybox import api, said
 
-    keys = SHEET_KEYS | {key: f"process.wash.{key}" for key in WASH_KEYS}
-    wet = load_wet_side(options, {keys[name]: value for name, value in told.items()})
+    wet = load_wet_side(options, "process.wash", told)
     wanted = {"least-water": "least water", "least-time": "least time", "best": "best result"}
     plan = api.wash(wet, goal=wanted.get(goal or ""), sure=sure, seed=options.seed)
     setup = said.asked_of(plan).setup

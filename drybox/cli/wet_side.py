@@ -22,6 +22,7 @@ SHEET_OPTIONS: dict[str, dict[str, Any]] = {
     "--size": {"metavar": "SIZE", "help": 'Of the sheet, like "4x5 in".'},
 }
 SHEET_KEYS = {"process": "process.name", "stock": "paper.stock", "size": "paper.size"}
+"""Keys of an event file that those options override."""
 
 
 def sheet_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -29,11 +30,15 @@ def sheet_options(function: Callable[..., Any]) -> Callable[..., Any]:
     return with_options(function, SHEET_OPTIONS)
 
 
-def load_wet_side(options: Options, told: Mapping[str, object]) -> WetSide:
-    """Return paper and process; the place is read only when a file or coordinates are given."""
+def load_wet_side(options: Options, table: str, told: Mapping[str, object]) -> WetSide:
+    """Return paper and process; the place is read only when a file or coordinates are given.
+
+    What else is told than the sheet stands under a table of an event file.
+    """
     from drybox.inputs.wet.side import read_wet_side
 
-    options = options.told(told)
+    keys = {name: SHEET_KEYS.get(name, f"{table}.{name}") for name in told}
+    options = options.told({keys[name]: value for name, value in told.items()})
     placed = options.event is not None or "place.latitude" in options.overrides
     event = options.load(fitted=False) if placed else None
     return read_wet_side(event, {} if event else options.overrides)

@@ -106,7 +106,7 @@ class AirFilm(NamedTuple):
     """Dry air at a film's temperature and pressure.
 
     ``rayleigh_per_k_m3`` times a temperature difference and a length cubed is the Rayleigh
-    number; ``forced_factor`` is the cube root, and the two factors are
+    number; ``forced_factor`` is the cube root of the Prandtl number; the other factors are
     `vertical_plate_prandtl_factor` with 8/27 and with 4/9.
     """
 

@@ -241,7 +241,7 @@ def sheets_by_life(life_s: Number, sheets_per_s: Number) -> Number:
     life_s : float or array
         How long the bath keeps once poured. [s]
     sheets_per_s : float or array
-        StepControl, above 0. [1/s]
+        Pace, above 0. [1/s]
 
     Returns
     -------

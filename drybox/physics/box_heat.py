@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -59,8 +59,6 @@ class PlateModel:
         Plate to the air behind, in light wind where the wind reaches it. [W/(m² K)]
     length_m, natural_length_m, height_m : float
         4A/P for wind, A/P for a level plate, slope length for a steep one. [m]
-    sheet_conduction_w_k : float
-        Conductivity times thickness. [W/K]
     reflected_back_frac : float
         Diffuse reflectance of the cover's inner face. [-]
     cover : CoverModel or None
@@ -89,7 +87,6 @@ class PlateModel:
     length_m: float
     natural_length_m: float
     height_m: float
-    sheet_conduction_w_k: float
     reflected_back_frac: float = 0.0
     cover: CoverModel | None = None
     heater_w_m2: Array | float = 0.0
@@ -97,7 +94,7 @@ class PlateModel:
     heater_band_k: float = 2.0
     convection_factor: Array | float = 1.0
     fixed_convection_w_m2_k: float | None = None
-    hanging: bool = field(default=False)
+    hanging: bool = False
     forced_factor: Array | float = 1.0
     back_in_wind: bool = False
 
@@ -119,7 +116,7 @@ class PlateModel:
         --------
         Row C7 of ``data/reference/cover.csv``, under a cover that passes 0.88:
 
-        >>> sizes = (1.0, 1.0, 0.25, 1.0, 0.2)
+        >>> sizes = (1.0, 1.0, 0.25, 1.0)
         >>> plate = PlateModel(1.0, 1e4, 0.9, 0.9, *sizes, reflected_back_frac=0.24)
         >>> round(0.88 * float(plate.absorbed_frac(plate.absorptance_frac)), 3)
         0.811

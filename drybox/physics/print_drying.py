@@ -216,7 +216,7 @@ def internal_vapour_resistance(sheet: SheetModel, water_kg_m2: Array) -> tuple[A
 
 
 def dry_resistance(sheet: SheetModel) -> Array | float:
-    """Return the resistance from the middle of the way to a face. [m² s Pa/kg]"""
+    """Return that of the dry sheet to a face, half as much where both are open. [m² s Pa/kg]"""
     way = 1.0 + min(sheet.back_open_frac / max(sheet.front_open_frac, 1e-9), 1.0)
     return sheet.vapour_resistance_m2_s_pa_kg / way
 

@@ -109,7 +109,7 @@ def by_scipy(
             y[:1], y[1:2, None], y[2:3, None], np.maximum(y[3:4, None], 0.0), np.array([293.15])
         )
         outside = forcing.at(member, np.array([at_s + elapsed_s]))
-        now = rates(system, state, outside, occupied=occupied, pressure_pa=forcing.pressure_pa)
+        now = rates(system, state, outside, occupied=occupied)
         return [
             float(now.plate_w_m2[0] / plate_c),
             float(now.patch_w_m2[0, 0] / plate_c),

@@ -1,7 +1,5 @@
 from __future__ import annotations
 
-import csv
-import io
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -9,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from drybox.cli import main
-from drybox.cli.check import answer_of
 from drybox.inputs.event.event import load_event
+from drybox.reports.answers.check import check_answer
 from drybox.tables import shipped_dir
-from tests.running import DEMO, golden, record, said
+from tests.running import DEMO, golden, plain, record, refused, said, table
 
 Captured = pytest.CaptureFixture[str]
 HERE = ["--latitude", "47.2", "--longitude", "12.3", "--date", "2027-06-12"]
@@ -30,9 +28,8 @@ def test_the_demo_is_read_and_every_value_has_its_source() -> None:
     assert result["opens_at"].startswith(result["date"])
 
 
-def test_the_text_says_first_whether_it_can_be_used(capsys: Captured) -> None:
-    assert main(["check", DEMO]) == 0
-    out = capsys.readouterr().out
+def test_the_text_says_first_whether_it_can_be_used() -> None:
+    out = said("check", DEMO)
     assert out.startswith(f"{Path(DEMO).name} can be used: ")
     for part in ("Weather:", "What this stands on"):
         assert part in out
@@ -40,21 +37,18 @@ def test_the_text_says_first_whether_it_can_be_used(capsys: Captured) -> None:
     assert len(out.splitlines()) <= 30
 
 
-def test_every_value_is_listed_where_it_is_asked_for(capsys: Captured) -> None:
-    assert main(["check", DEMO, "--values"]) == 0
-    out = capsys.readouterr().out
+def test_every_value_is_listed_where_it_is_asked_for() -> None:
+    out = said("check", DEMO, "--values")
     assert "Every value in use" in out
     assert "place.latitude" in out
 
 
-def test_a_time_which_would_do_nothing_is_refused(capsys: Captured) -> None:
-    assert main(["check", DEMO, "--at", "13:20"]) == 2
-    assert "check is for the whole day" in capsys.readouterr().err
+def test_a_time_which_would_do_nothing_is_refused() -> None:
+    assert "check is for the whole day" in refused("check", DEMO, "--at", "13:20")
 
 
-def test_csv_lists_every_value(capsys: Captured) -> None:
-    assert main(["check", *HERE, "--format", "csv"]) == 0
-    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+def test_csv_lists_every_value() -> None:
+    rows = table("check", *HERE)
     latitude = next(row for row in rows if row["key"] == "place.latitude")
     assert latitude == {
         "key": "place.latitude",
@@ -91,15 +85,8 @@ def test_an_option_takes_the_place_of_the_file() -> None:
         ([*HERE, "--weather", "nothing.csv"], 4, "nothing.csv"),
     ],
 )
-def test_what_cannot_be_used_is_said_in_one_line(
-    capsys: Captured, args: list[str], status: int, words: str
-) -> None:
-    assert main(["check", *args]) == status
-    out, err = capsys.readouterr()
-    assert out == ""
-    assert err.startswith("drybox: ")
-    assert words in err
-    assert len(err.splitlines()) == 1
+def test_what_cannot_be_used_is_said_in_one_line(args: list[str], status: int, words: str) -> None:
+    assert words in refused("check", *args, status=status)
 
 
 def test_a_forecast_named_by_an_option_is_found_from_here(
@@ -115,7 +102,9 @@ def test_a_forecast_named_by_an_option_is_found_from_here(
 def test_an_event_all_of_whose_figures_are_ones_own_is_asked_for_none() -> None:
     event = load_event(DEMO)
     own = tuple(replace(value, source="file fair.toml, line 1") for value in event.resolved)
-    asked, none = (" ".join(answer_of(one).lead) for one in (event, replace(event, resolved=own)))
+    asked, none = (
+        " ".join(check_answer(one).lead) for one in (event, replace(event, resolved=own))
+    )
     assert "box.back_loss 6.5 W/m²K" in asked
     assert "common practice" not in none
 
@@ -124,9 +113,8 @@ def test_regression_the_demo_reads_as_before() -> None:
     golden("check_demo", said("check", DEMO))
 
 
-def test_us_units_reach_the_weather_and_the_figures_of_the_box(capsys: Captured) -> None:
-    assert main(["check", *HERE, "--air-temp", "20 °C", "--units", "us"]) == 0
-    text = " ".join(capsys.readouterr().out.split())
+def test_us_units_reach_the_weather_and_the_figures_of_the_box() -> None:
+    text = plain("check", *HERE, "--air-temp", "20 °C", "--units", "us")
     assert "68 °F" in text
     assert "box.back_most_temp 212 °F" in text
     assert "°C" not in text

@@ -29,7 +29,7 @@ def plant(monkeypatch: pytest.MonkeyPatch) -> Plant:
     """Stand a function in for the command ``check``."""
 
     def put(function: Callable[..., Any]) -> None:
-        command = click.command()(event_options(function))
+        command = click.command()(event_options()(function))
         monkeypatch.setattr(group, "get_command", lambda ctx, name: command)
         monkeypatch.setattr(group, "list_commands", lambda ctx: ["check"])
 
@@ -286,7 +286,7 @@ def in_terminal(**env: str) -> bytes:
         "from drybox.cli.options import event_options\n"
         "from drybox.reports.text.answer import Answer\n"
         "@click.command()\n"
-        "@event_options\n"
+        "@event_options()\n"
         "def say(options):\n"
         "    options.show(Answer('say', {}, ['Dry by 14:12.']))\n"
         "group.list_commands = lambda ctx: ['say']\n"

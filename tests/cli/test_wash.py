@@ -1,16 +1,13 @@
 from __future__ import annotations
 
 import csv
-import io
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 
-from drybox.cli import main
-from tests.running import DEMO, golden, ran, record, said
+from tests.running import DEMO, golden, plain, ran, record, refused, said, table
 
-Captured = pytest.CaptureFixture[str]
 KEYS = (
     "changes",
     "water_per_change_l",
@@ -62,13 +59,11 @@ def test_it_works_without_an_event_and_echoes_every_value_with_its_source() -> N
     assert found["result"]["target_g_m2"] == pytest.approx(0.03)
 
 
-def test_the_text_begins_with_what_wet_hands_need(capsys: Captured) -> None:
-    assert main(["wash", "--prints", "8"]) == 0
-    out = " ".join(capsys.readouterr().out.split())
+def test_the_text_begins_with_what_wet_hands_need() -> None:
+    out = plain("wash", "--prints", "8")
     assert out.startswith("Wash 8 prints together in ")
     assert "Never add a freshly fixed" in out
-    assert main(["wash", "--prints", "8", "--why"]) == 0
-    assert "no published limit for paper prints" in " ".join(capsys.readouterr().out.split())
+    assert "no published limit for paper prints" in plain("wash", "--prints", "8", "--why")
 
 
 def test_an_under_washed_print_comes_with_a_note_for_home() -> None:
@@ -79,18 +74,16 @@ def test_an_under_washed_print_comes_with_a_note_for_home() -> None:
     assert any("out of reach" in warning for warning in found["warnings"])
 
 
-def test_us_units_are_for_the_text_only(capsys: Captured) -> None:
-    assert main(["wash", "--prints", "8", "--time", "20 min", "--units", "us"]) == 0
-    text = capsys.readouterr().out
+def test_us_units_are_for_the_text_only() -> None:
+    text = said("wash", "--prints", "8", "--time", "20 min", "--units", "us")
     assert " gal" in text
     assert " L " not in text
     metric, us = (record("wash", "--prints", "8", "--units", u)["result"] for u in ("metric", "us"))
     assert metric == us
 
 
-def test_csv_gives_bath_by_bath(capsys: Captured) -> None:
-    assert main(["wash", "--wash-aid", "--format", "csv"]) == 0
-    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+def test_csv_gives_bath_by_bath() -> None:
+    rows = table("wash", "--wash-aid")
     assert [row["step"] for row in rows[:3]] == ["change 1", "wash aid", "change 2"]
 
 
@@ -116,14 +109,8 @@ def test_a_series_follows_the_wash_from_the_time_given(tmp_path: Path) -> None:
         (["--prints", "0"], 2, "whole number from 1"),
     ],
 )
-def test_what_cannot_be_is_said_in_one_line(
-    args: list[str], status: int, said: str, capsys: Captured
-) -> None:
-    assert main(["wash", *args]) == status
-    streams = capsys.readouterr()
-    assert streams.out == ""
-    assert said in streams.err
-    assert streams.err.count("\n") == 1
+def test_what_cannot_be_is_said_in_one_line(args: list[str], status: int, said: str) -> None:
+    assert said in refused("wash", *args, status=status)
 
 
 def test_the_same_seed_gives_the_same_answer() -> None:

@@ -17,7 +17,7 @@ from tests.inputs.forecast.test_fetch import profile
 from tests.inputs.years.test_layouts import locationforecast, nsrdb, pvgis_tmy_json
 from tests.inputs.years.test_typical import epw
 from tests.loopback import Answer, nobody, serving
-from tests.running import pvlib_data, record
+from tests.running import plain, pvlib_data, record, refused
 from tests.weather_years import read_typical_year
 
 GREENSBORO = pvlib_data("723170TYA.CSV")
@@ -125,17 +125,12 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
 
 
 @pytest.mark.parametrize("name", bad_files())
-def test_every_bad_file_is_one_line_that_says_what_and_where(
-    capsys: Captured, tmp_path: Path, name: str
-) -> None:
+def test_every_bad_file_is_one_line_that_says_what_and_where(tmp_path: Path, name: str) -> None:
     content, part = bad_files()[name]
     (tmp_path / "bad.csv").write_bytes(content)
-    assert main(["weather", "show", str(tmp_path / "bad.csv")]) == 2
-    captured = capsys.readouterr()
-    assert captured.out == ""
-    assert len(captured.err.splitlines()) == 1
-    assert "bad.csv" in captured.err
-    assert any(each in captured.err for each in part.split("|"))
+    error = refused("weather", "show", str(tmp_path / "bad.csv"))
+    assert "bad.csv" in error
+    assert any(each in error for each in part.split("|"))
 
 
 @pytest.mark.parametrize(
@@ -154,7 +149,7 @@ def test_marks_encodings_and_decimal_commas_are_read(
     assert part in capsys.readouterr().out
 
 
-def test_what_is_no_file_is_refused(capsys: Captured, tmp_path: Path) -> None:
+def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
     for name, status in (
         (str(tmp_path), 2),
@@ -164,8 +159,7 @@ def test_what_is_no_file_is_refused(capsys: Captured, tmp_path: Path) -> None:
         ("/dev/zero", 2),
         (str(tmp_path / "pipe"), 2),
     ):
-        assert main(["weather", "show", name]) == status, name
-        assert len(capsys.readouterr().err.splitlines()) == 1
+        assert refused("weather", "show", name, status=status)
 
 
 def test_missing_codes_never_become_sun(tmp_path: Path) -> None:
@@ -178,9 +172,19 @@ def test_missing_codes_never_become_sun(tmp_path: Path) -> None:
     assert any("365 missing-value codes" in text for text in found["warnings"])
 
 
-def test_a_day_out_of_reach_is_refused(capsys: Captured) -> None:
-    assert main(["weather", "show", demo(), "--date", "2027-07-12"]) == 2
-    assert "does not reach 2027-07-12" in capsys.readouterr().err
+def test_a_day_out_of_reach_is_refused() -> None:
+    error = refused("weather", "show", demo(), "--date", "2027-07-12")
+    assert "does not reach 2027-07-12" in error
+
+
+def test_a_day_without_temperatures_says_none(tmp_path: Path) -> None:
+    rows = [f"2027-06-{day}T{hour:02d}:00Z,{20 if day == 12 else ''},{hour % 8}"
+            for day in (12, 13) for hour in range(24)]  # fmt: skip
+    path = tmp_path / "forecast.csv"
+    path.write_text("\n".join(["time,air_temp_c,cloud_oktas", *rows]) + "\n", encoding="utf-8")
+    look = ("weather", "show", str(path), "--timezone", "UTC", "--date")
+    assert "2027-06-12: air 20 °C" in plain(*look, "2027-06-12")
+    assert "air 20 °C" not in plain(*look, "2027-06-13")
 
 
 def test_an_old_forecast_is_doubted(tmp_path: Path) -> None:
@@ -323,15 +327,13 @@ def test_fetch_asks_for_what_it_needs_before_any_question(
 
 
 def test_fetch_without_a_network_ends_with_4(
-    capsys: Captured, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("drybox.inputs.forecast.web.time.sleep", lambda wait_s: None)
     out = str(tmp_path / "f.csv")
     for what in ("--forecast", "--typical"):
-        assert fetch(out, what, *PLACE, *CONTACT, "--url", nobody()) == 4
-        error = capsys.readouterr().err
-        assert error.startswith("drybox: 127.0.0.1 cannot be reached")
-        assert len(error.splitlines()) == 1
+        asked = ("weather", "fetch", out, what, *PLACE, *CONTACT, "--url", nobody())
+        assert refused(*asked, status=4).startswith("drybox: 127.0.0.1 cannot be reached")
     assert list(tmp_path.iterdir()) == []
 
 

@@ -94,7 +94,7 @@ def test_a_box_as_warm_as_all_it_sees_neither_gains_nor_loses(
     around = dict.fromkeys(("air_temp_k", "front_radiant_temp_k", "back_radiant_temp_k"), kelvin)
     day = steady(**dark, **around, vapour_pressure_pa=0.0)
     state, empty = system.start(np.array([kelvin])), np.zeros((1, 1), dtype=bool)
-    now = rates(system, state, outside(day), occupied=empty, pressure_pa=day.pressure_pa)
+    now = rates(system, state, outside(day), occupied=empty)
     flows = np.concatenate([now.plate_w_m2, now.patch_w_m2[0], now.cover_w_m2])
     assert flows == pytest.approx(np.zeros(3), abs=1e-9)
 
@@ -182,7 +182,6 @@ def test_what_covered_prints_give_off_is_carried_out_or_condenses(
         state,
         outside(day),
         occupied=np.ones((1, slots), dtype=bool),
-        pressure_pa=day.pressure_pa,
     )
     given_off = float(now.sheet.water_kg_m2_s.sum()) * system.sheet.area_m2
     drop_pa = now.sheet.water_kg_m2_s / now.sheet.face_conductance_kg_m2_s_pa
@@ -198,12 +197,10 @@ def test_a_measured_coefficient_that_is_the_correlation_s_changes_no_rate(kind: 
     day, one = steady(), np.ones((1, 1), dtype=bool)
     state = kind.start(np.array([320.0]))
     state = kind.lay_on(state, 0, np.array([320.0]), water_kg_m2=np.array([0.2]))
-    found = rates(kind, state, outside(day), occupied=one, pressure_pa=day.pressure_pa)
+    found = rates(kind, state, outside(day), occupied=one)
     coeff = float(found.box.bare_coeff_w_m2_k[0])
     plate = replace(kind.plate, fixed_convection_w_m2_k=coeff)
-    same = rates(
-        replace(kind, plate=plate), state, outside(day), occupied=one, pressure_pa=day.pressure_pa
-    )
+    same = rates(replace(kind, plate=plate), state, outside(day), occupied=one)
     assert coeff > 3.0
     for name in ("plate_w_m2", "patch_w_m2", "sheet_w_m2"):
         assert getattr(found, name) == pytest.approx(getattr(same, name), rel=1e-12), name

@@ -115,7 +115,6 @@ def open_absorber_heat(plate_temp_k: float, **inputs: float) -> float:
         state,
         outside(day),
         occupied=np.zeros((1, 1), dtype=bool),
-        pressure_pa=day.pressure_pa,
     )
     assert now.patch_w_m2[0, 0] == pytest.approx(now.plate_w_m2[0])
     return float(now.plate_w_m2[0])
@@ -204,7 +203,6 @@ def pan(
         run.final,
         outside(day),
         occupied=np.ones((1, 1), dtype=bool),
-        pressure_pa=day.pressure_pa,
     )
     celsius = float(run.final.sheet_temp_k[0, 0] - KELVIN_AT_0_C)
     return celsius, float(now.sheet.water_kg_m2_s[0, 0]) * 3600
@@ -226,7 +224,6 @@ def radiation_to_cover(
         state,
         outside(day),
         occupied=empty,
-        pressure_pa=day.pressure_pa,
     )
     return float(-now.plate_w_m2[0] / (plate_temp_k - cover_temp_k))
 

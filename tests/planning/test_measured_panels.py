@@ -138,7 +138,6 @@ class Panel:
             length_m=length,
             natural_length_m=length / 4,
             height_m=HEIGHT_M,
-            sheet_conduction_w_k=0.0,
             convection_factor=mounting.faces * np.exp(own["convection_log"]),
         )
         cases = np.arange(unknowns.shape[0])

@@ -14,19 +14,6 @@ from drybox.physics.simulation.state import BoxSystem, State, stored_j
 from drybox.physics.simulation.step import step
 
 
-def slopes(system: BoxSystem, now: Rates) -> State:
-    """Return how fast each part of the state changes, per second."""
-    plate_c = system.plate.heat_capacity_j_m2_k
-    cover_c = system.plate.cover.heat_capacity_j_m2_k if system.plate.cover else 1.0
-    return State(
-        now.plate_w_m2 / plate_c,
-        now.patch_w_m2 / plate_c,
-        now.sheet_w_m2 / now.sheet.heat_capacity_j_m2_k,
-        -now.sheet.water_kg_m2_s,
-        now.cover_w_m2 / cover_c,
-    )
-
-
 def over_edge_w(
     system: BoxSystem, state: State, occupied: Flags, *, now: Rates
 ) -> tuple[Array, Array]:
@@ -38,9 +25,6 @@ def over_edge_w(
     bare, slots = system.bare_area_m2, np.where(occupied, 0.0, area)
     prints, air_k = now.sheet, outside.air_temp_k
 
-    def beside(value: Array | float) -> Array | float:
-        return value[:, None] if isinstance(value, np.ndarray) and value.ndim else value
-
     def faces(w_m2: Array, slots_w_m2: Array) -> Array:
         return np.asarray(bare * w_m2 + (slots * slots_w_m2).sum(axis=1))
 
@@ -48,7 +32,9 @@ def over_edge_w(
     lit = faces(sun, sun[:, None]) + area * (occupied * prints.sun_w_m2).sum(axis=1)
     back = plate.back_w_m2_k(outside.wind_m_s)
     own = bare * (now.heater_w_m2 - back * (state.plate_temp_k - air_k))
-    patches = now.heater_w_m2[:, None] - beside(back) * (state.patch_temp_k - air_k[:, None])
+    patches = now.heater_w_m2[:, None] - np.asarray(back)[..., None] * (
+        state.patch_temp_k - air_k[:, None]
+    )
     own = own + area * patches.sum(axis=1)
     carried = prints.latent_j_kg + WATER_SPECIFIC_HEAT_J_KG_K * state.sheet_temp_k
     vapour = area * (occupied * prints.water_kg_m2_s * carried).sum(axis=1)
@@ -59,7 +45,7 @@ def over_edge_w(
             now.box.bare_coeff_w_m2_k * (state.plate_temp_k - air_k)
             + radiated_w_m2(share, state.plate_temp_k, sky),
             now.box.sheet_coeff_w_m2_k * (state.patch_temp_k - air_k[:, None])
-            + radiated_w_m2(beside(share), state.patch_temp_k, sky[:, None]),
+            + radiated_w_m2(np.asarray(share)[..., None], state.patch_temp_k, sky[:, None]),
         )
         lost = lost + area * (occupied * dry_w_m2).sum(axis=1)
     else:
@@ -99,25 +85,18 @@ class Audit:
         between: Outside,
     ) -> None:
         """Add one step; ``between`` is the weather at its middle."""
-        halfway = step(
-            self.system,
-            before,
-            now,
-            later=between,
-            occupied=self.occupied,
-            step_s=0.5 * step_s,
-            pressure_pa=between.pressure_pa,
+        system, occupied = self.system, self.occupied
+        halfway, _ = step(
+            system, before, now, later=between, occupied=occupied, step_s=0.5 * step_s
         )
-        mid = rates(
-            self.system, halfway, between, occupied=self.occupied, pressure_pa=between.pressure_pa
-        )
+        mid = rates(system, halfway, between, occupied=occupied)
         sixth = step_s / 6
         for weight, state, there in ((1, before, now), (4, halfway, mid), (1, after, then)):
-            net, gross = over_edge_w(self.system, state, self.occupied, now=there)
+            net, gross = over_edge_w(system, state, occupied, now=there)
             self.net += sixth * weight * net
             self.gross += sixth * weight * gross
         water = now.sheet.water_kg_m2_s + 4 * mid.sheet.water_kg_m2_s + then.sheet.water_kg_m2_s
-        self.gone += sixth * (water * self.occupied).sum(axis=1)
+        self.gone += sixth * (water * occupied).sum(axis=1)
 
     def errors_frac(self, end: State) -> tuple[Array, Array]:
         """Return the errors of heat (of all that flowed) and of water (of all there was)."""

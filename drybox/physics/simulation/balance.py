@@ -56,7 +56,6 @@ class Rates(NamedTuple):
     condensed_kg_s: Array
     heater_w_m2: Array
     box: BoxAir
-    mass_coeff_kg_m2_s_pa: Array
 
 
 class _Surface(NamedTuple):
@@ -92,9 +91,7 @@ def _face(
     return _Surface(lost, coeff + 4.0 * strength * cube)
 
 
-def _box_air(
-    system: BoxSystem, state: State, outside: Outside, *, surface_k: Array, pressure_pa: float
-) -> BoxAir:
+def _box_air(system: BoxSystem, state: State, outside: Outside, *, surface_k: Array) -> BoxAir:
     plate = system.plate
     if plate.cover is None:
         return open_box_air(
@@ -105,7 +102,7 @@ def _box_air(
             outside.wind_m_s,
             outside.front_radiant_temp_k,
             outside.tilt_rad,
-            pressure_pa,
+            outside.pressure_pa,
         )
     return covered_box_air(
         plate,
@@ -117,13 +114,11 @@ def _box_air(
         outside.air_temp_k,
         outside.front_radiant_temp_k,
         outside.tilt_rad,
-        pressure_pa,
+        outside.pressure_pa,
     )
 
 
-def rates(
-    system: BoxSystem, state: State, outside: Outside, *, occupied: Flags, pressure_pa: float
-) -> Rates:
+def rates(system: BoxSystem, state: State, outside: Outside, *, occupied: Flags) -> Rates:
     """Return all heat and water rates of the box at one state.
 
     Parameters
@@ -136,8 +131,6 @@ def rates(
         Weather and light at this instant, (n,).
     occupied : array of bool
         Which slots hold a print, (n, slots).
-    pressure_pa : float
-        Air pressure. [Pa]
 
     Returns
     -------
@@ -150,25 +143,16 @@ def rates(
         surface_k = state.sheet_temp_k if every else state.patch_temp_k
     else:
         surface_k = np.where(occupied, state.sheet_temp_k, state.patch_temp_k)
-    box = _box_air(system, state, outside, surface_k=surface_k, pressure_pa=pressure_pa)
+    box = _box_air(system, state, outside, surface_k=surface_k)
     condensed = np.zeros_like(state.plate_temp_k)
     if empty:
         prints = no_sheet_rates(state.sheet_temp_k.shape)
-        mass = np.zeros_like(state.sheet_temp_k)
         if system.plate.cover is not None:
             _, condensed, _ = _box_vapour(
-                system,
-                state,
-                outside,
-                box=box,
-                prints=prints,
-                occupied=occupied,
-                pressure_pa=pressure_pa,
+                system, state, outside, box=box, prints=prints, occupied=occupied
             )
     else:
-        prints, mass, condensed = _prints(
-            system, state, outside, box=box, occupied=occupied, pressure_pa=pressure_pa
-        )
+        prints, condensed = _prints(system, state, outside, box=box, occupied=occupied)
     return _balance(
         system,
         state,
@@ -177,22 +161,15 @@ def rates(
         every=every,
         box=box,
         prints=prints,
-        mass=mass,
         condensed_kg_s=condensed,
     )
 
 
 def _prints(
-    system: BoxSystem,
-    state: State,
-    outside: Outside,
-    *,
-    box: BoxAir,
-    occupied: Flags,
-    pressure_pa: float,
-) -> tuple[SheetRates, Array, Array]:
-    """Return the prints' rates, their vapour films, and what condenses on the cover."""
-    sheet = system.sheet
+    system: BoxSystem, state: State, outside: Outside, *, box: BoxAir, occupied: Flags
+) -> tuple[SheetRates, Array]:
+    """Return the prints' rates, and what condenses on the cover."""
+    sheet, pressure_pa = system.sheet, outside.pressure_pa
     vapour, air_k = _column(outside.vapour_pressure_pa), _column(box.air_temp_k)
     film_k = 0.5 * (state.sheet_temp_k + air_k)
     mass = vapour_coeff_kg_m2_s_pa(
@@ -213,21 +190,15 @@ def _prints(
     )
     prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     if system.plate.cover is None:
-        return prints, mass, np.zeros_like(state.plate_temp_k)
+        return prints, np.zeros_like(state.plate_temp_k)
     for _ in range(VAPOUR_ROUNDS):
         inside, condensed, ways = _box_vapour(
-            system,
-            state,
-            outside,
-            box=box,
-            prints=prints,
-            occupied=occupied,
-            pressure_pa=pressure_pa,
+            system, state, outside, box=box, prints=prints, occupied=occupied
         )
         air = air._replace(vapour_pressure_pa=_column(inside))
         prints = sheet_rates(sheet, state.sheet_temp_k, state.water_kg_m2, air, pressure_pa)
     own = prints.face_conductance_kg_m2_s_pa * sheet.area_m2 / _column(ways)
-    return _held_back(prints, np.minimum(own, 1.0)), mass, condensed
+    return _held_back(prints, np.minimum(own, 1.0)), condensed
 
 
 def _held_back(prints: SheetRates, own_share: Array) -> SheetRates:
@@ -248,7 +219,6 @@ def _box_vapour(
     box: BoxAir,
     prints: SheetRates,
     occupied: Flags,
-    pressure_pa: float,
 ) -> tuple[Array, Array, Array]:
     assert system.plate.cover is not None
     return box_vapour_pressure_pa(
@@ -260,7 +230,7 @@ def _box_vapour(
         box.air_temp_k,
         state.cover_temp_k,
         outside.vapour_pressure_pa,
-        pressure_pa,
+        outside.pressure_pa,
     )
 
 
@@ -273,7 +243,6 @@ def _balance(
     every: bool,
     box: BoxAir,
     prints: SheetRates,
-    mass: Array,
     condensed_kg_s: Array,
 ) -> Rates:
     """Return the sums of what `rates` found, node by node."""
@@ -335,7 +304,6 @@ def _balance(
         condensed_kg_s=condensed_kg_s,
         heater_w_m2=heater,
         box=box,
-        mass_coeff_kg_m2_s_pa=mass,
     )
 
 

@@ -43,12 +43,12 @@ class _Table(ctypes.Structure):
 
 TABLES = ("air", "vapour", "water", "sorption")
 PLATE_FIELDS = (
-    *("absorbed_frac", "plate_emittance_frac", "back_loss", "heater"),
+    *("absorbed_frac", "emittance_frac", "back_loss_w_m2_k", "heater_w_m2"),
     *("convection_factor", "forced_factor"),
 )
 SHEET_FIELDS = (
-    *("absorptance_frac", "contact_wet", "contact_dry", "lifts_at_moisture", "dry_resistance"),
-    *("critical_water", "lone_film_factor"),
+    *("absorptance_frac", "contact_wet_w_m2_k", "contact_dry_w_m2_k", "lifts_at_moisture"),
+    *("dry_resistance", "critical_water_kg_m2", "lone_film_factor"),
 )
 NUMBERS = (
     *("lone_w_k", "full_w_k", "inner_places"),
@@ -63,7 +63,7 @@ NUMBERS = (
 
 
 class _Box(ctypes.Structure):
-    """As ``Box`` in rates.c, field by field."""
+    """As ``Box`` in rates.c, in its order."""
 
     _fields_ = (
         *((name, _Table) for name in TABLES),
@@ -123,25 +123,15 @@ class CompiledStep:
         self._held: list[Array] = []
         self._box = _Box()
         plate, sheet = system.plate, system.sheet
-        tables: tuple[Lookup, ...] = (
-            *(air_film.BY_TEMP, air_film.VAPOUR_BY_TEMP, print_drying.WATER),
-            sheet.sorption.by_water,
-        )
-        for name, table in zip(TABLES, tables, strict=True):
+        tables = air_film.BY_TEMP, air_film.VAPOUR_BY_TEMP, print_drying.WATER
+        for name, table in zip(TABLES, (*tables, sheet.sorption.by_water), strict=True):
             setattr(self._box, name, self._table(table))
-        values = (
-            *(plate.absorbed_frac(plate.absorptance_frac), plate.emittance_frac),
-            *(plate.back_loss_w_m2_k, plate.heater_w_m2, plate.convection_factor),
-            *(plate.forced_factor, sheet.absorptance_frac, sheet.contact_wet_w_m2_k),
-            *(
-                sheet.contact_dry_w_m2_k,
-                sheet.lifts_at_moisture,
-                print_drying.dry_resistance(sheet),
-            ),
-            *(sheet.critical_water_kg_m2, sheet.lone_film_factor),
-        )
-        for name, value in zip((*PLATE_FIELDS, *SHEET_FIELDS), values, strict=True):
-            setattr(self._box, name, self._field(value))
+        values = vars(plate) | {"absorbed_frac": plate.absorbed_frac(plate.absorptance_frac)}
+        for name in PLATE_FIELDS:
+            setattr(self._box, name, self._field(values[name]))
+        values = vars(sheet) | {"dry_resistance": print_drying.dry_resistance(sheet)}
+        for name in SHEET_FIELDS:
+            setattr(self._box, name, self._field(values[name]))
         inner = np.ascontiguousarray(system.conduction.inner_frac, dtype=float)
         self._box.inner_frac = self._address(inner)
         for name, value in zip(NUMBERS, (*_numbers(system), gamma), strict=True):
@@ -152,14 +142,12 @@ class CompiledStep:
         return int(values.ctypes.data)
 
     def _table(self, table: Lookup) -> _Table:
-        values = table.values
-        at = self._address(values)
         return _Table(
-            values=at,
+            values=self._address(table.values),
             low=table.low,
             nodes_per_unit=table.nodes_per_unit,
             last=table.last,
-            columns=values.shape[1],
+            columns=table.values.shape[1],
         )
 
     def _field(self, value: Array | float) -> _Field:

@@ -19,12 +19,15 @@ from drybox.physics.print_drying import SheetAir, SheetModel, sheet_rates
 from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import Stepper, Tried
+from drybox.physics.simulation.step import Stepper, Tried, crossing_s
 
 ROUGH_K, SHORT_STEPS, DEEPEST = 15.0, 4, 4
 """A step whose error estimate of a sheet's temperature is above this is taken again in so many
 short ones, and those again where they need it, so deep at most (judgement): a sheet nearly dry on a
 hot plate overshoots in a step of a minute, a wet one on a plate of 150 °C in four seconds. [K]"""
+
+OF_EACH_PRINT = ("absorptance_frac", "contact_wet_w_m2_k", "contact_dry_w_m2_k")
+"""Parameters of `SheetModel` that each print laid on has of its own."""
 
 NEWTON_STEPS = 2
 """From the mixed temperature to a print's balance; a third moves a drying time by under 0.1 %."""
@@ -76,10 +79,9 @@ class PlateDay:
         self._outside = self._outside_at(start_at)
         self.state = replace(system, slots=1).start(self._outside.air_temp_k)
         self.occupied = np.zeros((self._cases, 1), dtype=bool)
-        sheet = system.sheet
-        self._absorptance = self._column(sheet.absorptance_frac)
-        self._contact_wet = self._column(sheet.contact_wet_w_m2_k)
-        self._contact_dry = self._column(sheet.contact_dry_w_m2_k)
+        usual = (np.asarray(getattr(system.sheet, name), dtype=float) for name in OF_EACH_PRINT)
+        columns = [np.broadcast_to(value, (self._cases, 1)).copy() for value in usual]
+        self._of_each = dict(zip(OF_EACH_PRINT, columns, strict=True))
         self._make()
         self._box: BoxAir | None = None
         self.heater_j = np.zeros(self._cases)
@@ -126,17 +128,9 @@ class PlateDay:
     def _by_case(self, value: Array | float) -> Array:
         return np.broadcast_to(np.asarray(value, dtype=float), (self._cases,))
 
-    def _column(self, value: Array | float) -> Array:
-        return np.broadcast_to(np.asarray(value, dtype=float), (self._cases, 1)).copy()
-
     def _make(self) -> None:
         """Make the system of the slots in use and of what each of their prints is like."""
-        sheet = replace(
-            self._whole.sheet,
-            absorptance_frac=self._absorptance,
-            contact_wet_w_m2_k=self._contact_wet,
-            contact_dry_w_m2_k=self._contact_dry,
-        )
+        sheet = replace(self._whole.sheet, **self._of_each)  # type: ignore[arg-type]
         self._system = replace(self._whole, plate=self._plate, sheet=sheet, slots=self.slots)
         self._stepper = Stepper(self._system, self._cases)
 
@@ -153,9 +147,8 @@ class PlateDay:
         )
         empty = np.zeros((self._cases, 1), dtype=bool)
         self.occupied = np.concatenate([self.occupied, empty], axis=1)
-        for name in ("_absorptance", "_contact_wet", "_contact_dry"):
-            held = getattr(self, name)
-            setattr(self, name, np.concatenate([held, held[:, :1]], axis=1))
+        for name, held in self._of_each.items():
+            self._of_each[name] = np.concatenate([held, held[:, :1]], axis=1)
         self._make()
 
     def lay_on(
@@ -165,9 +158,7 @@ class PlateDay:
         temp_k: Array | float,
         *,
         water_kg_m2: Array,
-        contact_wet_w_m2_k: Array,
-        contact_dry_w_m2_k: Array,
-        absorptance_frac: Array,
+        **of_each: Array,
     ) -> None:
         """Lay one print on in each of some cases, and let it warm to where it stays for a while.
 
@@ -179,10 +170,8 @@ class PlateDay:
             The print as it comes. [K]
         water_kg_m2 : array
             Water on and in it. [kg/m²]
-        contact_wet_w_m2_k, contact_dry_w_m2_k : array
-            Its contact with the plate. [W/(m² K)]
-        absorptance_frac : array
-            Its solar absorptance. [-]
+        **of_each : array
+            `OF_EACH_PRINT`: its solar absorptance, and contact with the plate. [-], [W/(m² K)]
 
         Notes
         -----
@@ -193,15 +182,12 @@ class PlateDay:
         """
         while slot.max() >= self.slots:
             self._add_slot()
-        self._absorptance[cases, slot] = absorptance_frac  # the system holds these arrays
-        self._contact_wet[cases, slot] = contact_wet_w_m2_k
-        self._contact_dry[cases, slot] = contact_dry_w_m2_k
+        for name in OF_EACH_PRINT:
+            self._of_each[name][cases, slot] = of_each[name]  # the system holds these arrays
         usual = self._whole.sheet
         laid = replace(
             usual,
-            absorptance_frac=absorptance_frac,
-            contact_wet_w_m2_k=contact_wet_w_m2_k,
-            contact_dry_w_m2_k=contact_dry_w_m2_k,
+            **of_each,  # type: ignore[arg-type]
             vapour_resistance_m2_s_pa_kg=_picked(usual.vapour_resistance_m2_s_pa_kg, cases),
             critical_water_kg_m2=_picked(usual.critical_water_kg_m2, cases),
             lifts_at_moisture=_picked(usual.lifts_at_moisture, cases),
@@ -220,11 +206,9 @@ class PlateDay:
 
     def _air_at(self, cases: Index, slot: Index, film_temp_k: Array) -> SheetAir:
         """Return the air at some slots, moving over them as it did a step ago."""
-        box, outside, pressure = self._box, self._outside, self._forcing.pressure_pa
+        box, outside = self._box, self._outside
         if box is None or box.sheet_coeff_w_m2_k.shape[1] != self.slots:
-            box = rates(
-                self._system, self.state, outside, occupied=self.occupied, pressure_pa=pressure
-            ).box
+            box = rates(self._system, self.state, outside, occupied=self.occupied).box
             self._box = box
         transfer, vapour = box.sheet_coeff_w_m2_k[cases, slot], outside.vapour_pressure_pa[cases]
         return SheetAir(
@@ -239,7 +223,7 @@ class PlateDay:
                 transfer,
                 film_temp_k,
                 vapour,
-                pressure,
+                outside.pressure_pa,
                 self._whole.sheet.lewis_factor,
             )
             * _picked(self._whole.sheet.own_film_factor(self.occupied), cases),
@@ -300,8 +284,7 @@ class PlateDay:
                 state.cover_temp_k,
             )
             self.occupied = self.occupied[:, :-1]
-            for name in ("_absorptance", "_contact_wet", "_contact_dry"):
-                setattr(self, name, getattr(self, name)[:, :-1].copy())
+            self._of_each = {name: held[:, :-1].copy() for name, held in self._of_each.items()}
             self._make()
             self._box = None
 
@@ -328,15 +311,11 @@ class PlateDay:
         self.state, self._box, self._outside = tried.moved, tried.box, later
         self.heater_j += tried.heater_w_m2 * self._system.plate.area_m2 * step_s
         was, left = before.water_kg_m2, self.state.water_kg_m2
-        at = np.full((len(self._marks), *was.shape), np.inf)
-        for row, mark in enumerate(self._marks):
-            fell = self.occupied & (was > mark) & (left <= mark)
-            if fell.any():
-                share = (was - mark) / np.where(fell, was - left, 1.0)
-                begun = self._by_case(self.time_at)[:, None]
-                at[row] = np.where(fell, begun + share * step_s, np.inf)
+        begun = self._by_case(self.time_at)[:, None]
         self.time_at = self.time_at + step_s
-        return at
+        return np.array(  # a slot without a print holds no water that could fall
+            [crossing_s(mark, was, left, start_at=begun, length_s=step_s) for mark in self._marks]
+        )
 
 
 def _mend(

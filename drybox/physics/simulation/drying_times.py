@@ -7,7 +7,7 @@ import numpy as np
 from drybox.arrays import Array, Index
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem
-from drybox.physics.simulation.step import Course
+from drybox.physics.simulation.step import Course, crossing_s
 
 LEAVE_SHARE = 0.15
 """Share of the prints still followed that must be dry before the rest are gathered anew. [-]"""
@@ -71,9 +71,8 @@ def drying_times_s(
         was, length = course.state.water_kg_m2[:, 0], float(end - begun)
         course.step_to(laid_on_at[active] + end, length)
         is_ = course.state.water_kg_m2[:, 0]
-        fell = np.flatnonzero((was > dry_kg_m2) & (is_ <= dry_kg_m2))
-        share = (was[fell] - dry_kg_m2) / (was[fell] - is_[fell])
-        dry_after[active[fell]] = begun + share * length
+        fell = crossing_s(dry_kg_m2, was, is_, start_at=begun, length_s=length)
+        dry_after[active] = np.minimum(dry_after[active], fell)
         begun = float(end)
     return dry_after
 

@@ -1,11 +1,11 @@
 /* Runs of the step in C: one step of all cases, and prints from laying on until they are dry.
 
-   Repeats step.Course, forcing.Forcing.at, step_control.StepControl, kept.Kept and run._Block, each case
-   by itself; see rates.c. */
+   Repeats step.Course, forcing.Forcing.at, step_control.StepControl, kept.Kept and run._Block,
+   each case by itself; see rates.c. */
 
 #include "step.c"
 
-/* The hash of both files when this was built: a library of older text is not used. */
+/* The hash of the three files when this was built: a library of older text is not used. */
 #ifndef SOURCE
 #define SOURCE ""
 #endif
@@ -22,8 +22,8 @@ static void put(const State *from, double *into, ptrdiff_t number, ptrdiff_t cas
     memcpy(rows + 2 * cases * slots, from->water, row);
 }
 
-/* One step of all cases; `given` and `told` hold arrays (cases,) or (cases, slots) one after another, as
-   CompiledStep.__call__ lays them out. Returns 0, or 1 where there is no memory. */
+/* One step of all cases; `given` and `told` hold arrays (cases,) or (cases, slots) one after
+   another, as CompiledStep.__call__ lays them out. Returns 0, or 1 where there is no memory. */
 int drybox_step(const Box *box, ptrdiff_t cases, ptrdiff_t slots, double pressure,
                 const unsigned char *occupied, const double *given, double *told)
 {
@@ -162,12 +162,13 @@ static void keep(const Asked *asked, double last[2][SAMPLES], const double *befo
     }
 }
 
+/* step.crossing_s. */
 static double crossing(double mark, double was, double is, double begun, double length)
 {
     return was > mark && is <= mark ? begun + (was - mark) / (was - is) * length : INFINITY;
 }
 
-/* run._Block._step's tally of a step that was taken. */
+/* run._Block._tally of a step that was taken. */
 static void tally(const Box *box, const Asked *asked, double critical, double full, double heater,
                   const State *was, const State *is, double begun, double length, double *told)
 {

@@ -15,7 +15,7 @@ from drybox.physics.simulation.balance import heater_now_w_m2
 from drybox.physics.simulation.compiled import CompiledStep, serves
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import GAMMA, Course
+from drybox.physics.simulation.step import GAMMA, Course, crossing_s
 from drybox.physics.simulation.step_control import StepControl
 
 WAIT_OVER_DRY_S = 1800.0
@@ -66,17 +66,6 @@ class DryingRun:
         parts = {name: part[cases] for name, part in parts.items() if isinstance(part, np.ndarray)}
         final = State(*(part[cases] for part in self.final))
         return replace(self, **parts | {"final": final, "elapsed_s": np.zeros(0), "series": {}})
-
-
-def _crossing(
-    limit: float, before: Array, after: Array, *, start_at: Array, length_s: Array
-) -> Array:
-    """Return when water fell through a limit within a step, else infinity."""
-    fell = (before > limit) & (after <= limit)
-    if not fell.any():
-        return np.full(before.shape, np.inf)
-    share = (before - limit) / np.where(fell, before - after, 1.0)
-    return np.where(fell, start_at + share * length_s, np.inf)
 
 
 def run_print(
@@ -159,10 +148,10 @@ def run_print(
             wait_s=WAIT_OVER_DRY_S,
             limit_k=limit_k,
         )
-        return _gathered([_Ended(whole, tallies, final)], None)
+        return _gathered([_Ended(whole, tallies, final)], [])
     size = laid.size if record else BLOCK
     ended: list[_Ended] = []
-    recorder = _Recorder() if record else None
+    recorded: Record | None = [] if record else None
     for begin in range(0, laid.size, size):
         some = whole[begin : begin + size]
         box = system.some(some, laid.size) if some.size < laid.size else system
@@ -177,28 +166,12 @@ def run_print(
             horizon_s=horizon_s,
             limit_k=limit_k,
         )
-        ended += block.run(recorder, audit)
-    return _gathered(ended, recorder)
+        ended += block.run(recorded, audit)
+    return _gathered(ended, recorded or [])
 
 
-class _Recorder:
-    """Keeps the series of all cases, which share their steps."""
-
-    def __init__(self) -> None:
-        self.times: list[float] = []
-        self.states: list[State] = []
-
-    def keep(self, elapsed_s: float, state: State) -> None:
-        self.times.append(elapsed_s)
-        self.states.append(state)
-
-    def series(self) -> dict[str, Array]:
-        columns = zip(*self.states, strict=True)
-        shape = len(self.times), -1
-        return {
-            name: np.array(values).reshape(shape)
-            for name, values in zip(State._fields, columns, strict=True)
-        }
+Record = list[tuple[float, State]]
+"""Elapsed times of all cases, which share their steps, and their states then."""
 
 
 @dataclass(eq=False)
@@ -230,9 +203,9 @@ class _Block:
         self.horizon, self.limit_k = horizon_s, limit_k
         self.elapsed = np.zeros(number.size)
         self.length = np.full(number.size, control.first_s)
-        laid, outside = course.state, course.outside
-        cover = 0.5 * (laid.plate_temp_k + outside.air_temp_k)
-        course.go_on(laid._replace(cover_temp_k=cover), outside)
+        laid = course.state
+        cover = 0.5 * (laid.plate_temp_k + course.outside.air_temp_k)
+        course.state = laid._replace(cover_temp_k=cover)
         self.judged = self._judged(laid)
         self.kept = Kept(self.judged)
         water = laid.water_kg_m2[:, 0]
@@ -257,18 +230,18 @@ class _Block:
         limit = limit_at_k(water, of_case, self.dry, self.limit_k)
         return np.stack([temp_k, temp_k - limit], axis=1)
 
-    def run(self, recorder: _Recorder | None, audit: bool) -> list[_Ended]:
+    def run(self, recorded: Record | None, audit: bool) -> list[_Ended]:
         course = self.course
         account = Audit(course.system, course.state, course.occupied) if audit else None
         ended: list[_Ended] = []
-        if recorder is not None:
-            recorder.keep(0.0, course.state)
+        if recorded is not None:
+            recorded.append((0.0, course.state))
         done = self._done()
         while not done.all():
-            if account is None and recorder is None and done.mean() > LEAVE_SHARE:
+            if account is None and recorded is None and done.mean() > LEAVE_SHARE:
                 ended.append(self._leave(done))
                 done = self._done()
-            self._step(done, recorder, account)
+            self._step(done, recorded, account)
             done = self._done()
         if account is not None:
             heat, water = account.errors_frac(course.state)
@@ -303,16 +276,16 @@ class _Block:
         return {"temp_kept_max_k": most[:, 0], "over_limit_k": over}
 
     def _step(
-        self, done: NDArray[np.bool_], recorder: _Recorder | None, account: Audit | None
+        self, done: NDArray[np.bool_], recorded: Record | None, account: Audit | None
     ) -> None:
         """Move every case on that is not done, unless its error is too great."""
         course, forcing = self.course, self.course.forcing
         now_at = self.laid + self.elapsed
         left_s = self.horizon - self.elapsed
-        if recorder is None:
+        if recorded is None:
             left_s = np.where(done, 0.0, left_s)
         length = self.control.fitted_s(self.length, now_at - forcing.start_at, left_s)
-        if recorder is not None:  # those that are done go on with the rest, at a step they allow
+        if recorded is not None:  # those that are done go on with the rest, at a step they allow
             length = np.full_like(length, length.min())
         before, begun = course.state, self.elapsed
         now = course.now() if account is not None else None
@@ -323,7 +296,7 @@ class _Block:
             tried.error, tried.water_kg_m2_s, system=course.system, elapsed_s=begun
         )
         good = (miss <= 1.0) | (length <= self.control.shortest_s)
-        if recorder is not None:
+        if recorded is not None:
             good[:] = good.all()
         self.length = self.control.next_s(length, self.length, miss)
         if not good.all():
@@ -335,14 +308,14 @@ class _Block:
                 )
             )
             later = forcing.at(course.member, now_at + length)
-        course.go_on(moved, later)
+        course.state, course.outside = moved, later
         self.elapsed = begun + length
         self._tally(before, tried.heater_w_m2, begun, length_s=length)
         if account is not None and now is not None:
             between = forcing.at(course.member, now_at + 0.5 * length)
             account.passed(length, before, now, after=moved, then=course.now(), between=between)
-        if recorder is not None and good.all():
-            recorder.keep(float(self.elapsed.max()), moved)
+        if recorded is not None and good.all():
+            recorded.append((float(self.elapsed.max()), moved))
 
     def _tally(
         self, before: State, heater_w_m2: Array, begun_at: Array, *, length_s: Array
@@ -356,7 +329,7 @@ class _Block:
             ("dry_after_s", self.dry),
             ("over_dry_after_s", self.over_dry),
         ):
-            fell = _crossing(limit, was, is_, start_at=begun_at, length_s=length_s)
+            fell = crossing_s(limit, was, is_, start_at=begun_at, length_s=length_s)
             so_far[name] = np.minimum(so_far[name], fell)
         judged, self.judged = self.judged, self._judged(state)
         self.kept.passed(judged, self.judged, begun_at, length_s, so_far["dry_after_s"])
@@ -374,7 +347,7 @@ class _Block:
         so_far["steps"] = so_far["steps"] + (length_s > 0)
 
 
-def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
+def _gathered(ended: list[_Ended], recorded: Record) -> DryingRun:
     """Return what came of all cases, in their first order."""
     order = np.argsort(np.concatenate([each.number for each in ended]))
     tallies = {
@@ -383,11 +356,12 @@ def _gathered(ended: list[_Ended], recorder: _Recorder | None) -> DryingRun:
     }
     parts = zip(*(each.state for each in ended), strict=True)
     unknown = np.full(order.size, np.nan)
+    series = zip(State._fields, zip(*(state for _, state in recorded), strict=True), strict=False)
     return DryingRun(
         **{"energy_error_frac": unknown, "water_error_frac": unknown} | tallies,
         final=State(*(np.concatenate(part)[order] for part in parts)),
-        elapsed_s=np.array(recorder.times if recorder else []),
-        series=recorder.series() if recorder else {},
+        elapsed_s=np.array([elapsed for elapsed, _ in recorded]),
+        series={name: np.array(each).reshape(len(recorded), -1) for name, each in series},
     )
 
 

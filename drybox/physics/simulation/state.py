@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,8 @@ from drybox.physics.box_heat import PlateModel
 from drybox.physics.constants import WATER_SPECIFIC_HEAT_J_KG_K
 from drybox.physics.plate_conduction import PlateConduction
 from drybox.physics.print_drying import SheetModel
+
+Model = TypeVar("Model", PlateModel, SheetModel)
 
 
 class State(NamedTuple):
@@ -63,17 +65,11 @@ class BoxSystem:
             How many cases this system is of; parameters of that length differ by case.
         """
 
-        def picked(model: PlateModel | SheetModel) -> dict[str, Array]:
-            values = ((part.name, getattr(model, part.name)) for part in fields(model))
-            return {
-                name: value[cases]
-                for name, value in values
-                if isinstance(value, np.ndarray) and value.shape[:1] == (of_cases,)
-            }
+        def picked(model: Model) -> Model:
+            by_case = _by_case(model, of_cases).items()
+            return replace(model, **{name: value[cases] for name, value in by_case})
 
-        plate = replace(self.plate, **picked(self.plate))  # type: ignore[arg-type]
-        sheet = replace(self.sheet, **picked(self.sheet))  # type: ignore[arg-type]
-        return replace(self, plate=plate, sheet=sheet)
+        return replace(self, plate=picked(self.plate), sheet=picked(self.sheet))
 
     @classmethod
     def joined(cls, systems: Sequence[BoxSystem], of_cases: int) -> BoxSystem:
@@ -82,19 +78,14 @@ class BoxSystem:
         They must be alike but in parameters that differ by case.
         """
 
-        def each(models: Sequence[PlateModel | SheetModel]) -> dict[str, Array]:
-            rows = {
-                part.name: [getattr(one, part.name) for one in models] for part in fields(models[0])
+        def each(models: Sequence[Model]) -> Model:
+            names = _by_case(models[0], of_cases)
+            rows: dict[str, Any] = {
+                name: np.concatenate([getattr(one, name) for one in models]) for name in names
             }
-            return {
-                name: np.concatenate(values)
-                for name, values in rows.items()
-                if isinstance(values[0], np.ndarray) and values[0].shape[:1] == (of_cases,)
-            }
+            return replace(models[0], **rows)
 
-        plate, sheet = systems[0].plate, systems[0].sheet
-        plate = replace(plate, **each([one.plate for one in systems]))  # type: ignore[arg-type]
-        sheet = replace(sheet, **each([one.sheet for one in systems]))  # type: ignore[arg-type]
+        plate, sheet = each([one.plate for one in systems]), each([one.sheet for one in systems])
         return replace(systems[0], plate=plate, sheet=sheet)
 
     def start(self, temp_k: Array) -> State:
@@ -109,6 +100,16 @@ class BoxSystem:
         sheet[:, slot] = temp_k
         water[:, slot] = water_kg_m2
         return state._replace(sheet_temp_k=sheet, water_kg_m2=water)
+
+
+def _by_case(model: PlateModel | SheetModel, of_cases: int) -> dict[str, Any]:
+    """Return the parameters of a model that differ by case."""
+    values = {part.name: getattr(model, part.name) for part in fields(model)}
+    return {
+        name: value
+        for name, value in values.items()
+        if isinstance(value, np.ndarray) and value.shape[:1] == (of_cases,)
+    }
 
 
 def stored_j(system: BoxSystem, state: State, occupied: NDArray[np.bool_]) -> Array:

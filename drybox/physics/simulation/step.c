@@ -84,7 +84,7 @@ static int make_room(Room *room, ptrdiff_t slots)
 
 static void leave(Room *room) { free(room->slot), free(room->numbers); }
 
-/* step.step_and_error of one case; `room->slot` says which slots are occupied. */
+/* step.step of one case; `room->slot` says which slots are occupied. */
 static Plate step(const Box *box, ptrdiff_t number, ptrdiff_t slots, const double *there,
                   const double *then, double pressure, double h, const State *now, Room *room)
 {

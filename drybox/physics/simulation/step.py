@@ -161,9 +161,8 @@ def step(
     later: Outside,
     occupied: Flags,
     step_s: Array | float,
-    pressure_pa: float,
-) -> State:
-    """Return the state one step on.
+) -> tuple[State, State]:
+    """Return the state one step on, and how far it is from that of a step of first order.
 
     Parameters
     ----------
@@ -179,13 +178,11 @@ def step(
         Slots in use.
     step_s : float or array
         Step, of each case if an array, (n,). [s]
-    pressure_pa : float
-        Air pressure. [Pa]
 
     Returns
     -------
-    State
-        At the step's end.
+    moved, error : State
+        At the step's end, and the difference there.
 
     Notes
     -----
@@ -199,33 +196,6 @@ def step(
     Verwer, J. G., Spee, E. J., Blom, J. G. and Hundsdorfer, W. (1999), A second-order Rosenbrock
     method applied to photochemical dispersion problems, SIAM J. Sci. Comput. 20, 1456.
     """
-    return step_and_error(
-        system, state, now, later=later, occupied=occupied, step_s=step_s, pressure_pa=pressure_pa
-    )[0]
-
-
-def step_and_error(
-    system: BoxSystem,
-    state: State,
-    now: Rates,
-    *,
-    later: Outside,
-    occupied: Flags,
-    step_s: Array | float,
-    pressure_pa: float,
-) -> tuple[State, State]:
-    """Return what `step` does, and how far it is from the step of first order.
-
-    Parameters
-    ----------
-    system, state, now, later, occupied, step_s, pressure_pa
-        As for `step`.
-
-    Returns
-    -------
-    moved, error : State
-        At the step's end, and the difference there.
-    """
     length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
     slopes = _eliminated(system, now, length)
     forced = _forced(system, now, later, occupied=occupied)
@@ -234,7 +204,7 @@ def step_and_error(
         slopes, _Stage(*(a + GAMMA * b for a, b in zip(start, forced, strict=True))), occupied
     )
     ahead = _advance(state, first, length)
-    then = rates(system, ahead, later, occupied=occupied, pressure_pa=pressure_pa)
+    then = rates(system, ahead, later, occupied=occupied)
     plate_c, sheet_c = 2.0 * system.plate.heat_capacity_j_m2_k, now.sheet.heat_capacity_j_m2_k
     cover_c = 2.0 * system.plate.cover.heat_capacity_j_m2_k if system.plate.cover else 2.0
     end = _right_side(then)
@@ -283,17 +253,8 @@ class Stepper:
         if self._compiled is not None:
             length = np.broadcast_to(np.asarray(step_s, dtype=float), state.plate_temp_k.shape)
             return Tried(*self._compiled(state, outside, later, occupied=occupied, length_s=length))
-        pressure = outside.pressure_pa
-        now = rates(self.system, state, outside, occupied=occupied, pressure_pa=pressure)
-        after, error = step_and_error(
-            self.system,
-            state,
-            now,
-            later=later,
-            occupied=occupied,
-            step_s=step_s,
-            pressure_pa=pressure,
-        )
+        now = rates(self.system, state, outside, occupied=occupied)
+        after, error = step(self.system, state, now, later=later, occupied=occupied, step_s=step_s)
         return Tried(after, error, now.box, now.sheet.water_kg_m2_s, now.heater_w_m2)
 
 
@@ -319,31 +280,40 @@ class Course:
 
     def now(self) -> Rates:
         """Return the rates at the state."""
-        pressure = self.forcing.pressure_pa
-        return rates(
-            self.system, self.state, self.outside, occupied=self.occupied, pressure_pa=pressure
-        )
+        return rates(self.system, self.state, self.outside, occupied=self.occupied)
 
     def tried(self, later: Outside, step_s: Array | float) -> Tried:
         """Return a step from the state."""
         return self._stepper(self.state, self.outside, later, occupied=self.occupied, step_s=step_s)
 
-    def go_on(self, state: State, outside: Outside) -> None:
-        """Take a state, and what acts there."""
-        self.state, self.outside = state, outside
-
     def step_to(self, clock_s: Array, step_s: float) -> None:
         """Move all cases on by one step that ends at a time, (n,). [s], [s]"""
         later = self.forcing.at(self.member, clock_s)
-        self.go_on(self.tried(later, step_s).moved, later)
+        self.state, self.outside = self.tried(later, step_s).moved, later
 
     def keep(self, going: NDArray[np.intp]) -> None:
         """Leave out all cases but some."""
         self.system = self.system.some(going, self.member.size)
         self._stepper = Stepper(self.system, going.size)
         self.member, self.occupied = self.member[going], self.occupied[going]
-        state = State(*(part[going] for part in self.state))
-        self.go_on(state, self.outside.some(going))
+        self.state = State(*(part[going] for part in self.state))
+        self.outside = self.outside.some(going)
+
+
+def crossing_s(
+    limit_kg_m2: float,
+    before_kg_m2: Array,
+    after_kg_m2: Array,
+    *,
+    start_at: Array | float,
+    length_s: Array | float,
+) -> Array:
+    """Return when water fell through a limit within a step, else infinity. [s]"""
+    fell = (before_kg_m2 > limit_kg_m2) & (after_kg_m2 <= limit_kg_m2)
+    if not fell.any():
+        return np.full(before_kg_m2.shape, np.inf)
+    share = (before_kg_m2 - limit_kg_m2) / np.where(fell, before_kg_m2 - after_kg_m2, 1.0)
+    return np.where(fell, start_at + share * length_s, np.inf)
 
 
 def step_ends_s(

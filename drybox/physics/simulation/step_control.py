@@ -19,7 +19,7 @@ LEAST_SHARE = 0.1
 """Least error of water, where hardly any dries, over the most. [-]"""
 
 BAND_SHARE = 0.01
-"""Doubt of a heated plate's temperature over the band of its thermostat. [-]"""
+"""Error estimate allowed of a heated plate's temperature over the band of its thermostat. [-]"""
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,9 @@ class StepControl:
         )
         slots = np.maximum(sheet, np.abs(error.patch_temp_k) * per_kelvin).max(axis=1)
         plate = np.abs(error.plate_temp_k) * per_kelvin
-        if np.any(system.plate.heater_w_m2):  # a thermostat turns a error of temperature into power
+        if np.any(
+            system.plate.heater_w_m2
+        ):  # a thermostat turns an error of temperature into power
             plate = np.maximum(
                 plate, np.abs(error.plate_temp_k) / (BAND_SHARE * system.plate.heater_band_k)
             )

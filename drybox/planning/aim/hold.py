@@ -36,12 +36,12 @@ def holding_light_w_m2(event: Event, day: Conditions, *, aim_deg: AimDeg, limit_
     system = box_system(event.box, event.paper, told.prints)
     state = system.start(np.full(times.size, limit_k))
     empty = np.zeros(state.sheet_temp_k.shape, dtype=bool)
-    now = rates(system, state, outside, occupied=empty, pressure_pa=forcing.pressure_pa)
+    now = rates(system, state, outside, occupied=empty)
     if system.plate.cover is not None:
         for _ in range(COVER_ROUNDS):
             cover = state.cover_temp_k + now.cover_w_m2 / now.cover_slope
             state = state._replace(cover_temp_k=cover)
-            now = rates(system, state, outside, occupied=empty, pressure_pa=forcing.pressure_pa)
+            now = rates(system, state, outside, occupied=empty)
     absorbed = np.asarray(system.plate.absorbed_frac(system.plate.absorptance_frac))
     return np.asarray(outside.front_sun_w_m2 - now.plate_w_m2 / absorbed)
 

@@ -293,7 +293,6 @@ def box_system(box: Box, paper: Paper, draw: PrintDraw = NO_DRAW, *, slots: int 
         length_m=4 * area / rim,
         natural_length_m=area / rim,
         height_m=height,
-        sheet_conduction_w_k=conduction,
         reflected_back_frac=reflected,
         cover=_cover_model(box),
         forced_factor=box.forced_factor * draw.forced_factor,
@@ -327,7 +326,6 @@ def free_sheet_system(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> BoxS
         length_m=4 * area / rim,
         natural_length_m=area / rim,
         height_m=paper.height_m,
-        sheet_conduction_w_k=0.0,
         forced_factor=forced,
         hanging=not WAY[way].level,
     )

@@ -112,9 +112,7 @@ def falls_with(
 
     def at(by: float) -> Array:
         moved = state._replace(**{part: getattr(state, part) + by})
-        return np.asarray(
-            of(rates(system, moved, here, occupied=occupied, pressure_pa=PRESSURE_PA))
-        )
+        return np.asarray(of(rates(system, moved, here, occupied=occupied)))
 
     return (at(-0.01) - at(0.01)) / 0.02
 
@@ -140,7 +138,7 @@ def test_the_slopes_of_a_box_are_those_of_its_rates(name: str, filled: int) -> N
         state = system.lay_on(state, slot, np.array([306.0 + slot]), water_kg_m2=np.array([0.2]))
     state = state._replace(patch_temp_k=state.patch_temp_k - [[2.0, 1.0, 3.0]])
     state = state._replace(cover_temp_k=np.array([308.0]))
-    now = rates(system, state, outside(steady()), occupied=occupied, pressure_pa=PRESSURE_PA)
+    now = rates(system, state, outside(steady()), occupied=occupied)
     where = (system, state, occupied)
     plate = falls_with(lambda found: found.plate_w_m2, "plate_temp_k", *where)
     patch = falls_with(lambda found: found.patch_w_m2, "patch_temp_k", *where)

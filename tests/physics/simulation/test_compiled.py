@@ -17,7 +17,6 @@ from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing, Outside
 from drybox.physics.simulation.run import DryingRun, run_print
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import GAMMA, step_and_error
 from tests.boxes import ALONG, HANGING_PRINT, NO_PLATE, PRINT, STEEL
 
 CASES = 40
@@ -122,17 +121,16 @@ def test_the_compiled_step_is_the_numpy_step(name: str, weather: str) -> None:
         occupied = rng.random(slots) > 0.4
         state = state._replace(water_kg_m2=np.where(occupied, state.water_kg_m2, 0.0))
     length = rng.choice([0.0, 0.05, 1.0, 20.0, 60.0], CASES)
-    now = rates(system, state, before, occupied=occupied, pressure_pa=before.pressure_pa)
-    moved, error = step_and_error(
+    now = rates(system, state, before, occupied=occupied)
+    moved, error = step.step(
         system,
         state,
         now,
         later=later,
         occupied=occupied,
         step_s=length,
-        pressure_pa=before.pressure_pa,
     )
-    ours = compiled.CompiledStep(system, CASES, GAMMA)(
+    ours = compiled.CompiledStep(system, CASES, step.GAMMA)(
         state, before, later, occupied=occupied, length_s=length
     )
     for found, expected in ((ours[0], moved), (ours[1], error)):

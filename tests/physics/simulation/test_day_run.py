@@ -169,9 +169,7 @@ def test_a_print_laid_on_is_at_once_in_the_balance_that_it_stays_in_for_a_while(
         plate.advance(30.0)
     lay(plate, 0)
     here = forcing.at(np.arange(4), np.full(4, 3600.0))
-    now = rates(
-        replace(SLOTS, slots=1), plate.state, here, occupied=plate.occupied, pressure_pa=101325.0
-    )
+    now = rates(replace(SLOTS, slots=1), plate.state, here, occupied=plate.occupied)
     off_k = now.sheet_w_m2 / now.sheet_slope
     assert np.abs(off_k).max() < StepControl().temp_error_k
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from drybox.physics.simulation.balance import rates
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.state import BoxSystem, State
-from drybox.physics.simulation.step import step, step_and_error
+from drybox.physics.simulation.step import step
 from drybox.physics.simulation.step_control import StepControl
 from tests.boxes import COVERED, FAIR, HANGING, OPEN, WARM
 
@@ -52,19 +52,18 @@ def path(
 ) -> list[State]:
     """Return the state at the end of every step."""
     occupied, here = filled(system), forcing.at(ONE, np.zeros(1))
-    now, states = rates(system, state, here, occupied=occupied, pressure_pa=forcing.pressure_pa), []
+    now, states = rates(system, state, here, occupied=occupied), []
     for end in step_s * np.arange(1, round(for_s / step_s) + 1):
         here = forcing.at(ONE, np.array([end]))
-        state = step(
+        state, _ = step(
             system,
             state,
             now,
             later=here,
             occupied=occupied,
             step_s=step_s,
-            pressure_pa=forcing.pressure_pa,
         )
-        now = rates(system, state, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
+        now = rates(system, state, here, occupied=occupied)
         states.append(state)
     return states
 
@@ -117,18 +116,17 @@ def test_the_error_estimate_is_what_sets_the_step_off_from_one_of_first_order(na
     """It falls with the square of the step, and so does the error of the first-order step."""
     system, forcing = SYSTEMS[name], minute(*CHANGES)
     start, occupied, here = settled(system), filled(system), forcing.at(ONE, np.zeros(1))
-    now = rates(system, start, here, occupied=occupied, pressure_pa=forcing.pressure_pa)
+    now = rates(system, start, here, occupied=occupied)
     estimates, errors = [], []
     for step_s in (0.25, 0.125):
         later = forcing.at(ONE, np.array([step_s]))
-        moved, error = step_and_error(
+        moved, error = step(
             system,
             start,
             now,
             later=later,
             occupied=occupied,
             step_s=step_s,
-            pressure_pa=forcing.pressure_pa,
         )
         exact = moved_on(system, forcing, start, step_s / 16, step_s)
         estimates.append(apart(error, State(*(np.zeros_like(part) for part in error))))
@@ -154,7 +152,7 @@ def test_steps_end_with_the_stretches_of_the_weather_and_with_the_run() -> None:
         np.testing.assert_allclose(even, 60.0 / np.ceil(60.0 / min(wanted_s, 60.0) - 1e-9))
 
 
-def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
+def test_the_next_step_goes_with_the_root_of_what_the_error_allows() -> None:
     control = StepControl()
 
     def then_s(taken_s: float, miss: float, wanted_s: float | None = None) -> float:
@@ -174,7 +172,7 @@ def test_the_next_step_goes_with_the_root_of_what_the_doubt_allows() -> None:
     assert then_s(2.0, 1.5, wanted_s=40.0) < 2.0
 
 
-def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
+def test_an_error_counts_over_what_each_part_is_allowed() -> None:
     system, forcing = SYSTEMS["covered"], minute()
     state = settled(system)
     now = rates(
@@ -182,7 +180,6 @@ def test_a_doubt_counts_over_what_each_part_is_allowed() -> None:
         state,
         forcing.at(ONE, np.zeros(1)),
         occupied=filled(system),
-        pressure_pa=forcing.pressure_pa,
     )
     none = State(*(np.zeros_like(part) for part in state))
 
