@@ -15,11 +15,10 @@ from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import plan_day_aim
 from drybox.planning.aim.search import AimPlan, AimSearch, Turn
 from drybox.planning.aim.sighting import peg_shadow
-from drybox.planning.aim.spots import in_sun
+from drybox.planning.aim.spots import Blocked, blocked_stretches
 from drybox.planning.aim.wall_strip import WallStrip, wall_strips
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
 from drybox.readable import Readable
 from drybox.tables import load_table
@@ -189,22 +188,22 @@ def _decimal_year(at: float) -> float:
 
 def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
     """Return the peg's shadow under a turn's aim, the sun taken between the day's minutes."""
-    place = int(np.argmin(np.abs(day.time_at - at)))
+    row = day.row_at(at)
     seen = peg_shadow(
-        float(day.sun.elevation_deg[place]),
-        float(day.sun.azimuth_deg[place]),
+        float(day.sun.elevation_deg[row]),
+        float(day.sun.azimuth_deg[row]),
         turn.tilt_deg,
         bearing_deg=turn.bearing_deg,
     )
-    if seen is None or day.sun.elevation_deg[place] <= 0.0:
+    if seen is None or day.sun.elevation_deg[row] <= 0.0:
         return Sighting(at, None, None)
     return Sighting(at, seen[0], seen[1])
 
 
 def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:
     """Return the shadow at the start of a turn, or once the sun has come out from what hides it."""
-    lit = in_sun(event.place.obstacles, day)
-    if lit[int(np.argmin(np.abs(day.time_at - turn.from_at)))]:
+    lit = day.in_sun(event.place.obstacles)
+    if lit[day.row_at(turn.from_at)]:
         return _sighting(day, turn, turn.from_at)
     later = day.time_at[lit & (day.time_at > turn.from_at) & (day.time_at < turn.until_at)]
     if not later.size:

@@ -9,9 +9,8 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.physics.geometry import cos_incidence
 from drybox.planning.aim.search import SAME_AIM_DEG, AimPlan
-from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.aim.wind import gust_at_box_m_s
-from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.conditions import SUNSHINE_W_M2, Conditions
 
 FACING_DEG = 15.0
 """A plate whose axis is so near the sun faces it, as a hand sets it (judgement). [deg]"""
@@ -52,7 +51,7 @@ def why_off_sun(
         return OffSun(code="fixed")
     if plan.held_below_k is not None:
         return OffSun(code="held", held_below_k=plan.held_below_k)
-    row = int(np.argmin(np.abs(day.time_at - at)))
+    row = day.row_at(at)
     height, azimuth = float(day.sun.elevation_deg[row]), float(day.sun.azimuth_deg[row])
     bearing, tilt = aim
     off_deg = float(np.rad2deg(np.arccos(cos_incidence(height, azimuth, tilt, bearing))))
@@ -72,7 +71,7 @@ def why_off_sun(
         day, aim, at_s=(at, kept.until_at)
     ):
         return OffSun(code="sky")
-    if not in_sun(event.place.obstacles, day)[row]:
+    if not day.in_sun(event.place.obstacles)[row]:
         return OffSun(code="behind")
     return OffSun(code="stretch", until_at=kept.until_at)
 

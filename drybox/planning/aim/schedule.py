@@ -14,7 +14,7 @@ from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.hold import check_holds, held_search
 from drybox.planning.aim.last_use import last_useful_at
 from drybox.planning.aim.search import AT_HOME, AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
-from drybox.planning.aim.spots import hidden_by, in_sun
+from drybox.planning.aim.spots import hidden_by
 from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
 
@@ -95,7 +95,7 @@ def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float
     """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate."""
     first, last = sunlit_part(event, asked)
     day = conditions(event.weather, event.place, first - LEAD_S, end_at=last)
-    if not in_sun(event.place.obstacles, day)[day.time_at >= first].any():
+    if not day.in_sun(event.place.obstacles)[day.time_at >= first].any():
         name = hidden_by(event.place.obstacles, day, (first, last))
         name = name if name.lower().startswith("the ") else f"the {name}"
         what = f"the sun never reaches the plate: it is behind {name} all the time"

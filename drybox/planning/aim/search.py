@@ -16,7 +16,6 @@ from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
 from drybox.physics.plate_irradiance import Recess, plate_light
 from drybox.physics.shading import SkyGrid, sky_grid
-from drybox.planning.aim.spots import in_sun
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 
@@ -344,7 +343,7 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     """Return at which times the box may be turned: by a shadow, and while it is of use."""
     time_at = search.day.time_at
     rows = np.clip(np.searchsorted(time_at, edges_at), 0, time_at.size - 1)
-    return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
+    return search.day.in_sun(search.place.obstacles)[rows] & (edges_at < rule.last_s)
 
 
 def _under_one_aim(

@@ -20,7 +20,6 @@ from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
-from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k, hottest_of_k, thermostat_k
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
@@ -475,5 +474,4 @@ def _is_in_sun(event: Event, day: Conditions, result: WayResult, *, laid_on_at: 
     dry_s = result.duration_s.p50
     until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
     while_wet = (day.time_at >= laid_on_at) & (day.time_at < until)
-    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
-    return bool((shines & while_wet).any())
+    return bool((day.shone_on(event.place.obstacles) & while_wet).any())

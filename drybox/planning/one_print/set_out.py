@@ -10,14 +10,12 @@ import numpy as np
 from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.place import Place
-from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule, sun_between
 from drybox.planning.aim.search import AT_HOME, AimPlan
-from drybox.planning.aim.spots import PlaceSpots, in_sun, place_spots
+from drybox.planning.aim.spots import Blocked, PlaceSpots, blocked_stretches, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_metal_k
@@ -32,16 +30,6 @@ from drybox.planning.scenario.samples import Ensemble, nominal
 from drybox.readable import Readable
 
 MEMBERS = 60
-
-
-@dataclass(frozen=True)
-class Blocked:
-    """A stretch in which an obstacle stands before the sun."""
-
-    from_at: float
-    until_at: float
-    name: str
-    passed_frac: float
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -83,20 +71,6 @@ class SetOutResult(Readable):
     wind: WindOnBox | None = None
     other_sky: SetOutResult | None = None
     no_other_sky: NoAnswerError | None = None
-
-
-def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
-    """Return when each obstacle stands before the sun, while the sun is up."""
-    sun = day.sun
-    found = [
-        Blocked(from_at=first, until_at=last, name=one.name, passed_frac=one.transmittance_frac)
-        for one in place.obstacles
-        for first, last in day.stretches(
-            (sun.elevation_deg > 0.0)
-            & (obstacle_transmittance([one], sun.azimuth_deg, sun.elevation_deg) < 1.0)
-        )
-    ]
-    return tuple(sorted(found, key=lambda stretch: stretch.from_at))
 
 
 def plan_set_out(
@@ -252,7 +226,7 @@ def _loads(
     ensemble = ensemble.of_times(slice(after, None))
     day = ensemble.conditions
     aim_deg = aim_deg[0][after:], aim_deg[1][after:]
-    lit = in_sun(event.place.obstacles, day)
+    lit = day.in_sun(event.place.obstacles)
     starts = quarter_hours(event, day, float(day.time_at[int(np.argmax(lit))]))
     if starts.size == 0 or not lit.any():
         return (), ()

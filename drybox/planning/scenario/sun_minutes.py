@@ -101,7 +101,7 @@ def rows_of(base: Conditions) -> Index | None:
     """Return which row of the weather each time lies in; None where only cloud is told."""
     if base.row_s <= 0.0:
         return None
-    row = np.floor((base.time_at - base.row_from_s) / base.row_s + 1e-9).astype(np.intp)
+    row = np.floor((base.time_at - base.row_from_at) / base.row_s + 1e-9).astype(np.intp)
     return np.asarray(row - row[0])
 
 
