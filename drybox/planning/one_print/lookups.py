@@ -8,7 +8,6 @@ import numpy as np
 
 from drybox.arrays import AimDeg, Array
 from drybox.inputs.event.event import Event
-from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.simulation.forcing import Forcing
@@ -18,12 +17,12 @@ from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
 from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.scenario.both_skies import under_sky
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble, draw_on, nominal
-from drybox.tables import load_table
 
 MEMBERS = 30
 """Of each named sky, and of the thermometer's table; the weather told has as many as `dry`."""
@@ -75,23 +74,6 @@ class ThermometerLookup:
     too_hot: tuple[bool, ...]
     air_temp_k: float
     wind_m_s: float
-
-
-def under_sky(weather: Weather, sky: str) -> Weather:
-    """Return the same air and wind under another sky all day.
-
-    ``sky`` is a word of the table ``skies``.
-    """
-    rows = load_table("skies")[sky]
-    turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
-    return replace(
-        weather,
-        cloud_frac=np.full(weather.start_at.shape, rows["cloud"].value / 8),
-        ghi_w_m2=None,
-        dni_w_m2=None,
-        dhi_w_m2=None,
-        linke_turbidity=turbidity,
-    )
 
 
 def lay_on_lookup(
