@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from drybox.arrays import Array, Index
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
@@ -103,7 +103,7 @@ def plan_event_aim(
     place = event.place
     sun = sun_position(np.array([at]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = search.inside(first, last)
-    tracked = search.tracked_w_m2(np.arange(day.time_at.size))
+    whole = np.arange(day.time_at.size)
     own, better = _own_plan(event, search, plan), None
     if own is not None and hold_k is None:
         worth = 1.0 + load_table("limits")["useful"]["aim_gain"].value
@@ -111,7 +111,6 @@ def plan_event_aim(
         plan, better = own, plan.single if gains else None
     now = next((turn for turn in plan.turns[::-1] if turn.from_at <= at), plan.turns[0])
     seen_at = at if first < at <= last else now.from_at
-    single = _light(search, plan.single)
     shortest = min(
         (_sighting(day, plan.single, float(at)) for at in day.time_at[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
@@ -144,8 +143,8 @@ def plan_event_aim(
         better=better,
         day=day,
         turned_w_m2=_turned(search, plan),
-        single_w_m2=single,
-        tracked_w_m2=tracked,
+        single_w_m2=search.under_w_m2(plan.single, whole),
+        tracked_w_m2=search.tracked_w_m2(whole),
     )
 
 
@@ -155,9 +154,9 @@ def _own_plan(event: Event, search: AimSearch, plan: AimPlan) -> AimPlan | None:
     if bearing is None or tilt is None:
         return None
     own = replace(plan.single, bearing_deg=bearing, tilt_deg=tilt)
-    mean = float(_light(search, own, search.inside(own.from_at, own.until_at)).mean())
-    own = replace(own, mean_irradiance_w_m2=mean)
-    kept = mean * (own.until_at - own.from_at) / plan.tracked_j_m2
+    light = search.under_w_m2(own, search.inside(own.from_at, own.until_at))
+    own = replace(own, mean_irradiance_w_m2=float(light.mean()))
+    kept = own.energy_j_m2 / plan.tracked_j_m2
     return replace(
         plan, single=own, kept_frac=kept, turns=(own,), turns_kept_frac=kept, held_below_k=None
     )
@@ -211,13 +210,6 @@ def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:
     return _sighting(day, turn, float(later[0]))
 
 
-def _light(search: AimSearch, turn: Turn, index: Index | None = None) -> Array:
-    """Return the plate irradiance by the minute under one aim. [W/m²]"""
-    rows = np.arange(search.day.time_at.size) if index is None else index
-    aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
-    return search.irradiance_w_m2(rows, *aim)[:, 0]
-
-
 def _turned(search: AimSearch, plan: AimPlan) -> Array:
     """Return the plate irradiance by the minute with the turns. [W/m²]"""
     light = np.empty(search.day.time_at.shape)
@@ -225,5 +217,5 @@ def _turned(search: AimSearch, plan: AimPlan) -> Array:
     holds = np.clip(np.searchsorted(starts, search.day.time_at, side="right") - 1, 0, None)
     for number, turn in enumerate(plan.turns):
         index = np.flatnonzero(holds == number)
-        light[index] = _light(search, turn, index)
+        light[index] = search.under_w_m2(turn, index)
     return light

@@ -84,7 +84,6 @@ def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
         return
     for turn in plan.turns:
         index = search.inside(turn.from_at, turn.until_at)
-        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
-        light = search.irradiance_w_m2(index, *aim)[:, 0]
-        if np.any(light > 1.1 * search.allowed_w_m2(index, aim[1])[:, 0] + 10.0):
+        most = search.allowed_w_m2(index, np.array([turn.tilt_deg]))[:, 0]
+        if np.any(search.under_w_m2(turn, index) > 1.1 * most + 10.0):
             raise NeverBelowError(limit_k)

@@ -48,6 +48,11 @@ class Turn:
     tilt_deg: float
     mean_irradiance_w_m2: float
 
+    @property
+    def energy_j_m2(self) -> float:
+        """Energy on the plate while it holds. [J/m²]"""
+        return self.mean_irradiance_w_m2 * (self.until_at - self.from_at)
+
 
 @dataclass(frozen=True)
 class TurnRule:
@@ -124,8 +129,7 @@ class AimSearch:
 
     def inside(self, from_at: float, until_at: float) -> Index:
         """Return the indices of the times within a stretch."""
-        time_at = self.day.time_at
-        return np.flatnonzero((time_at >= from_at) & (time_at <= until_at))
+        return np.flatnonzero((self.day.time_at >= from_at) & (self.day.time_at <= until_at))
 
     def holds_back(self, from_at: float, until_at: float) -> bool:
         """Tell whether a plate facing the sun would get more than is allowed."""
@@ -157,6 +161,11 @@ class AimSearch:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
         return self._light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
 
+    def under_w_m2(self, turn: Turn, index: Index) -> Array:
+        """Return plate irradiance at some times under one aim. [W/m²]"""
+        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
+        return self.irradiance_w_m2(index, *aim)[:, 0]
+
     def _light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at rows of the day, and aims that go with them. [W/m²]"""
         place = self.place
@@ -171,8 +180,8 @@ class AimSearch:
         )
         return light.inside_w_m2
 
-    def best(self, index: Index, levels: int) -> tuple[float, float, float]:
-        """Return the best bearing, tilt and mean irradiance over some times.
+    def best(self, index: Index, span_at: Sequence[float] | Array, levels: int = 2) -> Turn:
+        """Return the best aim of a stretch, by some of its times.
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
         """
@@ -185,8 +194,13 @@ class AimSearch:
         bearing, tilt, _ = best_aims(
             worth, self.coarse_aims(), step_deg=7.5, rounds=levels, most_tilt_deg=most
         )
-        value = float(self.irradiance_w_m2(index, bearing, tilt).mean())
-        return float(bearing[0]), float(tilt[0]), value
+        return Turn(
+            from_at=float(span_at[0]),
+            until_at=float(span_at[1]),
+            bearing_deg=float(bearing[0]),
+            tilt_deg=float(tilt[0]),
+            mean_irradiance_w_m2=float(self.irradiance_w_m2(index, bearing, tilt).mean()),
+        )
 
     def coarse_aims(self) -> tuple[Array, Array]:
         """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
@@ -265,17 +279,16 @@ def plan_aim(search: AimSearch, from_at: float, until_at: float, *, rule: TurnRu
     tracked = search.tracked_w_m2(index)
     if tracked.max() < 5.0:
         raise NoAnswerError("no daylight reaches the plate in that time", "", AT_HOME)
-    total = float(tracked.mean())
-    length = float(until_at - from_at)
-    single = _under_one_aim(search, index, (from_at, until_at), levels=3)
+    mean = float(tracked.mean())
+    total = mean * float(until_at - from_at)
+    single = search.best(index, (from_at, until_at), levels=3)
     turns = _turns(search, index, tracked, from_at=from_at, until_at=until_at, rule=rule)
-    kept = sum(t.mean_irradiance_w_m2 * (t.until_at - t.from_at) for t in turns) / (total * length)
     return AimPlan(
         single=single,
-        kept_frac=min(single.mean_irradiance_w_m2 / total, 1.0),
+        kept_frac=min(single.mean_irradiance_w_m2 / mean, 1.0),
         turns=turns,
-        turns_kept_frac=min(kept, 1.0),
-        tracked_j_m2=total * length,
+        turns_kept_frac=min(sum(turn.energy_j_m2 for turn in turns) / total, 1.0),
+        tracked_j_m2=total,
     )
 
 
@@ -283,9 +296,9 @@ def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
     from_at, until_at = plan.single.from_at, plan.single.until_at
     edges = np.append(np.arange(from_at, until_at - 1.0, BLOCK_S), until_at)
-    turns = [_under_one_aim(search, search.inside(*span)[::5], span) for span in pairwise(edges)]
-    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_at - turn.from_at) for turn in turns)
-    return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
+    turns = tuple(search.best(search.inside(*span)[::5], span) for span in pairwise(edges))
+    kept = sum(turn.energy_j_m2 for turn in turns) / plan.tracked_j_m2
+    return replace(plan, turns=turns, turns_kept_frac=min(kept, 1.0))
 
 
 def _turns(
@@ -330,11 +343,11 @@ def _turns(
     turns: list[Turn] = []
     for first, last in pairwise(cuts):
         run = index[(block >= first) & (block < last)]
-        turn = _under_one_aim(search, run if run.size else index[-1:], edges[[first, last]])
+        turn = search.best(run if run.size else index[-1:], edges[[first, last]])
         if turns and axes_apart_deg(turns[-1], turn) <= SAME_AIM_DEG:
             begun = int(np.searchsorted(edges, turns.pop().from_at))
             run = index[(block >= begun) & (block < last)]
-            turn = _under_one_aim(search, run, edges[[begun, last]])
+            turn = search.best(run, edges[[begun, last]])
         turns.append(turn)
     return tuple(turns)
 
@@ -344,19 +357,6 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     time_at = search.day.time_at
     rows = np.clip(np.searchsorted(time_at, edges_at), 0, time_at.size - 1)
     return search.day.in_sun(search.place.obstacles)[rows] & (edges_at < rule.last_s)
-
-
-def _under_one_aim(
-    search: AimSearch, run: Index, span_s: Sequence[float] | Array, *, levels: int = 2
-) -> Turn:
-    bearing, tilt, mean = search.best(run, levels)
-    return Turn(
-        from_at=float(span_s[0]),
-        until_at=float(span_s[1]),
-        bearing_deg=bearing,
-        tilt_deg=tilt,
-        mean_irradiance_w_m2=mean,
-    )
 
 
 def axes_apart_deg(one: Turn, other: Turn) -> float:
