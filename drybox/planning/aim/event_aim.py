@@ -142,7 +142,7 @@ def plan_event_aim(
         wind=day_wind(event, plan),
         better=better,
         day=day,
-        turned_w_m2=_turned(search, plan),
+        turned_w_m2=search.light_w_m2(whole, *plan.schedule(day.time_at, "turns")),
         single_w_m2=search.under_w_m2(plan.single, whole),
         tracked_w_m2=search.tracked_w_m2(whole),
     )
@@ -174,15 +174,10 @@ def _off_sun(
 
 def declination_of(event: Event) -> Declination:
     """Return how far a compass at the event's place points from true north, the same all day."""
-    place, year = event.place, _decimal_year(event.opens_at)
+    place, moment = event.place, datetime.fromtimestamp(event.opens_at, UTC)
+    begun, ends = (datetime(moment.year + more, 1, 1, tzinfo=UTC) for more in (0, 1))
+    year = moment.year + (moment - begun) / (ends - begun)
     return declination_deg(place.latitude_deg, place.longitude_deg, place.elevation_m, year)
-
-
-def _decimal_year(at: float) -> float:
-    moment = datetime.fromtimestamp(at, UTC)
-    begun = datetime(moment.year, 1, 1, tzinfo=UTC)
-    length = datetime(moment.year + 1, 1, 1, tzinfo=UTC) - begun
-    return moment.year + (moment - begun) / length
 
 
 def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
@@ -208,14 +203,3 @@ def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:
     if not later.size:
         return Sighting(turn.from_at, None, None)
     return _sighting(day, turn, float(later[0]))
-
-
-def _turned(search: AimSearch, plan: AimPlan) -> Array:
-    """Return the plate irradiance by the minute with the turns. [W/m²]"""
-    light = np.empty(search.day.time_at.shape)
-    starts = [turn.from_at for turn in plan.turns]
-    holds = np.clip(np.searchsorted(starts, search.day.time_at, side="right") - 1, 0, None)
-    for number, turn in enumerate(plan.turns):
-        index = np.flatnonzero(holds == number)
-        light[index] = search.under_w_m2(turn, index)
-    return light

@@ -41,7 +41,7 @@ def plan_day_aim(
     limit_k = event.limits.hold_below_k if hold_k is None else hold_k
     search = AimSearch(day, event.place, event.box)
     if limit_k is not None:
-        search = held_search(event, day, limit_k)
+        search = held_search(event, search, limit_k)
     limits = event.limits
     rule = TurnRule(
         share_frac=limits.turns_share_frac if share is None else share,

@@ -159,14 +159,14 @@ class AimSearch:
 
     def irradiance_w_m2(self, index: Index, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
-        return self._light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
+        return self.light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
 
     def under_w_m2(self, turn: Turn, index: Index) -> Array:
         """Return plate irradiance at some times under one aim. [W/m²]"""
         aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
         return self.irradiance_w_m2(index, *aim)[:, 0]
 
-    def _light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
+    def light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at rows of the day, and aims that go with them. [W/m²]"""
         place = self.place
         light = plate_light(
@@ -222,8 +222,8 @@ class AimSearch:
     def tracked_w_m2(self, index: Index) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
-        sunward = self._light_w_m2(index, bearing[index], tilt[index])
-        level = self._light_w_m2(index, bearing[index], np.zeros_like(tilt[index]))
+        sunward = self.light_w_m2(index, bearing[index], tilt[index])
+        level = self.light_w_m2(index, bearing[index], np.zeros_like(tilt[index]))
         most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
 
