@@ -15,7 +15,7 @@ from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
-from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
+from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
 from drybox.planning.scenario.both_skies import under_sky
 from drybox.planning.scenario.conditions import Conditions
@@ -104,16 +104,11 @@ def lay_on_lookup(
     skies = (under_sky(event.weather, sky) for sky in SKIES)
     ensembles += [draw_on(event, day, members, seed=seed, weather=weather) for weather in skies]
     laid = lay_ons(event, day, ensembles, aim_deg=aim_deg, starts_s=starts, coarse=True)
-    columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
-    return LayOnLookup(tuple(float(at) for at in starts), columns, most)
-
-
-def _column(sky: str, laid: LayOns) -> SkyColumn:
-    return SkyColumn(
-        sky,
-        tuple(range_of(row) for row in laid.dry_after_s),
-        tuple(bool(hot) for hot in laid.too_hot),
+    columns = tuple(
+        SkyColumn(sky, tuple(range_of(row) for row in one.dry_after_s), tuple(one.too_hot.tolist()))
+        for sky, one in zip(("told", *SKIES), laid, strict=True)
     )
+    return LayOnLookup(tuple(starts.tolist()), columns, most)
 
 
 def thermometer_lookup(
@@ -145,8 +140,8 @@ def thermometer_lookup(
         event, held, told.prints, ensemble=ensemble, readings_k=readings, light_w_m2=light
     )
     return ThermometerLookup(
-        readings_k=tuple(float(value) for value in readings),
-        dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
+        readings_k=tuple(readings.tolist()),
+        dampness_frac=tuple(DAMPNESS_FRAC.tolist()),
         duration_s=tuple(tuple(range_of(cell) for cell in row) for row in dry),
         too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
         air_temp_k=air,
