@@ -68,7 +68,7 @@ def why_off_sun(
     held = [turn for turn in plan.turns if turn.from_at <= at < turn.until_at]
     kept = plan.single if event.box.aim_mode == "best" or not held else held[0]
     if float(day.dni_w_m2[row]) < SUNSHINE_W_M2 and not _sun_later(
-        day, aim, at_s=(at, kept.until_at)
+        day, aim, kept_at=(at, kept.until_at)
     ):
         return OffSun(code="sky")
     if not day.in_sun(event.place.obstacles)[row]:
@@ -76,9 +76,9 @@ def why_off_sun(
     return OffSun(code="stretch", until_at=kept.until_at)
 
 
-def _sun_later(day: Conditions, aim: tuple[float, float], *, at_s: tuple[float, float]) -> bool:
+def _sun_later(day: Conditions, aim: tuple[float, float], *, kept_at: tuple[float, float]) -> bool:
     """Return whether the sun gives a plate more than the sky does while its aim is kept. [s]"""
-    kept = (day.time_at >= at_s[0]) & (day.time_at < at_s[1])
+    kept = (day.time_at >= kept_at[0]) & (day.time_at < kept_at[1])
     elevation_deg, azimuth_deg = day.sun.elevation_deg[kept], day.sun.azimuth_deg[kept]
     onto = np.maximum(cos_incidence(elevation_deg, azimuth_deg, aim[1], aim[0]), 0.0)
     return float((day.dni_w_m2[kept] * onto - day.dhi_w_m2[kept]).sum()) > 0.0

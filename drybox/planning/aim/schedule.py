@@ -53,7 +53,7 @@ def plan_day_aim(
     if len(plan.turns) > 1:
         useful_at = last_useful_at(event, plan)
         if useful_at < plan.turns[-1].from_at:
-            plan = plan_aim(search, first, last, rule=replace(rule, last_s=useful_at + 1.0))
+            plan = plan_aim(search, first, last, rule=replace(rule, last_at=useful_at + 1.0))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
     plan = replace(plan, most_tilt_deg=most_deg)

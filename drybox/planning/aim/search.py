@@ -25,7 +25,7 @@ BLOCK_S = 900.0
 """Turns are considered every quarter of an hour. [s]"""
 
 OVER_COST = 20.0
-"""Worth lost for each watt over what the plate's limit allows: a limit in all but name. [-]"""
+"""What each watt over what the plate's limit allows costs the search: a soft limit. [-]"""
 
 HOLD_TILTS_DEG = np.array([0.0, 30.0, 60.0, 90.0])
 """Slopes at which it is worked out what a plate may take in, since what it loses to air and sky
@@ -59,7 +59,7 @@ class TurnRule:
     """When a turn is worth it: the fewest that keep a share of the always-turned energy.
 
     But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
-    none that brings less than ``gain_frac`` of that energy, none at ``last_s`` or later, and none
+    none that brings less than ``gain_frac`` of that energy, none at ``last_at`` or later, and none
     while the sun is behind something: there is no shadow then to sight by.
     """
 
@@ -67,7 +67,7 @@ class TurnRule:
     most: int = 1000
     apart_s: float = BLOCK_S
     gain_frac: float = 0.0
-    last_s: float = np.inf
+    last_at: float = np.inf
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ class AimSearch:
 
     No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
     ``most_w_m2`` is the light that holds the plate at its limit at each of `HOLD_TILTS_DEG`,
-    (tilts, times); an aim that brings more is as good as shunned. [W/m²]
+    (tilts, times), without a limit None; what an aim brings over it costs `OVER_COST`. [W/m²]
     """
 
     day: Conditions
@@ -254,7 +254,7 @@ def best_aims(
 
 
 def _slope_shares(tilt_deg: Array) -> Array:
-    """Return what each of `HOLD_TILTS_DEG` has to say of some slopes, (tilts, slopes)."""
+    """Return the weight of each of `HOLD_TILTS_DEG` at some slopes, (tilts, slopes)."""
     return np.array(
         [np.interp(tilt_deg, HOLD_TILTS_DEG, row) for row in np.eye(HOLD_TILTS_DEG.size)]
     )
@@ -356,7 +356,7 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     """Return at which times the box may be turned: by a shadow, and while it is of use."""
     time_at = search.day.time_at
     rows = np.clip(np.searchsorted(time_at, edges_at), 0, time_at.size - 1)
-    return search.day.in_sun(search.place.obstacles)[rows] & (edges_at < rule.last_s)
+    return search.day.in_sun(search.place.obstacles)[rows] & (edges_at < rule.last_at)
 
 
 def axes_apart_deg(one: Turn, other: Turn) -> float:

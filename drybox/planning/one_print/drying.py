@@ -74,14 +74,14 @@ class OnPlate(NamedTuple):
 
     event: Event
     aim_deg: AimDeg
-    out_s: float
+    out_at: float
 
 
 class PlateRun(NamedTuple):
     """A print on the sun plate, and the empty plate before it: (times,) and (times, members)."""
 
     forcing: Forcing
-    warming_s: Array
+    warming_at: Array
     warming_k: Array
     run: DryingRun
 
@@ -98,11 +98,11 @@ def run_on_plate(
     """Run one print of one event side by side on plates that differ in aim, time out or cloth."""
     n, columns = ensemble.members, ensemble.conditions.time_at.size
     forcings, systems, warming = [], [], []
-    for event, aim_deg, out_s in laid:
+    for event, aim_deg, out_at in laid:
         aim = aim_deg[0][:columns], aim_deg[1][:columns]
         forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
         system = box_system(event.box, event.paper, ensemble.prints)
-        out = np.full(n, max(forcing.start_at, out_s))
+        out = np.full(n, max(forcing.start_at, out_at))
         passed, temps, _ = run_empty(
             system, forcing, np.arange(n), start_at=out, horizon_s=laid_on_at - out[0]
         )
@@ -403,8 +403,8 @@ def _sun_plate(
                     aim = aim_for(one.event, day, laid_on_at, hold_k=held)[0]
             except NoAnswerError:
                 continue
-            out_s = out if one.out_s is None else one.out_s
-            able[one.cure] = one, OnPlate(one.event, aim, out_s)
+            out_at = out if one.out_at is None else one.out_at
+            able[one.cure] = one, OnPlate(one.event, aim, out_at)
         found = laid([one for _, one in able.values()], some)
         return [
             (trial, result) for (trial, _), (result, _) in zip(able.values(), found, strict=True)

@@ -79,7 +79,7 @@ def _plate_columns(
         record=True,
     )
     grid, run, after = day.time_at, found.run, laid_on_at + found.run.elapsed_s
-    times = np.concatenate([found.warming_s[:-1], after])
+    times = np.concatenate([found.warming_at[:-1], after])
     plate_k = np.concatenate([found.warming_k[:-1, 0], run.series["plate_temp_k"][:, 0]])
     columns = {
         "bearing_true_deg": aim[0],
