@@ -13,15 +13,10 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.weather.weather import Weather
 from drybox.physics.simulation.forcing import Forcing
-from drybox.physics.simulation.run import run_empty, run_print
+from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.step_control import StepControl
-from drybox.planning.scenario.models import (
-    PrintDraw,
-    box_system,
-    dry_targets,
-    free_sheet_system,
-    laid_on_water_kg_m2,
-)
+from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.scenario.models import PrintDraw, box_system, free_sheet_system
 from drybox.planning.scenario.outside import sheet_forcing
 from drybox.planning.scenario.samples import draw_prints
 from drybox.planning.season.aim import MonthAim, best_fixed_aims, hourly_aims
@@ -169,26 +164,22 @@ def year_times(
     hung = np.flatnonzero(np.rint(starts.at / EVERY_S) % LINE_EVERY == LINE_EVERY // 2)
     shade = sheet_forcing(starts.table.ensemble, event.place, "line_shade", facing_deg=0.0)
     air = shade.at(starts.day, starts.at).air_temp_k
-    water = np.broadcast_to(laid_on_water_kg_m2(event.paper, starts.draws), starts.day.shape)
-    dry = dry_targets(event.paper, event.limits).dry_kg_m2
     horizons = load_table("season")
 
     def run(way: str, some: Index) -> Array:
-        plate, draws = way == "plate", starts.draws.of(some)
-        found = run_print(
-            box_system(event.box, event.paper, draws)
+        plate, prints = way == "plate", starts.draws.of(some)
+        found = lay_print(
+            event,
+            box_system(event.box, event.paper, prints)
             if plate
-            else free_sheet_system(event.paper, "line_shade", draws),
+            else free_sheet_system(event.paper, "line_shade", prints),
             starts.forcing if plate else shade,
-            starts.day[some],
+            member=starts.day[some],
+            prints=prints,
             laid_on_at=starts.at[some],
             plate_temp_k=(starts.plate_temp_k if plate else air)[some],
-            sheet_temp_k=air[some],
-            water_kg_m2=water[some],
-            dry_kg_m2=dry,
-            over_dry_kg_m2=dry,
             horizon_s=horizons[way]["horizon"].value,
-            limit_k=event.limits.print_limit_k,
+            past_dry=False,
             control=PLATE_STEPS if plate else LINE_STEPS,
         )
         return np.where(found.over_limit_k > 0.0, np.inf, found.dry_after_s)
