@@ -45,10 +45,10 @@ class FinishResult(Readable):
     """All ways for one print or a batch, the choice, and what it stands on.
 
     ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, or ``lies_flat`` of
-    resin-coated paper; ``warnings`` some of
-    `WARNINGS`; ``plate_from`` says where the plate's temperature is from: ``told``, ``read``,
-    ``usual``, or nothing where there is no plate. ``done_at`` is when the last print is through
-    the stages that the event lists, in Unix seconds, None where it lists none.
+    resin-coated paper; ``warnings`` some of `WARNINGS`; ``plate_from`` says where the plate's
+    temperature is from: ``told``, ``read``, ``usual``, or nothing where there is no plate.
+    ``done_at`` is when the last print is through the stages that the event lists, in Unix seconds,
+    None where it lists none.
     """
 
     state: DryPrint
