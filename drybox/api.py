@@ -421,7 +421,7 @@ def season(event: Event | str | Path, weather: Weather | None = None, *, seed: i
 
     asked, drawn = _event(event), seed_of(seed)
     under = season_weather(asked) if weather is None else of_kind(weather, "Weather", "weather")
-    found = year(asked, under, asked.date.year, seed=drawn)
+    found = year(asked, under, seed=drawn)
     return with_question(found, Asked(asked, seed=drawn, weather=under))
 
 

@@ -31,7 +31,7 @@ def season_weather(event: Event) -> Weather:
     """Return the year's weather that `season` takes for an event: typical, else a clear sky."""
     from drybox.planning.season.weather import year_weather
 
-    return year_weather(event, event.date.year)
+    return year_weather(event)
 
 
 def promise_shown(

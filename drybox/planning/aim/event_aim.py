@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from drybox.arrays import Array, Index
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.physics.earth_magnetism import Declination, declination_deg
 from drybox.physics.sun_position import sun_position
@@ -15,11 +15,10 @@ from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import plan_day_aim
 from drybox.planning.aim.search import AimPlan, AimSearch, Turn
 from drybox.planning.aim.sighting import peg_shadow
-from drybox.planning.aim.spots import in_sun
+from drybox.planning.aim.spots import Blocked, blocked_stretches
 from drybox.planning.aim.wall_strip import WallStrip, wall_strips
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.hot_metal import hottest_metal_k
-from drybox.planning.one_print.set_out import Blocked, blocked_stretches
 from drybox.planning.scenario.conditions import Conditions
 from drybox.readable import Readable
 from drybox.tables import load_table
@@ -104,7 +103,7 @@ def plan_event_aim(
     place = event.place
     sun = sun_position(np.array([at]), place.latitude_deg, place.longitude_deg, place.elevation_m)
     inside = search.inside(first, last)
-    tracked = search.tracked_w_m2(np.arange(day.time_at.size))
+    whole = np.arange(day.time_at.size)
     own, better = _own_plan(event, search, plan), None
     if own is not None and hold_k is None:
         worth = 1.0 + load_table("limits")["useful"]["aim_gain"].value
@@ -112,7 +111,6 @@ def plan_event_aim(
         plan, better = own, plan.single if gains else None
     now = next((turn for turn in plan.turns[::-1] if turn.from_at <= at), plan.turns[0])
     seen_at = at if first < at <= last else now.from_at
-    single = _light(search, plan.single)
     shortest = min(
         (_sighting(day, plan.single, float(at)) for at in day.time_at[inside][::5]),
         key=lambda seen: np.inf if seen.length_pegs is None else seen.length_pegs,
@@ -144,9 +142,9 @@ def plan_event_aim(
         wind=day_wind(event, plan),
         better=better,
         day=day,
-        turned_w_m2=_turned(search, plan),
-        single_w_m2=single,
-        tracked_w_m2=tracked,
+        turned_w_m2=search.light_w_m2(whole, *plan.schedule(day.time_at, "turns")),
+        single_w_m2=search.under_w_m2(plan.single, whole),
+        tracked_w_m2=search.tracked_w_m2(whole),
     )
 
 
@@ -156,9 +154,9 @@ def _own_plan(event: Event, search: AimSearch, plan: AimPlan) -> AimPlan | None:
     if bearing is None or tilt is None:
         return None
     own = replace(plan.single, bearing_deg=bearing, tilt_deg=tilt)
-    mean = float(_light(search, own, search.inside(own.from_at, own.until_at)).mean())
-    own = replace(own, mean_irradiance_w_m2=mean)
-    kept = mean * (own.until_at - own.from_at) / plan.tracked_j_m2
+    light = search.under_w_m2(own, search.inside(own.from_at, own.until_at))
+    own = replace(own, mean_irradiance_w_m2=float(light.mean()))
+    kept = own.energy_j_m2 / plan.tracked_j_m2
     return replace(
         plan, single=own, kept_frac=kept, turns=(own,), turns_kept_frac=kept, held_below_k=None
     )
@@ -176,55 +174,32 @@ def _off_sun(
 
 def declination_of(event: Event) -> Declination:
     """Return how far a compass at the event's place points from true north, the same all day."""
-    place, year = event.place, _decimal_year(event.opens_at)
+    place, moment = event.place, datetime.fromtimestamp(event.opens_at, UTC)
+    begun, ends = (datetime(moment.year + more, 1, 1, tzinfo=UTC) for more in (0, 1))
+    year = moment.year + (moment - begun) / (ends - begun)
     return declination_deg(place.latitude_deg, place.longitude_deg, place.elevation_m, year)
-
-
-def _decimal_year(at: float) -> float:
-    moment = datetime.fromtimestamp(at, UTC)
-    begun = datetime(moment.year, 1, 1, tzinfo=UTC)
-    length = datetime(moment.year + 1, 1, 1, tzinfo=UTC) - begun
-    return moment.year + (moment - begun) / length
 
 
 def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
     """Return the peg's shadow under a turn's aim, the sun taken between the day's minutes."""
-    place = int(np.argmin(np.abs(day.time_at - at)))
+    row = day.row_at(at)
     seen = peg_shadow(
-        float(day.sun.elevation_deg[place]),
-        float(day.sun.azimuth_deg[place]),
+        float(day.sun.elevation_deg[row]),
+        float(day.sun.azimuth_deg[row]),
         turn.tilt_deg,
         bearing_deg=turn.bearing_deg,
     )
-    if seen is None or day.sun.elevation_deg[place] <= 0.0:
+    if seen is None or day.sun.elevation_deg[row] <= 0.0:
         return Sighting(at, None, None)
     return Sighting(at, seen[0], seen[1])
 
 
 def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:
     """Return the shadow at the start of a turn, or once the sun has come out from what hides it."""
-    lit = in_sun(event.place.obstacles, day)
-    if lit[int(np.argmin(np.abs(day.time_at - turn.from_at)))]:
+    lit = day.in_sun(event.place.obstacles)
+    if lit[day.row_at(turn.from_at)]:
         return _sighting(day, turn, turn.from_at)
     later = day.time_at[lit & (day.time_at > turn.from_at) & (day.time_at < turn.until_at)]
     if not later.size:
         return Sighting(turn.from_at, None, None)
     return _sighting(day, turn, float(later[0]))
-
-
-def _light(search: AimSearch, turn: Turn, index: Index | None = None) -> Array:
-    """Return the plate irradiance by the minute under one aim. [W/m²]"""
-    rows = np.arange(search.day.time_at.size) if index is None else index
-    aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
-    return search.irradiance_w_m2(rows, *aim)[:, 0]
-
-
-def _turned(search: AimSearch, plan: AimPlan) -> Array:
-    """Return the plate irradiance by the minute with the turns. [W/m²]"""
-    light = np.empty(search.day.time_at.shape)
-    starts = [turn.from_at for turn in plan.turns]
-    holds = np.clip(np.searchsorted(starts, search.day.time_at, side="right") - 1, 0, None)
-    for number, turn in enumerate(plan.turns):
-        index = np.flatnonzero(holds == number)
-        light[index] = _light(search, turn, index)
-    return light

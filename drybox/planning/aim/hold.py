@@ -46,20 +46,15 @@ def holding_light_w_m2(event: Event, day: Conditions, *, aim_deg: AimDeg, limit_
     return np.asarray(outside.front_sun_w_m2 - now.plate_w_m2 / absorbed)
 
 
-def held_search(event: Event, day: Conditions, limit_k: float) -> AimSearch:
-    """Return the day's aim search with the light capped at what holds the plate at a limit.
+def held_search(event: Event, free: AimSearch, limit_k: float) -> AimSearch:
+    """Return an aim search with the light capped at what holds the plate at a limit.
 
     `NoAnswerError` if the air alone takes the plate past the limit.
     """
-    free = AimSearch(day, event.place, event.box)
     bearing, _ = free.tracked_aims()
+    aims = [(bearing, np.full(bearing.shape, tilt)) for tilt in HOLD_TILTS_DEG]
     most = np.array(
-        [
-            holding_light_w_m2(
-                event, day, aim_deg=(bearing, np.full(bearing.shape, tilt)), limit_k=limit_k
-            )
-            for tilt in HOLD_TILTS_DEG
-        ]
+        [holding_light_w_m2(event, free.day, aim_deg=aim, limit_k=limit_k) for aim in aims]
     )
     if np.all(most <= 0.0):
         raise NeverBelowError(limit_k)
@@ -84,7 +79,6 @@ def check_holds(search: AimSearch, plan: AimPlan, limit_k: float) -> None:
         return
     for turn in plan.turns:
         index = search.inside(turn.from_at, turn.until_at)
-        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
-        light = search.irradiance_w_m2(index, *aim)[:, 0]
-        if np.any(light > 1.1 * search.allowed_w_m2(index, aim[1])[:, 0] + 10.0):
+        most = search.allowed_w_m2(index, np.array([turn.tilt_deg]))[:, 0]
+        if np.any(search.under_w_m2(turn, index) > 1.1 * most + 10.0):
             raise NeverBelowError(limit_k)

@@ -44,10 +44,10 @@ def last_useful_at(event: Event, plan: AimPlan) -> float:
     def useful(starts_at: Array) -> Array:
         if starts_at.size == 0:
             return starts_at
-        laid_on = lay_ons(
+        (laid_on,) = lay_ons(
             event, day, [drawn], aim_deg=aim, starts_s=starts_at, coarse=True, longest_s=wait
         )
-        in_time = (laid_on[0].dry_after_s <= wait).mean(axis=1) >= LIKELY_FRAC
+        in_time = (laid_on.dry_after_s <= wait).mean(axis=1) >= LIKELY_FRAC
         return np.asarray(starts_at[in_time])
 
     starts = np.arange(np.ceil(begin / EVERY_S) * EVERY_S, until + 1.0, EVERY_S)

@@ -9,9 +9,8 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.physics.geometry import cos_incidence
 from drybox.planning.aim.search import SAME_AIM_DEG, AimPlan
-from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.aim.wind import gust_at_box_m_s
-from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.conditions import SUNSHINE_W_M2, Conditions
 
 FACING_DEG = 15.0
 """A plate whose axis is so near the sun faces it, as a hand sets it (judgement). [deg]"""
@@ -52,7 +51,7 @@ def why_off_sun(
         return OffSun(code="fixed")
     if plan.held_below_k is not None:
         return OffSun(code="held", held_below_k=plan.held_below_k)
-    row = int(np.argmin(np.abs(day.time_at - at)))
+    row = day.row_at(at)
     height, azimuth = float(day.sun.elevation_deg[row]), float(day.sun.azimuth_deg[row])
     bearing, tilt = aim
     off_deg = float(np.rad2deg(np.arccos(cos_incidence(height, azimuth, tilt, bearing))))
@@ -69,17 +68,17 @@ def why_off_sun(
     held = [turn for turn in plan.turns if turn.from_at <= at < turn.until_at]
     kept = plan.single if event.box.aim_mode == "best" or not held else held[0]
     if float(day.dni_w_m2[row]) < SUNSHINE_W_M2 and not _sun_later(
-        day, aim, at_s=(at, kept.until_at)
+        day, aim, kept_at=(at, kept.until_at)
     ):
         return OffSun(code="sky")
-    if not in_sun(event.place.obstacles, day)[row]:
+    if not day.in_sun(event.place.obstacles)[row]:
         return OffSun(code="behind")
     return OffSun(code="stretch", until_at=kept.until_at)
 
 
-def _sun_later(day: Conditions, aim: tuple[float, float], *, at_s: tuple[float, float]) -> bool:
+def _sun_later(day: Conditions, aim: tuple[float, float], *, kept_at: tuple[float, float]) -> bool:
     """Return whether the sun gives a plate more than the sky does while its aim is kept. [s]"""
-    kept = (day.time_at >= at_s[0]) & (day.time_at < at_s[1])
+    kept = (day.time_at >= kept_at[0]) & (day.time_at < kept_at[1])
     elevation_deg, azimuth_deg = day.sun.elevation_deg[kept], day.sun.azimuth_deg[kept]
     onto = np.maximum(cos_incidence(elevation_deg, azimuth_deg, aim[1], aim[0]), 0.0)
     return float((day.dni_w_m2[kept] * onto - day.dhi_w_m2[kept]).sum()) > 0.0

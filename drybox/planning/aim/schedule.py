@@ -14,7 +14,7 @@ from drybox.physics.sun_position import SunEvents, sun_events
 from drybox.planning.aim.hold import check_holds, held_search
 from drybox.planning.aim.last_use import last_useful_at
 from drybox.planning.aim.search import AT_HOME, AimPlan, AimSearch, TurnRule, plan_aim, tracked_plan
-from drybox.planning.aim.spots import hidden_by, in_sun
+from drybox.planning.aim.spots import hidden_by
 from drybox.planning.aim.wind import most_tilt_in_wind_deg
 from drybox.planning.scenario.conditions import Conditions, conditions
 
@@ -41,7 +41,7 @@ def plan_day_aim(
     limit_k = event.limits.hold_below_k if hold_k is None else hold_k
     search = AimSearch(day, event.place, event.box)
     if limit_k is not None:
-        search = held_search(event, day, limit_k)
+        search = held_search(event, search, limit_k)
     limits = event.limits
     rule = TurnRule(
         share_frac=limits.turns_share_frac if share is None else share,
@@ -53,7 +53,7 @@ def plan_day_aim(
     if len(plan.turns) > 1:
         useful_at = last_useful_at(event, plan)
         if useful_at < plan.turns[-1].from_at:
-            plan = plan_aim(search, first, last, rule=replace(rule, last_s=useful_at + 1.0))
+            plan = plan_aim(search, first, last, rule=replace(rule, last_at=useful_at + 1.0))
     if event.box.aim_mode == "track":
         plan = tracked_plan(search, plan)
     plan = replace(plan, most_tilt_deg=most_deg)
@@ -95,7 +95,7 @@ def reached_part(event: Event, asked: tuple[float, float]) -> tuple[float, float
     """Return the stretch cut to its sun, and its day, whose sun some time reaches the plate."""
     first, last = sunlit_part(event, asked)
     day = conditions(event.weather, event.place, first - LEAD_S, end_at=last)
-    if not in_sun(event.place.obstacles, day)[day.time_at >= first].any():
+    if not day.in_sun(event.place.obstacles)[day.time_at >= first].any():
         name = hidden_by(event.place.obstacles, day, (first, last))
         name = name if name.lower().startswith("the ") else f"the {name}"
         what = f"the sun never reaches the plate: it is behind {name} all the time"

@@ -16,7 +16,6 @@ from drybox.inputs.event.box import Box
 from drybox.inputs.event.place import Place
 from drybox.physics.plate_irradiance import Recess, plate_light
 from drybox.physics.shading import SkyGrid, sky_grid
-from drybox.planning.aim.spots import in_sun
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import plate_recess
 
@@ -26,7 +25,7 @@ BLOCK_S = 900.0
 """Turns are considered every quarter of an hour. [s]"""
 
 OVER_COST = 20.0
-"""Worth lost for each watt over what the plate's limit allows: a limit in all but name. [-]"""
+"""What each watt over what the plate's limit allows costs the search: a soft limit. [-]"""
 
 HOLD_TILTS_DEG = np.array([0.0, 30.0, 60.0, 90.0])
 """Slopes at which it is worked out what a plate may take in, since what it loses to air and sky
@@ -49,13 +48,18 @@ class Turn:
     tilt_deg: float
     mean_irradiance_w_m2: float
 
+    @property
+    def energy_j_m2(self) -> float:
+        """Energy on the plate while it holds. [J/m²]"""
+        return self.mean_irradiance_w_m2 * (self.until_at - self.from_at)
+
 
 @dataclass(frozen=True)
 class TurnRule:
     """When a turn is worth it: the fewest that keep a share of the always-turned energy.
 
     But never more than ``most``, none sooner than ``apart_s`` after setting out or another turn,
-    none that brings less than ``gain_frac`` of that energy, none at ``last_s`` or later, and none
+    none that brings less than ``gain_frac`` of that energy, none at ``last_at`` or later, and none
     while the sun is behind something: there is no shadow then to sight by.
     """
 
@@ -63,7 +67,7 @@ class TurnRule:
     most: int = 1000
     apart_s: float = BLOCK_S
     gain_frac: float = 0.0
-    last_s: float = np.inf
+    last_at: float = np.inf
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,7 @@ class AimSearch:
 
     No rule by latitude: hemisphere, tropics and obstacles come out of the irradiance itself.
     ``most_w_m2`` is the light that holds the plate at its limit at each of `HOLD_TILTS_DEG`,
-    (tilts, times); an aim that brings more is as good as shunned. [W/m²]
+    (tilts, times), without a limit None; what an aim brings over it costs `OVER_COST`. [W/m²]
     """
 
     day: Conditions
@@ -125,8 +129,7 @@ class AimSearch:
 
     def inside(self, from_at: float, until_at: float) -> Index:
         """Return the indices of the times within a stretch."""
-        time_at = self.day.time_at
-        return np.flatnonzero((time_at >= from_at) & (time_at <= until_at))
+        return np.flatnonzero((self.day.time_at >= from_at) & (self.day.time_at <= until_at))
 
     def holds_back(self, from_at: float, until_at: float) -> bool:
         """Tell whether a plate facing the sun would get more than is allowed."""
@@ -156,9 +159,14 @@ class AimSearch:
 
     def irradiance_w_m2(self, index: Index, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at times (rows) and aims (columns). [W/m²]"""
-        return self._light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
+        return self.light_w_m2(np.s_[index, None], bearing_deg[None, :], tilt_deg[None, :])
 
-    def _light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
+    def under_w_m2(self, turn: Turn, index: Index) -> Array:
+        """Return plate irradiance at some times under one aim. [W/m²]"""
+        aim = np.array([turn.bearing_deg]), np.array([turn.tilt_deg])
+        return self.irradiance_w_m2(index, *aim)[:, 0]
+
+    def light_w_m2(self, rows: Any, bearing_deg: Array, tilt_deg: Array) -> Array:
         """Return plate irradiance at rows of the day, and aims that go with them. [W/m²]"""
         place = self.place
         light = plate_light(
@@ -172,8 +180,8 @@ class AimSearch:
         )
         return light.inside_w_m2
 
-    def best(self, index: Index, levels: int) -> tuple[float, float, float]:
-        """Return the best bearing, tilt and mean irradiance over some times.
+    def best(self, index: Index, span_at: Sequence[float] | Array, levels: int = 2) -> Turn:
+        """Return the best aim of a stretch, by some of its times.
 
         The grid of 7.5 degrees is refined about its best point, each time three times finer.
         """
@@ -186,8 +194,13 @@ class AimSearch:
         bearing, tilt, _ = best_aims(
             worth, self.coarse_aims(), step_deg=7.5, rounds=levels, most_tilt_deg=most
         )
-        value = float(self.irradiance_w_m2(index, bearing, tilt).mean())
-        return float(bearing[0]), float(tilt[0]), value
+        return Turn(
+            from_at=float(span_at[0]),
+            until_at=float(span_at[1]),
+            bearing_deg=float(bearing[0]),
+            tilt_deg=float(tilt[0]),
+            mean_irradiance_w_m2=float(self.irradiance_w_m2(index, bearing, tilt).mean()),
+        )
 
     def coarse_aims(self) -> tuple[Array, Array]:
         """Return bearings and tilts of a grid over all aims that the box stands at. [deg]"""
@@ -209,8 +222,8 @@ class AimSearch:
     def tracked_w_m2(self, index: Index) -> Array:
         """Return the irradiance with always turning, at most what is allowed. [W/m²]."""
         bearing, tilt = self.tracked_aims()
-        sunward = self._light_w_m2(index, bearing[index], tilt[index])
-        level = self._light_w_m2(index, bearing[index], np.zeros_like(tilt[index]))
+        sunward = self.light_w_m2(index, bearing[index], tilt[index])
+        level = self.light_w_m2(index, bearing[index], np.zeros_like(tilt[index]))
         most = np.inf if self.most_w_m2 is None else self._allowed_sunward_w_m2(index)
         return np.minimum(np.maximum(sunward, level), most)
 
@@ -241,7 +254,7 @@ def best_aims(
 
 
 def _slope_shares(tilt_deg: Array) -> Array:
-    """Return what each of `HOLD_TILTS_DEG` has to say of some slopes, (tilts, slopes)."""
+    """Return the weight of each of `HOLD_TILTS_DEG` at some slopes, (tilts, slopes)."""
     return np.array(
         [np.interp(tilt_deg, HOLD_TILTS_DEG, row) for row in np.eye(HOLD_TILTS_DEG.size)]
     )
@@ -266,17 +279,16 @@ def plan_aim(search: AimSearch, from_at: float, until_at: float, *, rule: TurnRu
     tracked = search.tracked_w_m2(index)
     if tracked.max() < 5.0:
         raise NoAnswerError("no daylight reaches the plate in that time", "", AT_HOME)
-    total = float(tracked.mean())
-    length = float(until_at - from_at)
-    single = _under_one_aim(search, index, (from_at, until_at), levels=3)
+    mean = float(tracked.mean())
+    total = mean * float(until_at - from_at)
+    single = search.best(index, (from_at, until_at), levels=3)
     turns = _turns(search, index, tracked, from_at=from_at, until_at=until_at, rule=rule)
-    kept = sum(t.mean_irradiance_w_m2 * (t.until_at - t.from_at) for t in turns) / (total * length)
     return AimPlan(
         single=single,
-        kept_frac=min(single.mean_irradiance_w_m2 / total, 1.0),
+        kept_frac=min(single.mean_irradiance_w_m2 / mean, 1.0),
         turns=turns,
-        turns_kept_frac=min(kept, 1.0),
-        tracked_j_m2=total * length,
+        turns_kept_frac=min(sum(turn.energy_j_m2 for turn in turns) / total, 1.0),
+        tracked_j_m2=total,
     )
 
 
@@ -284,9 +296,9 @@ def tracked_plan(search: AimSearch, plan: AimPlan) -> AimPlan:
     """Return the plan with a turn every quarter of an hour: always turning, in practice."""
     from_at, until_at = plan.single.from_at, plan.single.until_at
     edges = np.append(np.arange(from_at, until_at - 1.0, BLOCK_S), until_at)
-    turns = [_under_one_aim(search, search.inside(*span)[::5], span) for span in pairwise(edges)]
-    kept = sum(turn.mean_irradiance_w_m2 * (turn.until_at - turn.from_at) for turn in turns)
-    return replace(plan, turns=tuple(turns), turns_kept_frac=min(kept / plan.tracked_j_m2, 1.0))
+    turns = tuple(search.best(search.inside(*span)[::5], span) for span in pairwise(edges))
+    kept = sum(turn.energy_j_m2 for turn in turns) / plan.tracked_j_m2
+    return replace(plan, turns=turns, turns_kept_frac=min(kept, 1.0))
 
 
 def _turns(
@@ -331,11 +343,11 @@ def _turns(
     turns: list[Turn] = []
     for first, last in pairwise(cuts):
         run = index[(block >= first) & (block < last)]
-        turn = _under_one_aim(search, run if run.size else index[-1:], edges[[first, last]])
+        turn = search.best(run if run.size else index[-1:], edges[[first, last]])
         if turns and axes_apart_deg(turns[-1], turn) <= SAME_AIM_DEG:
             begun = int(np.searchsorted(edges, turns.pop().from_at))
             run = index[(block >= begun) & (block < last)]
-            turn = _under_one_aim(search, run, edges[[begun, last]])
+            turn = search.best(run, edges[[begun, last]])
         turns.append(turn)
     return tuple(turns)
 
@@ -344,20 +356,7 @@ def _turnable(search: AimSearch, edges_at: Array, rule: TurnRule) -> Flags:
     """Return at which times the box may be turned: by a shadow, and while it is of use."""
     time_at = search.day.time_at
     rows = np.clip(np.searchsorted(time_at, edges_at), 0, time_at.size - 1)
-    return np.asarray(in_sun(search.place.obstacles, search.day)[rows] & (edges_at < rule.last_s))
-
-
-def _under_one_aim(
-    search: AimSearch, run: Index, span_s: Sequence[float] | Array, *, levels: int = 2
-) -> Turn:
-    bearing, tilt, mean = search.best(run, levels)
-    return Turn(
-        from_at=float(span_s[0]),
-        until_at=float(span_s[1]),
-        bearing_deg=bearing,
-        tilt_deg=tilt,
-        mean_irradiance_w_m2=mean,
-    )
+    return search.day.in_sun(search.place.obstacles)[rows] & (edges_at < rule.last_at)
 
 
 def axes_apart_deg(one: Turn, other: Turn) -> float:

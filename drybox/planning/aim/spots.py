@@ -6,26 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from drybox.arrays import Flags
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.place import Obstacle, read_obstacle
+from drybox.inputs.event.place import Obstacle, Place, read_obstacle
 from drybox.inputs.event.spots import BOX, CAMERA, chosen_spot, read_spots
 from drybox.physics.shading import obstacle_transmittance
-from drybox.planning.scenario.conditions import Conditions
+from drybox.planning.scenario.conditions import HALF_LIT, Conditions
 
 Use = Literal["camera", "box", ""]
 Stretch = tuple[float, float]
 
-HALF_LIT = 0.5
-"""Share of the beam that must come through for a spot to count as in the sun. [-]"""
-
 SHORTEST_S = 300.0
 """Shorter stretches of sun on a sitter, or of shade on the box, break no plan. [s]"""
-
-SUNSHINE_W_M2 = 120.0
-"""Direct light above which the sun shines: WMO-No. 8, Guide to Instruments, sunshine. [W/m²]"""
 
 
 @dataclass(frozen=True)
@@ -49,6 +41,16 @@ class SpotHours:
     def shade_s(self) -> float:
         """Time in open shade, or with the sun down. [s]"""
         return sum(until - begun for begun, until in self.shade)
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A stretch in which an obstacle stands before the sun."""
+
+    from_at: float
+    until_at: float
+    name: str
+    passed_frac: float
 
 
 @dataclass(frozen=True)
@@ -105,18 +107,10 @@ def place_spots(event: Event, day: Conditions) -> PlaceSpots:
     )
 
 
-def in_sun(obstacles: Sequence[Obstacle], day: Conditions) -> Flags:
-    """Return at which times the sun is up and not behind an obstacle."""
-    passed = np.ones(day.time_at.shape)
-    if obstacles:
-        passed = obstacle_transmittance(list(obstacles), day.sun.azimuth_deg, day.sun.elevation_deg)
-    return np.asarray((day.sun.elevation_deg > 0.0) & (passed >= HALF_LIT))
-
-
 def _hours(
     name: str, use: Use, obstacles: Sequence[Obstacle], *, day: Conditions, open_: Flags
 ) -> SpotHours:
-    lit = in_sun(obstacles, day)
+    lit = day.in_sun(obstacles)
     return SpotHours(
         name=name, use=use, sun=day.stretches(lit & open_), shade=day.stretches(~lit & open_)
     )
@@ -125,13 +119,9 @@ def _hours(
 def _breaks(
     name: str, use: Use, obstacles: Sequence[Obstacle], *, day: Conditions, open_: Flags
 ) -> list[SpotBreak]:
-    lit = in_sun(obstacles, day)
-    if use == "camera":
-        wrong = lit & (day.dni_w_m2 > SUNSHINE_W_M2) & open_
-    elif use == "box":
-        wrong = ~lit & open_
-    else:
+    if not use:
         return []
+    wrong = day.shone_on(obstacles) if use == "camera" else ~day.in_sun(obstacles)
     return [
         SpotBreak(
             spot=name,
@@ -140,9 +130,23 @@ def _breaks(
             until_at=last,
             cause="" if use == "camera" else hidden_by(obstacles, day, (first, last)),
         )
-        for first, last in day.stretches(wrong)
+        for first, last in day.stretches(wrong & open_)
         if last - first >= SHORTEST_S
     ]
+
+
+def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
+    """Return when each obstacle stands before the sun, while the sun is up."""
+    sun = day.sun
+    found = [
+        Blocked(from_at=first, until_at=last, name=one.name, passed_frac=one.transmittance_frac)
+        for one in place.obstacles
+        for first, last in day.stretches(
+            (sun.elevation_deg > 0.0)
+            & (obstacle_transmittance([one], sun.azimuth_deg, sun.elevation_deg) < 1.0)
+        )
+    ]
+    return tuple(sorted(found, key=lambda stretch: stretch.from_at))
 
 
 def hidden_by(obstacles: Sequence[Obstacle], day: Conditions, stretch: Stretch) -> str:

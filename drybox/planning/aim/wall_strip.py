@@ -9,7 +9,6 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.physics.shading import recess_strips_m
 from drybox.planning.aim.search import Turn
-from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.scenario.conditions import Conditions
 
 LEAST_M = 0.025
@@ -38,7 +37,7 @@ def wall_strips(event: Event, day: Conditions, turn: Turn) -> tuple[WallStrip, .
     """Return the strips that the bin's walls shade under one aim, while the sun shines as told."""
     box = event.box
     inside = (day.time_at >= turn.from_at) & (day.time_at <= turn.until_at)
-    inside &= in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
+    inside &= day.shone_on(event.place.obstacles)
     height, azimuth = day.sun.elevation_deg[inside], day.sun.azimuth_deg[inside]
     times = day.time_at[inside]
     across, along, lit = recess_strips_m(

@@ -43,13 +43,10 @@ class DayFinish:
 
     def with_more(self, *, helpers: int = 0, pairs: int = 0) -> DayFinish:
         """Return the same with more hands or boards."""
-        places = (self.pairs + pairs) * self.prints_per_pair
-        stages = tuple(
-            replace(stage, places=places) if stage.places else stage for stage in self.stages
-        )
-        return replace(
-            self, stages=stages, helpers=self.helpers + helpers, pairs=self.pairs + pairs
-        )
+        helpers, pairs = self.helpers + helpers, self.pairs + pairs
+        places = pairs * self.prints_per_pair
+        stages = (replace(one, places=places) if one.places else one for one in self.stages)
+        return replace(self, stages=tuple(stages), helpers=helpers, pairs=pairs)
 
     def finished(self, pulled_at: Array, factor: Array, own: FreeTime) -> Finished:
         """Return when each print is ready for its sitter, (n, tickets).
@@ -85,8 +82,7 @@ def day_finish(event: Event) -> DayFinish:
 
     `InputError` if its ``[finishing]`` cannot be used.
     """
-    settings = event.reread()
-    flatten_s = event.limits.flatten_s
+    settings, flatten_s = event.reread(), event.limits.flatten_s
     told = read_finishing(settings, flatten_s=flatten_s)
     return DayFinish(
         stages=needed_stages(event, told.stages),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,10 +45,10 @@ class FinishResult(Readable):
     """All ways for one print or a batch, the choice, and what it stands on.
 
     ``choice_why`` is a code of `drybox.planning.finish.ways.choose`, or ``lies_flat`` of
-    resin-coated paper; ``warnings`` some of
-    `WARNINGS`; ``plate_from`` says where the plate's temperature is from: ``told``, ``read``,
-    ``usual``, or nothing where there is no plate. ``done_at`` is when the last print is through
-    the stages that the event lists, in Unix seconds, None where it lists none.
+    resin-coated paper; ``warnings`` some of `WARNINGS`; ``plate_from`` says where the plate's
+    temperature is from: ``told``, ``read``, ``usual``, or nothing where there is no plate.
+    ``done_at`` is when the last print is through the stages that the event lists, in Unix seconds,
+    None where it lists none.
     """
 
     state: DryPrint
@@ -76,51 +75,44 @@ def finish_prints(
 
     `InputError` if what is said of the print cannot be.
     """
-    paper = event.paper
+    paper, limits = event.paper, event.limits
     settings = event.reread()
-    finishing = read_finishing(settings, flatten_s=event.limits.flatten_s)
+    finishing = read_finishing(settings, flatten_s=limits.flatten_s)
     finishing = replace(finishing, stages=needed_stages(event, finishing.stages))
-    state, plate_from = _state(event, at, asked, finishing=finishing)
-    if paper.resin_coated:
-        return _lies_flat(
-            event,
-            state,
-            asked,
+    state, plate_from, weighed = _state(event, at, asked, finishing=finishing)
+    law, dry = curling_law(paper), limits.dry_activity_frac
+    if paper.resin_coated:  # nothing here has to flatten it
+        choice, why = left_flat(state), "lies_flat"
+        ways: tuple[FinishWay, ...] = (choice,)
+        enough_m = needed_kg = 0.0
+        taught = Taught(mean_log=0.0, deviation_log=0.0, notes_used=0)
+        best = Pull(activity=dry, gain_m=0.0, hold_gain_m=0.0, hold_helps=False)
+        warnings: tuple[str, ...] = ()
+    else:
+        taught = taught_curl(event)
+        bench = Bench(
+            paper=paper,
             finishing=finishing,
-            plate_from=plate_from,
-            resolved=settings.resolved,
+            curling=drawn_curling(paper, members, seed, factor_log=taught.factor_log),
+            spread=np.random.default_rng(seed + 1).standard_normal(members),
         )
-    spread = np.random.default_rng(seed + 1).standard_normal(members)
-    taught = taught_curl(event)
-    curling = drawn_curling(paper, members, seed, factor_log=taught.factor_log)
-    bench = Bench(paper=paper, finishing=finishing, curling=curling, spread=spread)
-    ways = tuple(finish_way(bench, state, way) for way in WAYS)
-    enough_m = flat_enough_m(curling)
-    limits = event.limits
-    choice, why = choose(ways, enough_m, limits.dry_activity_frac)
-    law = curling_law(paper)
-    needed_kg = mass_needed_kg(paper)
+        ways = tuple(finish_way(bench, state, way) for way in WAYS)
+        enough_m, needed_kg = flat_enough_m(bench.curling), mass_needed_kg(paper)
+        choice, why = choose(ways, enough_m, dry)
+        over_dry = limits.over_dry_activity_frac
+        best = pull(bench, state, choice.way, dry_activity=dry, over_dry_activity=over_dry)
+        warnings = _warnings(bench, law, state, choice=choice, needed_kg=needed_kg)
     return FinishResult(
         state=state,
         ways=ways,
         choice=choice,
         choice_why=why,
-        pull=pull(
-            bench,
-            state,
-            choice.way,
-            dry_activity=limits.dry_activity_frac,
-            over_dry_activity=limits.over_dry_activity_frac,
-        ),
-        enclose=enclosures(
-            law, state, choice, folder_activity=limits.dry_activity_frac, hottest=finishing.hottest
-        ),
-        weighed=_weighed(event, state, asked),
+        pull=best,
+        enclose=enclosures(law, state, choice, folder_activity=dry, hottest=finishing.hottest),
+        weighed=weighed,
         flat_enough_m=enough_m,
         mass_needed_kg=needed_kg,
-        warnings=_warnings(
-            bench, state, choice, softening_k=float(np.median(law.softening_k(choice.activity)))
-        ),
+        warnings=(*warnings, *_hand_over_warnings(law, choice, finishing)),
         finishing=finishing,
         plate_from=plate_from,
         resolved=tuple(settings.resolved),
@@ -129,51 +121,21 @@ def finish_prints(
     )
 
 
-def _lies_flat(
-    event: Event,
-    state: DryPrint,
-    asked: Pulled,
-    *,
-    finishing: Finishing,
-    plate_from: str,
-    resolved: Sequence[Resolved],
-) -> FinishResult:
-    """Return what becomes of resin-coated paper, which nothing here has to flatten."""
-    choice, law = left_flat(state), curling_law(event.paper)
-    dry = event.limits.dry_activity_frac
-    return FinishResult(
-        state=state,
-        ways=(choice,),
-        choice=choice,
-        choice_why="lies_flat",
-        pull=Pull(activity=dry, gain_m=0.0, hold_gain_m=0.0, hold_helps=False),
-        enclose=enclosures(law, state, choice, folder_activity=dry, hottest=finishing.hottest),
-        weighed=_weighed(event, state, asked),
-        flat_enough_m=0.0,
-        mass_needed_kg=0.0,
-        warnings=_hand_over_warnings(law, choice, finishing),
-        finishing=finishing,
-        plate_from=plate_from,
-        resolved=tuple(resolved),
-        taught=Taught(mean_log=0.0, deviation_log=0.0, notes_used=0),
-        done_at=_done_at(finishing, state, choice),
-    )
-
-
 def _done_at(finishing: Finishing, state: DryPrint, choice: FinishWay) -> float | None:
     """Return when the last print is through the stages that follow flattening."""
     after = tuple(stage for stage in finishing.stages if stage.name != "flatten")
-    if not finishing.stages:
-        return None
-    each = np.ones((1, state.prints))
     flat_at = choice.flat_at.p90 or state.pulled_at
     if not after:
-        return flat_at
+        return flat_at if finishing.stages else None
+    each = np.ones((1, state.prints))
     through = through_stages(flat_at * each, after, each, helpers=max(finishing.helpers, 1))
     return float(through.ready_at.max())
 
 
-def _state(event: Event, at: float, asked: Pulled, *, finishing: Finishing) -> tuple[DryPrint, str]:
+def _state(
+    event: Event, at: float, asked: Pulled, *, finishing: Finishing
+) -> tuple[DryPrint, str, Weighed | None]:
+    """Return the print as pulled, where its plate's temperature is from, and what it weighed."""
     dried = asked.dried or (event.ways or ("sun_plate",))[0]
     told = conditions(event.weather, event.place, at, end_at=at + 60.0, step_s=60.0)
     air_k, humidity = float(told.air_temp_k[0]), float(told.humidity_frac[0])
@@ -199,10 +161,12 @@ def _state(event: Event, at: float, asked: Pulled, *, finishing: Finishing) -> t
         prints=asked.prints,
         cold_hold_s=event.limits.flatten_s,
     )
-    if asked.mass_kg is None or pulled is not None or asked.sheet_kg is None:
-        return state, plate_from
-    scale = weigh(event.paper, state, mass_kg=asked.mass_kg, sheet_kg=asked.sheet_kg)
-    return replace(state, pulled_activity=scale.activity), plate_from
+    if asked.mass_kg is None or asked.sheet_kg is None:
+        return state, plate_from, None
+    weighed = weigh(event.paper, state, mass_kg=asked.mass_kg, sheet_kg=asked.sheet_kg)
+    if pulled is None:
+        state = replace(state, pulled_activity=weighed.activity)
+    return state, plate_from, weighed
 
 
 def _plate(
@@ -225,32 +189,24 @@ def _plate(
     return None, ""
 
 
-def _weighed(event: Event, state: DryPrint, asked: Pulled) -> Weighed | None:
-    if asked.mass_kg is None or asked.sheet_kg is None:
-        return None
-    return weigh(event.paper, state, mass_kg=asked.mass_kg, sheet_kg=asked.sheet_kg)
-
-
 def _warnings(
-    bench: Bench, state: DryPrint, choice: FinishWay, *, softening_k: float
+    bench: Bench, law: Curling, state: DryPrint, *, choice: FinishWay, needed_kg: float
 ) -> tuple[str, ...]:
-    """Return what is to be watched, codes of `WARNINGS`."""
-    row = load_table("flattening")
+    """Return what is to be watched while it is flattened, codes of `WARNINGS`."""
+    row, told = load_table("flattening"), bench.finishing
     damp = state.pulled_activity > row["press"]["wettest"].value
-    soft = choice.way != "none" and choice.temp_k >= softening_k
-    told = bench.finishing
+    softening_k = float(np.median(law.softening_k(choice.activity)))
     found = {
         "cracks": state.pulled_activity < row["press"]["driest"].value,
         "sticks": damp and choice.way != "none",
-        "gloss": soft,
+        "gloss": choice.way != "none" and choice.temp_k >= softening_k,
         "damp_blotters": bool(told.blotters)
         and bench.blotter_activity(state) >= row["blotter"]["too_damp"].value,
         "light_weight": choice.way in ("cold_boards", "warm_boards", "blotters")
-        and told.board_mass_kg < mass_needed_kg(bench.paper),
+        and told.board_mass_kg < needed_kg,
         "damp_air": state.air_activity >= row["enclose"]["folder"].value,
     }
-    later = _hand_over_warnings(curling_law(bench.paper), choice, told)
-    return (*(name for name in WARNINGS if found.get(name)), *later)
+    return tuple(name for name in WARNINGS if found.get(name))
 
 
 def _hand_over_warnings(law: Curling, choice: FinishWay, told: Finishing) -> tuple[str, ...]:

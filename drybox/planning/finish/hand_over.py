@@ -73,27 +73,23 @@ def enclosures(
     ``curling`` is by the law alone, ``state`` as it was pulled, ``folder_activity`` what counts as
     dry [-], ``hottest`` as in `plastic_activity`.
     """
-    row = load_table("flattening")["enclose"]
-    most = {
-        "folder": folder_activity,
-        "plastic": min(plastic_activity(curling, hottest), folder_activity),
-        "mail": min(row["mail"].value, folder_activity),
-        "blotters": row["damp"].value,
-    }
-    found = []
-    for name, limit in most.items():
-        fits = way.activity <= limit + SEEN_ACTIVITY
-        begins = state.pulled_at if name == "blotters" else way.flat_at.p90
-        hot = name == "plastic" and way.activity <= folder_activity + SEEN_ACTIVITY
-        found.append(
-            Enclosure(
-                enclosed_in=name,
-                from_at=begins if fits else None,
-                most_activity=limit,
-                why="" if fits else "too_hot" if hot else "too_damp",
-            )
+    row, dry = load_table("flattening")["enclose"], folder_activity
+
+    def into(name: str, most: float, from_at: float | None = way.flat_at.p90) -> Enclosure:
+        fits, hot = (way.activity <= limit + SEEN_ACTIVITY for limit in (most, dry))
+        return Enclosure(
+            enclosed_in=name,
+            from_at=from_at if fits else None,
+            most_activity=most,
+            why="" if fits else "too_hot" if hot and name == "plastic" else "too_damp",
         )
-    return tuple(found)
+
+    return (
+        into("folder", dry),
+        into("plastic", min(plastic_activity(curling, hottest), dry)),
+        into("mail", min(row["mail"].value, dry)),
+        into("blotters", row["damp"].value, state.pulled_at),
+    )
 
 
 def weigh(paper: Paper, state: DryPrint, *, mass_kg: float, sheet_kg: float) -> Weighed:

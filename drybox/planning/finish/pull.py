@@ -43,7 +43,8 @@ def pull(
         return abs(finish_way(bench, pulled, by).lift_home_m.p50 or 0.0)
 
     helps = load_table("flattening")["flat"]["helps"].value
-    tried = np.arange(dry_activity, over_dry_activity + EACH_ACTIVITY / 2, -EACH_ACTIVITY).round(6)
+    driest = min(over_dry_activity + EACH_ACTIVITY / 2, dry_activity - 1e-9)
+    tried = np.arange(dry_activity, driest, -EACH_ACTIVITY).round(6)
     lifts = [lift_m(float(activity), way) for activity in tried]
     # over-drying costs: the dampest that is within half of what can be seen of the flattest
     best = next(i for i, lift in enumerate(lifts) if lift <= min(lifts) + helps / 2)

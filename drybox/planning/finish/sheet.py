@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -102,7 +102,6 @@ def curling_law(paper: Paper) -> Curling:
     moisture = float(water.moisture_frac(MIDDLE_ACTIVITY))
     layer_m = float(gelatin_thickness_m(paper.gelatin_kg_m2, moisture, gelatin["density"].value))
     ratio = gelatin["modulus"].value / base["modulus"].value
-    bare = paper.gelatin_kg_m2 == 0.0
     return Curling(
         gelatin=water,
         strains=Strains(
@@ -112,9 +111,9 @@ def curling_law(paper: Paper) -> Curling:
             paper=base["strain"].value,
         ),
         arc_m=max(paper.width_m, paper.height_m),
-        curvature_1_m=0.0
-        if bare
-        else float(bilayer_curvature(1.0, layer_m, paper.thickness_m - layer_m, ratio)),
+        curvature_1_m=float(bilayer_curvature(1.0, layer_m, paper.thickness_m - layer_m, ratio))
+        if paper.gelatin_kg_m2
+        else 0.0,
         factor=np.ones(1),
         dry_k=gelatin["dry_softening"].value,
         plasticiser=gelatin["plasticiser"].value,
@@ -137,19 +136,12 @@ def drawn_curling(
     law, spread = curling_law(paper), load_table("curl")["spread"]
     mean, deviation = factor_log or usual_factor_log()
     draws = np.random.default_rng(seed).standard_normal((3, members))
-    return Curling(
-        gelatin=law.gelatin,
-        strains=law.strains,
-        arc_m=law.arc_m,
-        curvature_1_m=law.curvature_1_m,
+    decade_k = law.law.decade_k * np.exp(spread["decade_log"].value * draws[2])
+    return replace(
+        law,
         factor=np.exp(mean + deviation * draws[0]),
-        dry_k=law.dry_k,
         plasticiser=law.plasticiser * np.exp(spread["plasticiser_log"].value * draws[1]),
-        law=SetLaw(
-            at_softening_s=law.law.at_softening_s,
-            decade_k=law.law.decade_k * np.exp(spread["decade_log"].value * draws[2]),
-            exponent=law.law.exponent,
-        ),
+        law=replace(law.law, decade_k=decade_k),
     )
 
 

@@ -53,11 +53,9 @@ def taught_curl(event: Event) -> Taught:
 
 def _told(law: Curling, noted: NotedCurl, dry_activity: float) -> tuple[float, float] | None:
     """Return the logarithm of measured over reckoned curvature, and its spread."""
-    row, usual = load_table("curl")["noted"], load_table("flattening")
-    known = noted.humidity_frac is not None
-    air = (
-        noted.humidity_frac if noted.humidity_frac is not None else usual["home"]["humidity"].value
-    )
+    row, air, damp = load_table("curl")["noted"], noted.humidity_frac, "humidity"
+    if air is None:
+        air, damp = load_table("flattening")["home"]["humidity"].value, "humidity_unknown"
     flat = _flat_activity(law, noted, dry_activity)
     reckoned = law.curvature_1_m * float(humidity_strain_frac(law.strains, flat, air))
     lift_m = row["flat_lift"].value if noted.lift_m is None else noted.lift_m
@@ -65,15 +63,12 @@ def _told(law: Curling, noted: NotedCurl, dry_activity: float) -> tuple[float, f
     gone = flat - air
     if reckoned <= 0 or gone <= row["flat_activity"].value:
         return None
-    if noted.lift_m is None and measured >= reckoned:
-        return None
-    damp = row["humidity" if known else "humidity_unknown"].value
-    own = (
-        row["flat_log"].value
-        if noted.lift_m is None
-        else float(np.hypot(row["lift_log"].value, row["lift"].value / lift_m))
-    )
-    apart = float(np.hypot(damp, row["flat_activity"].value)) / gone
+    own = float(np.hypot(row["lift_log"].value, row["lift"].value / lift_m))
+    if noted.lift_m is None:
+        if measured >= reckoned:
+            return None
+        own = row["flat_log"].value
+    apart = float(np.hypot(row[damp].value, row["flat_activity"].value)) / gone
     return float(np.log(measured / reckoned)), float(np.hypot(own, apart))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -77,12 +78,12 @@ class FinishWay:
     activity: float
     flat_activity: float
     temp_k: float
-    at_once: int
-    loads: int
-    blotters: int
-    energy_j: float
-    feasible: bool
-    why: str
+    at_once: int = 0
+    loads: int = 1
+    blotters: int = 0
+    energy_j: float = 0.0
+    feasible: bool = True
+    why: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,22 +130,16 @@ class Bench:
 
 def left_flat(state: DryPrint) -> FinishWay:
     """Return a print of a paper that lies flat, left as it is."""
-    no_lift, at = Range(0.0, 0.0, 0.0), state.pulled_at
+    none, at = Range(0.0, 0.0, 0.0), state.pulled_at
     return FinishWay(
         way="none",
-        duration_s=Range(0.0, 0.0, 0.0),
+        duration_s=none,
         flat_at=Range(at, at, at),
-        lift_now_m=no_lift,
-        lift_home_m=no_lift,
+        lift_now_m=none,
+        lift_home_m=none,
         activity=state.pulled_activity,
         flat_activity=state.pulled_activity,
         temp_k=state.air_k,
-        at_once=0,
-        loads=1,
-        blotters=0,
-        energy_j=0.0,
-        feasible=True,
-        why="",
     )
 
 
@@ -170,8 +165,18 @@ def pulled_flat_activity(curling: Curling, state: DryPrint) -> Array:
 def finish_way(bench: Bench, state: DryPrint, way: str) -> FinishWay:
     """Return what one of `WAYS` makes of a print."""
     lasts_s, temps, path, at_once = _HOLDS[way](bench, state)
-    before = pulled_flat_activity(bench.curling, state)
-    after = before if way == "none" else _held(bench.curling, (lasts_s, temps, path), before)
+    flat = pulled_flat_activity(bench.curling, state)
+    if way != "none":
+        steps = [
+            HeldStep(
+                duration_s=lasts_s / len(temps),
+                temp_k=temp,
+                begin_activity=begin,
+                end_activity=end,
+            )
+            for temp, (begin, end) in zip(temps, pairwise(path), strict=True)
+        ]
+        flat = bench.curling.held(steps, flat)
     loads = -(-state.prints // at_once) if at_once else 1
     ends = state.pulled_at + loads * lasts_s
     why = _why_not(bench, state, way)
@@ -179,10 +184,10 @@ def finish_way(bench: Bench, state: DryPrint, way: str) -> FinishWay:
         way=way,
         duration_s=range_of(lasts_s),
         flat_at=range_of(ends),
-        lift_now_m=range_of(bench.curling.lift_m(after, state.air_activity)),
-        lift_home_m=range_of(bench.curling.lift_m(after, state.home_activity)),
+        lift_now_m=range_of(bench.curling.lift_m(flat, state.air_activity)),
+        lift_home_m=range_of(bench.curling.lift_m(flat, state.home_activity)),
         activity=float(np.median(path[-1])),
-        flat_activity=float(np.median(after)),
+        flat_activity=float(np.median(flat)),
         temp_k=float(np.median(temps[0])),
         at_once=at_once,
         loads=loads,
@@ -195,20 +200,6 @@ def finish_way(bench: Bench, state: DryPrint, way: str) -> FinishWay:
 
 Hold = tuple[Array, list[Array], list[Array], int]
 """How long over members, the temperature of each step, the humidity at its edges, prints at once"""
-
-
-def _held(curling: Curling, hold: tuple[Array, list[Array], list[Array]], before: Array) -> Array:
-    lasts_s, temps, path = hold
-    steps = [
-        HeldStep(
-            duration_s=lasts_s / len(temps),
-            temp_k=temp,
-            begin_activity=path[i],
-            end_activity=path[i + 1],
-        )
-        for i, temp in enumerate(temps)
-    ]
-    return curling.held(steps, before)
 
 
 def _same(bench: Bench, value: float) -> Array:

@@ -27,7 +27,7 @@ class Trial(NamedTuple):
     cure: str
     event: Event
     hold_k: float | None = None
-    out_s: float | None = None
+    out_at: float | None = None
 
 
 Lay = Callable[[Sequence[Trial]], Sequence[tuple[Trial, WayResult]]]
@@ -44,7 +44,7 @@ def cures(event: Event, found: WayResult, lay: Lay, *, laid_on_at: float) -> tup
     limits, plate_k = event.limits, found.plate_temp_max_k or 0.0
     if not found.too_hot and found.print_temp_kept_k <= limits.wet_careful_k:
         return ()
-    trials = [Trial("cooler plate", event, out_s=laid_on_at - COOLER_PLATE_S)]
+    trials = [Trial("cooler plate", event, out_at=laid_on_at - COOLER_PLATE_S)]
     clothed = over_a_cloth(event)
     if clothed is not None:
         trials.append(Trial("cloth under the print", clothed))

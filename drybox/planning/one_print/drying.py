@@ -20,7 +20,6 @@ from drybox.planning.aim.hold import NeverBelowError
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule
 from drybox.planning.aim.search import AimPlan
-from drybox.planning.aim.spots import SUNSHINE_W_M2, in_sun
 from drybox.planning.one_print.cures import Trial, cures
 from drybox.planning.one_print.hot_metal import hottest_metal_k, hottest_of_k, thermostat_k
 from drybox.planning.one_print.lay_print import is_too_hot, lay_print
@@ -75,14 +74,14 @@ class OnPlate(NamedTuple):
 
     event: Event
     aim_deg: AimDeg
-    out_s: float
+    out_at: float
 
 
 class PlateRun(NamedTuple):
     """A print on the sun plate, and the empty plate before it: (times,) and (times, members)."""
 
     forcing: Forcing
-    warming_s: Array
+    warming_at: Array
     warming_k: Array
     run: DryingRun
 
@@ -99,11 +98,11 @@ def run_on_plate(
     """Run one print of one event side by side on plates that differ in aim, time out or cloth."""
     n, columns = ensemble.members, ensemble.conditions.time_at.size
     forcings, systems, warming = [], [], []
-    for event, aim_deg, out_s in laid:
+    for event, aim_deg, out_at in laid:
         aim = aim_deg[0][:columns], aim_deg[1][:columns]
         forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
         system = box_system(event.box, event.paper, ensemble.prints)
-        out = np.full(n, max(forcing.start_at, out_s))
+        out = np.full(n, max(forcing.start_at, out_at))
         passed, temps, _ = run_empty(
             system, forcing, np.arange(n), start_at=out, horizon_s=laid_on_at - out[0]
         )
@@ -220,10 +219,9 @@ def possible_ways(event: Event) -> tuple[str, ...]:
     """Return the ways this event can use: as its file says, else all it has the means for."""
 
     def able(way: str) -> bool:
-        if way == "blotters":
-            return not event.paper.resin_coated
         power = WAY[way].power
-        return not power or bool(getattr(event.powered, f"{power}_w", 0.0) > 0)
+        powered = not power or bool(getattr(event.powered, f"{power}_w", 0.0) > 0)
+        return powered and not (way == "blotters" and event.paper.resin_coated)
 
     return tuple(way for way in (event.ways or WAY) if able(way))
 
@@ -245,40 +243,32 @@ def dry_print(
     """
     chosen = ways or possible_ways(event)
     start = laid_on_at - WARM_UP_S
-    long = horizon_s(event, laid_on_at, AIR_HORIZON_S)
-    day = conditions(event.weather, event.place, start, end_at=laid_on_at + long)
+    long_s = horizon_s(event, laid_on_at, AIR_HORIZON_S)
+    day = conditions(event.weather, event.place, start, end_at=laid_on_at + long_s)
     seen = draw_seen(event, day, members, seed=seed)
     ensemble = seen.ensemble
     results: list[WayResult] = []
-    plate = _OnPlate(_ruled_out("sun_plate", Reason()))
-    fits = slots_on_plate(event.box, event.paper) > 0
+    plate = _SunPlate(WayResult("sun_plate"))
     for way in chosen:
         if way == "sun_plate":
-            if event.set_out_at is not None and laid_on_at < event.set_out_at:
-                later_s = event.set_out_at - laid_on_at
-                plate = _OnPlate(_ruled_out(way, Reason("not_out", {"later_s": later_s})))
-            elif fits:
-                plate = _sun_plate(
-                    event,
-                    day,
-                    ensemble,
-                    laid_on_at=laid_on_at,
-                    long=long,
-                    hold_k=hold_k,
-                    cured=cured,
-                )
-            else:
-                plate = _OnPlate(_ruled_out(way, Reason("too_large")))
+            plate = _sun_plate(
+                event,
+                day,
+                ensemble,
+                laid_on_at=laid_on_at,
+                long_s=long_s,
+                hold_k=hold_k,
+                cured=cured,
+            )
             results.append(plate.result)
-        elif WAY[way].metal and not fits:
-            results.append(_ruled_out(way, Reason("too_large")))
         else:
             results.append(
-                _other_way(event, day, ensemble, way=way, laid_on_at=laid_on_at, long=long)
+                _other_way(event, day, ensemble, way=way, laid_on_at=laid_on_at, long_s=long_s)
             )
     spells = stopping_spells(event.weather, laid_on_at, laid_on_at + PLATE_HORIZON_S)
     rains_now = bool(spells) and spells[0].begin_at <= laid_on_at
     results = [_under_rain(way, spells, rains_now) for way in results]
+    rained_on = [way.way for way in results if way.rained_on]
     choice, why = choose(tuple(results))
     return DryResult(
         laid_on_at=laid_on_at,
@@ -291,9 +281,7 @@ def dry_print(
         tilt_deg=plate.tilt_deg,
         told=day,
         readings=seen.readings,
-        cures=()
-        if any(way.rained_on and way.way == "sun_plate" for way in results)
-        else plate.cures,
+        cures=() if "sun_plate" in rained_on else plate.cures,
         metal_k=_metal_k(event, tuple(results), plate.plan, laid_on_at=laid_on_at),
         powered_metal_k=_powered_metal_k(event, tuple(results)),
         off_sun=plate.off_sun,
@@ -317,9 +305,8 @@ def _metal_k(
     It burns also where it is no way for this print, too hot or not sure; in rain it is closed. A
     print that lies there outside the event's hours has the plate's own figure too.
     """
-    able = (way for way in results if way.way == "sun_plate" and not way.rained_on)
-    own = next((way for way in able if way.plate_temp_max_k is not None), None)
-    if own is None:
+    own = next((way for way in results if way.way == "sun_plate"), None)
+    if own is None or own.rained_on or own.plate_temp_max_k is None:
         return None
     day_k = hottest_metal_k(event, plan)
     within = event.opens_at <= laid_on_at and (own.dry_at.p90 or np.inf) <= event.closes_at
@@ -333,13 +320,9 @@ def _powered_metal_k(event: Event, results: tuple[WayResult, ...]) -> float | No
     return own_k if own_k is None else thermostat_k(event) or own_k
 
 
-def _ruled_out(way: str, why: Reason) -> WayResult:
-    return WayResult(way=way, why=why)
-
-
 @dataclass(frozen=True)
-class _OnPlate:
-    """The sun plate's result, with the plate's start and its aim at laying on."""
+class _SunPlate:
+    """The sun plate's result, how warm it is at laying on, and its aim then."""
 
     result: WayResult
     warm: Range | None = None
@@ -348,6 +331,11 @@ class _OnPlate:
     tilt_deg: float | None = None
     cures: tuple[Cure, ...] = ()
     off_sun: OffSun = FACING
+
+    @classmethod
+    def ruled_out(cls, code: str, **values: float | str) -> _SunPlate:
+        """Return the plate as no way, for a `Reason`."""
+        return cls(WayResult("sun_plate", why=Reason(code, values)))
 
 
 def aim_for(
@@ -362,9 +350,7 @@ def aim_for(
         begin_at, closes_at = event.aimed_from_s, event.closes_at
         return aim_schedule(event, day, begin_at, until_at=closes_at, hold_k=hold_k)
     until = min(max(event.closes_at, laid_on_at + 3600.0), float(day.time_at[-1]))
-    first = laid_on_at
-    if event.aimed_from_s < laid_on_at:
-        first = max(event.aimed_from_s, laid_on_at - WARM_UP_S)
+    first = min(laid_on_at, max(event.aimed_from_s, laid_on_at - WARM_UP_S))
     return aim_schedule(event, day, first, until_at=until, hold_k=hold_k)
 
 
@@ -374,12 +360,16 @@ def _sun_plate(
     ensemble: Ensemble,
     *,
     laid_on_at: float,
-    long: float,
+    long_s: float,
     hold_k: float | None,
     cured: bool,
-) -> _OnPlate:
-    """Return the sun plate, aimed as the event asks."""
-    short = min(PLATE_HORIZON_S, long)
+) -> _SunPlate:
+    """Return how a print dries on the sun plate, aimed as the event asks, and what cools it."""
+    if event.set_out_at is not None and laid_on_at < event.set_out_at:
+        return _SunPlate.ruled_out("not_out", later_s=event.set_out_at - laid_on_at)
+    if slots_on_plate(event.box, event.paper) == 0:
+        return _SunPlate.ruled_out("too_large")
+    short = min(PLATE_HORIZON_S, long_s)
     near = ensemble.of_times(slice(int((WARM_UP_S + short) / STEP_S) + 1))
     some = near.of_members(np.arange(min(near.members, CURE_MEMBERS)))
 
@@ -397,10 +387,9 @@ def _sun_plate(
     try:
         aim_deg, plan = aim_for(event, day, laid_on_at, hold_k=hold_k)
     except NeverBelowError as error:
-        why = Reason("never_below", {"limit_k": error.limit_k})
-        return _OnPlate(_ruled_out("sun_plate", why))
+        return _SunPlate.ruled_out("never_below", limit_k=error.limit_k)
     except NoAnswerError as error:
-        return _OnPlate(_ruled_out("sun_plate", Reason("no_aim", {"what": error.what})))
+        return _SunPlate.ruled_out("no_aim", what=error.what)
     ((plain, temps),) = laid([OnPlate(event, aim_deg, out)], near)
 
     def again(tried: Sequence[Trial]) -> list[tuple[Trial, WayResult]]:
@@ -414,8 +403,8 @@ def _sun_plate(
                     aim = aim_for(one.event, day, laid_on_at, hold_k=held)[0]
             except NoAnswerError:
                 continue
-            out_s = out if one.out_s is None else one.out_s
-            able[one.cure] = one, OnPlate(one.event, aim, out_s)
+            out_at = out if one.out_at is None else one.out_at
+            able[one.cure] = one, OnPlate(one.event, aim, out_at)
         found = laid([one for _, one in able.values()], some)
         return [
             (trial, result) for (trial, _), (result, _) in zip(able.values(), found, strict=True)
@@ -424,7 +413,7 @@ def _sun_plate(
     at = int(np.searchsorted(day.time_at, laid_on_at))
     bearing_deg, tilt_deg = (float(each[at]) for each in aim_deg)
     result = replace(plain, held_below_k=None if plan is None else plan.held_below_k)
-    return _OnPlate(
+    return _SunPlate(
         result=result,
         warm=range_of(temps),
         plan=plan,
@@ -436,15 +425,17 @@ def _sun_plate(
 
 
 def _other_way(
-    event: Event, day: Conditions, ensemble: Ensemble, *, way: str, laid_on_at: float, long: float
+    event: Event, day: Conditions, ensemble: Ensemble, *, way: str, laid_on_at: float, long_s: float
 ) -> WayResult:
+    if WAY[way].metal and slots_on_plate(event.box, event.paper) == 0:
+        return WayResult(way, why=Reason("too_large"))
     control = None if WAY[way].sunny else StepControl(largest_s=LARGEST_STEP_S)
     run = run_other_way(
-        event, ensemble, way, laid_on_at=laid_on_at, horizon_s=long, control=control
+        event, ensemble, way, laid_on_at=laid_on_at, horizon_s=long_s, control=control
     )
     energy = float(np.median(run.heater_j))
     if way == "warm_air" and event.powered is not None:
-        energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long)))
+        energy = event.powered.air_power_w * float(np.median(np.minimum(run.dry_after_s, long_s)))
     near = (day.time_at >= laid_on_at) & (day.time_at < laid_on_at + SUN_LOOK_S)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_at=laid_on_at, energy_j=energy, damp_frac=damp)
@@ -475,5 +466,4 @@ def _is_in_sun(event: Event, day: Conditions, result: WayResult, *, laid_on_at: 
     dry_s = result.duration_s.p50
     until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
     while_wet = (day.time_at >= laid_on_at) & (day.time_at < until)
-    shines = in_sun(event.place.obstacles, day) & (day.dni_w_m2 > SUNSHINE_W_M2)
-    return bool((shines & while_wet).any())
+    return bool((day.shone_on(event.place.obstacles) & while_wet).any())

@@ -39,13 +39,10 @@ def hottest_metal_k(event: Event, plan: AimPlan | None) -> float | None:
     told = conditions(event.weather, event.place, out, end_at=closes)
     ensemble = draw_seen(event, told, MEMBERS, seed=SEED).ensemble
     aim = aim_at(event, plan, told.time_at)
-    forcing = plate_forcing(ensemble, event.place, event.box, aim_deg=aim)
-    system = box_system(event.box, event.paper, ensemble.prints)
-    members = np.arange(MEMBERS)
     elapsed, temps, _ = run_empty(
-        system,
-        forcing,
-        members,
+        box_system(event.box, event.paper, ensemble.prints),
+        plate_forcing(ensemble, event.place, event.box, aim_deg=aim),
+        np.arange(MEMBERS),
         start_at=np.full(MEMBERS, out),
         horizon_s=closes - out,
         step_s=STEP_S,
@@ -94,10 +91,8 @@ def too_hot_at(event: Event, plan: AimPlan | None) -> tuple[float, ...]:
     Aimed by a plan, or at the event's fixed aim without one.
     """
     out = box_out_s(event)
-    until = event.closes_at + FOLLOWED_S
-    day = conditions(
-        event.weather, event.place, out, end_at=out + horizon_s(event, out, until - out)
-    )
+    followed_s = horizon_s(event, out, event.closes_at + FOLLOWED_S - out)
+    day = conditions(event.weather, event.place, out, end_at=out + followed_s)
     starts = quarter_hours(event, day, event.opens_at)
     if starts.size == 0:
         return ()

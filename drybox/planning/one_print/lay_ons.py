@@ -33,7 +33,6 @@ class LayOns:
     by water, see `run.DryingRun`.
     """
 
-    starts_s: Array
     dry_after_s: Array
     over_limit_k: Array
     over_dry_after_s: Array
@@ -80,12 +79,12 @@ def lay_ons(
     past_dry: bool = False,
     longest_s: float = LONGEST_S,
 ) -> list[LayOns]:
-    """Return how prints dry that are laid on at some times.
+    """Return how prints dry that are laid on at some times, one answer an ensemble.
 
-    The plate is out from the first minute of the day as told, and
-    otherwise empty; ensembles, drawn over these times, go through one simulation. ``coarse`` steps
-    are longer, which moves a time by under 1 %, for tables read to the minute; ``past_dry`` follows
-    each print until it is over-dry. One answer an ensemble. [deg], [s]
+    The plate is out from the first minute of the day as told, and otherwise empty; ensembles, drawn
+    over these times, go through one simulation. ``coarse`` steps are longer, which moves a time by
+    under 1 %, for tables read to the minute; ``past_dry`` follows each print until it is over-dry.
+    [deg], [s]
     """
     sizes = [ensemble.members for ensemble in ensembles]
     every = np.arange(sum(sizes))
@@ -122,6 +121,6 @@ def lay_ons(
         for values in (run.dry_after_s, run.over_limit_k, run.over_dry_after_s)
     )
     return [
-        LayOns(starts_s=starts_s, dry_after_s=dry, over_limit_k=over, over_dry_after_s=past)
+        LayOns(dry_after_s=dry, over_limit_k=over, over_dry_after_s=past)
         for dry, over, past in zip(*parts, strict=True)
     ]

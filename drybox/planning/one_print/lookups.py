@@ -8,7 +8,6 @@ import numpy as np
 
 from drybox.arrays import AimDeg, Array
 from drybox.inputs.event.event import Event
-from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.air import vapour_pressure_pa
 from drybox.physics.simulation.forcing import Forcing
@@ -16,14 +15,14 @@ from drybox.physics.simulation.run import run_empty
 from drybox.physics.simulation.state import BoxSystem
 from drybox.physics.simulation.step_control import COARSE_STEPS
 from drybox.planning.one_print.drying import MEMBERS as TOLD_MEMBERS
-from drybox.planning.one_print.lay_ons import LONGEST_S, LayOns, lay_ons, quarter_hours
+from drybox.planning.one_print.lay_ons import LONGEST_S, lay_ons, quarter_hours
 from drybox.planning.one_print.lay_print import lay_print
+from drybox.planning.scenario.both_skies import under_sky
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw, box_system
 from drybox.planning.scenario.percentiles import Range, range_of
 from drybox.planning.scenario.readings import draw_seen
 from drybox.planning.scenario.samples import Ensemble, draw_on, nominal
-from drybox.tables import load_table
 
 MEMBERS = 30
 """Of each named sky, and of the thermometer's table; the weather told has as many as `dry`."""
@@ -77,23 +76,6 @@ class ThermometerLookup:
     wind_m_s: float
 
 
-def under_sky(weather: Weather, sky: str) -> Weather:
-    """Return the same air and wind under another sky all day.
-
-    ``sky`` is a word of the table ``skies``.
-    """
-    rows = load_table("skies")[sky]
-    turbidity = rows["linke_turbidity"].value if "linke_turbidity" in rows else None
-    return replace(
-        weather,
-        cloud_frac=np.full(weather.start_at.shape, rows["cloud"].value / 8),
-        ghi_w_m2=None,
-        dni_w_m2=None,
-        dhi_w_m2=None,
-        linke_turbidity=turbidity,
-    )
-
-
 def lay_on_lookup(
     event: Event,
     day: Conditions,
@@ -122,16 +104,11 @@ def lay_on_lookup(
     skies = (under_sky(event.weather, sky) for sky in SKIES)
     ensembles += [draw_on(event, day, members, seed=seed, weather=weather) for weather in skies]
     laid = lay_ons(event, day, ensembles, aim_deg=aim_deg, starts_s=starts, coarse=True)
-    columns = tuple(_column(sky, one) for sky, one in zip(("told", *SKIES), laid, strict=True))
-    return LayOnLookup(tuple(float(at) for at in starts), columns, most)
-
-
-def _column(sky: str, laid: LayOns) -> SkyColumn:
-    return SkyColumn(
-        sky,
-        tuple(range_of(row) for row in laid.dry_after_s),
-        tuple(bool(hot) for hot in laid.too_hot),
+    columns = tuple(
+        SkyColumn(sky, tuple(range_of(row) for row in one.dry_after_s), tuple(one.too_hot.tolist()))
+        for sky, one in zip(("told", *SKIES), laid, strict=True)
     )
+    return LayOnLookup(tuple(starts.tolist()), columns, most)
 
 
 def thermometer_lookup(
@@ -163,8 +140,8 @@ def thermometer_lookup(
         event, held, told.prints, ensemble=ensemble, readings_k=readings, light_w_m2=light
     )
     return ThermometerLookup(
-        readings_k=tuple(float(value) for value in readings),
-        dampness_frac=tuple(float(value) for value in DAMPNESS_FRAC),
+        readings_k=tuple(readings.tolist()),
+        dampness_frac=tuple(DAMPNESS_FRAC.tolist()),
         duration_s=tuple(tuple(range_of(cell) for cell in row) for row in dry),
         too_hot=tuple(bool(np.median(over[:, n]) > 0.0) for n in range(readings.size)),
         air_temp_k=air,

@@ -54,21 +54,16 @@ def told_series(event: Event, result: DryResult) -> tuple[Array, Columns]:
         added, end = _plate_columns(event, day, told, plate=plate, laid_on_at=laid_on_at)
         columns |= added
         last = max(last, end)
-    other = _other(result)
+    others = [way for way in result.ways if way.way != "sun_plate"]
+    other = min(others, key=lambda way: or_never(way.duration_s.p50), default=None)
+    if result.choice in others:
+        other = result.choice
     if other is not None:
         added, end = _other_columns(event, told, other.way, laid_on_at=laid_on_at)
         columns |= added
         last = max(last, end)
     kept = grid <= last + STEP_S
     return grid[kept], {name: values[kept] for name, values in columns.items()}
-
-
-def _other(result: DryResult) -> WayResult | None:
-    """Return the chosen way, or the soonest, besides the sun plate."""
-    others = [way for way in result.ways if way.way != "sun_plate"]
-    if result.choice is not None and result.choice.way != "sun_plate":
-        return result.choice
-    return min(others, key=lambda way: or_never(way.duration_s.p50), default=None)
 
 
 def _plate_columns(
@@ -84,7 +79,7 @@ def _plate_columns(
         record=True,
     )
     grid, run, after = day.time_at, found.run, laid_on_at + found.run.elapsed_s
-    times = np.concatenate([found.warming_s[:-1], after])
+    times = np.concatenate([found.warming_at[:-1], after])
     plate_k = np.concatenate([found.warming_k[:-1, 0], run.series["plate_temp_k"][:, 0]])
     columns = {
         "bearing_true_deg": aim[0],

@@ -10,14 +10,12 @@ import numpy as np
 from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
-from drybox.inputs.event.place import Place
-from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.simulation.run import run_empty
 from drybox.planning.aim.off_sun import FACING, OffSun, why_off_sun
 from drybox.planning.aim.schedule import aim_schedule, sun_between
 from drybox.planning.aim.search import AT_HOME, AimPlan
-from drybox.planning.aim.spots import PlaceSpots, in_sun, place_spots
+from drybox.planning.aim.spots import Blocked, PlaceSpots, blocked_stretches, place_spots
 from drybox.planning.aim.wind import WindOnBox, day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_metal_k
@@ -32,16 +30,6 @@ from drybox.planning.scenario.samples import Ensemble, nominal
 from drybox.readable import Readable
 
 MEMBERS = 60
-
-
-@dataclass(frozen=True)
-class Blocked:
-    """A stretch in which an obstacle stands before the sun."""
-
-    from_at: float
-    until_at: float
-    name: str
-    passed_frac: float
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -85,20 +73,6 @@ class SetOutResult(Readable):
     no_other_sky: NoAnswerError | None = None
 
 
-def blocked_stretches(place: Place, day: Conditions) -> tuple[Blocked, ...]:
-    """Return when each obstacle stands before the sun, while the sun is up."""
-    sun = day.sun
-    found = [
-        Blocked(from_at=first, until_at=last, name=one.name, passed_frac=one.transmittance_frac)
-        for one in place.obstacles
-        for first, last in day.stretches(
-            (sun.elevation_deg > 0.0)
-            & (obstacle_transmittance([one], sun.azimuth_deg, sun.elevation_deg) < 1.0)
-        )
-    ]
-    return tuple(sorted(found, key=lambda stretch: stretch.from_at))
-
-
 def plan_set_out(
     event: Event,
     *,
@@ -119,7 +93,7 @@ def plan_set_out(
         raise NoAnswerError(TOO_LARGE)
     wait = event.limits.wait_s if wait_s is None else wait_s
     place = event.place
-    sun = sun_between(event.place, event.day_start_at, event.day_end_at)
+    sun = sun_between(place, event.day_start_at, event.day_end_at)
     if sun.status == "down_all_day":
         raise NoAnswerError("the sun does not rise there that day", "", AT_HOME)
     out = box_out_s(event)
@@ -132,8 +106,7 @@ def plan_set_out(
     if aim is None or event.box.aim_mode == "fixed":
         aim_deg, plan = aim_schedule(event, day, event.aimed_from_s, until_at=event.closes_at)
     else:
-        aim_deg = aim.schedule(day.time_at, event.box.aim_mode)
-        plan = aim
+        aim_deg, plan = aim.schedule(day.time_at, event.box.aim_mode), aim
     told = nominal(day, event.fit)
     forcing = plate_forcing(told, place, event.box, aim_deg=aim_deg)
     seen = draw_seen(event, day, members, seed=seed)
@@ -186,8 +159,8 @@ def _in_time(
     Not where rain comes before nine in ten are (before the wait ends, where that is not known). The
     deciles of a few draws are taken as the middle one of three quarter hours.
     """
-    half = np.array([or_never(dry.p50) for _, dry in loads])
-    ninth = np.array([or_never(dry.p90) for _, dry in loads])
+    if not loads:
+        return (), ()
     spared = [
         not any(
             one.begin_at < at + (wait_s if dry.p90 is None else dry.p90) and at < one.end_at
@@ -195,17 +168,16 @@ def _in_time(
         )
         for at, dry in loads
     ]
-    if loads:
-        half, ninth = (_median_of_three(each) for each in (half, ninth))
-    likely, sure = (
-        tuple(
+
+    def in_time(dry_after_s: list[float | None]) -> tuple[float, ...]:
+        middle_s = _median_of_three(np.array([or_never(each) for each in dry_after_s])).tolist()
+        return tuple(
             at
-            for (at, _), dry_s, good in zip(loads, marks.tolist(), spared, strict=True)
+            for (at, _), dry_s, good in zip(loads, middle_s, spared, strict=True)
             if good and dry_s <= wait_s and at + dry_s <= closes_at
         )
-        for marks in (half, ninth)
-    )
-    return likely, sure
+
+    return in_time([dry.p50 for _, dry in loads]), in_time([dry.p90 for _, dry in loads])
 
 
 def _till_rain(
@@ -227,10 +199,10 @@ def _median_of_three(values: Array) -> Array:
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
     """Return why the first aim of the day does not face the sun."""
-    if out is None:
+    if out is None or (plan is not None and event.box.aim_mode == "track"):
         return FACING
-    if plan is None or event.box.aim_mode == "track":
-        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
+    if plan is None:
+        return OffSun(code="fixed")
     first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_at))
@@ -252,7 +224,7 @@ def _loads(
     ensemble = ensemble.of_times(slice(after, None))
     day = ensemble.conditions
     aim_deg = aim_deg[0][after:], aim_deg[1][after:]
-    lit = in_sun(event.place.obstacles, day)
+    lit = day.in_sun(event.place.obstacles)
     starts = quarter_hours(event, day, float(day.time_at[int(np.argmax(lit))]))
     if starts.size == 0 or not lit.any():
         return (), ()

@@ -15,7 +15,7 @@ from drybox.planning.one_print.lookups import (
     thermometer_lookup,
 )
 from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
-from drybox.planning.scenario.conditions import Conditions, conditions
+from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.outside import horizon_s
 
 
@@ -43,9 +43,14 @@ def plan_sheet_day(
     wishes. ``tick`` is called after each of four steps of work. `NoAnswerError` if no daylight
     reaches the plate all day. [s], [K]
     """
-    aim, day = _aim_and_day(event, at, hold_k)
-    mode = "best" if event.box.aim_mode == "fixed" else event.box.aim_mode
-    aim_deg = aim.plan.schedule(day.time_at, mode)
+    fixed = event.box.aim_mode == "fixed"
+    aim = plan_event_aim(event, at, hold_k=None if fixed else hold_k)
+    # from an hour before the aim to the last print's end
+    start, last = float(aim.day.time_at[0]), max(event.closes_at, aim.until_at)
+    day = conditions(
+        event.weather, event.place, start, end_at=last + horizon_s(event, last, LONGEST_S)
+    )
+    aim_deg = aim.plan.schedule(day.time_at, "best" if fixed else event.box.aim_mode)
     tick()
     found = plan_set_out(event, seed=seed, aim=aim.plan)
     tick()
@@ -55,14 +60,3 @@ def plan_sheet_day(
     thermometer = thermometer_lookup(event, day, seed=seed)
     tick()
     return SheetDay(aim=aim, set_out=found, lay_on=lay_on, thermometer=thermometer)
-
-
-def _aim_and_day(event: Event, at: float, hold_k: float | None) -> tuple[EventAim, Conditions]:
-    """Return the aim, and the day from an hour before it to the last print's end."""
-    fixed = event.box.aim_mode == "fixed"
-    aim = plan_event_aim(event, at, hold_k=None if fixed else hold_k)
-    start = float(aim.day.time_at[0])
-    last = max(event.closes_at, aim.until_at)
-    length = last - start + horizon_s(event, last, LONGEST_S)
-    day = conditions(event.weather, event.place, start, end_at=start + length)
-    return aim, day

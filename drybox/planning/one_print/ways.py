@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -88,6 +89,11 @@ class WayResult(Readable):
         return WAY_NAMES[self.way] if self.in_sun else OPEN_LINE
 
     @property
+    def sure_s(self) -> float:
+        """How long until nine prints in ten are dry, infinite if past the time followed. [s]"""
+        return or_never(self.duration_s.p90)
+
+    @property
     def touch_sure(self) -> bool:
         """Whether nine prints in ten are touch dry by it in the time followed."""
         known = self.touch_dry_at.p90 is not None
@@ -151,14 +157,16 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]
     minutes of it. Where none is sure to dry the print, the one on which nine in ten are touch dry
     soonest.
     """
-    able = [way for way in ways if way.feasible and way.duration_s.p90 is not None]
+    able = [way for way in ways if way.feasible and way.sure_s < math.inf]
     if not able:
-        return _touch_dry(ways)
-    soonest = min(able, key=lambda way: way.duration_s.p90 or 0.0)
-    assert soonest.duration_s.p90 is not None
-    close = soonest.duration_s.p90 + carriage_worth_s(soonest.duration_s.p90)
-    fair = [way for way in able if or_never(way.duration_s.p90) <= close]
-    best = min(fair, key=lambda way: WAY[way.way].carriage)
+        touch_dry = [way for way in ways if way.touch_sure]
+        if not touch_dry:
+            return None, ChoiceReason("none_sure")
+        best = min(touch_dry, key=lambda way: or_never(way.touch_dry_at.p90))
+        return best, ChoiceReason("touch_soonest")
+    soonest_s = min(way.sure_s for way in able)
+    near = [way for way in able if way.sure_s <= soonest_s + carriage_worth_s(soonest_s)]
+    best = min(near, key=lambda way: WAY[way.way].carriage)
     others = [way for way in able if way is not best]
     if not others:
         if len(ways) == 1:
@@ -169,22 +177,8 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]
             key=lambda way: (or_never(way.duration_s.p50), not way.why),
         )
         return best, ChoiceReason("only_sure", nearest)
-    second = min(others, key=lambda way: way.duration_s.p90 or 0.0)
-    return best, _reason(best, second)
-
-
-def _touch_dry(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]:
-    """Return the way that makes it touch dry soonest, where none dries it for sure."""
-    able = [way for way in ways if way.touch_sure]
-    if not able:
-        return None, ChoiceReason("none_sure")
-    best = min(able, key=lambda way: or_never(way.touch_dry_at.p90))
-    return best, ChoiceReason("touch_soonest")
-
-
-def _reason(best: WayResult, second: WayResult) -> ChoiceReason:
-    ours, theirs = best.duration_s.p90 or 0.0, second.duration_s.p90 or 0.0
-    if ours > theirs:
-        return ChoiceReason("nearly_as_quick", second)
-    saved_s = theirs - ours
-    return ChoiceReason("as_quick" if saved_s < 30.0 else "sooner", second, saved_s)
+    second = min(others, key=lambda way: way.sure_s)
+    saved_s = second.sure_s - best.sure_s
+    if saved_s < 0.0:
+        return best, ChoiceReason("nearly_as_quick", second)
+    return best, ChoiceReason("as_quick" if saved_s < 30.0 else "sooner", second, saved_s)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from drybox.arrays import Array, Flags
-from drybox.inputs.event.place import Place
+from drybox.inputs.event.place import Obstacle, Place
 from drybox.inputs.weather.weather import Weather
 from drybox.inputs.weather.wind import near_ground_share
 from drybox.physics.air import dew_point_k, standard_atmosphere_pressure_pa, vapour_pressure_pa
@@ -23,6 +23,7 @@ from drybox.physics.clear_sky import (
 )
 from drybox.physics.plate_irradiance import SkyLight
 from drybox.physics.radiation import sky_temp_k
+from drybox.physics.shading import obstacle_transmittance
 from drybox.physics.sun_position import SunPosition, mid_sunlit, sun_position
 from drybox.readable import Readable
 from drybox.tables import load_table
@@ -40,6 +41,12 @@ a low sun. [-]"""
 MOST_BRIGHTER = 8.0
 """How many times the clear sky's diffuse light a row may bring (bright cloud). [-]"""
 
+HALF_LIT = 0.5
+"""Share of the beam that must come past obstacles for the sun to count as seen. [-]"""
+
+SUNSHINE_W_M2 = 120.0
+"""Direct light above which the sun shines: WMO-No. 8, Guide to Instruments, sunshine. [W/m²]"""
+
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Conditions(Readable):
@@ -47,7 +54,7 @@ class Conditions(Readable):
 
     ``clear`` is the same sky without cloud; ``wind_10m_m_s`` is over open ground; ``issued_at`` is
     when a forecast was made, where that is known. ``row_s`` is how long the rows of told
-    irradiance last, counted from ``row_from_s``; 0 where only cloud is told. ``usual`` are the
+    irradiance last, counted from ``row_from_at``; 0 where only cloud is told. ``usual`` are the
     columns that nobody told and that are what is usual at ``latitude_deg``.
     """
 
@@ -65,7 +72,7 @@ class Conditions(Readable):
     solar_hour: Array
     issued_at: float | None = None
     row_s: float = 0.0
-    row_from_s: float = 0.0
+    row_from_at: float = 0.0
     usual: tuple[str, ...] = ()
     latitude_deg: float = 0.0
 
@@ -87,6 +94,18 @@ class Conditions(Readable):
         edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
         edges_at = self.time_at[np.minimum(edges, self.time_at.size - 1)].tolist()
         return tuple(zip(edges_at[::2], edges_at[1::2], strict=True))
+
+    def row_at(self, at: float) -> int:
+        """Return which of the times is nearest to an instant. [s]"""
+        return int(np.argmin(np.abs(self.time_at - at)))
+
+    def in_sun(self, obstacles: Sequence[Obstacle]) -> Flags:
+        """Return at which times the sun is up and not behind an obstacle, whatever the cloud."""
+        return sun_seen(self.sun, obstacles)
+
+    def shone_on(self, obstacles: Sequence[Obstacle]) -> Flags:
+        """Return at which times the sun shines (`SUNSHINE_W_M2`) and no obstacle hides it."""
+        return self.in_sun(obstacles) & (self.dni_w_m2 > SUNSHINE_W_M2)
 
     @cached_property
     def sky(self) -> SkyLight:
@@ -121,6 +140,15 @@ class Conditions(Readable):
         return self.wind_10m_m_s * share
 
 
+def sun_seen(sun: SunPosition, obstacles: Sequence[Obstacle]) -> Flags:
+    """Return where the sun is up, and obstacles let `HALF_LIT` of it or more through."""
+    up = sun.elevation_deg > 0.0
+    if not obstacles:
+        return up
+    passed = obstacle_transmittance(list(obstacles), sun.azimuth_deg, sun.elevation_deg)
+    return np.asarray(up & (passed >= HALF_LIT))
+
+
 @cache
 def cloud_light(name: str) -> Array:
     """Return a column of the table ``cloud_light`` by oktas, (9,)."""
@@ -142,23 +170,23 @@ def _rows(weather: Weather) -> tuple[float, float]:
     return length, float(start_at[0]) - 0.5 * length
 
 
-def _lead_from_s(weather: Weather, begin_at: float) -> float | None:
+def _issued_at(weather: Weather, begin_at: float) -> float | None:
     """Return since when a forecast was made: as it says, or its first row if over a day before. [s]
 
     A forecast is no younger than its first row; one that begins on the day itself may have been
     cut out of an older one.
     """
-    first_s = float(weather.start_at[0])
-    old = weather.kind == "forecast" and first_s < begin_at - 86400.0
-    return first_s if weather.issued_at is None and old else weather.issued_at
+    first_at = float(weather.start_at[0])
+    old = weather.kind == "forecast" and first_at < begin_at - 86400.0
+    return first_at if weather.issued_at is None and old else weather.issued_at
 
 
-def _filled(rows_s: Array, values: Array | None, time_at: Array, *, default: float) -> Array:
+def _filled(rows_at: Array, values: Array | None, time_at: Array, *, default: float) -> Array:
     """Return a column at the times wanted, linear between rows, over gaps, held at the ends."""
     if values is None or not np.isfinite(values).any():
         return np.full(time_at.shape, default)
     known = np.isfinite(values)
-    return np.interp(time_at, rows_s[known], values[known])
+    return np.interp(time_at, rows_at[known], values[known])
 
 
 def _row_ratio(weather: Weather, time_at: Array, row: Array, *, clear: Array) -> Array:
@@ -205,26 +233,18 @@ def _light(
         pressure = standard_atmosphere_pressure_pa(place.elevation_m)
         dni_row, dhi_row = decompose_dirint(ghi, middle.elevation_deg, mid, pressure)
     if dni_row is not None and dhi_row is not None:
-        direct = np.clip(
-            _row_ratio(weather, time_at, dni_row, clear=clear.dni_w_m2), 0.0, MOST_CLEARER
-        )
-        diffuse = np.clip(
-            _row_ratio(weather, time_at, dhi_row, clear=clear.dhi_w_m2), 0.0, MOST_BRIGHTER
-        )
-        dni = np.minimum(direct * clear.dni_w_m2, clear.dni_extra_w_m2)
-        dhi = diffuse * clear.dhi_w_m2
+        direct = _row_ratio(weather, time_at, dni_row, clear=clear.dni_w_m2)
+        diffuse = _row_ratio(weather, time_at, dhi_row, clear=clear.dhi_w_m2)
+        dni = np.clip(direct, 0.0, MOST_CLEARER) * clear.dni_w_m2
+        dni = np.minimum(dni, clear.dni_extra_w_m2)
+        dhi = np.clip(diffuse, 0.0, MOST_BRIGHTER) * clear.dhi_w_m2
         ghi = dni * up + dhi
-        share = ghi / np.maximum(clear.ghi_w_m2, 1.0)
-        told = weather.cloud_frac
-        day = clear.ghi_w_m2 > 20.0
-        reckoned = np.interp(-share, -cloud_light("global_share"), OKTAS / 8.0)
-        reckoned = (
-            np.interp(time_at, time_at[day], reckoned[day])
-            if day.any()
-            else np.full(time_at.shape, 0.5)
-        )
-        cloud = reckoned if told is None else _filled(weather.mid_at, told, time_at, default=0.5)
-        return ghi, dni, dhi, cloud
+        rows_at, cloud = weather.mid_at, weather.cloud_frac
+        if cloud is None:  # reckoned from the sun by day
+            share = ghi / np.maximum(clear.ghi_w_m2, 1.0)
+            reckoned = np.interp(-share, -cloud_light("global_share"), OKTAS / 8.0)
+            rows_at, cloud = time_at, np.where(clear.ghi_w_m2 > 20.0, reckoned, np.nan)
+        return ghi, dni, dhi, _filled(rows_at, cloud, time_at, default=0.5)
     cloud = np.clip(_filled(weather.mid_at, weather.cloud_frac, time_at, default=0.0), 0.0, 1.0)
     shares = cloud_light("beam_share"), cloud_light("global_share")
     ghi, dni, dhi = cloudy_sky(clear, sun, cloud, *shares)
@@ -261,8 +281,7 @@ def conditions(
     if weather.pressure_pa is not None and np.isfinite(weather.pressure_pa).any():
         pressure = float(np.nanmean(weather.pressure_pa))
     # clear-sky ratios of hourly rows need the whole row, also where it reaches past the window
-    first, last = time_at[0] - 3600.0, time_at[-1] + 3600.0
-    wide = np.arange(first, last + 0.5 * step_s, step_s)
+    wide = np.arange(time_at[0] - 3600.0, time_at[-1] + 3600.0 + 0.5 * step_s, step_s)
     sun = sun_position(wide, place.latitude_deg, place.longitude_deg, place.elevation_m, pressure)
     clear = clear_sky(
         wide,
@@ -274,31 +293,29 @@ def conditions(
         _linke_turbidity(weather, place, wide),
     )
     ghi, dni, dhi, cloud = _light(weather, place, wide, sun=sun, clear=clear)
-    before = round(3600.0 / step_s)
-    inner = slice(before, before + time_at.size)
     air = _filled(weather.mid_at, weather.air_temp_k, wide, default=293.15)
     humidity = _filled(weather.mid_at, weather.humidity_frac, wide, default=0.5)
     wind = _filled(weather.mid_at, weather.wind_10m_m_s, wide, default=2.0)
-    longitude_hour = place.longitude_deg / 15.0
-    row_s, row_from_s = _rows(weather)
-    return Conditions(
-        time_at=time_at,
-        sun=SunPosition(*(getattr(sun, name)[inner] for name in sun.__dataclass_fields__)),
-        clear=ClearSky(
-            *(np.asarray(getattr(clear, name))[inner] for name in clear.__dataclass_fields__)
-        ),
-        ghi_w_m2=ghi[inner],
-        dni_w_m2=dni[inner],
-        dhi_w_m2=dhi[inner],
-        air_temp_k=air[inner],
-        humidity_frac=np.clip(humidity[inner], 0.02, 1.0),
-        wind_10m_m_s=np.maximum(wind[inner], 0.0),
-        cloud_frac=np.clip(cloud[inner], 0.0, 1.0),
+    row_s, row_from_at = _rows(weather)
+    whole = Conditions(
+        time_at=wide,
+        sun=sun,
+        clear=clear,
+        ghi_w_m2=ghi,
+        dni_w_m2=dni,
+        dhi_w_m2=dhi,
+        air_temp_k=air,
+        humidity_frac=np.clip(humidity, 0.02, 1.0),
+        wind_10m_m_s=np.maximum(wind, 0.0),
+        cloud_frac=np.clip(cloud, 0.0, 1.0),
         pressure_pa=pressure,
-        solar_hour=(time_at / 3600.0 + longitude_hour) % 24.0,
-        issued_at=_lead_from_s(weather, start_at),
+        solar_hour=(wide / 3600.0 + place.longitude_deg / 15.0) % 24.0,
+        issued_at=_issued_at(weather, start_at),
         row_s=row_s,
-        row_from_s=row_from_s,
+        row_from_at=row_from_at,
         usual=weather.usual,
         latitude_deg=place.latitude_deg,
     )
+    before = round(3600.0 / step_s)
+    inner = whole.changed(lambda column: column[before : before + time_at.size])
+    return replace(inner, time_at=time_at)

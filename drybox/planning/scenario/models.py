@@ -151,11 +151,8 @@ def sheet_sorption(paper: Paper, extra_fibre_kg_m2: float = 0.0) -> SheetSorptio
 def dry_targets(paper: Paper, limits: Limits, extra_fibre_kg_m2: float = 0.0) -> Targets:
     """Return the water at 'touch dry', 'dry' and 'over-dry'."""
     sorption = sheet_sorption(paper, extra_fibre_kg_m2)
-    return Targets(
-        sorption.water_kg_m2(limits.touch_dry_activity_frac),
-        sorption.water_kg_m2(limits.dry_activity_frac),
-        sorption.water_kg_m2(limits.over_dry_activity_frac),
-    )
+    marks = limits.touch_dry_activity_frac, limits.dry_activity_frac, limits.over_dry_activity_frac
+    return Targets(*map(sorption.water_kg_m2, marks))
 
 
 def sheet_model(paper: Paper, way: str, draw: PrintDraw = NO_DRAW) -> SheetModel:

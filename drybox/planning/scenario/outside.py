@@ -13,10 +13,10 @@ from drybox.inputs.event.place import Place
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.weather.wind import BOX_HEIGHT_M
 from drybox.physics.plate_irradiance import FLAT, plate_light
-from drybox.physics.shading import obstacle_transmittance, sky_grid
+from drybox.physics.shading import sky_grid
 from drybox.physics.simulation.forcing import Forcing
 from drybox.physics.sun_position import sun_position
-from drybox.planning.aim.spots import HALF_LIT
+from drybox.planning.scenario.conditions import sun_seen
 from drybox.planning.scenario.models import plate_recess
 from drybox.planning.scenario.samples import Ensemble
 from drybox.tables import look_up
@@ -50,16 +50,10 @@ def box_out_s(event: Event) -> float:
 
 @lru_cache(maxsize=64)
 def _first_sun_at(place: Place, opens_at: float, closes_at: float) -> float:
-    """Return from when in an event's hours the sun is up and not hidden; the opening if never.
-
-    An obstacle that passes `HALF_LIT` of it hides nothing. [s]
-    """
+    """Return from when in an event's hours the sun is seen; the opening if never. [s]"""
     time_at = np.arange(opens_at, closes_at, FIRST_SUN_EVERY_S)
     sun = sun_position(time_at, place.latitude_deg, place.longitude_deg, place.elevation_m)
-    lit = sun.elevation_deg > 0.0
-    if place.obstacles:
-        passed = obstacle_transmittance(list(place.obstacles), sun.azimuth_deg, sun.elevation_deg)
-        lit &= passed >= HALF_LIT
+    lit = sun_seen(sun, place.obstacles)
     return float(time_at[int(np.argmax(lit))]) if lit.any() else opens_at
 
 

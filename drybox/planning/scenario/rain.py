@@ -48,21 +48,20 @@ def rain_spells(weather: Weather, begin_at: float, end_at: float) -> tuple[Spell
     stops = (hourly >= limit["stop_amount"] / mm - 1e-9) | (likely >= limit["stop_chance"] - 1e-9)
     about = (hourly >= limit["watch_amount"] / mm - 1e-9) | (likely >= limit["watch_chance"] - 1e-9)
     ends = _ends(weather)
-    found: list[Spell] = []
-    for row in np.flatnonzero((about | stops) & (ends > begin_at) & (weather.start_at < end_at)):
-        one = Spell(
-            begin_at=max(float(weather.start_at[row]), begin_at),
-            end_at=min(float(ends[row]), end_at),
-            stops=bool(stops[row]),
-            chance_frac=_known(likely[row]),
-            amount_kg_m2=_known(hourly[row]),
+    rows = np.flatnonzero((about | stops) & (ends > begin_at) & (weather.start_at < end_at))
+    begins, ends = np.maximum(weather.start_at, begin_at), np.minimum(ends, end_at)
+    apart = (stops[rows[1:]] != stops[rows[:-1]]) | (begins[rows[1:]] > ends[rows[:-1]] + 1.0)
+    return tuple(
+        Spell(
+            begin_at=float(begins[spell[0]]),
+            end_at=float(ends[spell[-1]]),
+            stops=bool(stops[spell[0]]),
+            chance_frac=_most(likely[spell]),
+            amount_kg_m2=_most(hourly[spell]),
         )
-        before = found[-1] if found else None
-        if before is not None and before.stops == one.stops and one.begin_at <= before.end_at + 1.0:
-            found[-1] = _joined(before, one)
-        else:
-            found.append(one)
-    return tuple(found)
+        for spell in np.split(rows, np.flatnonzero(apart) + 1)
+        if spell.size
+    )
 
 
 def stopping_spells(weather: Weather, begin_at: float, end_at: float) -> tuple[Spell, ...]:
@@ -119,18 +118,6 @@ def _ends(weather: Weather) -> Array:
     return np.asarray(np.minimum(ends, weather.start_at + LONGEST_ROW_S))
 
 
-def _known(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
-def _joined(one: Spell, other: Spell) -> Spell:
-    def most(a: float | None, b: float | None) -> float | None:
-        return max((value for value in (a, b) if value is not None), default=None)
-
-    return Spell(
-        begin_at=one.begin_at,
-        end_at=other.end_at,
-        stops=one.stops,
-        chance_frac=most(one.chance_frac, other.chance_frac),
-        amount_kg_m2=most(one.amount_kg_m2, other.amount_kg_m2),
-    )
+def _most(values: Array) -> float | None:
+    known = values[np.isfinite(values)]
+    return float(known.max()) if known.size else None

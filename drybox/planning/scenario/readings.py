@@ -62,7 +62,7 @@ class Readings:
 
     used: tuple[Note, ...] = ()
     outliers: tuple[Note, ...] = ()
-    out_s: float = 0.0
+    out_at: float = 0.0
     rise_frac: float = 1.0
 
 
@@ -128,7 +128,7 @@ def pairs_seen(
 
     ``told`` is from setting out on, ``wide`` drawn around it, as many as `candidates` says.
 
-    The box is out since half an hour before the opening, aimed as the event says. What box i reads
+    The box is out since `box_out_s`, aimed as the event says. What box i reads
     in weather j is taken as ``air_j + rise_j rise_i / rise_0``: the middle box's rise over the air
     in that weather, times the box's own rise under the weather told over the middle box's. Of 800
     boxes and 800 weathers that gives 640 000 days from 1600 runs.
@@ -166,7 +166,9 @@ def pairs_seen(
     used = tuple(note for note in notes if note not in outliers)
     frac = _rise_frac(boxes, weathers, usual, pairs=(box, weather)) if used else 1.0
     return Pairs(
-        box, weather, Readings(used=used, outliers=outliers, out_s=box_out_s(event), rise_frac=frac)
+        box,
+        weather,
+        Readings(used=used, outliers=outliers, out_at=box_out_s(event), rise_frac=frac),
     )
 
 

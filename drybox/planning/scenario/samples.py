@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.special import ndtri
@@ -37,6 +37,12 @@ MOST_KEPT = 64
 
 SHIFTS = ("air_temp", "humidity", "wind_log", "cloud", "beam_log", "diffuse")
 """What a whole day is off by; columns of the table ``spreads``."""
+
+DRAWN = (
+    *("ghi_w_m2", "dni_w_m2", "dhi_w_m2"),
+    *("air_temp_k", "humidity_frac", "wind_10m_m_s", "cloud_frac"),
+)
+"""Columns of the day that differ from member to member."""
 
 USUAL_SHIFTS = {"air_temp_k": "air_temp", "humidity_frac": "dew_point", "wind_10m_m_s": "wind_log"}
 """Columns of the weather that may be what is usual, and what they are then off by."""
@@ -315,32 +321,26 @@ def shifted_day(
     if sun is None:
         own = shifted_share(told.share, by("cloud"))
         sun = DrawnSun(own, own, told.clearness)
-    share, own = told.share, sun.slow
+    more_sun = sun.slow - told.share
     beam = sun.minutes * sun.clearness * np.exp(by("beam_log")) * base.clear.dni_w_m2
     ghi_most, dni_most, dhi_most = brightest_w_m2(base.clear.dni_extra_w_m2, base.sun.elevation_deg)
     dni = np.minimum(beam, dni_most)
     closed = float(cloud_light("global_share")[-1])
     spare = np.maximum(base.clear.dhi_w_m2 - closed * base.clear.ghi_w_m2, -base.dhi_w_m2)
-    dhi = np.maximum(base.dhi_w_m2 + (own - share) * spare, 0.1 * base.clear.dhi_w_m2)
+    dhi = np.maximum(base.dhi_w_m2 + more_sun * spare, 0.1 * base.clear.dhi_w_m2)
     dhi = dhi * np.exp(by("diffuse") * by_cloud(base, "diffuse_log")) * sun.diffuse
     up = np.maximum(np.sin(np.deg2rad(base.sun.elevation_deg)), 0.0)
     dhi = np.minimum(dhi, np.maximum(np.minimum(dhi_most, ghi_most - dni * up), base.dhi_w_m2))
-    air_temp_k = base.air_temp_k + by("air_temp")
-    whole = np.broadcast_shapes(dni.shape, dhi.shape, by("air_temp").shape, by("wind_log").shape)
-
-    def each(values: Array) -> Array:
-        return np.broadcast_to(values, whole)
-
-    return replace(
-        base,
-        ghi_w_m2=each(dni * up + dhi),
-        dni_w_m2=each(dni),
-        dhi_w_m2=each(dhi),
-        air_temp_k=each(air_temp_k),
-        humidity_frac=each(np.clip(_shifted_humidity(base, spread, scores), 0.03, 0.99)),
-        wind_10m_m_s=each(base.wind_10m_m_s * np.exp(by("wind_log"))),
-        cloud_frac=each(np.clip(base.cloud_frac + (share - own), 0.0, 1.0)),
+    columns: Any = np.broadcast_arrays(
+        dni * up + dhi,
+        dni,
+        dhi,
+        base.air_temp_k + by("air_temp"),
+        np.clip(_shifted_humidity(base, spread, scores), 0.03, 0.99),
+        base.wind_10m_m_s * np.exp(by("wind_log")),
+        np.clip(base.cloud_frac - more_sun, 0.0, 1.0),
     )
+    return replace(base, **dict(zip(DRAWN, columns, strict=True)))
 
 
 def _shifted_humidity(
@@ -360,20 +360,8 @@ def _shifted_humidity(
 
 def nominal(base: Conditions, fits: KeptFit | None = None) -> Ensemble:
     """Return the one member in which everything is as told, and what is one's own in its middle."""
-
-    def row(values: Array) -> Array:
-        return np.asarray(values)[None, :]
-
-    single = replace(
-        base,
-        ghi_w_m2=row(base.ghi_w_m2),
-        dni_w_m2=row(base.dni_w_m2),
-        dhi_w_m2=row(base.dhi_w_m2),
-        air_temp_k=row(base.air_temp_k),
-        humidity_frac=row(base.humidity_frac),
-        wind_10m_m_s=row(base.wind_10m_m_s),
-        cloud_frac=row(base.cloud_frac),
-    )
+    columns: dict[str, Any] = {name: getattr(base, name)[None, :] for name in DRAWN}
+    single = replace(base, **columns)
     middle = {name: float(np.median(fits.draws[name])) if fits else 0.0 for name in OWN}
     prints = PrintDraw.from_logs(middle)
     shelter, line = (np.exp([middle[name]]) for name in ("shelter_log", "line_log"))

@@ -101,7 +101,7 @@ def rows_of(base: Conditions) -> Index | None:
     """Return which row of the weather each time lies in; None where only cloud is told."""
     if base.row_s <= 0.0:
         return None
-    row = np.floor((base.time_at - base.row_from_s) / base.row_s + 1e-9).astype(np.intp)
+    row = np.floor((base.time_at - base.row_from_at) / base.row_s + 1e-9).astype(np.intp)
     return np.asarray(row - row[0])
 
 
@@ -137,8 +137,7 @@ def sun_as_told(
     if rows is None:
         return sun_and_shade(rng, share, step_s, rows=None, shift=shift, spread=spread)
     own = np.broadcast_to(shifted_share(share, np.asarray(shift), spread), share.shape)
-    starts, count = _runs(rows)
-    mean = np.add.reduceat(own, starts, axis=1) / count
+    mean, count = _row_means(own, rows)
     chance = rng.random(mean.shape[::-1]).T
     veiled = np.repeat(chance < veiled_share(mean), count, axis=1)
     in_sun = np.where(veiled, 1.0, own)
@@ -146,10 +145,11 @@ def sun_as_told(
     return np.where(veiled, own, minutes), own
 
 
-def _runs(rows: Index) -> tuple[Index, Index]:
-    """Return where each row begins, and how many times it holds."""
+def _row_means(values: Array, rows: Index) -> tuple[Array, Index]:
+    """Return means over each row, (members, rows), and how many times each holds, (rows,)."""
     starts = np.flatnonzero(np.diff(rows, prepend=rows[0] - 1))
-    return starts, np.diff(np.append(starts, rows.size))
+    count = np.diff(np.append(starts, rows.size))
+    return np.asarray(np.add.reduceat(values, starts, axis=1) / count), count
 
 
 def sun_and_shade(
@@ -203,22 +203,18 @@ def diffuse_minutes(
     light = np.exp(spread_log * scores - 0.5 * spread_log**2)
     if rows is None:
         return np.asarray(light)
-    starts, count = _runs(rows)
-    mean = np.add.reduceat(light, starts, axis=1) / count
-    return np.asarray(light / np.repeat(mean, count, axis=1))
+    return np.asarray(light / np.repeat(*_row_means(light, rows), axis=1))
 
 
 def _kept(cloud: Array, wanted: Array, rows: Index, *, soft: float) -> Array:
     """Return the sun whose mean over each row is that wanted, (members, times)."""
-    wanted = np.broadcast_to(wanted, cloud.shape)
-    starts, count = _runs(rows)
-    mean = np.add.reduceat(wanted, starts, axis=1) / count
+    mean, count = _row_means(np.broadcast_to(wanted, cloud.shape), rows)
     low, high = np.full(mean.shape, -8.0), np.full(mean.shape, 8.0)
-    place = np.repeat(np.arange(starts.size), count)
+    place = np.repeat(np.arange(count.size), count)
     sun = np.zeros_like(cloud)
     for _ in range(TURNS):
         edge = 0.5 * (low + high)
         sun = ndtr((edge[:, place] - cloud) / soft)
-        under = np.add.reduceat(sun, starts, axis=1) / count < mean
+        under = _row_means(sun, rows)[0] < mean
         low, high = np.where(under, edge, low), np.where(under, high, edge)
     return np.asarray(sun)

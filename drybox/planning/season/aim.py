@@ -54,11 +54,10 @@ def hourly_aims(
     bearing, tilt = np.full((12, times), 180.0), np.zeros((12, times))
     for month in range(12):
         day = table.of_month(month + 1).conditions
-        height, turn = np.deg2rad(day.sun.elevation_deg), np.deg2rad(day.sun.azimuth_deg)
-        dni = day.dni_w_m2
+        sun, dni = day.sun, day.dni_w_m2
+        height, turn = np.deg2rad(sun.elevation_deg), np.deg2rad(sun.azimuth_deg)
         if obstacles:
-            passed = obstacle_transmittance(obstacles, day.sun.azimuth_deg, day.sun.elevation_deg)
-            dni = dni * passed
+            dni = dni * obstacle_transmittance(obstacles, sun.azimuth_deg, sun.elevation_deg)
         flat = dni * np.cos(height)
         sums = (
             (flat * np.sin(turn)).sum(axis=0),
@@ -105,12 +104,12 @@ def best_fixed_aims(
         )
         return light.inside_w_m2
 
-    aims = np.meshgrid(
+    bearings, tilts = np.meshgrid(
         np.arange(0.0, 360.0, COARSE_DEG), np.arange(0.0, box.most_tilt_deg + 1.0, COARSE_DEG)
     )
     bearing, tilt, most = best_aims(
         lambda bearing, tilt: brought(bearing[:, None], tilt[:, None]).mean(axis=1),
-        (aims[0].ravel(), aims[1].ravel()),
+        (bearings.ravel(), tilts.ravel()),
         step_deg=COARSE_DEG,
         rounds=ROUNDS + 1,
         most_tilt_deg=box.most_tilt_deg,

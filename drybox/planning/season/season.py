@@ -13,7 +13,6 @@ from drybox.inputs.weather.weather import Weather
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.season.aim import MonthAim
 from drybox.planning.season.times import EVERY_S, YearTimes, year_times
-from drybox.planning.season.weather import year_weather
 from drybox.readable import Readable
 from drybox.tables import load_table
 
@@ -79,28 +78,18 @@ class Season(Readable):
     aim_words: str
 
 
-def season(
-    event: Event,
-    weather: Weather | None = None,
-    year: int | None = None,
-    *,
-    seed: int = 1,
-    threads: int | None = None,
-) -> Season:
-    """Return how prints dry through a year.
+def season(event: Event, weather: Weather, *, seed: int = 1, threads: int | None = None) -> Season:
+    """Return how prints dry through the year of an event's date; its day is not used.
 
-    ``weather`` is a typical year on the dates of ``year``, or steady, by default what the event's
-    own ``[weather]`` gives (`year_weather`); its day is not used. The answer is the same in any
-    number of threads. `NoAnswerError` if the sun never rises.
+    ``weather`` is that of the year, as `year_weather` gives it: a typical year on its dates, or
+    steady. The answer is the same in any number of threads. `NoAnswerError` if the sun never rises.
 
     The members of each range are the days of the month at every tenth minute of the hour, each
     with its own drawn print and box; partial cloud is drawn as sun and shade. The box is turned
     every hour (or as its file says: fixed, or at the month's best aim), and off the sun as far
     as the event wishes the plate held below a temperature.
     """
-    year = event.date.year if year is None else year
-    weather = year_weather(event, year) if weather is None else weather
-    return summary(event, year_times(event, weather, year, seed=seed, threads=threads))
+    return summary(event, year_times(event, weather, seed=seed, threads=threads))
 
 
 def summary(event: Event, times: YearTimes) -> Season:

@@ -9,7 +9,7 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
 
 from drybox.errors import DryboxError
-from drybox.inputs.event.event import Event, load_event
+from drybox.inputs.event.event import load_event
 from drybox.inputs.event.tour import Stop
 from drybox.planning.season.season import SeasonMonth, season
 from drybox.planning.season.weather import year_weather
@@ -32,9 +32,9 @@ class TourStop:
 def tour_stop(stop: Stop, seed: int, threads: int | None = 1) -> TourStop:
     """Return what the plate does at one fair in the month of its date."""
     try:
-        event: Event = load_event(stop.event, stop.overrides)
-        weather = year_weather(event, event.date.year)
-        found = season(event, weather, event.date.year, seed=seed, threads=threads)
+        event = load_event(stop.event, stop.overrides)
+        weather = year_weather(event)
+        found = season(event, weather, seed=seed, threads=threads)
     except DryboxError as error:
         return TourStop(stop.name, failed=f"{error} [{stop.where}]")
     place = event.place

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from drybox.inputs.event.event import Event
+from drybox.inputs.event.place import Place
 from drybox.inputs.weather.event_weather import weather_site
 from drybox.inputs.weather.usual_air import usual_values
 from drybox.inputs.weather.weather import SERIES, Weather, steady_weather
@@ -35,33 +36,32 @@ def typical_year_of(event: Event) -> TypicalYear | None:
     return weather_site(table, base)
 
 
-def year_weather(event: Event, year: int) -> Weather:
-    """Return the weather of a calendar year at the event's place.
+def year_weather(event: Event) -> Weather:
+    """Return the weather of the calendar year of an event's date, at its place.
 
     Kind ``typical_year``; or steady weather, under a clear sky where none is told, with an
     assumption that says so. What ``[weather]`` says beside the file goes before the file, all year.
     A forecast is for its own days and is not used.
     """
     table = dict(event.tables.get("weather") or {})
-    place, box = event.place, event.box
-    reaches = plate_wind_frac(box.wind_shelter_frac, place.roughness_length_m)
+    place, first = event.place, datetime.date(event.date.year, 1, 1)
+    reaches = plate_wind_frac(event.box.wind_shelter_frac, place.roughness_length_m)
     said = read_said(table, reaches)
     typical = typical_year_of(event)
     if typical is not None:
         from drybox.inputs.years.typical import for_date, site_doubts
 
-        days = (datetime.date(year + 1, 1, 1) - datetime.date(year, 1, 1)).days + 1
-        first = datetime.date(year, 1, 1)
-        doubts = site_doubts(typical, event.place)
-        return for_date(typical, first, days=days, said=said, doubts=doubts)
+        days = (datetime.date(first.year + 1, 1, 1) - first).days + 1
+        return for_date(typical, first, days=days, said=said, doubts=site_doubts(typical, place))
     forecast = "forecast" in table or "file" in table
     why = "A forecast holds for its own days only" if forecast else "No typical year was given"
-    return _clear_year(event, said, year, why=why)
+    return _clear_year(place, said, first, why=why)
 
 
-def _clear_year(event: Event, said: Mapping[str, float], year: int, *, why: str) -> Weather:
+def _clear_year(
+    place: Place, said: Mapping[str, float], first: datetime.date, *, why: str
+) -> Weather:
     """Return what was said, the same all year, under the usual air of each day."""
-    place, first = event.place, datetime.date(year, 1, 1)
     days = [first + datetime.timedelta(days=k) for k in range(-1, 367)]
     usual = [usual_values(place, day) for day in days]
     opens = datetime.datetime.combine(first, datetime.time(), ZoneInfo(place.timezone))

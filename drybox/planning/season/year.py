@@ -32,12 +32,11 @@ OVERHANG_S = 8 * 3600.0
 class YearTable:
     """The year's days as members of an ensemble, times counted from each day's midnight.
 
-    ``month`` and ``sun_up`` (days, times) tell the days apart; ``sun`` is that of the table.
+    ``month`` is that of each day, (days,).
     """
 
     ensemble: Ensemble
     month: Index
-    day_s: Array
 
     @property
     def sun_up(self) -> Flags:
@@ -74,25 +73,25 @@ def year_table(weather: Weather, place: Place, year: int, *, rng: np.random.Gene
 
     ``weather`` is a typical year on the dates of ``year``, or steady.
     """
-    day_s = local_midnights_s(year, place.timezone)
-    last_s = float(day_s[-1]) + DAY_S + OVERHANG_S
-    whole = conditions(weather, place, float(day_s[0]), end_at=last_s, step_s=STEP_S)
-    first = np.rint((day_s - day_s[0]) / STEP_S).astype(np.intp)
+    midnight_at = local_midnights_s(year, place.timezone)
+    last_at = float(midnight_at[-1]) + DAY_S + OVERHANG_S
+    whole = conditions(weather, place, float(midnight_at[0]), end_at=last_at, step_s=STEP_S)
+    first = np.rint((midnight_at - midnight_at[0]) / STEP_S).astype(np.intp)
     columns = np.arange(int((DAY_S + OVERHANG_S) / STEP_S) + 1)
     index = first[:, None] + columns
     day = replace(
         whole.changed(lambda column: column[index]),
         time_at=np.asarray(columns * STEP_S, dtype=float),
     )
-    month = (day_s + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
     sun = told_sun(day)
     rows = rows_of(whole)
     minutes, _ = sun_as_told(rng, sun.share, STEP_S, rows=None if rows is None else rows[columns])
     dni = np.minimum(minutes * sun.clearness * day.clear.dni_w_m2, day.clear.dni_extra_w_m2)
     up = np.maximum(np.sin(np.deg2rad(day.sun.elevation_deg)), 0.0)
     drawn = replace(day, dni_w_m2=dni, ghi_w_m2=dni * up + day.dhi_w_m2)
-    months = month.astype("datetime64[M]").astype(np.intp) % 12 + 1
-    return YearTable(Ensemble(drawn, PrintDraw(), np.ones(day_s.size)), months, day_s)
+    noon = (midnight_at + DAY_S / 2 + place.longitude_deg * 240.0).astype("datetime64[s]")
+    months = noon.astype("datetime64[M]").astype(np.intp) % 12 + 1
+    return YearTable(Ensemble(drawn, PrintDraw(), np.ones(months.size)), months)
 
 
 def year_forcing(

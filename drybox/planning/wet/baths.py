@@ -55,6 +55,11 @@ class BathUse:
     silver_kg_m3: float | None
 
     @property
+    def filled_m3(self) -> float:
+        """What all fills of the day take, without what tops them up. [m³]"""
+        return self.volume_m3 * self.fills
+
+    @property
     def sheets_left(self) -> int:
         """Sheets that the present fill still takes."""
         return max(self.change_after_sheet - self.sheets_used, 0)
@@ -156,11 +161,12 @@ def plan_baths(
         for bath in process.baths
     )
     water = wash or WashWater()
+    sheets, home = made * len(process.sheets), _take_home(process, uses, water)
     return BathPlan(
-        sheets_through=made * len(process.sheets),
+        sheets_through=sheets,
         baths=uses,
-        bring=_bring(process, uses, water, made=made),
-        take_home=_take_home(process, uses, water),
+        bring=_bring(uses, water, home, sheets=sheets, spare=1.0 + process.spare_frac),
+        take_home=home,
         stages=stage_times(process),
         warnings=_warnings(process, uses),
     )
@@ -218,7 +224,7 @@ def _use(
     if today:
         limits["life"] = float(sheets_by_life(bath.life_s, today / day_s))
     capacity = int(limits["area"]) if "area" in limits else None
-    limit = min(limits, key=lambda name: limits[name]) if limits else "none"
+    limit = min(limits, key=limits.__getitem__, default="none")
     change = int(limits[limit]) if limits else already + today
     last = min(change, already + today)
     silver = None
@@ -255,34 +261,32 @@ def _ml(what: str, volume_m3: float) -> Supply:
 
 
 def _bring(
-    process: Process, uses: tuple[BathUse, ...], water: WashWater, *, made: int
+    uses: tuple[BathUse, ...],
+    water: WashWater,
+    home: tuple[Supply, ...],
+    *,
+    sheets: int,
+    spare: float,
 ) -> tuple[Supply, ...]:
-    spare = 1.0 + process.spare_frac
     found = []
     for use in uses:
-        if "rinse" in use.kind:
-            continue
-        needed = use.volume_m3 * use.fills + use.top_up_per_sheet_m3 * use.sheets_today
-        found.append(_ml(f"{use.bath}, working strength", needed * spare))
+        if "rinse" not in use.kind:
+            needed = use.filled_m3 + use.top_up_per_sheet_m3 * use.sheets_today
+            found.append(_ml(f"{use.bath}, working strength", needed * spare))
     if water.aid_m3:
         found.append(_ml("wash aid, working strength", water.aid_m3 * spare))
-    rinses = sum(use.volume_m3 * use.fills for use in uses if "rinse" in use.kind)
+    rinses = sum(use.filled_m3 for use in uses if "rinse" in use.kind)
     if water.total_m3 + rinses:
         half_litres = math.ceil((water.total_m3 + rinses) * spare * 2e3 - 1e-9)
         found.append(Supply(WATER, round(half_litres / 2, 1), "l"))
-    found.append(
-        Supply("sheets of paper, spoilt ones counted in", made * len(process.sheets), "sheets")
-    )
-    home = _take_home(process, uses, water)
-    kept = sum(s.amount * (1e-3 if s.unit == "ml" else 1.0) for s in home)
+    found.append(Supply("sheets of paper, spoilt ones counted in", sheets, "sheets"))
+    kept = sum(one.amount for one in home) / 1e3  # whole millilitres, which add up
     found.append(Supply(CANISTERS, math.ceil(kept), "l"))
     return tuple(found)
 
 
 def _take_home(process: Process, uses: tuple[BathUse, ...], water: WashWater) -> tuple[Supply, ...]:
-    filled = [
-        (bath, use.volume_m3 * use.fills) for use, bath in zip(uses, process.baths, strict=True)
-    ]
+    filled = list(zip(process.baths, (use.filled_m3 for use in uses), strict=True))
     silver = sum(volume for bath, volume in filled if bath.silver_bearing)
     oxidiser = sum(volume for bath, volume in filled if bath.hazardous)
     rest = sum(v for bath, v in filled if not (bath.silver_bearing or bath.hazardous))

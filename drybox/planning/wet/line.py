@@ -7,7 +7,7 @@ stages, so a run begins only when each vessel will be free at the moment it is n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -80,25 +80,19 @@ def serve(arrive_at: Array, line: WetLine, sat_at: Array | None = None) -> WetTi
     A vessel is held from a run's first use of it to the last: with several hands a tank that is
     idle between two uses by one sheet is not lent to another, which is the careful side.
     """
-    known_s = np.full(arrive_at.shape[1], np.nan) if sat_at is None else sat_at
-    return _Server(arrive_at, line, known_s).serve()
+    return _Server(arrive_at, line, sat_at).serve()
 
 
-@dataclass(eq=False)
 class _Server:
     """The state of hands, vessels and tickets while `serve` goes through the day."""
 
-    arrive_at: Array
-    line: WetLine
-    known_s: Array
-    rows: Index = field(init=False)
-
-    def __post_init__(self) -> None:
-        n, tickets = self.arrive_at.shape
-        runs, line = self.line.runs, self.line
-        shape = (len(runs), n, tickets)
+    def __init__(self, arrive_at: Array, line: WetLine, sat_at: Array | None) -> None:
+        n, tickets = arrive_at.shape
+        runs, shape = line.runs, (len(line.runs), n, tickets)
+        self.line = line
+        self.sat_at = np.full(tickets, np.nan) if sat_at is None else sat_at
         self.rows = np.arange(n)
-        self.ready = np.array(self.arrive_at, dtype=float)
+        self.ready = np.array(arrive_at, dtype=float)
         self.stage = np.zeros((n, tickets), dtype=np.intp)
         self.hands = np.full((n, line.hands), -np.inf)
         self.units = np.full((n, len(line.vessels), max(line.vessels, default=1)), np.inf)
@@ -138,7 +132,7 @@ class _Server:
             at = np.maximum(at, np.where(np.isnan(needed), -np.inf, free).max(axis=1))
         first = run == 0
         at = np.where(first, after_breaks_s(at, self.line.breaks_s), at)
-        known = self.known_s[ticket]
+        known = self.sat_at[ticket]
         at = np.where(first & np.isfinite(known), known, at)
         closed = live & first & (at >= self.line.closes_at)
         if closed.any():

@@ -1,4 +1,4 @@
-"""What a batch holds, how fast it leaves, and what a way to wash leaves behind."""
+"""Thiosulfate in a batch of prints, free and bound: how fast it leaves, and what washing leaves."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from drybox.physics.washing import (
 MEMBERS = 2000
 
 
-class Way(NamedTuple):
+class WashWay(NamedTuple):
     """A way to wash: equal changes of fresh water."""
 
     changes: int
@@ -31,7 +31,10 @@ class Way(NamedTuple):
 
 @dataclass(frozen=True)
 class Pools:
-    """What is in the print and how fast it leaves; arrays in an ensemble."""
+    """Thiosulfate in a print, free or bound, and time constants of each before and after the aid.
+
+    Numbers, or arrays over an ensemble.
+    """
 
     load_kg_m2: Number
     bound_frac: Number
@@ -42,7 +45,7 @@ class Pools:
 
 
 def likely_pools(setup: WashSetup) -> Pools:
-    """Return the likely pools at this weight and temperature."""
+    """Return what is likely in a paper of this weight, in water of this temperature."""
     rules = setup.rules
 
     def scaled(seconds: float) -> Number:
@@ -73,11 +76,7 @@ def likely_pools(setup: WashSetup) -> Pools:
 def spread_pools(likely: Pools, setup: WashSetup, seed: int) -> Pools:
     """Return log-normal members around the likely pools."""
     rules = setup.rules
-    spreads = (
-        rules.load_spread_frac,
-        rules.time_constant_spread_frac,
-        rules.bound_share_spread_frac,
-    )
+    spreads = rules.load_spread_frac, rules.time_constant_spread_frac, rules.bound_share_spread_frac
     z = np.random.default_rng(seed).standard_normal((3, MEMBERS))
     load, slow, share = np.exp(np.array(spreads)[:, np.newaxis] * z)
     return Pools(
@@ -109,7 +108,7 @@ def residual_kg_m2(
     return left
 
 
-def bath_by_bath(setup: WashSetup, pools: Pools, way: Way) -> WashHistory:
+def bath_by_bath(setup: WashSetup, pools: Pools, way: WashWay) -> WashHistory:
     """Return the history of the chosen way, bath by bath, the aid's bath included."""
     changes, soak, water = way
     share = carry_over_share_frac(setup.prints * setup.carry_over_m3, water)

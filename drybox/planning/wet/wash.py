@@ -19,7 +19,7 @@ from drybox.physics.washing import Number, WashHistory, carry_over_share_frac, w
 from drybox.planning.wet.pools import (
     MEMBERS,
     Pools,
-    Way,
+    WashWay,
     bath_by_bath,
     likely_pools,
     residual_kg_m2,
@@ -100,7 +100,7 @@ def _goal_of(setup: WashSetup) -> Goal:
     return "least water" if setup.water_m3 is None else "best result"
 
 
-def _choose(setup: WashSetup, pools: Pools, goal: Goal) -> Way:
+def _choose(setup: WashSetup, pools: Pools, goal: Goal) -> WashWay:
     """Return the way that serves the goal; the best result when the target is out of reach."""
     changes, soak, water = _ways(setup)
     residual = residual_kg_m2(setup, pools, changes, soak=soak, water=water)
@@ -116,7 +116,7 @@ def _choose(setup: WashSetup, pools: Pools, goal: Goal) -> Way:
     else:
         chosen = _least(met, duration, total, residual)
     n, t, v = (float(np.broadcast_to(x, residual.shape)[chosen]) for x in (changes, soak, water))
-    return Way(int(n), t, v)
+    return WashWay(int(n), t, v)
 
 
 def _cautious(setup: WashSetup, likely: Pools, members: Pools) -> Pools:
@@ -202,7 +202,7 @@ def _least(allowed: Flags, *keys: Array) -> tuple[np.intp, ...]:
 
 
 def _plan(
-    setup: WashSetup, pools: Pools, members: Pools, *, goal: Goal, way: Way, sure: bool
+    setup: WashSetup, pools: Pools, members: Pools, *, goal: Goal, way: WashWay, sure: bool
 ) -> WashPlan:
     changes, soak, water = way
     history = bath_by_bath(setup, pools, way)

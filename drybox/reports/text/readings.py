@@ -53,7 +53,7 @@ def conditioned_on(event: Event, readings: Readings) -> list[str]:
         what = listed([READ[kind] for kind in READ if any(n.kind == kind for n in readings.used)])
         said.append(
             f"Held to what was read that day of the {what}, {_times(readings.used, zone)}, the "
-            f"box out from {clock(readings.out_s, zone)}: drawn days that agree count, for all "
+            f"box out from {clock(readings.out_at, zone)}: drawn days that agree count, for all "
             "hours alike; "
             "--uncalibrated leaves this out."
         )
@@ -89,7 +89,7 @@ def outliers(event: Event, readings: Readings, units: str) -> list[str]:
     return [
         "Not explained by box and weather as told, and counted for nothing: "
         f"{listed(read)}. Look at thermometer and aim, at the sky told, which holds for the whole "
-        f"day, and at when the box was set out, here {clock(readings.out_s, zone)}."
+        f"day, and at when the box was set out, here {clock(readings.out_at, zone)}."
     ]
 
 

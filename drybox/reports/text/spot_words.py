@@ -8,10 +8,9 @@ from typing import Any
 from drybox.inputs.event.box import Box
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.planning.aim.spots import PlaceSpots, SpotBreak
+from drybox.planning.aim.spots import Blocked, PlaceSpots, SpotBreak
 from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
-from drybox.planning.one_print.set_out import Blocked
 from drybox.reports.text.answer import Column, Table
 from drybox.reports.text.phrases import clock, listed, said_below, say, the
 

@@ -142,7 +142,7 @@ def held(event: Event, limit_k: float) -> tuple[AimSearch, float, float]:
     """The search under a limit, with the energy its turns keep and the hottest plate."""
     noon = event.day_start_at + 12 * 3600.0
     day = conditions(event.weather, event.place, noon - 3 * 3600, end_at=noon + 2 * 3600)
-    search = held_search(event, day, limit_k)
+    search = held_search(event, AimSearch(day, event.place, event.box), limit_k)
     plan = plan_aim(search, noon - 3600, noon + 3600, rule=TurnRule(0.95))
     bearing, tilt = plan.schedule(day.time_at, "turns")
     forcing = plate_forcing(nominal(day), event.place, event.box, aim_deg=(bearing, tilt))

@@ -217,3 +217,8 @@ def test_listed_stages_follow_and_bring_their_own_cautions() -> None:
     assert any("Solvents" in text for text in said.cautions)
     assert "ink" in one.warnings
     assert asked().done_at is None
+
+
+def test_a_print_dry_just_above_over_dry_is_pulled_at_the_dry_mark() -> None:
+    found = asked({"drying.dry": "60 %", "drying.over_dry": "58 %"})
+    assert (found.pull.activity, found.pull.gain_m) == (0.6, 0.0)

@@ -21,9 +21,9 @@ from drybox.planning.one_print.lookups import (
     _Held,
     lay_on_lookup,
     thermometer_lookup,
-    under_sky,
 )
 from drybox.planning.one_print.sheet_day import plan_sheet_day
+from drybox.planning.scenario.both_skies import under_sky
 from drybox.planning.scenario.conditions import Conditions, conditions
 from drybox.planning.scenario.models import box_system
 from drybox.planning.scenario.samples import draw

@@ -1,37 +1,36 @@
 """Setting out: warm-up, useful hours, and what takes the sun."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
-from drybox.planning.one_print.set_out import plan_set_out
+from drybox.planning.one_print.set_out import SetOutResult, plan_set_out
 from drybox.planning.scenario.outside import box_out_s
+from drybox.planning.scenario.percentiles import or_never
 
 DEMO = "data/demo/fair.toml"
 
 
 @pytest.fixture(scope="module")
-def fair():  # type: ignore[no-untyped-def]
-    event = load_event(DEMO)
-    return event, plan_set_out(event, members=24)
+def found() -> SetOutResult:
+    return plan_set_out(load_event(DEMO), members=24)
 
 
-def test_the_box_goes_out_before_the_first_print(fair) -> None:  # type: ignore[no-untyped-def]
-    _, found = fair
+def test_the_box_goes_out_before_the_first_print(found: SetOutResult) -> None:
     assert found.set_out_at < found.first_load_at <= found.last_load_at
     at = np.interp(found.first_load_at, found.time_at, found.plate_temp_k)
     assert at > np.interp(found.first_load_at, found.time_at, found.air_temp_k) + 20
 
 
-def test_before_it_is_set_out_the_plate_is_at_air_temperature(fair) -> None:  # type: ignore[no-untyped-def]
-    _, found = fair
+def test_before_it_is_set_out_the_plate_is_at_air_temperature(found: SetOutResult) -> None:
     before = found.time_at < found.set_out_at
     assert np.allclose(found.plate_temp_k[before], found.air_temp_k[before])
 
 
-def test_the_clock_tower_takes_the_sun_and_the_plate_feels_it(fair) -> None:  # type: ignore[no-untyped-def]
-    _, found = fair
+def test_the_clock_tower_takes_the_sun_and_the_plate_feels_it(found: SetOutResult) -> None:
     tower = [stretch for stretch in found.blocked if stretch.name == "clock tower"]
     assert len(tower) == 1
     hidden = (found.time_at > tower[0].from_at) & (found.time_at < tower[0].until_at)
@@ -67,8 +66,8 @@ def test_a_shorter_wait_leaves_no_more_useful_hours() -> None:
     short = plan_set_out(event, members=16, wait_s=15 * 60)
     long = plan_set_out(event, members=16, wait_s=60 * 60)
 
-    def useful(found, wait):  # type: ignore[no-untyped-def]
-        return sum(m.p90 is not None and m.p90 <= wait for _, m in found.loads)
+    def useful(found: SetOutResult, wait_s: float) -> int:
+        return sum(or_never(dry.p90) <= wait_s for _, dry in found.loads)
 
     assert useful(short, 15 * 60) <= useful(long, 60 * 60)
 
@@ -97,7 +96,9 @@ def test_the_box_is_out_when_the_event_says_or_before_the_sun_in_every_command()
     assert sun <= found.first_load_at
 
 
-def test_behind_a_row_of_houses_the_box_goes_out_half_an_hour_before_its_sun(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_behind_a_row_of_houses_the_box_goes_out_half_an_hour_before_its_sun(
+    tmp_path: Path,
+) -> None:
     path = tmp_path / "street.toml"
     lines = "[place]\ncoordinates = '47.0, 9.5'\n" + ROW
     lines += "[event]\ndate = '2027-06-19'\nopens = '10:00'\ncloses = '17:00'\n"

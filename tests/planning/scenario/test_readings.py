@@ -215,7 +215,7 @@ def test_the_answer_says_which_readings_it_holds_to() -> None:
     early = plate(20, LAID_S + 3000)  # before the box is taken to be out
     event = use_readings(day(), [early, plate(46, 300), plate(47, 900), plate(46, 300)])
     assert len(event.seen) == 3
-    readings = Readings(used=event.seen[1:], out_s=day().opens_at - 1800.0)
+    readings = Readings(used=event.seen[1:], out_at=day().opens_at - 1800.0)
     said, left = conditioned_on(event, readings)
     assert "read that day of the plate, 12:45, 12:55, the box out from 08:30" in said
     assert left.startswith("Left out: what was read at 08:10")

@@ -58,12 +58,12 @@ def event_of(name: str, **more: object) -> Event:
 
 @cache
 def times_of(name: str) -> YearTimes:
-    return year_times(event_of(name), station(name)[0], YEAR)
+    return year_times(event_of(name), station(name)[0])
 
 
 @cache
 def season_of(name: str) -> Season:
-    return season(event_of(name), station(name)[0], YEAR)
+    return season(event_of(name), station(name)[0])
 
 
 HOURS_S = (11 * 3600.0, 13 * 3600.0, 15 * 3600.0)
@@ -163,8 +163,8 @@ def test_the_year_agrees_with_days_simulated_one_by_one(name: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", STATIONS)
 def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
-    starts = year_starts(event_of(name), station(name)[0], YEAR, seed=1)
-    times = year_times(event_of(name), station(name)[0], YEAR)
+    starts = year_starts(event_of(name), station(name)[0], seed=1)
+    times = year_times(event_of(name), station(name)[0])
     rng = np.random.default_rng(1)
     some = np.sort(rng.choice(starts.day.size, 300, replace=False))
     prints = starts.draws.of(some)
@@ -194,7 +194,7 @@ def test_long_steps_give_the_times_of_fine_steps(name: str) -> None:
 def test_the_held_plate_stays_near_its_limit() -> None:
     event = event_of("Greensboro", **HELD)
     assert event.limits.hold_below_k is not None
-    starts = year_starts(event, station("Greensboro")[0], YEAR, seed=1)
+    starts = year_starts(event, station("Greensboro")[0], seed=1)
     assert starts.plate_temp_k.max() <= event.limits.hold_below_k + 0.01
     days, first = np.unique(starts.day, return_index=True)
     own = starts.draws.of(first)
@@ -245,7 +245,7 @@ def test_more_sun_and_longer_waits_work_more_often() -> None:
 
 def test_the_same_seed_gives_the_same_season_in_any_number_of_threads() -> None:
     event, weather = event_of("Sand Point"), station("Sand Point")[0]
-    assert season(event, weather, YEAR, threads=1) == season_of("Sand Point")
+    assert season(event, weather, threads=1) == season_of("Sand Point")
 
 
 def test_the_dark_hours_of_a_fair_at_dawn_count_as_misses() -> None:
@@ -264,14 +264,14 @@ def test_the_dark_hours_of_a_fair_at_dawn_count_as_misses() -> None:
 
 def test_a_wind_felt_at_the_plate_is_the_same_wind_all_year() -> None:
     there = event_of("Greensboro", **{"weather.sky": "clear", "weather.wind_at_plate": "1.5 m/s"})
-    year = year_weather(there, YEAR)
+    year = year_weather(there)
     assert year.wind_10m_m_s[0] == pytest.approx(there.weather.wind_10m_m_s[0])
     assert year.felt_wind_m_s == 1.5
 
 
 @pytest.mark.slow
 def test_another_seed_gives_a_near_season() -> None:
-    other = season(event_of("Sand Point"), station("Sand Point")[0], YEAR, seed=2)
+    other = season(event_of("Sand Point"), station("Sand Point")[0], seed=2)
     assert other != season_of("Sand Point")
     assert other.works_h == pytest.approx(season_of("Sand Point").works_h, rel=0.05)
 
@@ -283,7 +283,7 @@ def test_best_aims_face_the_noon_sun_in_both_hemispheres() -> None:
     assert north.months[11].aim.tilt_deg > north.months[5].aim.tilt_deg + 30
     noon = {"event.opens": "11:00", "event.closes": "15:00", "event.date": "2027-06-12"}
     south = load_event(None, noon | {"place.latitude": -34.0, "place.longitude": 151.0})
-    found = season(south, steady_weather({"cloud_frac": 0.0}, south.day_start_at), YEAR)
+    found = season(south, steady_weather({"cloud_frac": 0.0}, south.day_start_at))
     june = found.months[5].aim
     assert june.bearing_deg > 330 or june.bearing_deg < 30
     assert june.tilt_deg == pytest.approx(57, abs=8)  # the noon sun's, a little flatter for the sky
@@ -294,10 +294,8 @@ def test_best_aims_face_the_noon_sun_in_both_hemispheres() -> None:
 def test_aim_modes_of_the_box_are_followed() -> None:
     weather = station("Greensboro")[0]
     turned = season_of("Greensboro")
-    best = season(event_of("Greensboro", **{"box.aim": "best"}), weather, YEAR)
-    north = season(
-        event_of("Greensboro", **{"box.bearing": "N", "box.tilt": "60 deg"}), weather, YEAR
-    )
+    best = season(event_of("Greensboro", **{"box.aim": "best"}), weather)
+    north = season(event_of("Greensboro", **{"box.bearing": "N", "box.tilt": "60 deg"}), weather)
     assert (turned.aim_words, best.aim_words, north.aim_words) == (
         "turned every hour",
         "best by month",
@@ -310,7 +308,7 @@ def test_polar_night_and_no_sun_at_all() -> None:
     arctic = load_event(
         None, {"place.latitude": 69.65, "place.longitude": 18.96, "event.date": "2027-06-12"}
     )
-    found = season(arctic, steady_weather({"cloud_frac": 0.0}, arctic.day_start_at), YEAR)
+    found = season(arctic, steady_weather({"cloud_frac": 0.0}, arctic.day_start_at))
     months = {cell.month for cell in found.cells}
     assert 12 not in months
     assert found.months[11].aim.kept_frac == 0.0
@@ -333,7 +331,7 @@ def test_no_sun_ever_is_no_answer(monkeypatch: pytest.MonkeyPatch) -> None:
         season_year.YearTable, "sun_up", property(lambda self: np.zeros((365, 385), dtype=bool))
     )
     with pytest.raises(NoAnswerError, match="never rises"):
-        season(event, station("Greensboro")[0], YEAR)
+        season(event, station("Greensboro")[0])
 
 
 def test_the_python_call_takes_the_events_own_year_and_gives_a_table() -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from drybox.errors import NoAnswerError
 from drybox.inputs.text.settings import Settings
 from drybox.inputs.wet.wash import WashSetup, read_wash
-from drybox.planning.wet.pools import Way, bath_by_bath, likely_pools, residual_kg_m2
+from drybox.planning.wet.pools import WashWay, bath_by_bath, likely_pools, residual_kg_m2
 from drybox.planning.wet.wash import Goal, least_water_m3, plan_wash
 from drybox.reports.text.plan_words import wash_why_said
 
@@ -89,7 +89,7 @@ def test_the_grid_and_the_bath_by_bath_history_agree(
 ) -> None:
     setting = setup(prints=3, wash_aid=aid)
     pools = likely_pools(setting)
-    history = bath_by_bath(setting, pools, Way(changes, soak, water))
+    history = bath_by_bath(setting, pools, WashWay(changes, soak, water))
     at_once = residual_kg_m2(setting, pools, float(changes), soak=soak, water=water)
     assert history.print_kg_m2[-1] == pytest.approx(float(at_once), rel=1e-11)
 

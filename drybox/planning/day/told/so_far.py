@@ -14,11 +14,11 @@ from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import LAID_ON
 from drybox.inputs.notes.day_notes import sun_gone_spans
 from drybox.inputs.notes.note import Note
-from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
 from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
 from drybox.planning.day.told.sun_gone import without_gone_sun
+from drybox.planning.scenario.conditions import SUNSHINE_W_M2
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.planning.wet.line import serve, wash_in_batches
 from drybox.tables import load_table
