@@ -50,8 +50,7 @@ class CaseForcing(Forcing):
     @classmethod
     def of_cases(cls, table: Forcing, row: Index, wind_frac: Array) -> CaseForcing:
         """Return some cases of a table."""
-        values = table.values
-        given = table.start_at, table.step_s, values, table.pressure_pa
+        given = table.start_at, table.step_s, table.values, table.pressure_pa
         return cls(*given, row=row, wind_frac=wind_frac, table=table)
 
     def __post_init__(self) -> None:
@@ -344,8 +343,7 @@ def _aim(day: NotedDay, told: Conditions) -> AimDeg:
 
 def _variants(told: Conditions, day: NotedDay, skies: int, *, seed: int) -> Conditions:
     """Return the day as told, off by each of `SHIFTS` up and down, and under drawn skies."""
-    days = SHIFTED
-    scores = {name: np.zeros((days + skies, 1)) for name in SHIFTS}
+    scores = {name: np.zeros((SHIFTED + skies, 1)) for name in SHIFTS}
     for k, name in enumerate(SHIFTS):
         scores[name][1 + 2 * k], scores[name][2 + 2 * k] = 1.0, -1.0
     sun = told_sun(told)
@@ -354,5 +352,6 @@ def _variants(told: Conditions, day: NotedDay, skies: int, *, seed: int) -> Cond
     step = float(told.time_at[1] - told.time_at[0])
     if skies:
         rng = np.random.default_rng([seed, int(told.time_at[0])])
-        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows=rows_of(told))
+        drawn = sun_as_told(rng, own[SHIFTED:], step, rows=rows_of(told))
+        minutes[SHIFTED:], own[SHIFTED:] = drawn
     return shifted_day(told, day.spread, scores, sun=DrawnSun(minutes, own, sun.clearness))

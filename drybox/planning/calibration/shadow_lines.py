@@ -14,6 +14,7 @@ import numpy as np
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.inputs.notes.note import Note
 from drybox.physics.sun_position import sun_position
+from drybox.planning.calibration.measured import PassedOver
 from drybox.planning.scenario.percentiles import P90_SD, Range
 from drybox.tables import load_table
 
@@ -65,9 +66,7 @@ class _Believed:
         self.notes += 1
 
 
-def learn_outlines(
-    notes: Sequence[Note], place: Place
-) -> tuple[list[Outline], list[tuple[Note, str]]]:
+def learn_outlines(notes: Sequence[Note], place: Place) -> tuple[list[Outline], list[PassedOver]]:
     """Return the obstacles that noted shadows changed or added.
 
     Obstacles to put in place of, or beside, those of the same name; and notes, in the order
@@ -81,7 +80,7 @@ def learn_outlines(
     spread = load_table("spreads")["noted"]
     first_sd = float(np.rad2deg(spread["obstacle_elevation"].value))
     believed = [_Believed(obstacle, dict.fromkeys(EDGES, first_sd)) for obstacle in place.obstacles]
-    passed: list[tuple[Note, str]] = []
+    passed: list[PassedOver] = []
     came: list[_Seen] = []
     added: list[Obstacle] = []
     for note in sorted(notes, key=lambda note: note.at_s):
