@@ -261,9 +261,9 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             {
                 "ticket": risk.ticket,
                 "promised_at": risk.promised_at,
-                "earliest_at": risk.earliest_s,
-                "sure_at": risk.sure_s,
-                "keeps_frac": risk.keeps_frac,
+                "earliest_at": risk.promised_range_s.p10,
+                "sure_at": risk.promised_range_s.p90,
+                "keeps_frac": risk.promised_keeps_frac,
             }
             for risk in plan.broken
         ],

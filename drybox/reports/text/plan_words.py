@@ -10,7 +10,7 @@ import numpy as np
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.wet.process import Process
 from drybox.inputs.wet.wash import WashSetup
-from drybox.planning.day.plan import BrokenPromise, DayPlan
+from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
@@ -392,13 +392,14 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     ]
 
 
-def _risk(risk: BrokenPromise, zone: str) -> str:
-    text = f"Ticket {risk.ticket} was promised for {clock(risk.promised_at, zone)}"
-    if risk.earliest_s is not None and risk.promised_at < risk.earliest_s:
-        return f"{text}, before it can be ready: {clock(risk.earliest_s, zone)} at the earliest."
-    if risk.sure_s is None:
+def _risk(risk: TicketPlan, zone: str) -> str:
+    promised_at, ready = risk.promised_at or 0.0, risk.promised_range_s
+    text = f"Ticket {risk.ticket} was promised for {clock(promised_at, zone)}"
+    if ready.p10 is not None and promised_at < ready.p10:
+        return f"{text}, before it can be ready: {clock(ready.p10, zone)} at the earliest."
+    if ready.p90 is None:
         return f"{text}, but it is not sure to be dry in time."
-    return f"{text}; nine in ten are ready only by {clock(risk.sure_s, zone)}."
+    return f"{text}; nine in ten are ready only by {clock(ready.p90, zone)}."
 
 
 def stands_on(plan: DayPlan, units: str) -> list[str]:

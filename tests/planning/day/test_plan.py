@@ -211,8 +211,9 @@ def test_a_promise_already_given_that_cannot_be_kept_is_found(tmp_path: Path) ->
     plan = plan_day(load_event(path), members=20, what_if=False)
     (risk,) = plan.broken
     assert risk.ticket == "1"
-    assert risk.earliest_s is not None
-    assert risk.earliest_s > risk.promised_at
+    assert risk.promised_at is not None
+    assert risk.promised_range_s.p10 is not None
+    assert risk.promised_range_s.p10 > risk.promised_at
 
 
 def test_a_day_on_the_line_alone_and_one_without_any_drier() -> None:
