@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.notes.note import Note
-from drybox.planning.day.plan import DayPlan, columns_of, drawn, plan_day
+from drybox.planning.day.plan import DayPlan, columns_of, plan_day
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import DayDraws
+from drybox.planning.day.samples import DayDraws, draw_day
 from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import SetUp, wet_day
 from drybox.planning.day.told.kept import COUNTED, kept_shares
@@ -36,11 +36,9 @@ class OtherDays:
     def of(cls, plan: DayPlan, days: int = 1000, seed: int = 2) -> OtherDays:
         """Draw and run so many days by a seed that is not the plan's."""
         event, inputs = plan.event, plan.inputs
-        draws = drawn(event, inputs, plan.told, members=days, seed=seed)
+        draws = draw_day(event, inputs, plan.told, members=days, seed=seed)
         means = plan.run.setup.means
-        wet = wet_day(
-            inputs.process, inputs.day, means, draws=draws, members=days, closes_at=event.closes_at
-        )
+        wet = wet_day(inputs, means, draws, closes_at=event.closes_at)
         return cls.run_by(plan, draws, SetUp(means, wet))
 
     @classmethod

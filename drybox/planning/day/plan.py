@@ -22,9 +22,9 @@ from drybox.planning.day.other.opening import opening_earlier
 from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
+from drybox.planning.day.samples import DayDraws, draw_day
 from drybox.planning.day.simulation import DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means
+from drybox.planning.day.stages import CAMERA, Means, SetUp, usual_means
 from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
@@ -208,7 +208,7 @@ def plan_day(
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
-    draws = with_promises(event, drawn(event, inputs, told, members=members, seed=seed))
+    draws = with_promises(event, draw_day(event, inputs, told, members=members, seed=seed))
     limit = water_limit(event, inputs, wash, members=members, seed=seed)
     means = replace(usual_means(event, inputs, wash), water=limit)
     under = None
@@ -280,14 +280,6 @@ def _run(
         found += [*opening_earlier(simulation, run, seed), *other_plates(simulation, run)]
     usage |= _usage_after_washing(run, simulation)
     return run, tuple(sorted((*found, *idle), key=lambda one: one.rank)), usage
-
-
-def drawn(
-    event: Event, inputs: DayInputs, told: Conditions, *, members: int, seed: int
-) -> DayDraws:
-    """Return as many drawn days of an event, as in `plan_day`."""
-    most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
-    return draw_day(event, inputs.day, told, members=members, seed=seed, most=most)
 
 
 def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:

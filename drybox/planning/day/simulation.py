@@ -118,14 +118,8 @@ class DaySimulation:
 
     def set_up(self, means: Means, members: int) -> SetUp:
         """Return some means, and the wet part of the first members under them."""
-        wet = wet_day(
-            self.inputs.process,
-            self.inputs.day,
-            means,
-            draws=self.draws,
-            members=members,
-            closes_at=self.event.closes_at,
-        )
+        closes_at = self.event.closes_at
+        wet = wet_day(self.inputs, means, self.draws, closes_at=closes_at, members=members)
         return SetUp(means, wet)
 
     @cached_property

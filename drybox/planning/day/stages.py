@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.arrays import Array, Flags, Index
-from drybox.inputs.event.day import Day, DayInputs
+from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
-from drybox.inputs.wet.process import Process
 from drybox.planning.day.samples import HandDraws
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
@@ -102,12 +101,6 @@ class SetUp:
         return int(self.wet.lay_s.shape[0])
 
 
-def hands_time_s(process: Process, day: Day) -> float:
-    """Return how long one print usually keeps the hands. [s]."""
-    attended = sum(stage.duration_s for stage in stage_times(process) if stage.attended)
-    return day.sitting_s + attended + day.finishing_s
-
-
 def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
     """Return what there is to work with, as told."""
     day, paper = inputs.day, event.paper
@@ -126,17 +119,15 @@ def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
     )
 
 
-def wet_line(
-    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
+def _wet_line(
+    inputs: DayInputs, means: Means, draws: HandDraws, *, members: int | None, closes_at: float
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members of the draws.
-
-    The last sitting may begin at ``closes_at``.
 
     A sitting is a run of its own: an exposed sheet may wait. Attended stages after it are carried
     through; an unattended stage ends a run, and the sheet may wait in it for the hands.
     """
-    factor = draws.stage_factor[:members]
+    process, factor = inputs.process, draws.stage_factor[:members]
     sitting = means.sitting_s * draws.sitting_factor[:members]
     baths = [bath.name for bath in process.baths]
     drafts = [_Draft(sitting, np.zeros_like(sitting), {CAMERA: (np.zeros_like(sitting), sitting)})]
@@ -150,8 +141,8 @@ def wet_line(
         runs=tuple(draft.run() for draft in drafts),
         hands=means.hands,
         vessels=means.vessels,
-        finishing_s=day.finishing_s,
-        breaks_s=day.breaks_s,
+        finishing_s=inputs.day.finishing_s,
+        breaks_s=inputs.day.breaks_s,
         closes_at=closes_at,
     )
 
@@ -180,13 +171,22 @@ class _Draft:
 
 
 def wet_day(
-    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
+    inputs: DayInputs,
+    means: Means,
+    draws: HandDraws,
+    *,
+    closes_at: float,
+    members: int | None = None,
+    sat_at: Array | None = None,
 ) -> WetDay:
-    """Return when the sitters of the first members are sat, developed and washed."""
-    line = wet_line(process, day, means, draws=draws, members=members, closes_at=closes_at)
-    wet = serve(draws.arrive_at[:members], line)
+    """Return when the sitters of the first members, or of all, are sat, developed and washed.
+
+    The last sitting begins before ``closes_at``; ``sat_at`` are sittings known, as of `serve`. [s]
+    """
+    line = _wet_line(inputs, means, draws, members=members, closes_at=closes_at)
+    wet = serve(draws.arrive_at[:members], line, sat_at)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
-    lay_s, short = wash.washed_at + day.squeegee_s, no_water(means, wash)
+    lay_s, short = wash.washed_at + inputs.day.squeegee_s, no_water(means, wash)
     return WetDay(line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, lay_s), short=short)
 
 

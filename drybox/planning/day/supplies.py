@@ -17,8 +17,8 @@ from drybox.inputs.wet.wash import WashSetup, carry_over_m3
 from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import draw_hands, most_tickets
-from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
+from drybox.planning.day.samples import draw_hands
+from drybox.planning.day.stages import WetDay, usual_means, wet_day
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import Goal, WashPlan, plan_wash
@@ -68,11 +68,8 @@ def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> We
     ``wash`` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
     """
     inputs = read_day_inputs(event)
-    day, process = inputs.day, inputs.process
-    most = most_tickets(event, day, hands_time_s(process, day))
-    draws = draw_hands(event, day, members, seed=seed, most=most)
-    means = usual_means(event, inputs, wash)
-    wet = wet_day(process, day, means, draws=draws, members=members, closes_at=event.closes_at)
+    draws = draw_hands(event, inputs, members, seed=seed)
+    wet = wet_day(inputs, usual_means(event, inputs, wash), draws, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
     in_time = np.isfinite(wet.sat_at).mean(axis=0) >= 0.5
     return WetSupplies(water=wash_water(wet, wash, single), prints=int(in_time.sum()))

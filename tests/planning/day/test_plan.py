@@ -15,8 +15,9 @@ from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.physics.simulation.run import run_print
 from drybox.planning.day.drying_table import laying_on_times_s, way_table
-from drybox.planning.day.plan import DayPlan, drawn, plan_day
+from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import ROUND_UP_S, TicketPlan
+from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import told_day
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
@@ -317,7 +318,7 @@ def test_one_more_of_what_is_short_brings_dry_prints_and_of_the_rest_none() -> N
 def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     told = event(weather__sky="thin cloud")
     inputs, day = read_day_inputs(told), told_day(told)
-    draws = drawn(told, inputs, day, members=6, seed=1)
+    draws = draw_day(told, inputs, day, members=6, seed=1)
     member, starts = np.arange(6), laying_on_times_s(told.opens_at, told.opens_at + 7200.0)
     facing = float(day.sun.azimuth_deg[0])
     forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing_deg=facing)

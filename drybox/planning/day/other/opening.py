@@ -30,9 +30,8 @@ def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> list[
     except NoAnswerError:
         return []
     members = min(MEMBERS, setup.members)
-    draws = draw_day(
-        early, moved.day, told, members=members, seed=seed, most=simulation.draws.arrive_at.shape[1]
-    )
+    tickets = simulation.draws.arrive_at.shape[1]
+    draws = draw_day(early, moved, told, members=members, seed=seed, most=tickets)
     there = DaySimulation(early, moved, told, draws=draws)
     own = there.set_up(setup.means, members)
     (run,) = there.run([own], [there.choose(own)])

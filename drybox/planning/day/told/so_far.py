@@ -17,10 +17,9 @@ from drybox.inputs.notes.note import Note
 from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
+from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day
 from drybox.planning.day.told.sun_gone import without_gone_sun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
-from drybox.planning.wet.line import serve, wash_in_batches
 from drybox.tables import load_table
 
 STAGES = ("sat", "laid", "touch", "dry", "handed")
@@ -150,10 +149,7 @@ class Underway:
         first = np.fmin.reduce([at[name] for name in STAGES[1:]])
         guess = np.isnan(sat) & np.isfinite(first)
         if guess.any():
-            wet = wet_day(
-                self.inputs.process, self.inputs.day, self.means, draws=draws, members=self.members,
-                closes_at=self.event.closes_at,
-            )  # fmt: skip
+            wet = wet_day(self.inputs, self.means, draws, closes_at=self.event.closes_at)
             took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_at
             usual = np.nanmedian(np.where(np.isfinite(took), took, np.nan))
             sat[guess] = first[guess] - usual
@@ -188,36 +184,25 @@ class Underway:
 
     def wet(self) -> WetDay:
         """Return the wet part: sittings and laying-on as noted, the rest not before now."""
-        inputs, means, now = self.inputs, self.means, self.now
-        line = wet_line(
-            inputs.process,
-            inputs.day,
-            means,
-            draws=self.draws,
-            members=self.members,
+        squeegee_s, laid = self.inputs.day.squeegee_s, self.now.noted_s["laid"]
+        comes = np.where(np.isfinite(self.sat_at), self.sat_at, self.draws.arrive_at)
+        usual = wet_day(
+            self.inputs,
+            self.means,
+            replace(self.draws, arrive_at=comes),
             closes_at=self.event.closes_at,
+            sat_at=self.sat_at,
         )
-        sat = np.isfinite(self.sat_at)
-        comes = np.where(sat, self.sat_at, self.draws.arrive_at)
-        wet = serve(comes, line, sat_at=self.sat_at)
-        wash = wash_in_batches(
-            wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together
+        washed = np.fmin(usual.wash.washed_at, laid - squeegee_s)
+        wash = replace(
+            usual.wash, begun_at=np.minimum(usual.wash.begun_at, washed), washed_at=washed
         )
-        ready = wash.washed_at + inputs.day.squeegee_s
-        laid = now.noted_s["laid"]
-        if "laid" in now.kinds:
-            ready = np.maximum(ready, now.now_at)
+        ready = usual.wash.washed_at + squeegee_s
+        if "laid" in self.now.kinds:
+            ready = np.maximum(ready, self.now.now_at)
         ready = np.where(np.isfinite(laid), laid, ready)
-        washed = np.where(
-            np.isfinite(laid),
-            np.minimum(wash.washed_at, laid - inputs.day.squeegee_s),
-            wash.washed_at,
-        )
-        wash = replace(wash, begun_at=np.minimum(wash.begun_at, washed), washed_at=washed)
-        short = no_water(means, wash) & ~np.isfinite(laid)
-        return WetDay(
-            line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, ready), short=short
-        )
+        short = no_water(self.means, wash) & ~np.isfinite(laid)
+        return replace(usual, wash=wash, lay_s=np.where(short, np.inf, ready), short=short)
 
     def ways(self) -> dict[int, str]:
         """Return the way of each print laid on, by column: as noted, else `LAID_ON`.

@@ -11,7 +11,8 @@ import pytest
 from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.notes.note import Note
-from drybox.planning.day.plan import DayPlan, drawn, plan_day, usual_means
+from drybox.planning.day.plan import DayPlan, plan_day, usual_means
+from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import told_day
 from drybox.planning.day.told.so_far import Underway, so_far
 from drybox.planning.wet.wash import plan_wash
@@ -83,7 +84,7 @@ def test_nothing_that_was_not_noted_comes_before_now() -> None:
 
 def test_later_notes_of_a_kind_count_and_unknown_tickets_are_said() -> None:
     asked = event(("laid", "1", 50.0), ("laid", "1", 58.0), ("dry", "Z", 60.0))
-    draws = drawn(asked, read_day_inputs(asked), told_day(asked), members=4, seed=1)
+    draws = draw_day(asked, read_day_inputs(asked), told_day(asked), members=4, seed=1)
     found = so_far(asked, draws.tickets, asked.closes_at)
     assert (found.noted_s["laid"][0] - asked.opens_at) / MINUTE_S == 58.0
     assert found.strangers == ("Z",)
@@ -92,7 +93,7 @@ def test_later_notes_of_a_kind_count_and_unknown_tickets_are_said() -> None:
 
 def underway(asked: Event, minute: float, members: int = 40) -> Underway:
     inputs = read_day_inputs(asked)
-    draws = drawn(asked, inputs, told_day(asked), members=members, seed=1)
+    draws = draw_day(asked, inputs, told_day(asked), members=members, seed=1)
     means = usual_means(asked, inputs, plan_wash(inputs.wash))
     at_s = asked.opens_at + minute * MINUTE_S
     return Underway(asked, inputs, draws, means=means, now_at=at_s)
