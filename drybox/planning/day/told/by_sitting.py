@@ -95,6 +95,11 @@ class Sittings:
         return cls(members, tickets, there)
 
 
+def as_range(parts: Array) -> Range:
+    """Return P10, P50 and P90 as a range, in which what never comes is not known."""
+    return Range(*(float(part) if np.isfinite(part) else None for part in parts))
+
+
 class SinceSitting:
     """Percentiles of each stage of groups of sittings, counted from the sitting; in seconds.
 
@@ -162,7 +167,4 @@ class SinceSitting:
 
     def range_since(self, end: str, place: int) -> Range:
         """Return the range from the sitting of a group to an end; unknown for no end."""
-        if not end:
-            return UNKNOWN
-        parts = (float(part) for part in self.since[end][:, place])
-        return Range(*(part if np.isfinite(part) else None for part in parts))
+        return as_range(self.since[end][:, place]) if end else UNKNOWN
