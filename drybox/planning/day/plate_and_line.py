@@ -225,7 +225,7 @@ class _Plate:
             if step % self.hands_every == 0:
                 minute = step // self.hands_every
                 hands = self.free_hands[:, minute]
-                self._pull(now, hands)
+                self._take_off(now, (self.ends_s <= now) & hands[:, None])
                 if self.may_lay[minute]:
                     self._lay_on(now, hands)
                 self.plate.give_back_slots()
@@ -266,9 +266,6 @@ class _Plate:
                 self.yields_s[row, slot] = np.where(np.isfinite(handed), when, np.inf)
                 ends = np.maximum(when, handed)
             self.ends_s[row, slot] = np.minimum(self.ends_s[row, slot], ends)
-
-    def _pull(self, now: float, hands: Flags) -> None:
-        self._take_off(now, (self.ends_s <= now) & hands[:, None])
 
     def _take_off(self, now: float, due: Flags) -> None:
         row, slot = np.nonzero(due)

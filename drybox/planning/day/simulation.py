@@ -92,8 +92,8 @@ class DaySimulation:
         self.too_hot_s: tuple[float, ...] = ()
         self.rain = stopping_spells(event.weather, self.start_at, event.closes_at)
         self.underway: Underway | None = None
-        self.aimed: AimDeg | None = None
-        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
+        self.aim_deg: AimDeg | None = None
+        """Bearing and tilt at each time of the day, None without a plate."""
         self._forcings: dict[str, Forcing] = {}
         self._hot_ways: set[str] = set()
         self._tables: dict[str, DryingTable] = {}
@@ -106,14 +106,15 @@ class DaySimulation:
             self.no_plate = NoAnswerError(TOO_LARGE)
             return
         try:
-            self.aimed, self.aim = aim_schedule(
+            self.aim_deg, self.aim = aim_schedule(
                 event, self.told, event.aimed_from_s, until_at=event.closes_at
             )
         except NoAnswerError as error:
             self.no_plate = error
             return
-        ensemble = self.draws.ensemble
-        self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, aim_deg=self.aimed)
+        self._forcings[PLATE] = plate_forcing(
+            self.draws.ensemble, event.place, event.box, aim_deg=self.aim_deg
+        )
         self.too_hot_s = too_hot_at(event, self.aim)
 
     def set_up(self, means: Means, members: int) -> SetUp:
@@ -134,10 +135,10 @@ class DaySimulation:
 
     def _moved_light(self, members: int, span_s: tuple[float, float]) -> Forcing:
         """Return what acts on the plate of the first members, out of the shadow for a while."""
-        assert self.aimed is not None
+        assert self.aim_deg is not None
         place = replace(self.event.place, obstacles=())
         ensemble = self.draws.ensemble.of_members(np.arange(members))
-        clear = plate_forcing(ensemble, place, self.event.box, aim_deg=self.aimed)
+        clear = plate_forcing(ensemble, place, self.event.box, aim_deg=self.aim_deg)
         time_at = self.told.time_at
         away = (time_at >= span_s[0]) & (time_at < span_s[1])
         here = self._forcings[PLATE].values[:, :members]
@@ -313,13 +314,11 @@ class DaySimulation:
         sizes = [day.setup.members for day in days]
         member = np.concatenate([np.arange(size) for size in sizes])
         event, parts, forcing = self.event, [day.queue(way) for day in days], self._forcing(way)
-        rows: NDArray[np.intp] = member
-        for number, day in enumerate(days):
+        begins, rows = np.cumsum([0, *sizes]), member.copy()
+        for begin, many, day in zip(begins[:-1], sizes, days, strict=True):
             if way == PLATE and day.setup.moved_s is not None:
-                light = self._moved_light(sizes[number], day.setup.moved_s)
-                before, many = sum(sizes[:number]), sizes[number]
-                rows = rows.copy()
-                rows[before : before + many] = forcing.members + np.arange(many)
+                light = self._moved_light(many, day.setup.moved_s)
+                rows[begin : begin + many] = forcing.members + np.arange(many)
                 forcing = Forcing.joined([forcing, light])
         slots, closed = np.concatenate([part.slots for part in parts]), self._closed(way)
         wait_s = self.out_at - self.start_at if way == PLATE else 0.0
@@ -355,7 +354,6 @@ class DaySimulation:
             closed=None if closed is None else closed[after:],
             battery=battery,
         )
-        begins = np.cumsum([0, *sizes])
         for day, first, last in zip(days, begins[:-1], begins[1:], strict=True):
             day.put(way, dried.of(slice(first, last)))
             if battery is not None:

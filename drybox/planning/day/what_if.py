@@ -24,6 +24,7 @@ MEMBERS = 20
 LITRE_M3 = 1e-3
 MINUTE_S, HOUR_S = 60.0, 3600.0
 NEVER = "nobody waits for it"
+AS_LONG = "the wash takes as long"
 
 EFFORT = {
     "pick-up an hour later": 0,
@@ -218,27 +219,10 @@ class _Trials:
             self.consider(f"one more {bath.name}", bath.name, means=more, costs=costs)
 
     def water(self) -> None:
-        """Offer wash aid, and a litre more for each wash where water sets a limit."""
+        """Offer wash aid, more water, and a litre more for each wash where water sets a limit."""
         setup, means = self.simulation.inputs.wash, self.base.means
         if not setup.wash_aid:
-            try:
-                aided = plan_wash(replace(setup, wash_aid=True))
-            except NoAnswerError:
-                pass
-            else:
-                single, wet = replace(setup, prints=1), self.base.wet
-                usual = wash_water(wet, self.wash, plan_wash(single))
-                spare = wash_water(wet, aided, plan_wash(replace(single, wash_aid=True)))
-                less_m3 = spare.total_m3 - usual.total_m3
-                costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
-                limit = means.water
-                if limit is not None:
-                    alone = plan_wash(replace(single, wash_aid=True))
-                    limit = WaterLimit.of(limit.left_m3, aided, alone)
-                quicker = replace(means, wash_s=aided.duration_s, water=limit)
-                why = "the wash takes as long"
-                of = "water" if wet.short.any() else self._washing()
-                self.consider("wash aid", of, means=quicker, costs=costs, why=why)
+            self._wash_aid()
         self._more_water()
         change = "a litre more for each wash"
         if means.water is not None and self.base.wet.short.any():
@@ -250,13 +234,32 @@ class _Trials:
         more = plan_wash(replace(setup, water_m3=setup.water_m3 + LITRE_M3))
         longer = replace(means, wash_s=more.duration_s)
         costs = _litres("water", float(self.base.wet.wash.batches.mean()) * LITRE_M3)
-        why = "the wash takes as long"
-        self.consider(change, "water", means=longer, costs=costs, why=why)
+        self.consider(change, "water", means=longer, costs=costs, why=AS_LONG)
 
-    def _washing(self) -> str:
-        """Return what a quicker wash frees: the trays where anybody waits for one."""
+    def _wash_aid(self) -> None:
+        """Offer wash aid where there is a wash with it.
+
+        It frees water where that is short, else the trays where anybody waits for one.
+        """
+        setup, means, wet = self.simulation.inputs.wash, self.base.means, self.base.wet
+        try:
+            aided = plan_wash(replace(setup, wash_aid=True))
+        except NoAnswerError:
+            return
+        alone, alone_aided = (
+            plan_wash(replace(setup, prints=1, wash_aid=aid)) for aid in (False, True)
+        )
+        usual, spare = wash_water(wet, self.wash, alone), wash_water(wet, aided, alone_aided)
+        costs = (
+            *_litres("wash aid", aided.aid_m3),
+            *_litres("water", spare.total_m3 - usual.total_m3),
+        )
+        limit = means.water and WaterLimit.of(means.water.left_m3, aided, alone_aided)
+        quicker = replace(means, wash_s=aided.duration_s, water=limit)
         waits = {one.of for one in self.idle if one.why == NEVER}
-        return "washing" if "wash trays" in waits else "wash trays"
+        of = "washing" if "wash trays" in waits else "wash trays"
+        of = "water" if wet.short.any() else of
+        self.consider("wash aid", of, means=quicker, costs=costs, why=AS_LONG)
 
     def _more_water(self) -> None:
         """Offer the water that the day lacks, where it lacks any."""
