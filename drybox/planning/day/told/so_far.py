@@ -150,12 +150,16 @@ class Underway:
         guess = np.isnan(sat) & np.isfinite(first)
         if guess.any():
             wet = wet_day(self.inputs, self.means, draws, closes_at=self.event.closes_at)
-            took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_at
-            usual = np.nanmedian(np.where(np.isfinite(took), took, np.nan))
-            sat[guess] = first[guess] - usual
+            washed_at = np.where(np.isfinite(wet.wash.washed_at), wet.wash.washed_at, np.nan)
+            took_s = washed_at + self.inputs.day.squeegee_s - wet.sat_at
+            sat[guess] = first[guess] - np.nanmedian(took_s)
         return np.asarray(sat)
 
     def _arrivals(self, draws: DayDraws) -> Array:
+        """Return when tickets come: those noted, by their sitting at the latest, others from now.
+
+        Where sittings are noted, one not noted before another is taken not to come.
+        """
         comes, now = draws.arrive_at.copy(), self.now.now_at
         sat = np.isfinite(self.sat_at)
         comes[:, sat] = np.minimum(comes[:, sat], self.sat_at[sat])

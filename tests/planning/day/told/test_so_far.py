@@ -69,6 +69,15 @@ def test_what_was_noted_stands_in_every_draw() -> None:
     np.testing.assert_allclose(minutes_of(plan, run.dried.left_s[:, 0]), 95.0, atol=1e-6)
 
 
+def test_a_print_laid_on_stands_though_the_day_s_water_washes_none() -> None:
+    asked = event(("laid", "1", 58.0), event__water="1 L")
+    plan = plan_day(asked, members=20, what_if=False, now_at=asked.opens_at + 70 * MINUTE_S)
+    first, second, *_ = plan.tickets
+    assert (first.stage, first.hand_over) == ("laid", "dry")
+    assert (second.stage, second.why) == ("", "no_water")
+    assert 5.0 < minutes_of(plan, first.sitting_at) < 40.0  # as long before as the wet line takes
+
+
 def test_nothing_that_was_not_noted_comes_before_now() -> None:
     plan = planned()
     sat, laid = (minutes_of(plan, at) for at in (plan.run.setup.wet.sat_at, plan.run.dried.laid_at))
