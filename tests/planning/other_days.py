@@ -96,7 +96,7 @@ class OtherDays:
         the rest is as the new plan has it. What was before the instant comes out as it was.
         """
         was = self.run
-        laid, left = (at[0] <= now_at for at in (was.dried.laid_at, was.dried.left_s))
+        laid, left = (at[0] <= now_at for at in (was.dried.laid_at, was.dried.left_at))
         sure_at = [max(at, now_at) for at in anew.sure_at]
         choice = Choice(
             ways=_where(laid, was.choice.ways, anew.ways),
@@ -105,7 +105,7 @@ class OtherDays:
             waited=anew.waited,
         )
         (run,) = self.simulation.run([was.setup], [choice])
-        for name in ("laid_at", "left_s"):
+        for name in ("laid_at", "left_at"):
             before, after = (getattr(one.dried, name)[0] for one in (was, run))
             past = np.minimum(before, after) <= now_at
             np.testing.assert_array_equal(before[past], after[past])
@@ -147,7 +147,7 @@ def planned_on(
         if after.p90 is None:
             continue
         first = before.get(ticket.ticket)
-        ends = run.ready_at if ticket.ready_as == "dry" else run.dried.touch_s
+        ends = run.ready_at if ticket.ready_as == "dry" else run.dried.touch_at
         sure = run.setup.wet.sat_at[0, column] + after.p90
         same = first is not None and first.ready_as == ticket.ready_as
         found.append(

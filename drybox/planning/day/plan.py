@@ -331,7 +331,7 @@ def _usage_after_washing(run: DayRun, simulation: DaySimulation) -> dict[str, fl
     for way, count in run.setup.means.slots.items():
         columns = np.array([taken == way for taken in run.ways], dtype=np.bool_)
         if count and (columns.any() or way in USUAL_WAYS):
-            taken_s = _inside_s(run.dried.laid_at[:, columns], run.dried.left_s[:, columns], event)
+            taken_s = _inside_s(run.dried.laid_at[:, columns], run.dried.left_at[:, columns], event)
             usage[SLOT_NAMES[way]] = taken_s / (run.setup.members * count * open_s)
     if finish.stages:
         worked_s = open_s * max(finish.helpers, 1)

@@ -119,16 +119,16 @@ def promises(
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
     own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
     known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
-    group, sits_s = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
+    group, sits_at = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
     for begins, ends in day.breaks_s:  # the middle of draws before a break and after it
-        in_break = (sits_s >= begins) & (sits_s < ends) & ~known[chosen]
-        sits_s = np.where(in_break, ends, sits_s)
+        in_break = (sits_at >= begins) & (sits_at < ends) & ~known[chosen]
+        sits_at = np.where(in_break, ends, sits_at)
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
-        sits_s = np.maximum.accumulate(sits_s)
-        near = Sittings.near(np.where(known, np.inf, sat_at), sits_s)
+        sits_at = np.maximum.accumulate(sits_at)
+        near = Sittings.near(np.where(known, np.inf, sat_at), sits_at)
         group = own.or_of(near, own_where=known[chosen])
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_at=sits_at)
     found = []
     for place, column in enumerate(chosen):
         way, told = _way_told(
@@ -136,7 +136,7 @@ def promises(
         )
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
-    return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
+    return _in_turn(_in_slots(found, seen.likely["left_at"], run.setup.means.slots))
 
 
 def _way_told(
@@ -159,7 +159,7 @@ def _way_told(
 def _plan(
     seen: SinceSitting, place: int, ticket: Ticket, *, way: str | None, told: Told, flat_s: float
 ) -> TicketPlan:
-    sits = float(seen.sits_s[place])
+    sits = float(seen.sits_at[place])
     stages = {name: float(values[place]) for name, values in seen.likely.items()}
     laid = stages["laid_on_at"] if way is not None else np.inf
     washed = told.why != "no_water"
@@ -214,7 +214,7 @@ def _with_promised(
 def _from_laid(seen: SinceSitting, end: str, place: int, *, last_s: float = 0.0) -> Range:
     """Return when a print laid on at the likely time is dry; its P90 not past the sitting's."""
     low, middle, high = seen.likely["laid_on_at"][place] + seen.since_laid[end][:, place]
-    most = seen.sits_s[place] + seen.since[end][2, place] + last_s
+    most = seen.sits_at[place] + seen.since[end][2, place] + last_s
     return as_range(np.array([low, middle, max(middle, min(high, most))]))
 
 
@@ -234,7 +234,7 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
 
     ``dried`` is whether their prints take a way of drying.
     """
-    sits = float(seen.sits_s[place])
+    sits = float(seen.sits_at[place])
     after = {name: float(since[2, place]) for name, since in seen.since.items()}
     late = {name: float(by[place]) for name, by in seen.late.items()}
 
@@ -254,7 +254,7 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
         return Told("mail", "no_water" if seen.no_water[place] else "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
-    until_at, left_at = (float(seen.likely[name][place]) for name in ("until_at", "left_s"))
+    until_at, left_at = (float(seen.likely[name][place]) for name in ("until_at", "left_at"))
     until_at = closes_at if left_at > until_at + ROUND_UP_S else min(until_at, closes_at)
     latest = np.floor(until_at / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
@@ -266,10 +266,12 @@ def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
     if told.promise_at is None:
         return None
     after = seen.after_s(told.end, place)
-    return float(np.mean(after <= told.promise_at - seen.sits_s[place])) if after.size else None
+    return float(np.mean(after <= told.promise_at - seen.sits_at[place])) if after.size else None
 
 
-def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) -> list[TicketPlan]:
+def _in_slots(
+    plans: list[TicketPlan], left_at: Array, slots: Mapping[str, int]
+) -> list[TicketPlan]:
     """Return the plans with a slot each, taken in turn so that none is held twice.
 
     Each member has slots of its own; these follow the likely times. A slot is printed as free
@@ -285,7 +287,7 @@ def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) 
         held = free.setdefault(plan.way, np.full(slots[plan.way], -np.inf))
         able = held <= plan.laid_on_at
         slot = int(able.argmax() if able.any() else held.argmin())
-        held[slot] = max(float(left_s[place]), plan.laid_on_at)
+        held[slot] = max(float(left_at[place]), plan.laid_on_at)
         done[place] = replace(plan, slot=slot + 1)
     return done
 

@@ -225,7 +225,7 @@ class DaySimulation:
     def _touch_dry_j(self, way: str, setup: SetUp) -> float:
         """Return what a print takes to be touch dry on a powered plate, in the middle. [J]"""
         members = min(CHOOSERS, setup.members)
-        lay = setup.wet.lay_s[:members]
+        lay = setup.wet.lay_at[:members]
         span = float(lay.min(initial=self.event.closes_at)), self.event.closes_at
         table = self.table(way, members, span, longest_s=self._longest_s(setup))
         return table.power_w * float(np.median(table.touch_after_s))
@@ -245,7 +245,7 @@ class DaySimulation:
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""
         with np.errstate(invalid="ignore"):
-            left = self.event.closes_at - setup.wet.lay_s
+            left = self.event.closes_at - setup.wet.lay_at
         known = left[np.isfinite(left)]
         return max(float(known.max()) if known.size else 0.0, 0.0)
 
@@ -263,7 +263,7 @@ class DaySimulation:
         Some may have ``taken`` one already, by column.
         """
         members = min(CHOOSERS, setup.members)
-        lay = setup.wet.lay_s[:members]
+        lay = setup.wet.lay_at[:members]
         slots = {
             way: count
             for way, count in setup.means.slots.items()
@@ -399,7 +399,7 @@ class _Day:
     def __init__(self, simulation: DaySimulation, setup: SetUp, choice: Choice) -> None:
         self.simulation, self.setup, self.choice = simulation, setup, choice
         self.until_at = simulation.must_be_dry_s(setup)
-        self.dried = Dried.none(setup.wet.lay_s.shape)
+        self.dried = Dried.none(setup.wet.lay_at.shape)
         self.energy_j = np.zeros(setup.members)
         start, steps = simulation.start_at, simulation.minutes
         self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps=steps)
@@ -410,7 +410,7 @@ class _Day:
 
     def uses(self, way: str) -> bool:
         """Whether any ticket that is reached takes a way."""
-        return bool(np.isfinite(self.setup.wet.lay_s[:, self._on(way)]).any())
+        return bool(np.isfinite(self.setup.wet.lay_at[:, self._on(way)]).any())
 
     def _on(self, way: str) -> Flags:
         return np.array([chosen == way for chosen in self.choice.ways], dtype=bool)
@@ -425,7 +425,7 @@ class _Day:
         touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
         handed = np.where(touch, self.choice.sure_at, np.inf)
         rain = self.simulation.rain if WAY[way].sunny else ()
-        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
+        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_at, np.inf), rain)
         leave_at = np.minimum(np.where(unsure, self.until_at, closes), self.left_at)
         return Queue(
             lay_at=lay_at,

@@ -50,14 +50,14 @@ class Means:
 class WetDay:
     """The wet part of some members: sitting, stages, wash; (n, tickets), infinite if not reached.
 
-    ``lay_s`` is when a print could be laid on or hung. ``short`` tells which are not washed, for
+    ``lay_at`` is when a print could be laid on or hung. ``short`` tells which are not washed, for
     the day's water is used up: their wash is when it would have been.
     """
 
     line: WetLine
     wet: WetTimes
     wash: WashTimes
-    lay_s: Array
+    lay_at: Array
     short: Flags
 
     @property
@@ -77,7 +77,7 @@ class WetDay:
             self,
             wet=WetTimes(begun, off, self.wet.done_s[rows]),
             wash=WashTimes(**{name: each[rows] for name, each in vars(self.wash).items()}),
-            lay_s=self.lay_s[rows],
+            lay_at=self.lay_at[rows],
             short=self.short[rows],
         )
 
@@ -98,7 +98,7 @@ class SetUp:
     @property
     def members(self) -> int:
         """How many members run under it."""
-        return int(self.wet.lay_s.shape[0])
+        return int(self.wet.lay_at.shape[0])
 
 
 def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
@@ -186,8 +186,10 @@ def wet_day(
     line = _wet_line(inputs, means, draws, members=members, closes_at=closes_at)
     wet = serve(draws.arrive_at[:members], line, sat_at)
     wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
-    lay_s, short = wash.washed_at + inputs.day.squeegee_s, no_water(means, wash)
-    return WetDay(line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, lay_s), short=short)
+    lay_at, short = wash.washed_at + inputs.day.squeegee_s, no_water(means, wash)
+    return WetDay(
+        line=line, wet=wet, wash=wash, lay_at=np.where(short, np.inf, lay_at), short=short
+    )
 
 
 def no_water(means: Means, wash: WashTimes) -> Flags:

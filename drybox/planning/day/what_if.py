@@ -139,7 +139,7 @@ def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
 def is_unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
     """Return whether any print that is reached is not sure to be dry when it is wanted."""
     until = simulation.must_be_dry_s(base)
-    there = np.isfinite(base.wet.lay_s).mean(axis=0) >= 0.5
+    there = np.isfinite(base.wet.lay_at).mean(axis=0) >= 0.5
     return any(
         way is None or mark != "dry" or sure_at > np.median(until[:, column])
         for column, (way, mark, sure_at) in enumerate(
@@ -173,8 +173,8 @@ class _Trials:
         other = base.means if means is None else means
         other = replace(other, **{name: getattr(other, name) + by for name, by in more.items()})
         setup = self.simulation.set_up(other, self.members)
-        before = base.wet.lay_s[: self.members]
-        if other.slots == base.means.slots and np.array_equal(setup.wet.lay_s, before):
+        before = base.wet.lay_at[: self.members]
+        if other.slots == base.means.slots and np.array_equal(setup.wet.lay_at, before):
             self._idle(change, of, why)
         else:
             self._run(Trial(change, of, setup, costs=costs))

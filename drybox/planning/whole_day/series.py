@@ -39,7 +39,9 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         "prints_in_wash": under_way(
             np.where(run.setup.wet.short, np.inf, wash.begun_at), wash.washed_at
         ),
-        "prints_on_plate": under_way(dried.laid_at, dried.left_s, plate),
-        "prints_on_line": under_way(dried.laid_at, dried.left_s, line),
-        "prints_on_other_ways": under_way(dried.laid_at, dried.left_s, dried_here & ~plate & ~line),
+        "prints_on_plate": under_way(dried.laid_at, dried.left_at, plate),
+        "prints_on_line": under_way(dried.laid_at, dried.left_at, line),
+        "prints_on_other_ways": under_way(
+            dried.laid_at, dried.left_at, dried_here & ~plate & ~line
+        ),
     }

@@ -48,7 +48,7 @@ def check_days(plan: DayPlan) -> None:
     on = np.isfinite(dried.laid_at)
     assert (wet.wet.done_s > wet.sat_at)[reached].all()
     assert (wet.wash.begun_at >= wet.wet.done_s)[reached].all()
-    assert (dried.laid_at >= wet.lay_s - 1e-6)[on].all()
+    assert (dried.laid_at >= wet.lay_at - 1e-6)[on].all()
     assert (dried.dry_at >= dried.laid_at)[on].all()
     assert (dried.pulled_at >= dried.dry_at)[on].all()
     assert not (on & ~reached).any()
@@ -60,13 +60,13 @@ def check_days(plan: DayPlan) -> None:
         for way, slots in means.slots.items():
             here = np.flatnonzero(on[row] & (ways == way))
             assert (dried.slot[row, here] < slots).all()
-            first = np.argsort(wet.lay_s[row, here], kind="stable")
+            first = np.argsort(wet.lay_at[row, here], kind="stable")
             assert (np.diff(dried.laid_at[row, here][first]) >= 0).all()
             for slot in range(slots):
                 held = here[dried.slot[row, here] == slot]
                 order = held[np.argsort(dried.laid_at[row, held])]
                 for a, b in itertools.pairwise(order):
-                    assert dried.laid_at[row, b] >= dried.left_s[row, a]
+                    assert dried.laid_at[row, b] >= dried.left_at[row, a]
 
 
 def check_promises(plan: DayPlan) -> None:

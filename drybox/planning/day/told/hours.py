@@ -58,7 +58,7 @@ def hour_rules(
     edges = np.unique(np.maximum(edges, from_at))
     group = Sittings.between(sat_at, edges)
     last_at = np.nanmax(np.vstack([edges[:-1], group.of(sat_at)]), axis=0)
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=last_at)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_at=last_at)
     found = []
     for place in range(edges.size - 1):
         often = group.there[:, place].sum() / sat_at.shape[0]

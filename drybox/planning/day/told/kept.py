@@ -32,8 +32,8 @@ def kept_shares(
     """
     given = _by_hour(hours, run) if day.rate_1_s is not None else _by_ticket(plans, run, columns)
     counts = np.zeros(3)
-    for sat_at, after_s, told_s, ends_s in given:
-        counts += (ends_s <= sat_at + after_s).sum(), (ends_s <= told_s).sum(), ends_s.size
+    for sat_at, after_s, told_s, ends_at in given:
+        counts += (ends_at <= sat_at + after_s).sum(), (ends_at <= told_s).sum(), ends_at.size
     unrounded, rounded, count = counts
     return (float(unrounded / count), float(rounded / count)) if count else None
 
@@ -49,7 +49,7 @@ def _by_ticket(
         sat = run.setup.wet.sat_at[:, column]
         there = np.isfinite(sat)
         told = np.array([round_up_s(at + after) for at in sat[there]])
-        ends = run.ready_at if plan.ready_as == "dry" else run.dried.touch_s
+        ends = run.ready_at if plan.ready_as == "dry" else run.dried.touch_at
         yield sat[there], after, told, ends[there, column]
 
 
@@ -63,5 +63,5 @@ def _by_hour(
         if rule.hand_over not in COUNTED or after is None or told is None:
             continue
         there = (sat >= rule.from_at) & (sat < rule.until_at)
-        ends = run.ready_at if rule.ready_as == "dry" else run.dried.touch_s
+        ends = run.ready_at if rule.ready_as == "dry" else run.dried.touch_at
         yield sat[there], after, sat[there] + told, ends[there]

@@ -206,7 +206,7 @@ class Underway:
             ready = np.maximum(ready, self.now.now_at)
         ready = np.where(np.isfinite(laid), laid, ready)
         short = no_water(self.means, wash) & ~np.isfinite(laid)
-        return replace(usual, wash=wash, lay_s=np.where(short, np.inf, ready), short=short)
+        return replace(usual, wash=wash, lay_at=np.where(short, np.inf, ready), short=short)
 
     def ways(self) -> dict[int, str]:
         """Return the way of each print laid on, by column: as noted, else `LAID_ON`.
@@ -243,7 +243,7 @@ class Underway:
         """
         at, now = self.now.noted_s, self.now.now_at
         fits = np.ones((self.members, self.tickets), dtype=bool)
-        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_at)):
+        for name, when in (("touch", run.dried.touch_at), ("dry", run.dried.pulled_at)):
             still = self.now.lies & np.isnan(at[name]) & (name in self.now.kinds)
             fits &= (when > now) | ~still
         rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
@@ -262,21 +262,21 @@ class Underway:
         for column in np.flatnonzero(self.now.lies):
             dried.laid_at[:, column] = at["laid"][column]
             if "dry" in kinds:
-                for when in (dried.dry_at, dried.pulled_at, dried.left_s):
+                for when in (dried.dry_at, dried.pulled_at, dried.left_at):
                     when[:, column] = np.maximum(when[:, column], now)
             if "touch" in kinds and np.isnan(at["touch"][column]):
-                dried.touch_s[:, column] = np.maximum(dried.touch_s[:, column], now)
+                dried.touch_at[:, column] = np.maximum(dried.touch_at[:, column], now)
         for name, whens in (
             ("laid", (dried.laid_at,)),
-            ("touch", (dried.touch_s,)),
-            ("dry", (dried.dry_at, dried.pulled_at, dried.left_s)),
+            ("touch", (dried.touch_at,)),
+            ("dry", (dried.dry_at, dried.pulled_at, dried.left_at)),
         ):
             for column in np.flatnonzero(np.isfinite(at[name])):
                 for when in whens:
                     when[:, column] = at[name][column]
         for column in np.flatnonzero(np.isfinite(at["handed"])):
-            dried.left_s[:, column] = at["handed"][column]
-        dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_at)
+            dried.left_at[:, column] = at["handed"][column]
+        dried.touch_at[...] = np.minimum(dried.touch_at, dried.dry_at)
         return replace(run, dried=dried, ready_at=dried.pulled_at + finishing_s)
 
     def likely_rows(self, run: DayRun, seed: int) -> Index:
@@ -315,7 +315,7 @@ class Underway:
         """Return the log-likelihood of each day by the drying times noted, and not noted yet."""
         at = self.now.noted_s
         off = []
-        for name, when in (("dry", run.dried.pulled_at), ("touch", run.dried.touch_s)):
+        for name, when in (("dry", run.dried.pulled_at), ("touch", run.dried.touch_at)):
             known = np.isfinite(at[name] - at["laid"]) & (at[name] > at["laid"])
             known &= np.isnan(at["dry"]) | (name == "dry")
             with np.errstate(invalid="ignore", divide="ignore"):

@@ -66,7 +66,7 @@ def test_what_was_noted_stands_in_every_draw() -> None:
     for column, laid in ((0, 58.0), (1, 66.0)):
         np.testing.assert_allclose(minutes_of(plan, run.dried.laid_at[:, column]), laid, atol=1e-6)
     np.testing.assert_allclose(minutes_of(plan, run.dried.dry_at[:, 0]), 80.0, atol=1e-6)
-    np.testing.assert_allclose(minutes_of(plan, run.dried.left_s[:, 0]), 95.0, atol=1e-6)
+    np.testing.assert_allclose(minutes_of(plan, run.dried.left_at[:, 0]), 95.0, atol=1e-6)
 
 
 def test_a_print_laid_on_stands_though_the_day_s_water_washes_none() -> None:
