@@ -132,17 +132,16 @@ class DayPlan(Readable):
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
-        before: TicketPlan | None = None
-        longest_s = 0.0
+        before_at, longest_s = -np.inf, 0.0
         for plan in self.tickets:
-            if before is None or plan.arrives_at >= before.sitting_at:
+            if plan.arrives_at >= before_at:
                 behind = None
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
             if plan.sitting_at - plan.arrives_at > longest_s:
                 worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
-            before = plan
+            before_at = plan.sitting_at
         return worst
 
     @property

@@ -75,22 +75,10 @@ class DayDraws(HandDraws):
         return replace(self, **columns, ensemble=ensemble, readings=pairs.readings)
 
 
-def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
-    """Return a ticket for each print of the sitters told, and when each comes. [s].
-
-    Examples
-    --------
-    A sitter with two prints has tickets 7 and 7.2.
-    """
-    tickets, arrive = [], []
-    for sitter in day.sitters:
-        for number in range(1, sitter.prints + 1):
-            label = sitter.ticket if number == 1 else f"{sitter.ticket}.{number}"
-            tickets.append(
-                Ticket(label, sitter.ticket, name=sitter.name, promised_at=sitter.promised_at)
-            )
-            arrive.append(sitter.at)
-    return tuple(tickets), np.array(arrive, dtype=float)
+def _tickets(sitter: str, prints: int, **told: Any) -> list[Ticket]:
+    """Return a ticket for each print of a sitter: 7 and 7.2 of one with two prints."""
+    labels = [sitter, *(f"{sitter}.{number}" for number in range(2, prints + 1))]
+    return [Ticket(label, sitter, **told) for label in labels]
 
 
 def _most_tickets(event: Event, inputs: DayInputs) -> int:
@@ -181,17 +169,16 @@ def _arrivals(
 ) -> tuple[tuple[Ticket, ...], Array]:
     """Return the tickets and when each comes in each member; by chance where a rate is told."""
     if day.rate_1_s is None:
-        tickets, arrive = tickets_of(day)
-        tickets, arrive = tickets[:most], arrive[:most]
-        return tickets, np.broadcast_to(arrive, (members, arrive.size)).copy()
+        tickets, arrive_at = [], []
+        for one in day.sitters:
+            own = _tickets(one.ticket, one.prints, name=one.name, promised_at=one.promised_at)
+            tickets += own
+            arrive_at += [float(one.at)] * len(own)
+        return tuple(tickets[:most]), np.tile(arrive_at[:most], (members, 1))
     expected = day.rate_1_s * (event.closes_at - event.opens_at)
     sitters = min(int(expected + 5 * np.sqrt(expected)) + 5, most // day.prints + 1)
     gaps = rng.exponential(1 / day.rate_1_s, (members, sitters))
     arrive = event.opens_at + np.cumsum(gaps, axis=1)
     arrive[arrive >= event.closes_at] = np.inf
-    tickets = tuple(
-        Ticket(str(sitter) if number == 1 else f"{sitter}.{number}", str(sitter))
-        for sitter in range(1, sitters + 1)
-        for number in range(1, day.prints + 1)
-    )
-    return tickets, np.repeat(arrive, day.prints, axis=1)
+    tickets = [each for k in range(sitters) for each in _tickets(str(k + 1), day.prints)]
+    return tuple(tickets), np.repeat(arrive, day.prints, axis=1)

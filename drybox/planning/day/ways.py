@@ -100,23 +100,23 @@ class _Offer:
     leaves_at: Array
 
 
+@dataclass(eq=False)
 class _Chooser:
     """The places and the battery, while `choose_ways` goes through the tickets."""
 
-    def __init__(
-        self,
-        wanted: Wanted,
-        tables: Mapping[str, DryingTable],
-        slots: Mapping[str, int],
-        *,
-        battery_j: float,
-    ) -> None:
-        self.wanted, self.tables, self.battery_j = wanted, tables, battery_j
-        n = wanted.lay_at.shape[0]
-        self.member = np.arange(n)
-        self.free = {way: np.full((n, count), -np.inf) for way, count in slots.items() if count}
-        self.on_until_at = {way: np.full(n, -np.inf) for way in self.free if tables[way].power_w}
-        self.used_j = np.zeros(n)
+    wanted: Wanted
+    tables: Mapping[str, DryingTable]
+    slots: Mapping[str, int]
+    battery_j: float
+
+    def __post_init__(self) -> None:
+        n = self.wanted.lay_at.shape[0]
+        self.member, self.used_j = np.arange(n), np.zeros(n)
+        self.free = {
+            way: np.full((n, count), -np.inf) for way, count in self.slots.items() if count
+        }
+        powered = [way for way in self.free if self.tables[way].power_w]
+        self.on_until_at = {way: np.full(n, -np.inf) for way in powered}
         self.waited: set[str] = set()
 
     def choose(self, taken: Mapping[int, str]) -> Choice:

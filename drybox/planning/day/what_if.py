@@ -74,14 +74,8 @@ class WhatIf:
     @property
     def rank(self) -> tuple[float, float, float, int]:
         """What brings most goes first, and of two that bring the same what costs less."""
-        dry, touch, later = (
-            -round(more, 1)
-            for more in (
-                self.more_dry_prints,
-                self.more_touch_dry_prints,
-                self.more_by_closing_prints,
-            )
-        )
+        more = self.more_dry_prints, self.more_touch_dry_prints, self.more_by_closing_prints
+        dry, touch, later = (-round(prints, 1) for prints in more)
         return (dry, touch, later, EFFORT.get(self.change, 5))
 
 
