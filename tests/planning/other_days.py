@@ -25,7 +25,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, eq=False)
 class OtherDays:
-    """Days that a plan did not see, run with its means and its ways."""
+    """Days that a plan did not see, run with its resources and its ways."""
 
     plan: DayPlan
     draws: DayDraws
@@ -37,9 +37,9 @@ class OtherDays:
         """Draw and run so many days by a seed that is not the plan's."""
         event, inputs = plan.event, plan.inputs
         draws = draw_day(event, inputs, plan.told, members=days, seed=seed)
-        means = plan.run.setup.means
-        wet = wet_day(inputs, means, draws, closes_at=event.closes_at)
-        return cls.run_by(plan, draws, SetUp(means, wet))
+        resources = plan.run.setup.resources
+        wet = wet_day(inputs, resources, draws, closes_at=event.closes_at)
+        return cls.run_by(plan, draws, SetUp(resources, wet))
 
     @classmethod
     def run_by(cls, plan: DayPlan, draws: DayDraws, setup: SetUp) -> OtherDays:
@@ -59,7 +59,7 @@ class OtherDays:
         ensemble = self.draws.ensemble.of_members(rows)
         draws = replace(self.draws, **columns, ensemble=ensemble)
         wet = of_rows(self.run, rows).setup.wet
-        return self.run_by(self.plan, draws, SetUp(self.run.setup.means, wet))
+        return self.run_by(self.plan, draws, SetUp(self.run.setup.resources, wet))
 
     def kept(self) -> tuple[float, float] | None:
         """Return how many promises given at the sitting these days keep, by P90 and as told."""

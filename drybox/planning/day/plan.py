@@ -24,7 +24,7 @@ from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import DayDraws, draw_day
 from drybox.planning.day.simulation import DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, Means, SetUp, usual_means
+from drybox.planning.day.stages import CAMERA, Resources, SetUp, usual_resources
 from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
@@ -169,7 +169,7 @@ class DayPlan(Readable):
         others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
         if others:
             return str(max(set(others), key=others.count))
-        slots = self.run.setup.means.slots
+        slots = self.run.setup.resources.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 
     def lies_on_plate_before(self, at: float) -> bool:
@@ -187,7 +187,7 @@ class DayPlan(Readable):
     @property
     def plate_slots(self) -> int:
         """Places on the plate."""
-        return self.run.setup.means.slots.get(PLATE, 0)
+        return self.run.setup.resources.slots.get(PLATE, 0)
 
 
 def plan_day(
@@ -209,15 +209,15 @@ def plan_day(
     told = told_day(event)
     draws = with_promises(event, draw_day(event, inputs, told, members=members, seed=seed))
     limit = water_limit(event, inputs, wash, members=members, seed=seed)
-    means = replace(usual_means(event, inputs, wash), water=limit)
+    resources = replace(usual_resources(event, inputs, wash), water=limit)
     under = None
     if now_at is not None:
-        under = Underway(event, inputs, draws, means=means, now_at=now_at)
+        under = Underway(event, inputs, draws, resources=resources, now_at=now_at)
         draws = under.draws
     simulation = DaySimulation(event, inputs, told, draws=draws)
     simulation.underway = under
     also = what_if and under is None and bool(draws.tickets)
-    run, tried, usage = _run(simulation, means, wash, what_if=also, seed=seed)
+    run, tried, usage = _run(simulation, resources, wash, what_if=also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
@@ -254,13 +254,13 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, means: Means, wash: WashPlan, *, what_if: bool, seed: int
+    simulation: DaySimulation, resources: Resources, wash: WashPlan, *, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, under = simulation.event, simulation.inputs, simulation.underway
     wet = under.wet() if under else None
     members = simulation.draws.arrive_at.shape[0]
-    base = SetUp(means, wet) if wet else simulation.set_up(means, members)
+    base = SetUp(resources, wet) if wet else simulation.set_up(resources, members)
     usage = _usage(base, event, inputs)
     taken = under.ways() if under else {}
     choice = simulation.choose(base, taken)
@@ -315,8 +315,8 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     for vessel, count in enumerate(line.vessels):
         if busy[vessel]:  # a vessel that sheets share is never short
             usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
-    washing_s = base.wet.wash.batches.mean() * base.means.wash_s
-    usage["wash trays"] = float(washing_s / (base.means.wash_trays * open_s))
+    washing_s = base.wet.wash.batches.mean() * base.resources.wash_s
+    usage["wash trays"] = float(washing_s / (base.resources.wash_trays * open_s))
     if base.wet.short.any():
         usage["water"] = 1.0
     return {name: min(value, 1.0) for name, value in usage.items()}
@@ -327,7 +327,7 @@ def _usage_after_washing(run: DayRun, simulation: DaySimulation) -> dict[str, fl
     event, finish = simulation.event, simulation.finish
     open_s = event.closes_at - event.opens_at
     usage = {}
-    for way, count in run.setup.means.slots.items():
+    for way, count in run.setup.resources.slots.items():
         columns = np.array([taken == way for taken in run.ways], dtype=np.bool_)
         if count and (columns.any() or way in USUAL_WAYS):
             taken_s = _inside_s(run.dried.laid_at[:, columns], run.dried.left_at[:, columns], event)

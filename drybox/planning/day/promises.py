@@ -136,7 +136,7 @@ def promises(
         )
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
-    return _in_turn(_in_slots(found, seen.likely["left_at"], run.setup.means.slots))
+    return _in_turn(_in_slots(found, seen.likely["left_at"], run.setup.resources.slots))
 
 
 def _way_told(

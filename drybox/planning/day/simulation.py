@@ -46,7 +46,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.stages import Means, SetUp, hands_free, wet_day
+from drybox.planning.day.stages import Resources, SetUp, hands_free, wet_day
 from drybox.planning.day.ways import NONE_TAKEN, Choice, Wanted, choose_ways
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
@@ -117,11 +117,11 @@ class DaySimulation:
         )
         self.too_hot_s = too_hot_at(event, self.aim)
 
-    def set_up(self, means: Means, members: int) -> SetUp:
-        """Return some means, and the wet part of the first members under them."""
+    def set_up(self, resources: Resources, members: int) -> SetUp:
+        """Return some resources, and the wet part of the first members under them."""
         closes_at = self.event.closes_at
-        wet = wet_day(self.inputs, means, self.draws, closes_at=closes_at, members=members)
-        return SetUp(means, wet)
+        wet = wet_day(self.inputs, resources, self.draws, closes_at=closes_at, members=members)
+        return SetUp(resources, wet)
 
     @cached_property
     def metal_k(self) -> float | None:
@@ -266,7 +266,7 @@ class DaySimulation:
         lay = setup.wet.lay_at[:members]
         slots = {
             way: count
-            for way, count in setup.means.slots.items()
+            for way, count in setup.resources.slots.items()
             if count and (way != PLATE or self.has_plate)
         }
         reached = lay[np.isfinite(lay)]
@@ -291,7 +291,7 @@ class DaySimulation:
         """Return what the battery holds under a set-up, infinite without one that limits. [J]"""
         powered = self.event.powered
         own_j = np.inf if powered is None or powered.battery_j is None else powered.battery_j
-        return float(own_j + setup.means.more_battery_j)
+        return float(own_j + setup.resources.more_battery_j)
 
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
         """Run some set-ups, each with its wet part, all plates of one kind in one simulation.
@@ -431,7 +431,7 @@ class _Day:
             lay_at=lay_at,
             leave_at=np.minimum(leave_at, next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
-            slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
+            slots=np.full(shape[0], self.setup.resources.slots.get(way, 0)),
             hands=self.hands,
             start_at=self.simulation.start_at,
         )
@@ -442,8 +442,8 @@ class _Day:
 
     def run(self) -> DayRun:
         """Return what came of all."""
-        simulation, means = self.simulation, self.setup.means
-        finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
+        simulation, resources = self.simulation, self.setup.resources
+        finish = simulation.finish.with_more(helpers=resources.helpers, pairs=resources.boards)
         factor = simulation.draws.stage_factor[: self.setup.members]
         own = FreeTime(self.hands, simulation.start_at, HANDS_EVERY_S)
         through = finish.finished(self.dried.pulled_at, factor, own)

@@ -18,7 +18,7 @@ from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.samples import draw_hands
-from drybox.planning.day.stages import WetDay, usual_means, wet_day
+from drybox.planning.day.stages import WetDay, usual_resources, wet_day
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import Goal, WashPlan, plan_wash
@@ -54,7 +54,7 @@ def _water_and_prints(
     ``wash`` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
     """
     draws = draw_hands(event, inputs, members, seed=seed)
-    wet = wet_day(inputs, usual_means(event, inputs, wash), draws, closes_at=event.closes_at)
+    wet = wet_day(inputs, usual_resources(event, inputs, wash), draws, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
     in_time = np.isfinite(wet.sat_at).mean(axis=0) >= 0.5
     return wash_water(wet, wash, single), int(in_time.sum())
@@ -239,7 +239,7 @@ def packing(
 ) -> tuple[Supply, ...]:
     """Return the whole packing list, the baths' part first."""
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
-    used = {way: _most(run, way) for way in run.setup.means.slots}
+    used = {way: _most(run, way) for way in run.setup.resources.slots}
     plate = used.get(PLATE, 0) + used.get(WARM_PLATE, 0)
     line = sum(used.get(way, 0) for way in LINES) + used.get("warm_air", 0)
     count = {

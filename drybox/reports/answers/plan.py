@@ -297,7 +297,7 @@ def _what_if_record(tried: WhatIf) -> dict[str, Any]:
 
 def slot_records(plan: DayPlan) -> dict[str, int]:
     """Return the places on each way that takes part, the plate and the line by their short name."""
-    slots = plan.run.setup.means.slots
+    slots = plan.run.setup.resources.slots
     short = {"sun_plate": "plate", "line_shade": "line"}
     return {"plate": 0, "line": 0} | {short.get(way, way): n for way, n in slots.items()}
 

@@ -42,7 +42,7 @@ def planned(sky: str = "clear", every: str = "12 min", seed: int = 1) -> DayPlan
 
 def check_days(plan: DayPlan) -> None:
     """In every drawn day: stages in order, first come first served, nothing held twice."""
-    run, means = plan.run, plan.run.setup.means
+    run, resources = plan.run, plan.run.setup.resources
     wet, dried = run.setup.wet, run.dried
     reached = np.isfinite(wet.sat_at)
     on = np.isfinite(dried.laid_at)
@@ -57,7 +57,7 @@ def check_days(plan: DayPlan) -> None:
     for row in range(reached.shape[0]):
         sat = wet.sat_at[row, reached[row]]
         assert (np.diff(sat) >= 0).all()
-        for way, slots in means.slots.items():
+        for way, slots in resources.slots.items():
             here = np.flatnonzero(on[row] & (ways == way))
             assert (dried.slot[row, here] < slots).all()
             first = np.argsort(wet.lay_at[row, here], kind="stable")

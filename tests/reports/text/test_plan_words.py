@@ -233,8 +233,8 @@ def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: Day
     setup = plan.run.setup
     for trays, lines, prints in ((1, 0, 1), (2, 3, 4)):
         slots = {"line_shade": lines} | ({"warm_plate": 2} if lines else {})
-        means = replace(setup.means, wash_trays=trays, slots=slots)
-        run = replace(plan.run, setup=replace(setup, means=means))
+        resources = replace(setup.resources, wash_trays=trays, slots=slots)
+        run = replace(plan.run, setup=replace(setup, resources=resources))
         wash = replace(plan.wash, prints=prints)
         said = " ".join(stands_on(replace(plan, run=run, wash=wash), "metric"))
         assert ("2 trays of up to 4 prints" in said) == (trays == 2)

@@ -33,7 +33,7 @@ def opening_earlier(simulation: DaySimulation, base: DayRun, seed: int) -> list[
     tickets = simulation.draws.arrive_at.shape[1]
     draws = draw_day(early, moved, told, members=members, seed=seed, most=tickets)
     there = DaySimulation(early, moved, told, draws=draws)
-    own = there.set_up(setup.means, members)
+    own = there.set_up(setup.resources, members)
     (run,) = there.run([own], [there.choose(own)])
     costs = (Supply("sooner for all", 60.0, "min"),)
     return [outcome(Trial("opening an hour earlier", "opening", own, costs=costs), run, base)]

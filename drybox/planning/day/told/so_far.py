@@ -17,7 +17,7 @@ from drybox.inputs.notes.note import Note
 from drybox.planning.aim.spots import SUNSHINE_W_M2
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day
+from drybox.planning.day.stages import Resources, SetUp, WetDay, no_water, wet_day
 from drybox.planning.day.told.sun_gone import without_gone_sun
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
 from drybox.tables import load_table
@@ -129,9 +129,15 @@ class Underway:
     """
 
     def __init__(
-        self, event: Event, inputs: DayInputs, draws: DayDraws, *, means: Means, now_at: float
+        self,
+        event: Event,
+        inputs: DayInputs,
+        draws: DayDraws,
+        *,
+        resources: Resources,
+        now_at: float,
     ) -> None:
-        self.event, self.inputs, self.means = event, inputs, means
+        self.event, self.inputs, self.resources = event, inputs, resources
         self.now = so_far(event, draws.tickets, now_at)
         self.members, self.tickets = draws.arrive_at.shape
         self.sat_at = self._sat(draws)
@@ -149,7 +155,7 @@ class Underway:
         first = np.fmin.reduce([at[name] for name in STAGES[1:]])
         guess = np.isnan(sat) & np.isfinite(first)
         if guess.any():
-            wet = wet_day(self.inputs, self.means, draws, closes_at=self.event.closes_at)
+            wet = wet_day(self.inputs, self.resources, draws, closes_at=self.event.closes_at)
             washed_at = np.where(np.isfinite(wet.wash.washed_at), wet.wash.washed_at, np.nan)
             took_s = washed_at + self.inputs.day.squeegee_s - wet.sat_at
             sat[guess] = first[guess] - np.nanmedian(took_s)
@@ -192,7 +198,7 @@ class Underway:
         comes = np.where(np.isfinite(self.sat_at), self.sat_at, self.draws.arrive_at)
         usual = wet_day(
             self.inputs,
-            self.means,
+            self.resources,
             replace(self.draws, arrive_at=comes),
             closes_at=self.event.closes_at,
             sat_at=self.sat_at,
@@ -205,7 +211,7 @@ class Underway:
         if "laid" in self.now.kinds:
             ready = np.maximum(ready, self.now.now_at)
         ready = np.where(np.isfinite(laid), laid, ready)
-        short = no_water(self.means, wash) & ~np.isfinite(laid)
+        short = no_water(self.resources, wash) & ~np.isfinite(laid)
         return replace(usual, wash=wash, lay_at=np.where(short, np.inf, ready), short=short)
 
     def ways(self) -> dict[int, str]:
@@ -216,9 +222,9 @@ class Underway:
         found = {}
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
             way = self.now.ways[int(column)]
-            if way in LINES and way not in self.means.slots:  # another line than was planned
-                way = next((line for line in LINES if line in self.means.slots), "")
-            if way in self.means.slots:
+            if way in LINES and way not in self.resources.slots:  # another line than was planned
+                way = next((line for line in LINES if line in self.resources.slots), "")
+            if way in self.resources.slots:
                 found[int(column)] = way
         return found
 
@@ -357,7 +363,7 @@ def of_rows(run: DayRun, rows: Index) -> DayRun:
     """Return the run of some of its days, in the order given."""
     return replace(
         run,
-        setup=SetUp(run.setup.means, run.setup.wet.of(rows)),
+        setup=SetUp(run.setup.resources, run.setup.wet.of(rows)),
         dried=run.dried.of(rows),
         ready_at=run.ready_at[rows],
         until_at=run.until_at[rows],

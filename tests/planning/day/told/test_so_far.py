@@ -11,7 +11,7 @@ import pytest
 from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.notes.note import Note
-from drybox.planning.day.plan import DayPlan, plan_day, usual_means
+from drybox.planning.day.plan import DayPlan, plan_day, usual_resources
 from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import told_day
 from drybox.planning.day.told.so_far import Underway, so_far
@@ -103,9 +103,9 @@ def test_later_notes_of_a_kind_count_and_unknown_tickets_are_said() -> None:
 def underway(asked: Event, minute: float, members: int = 40) -> Underway:
     inputs = read_day_inputs(asked)
     draws = draw_day(asked, inputs, told_day(asked), members=members, seed=1)
-    means = usual_means(asked, inputs, plan_wash(inputs.wash))
+    resources = usual_resources(asked, inputs, plan_wash(inputs.wash))
     at_s = asked.opens_at + minute * MINUTE_S
-    return Underway(asked, inputs, draws, means=means, now_at=at_s)
+    return Underway(asked, inputs, draws, resources=resources, now_at=at_s)
 
 
 def test_who_was_laid_on_without_a_word_of_the_sitting_sat_the_usual_time_before() -> None:
