@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.inputs.notes.note import Note
-from drybox.planning.day.plan import DayPlan, columns_of, drawn, plan_day
+from drybox.planning.day.plan import DayPlan, columns_of, plan_day
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import DayDraws
+from drybox.planning.day.samples import DayDraws, draw_day
 from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import SetUp, wet_day
 from drybox.planning.day.told.kept import COUNTED, kept_shares
@@ -25,7 +25,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, eq=False)
 class OtherDays:
-    """Days that a plan did not see, run with its means and its ways."""
+    """Days that a plan did not see, run with its resources and its ways."""
 
     plan: DayPlan
     draws: DayDraws
@@ -36,12 +36,10 @@ class OtherDays:
     def of(cls, plan: DayPlan, days: int = 1000, seed: int = 2) -> OtherDays:
         """Draw and run so many days by a seed that is not the plan's."""
         event, inputs = plan.event, plan.inputs
-        draws = drawn(event, inputs, plan.told, members=days, seed=seed)
-        means = plan.run.setup.means
-        wet = wet_day(
-            inputs.process, inputs.day, means, draws=draws, members=days, closes_at=event.closes_at
-        )
-        return cls.run_by(plan, draws, SetUp(means, wet))
+        draws = draw_day(event, inputs, plan.told, members=days, seed=seed)
+        resources = plan.run.setup.resources
+        wet = wet_day(inputs, resources, draws, closes_at=event.closes_at)
+        return cls.run_by(plan, draws, SetUp(resources, wet))
 
     @classmethod
     def run_by(cls, plan: DayPlan, draws: DayDraws, setup: SetUp) -> OtherDays:
@@ -61,7 +59,7 @@ class OtherDays:
         ensemble = self.draws.ensemble.of_members(rows)
         draws = replace(self.draws, **columns, ensemble=ensemble)
         wet = of_rows(self.run, rows).setup.wet
-        return self.run_by(self.plan, draws, SetUp(self.run.setup.means, wet))
+        return self.run_by(self.plan, draws, SetUp(self.run.setup.resources, wet))
 
     def kept(self) -> tuple[float, float] | None:
         """Return how many promises given at the sitting these days keep, by P90 and as told."""
@@ -98,7 +96,7 @@ class OtherDays:
         the rest is as the new plan has it. What was before the instant comes out as it was.
         """
         was = self.run
-        laid, left = (at[0] <= now_at for at in (was.dried.laid_at, was.dried.left_s))
+        laid, left = (at[0] <= now_at for at in (was.dried.laid_at, was.dried.left_at))
         sure_at = [max(at, now_at) for at in anew.sure_at]
         choice = Choice(
             ways=_where(laid, was.choice.ways, anew.ways),
@@ -107,7 +105,7 @@ class OtherDays:
             waited=anew.waited,
         )
         (run,) = self.simulation.run([was.setup], [choice])
-        for name in ("laid_at", "left_s"):
+        for name in ("laid_at", "left_at"):
             before, after = (getattr(one.dried, name)[0] for one in (was, run))
             past = np.minimum(before, after) <= now_at
             np.testing.assert_array_equal(before[past], after[past])
@@ -149,7 +147,7 @@ def planned_on(
         if after.p90 is None:
             continue
         first = before.get(ticket.ticket)
-        ends = run.ready_at if ticket.ready_as == "dry" else run.dried.touch_s
+        ends = run.ready_at if ticket.ready_as == "dry" else run.dried.touch_at
         sure = run.setup.wet.sat_at[0, column] + after.p90
         same = first is not None and first.ready_as == ticket.ready_as
         found.append(

@@ -9,7 +9,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.special import ndtri
@@ -20,7 +20,12 @@ from drybox.inputs.notes.fits import OWN, KeptFit
 from drybox.inputs.notes.fitted_event import fit_basis
 from drybox.inputs.notes.note import Note
 from drybox.planning.calibration.fit import Fit, fit
-from drybox.planning.calibration.measured import NotedData, concerning, read_notes
+from drybox.planning.calibration.measured import (
+    NotedData,
+    PassedOver,
+    concerning,
+    read_notes,
+)
 from drybox.planning.calibration.model import NotedModel
 from drybox.planning.calibration.promise_keeping import PromisesKept, promises_kept
 from drybox.planning.calibration.said import (
@@ -50,16 +55,16 @@ class Calibration(Readable):
     box: str
     paper: str
     parameters: tuple[Parameter, ...]
-    standings: tuple[Standing, ...]
-    passed_over: tuple[tuple[Note, str], ...]
+    passed_over: tuple[PassedOver, ...]
     days: int
     days_without_weather: int
     notes_used: int
-    misfits: Misfits
-    effective_draws: float
     promises: PromisesKept
     too_little: str
-    fit: KeptFit | None
+    fit: KeptFit | None = None
+    standings: tuple[Standing, ...] = ()
+    misfits: Misfits = field(default_factory=Misfits)
+    effective_draws: float = 0.0
     model: NotedModel | None = None
     found: Fit | None = None
 
@@ -81,8 +86,8 @@ def calibrate(
     about = concerning(notes, own.box.name, own.paper.name)
     data = _without_stuck(read_notes(about, events))
     outlines, odd = _outlines(data, own)
-    blank, keeping = _untaught(own, data, outlines, now_at=now_at)
-    blank = replace(blank, promises=promises_kept(about), passed_over=(*data.passed_over, *odd))
+    data = replace(data, passed_over=(*data.passed_over, *odd))
+    blank, keeping = _untaught(own, data, outlines, about=about, now_at=now_at)
     if blank.too_little:
         return replace(blank, fit=keeping if outlines else None)
     model = NotedModel(data, seed)
@@ -107,21 +112,17 @@ def calibrate(
     )
 
 
-def _outlines(data: NotedData, own: Event) -> tuple[list[Outline], list[tuple[Note, str]]]:
+def _outlines(data: NotedData, own: Event) -> tuple[list[Outline], list[PassedOver]]:
     """Return what shadows taught of the first event's place, and the notes that taught nothing."""
-    here: list[Note] = []
-    away: list[tuple[Note, str]] = []
-    for note, day in data.shadows:
-        if data.days[day].event.place.name == own.place.name:
-            here.append(note)
-        else:
-            away.append((note, "it is about another place than that of the first event"))
+    places = [(note, data.days[day].event.place.name) for note, day in data.shadows]
+    here = [note for note, place in places if place == own.place.name]
     outlines, odd = learn_outlines(here, own.place)
-    return outlines, [*odd, *away]
+    why = "it is about another place than that of the first event"
+    return outlines, [*odd, *((note, why) for note, place in places if place != own.place.name)]
 
 
 def _untaught(
-    own: Event, data: NotedData, outlines: list[Outline], *, now_at: float
+    own: Event, data: NotedData, outlines: list[Outline], *, about: Sequence[Note], now_at: float
 ) -> tuple[Calibration, KeptFit]:
     """Return what stands before any fit of box and paper, and the fit as far as it goes."""
     taught = {reading.day for reading in data.readings}
@@ -137,16 +138,12 @@ def _untaught(
         box=own.box.name,
         paper=own.paper.name,
         parameters=(*parameters(own, None), *heights),
-        standings=(),
-        passed_over=(),
+        passed_over=data.passed_over,
         days=len(taught),
         days_without_weather=sum(not data.days[day].weather_noted for day in taught),
         notes_used=sum(one.notes for one in outlines),
-        misfits=Misfits((0.0, 0.0), None, None),
-        effective_draws=0.0,
-        promises=promises_kept([]),
+        promises=promises_kept(about),
         too_little=_too_little(data),
-        fit=None,
     )
     keeping = KeptFit(
         box=own.box.name,

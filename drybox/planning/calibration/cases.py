@@ -50,8 +50,7 @@ class CaseForcing(Forcing):
     @classmethod
     def of_cases(cls, table: Forcing, row: Index, wind_frac: Array) -> CaseForcing:
         """Return some cases of a table."""
-        values = table.values
-        given = table.start_at, table.step_s, values, table.pressure_pa
+        given = table.start_at, table.step_s, table.values, table.pressure_pa
         return cls(*given, row=row, wind_frac=wind_frac, table=table)
 
     def __post_init__(self) -> None:
@@ -112,14 +111,14 @@ class NotedBlock:
         self.ways = sorted({reading.way or "sun_plate" for reading in self.readings})
         self._aims = [_aim(*day) for day in zip(self.days, self.told, strict=True)]
         pairs = zip(self.told, self.days, strict=True)
-        self._told = self._tables(shifted_day(told, day.spread, {}) for told, day in pairs)
+        self._told = self._forcings(shifted_day(told, day.spread, {}) for told, day in pairs)
         self._drawn: dict[str, Forcing] = {}
 
-    def _table_of(self, way: str, drawn: bool) -> Forcing:
+    def _forcing(self, way: str, drawn: bool) -> Forcing:
         """Return the forcing of a way, of the days as told alone or with all that was drawn."""
         if drawn and not self._drawn:
             pairs = zip(self.told, self.days, strict=True)
-            self._drawn = self._tables(
+            self._drawn = self._forcings(
                 _variants(told, day, self.skies, seed=self.seed) for told, day in pairs
             )
         return (self._drawn if drawn else self._told)[way]
@@ -128,15 +127,15 @@ class NotedBlock:
         """Let go of the drawn weather, by far the largest part; it is drawn the same again."""
         self._drawn = {}
 
-    def _tables(self, weather: Iterable[Conditions]) -> dict[str, Forcing]:
+    def _forcings(self, weather: Iterable[Conditions]) -> dict[str, Forcing]:
         """Return the forcing of each way, from each day's weather, whole or drawn."""
-        tables: dict[str, list[Forcing]] = {way: [] for way in self.ways}
-        for number, day in enumerate(weather):
-            for way, each in tables.items():
-                each.append(self._table(way, number, day))
-        return {way: _side_by_side(each) for way, each in tables.items()}
+        found: dict[str, list[Forcing]] = {way: [] for way in self.ways}
+        for number, day in enumerate(weather):  # one at a time: drawn weather is large
+            for way, each in found.items():
+                each.append(self._of_day(way, number, day))
+        return {way: _side_by_side(each) for way, each in found.items()}
 
-    def _of(self, number: int) -> list[Reading]:
+    def _readings_of(self, number: int) -> list[Reading]:
         return [
             reading
             for reading, day in zip(self.readings, self.day_of, strict=True)
@@ -145,7 +144,7 @@ class NotedBlock:
 
     def _start(self, number: int) -> float:
         event = self.days[number].event
-        times = [reading.laid_at or reading.note.at_s for reading in self._of(number)]
+        times = [reading.laid_at or reading.note.at_s for reading in self._readings_of(number)]
         first = min(times, default=event.opens_at)
         begin, out = first - WARM_UP_S, box_out_s(event)
         if first > out:  # a plate read while it warms is one that has been out since then
@@ -157,11 +156,11 @@ class NotedBlock:
             reading.laid_at + _follow_s([reading])
             if reading.kind == "drying"
             else reading.note.at_s
-            for reading in self._of(number)
+            for reading in self._readings_of(number)
         ]
         return float(max(ends, default=self.starts[number]) + 600.0)
 
-    def _table(self, way: str, number: int, day: Conditions) -> Forcing:
+    def _of_day(self, way: str, number: int, day: Conditions) -> Forcing:
         """Return the forcing of a day, rows by variant, under the open wind."""
         event, told = self.days[number].event, self.told[number]
         ones = np.ones(day.air_temp_k.shape[0])
@@ -170,14 +169,14 @@ class NotedBlock:
             open_box = replace(event.box, wind_shelter_frac=1.0)
             return plate_forcing(ensemble, event.place, open_box, aim_deg=self._aims[number])
         ensemble = replace(ensemble, line_factor=ones / _wind_share(way))
-        laid = [reading.laid_at for reading in self._of(number) if reading.way == way]
+        laid = [reading.laid_at for reading in self._readings_of(number) if reading.way == way]
         at = np.searchsorted(told.time_at, np.mean(laid) if laid else told.time_at[0])
         facing = float(told.sun.azimuth_deg[min(int(at), told.time_at.size - 1)])
         return sheet_forcing(ensemble, event.place, way, facing_deg=facing)
 
     def _cases(self, way: str, sets: Sets, which: Index, *, day: Index) -> CaseForcing:
         """Return the forcing of cases, each of a set and a day."""
-        table = self._table_of(way, bool(sets.variant.any()))
+        table = self._forcing(way, bool(sets.variant.any()))
         if way == "sun_plate":
             share = self.event.box.wind_shelter_frac * np.exp(sets.own["shelter_log"])
         else:
@@ -344,8 +343,7 @@ def _aim(day: NotedDay, told: Conditions) -> AimDeg:
 
 def _variants(told: Conditions, day: NotedDay, skies: int, *, seed: int) -> Conditions:
     """Return the day as told, off by each of `SHIFTS` up and down, and under drawn skies."""
-    days = SHIFTED
-    scores = {name: np.zeros((days + skies, 1)) for name in SHIFTS}
+    scores = {name: np.zeros((SHIFTED + skies, 1)) for name in SHIFTS}
     for k, name in enumerate(SHIFTS):
         scores[name][1 + 2 * k], scores[name][2 + 2 * k] = 1.0, -1.0
     sun = told_sun(told)
@@ -354,5 +352,6 @@ def _variants(told: Conditions, day: NotedDay, skies: int, *, seed: int) -> Cond
     step = float(told.time_at[1] - told.time_at[0])
     if skies:
         rng = np.random.default_rng([seed, int(told.time_at[0])])
-        minutes[days:], own[days:] = sun_as_told(rng, own[days:], step, rows=rows_of(told))
+        drawn = sun_as_told(rng, own[SHIFTED:], step, rows=rows_of(told))
+        minutes[SHIFTED:], own[SHIFTED:] = drawn
     return shifted_day(told, day.spread, scores, sun=DrawnSun(minutes, own, sun.clearness))

@@ -57,6 +57,7 @@ TOO_THIN, MOST_LOTS = 10.0, 5
 lots in all (judgement). [-]"""
 
 KEPT_DRAWS = 200
+"""Equally likely draws of the unknowns that a fit keeps. [-]"""
 
 STEPS, LEAST_STEP = 100, 1e-7
 """Steps to a least cost at the most, and one that ends them. [-]"""
@@ -75,8 +76,8 @@ class Linear:
     ``predicted`` are its values there, (m,), ``slopes`` their change per unknown, (m, n), ``sd``
     the standard deviation of each value's own error, (m,), ``loadings`` its move by one standard
     deviation of each effect of its own session, (m, effects), zeros where a session has fewer than
-    another. ``shift`` is what effects and errors move each
-    value by on the average, (m,): a model that bends is not in the middle of what it draws.
+    another. ``shift`` is what effects and errors move each value by on the average, (m,): a model
+    that bends is not in the middle of what it draws.
     """
 
     predicted: Array
@@ -150,7 +151,7 @@ def fit(model: Model, value: Array, group: Index, *, start: Array, seed: int = 1
     Carlo, J. Comput. Graph. Stat. 13, 907; Veach, E. and Guibas, L. (1995), SIGGRAPH 95, 419: the
     mixture's weights.
     """
-    n, at = start.size, np.asarray(start, dtype=float)
+    at = np.asarray(start, dtype=float)
     first_linear: Linear | None = None
     errors: Linear | None = None
     many = value.size >= MANY
@@ -159,18 +160,20 @@ def fit(model: Model, value: Array, group: Index, *, start: Array, seed: int = 1
         errors = linear if turn + 1 >= ERROR_ROUNDS else None
         first_linear = first_linear or linear
         sessions = _sessions(linear, group)
-        mode = _solved(sessions, (value - linear.predicted - linear.shift) / linear.sd, at)
-        moved = mode.unknowns - at
+        error = (value - linear.predicted - linear.shift) / linear.sd
+        least, residual = _solved(sessions, error, at)
+        moved = least - at
         move = np.clip(moved, -LONGEST_SD, LONGEST_SD)
         at = (
             _part_way(model, linear, sessions, value=value, at=at, move=move) if many else at + move
         )
-        covariance, pull = _sureness(sessions, mode.residual, n)
-        sure = SETTLED_SHARE * np.sqrt(np.diag(covariance)) if many else SETTLED_SD
+        _, weight, curvature = _soft(residual)
+        arrow = _Arrow(sessions, curvature, at.size)
+        sure = SETTLED_SHARE * np.sqrt(np.diag(arrow.covariance)) if many else SETTLED_SD
         if (np.abs(moved) < sure).all():
             break
     draws, effective, settled = _draws(
-        model, linear, value, group=group, mode=at, covariance=covariance, seed=seed
+        model, linear, value, group=group, mode=at, covariance=arrow.covariance, seed=seed
     )
     assert first_linear is not None
     before = first_linear.predicted + first_linear.shift
@@ -178,13 +181,13 @@ def fit(model: Model, value: Array, group: Index, *, start: Array, seed: int = 1
     _, before_sd = _integrated(_sessions(first_linear, group), error[None, :])
     return Fit(
         unknowns=at,
-        covariance=covariance,
+        covariance=arrow.covariance,
         draws=draws,
         modelled=np.stack([before, settled + linear.shift]),
-        residual_sd=mode.residual,
+        residual_sd=residual,
         before_sd=before_sd[0],
-        weight_frac=_soft(mode.residual)[1],
-        pull=pull,
+        weight_frac=weight,
+        pull=arrow.pulls(weight * residual, curvature),
         effective_draws=effective,
     )
 
@@ -281,15 +284,8 @@ class _Arrow:
         return found
 
 
-class _Mode(NamedTuple):
-    """Unknowns of least cost, (n,), and the residuals there, (m,), in standard deviations."""
-
-    unknowns: Array
-    residual: Array
-
-
-def _solved(sessions: list[_Session], error: Array, at: Array) -> _Mode:
-    """Return unknowns and effects of least cost.
+def _solved(sessions: list[_Session], error: Array, at: Array) -> tuple[Array, Array]:
+    """Return the unknowns and effects of least cost: the unknowns, (n,), and what is left, (m,).
 
     ``error`` is (value - model) / sd at some unknowns without effects, (m,).
 
@@ -333,14 +329,7 @@ def _solved(sessions: list[_Session], error: Array, at: Array) -> _Mode:
             break
         if max(float(np.abs(part).max(initial=0.0)) for part in (step, *steps)) < LEAST_STEP:
             break
-    return _Mode(unknowns, rest)
-
-
-def _sureness(sessions: list[_Session], residual: Array, n: int) -> tuple[Array, Array]:
-    """Return the covariance of the unknowns by Laplace, and how far each value pulled them."""
-    _, weight, curvature = _soft(residual)
-    arrow = _Arrow(sessions, curvature, n)
-    return arrow.covariance, arrow.pulls(weight * residual, curvature)
+    return unknowns, rest
 
 
 def _draws(

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from drybox.arrays import Array
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.paper import Paper
 from drybox.inputs.event.ways import LAID_ON, WAY
@@ -28,9 +28,15 @@ SUN_GONE = "the sun was noted gone, or back for less than half an hour: it was u
 LEAST_DRYING_S, MOST_DRYING_S = 120.0, 12 * 3600.0
 """A drying time outside these is a note on the wrong print. [s]"""
 
-
 OWN_DRY_MASS_WITHIN_S = 2 * 86400.0
 """A ticket weighed dry so long before or after is the same print (judgement). [s]"""
+
+
+TEACH_NOTHING = ("sat", "promised", "handed")
+"""Notes of a day's people, from which nothing is learned of box or paper."""
+
+PassedOver = tuple[Note, str]
+"""A note that could not be used, and why."""
 
 
 @dataclass(frozen=True)
@@ -56,10 +62,6 @@ class Reading:
     shared: tuple[tuple[str, float], ...] = ()
 
 
-TEACH_NOTHING = ("sat", "promised", "handed")
-"""Notes of a day's people, from which nothing is learned of box or paper."""
-
-
 @dataclass(frozen=True)
 class NotedDay:
     """One day at one place: its event with the weather as noted, and how well that is known."""
@@ -71,11 +73,11 @@ class NotedDay:
 
 @dataclass(frozen=True)
 class NotedData:
-    """Days and readings, and the notes that could not be used with the reason."""
+    """Days and readings, the notes that could not be used, and shadows with their day's number."""
 
     days: tuple[NotedDay, ...]
     readings: tuple[Reading, ...]
-    passed_over: tuple[tuple[Note, str], ...]
+    passed_over: tuple[PassedOver, ...]
     shadows: tuple[tuple[Note, int], ...]
 
     def columns_by_day(self) -> list[list[int]]:
@@ -104,7 +106,7 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     """
     gathered: dict[tuple[str, datetime.date], list[Note]] = {}
     dry = _DrySheets(notes)
-    passed: list[tuple[Note, str]] = []
+    passed: list[PassedOver] = []
     for note in notes:
         event = _event_of(note, events)
         if event is None and note.kind in TEACH_NOTHING:
@@ -118,11 +120,11 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
     readings: list[Reading] = []
     shadows: list[tuple[Note, int]] = []
     for (place, date), there in sorted(gathered.items(), key=lambda item: item[1][0].at_s):
+        number = len(days)
         days.append(_noted_day(place, date, there, events=events))
-        number = len(days) - 1
-        found, odd = _readings(there, number, days[-1].event, dry=dry)
-        readings += found
-        passed += odd
+        every = _DayNotes(there, number, days[-1].event, dry=dry).read()
+        readings += [one for one in every if isinstance(one, Reading)]
+        passed += [one for one in every if not isinstance(one, Reading)]
         shadows += [(note, number) for note in there if note.kind == "shadow"]
     return NotedData(
         days=tuple(days),
@@ -134,10 +136,8 @@ def read_notes(notes: Sequence[Note], events: Sequence[Event]) -> NotedData:
 
 def _event_of(note: Note, events: Sequence[Event]) -> Event | None:
     named = [event for event in events if note.place in (event.place.name, "default")]
-    for event in named:
-        if event.day_start_at <= note.at_s < event.day_end_at:
-            return event
-    return named[0] if named else None
+    that_day = (one for one in named if one.day_start_at <= note.at_s < one.day_end_at)
+    return next(that_day, named[0] if named else None)
 
 
 def _noted_day(
@@ -156,186 +156,228 @@ def _on_date(event: Event, date: datetime.date) -> Event:
     """Return the event moved to another day, its hours by the clock."""
     zone = parse_zone(event.place.timezone)
     start, end = day_bounds_s(date, zone)
-    moved = []
-    for moment in (event.opens_at, event.closes_at):
-        local = unix_to_local(moment, zone)
-        day = date + (local.date() - event.date)
-        moved.append(local_to_unix(day, local.time(), zone).time_at)
+
+    def moved(at: float) -> float:
+        local = unix_to_local(at, zone)
+        return local_to_unix(date + (local.date() - event.date), local.time(), zone).time_at
+
     return replace(
-        event, date=date, day_start_at=start, day_end_at=end, opens_at=moved[0], closes_at=moved[1]
+        event,
+        date=date,
+        day_start_at=start,
+        day_end_at=end,
+        opens_at=moved(event.opens_at),
+        closes_at=moved(event.closes_at),
     )
 
 
-def _readings(
-    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets
-) -> tuple[list[Reading], list[tuple[Note, str]]]:
-    found: list[Reading] = []
-    passed: list[tuple[Note, str]] = []
-    noted = load_table("spreads")["noted"]
-    seen: set[tuple[str, int, float | None]] = set()
-    gone = sun_gone_spans(notes)
-    for note in notes:
-        if note.kind not in ("plate", "air-in-box") or note.temp_k is None:
-            continue
-        same = (note.kind, note.at_s // 60, note.temp_k)
-        if same in seen:
-            passed.append((note, "it says again what another note of that minute says"))
-        elif note.kind == "air-in-box" and event.box.cover is None:
-            passed.append((note, "air in a box counts under a cover only"))
-        elif under_unknown_sun(gone, note.at_s):
-            passed.append((note, SUN_GONE))
-        else:
-            name = "plate_temp" if note.kind == "plate" else "box_air_temp"
-            found.append(
-                Reading(note=note, kind=note.kind, day=day, value=note.temp_k, sd=noted[name].value)
-            )
-        seen.add(same)
-    prints = _Prints(notes)
-    for more, odd in (
-        _dryings(notes, day, prints),
-        _weighings(notes, day, event, dry=dry),
-        _runs_weighed(notes, day, event, dry=dry, prints=prints),
-    ):
-        found += more
-        passed += odd
-    return found, passed
+class _DayNotes:
+    """The notes of one day at one place, and what they measured.
 
+    What is read of them comes in turn: each reading, and with the reason each note that is none.
+    """
 
-def _dryings(
-    notes: Sequence[Note], day: int, prints: _Prints
-) -> tuple[list[Reading], list[tuple[Note, str]]]:
-    """Return drying times: each print felt dry, with when it was last laid on before."""
-    noted = load_table("spreads")["noted"]
-    found: list[Reading] = []
-    passed: list[tuple[Note, str]] = []
-    gone = sun_gone_spans(notes)
-    for note in notes:
-        if note.kind != "dry":
-            continue
-        start = prints.laid_before(note)
-        if start is None or start.at_s == note.at_s:
-            passed.append((note, f"no laying-on of {note.ticket} is noted before it"))
-            continue
-        way = note.way or start.way or LAID_ON
-        took = float(note.at_s - start.at_s)
-        if way not in FOLLOWED_WAYS:
-            passed.append((note, f"drying by {way.replace('_', ' ')} is not learned from"))
-        elif not LEAST_DRYING_S <= took <= MOST_DRYING_S:
-            passed.append((note, f"no print takes {took / 60:.0f} min to dry"))
-        elif WAY[way].sunny and under_unknown_sun(gone, start.at_s, note.at_s):
-            passed.append((note, SUN_GONE))
-        else:
-            sd = float(np.hypot(noted["dry_log"].value, np.sqrt(2) * noted["clock"].value / took))
-            laid_at = float(start.at_s)
-            found.append(
-                Reading(
-                    note=note,
-                    kind="drying",
-                    day=day,
-                    value=np.log(took),
-                    sd=sd,
-                    way=way,
-                    laid_at=laid_at,
-                    sheet=_sheet(note),
+    def __init__(self, notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets) -> None:
+        self.notes, self.day, self.event, self.dry = notes, day, event, dry
+        self.paper = event.paper
+        self.noted = {name: row.value for name, row in load_table("spreads")["noted"].items()}
+        self.gone = sun_gone_spans(notes)
+        self.of_print: dict[tuple[str, str, str], list[Note]] = defaultdict(list)
+        for note in sorted(notes, key=lambda note: note.at_s):
+            self.of_print[note.kind, note.event, note.ticket].append(note)
+
+    def read(self) -> list[Reading | PassedOver]:
+        """Return all that is read of them."""
+        weighed = [one for one in self.notes if one.kind == "weighed" and one.mass_kg is not None]
+        return [
+            *self._temperatures(),
+            *self._dryings(),
+            *self._laid_on_wet([note for note in weighed if note.state not in ("", "dry")]),
+            *self._while_drying([note for note in weighed if not note.state]),
+        ]
+
+    def _temperatures(self) -> Iterator[Reading | PassedOver]:
+        sd = {"plate": self.noted["plate_temp"], "air-in-box": self.noted["box_air_temp"]}
+        seen: set[tuple[str, int, float | None]] = set()
+        for note in self.notes:
+            if note.kind not in sd or note.temp_k is None:
+                continue
+            same = (note.kind, note.at_s // 60, note.temp_k)
+            if same in seen:
+                yield note, "it says again what another note of that minute says"
+            elif note.kind == "air-in-box" and self.event.box.cover is None:
+                yield note, "air in a box counts under a cover only"
+            elif under_unknown_sun(self.gone, note.at_s):
+                yield note, SUN_GONE
+            else:
+                yield Reading(
+                    note=note, kind=note.kind, day=self.day, value=note.temp_k, sd=sd[note.kind]
                 )
-            )
-    return found, passed
+            seen.add(same)
 
+    def _laid_before(self, note: Note) -> Note | None:
+        """Return the last laying-on of a note's print up to the note, as first written."""
+        laid = self.of_print.get(("laid", note.event, note.ticket), [])
+        before = (one for one in laid if one.at_s <= note.at_s)
+        return max(before, key=lambda one: one.at_s, default=None)
 
-class _Prints:
-    """When each print of a day was laid on and felt dry, in order of time."""
+    def _felt_dry(self, start: Note) -> Note | None:
+        """Return the first note that a print is dry after it was laid on."""
+        dry = self.of_print.get(("dry", start.event, start.ticket), [])
+        return next((one for one in dry if one.at_s > start.at_s), None)
 
-    def __init__(self, notes: Sequence[Note]) -> None:
-        self._gone = sun_gone_spans(notes)
-        self._of: dict[tuple[str, str, str], list[Note]] = defaultdict(list)
-        for note in notes:
-            if note.kind in ("laid", "dry"):
-                self._of[note.kind, note.event, note.ticket].append(note)
-        for each in self._of.values():
-            each.sort(key=_time_s)
-
-    def _after(self, kind: str, note: Note) -> list[Note]:
-        """Return the notes of a kind on a note's print after the note."""
-        every = self._of.get((kind, note.event, note.ticket), [])
-        return every[bisect_right(every, note.at_s, key=_time_s) :]
-
-    def laid_before(self, note: Note) -> Note | None:
-        """Return the last laying-on of a note's print up to the note."""
-        every = self._of.get(("laid", note.event, note.ticket), [])
-        count = bisect_right(every, note.at_s, key=_time_s)
-        if not count:
-            return None
-        return every[bisect_left(every, every[count - 1].at_s, key=_time_s)]  # as first written
-
-    def dry_between(self, start: Note, note: Note) -> bool:
-        """Return whether a print felt dry after it was laid on and before a note of it."""
-        return any(other.at_s < note.at_s for other in self._after("dry", start)[:1])
-
-    def way(self, start: Note) -> str:
-        """Return how a print laid on was dried: as its next note says, or the laying-on."""
-        later = self._after("dry", start)
-        return (later[0].way if later else "") or start.way or LAID_ON
-
-    def why_not_followed(self, start: Note, note: Note) -> str:
-        """Return why a print weighed on its way tells nothing, or an empty text."""
-        way, took = self.way(start), note.at_s - start.at_s
+    def _why_not_followed(self, way: str, start: Note, note: Note) -> str:
+        """Return why the drying of a print up to a note tells nothing, or an empty text."""
+        took = note.at_s - start.at_s
         if way not in FOLLOWED_WAYS:
             return f"drying by {way.replace('_', ' ')} is not learned from"
-        if took > MOST_DRYING_S:
+        if took > MOST_DRYING_S or (note.kind == "dry" and took < LEAST_DRYING_S):
             return f"no print takes {took / 60:.0f} min to dry"
-        unknown = WAY[way].sunny and under_unknown_sun(self._gone, start.at_s, note.at_s)
+        unknown = WAY[way].sunny and under_unknown_sun(self.gone, start.at_s, note.at_s)
         return SUN_GONE if unknown else ""
 
+    def _dryings(self) -> Iterator[Reading | PassedOver]:
+        """Yield drying times: each print felt dry, with when it was last laid on before."""
+        for note in (note for note in self.notes if note.kind == "dry"):
+            start = self._laid_before(note)
+            if start is None or start.at_s == note.at_s:
+                yield note, f"no laying-on of {note.ticket} is noted before it"
+                continue
+            way = note.way or start.way or LAID_ON
+            why = self._why_not_followed(way, start, note)
+            if why:
+                yield note, why
+                continue
+            took = float(note.at_s - start.at_s)
+            clock = np.sqrt(2) * self.noted["clock"] / took
+            yield Reading(
+                note=note,
+                kind="drying",
+                day=self.day,
+                value=np.log(took),
+                sd=float(np.hypot(self.noted["dry_log"], clock)),
+                way=way,
+                laid_at=float(start.at_s),
+                sheet=_sheet(note),
+            )
 
-def _time_s(note: Note) -> int:
-    return note.at_s
+    def _dry_mass_kg_m2(self, note: Note) -> tuple[float, float]:
+        """Return the dry mass of the print that was weighed, and its standard deviation.
+
+        Of that print weighed dry, else of other dry prints of its size, else of the paper. A print
+        that feels dry keeps what air of the dry mark leaves it, which is taken off.
+        """
+        noted, paper = self.noted, self.paper
+        area, own = area_m2(note, paper), self.dry.own(note)
+        count, mass = (len(own), _mean_mass_kg(own)) if own else self.dry.of_size(area, paper)
+        if not count:
+            return paper.dry_mass_kg_m2, noted["dry_mass_frac"] * paper.dry_mass_kg_m2
+        mean = mass / area - dry_targets(paper, self.event.limits).dry_kg_m2
+        share = noted["dry_moisture_frac" if own else "dry_mass_frac"]
+        scale = noted["mass"] / (area * count) if own else 0.0
+        return mean, float(np.hypot(share * mean, scale))
+
+    def _water_kg_m2(self, note: Note) -> tuple[float, float]:
+        """Return the water in the sheets that were weighed, and the error of their dry mass."""
+        own, error = self._dry_mass_kg_m2(note)
+        return (note.mass_kg or 0.0) / ((note.sheets or 1) * area_m2(note, self.paper)) - own, error
+
+    def _laid_on_wet(self, weighed: Sequence[Note]) -> Iterator[Reading | PassedOver]:
+        """Yield the water on prints as they are laid on, over what the paper is taken to hold."""
+        usual_kg_m2 = self.paper.water_kg_m2
+        word = self.event.tables.get("paper", {}).get("water", "squeegeed")
+        wanted = word if word in ("drained", "blotted") else "squeegeed"
+        for note in weighed:
+            if note.state != wanted:
+                yield note, f"prints are laid on {wanted}, not {note.state}"
+                continue
+            water, error = self._water_kg_m2(note)
+            if not 0.1 * usual_kg_m2 < water < 10 * usual_kg_m2:
+                yield note, f"it would leave {water * 1e3:.0f} g/m2 of water"
+                continue
+            sheets, sheet = note.sheets or 1, _sheet(note)
+            scale = self.noted["mass"] / (sheets * area_m2(note, self.paper))
+            yield Reading(
+                note=note,
+                kind="water",
+                day=self.day,
+                value=float(np.log(water / usual_kg_m2)),
+                sd=(scale if sheet else float(np.hypot(scale, error))) / water,
+                sheets=sheets,
+                sheet=sheet,
+                shared=((f"dry mass of {sheet}", error / water),) if sheet else (),
+            )
+
+    def _why_no_run(self, note: Note, start: Note, *, water: float, error: float) -> str:
+        """Return why a print weighed on its way tells nothing, or an empty text."""
+        dry, ticket = self._felt_dry(start), note.ticket
+        if dry is not None and dry.at_s < note.at_s:
+            how = f"its dry mass is noted like 'weighed {ticket} 3.6g dry'"
+            return f"{ticket} was dry by then; {how}"
+        if (note.sheets or 1) > 1:
+            return "several sheets were weighed, and one print dries"
+        if water < -2 * error:
+            return f"it is {-water * 1e3:.0f} g/m2 lighter than the dry print"
+        if water > 10 * self.paper.water_kg_m2:
+            return f"it would leave {water * 1e3:.0f} g/m2 of water"
+        return self._why_not_followed(self._way(start), start, note)
+
+    def _way(self, start: Note) -> str:
+        """Return how a print laid on was dried: as its next note says, or the laying-on."""
+        dry = self._felt_dry(start)
+        return (dry.way if dry else "") or start.way or LAID_ON
+
+    def _while_drying(self, weighed: Sequence[Note]) -> Iterator[Reading | PassedOver]:
+        """Yield the water left in prints that were weighed while they dried.
+
+        What is read is water per area, since the errors of scale, dry mass and clock are near
+        normal in it. The clock's own error moves it by as much as the print loses meanwhile, taken
+        between the weighings before and after; that of the laying-on is shared by the run, that of
+        the dry mass by all weighings of the sheet. A print off the plate for 20 s dries on a little
+        slower; that is left out.
+        """
+        noted, paper = self.noted, self.paper
+        runs: dict[tuple[str, str, float], list[tuple[Note, float, float]]] = defaultdict(list)
+        for note in weighed:
+            start = self._laid_before(note)
+            if start is None:
+                yield note, f"no laying-on of {note.ticket} is noted before it"
+                continue
+            water, error = self._water_kg_m2(note)
+            why = self._why_no_run(note, start, water=water, error=error)
+            if why:
+                yield note, why
+            else:
+                run = _sheet(note), self._way(start), float(start.at_s)
+                runs[run].append((note, water, error))
+        for (sheet, way, laid_at), weighings in runs.items():
+            weighings.sort(key=lambda one: one[0].at_s)
+            lost = _losing_kg_m2_s(
+                np.array([laid_at, *(note.at_s for note, _, _ in weighings)]),
+                np.array([paper.water_kg_m2, *(water for _, water, _ in weighings)]),
+            )
+            for (note, water, error), rate in zip(weighings, lost.tolist(), strict=True):
+                scale = noted["mass"] / area_m2(note, paper)
+                yield Reading(
+                    note=note,
+                    kind="run_water",
+                    day=self.day,
+                    value=water,
+                    sd=float(np.hypot(scale, rate * noted["weighed_clock"])),
+                    way=way,
+                    laid_at=laid_at,
+                    sheet=sheet,
+                    shared=(
+                        (f"dry mass of {sheet}", error),
+                        (f"clock of {sheet} {laid_at:.0f}", rate * noted["clock"]),
+                    ),
+                )
 
 
 def _sheet(note: Note) -> str:
     """Return the name of the one print that a note is about, or an empty text."""
     alone = note.ticket and (note.sheets or 1) == 1
     return f"{note.event} {note.ticket}" if alone else ""
-
-
-def _weighings(
-    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets
-) -> tuple[list[Reading], list[tuple[Note, str]]]:
-    """Return the water left on prints as they are laid on, over what the paper is taken to hold."""
-    noted = load_table("spreads")["noted"]
-    paper = event.paper
-    word = event.tables.get("paper", {}).get("water", "squeegeed")
-    wanted = word if word in ("drained", "blotted") else "squeegeed"
-    found: list[Reading] = []
-    passed: list[tuple[Note, str]] = []
-    for note in notes:
-        if note.kind != "weighed" or note.mass_kg is None or note.state in ("", "dry"):
-            continue
-        if note.state != wanted:
-            passed.append((note, f"prints are laid on {wanted}, not {note.state}"))
-            continue
-        area, sheets = area_m2(note, event.paper), note.sheets or 1
-        own, error = _dry_mass_kg_m2(note, event, dry)
-        water = note.mass_kg / (sheets * area) - own
-        if not 0.1 * paper.water_kg_m2 < water < 10 * paper.water_kg_m2:
-            passed.append((note, f"it would leave {water * 1e3:.0f} g/m2 of water"))
-            continue
-        scale, sheet = noted["mass"].value / (sheets * area), _sheet(note)
-        shared = ((f"dry mass of {sheet}", error / water),) if sheet else ()
-        sd = scale if sheet else float(np.hypot(scale, error))
-        value = float(np.log(water / paper.water_kg_m2))
-        found.append(
-            Reading(
-                note=note,
-                kind="water",
-                day=day,
-                value=value,
-                sd=sd / water,
-                sheets=sheets,
-                sheet=sheet,
-                shared=shared,
-            )
-        )
-    return found, passed
 
 
 class _DrySheets:
@@ -348,17 +390,14 @@ class _DrySheets:
             if note.kind == "weighed" and note.mass_kg is not None and note.state == "dry"
         ]
         self._of_print: dict[tuple[str, str], list[Note]] = defaultdict(list)
-        for note in self._dry:
+        for note in sorted(self._dry, key=lambda note: note.at_s):
             self._of_print[note.event, note.ticket].append(note)
-        for each in self._of_print.values():
-            each.sort(key=_time_s)
         self._of_size: dict[tuple[float, float], tuple[int, float]] = {}
 
     def own(self, note: Note) -> list[Note]:
         """Return the dry weighings of the print that a note is about."""
         every = self._of_print.get((note.event, note.ticket), []) if note.ticket else []
-        first = bisect_left(every, note.at_s - OWN_DRY_MASS_WITHIN_S, key=_time_s)
-        return every[first : bisect_right(every, note.at_s + OWN_DRY_MASS_WITHIN_S, key=_time_s)]
+        return [one for one in every if abs(one.at_s - note.at_s) <= OWN_DRY_MASS_WITHIN_S]
 
     def of_size(self, area: float, paper: Paper) -> tuple[int, float]:
         """Return how many dry sheets of an area there are, and their mean mass. [m²], [kg]"""
@@ -374,105 +413,14 @@ def _mean_mass_kg(dry: Sequence[Note]) -> float:
     return float(np.mean(masses)) if masses else 0.0
 
 
-def _dry_mass_kg_m2(note: Note, event: Event, dry: _DrySheets) -> tuple[float, float]:
-    """Return the dry mass of the print that was weighed, and its standard deviation.
+def _losing_kg_m2_s(time_at: Array, water_kg_m2: Array) -> Array:
+    """Return how fast a print loses water at each weighing, from those before and after it.
 
-    Of that print weighed dry, else of other dry prints of its size, else of the paper. A print
-    that feels dry keeps what air of the dry mark leaves it, which is taken off.
+    Of the laying-on and all weighings, (weighings + 1,), for each weighing.
     """
-    noted, paper = load_table("spreads")["noted"], event.paper
-    area, own = area_m2(note, event.paper), dry.own(note)
-    count, mass = (len(own), _mean_mass_kg(own)) if own else dry.of_size(area, paper)
-    if not count:
-        return paper.dry_mass_kg_m2, noted["dry_mass_frac"].value * paper.dry_mass_kg_m2
-    mean = mass / area - dry_targets(paper, event.limits).dry_kg_m2
-    share = noted["dry_moisture_frac" if own else "dry_mass_frac"].value
-    scale = noted["mass"].value / (area * count) if own else 0.0
-    return mean, float(np.hypot(share * mean, scale))
-
-
-def _runs_weighed(
-    notes: Sequence[Note], day: int, event: Event, *, dry: _DrySheets, prints: _Prints
-) -> tuple[list[Reading], list[tuple[Note, str]]]:
-    """Return the water left in prints that were weighed while they dried.
-
-    What is read is water per area, since the errors of scale, dry mass and clock are near normal in
-    it. The clock's own error moves it by as much as the print loses meanwhile, taken between the
-    weighings before and after; that of the laying-on is shared by the run, that of the dry mass by
-    all weighings of the sheet. A print off the plate for 20 s dries on a little slower; that is
-    left out.
-    """
-    noted = load_table("spreads")["noted"]
-    limit = 10 * event.paper.water_kg_m2
-    passed: list[tuple[Note, str]] = []
-    runs: dict[tuple[str, str, float], list[tuple[Note, float, float]]] = defaultdict(list)
-    for note in notes:
-        if note.kind != "weighed" or note.mass_kg is None or note.state:
-            continue
-        start, why = prints.laid_before(note), ""
-        own, error = _dry_mass_kg_m2(note, event, dry)
-        water = note.mass_kg / area_m2(note, event.paper) - own
-        if start is None:
-            why = f"no laying-on of {note.ticket} is noted before it"
-        elif prints.dry_between(start, note):
-            ticket = note.ticket
-            why = (
-                f"{ticket} was dry by then; its dry mass is noted like 'weighed {ticket} 3.6g dry'"
-            )
-        elif (note.sheets or 1) > 1:
-            why = "several sheets were weighed, and one print dries"
-        elif water < -2 * error:
-            why = f"it is {-water * 1e3:.0f} g/m2 lighter than the dry print"
-        elif water > limit:
-            why = f"it would leave {water * 1e3:.0f} g/m2 of water"
-        else:
-            why = prints.why_not_followed(start, note)
-        if why or start is None:
-            passed.append((note, why))
-        else:
-            runs[_sheet(note), prints.way(start), float(start.at_s)].append((note, water, error))
-    found: list[Reading] = []
-    for (sheet, way, laid_at), weighed in runs.items():
-        weighed.sort(key=lambda one: one[0].at_s)
-        times = [float(note.at_s) for note, _, _ in weighed]
-        lost = _losing_kg_m2_s(
-            laid_at, event.paper.water_kg_m2, times, water=[w for _, w, _ in weighed]
-        )
-        for (note, water, error), rate in zip(weighed, lost, strict=True):
-            scale = noted["mass"].value / area_m2(note, event.paper)
-            sd = float(np.hypot(scale, rate * noted["weighed_clock"].value))
-            shared = (
-                (f"dry mass of {sheet}", error),
-                (f"clock of {sheet} {laid_at:.0f}", rate * noted["clock"].value),
-            )
-            found.append(
-                Reading(
-                    note=note,
-                    kind="run_water",
-                    day=day,
-                    value=water,
-                    sd=sd,
-                    way=way,
-                    laid_at=laid_at,
-                    sheet=sheet,
-                    shared=shared,
-                )
-            )
-    return found, passed
-
-
-def _losing_kg_m2_s(
-    laid_at: float, laid_kg_m2: float, times: Sequence[float], *, water: Sequence[float]
-) -> list[float]:
-    """Return how fast a print loses water at each weighing, from those before and after it."""
-    at = np.array([laid_at, *times])
-    left = np.array([laid_kg_m2, *water])
-    found = []
-    for k in range(1, at.size):
-        before, after = k - 1, min(k + 1, at.size - 1)
-        took = max(float(at[after] - at[before]), 60.0)
-        found.append(max(float(left[before] - left[after]) / took, 0.0))
-    return found
+    after = np.minimum(np.arange(2, time_at.size + 1), time_at.size - 1)
+    took = np.maximum(time_at[after] - time_at[:-1], 60.0)
+    return np.asarray(np.maximum((water_kg_m2[:-1] - water_kg_m2[after]) / took, 0.0))
 
 
 def area_m2(note: Note, paper: Paper) -> float:

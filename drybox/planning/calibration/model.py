@@ -1,4 +1,4 @@
-"""What the model says of every reading, and how far a reading may be off without blame.
+"""What the model says of every reading, and the errors that a reading may have beside it.
 
 Sets of unknowns are cases of the one simulation, so that a finite-difference Jacobian or a few
 hundred draws cost one run.
@@ -34,6 +34,7 @@ DAYS_TOGETHER, DAYS_KEPT = 32, 64
 a day): of more it is drawn again when it is wanted again. [-]"""
 
 PRINT_SPREADS = ("water_log", "contact_log", "resistance_log", "absorptance")
+"""What one print differs by from the next: rows of table ``spreads``."""
 
 
 class NotedModel:
@@ -93,18 +94,14 @@ class NotedModel:
             near = self.predict(np.vstack([unknowns, unknowns + STEP_SD * np.eye(n)]))
             slopes = (near[1:] - near[0]).T / STEP_SD
             return replace(errors, predicted=near[0], slopes=slopes)
-        prints = {name: np.zeros(2 * len(PRINT_SPREADS)) for name in PRINT_SPREADS}
-        table = load_table("spreads")["print"]
-        for k, name in enumerate(PRINT_SPREADS):
-            prints[name][2 * k : 2 * k + 2] = table[name].value * np.array([1.0, -1.0])
-        at = np.tile(unknowns, (variants + 2 * len(PRINT_SPREADS) + n, 1))
+        cases = variants + 2 * len(PRINT_SPREADS) + n
+        at, variant = np.tile(unknowns, (cases, 1)), np.zeros(cases, dtype=np.intp)
         at[-n:] += STEP_SD * np.eye(n)
-        variant = np.zeros(at.shape[0], dtype=np.intp)
         variant[:variants] = np.arange(variants)
-        apart = {
-            name: np.concatenate([np.zeros(variants), values, np.zeros(n)])
-            for name, values in prints.items()
-        }
+        apart = {name: np.zeros(cases) for name in PRINT_SPREADS}
+        table = load_table("spreads")["print"]
+        for up, name in zip(range(variants, cases, 2), PRINT_SPREADS, strict=False):
+            apart[name][up], apart[name][up + 1] = table[name].value, -table[name].value
         found = self._run(replace(self._sets(at), variant=variant, prints=apart))
         days, between = found[:variants], found[variants:-n]
         sd, loadings = self._errors(days, between)

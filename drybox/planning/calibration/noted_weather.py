@@ -26,6 +26,10 @@ WEATHER_FIELDS = {
     "wind_10m_m_s": "wind_log",
     "cloud_frac": "cloud",
 }
+"""What is noted of the weather → its row of table ``spreads``."""
+
+LIGHT = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
+"""Measured or forecast sun, which goes before cloud."""
 
 
 def _noted(notes: Sequence[Note], event: Event) -> dict[str, list[tuple[float, float]]]:
@@ -96,20 +100,20 @@ def noted_weather(
             spread[short] = table["steady"][short].value
         else:
             columns[name] = _carried(fallback, name, times)
+    haze = fallback.linke_turbidity
     if turbidity:
         spread["beam_log"] = table["steady"]["beam_log"].value
-    light = {} if "cloud_frac" in noted else _light(fallback, times)
-    if light:
-        columns |= light
-        columns.pop("cloud_frac")
+        haze = float(np.mean([value for _, value in turbidity]))
+    light = [name for name in LIGHT if getattr(fallback, name) is not None]
+    if light and "cloud_frac" not in noted:
+        del columns["cloud_frac"]
+        columns |= {name: _carried(fallback, name, times) for name in light}
     weather = Weather(
         kind="steady",
         start_at=times,
         end_at=times,
         source="as noted",
-        linke_turbidity=float(np.mean([haze for _, haze in turbidity]))
-        if turbidity
-        else fallback.linke_turbidity,
+        linke_turbidity=haze,
         **columns,
     )
     return weather, spread, True
@@ -118,15 +122,7 @@ def noted_weather(
 def _carried(weather: Weather, name: str, times: Array) -> Array:
     """Return a column of the weather told, at other times."""
     values = getattr(weather, name)
-    known = np.isfinite(values) if values is not None else np.zeros(1, dtype=bool)
-    if not known.any():
+    if values is None or not np.isfinite(values).any():
         return np.zeros(times.shape)
+    known = np.isfinite(values)
     return np.asarray(np.interp(times, weather.mid_at[known], values[known]))
-
-
-def _light(weather: Weather, times: Array) -> dict[str, Array]:
-    """Return measured or forecast sun where the weather told has it."""
-    names = ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")
-    return {
-        name: _carried(weather, name, times) for name in names if getattr(weather, name) is not None
-    }

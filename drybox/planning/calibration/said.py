@@ -59,9 +59,9 @@ class Misfits:
     as they stand, None without such a reading.
     """
 
-    residual_rms: tuple[float, float]
-    plate_k: tuple[float, float] | None
-    drying_log: tuple[float, float] | None
+    residual_rms: tuple[float, float] = (0.0, 0.0)
+    plate_k: tuple[float, float] | None = None
+    drying_log: tuple[float, float] | None = None
     weighed_kg_m2: tuple[float, float] | None = None
 
 
@@ -107,11 +107,12 @@ def _plain(reading: Reading, value: float, paper: Paper) -> float:
     """Return a reading's value in K, s or kg/m²; of a drying print the mass in kg."""
     if reading.kind == "drying":
         return float(np.exp(value))
+    if reading.kind == "water":
+        return float(np.exp(value) * paper.water_kg_m2)
     if reading.kind == "run_water":
-        return (reading.note.mass_kg or 0.0) + (value - reading.value) * area_m2(
-            reading.note, paper
-        )
-    return float(np.exp(value) * paper.water_kg_m2) if reading.kind == "water" else float(value)
+        more_kg_m2 = value - reading.value
+        return (reading.note.mass_kg or 0.0) + more_kg_m2 * area_m2(reading.note, paper)
+    return float(value)
 
 
 def standings(data: NotedData, found: Fit) -> tuple[Standing, ...]:

@@ -14,6 +14,7 @@ import numpy as np
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.inputs.notes.note import Note
 from drybox.physics.sun_position import sun_position
+from drybox.planning.calibration.measured import PassedOver
 from drybox.planning.scenario.percentiles import P90_SD, Range
 from drybox.tables import load_table
 
@@ -22,6 +23,9 @@ REACH_DEG = 4.0
 
 SEEN_DEG = 0.5
 """The sun's own width, and a shadow's soft edge. [deg]"""
+
+EDGES = ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
+"""Of an obstacle: its top and its two sides."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +36,16 @@ class Outline:
     before: Range | None
     after: Range
     notes: int
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """A noted shadow: where the sun stood, and how well that tells an outline. [deg]"""
+
+    note: Note
+    elevation_deg: float
+    azimuth_deg: float
+    sd_deg: float
 
 
 @dataclass
@@ -45,17 +59,14 @@ class _Believed:
     def learn(self, edge: str, value: float, sd: float) -> None:
         """Bring an edge nearer to where it was seen, by what each is worth."""
         was, was_sd = getattr(self.obstacle, edge), self.sd[edge]
-        off = (value - was + 180.0) % 360.0 - 180.0
-        moved = was + off * was_sd**2 / (was_sd**2 + sd**2)
+        moved = was + _turn_deg(was, value) * was_sd**2 / (was_sd**2 + sd**2)
         moved = float(np.clip(moved, 0.0, 90.0) if edge == "elevation_deg" else moved % 360.0)
         self.obstacle = replace(self.obstacle, **{edge: moved})  # type: ignore[arg-type]
         self.sd[edge] = float(was_sd * sd / np.hypot(was_sd, sd))
         self.notes += 1
 
 
-def learn_outlines(
-    notes: Sequence[Note], place: Place
-) -> tuple[list[Outline], list[tuple[Note, str]]]:
+def learn_outlines(notes: Sequence[Note], place: Place) -> tuple[list[Outline], list[PassedOver]]:
     """Return the obstacles that noted shadows changed or added.
 
     Obstacles to put in place of, or beside, those of the same name; and notes, in the order
@@ -68,29 +79,27 @@ def learn_outlines(
     """
     spread = load_table("spreads")["noted"]
     first_sd = float(np.rad2deg(spread["obstacle_elevation"].value))
-    believed = [
-        _Believed(obstacle, dict.fromkeys(_EDGES, first_sd)) for obstacle in place.obstacles
-    ]
-    passed: list[tuple[Note, str]] = []
-    open_notes: list[tuple[Note, float, float]] = []
+    believed = [_Believed(obstacle, dict.fromkeys(EDGES, first_sd)) for obstacle in place.obstacles]
+    passed: list[PassedOver] = []
+    came: list[_Seen] = []
     added: list[Obstacle] = []
     for note in sorted(notes, key=lambda note: note.at_s):
-        elevation, azimuth, sd = _seen(note, place, spread["shadow"].value)
-        if elevation <= 0.0:
+        seen = _seen(note, place, spread["shadow"].value)
+        if seen.elevation_deg <= 0.0:
             passed.append((note, "the sun was down"))
             continue
-        own = _nearest(believed, note, elevation, azimuth=azimuth)
+        own = _nearest(believed, seen)
         if own is not None:
-            _teach(own, elevation, azimuth, sd=sd)
+            _teach(own, seen)
         elif note.state == "came":
-            open_notes.append((note, elevation, azimuth))
+            came.append(seen)
         else:
-            new = _between(open_notes, note, elevation, azimuth=azimuth, number=len(added) + 1)
+            new = _between(came, seen, place, number=len(added) + 1)
             if new is None:
                 passed.append((note, "where it came is not noted, and nothing known stands there"))
             else:
                 added.append(new)
-    passed += [(note, "where it went is not noted") for note, _, _ in open_notes]
+    passed += [(seen.note, "where it went is not noted") for seen in came]
     known = zip(believed, place.obstacles, strict=True)
     outlines = [
         Outline(
@@ -108,22 +117,24 @@ def learn_outlines(
     ], passed
 
 
-_EDGES = ("elevation_deg", "bearing_from_deg", "bearing_to_deg")
-
-
 def _range(obstacle: Obstacle, sd: float) -> Range:
     middle = obstacle.elevation_deg
     return Range(max(middle - P90_SD * sd, 0.0), middle, min(middle + P90_SD * sd, 90.0))
 
 
-def _seen(note: Note, place: Place, sd_s: float) -> tuple[float, float, float]:
-    """Return the sun's elevation and bearing, and how well the outline is seen. [deg]"""
+def _turn_deg(from_deg: float, to_deg: float) -> float:
+    """Return the turn from one bearing to another by the shorter way, clockwise positive. [deg]"""
+    return (to_deg - from_deg + 180.0) % 360.0 - 180.0
+
+
+def _seen(note: Note, place: Place, sd_s: float) -> _Seen:
     at = note.at_s + np.array([0.0, -sd_s, sd_s])
     sun = sun_position(at, place.latitude_deg, place.longitude_deg, place.elevation_m)
-    moved = np.abs(sun.elevation_deg[2] - sun.elevation_deg[1]) / 2
-    turned = np.abs((sun.azimuth_deg[2] - sun.azimuth_deg[1] + 180.0) % 360.0 - 180.0) / 2
+    elevation, azimuth = sun.elevation_deg.tolist(), sun.azimuth_deg.tolist()
+    moved = (elevation[2] - elevation[1]) / 2
+    turned = _turn_deg(azimuth[1], azimuth[2]) / 2
     sd = float(np.sqrt(moved**2 + turned**2 + SEEN_DEG**2))
-    return float(sun.elevation_deg[0]), float(sun.azimuth_deg[0]), sd
+    return _Seen(note=note, elevation_deg=elevation[0], azimuth_deg=azimuth[0], sd_deg=sd)
 
 
 def _inside_by_deg(obstacle: Obstacle, azimuth: float) -> float:
@@ -133,50 +144,46 @@ def _inside_by_deg(obstacle: Obstacle, azimuth: float) -> float:
     return min(past, width - past)
 
 
-def _nearest(
-    believed: Sequence[_Believed], note: Note, elevation: float, *, azimuth: float
-) -> _Believed | None:
+def _nearest(believed: Sequence[_Believed], seen: _Seen) -> _Believed | None:
     """Return the obstacle whose shadow this is: by name, else by where the sun stands."""
-    near = [one for one in believed if _inside_by_deg(one.obstacle, azimuth) > -REACH_DEG]
-    named = [one for one in near if one.obstacle.name.lower() in note.remark.lower()]
+    near = [one for one in believed if _inside_by_deg(one.obstacle, seen.azimuth_deg) > -REACH_DEG]
+    named = [one for one in near if one.obstacle.name.lower() in seen.note.remark.lower()]
     names = [one.obstacle.name for one in believed]
     able = [one for one in named or near if names.count(one.obstacle.name) == 1]
-    return min(able, key=lambda one: abs(one.obstacle.elevation_deg - elevation), default=None)
-
-
-def _teach(own: _Believed, elevation: float, azimuth: float, *, sd: float) -> None:
-    obstacle = own.obstacle
-    beside = _inside_by_deg(obstacle, azimuth) < REACH_DEG
-    if beside and elevation < obstacle.elevation_deg - REACH_DEG:
-        past = (azimuth - obstacle.bearing_from_deg + 180.0) % 360.0 - 180.0
-        left = (obstacle.bearing_to_deg - azimuth + 180.0) % 360.0 - 180.0
-        edge = "bearing_from_deg" if abs(past) <= abs(left) else "bearing_to_deg"
-        own.learn(edge, azimuth, sd)
-    else:
-        own.learn("elevation_deg", elevation, sd)
-
-
-def _between(
-    open_notes: list[tuple[Note, float, float]],
-    note: Note,
-    elevation: float,
-    *,
-    azimuth: float,
-    number: int,
-) -> Obstacle | None:
-    """Return a new obstacle between where a shadow came that day and where it went."""
-    day = [item for item in open_notes if 0 < note.at_s - item[0].at_s < 43_200]
-    if not day:
-        return None
-    came = day[-1]
-    open_notes.remove(came)
-    name = note.remark or came[0].remark or f"shadow noted {number}"
-    if (azimuth - came[2]) % 360.0 < 0.1:
-        return None
-    top = min(max(elevation, came[1]) + SEEN_DEG, 90.0)
-    return Obstacle(
-        name=name,
-        bearing_from_deg=came[2] % 360.0,
-        bearing_to_deg=azimuth % 360.0,
-        elevation_deg=top,
+    return min(
+        able, key=lambda one: abs(one.obstacle.elevation_deg - seen.elevation_deg), default=None
     )
+
+
+def _teach(own: _Believed, seen: _Seen) -> None:
+    obstacle, azimuth = own.obstacle, seen.azimuth_deg
+    beside = _inside_by_deg(obstacle, azimuth) < REACH_DEG
+    if beside and seen.elevation_deg < obstacle.elevation_deg - REACH_DEG:
+        past = abs(_turn_deg(obstacle.bearing_from_deg, azimuth))
+        left = abs(_turn_deg(azimuth, obstacle.bearing_to_deg))
+        edge = "bearing_from_deg" if past <= left else "bearing_to_deg"
+        own.learn(edge, azimuth, seen.sd_deg)
+    else:
+        own.learn("elevation_deg", seen.elevation_deg, seen.sd_deg)
+
+
+def _between(came: list[_Seen], went: _Seen, place: Place, *, number: int) -> Obstacle | None:
+    """Return a new obstacle between where a shadow came that day and where it went.
+
+    South of the sun's own latitude it goes from right to left.
+    """
+    day = [one for one in came if 0 < went.note.at_s - one.note.at_s < 43_200]
+    if not day or abs(_turn_deg(day[-1].azimuth_deg, went.azimuth_deg)) < 0.1:
+        return None
+    first = day[-1]
+    came.remove(first)
+    new = Obstacle(
+        name=went.note.remark or first.note.remark or f"shadow noted {number}",
+        bearing_from_deg=first.azimuth_deg % 360.0,
+        bearing_to_deg=went.azimuth_deg % 360.0,
+        elevation_deg=min(max(went.elevation_deg, first.elevation_deg) + SEEN_DEG, 90.0),
+    )
+    midway = _seen(replace(went.note, at_s=(first.note.at_s + went.note.at_s) // 2), place, 1.0)
+    if _inside_by_deg(new, midway.azimuth_deg) >= 0.0:
+        return new
+    return replace(new, bearing_from_deg=new.bearing_to_deg, bearing_to_deg=new.bearing_from_deg)

@@ -61,8 +61,8 @@ class DryingTable:
     """Time to touch dry and to dry by laying-on time; infinite if too long.
 
     ``starts_s`` is (starts,), the times (members, starts). ``power_w`` is what a powered way takes
-    while a print dries, on the mean, ``lead_j`` what a powered plate takes before; within
-    ``closed`` stretches a print waits until they end.
+    while a print dries, on the mean, ``lead_j`` what warming a powered plate takes before, no more
+    than its power in `LEAD_S`; within ``closed`` stretches a print waits until they end.
     """
 
     starts_s: Array
@@ -155,12 +155,14 @@ def way_table(
     )
     for _ in range(round(WARM_UP_S / LONE_STEP_S) if metal else 0):
         held.advance(LONE_STEP_S)
-    warmed_j, took_s = held.heater_j.copy(), 0.0
+    warmed_j = held.heater_j.copy()
     after = _dry_after_s(
         event, held, forcing, case=case, laid_at=laid, prints=prints, longest_s=longest_s
     )
     took_s = float(np.mean(held.time_at - laid))
-    power_w = float(np.mean(held.heater_j - warmed_j)) / max(took_s, 1.0)
+    power_w, lead_j = float(np.mean(held.heater_j - warmed_j)) / max(took_s, 1.0), 0.0
+    if way == WARM_PLATE and event.powered is not None:
+        lead_j = min(float(np.mean(warmed_j)), event.powered.plate_power_w * LEAD_S)
     if way == "warm_air" and event.powered is not None:
         power_w = event.powered.air_power_w
     touch_after, dry_after = (one.reshape(starts_s.size, member.size).T for one in after)
@@ -169,15 +171,8 @@ def way_table(
         touch_after_s=touch_after,
         after_s=dry_after,
         power_w=power_w,
-        lead_j=_lead_j(event, way, float(np.mean(warmed_j))),
+        lead_j=lead_j,
     )
-
-
-def _lead_j(event: Event, way: str, warmed_j: float) -> float:
-    """Return what warming a powered plate takes, no more than its power in the time for it. [J]"""
-    if way != WARM_PLATE or event.powered is None:
-        return 0.0
-    return min(warmed_j, event.powered.plate_power_w * LEAD_S)
 
 
 def way_system(event: Event, way: str, prints: PrintDraw, *, slots: int = 1) -> BoxSystem:

@@ -22,9 +22,9 @@ from drybox.planning.day.other.opening import opening_earlier
 from drybox.planning.day.other.plate import other_plates
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import DayDraws, draw_day, most_tickets
+from drybox.planning.day.samples import DayDraws, draw_day
 from drybox.planning.day.simulation import DaySimulation, told_day
-from drybox.planning.day.stages import CAMERA, Means, SetUp, hands_time_s, usual_means
+from drybox.planning.day.stages import CAMERA, Resources, SetUp, usual_resources
 from drybox.planning.day.supplies import day_baths, packing, wash_of_day, wash_water, water_limit
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.kept import kept_shares
@@ -67,36 +67,19 @@ ENDS = {
 }
 """Why a print is not handed over dry → what ends its day, where nothing is waited for."""
 
-SOON_S = 60.0
-"""What is due within a minute is due now. [s]"""
-
-
-TOLD_S = 60.0
-"""A promise is told by the minute: what is ready within it is in time. [s]"""
-
-
-@dataclass(frozen=True)
-class BrokenPromise:
-    """A promise already given that nine days in ten do not keep.
-
-    ``earliest_s`` is when one draw in ten has the print as it was promised, ``sure_s`` nine.
-    """
-
-    ticket: str
-    promised_at: float
-    earliest_s: float | None
-    sure_s: float | None
-    keeps_frac: float = 0.0
+MINUTE_S = 60.0
+"""What is due within a minute is due now, and what is ready within that promised is in time. [s]"""
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class DayPlan(Readable):
     """All that is planned for one event day; times in unix seconds.
 
-    ``utilisation`` is the share of the open hours each thing is busy. ``hours`` is what to promise
-    whoever sits down in an hour. ``kept_frac`` is the share of promises given at the sitting that
-    are kept, by their P90 and as rounded up, in the draws behind them. ``too_hot_s`` are
-    laying-on times at which the plate is too hot for a print, ``metal_k`` is how hot its metal
+    ``utilisation`` is the share of the open hours each thing is busy. ``broken`` are tickets whose
+    promise, given already, nine days in ten do not keep, the worst first. ``hours`` is what to
+    promise whoever sits down in an hour. ``kept_frac`` is the share of promises given at the
+    sitting that are kept, by their P90 and as rounded up, in the draws behind them. ``too_hot_s``
+    are laying-on times at which the plate is too hot for a print, ``metal_k`` is how hot its metal
     may get, ``powered_metal_k`` that of a powered plate that is used. ``not_reached`` are tickets
     whose sitting most draws do not begin before closing.
     """
@@ -113,7 +96,7 @@ class DayPlan(Readable):
     baths: BathPlan
     wash: WashPlan
     spots: PlaceSpots
-    broken: tuple[BrokenPromise, ...]
+    broken: tuple[TicketPlan, ...]
     kept_frac: tuple[float, float] | None
     aim: AimPlan | None
     no_plate: NoAnswerError | None
@@ -149,17 +132,16 @@ class DayPlan(Readable):
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
-        before: TicketPlan | None = None
-        longest_s = 0.0
+        before_at, longest_s = -np.inf, 0.0
         for plan in self.tickets:
-            if before is None or plan.arrives_at >= before.sitting_at:
+            if plan.arrives_at >= before_at:
                 behind = None
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
             if plan.sitting_at - plan.arrives_at > longest_s:
                 worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
-            before = plan
+            before_at = plan.sitting_at
         return worst
 
     @property
@@ -170,7 +152,7 @@ class DayPlan(Readable):
         """
         if self.now is None:
             return ()
-        soon_at = self.now.now_at + SOON_S
+        soon_at = self.now.now_at + MINUTE_S
 
         def due(plan: TicketPlan) -> bool:
             touch = plan.stage == "laid" and plan.ready_as == "touch_dry"
@@ -187,7 +169,7 @@ class DayPlan(Readable):
         others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
         if others:
             return str(max(set(others), key=others.count))
-        slots = self.run.setup.means.slots
+        slots = self.run.setup.resources.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 
     def lies_on_plate_before(self, at: float) -> bool:
@@ -205,7 +187,7 @@ class DayPlan(Readable):
     @property
     def plate_slots(self) -> int:
         """Places on the plate."""
-        return self.run.setup.means.slots.get(PLATE, 0)
+        return self.run.setup.resources.slots.get(PLATE, 0)
 
 
 def plan_day(
@@ -225,20 +207,19 @@ def plan_day(
     inputs = read_day_inputs(event)
     wash = wash_of_day(event, inputs, members=members, seed=seed)
     told = told_day(event)
-    draws = with_promises(event, drawn(event, inputs, told, members=members, seed=seed))
+    draws = with_promises(event, draw_day(event, inputs, told, members=members, seed=seed))
     limit = water_limit(event, inputs, wash, members=members, seed=seed)
-    means = replace(usual_means(event, inputs, wash), water=limit)
+    resources = replace(usual_resources(event, inputs, wash), water=limit)
     under = None
     if now_at is not None:
-        under = Underway(event, inputs, draws, means=means, now_at=now_at)
+        under = Underway(event, inputs, draws, resources=resources, now_at=now_at)
         draws = under.draws
     simulation = DaySimulation(event, inputs, told, draws=draws)
     simulation.underway = under
     also = what_if and under is None and bool(draws.tickets)
-    run, tried, usage = _run(simulation, means, wash, what_if=also, seed=seed)
+    run, tried, usage = _run(simulation, resources, wash, what_if=also, seed=seed)
     run, plans, hours = told_sitters(run, draws, under, event=event, day=inputs.day, seed=seed)
     waits = tuple(plan for plan in plans if plan.stage not in ("dry", "handed"))
-    spent = BATTERY in run.choice.waited
     water = wash_water(run.setup.wet, wash, plan_wash(replace(inputs.wash, prints=1)))
     baths = day_baths(event, inputs, water, prints=len(plans))
     return DayPlan(
@@ -247,9 +228,7 @@ def plan_day(
         told=told,
         tickets=plans,
         not_reached=_not_reached(draws, plans),
-        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation, spent=spent)
-        if plans
-        else None,
+        bottleneck=_bottleneck(usage, tried, plans, simulation=simulation, run=run),
         utilisation=usage,
         what_if=tried,
         bring=packing(plans, run, baths, finish=simulation.finish),
@@ -275,13 +254,13 @@ def plan_day(
 
 
 def _run(
-    simulation: DaySimulation, means: Means, wash: WashPlan, *, what_if: bool, seed: int
+    simulation: DaySimulation, resources: Resources, wash: WashPlan, *, what_if: bool, seed: int
 ) -> tuple[DayRun, tuple[WhatIf, ...], dict[str, float]]:
     """Run the day as it is and, beside it, with one more of each thing; say what is busy."""
     event, inputs, under = simulation.event, simulation.inputs, simulation.underway
     wet = under.wet() if under else None
     members = simulation.draws.arrive_at.shape[0]
-    base = SetUp(means, wet) if wet else simulation.set_up(means, members)
+    base = SetUp(resources, wet) if wet else simulation.set_up(resources, members)
     usage = _usage(base, event, inputs)
     taken = under.ways() if under else {}
     choice = simulation.choose(base, taken)
@@ -290,28 +269,16 @@ def _run(
     tried: list[Trial] = []
     idle: list[WhatIf] = []
     if what_if:
-        tried, idle = trials(
-            simulation, base, choice, wash=wash, busiest=_busiest_bath(inputs, usage)
-        )
+        busiest = _busiest_bath(inputs, usage)
+        tried, idle = trials(simulation, base, choice, wash=wash, busiest=busiest)
     run, *others = simulation.run(
         [base, *(trial.setup for trial in tried)], [choice, *(trial.choice for trial in tried)]
     )
     found = [outcome(trial, other, run) for trial, other in zip(tried, others, strict=True)]
     if what_if:
-        early = opening_earlier(simulation, run, seed)
-        found += [] if early is None else [early]
-        found += other_plates(simulation, run)
-    in_order = tuple(sorted((*found, *idle), key=lambda one: one.rank))
-    usage |= _drying_usage(run, event) | _finishing_usage(run, simulation)
-    return run, in_order, usage
-
-
-def drawn(
-    event: Event, inputs: DayInputs, told: Conditions, *, members: int, seed: int
-) -> DayDraws:
-    """Return as many drawn days of an event, as in `plan_day`."""
-    most = most_tickets(event, inputs.day, hands_time_s(inputs.process, inputs.day))
-    return draw_day(event, inputs.day, told, members=members, seed=seed, most=most)
+        found += [*opening_earlier(simulation, run, seed), *other_plates(simulation, run)]
+    usage |= _usage_after_washing(run, simulation)
+    return run, tuple(sorted((*found, *idle), key=lambda one: one.rank)), usage
 
 
 def columns_of(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> NDArray[np.intp]:
@@ -333,12 +300,10 @@ def _not_reached(draws: DayDraws, plans: tuple[TicketPlan, ...]) -> tuple[str, .
 
 def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     """Return the share of the open hours that hands, camera, baths and wash are busy."""
-    line, wet = base.wet.line, base.wet.wet
-    opens, closes = event.opens_at, event.closes_at
-    open_s = closes - opens
+    line, wet, n = base.wet.line, base.wet.wet, base.members
+    closes, open_s = event.closes_at, event.closes_at - event.opens_at
     worked = open_s - sum(min(e, closes) - b for b, e in line.breaks_s if b < closes)
-    n = max(base.members, 1)
-    held = _inside(wet.begun_at, wet.hands_off_s, opens, closes_at=closes)
+    held = _inside_s(wet.begun_at, wet.hands_off_s, event)
     finishing = np.isfinite(wet.done_s).sum() * line.finishing_s
     usage = {"hands": (held + finishing) / (n * line.hands * max(worked, 1.0))}
     names = ["camera", *(bath.name for bath in inputs.process.baths)]
@@ -346,51 +311,41 @@ def _usage(base: SetUp, event: Event, inputs: DayInputs) -> dict[str, float]:
     for number, run in enumerate(line.runs):
         for use in run.uses:
             begun = wet.begun_at[number]
-            busy[use.vessel] += _inside(
-                begun + use.from_at, begun + use.until_at, opens, closes_at=closes
-            )
+            busy[use.vessel] += _inside_s(begun + use.from_at, begun + use.until_at, event)
     for vessel, count in enumerate(line.vessels):
         if busy[vessel]:  # a vessel that sheets share is never short
             usage[names[vessel]] = float(busy[vessel]) / (n * count * open_s)
-    wash = base.wet.wash
-    lasts = base.means.wash_s
-    share = wash.batches.mean() * lasts / (base.means.wash_trays * open_s) if n else 0.0
-    usage["wash trays"] = float(min(share, 1.0))
+    washing_s = base.wet.wash.batches.mean() * base.resources.wash_s
+    usage["wash trays"] = float(washing_s / (base.resources.wash_trays * open_s))
     if base.wet.short.any():
         usage["water"] = 1.0
     return {name: min(value, 1.0) for name, value in usage.items()}
 
 
-def _drying_usage(run: DayRun, event: Event) -> dict[str, float]:
-    """Return the share of the open hours that places on each way are taken."""
-    slots, n = run.setup.means.slots, max(run.setup.members, 1)
+def _usage_after_washing(run: DayRun, simulation: DaySimulation) -> dict[str, float]:
+    """Return the share of the open hours that places to dry, and hands for finishing, are taken."""
+    event, finish = simulation.event, simulation.finish
+    open_s = event.closes_at - event.opens_at
     usage = {}
-    for way, count in slots.items():
+    for way, count in run.setup.resources.slots.items():
         columns = np.array([taken == way for taken in run.ways], dtype=np.bool_)
         if count and (columns.any() or way in USUAL_WAYS):
-            laid, left = run.dried.laid_at[:, columns], run.dried.left_s[:, columns]
-            taken_s = _inside(laid, left, event.opens_at, closes_at=event.closes_at)
-            usage[SLOT_NAMES[way]] = taken_s / (n * count * (event.closes_at - event.opens_at))
+            taken_s = _inside_s(run.dried.laid_at[:, columns], run.dried.left_at[:, columns], event)
+            usage[SLOT_NAMES[way]] = taken_s / (run.setup.members * count * open_s)
+    if finish.stages:
+        worked_s = open_s * max(finish.helpers, 1)
+        usage["finishing"] = min(float(run.finishing_s.mean()) / worked_s, 1.0)
     return usage
 
 
-def _finishing_usage(run: DayRun, simulation: DaySimulation) -> dict[str, float]:
-    """Return the share of the open hours that what is listed after drying keeps hands."""
-    event, finish = simulation.event, simulation.finish
-    if not finish.stages:
-        return {}
-    open_s = (event.closes_at - event.opens_at) * max(finish.helpers, 1)
-    return {"finishing": min(float(run.finishing_s.mean()) / open_s, 1.0)}
-
-
-def _inside(begins: Array, ends: Array, opens_at: float, *, closes_at: float) -> float:
-    """Return the time that stretches which begin take up of the open hours, in sum. [s]."""
+def _inside_s(begins: Array, ends: Array, event: Event) -> float:
+    """Return the time that stretches which begin take up of the open hours, in sum. [s]"""
     known = np.isfinite(begins)
-    return float(
-        np.maximum(
-            np.minimum(ends[known], closes_at) - np.maximum(begins[known], opens_at), 0.0
-        ).sum()
+    until, since = (
+        np.minimum(ends[known], event.closes_at),
+        np.maximum(begins[known], event.opens_at),
     )
+    return float(np.maximum(until - since, 0.0).sum())
 
 
 def _bottleneck(
@@ -399,16 +354,18 @@ def _bottleneck(
     plans: tuple[TicketPlan, ...],
     *,
     simulation: DaySimulation,
-    spent: bool,
-) -> str:
+    run: DayRun,
+) -> str | None:
     """Return what one more of would bring most, else what is always busy, else what ends the day.
 
     What nobody waits for, or one more of brings nothing, holds nothing up, however busy. A powered
     plate that brings most where nobody waits for a place on the sun plate shows that drying takes
     long. The ends are ``water``, ``drying`` within the time that sitters wait, ``heat`` or
     ``battery`` that keep a print from drying sooner, ``closing`` where that is sooner, ``places``
-    where one came free too late; ``nothing`` where every print goes home dry.
+    where one came free too late; ``nothing`` where every print goes home dry. None without tickets.
     """
+    if not plans:
+        return None
     idle = {tried.of for tried in found if tried.why == NEVER}
     short = {*usage, *LIMITS} - idle
     slow = {"power"} if SLOT_NAMES[PLATE] in idle else set()
@@ -419,6 +376,7 @@ def _bottleneck(
     dries_late = best is not None and _gained(best) >= WORTH_PRINTS
     busy = {name: share for name, share in usage.items() if name not in idle}
     most = max(busy, key=lambda name: busy[name], default="")
+    spent = BATTERY in run.choice.waited
     ends = [_end(plan, simulation, spent) for plan in plans if plan.hand_over != "dry"]
     end = max(sorted(set(ends)), key=ends.count) if ends else "nothing"
     in_vain = {tried.of for tried in known}
@@ -451,21 +409,13 @@ def _busiest_bath(inputs: DayInputs, usage: dict[str, float]) -> int:
     return 1 + used.index(max(used)) if used else CAMERA
 
 
-def _broken(plans: tuple[TicketPlan, ...]) -> tuple[BrokenPromise, ...]:
-    """Return the promises already given that nine days in ten do not keep, the worst first."""
-    found = []
-    for plan in plans:
-        keeps, range_s = plan.promised_keeps_frac, plan.promised_range_s
-        if plan.promised_at is None or keeps is None or plan.stage == "handed":
-            continue
-        if range_s.p90 is None or range_s.p90 >= plan.promised_at + TOLD_S:
-            found.append(
-                BrokenPromise(
-                    ticket=plan.ticket,
-                    promised_at=plan.promised_at,
-                    earliest_s=range_s.p10,
-                    sure_s=range_s.p90,
-                    keeps_frac=keeps,
-                )
-            )
-    return tuple(sorted(found, key=lambda risk: risk.keeps_frac))
+def _broken(plans: tuple[TicketPlan, ...]) -> tuple[TicketPlan, ...]:
+    """Return those whose promise, given already, nine days in ten do not keep, the worst first."""
+    found = [
+        plan
+        for plan in plans
+        if plan.promised_at is not None
+        and plan.stage != "handed"
+        and or_never(plan.promised_range_s.p90) >= plan.promised_at + MINUTE_S
+    ]
+    return tuple(sorted(found, key=lambda plan: plan.promised_keeps_frac or 0.0))

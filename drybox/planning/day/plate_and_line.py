@@ -36,10 +36,10 @@ class Dried:
     """
 
     laid_at: Array
-    touch_s: Array
+    touch_at: Array
     dry_at: Array
     pulled_at: Array
-    left_s: Array
+    left_at: Array
     slot: Index
 
     def of(self, rows: slice | Index) -> Dried:
@@ -53,9 +53,9 @@ class Dried:
 
     def forget_after_leaving(self) -> None:
         """Make infinite what would have come of prints after they left."""
-        self.pulled_at[self.pulled_at > self.left_s] = np.inf
-        for at in (self.touch_s, self.dry_at):
-            at[(at > self.left_s) & ~np.isfinite(self.pulled_at)] = np.inf
+        self.pulled_at[self.pulled_at > self.left_at] = np.inf
+        for at in (self.touch_at, self.dry_at):
+            at[(at > self.left_at) & ~np.isfinite(self.pulled_at)] = np.inf
 
     @classmethod
     def none(cls, shape: tuple[int, int]) -> Dried:
@@ -101,7 +101,7 @@ class DayRun:
     @property
     def touch_dry_in_time(self) -> Flags:
         """Which prints are touch dry or dry in time."""
-        touch = self.dried.touch_s
+        touch = self.dried.touch_at
         return np.asarray(touch <= self.until_at + 1e-6) & np.isfinite(touch)
 
 
@@ -148,17 +148,19 @@ class Battery:
 
     def __init__(self, left_j: Array, least_j: float = 0.0) -> None:
         self.left_j, self.used_j, self.least_j = left_j, np.zeros(left_j.shape), least_j
-        self._on_until_s: Array = np.full(left_j.shape, -np.inf)
+        self._on_until_at: Array = np.full(left_j.shape, -np.inf)
 
     def carry(self, laid_at: Array, left_at: Array, power_w: float) -> Flags:
         """Return where it lasts for a print from laying on to leaving, (n,), and take that."""
         with np.errstate(invalid="ignore"):
-            more_s = np.maximum(left_at - np.maximum(laid_at, self._on_until_s), 0.0)
+            more_s = np.maximum(left_at - np.maximum(laid_at, self._on_until_at), 0.0)
         needs_j = np.where(np.isfinite(laid_at), more_s * power_w, 0.0)
         lasts = needs_j <= self.left_j - self.used_j
         takes = lasts & np.isfinite(laid_at)
         self.used_j += np.where(takes, needs_j, 0.0)
-        self._on_until_s = np.where(takes, np.maximum(self._on_until_s, left_at), self._on_until_s)
+        self._on_until_at = np.where(
+            takes, np.maximum(self._on_until_at, left_at), self._on_until_at
+        )
         return np.asarray(lasts)
 
 
@@ -207,11 +209,11 @@ class _Plate:
         self.ready = np.concatenate([in_turn, np.full((n, 1), np.inf)], axis=1)
         self.rows = np.arange(n)
         self.next = np.zeros(n, dtype=np.intp)
-        self.next_s = self.ready[:, 0].copy()
+        self.next_at = self.ready[:, 0].copy()
         self.held = np.full((n, max(int(self.slots.max(initial=0)), 1)), -1, dtype=np.intp)
-        self.leave_s, self.touch_from_at = queue.leave_at, queue.touch_from_at
-        self.ends_s = np.full(self.held.shape, np.inf)
-        self.yields_s = np.full(self.held.shape, np.inf)
+        self.leave_at, self.touch_from_at = queue.leave_at, queue.touch_from_at
+        self.ends_at = np.full(self.held.shape, np.inf)
+        self.yields_at = np.full(self.held.shape, np.inf)
         self.lead_s = 0.0 if battery is None else LEAD_S
         self.on = np.zeros(n, dtype=bool)
         self.dried = Dried.none(queue.lay_at.shape)
@@ -225,13 +227,13 @@ class _Plate:
             if step % self.hands_every == 0:
                 minute = step // self.hands_every
                 hands = self.free_hands[:, minute]
-                self._pull(now, hands)
+                self._take_off(now, (self.ends_at <= now) & hands[:, None])
                 if self.may_lay[minute]:
                     self._lay_on(now, hands)
                 self.plate.give_back_slots()
                 self._switch(now)
             if not self.plate.occupied.any():
-                soonest = float(self.next_s.min(initial=np.inf))
+                soonest = float(self.next_at.min(initial=np.inf))
                 if soonest == np.inf:
                     break
                 if soonest > now + IDLE_STEP_S + self.lead_s:
@@ -248,7 +250,7 @@ class _Plate:
             return
         self.battery.used_j[:] = self.plate.heater_j
         lasts = self.battery.left_j - self.battery.used_j >= self.battery.least_j
-        wanted = (self.held >= 0).any(axis=1) | ((self.next_s <= now + LEAD_S) & lasts)
+        wanted = (self.held >= 0).any(axis=1) | ((self.next_at <= now + LEAD_S) & lasts)
         on = wanted & (self.battery.used_j < self.battery.left_j)
         if (on != self.on).any():
             self.on[:] = on
@@ -256,19 +258,16 @@ class _Plate:
 
     def _advance(self) -> None:
         touch, dry = self.plate.advance(self.step_s)
-        for kept, at in ((self.dried.touch_s, touch), (self.dried.dry_at, dry)):
+        for kept, at in ((self.dried.touch_at, touch), (self.dried.dry_at, dry)):
             row, slot = np.nonzero(np.isfinite(at))
             ticket, when = self.held[row, slot], at[row, slot]
             kept[row, ticket] = when
             ends = when
             if at is touch:
                 handed = self.touch_from_at[row, ticket]
-                self.yields_s[row, slot] = np.where(np.isfinite(handed), when, np.inf)
+                self.yields_at[row, slot] = np.where(np.isfinite(handed), when, np.inf)
                 ends = np.maximum(when, handed)
-            self.ends_s[row, slot] = np.minimum(self.ends_s[row, slot], ends)
-
-    def _pull(self, now: float, hands: Flags) -> None:
-        self._take_off(now, (self.ends_s <= now) & hands[:, None])
+            self.ends_at[row, slot] = np.minimum(self.ends_at[row, slot], ends)
 
     def _take_off(self, now: float, due: Flags) -> None:
         row, slot = np.nonzero(due)
@@ -277,16 +276,16 @@ class _Plate:
         ticket = self.held[row, slot]
         dry = self.dried.dry_at[row, ticket] <= now
         self.dried.pulled_at[row, ticket] = np.where(dry, now, np.inf)
-        self.dried.left_s[row, ticket] = now
+        self.dried.left_at[row, ticket] = now
         self.held[row, slot] = -1
-        self.ends_s[row, slot] = self.yields_s[row, slot] = np.inf
+        self.ends_at[row, slot] = self.yields_at[row, slot] = np.inf
         self.plate.take_off(due[:, : self.plate.slots])
 
     def _make_room(self, now: float, open_: Flags) -> None:
         """Take off the print that was touch dry first where another waits for its place."""
-        first = self.yields_s.argmin(axis=1)
+        first = self.yields_at.argmin(axis=1)
         full = (self.held >= 0).sum(axis=1) >= self.slots
-        gives = open_ & full & (self.yields_s[self.rows, first] <= now)
+        gives = open_ & full & (self.yields_at[self.rows, first] <= now)
         if gives.any():
             due = np.zeros(self.held.shape, dtype=bool)
             due[gives, first[gives]] = True
@@ -294,7 +293,7 @@ class _Plate:
 
     def _lay_on(self, now: float, hands: Flags) -> None:
         while True:
-            open_ = (self.next_s <= now) & hands
+            open_ = (self.next_at <= now) & hands
             if not open_.any():
                 return
             self._make_room(now, open_)
@@ -302,7 +301,7 @@ class _Plate:
             row = np.flatnonzero(open_ & room)
             if row.size == 0:
                 return
-            gone = self.leave_s[row, self.order[row, self.next[row]]] <= now
+            gone = self.leave_at[row, self.order[row, self.next[row]]] <= now
             if self.battery is not None:
                 left_j = (self.battery.left_j - self.battery.used_j)[row]
                 gone |= left_j < self.battery.least_j
@@ -322,14 +321,14 @@ class _Plate:
                 absorptance_frac=prints.absorptance_frac[row, ticket],
             )
             self.held[row, slot] = ticket
-            self.ends_s[row, slot] = self.leave_s[row, ticket]
+            self.ends_at[row, slot] = self.leave_at[row, ticket]
             self.dried.laid_at[row, ticket] = now
             self.dried.slot[row, ticket] = slot
             self._next(row)
 
     def _next(self, row: Index) -> None:
         self.next[row] += 1
-        self.next_s[row] = self.ready[row, self.next[row]]
+        self.next_at[row] = self.ready[row, self.next[row]]
 
 
 def dry_on_line(
@@ -348,11 +347,11 @@ def dry_on_line(
 
     The time to dry goes with the water to lose: most of it is the constant-rate period.
     """
-    lay_s, leave_s = queue.lay_at, queue.leave_at
-    n, tickets = lay_s.shape
+    lay_at, leave_at = queue.lay_at, queue.leave_at
+    n, tickets = lay_at.shape
     dried = Dried.none((n, tickets))
     when_hands = _NextHands(queue.hands, queue.start_at)
-    order = np.argsort(lay_s, axis=1, kind="stable")
+    order = np.argsort(lay_at, axis=1, kind="stable")
     rows = np.arange(n)
     shape = n, max(int(queue.slots.max(initial=0)), 1)
     free = np.full(shape, np.inf)
@@ -360,15 +359,15 @@ def dry_on_line(
     last = np.full(shape, -1, dtype=np.intp)
     for place in range(tickets):
         ticket = order[:, place]
-        ready = lay_s[rows, ticket]
+        ready = lay_at[rows, ticket]
         if not np.isfinite(ready).any():
             break
         slot = free.argmin(axis=1)
         laid = when_hands(np.maximum(ready, free[rows, slot]))
-        laid = np.where(laid < leave_s[rows, ticket], laid, np.inf)
+        laid = np.where(laid < leave_at[rows, ticket], laid, np.inf)
         share = water_share[rows, ticket]
         touch, dry = (laid + after * share for after in table.after(laid, member))
-        pulled, leaves = when_hands(dry), when_hands(leave_s[rows, ticket])
+        pulled, leaves = when_hands(dry), when_hands(leave_at[rows, ticket])
         handed = queue.touch_from_at[rows, ticket]
         taken = np.where(np.isfinite(handed), when_hands(touch), np.inf)
         leaves = np.minimum(leaves, when_hands(np.maximum(taken, handed)))
@@ -379,14 +378,14 @@ def dry_on_line(
             )
         hung = np.isfinite(laid)
         left = np.where(hung, np.minimum(pulled, leaves), np.inf)
-        for name, at in (("laid_at", laid), ("touch_s", touch), ("dry_at", dry)):
+        for name, at in (("laid_at", laid), ("touch_at", touch), ("dry_at", dry)):
             getattr(dried, name)[rows, ticket] = at
-        dried.pulled_at[rows, ticket], dried.left_s[rows, ticket] = pulled, left
+        dried.pulled_at[rows, ticket], dried.left_at[rows, ticket] = pulled, left
         dried.slot[rows, ticket] = np.where(hung, slot, -1)
         before = last[rows, slot]
         early = np.flatnonzero(hung & (before >= 0))
         gone = before[early]
-        dried.left_s[early, gone] = np.minimum(dried.left_s[early, gone], laid[early])
+        dried.left_at[early, gone] = np.minimum(dried.left_at[early, gone], laid[early])
         free[rows, slot] = np.where(hung, np.minimum(left, taken), free[rows, slot])
         last[rows, slot] = np.where(hung, ticket, before)
     dried.forget_after_leaving()

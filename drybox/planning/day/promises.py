@@ -13,7 +13,7 @@ from drybox.inputs.event.day import Day
 from drybox.inputs.event.event import Event
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.samples import Ticket
-from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
+from drybox.planning.day.told.by_sitting import SHARES, SinceSitting, Sittings, as_range
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, or_never, quantiles_of_next
 
 HandOver = Literal["dry", "touch_dry", "pick_up", "damp", "mail"]
@@ -119,16 +119,16 @@ def promises(
     chosen = np.flatnonzero(there.mean(axis=0) >= 0.5)
     own = Sittings.by_ticket(there if fits is None else there & fits, chosen)
     known = np.zeros(sat_at.shape[1], dtype=bool) if sat is None else sat
-    group, sits_s = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
+    group, sits_at = own, quantiles_of_next(own.of(sat_at), 0.5)[0]
     for begins, ends in day.breaks_s:  # the middle of draws before a break and after it
-        in_break = (sits_s >= begins) & (sits_s < ends) & ~known[chosen]
-        sits_s = np.where(in_break, ends, sits_s)
+        in_break = (sits_at >= begins) & (sits_at < ends) & ~known[chosen]
+        sits_at = np.where(in_break, ends, sits_at)
     if day.rate_1_s is not None:
         # the last tickets come only on busy days, which are early; in line they still come last
-        sits_s = np.maximum.accumulate(sits_s)
-        near = Sittings.near(np.where(known, np.inf, sat_at), sits_s)
+        sits_at = np.maximum.accumulate(sits_at)
+        near = Sittings.near(np.where(known, np.inf, sat_at), sits_at)
         group = own.or_of(near, own_where=known[chosen])
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=sits_s)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_at=sits_at)
     found = []
     for place, column in enumerate(chosen):
         way, told = _way_told(
@@ -136,7 +136,7 @@ def promises(
         )
         plan = _plan(seen, place, tickets[column], way=way, told=told, flat_s=run.lone_s)
         found.append(_with_promised(plan, seen, own, place=place, ticket=tickets[column]))
-    return _in_turn(_in_slots(found, seen.likely["left_s"], run.setup.means.slots))
+    return _in_turn(_in_slots(found, seen.likely["left_at"], run.setup.resources.slots))
 
 
 def _way_told(
@@ -159,14 +159,12 @@ def _way_told(
 def _plan(
     seen: SinceSitting, place: int, ticket: Ticket, *, way: str | None, told: Told, flat_s: float
 ) -> TicketPlan:
-    sits = float(seen.sits_s[place])
+    sits = float(seen.sits_at[place])
     stages = {name: float(values[place]) for name, values in seen.likely.items()}
-    laid: float | None = stages["laid_on_at"]
-    if way is None or not np.isfinite(stages["laid_on_at"]):
-        laid = None
+    laid = stages["laid_on_at"] if way is not None else np.inf
     washed = told.why != "no_water"
     touch, dry, ready = (UNKNOWN for _ in range(3))
-    if laid is not None:
+    if np.isfinite(laid):
         dry = _from_laid(seen, "dry", place, last_s=-flat_s)
         touch = _from_laid(seen, "touch_dry", place)
         ready = seen.range_since("dry", place).scaled(1.0, sits)
@@ -182,13 +180,13 @@ def _plan(
         washed_at=stages["washed_at"] if washed else None,
         way=way,
         slot=None,
-        laid_on_at=laid,
+        laid_on_at=laid if np.isfinite(laid) else None,
         touch_dry_at=touch,
         dry_at=dry,
         ready_at=ready,
         promise_at=told.promise_at,
         hand_over=told.hand_over,
-        after_arrival_s=_range(seen.after_arrival[:, place]),
+        after_arrival_s=as_range(seen.after_arrival[:, place]),
         why=told.why,
         promised_at=ticket.promised_at,
         keeps_frac=_kept(seen, place, told),
@@ -206,10 +204,9 @@ def _with_promised(
         return plan
     there = own.there[:, place]
     ends = seen.ends[ticket.promised_as][own.member[there, place], own.ticket[there, place]]
-    low, middle, high = quantiles_of_next(ends[:, None], 0.1, 0.5, 0.9)[:, 0]
     return replace(
         plan,
-        promised_range_s=_range(np.array([low, middle, high])),
+        promised_range_s=as_range(quantiles_of_next(ends[:, None], *SHARES)[:, 0]),
         promised_keeps_frac=float(np.mean(ends <= ticket.promised_at)),
     )
 
@@ -217,8 +214,8 @@ def _with_promised(
 def _from_laid(seen: SinceSitting, end: str, place: int, *, last_s: float = 0.0) -> Range:
     """Return when a print laid on at the likely time is dry; its P90 not past the sitting's."""
     low, middle, high = seen.likely["laid_on_at"][place] + seen.since_laid[end][:, place]
-    most = seen.sits_s[place] + seen.since[end][2, place] + last_s
-    return _range(np.array([low, middle, max(middle, min(high, most))]))
+    most = seen.sits_at[place] + seen.since[end][2, place] + last_s
+    return as_range(np.array([low, middle, max(middle, min(high, most))]))
 
 
 def round_up_s(time_at: float) -> float:
@@ -237,7 +234,7 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
 
     ``dried`` is whether their prints take a way of drying.
     """
-    sits = float(seen.sits_s[place])
+    sits = float(seen.sits_at[place])
     after = {name: float(since[2, place]) for name, since in seen.since.items()}
     late = {name: float(by[place]) for name, by in seen.late.items()}
 
@@ -245,34 +242,23 @@ def told_at(seen: SinceSitting, place: int, closes_at: float, *, dried: bool) ->
         by = round_up_s(sits + after[end])
         return Told(hand_over, why, end, promise_at=by, after_s=after[end])
 
-    sure: tuple[tuple[HandOver, str, str], ...] = (
-        ("dry", "", "fetched_dry"),
-        ("touch_dry", "touch_dry", "fetched_touch_dry"),
-    )
-    for end, why, _ in sure:
+    ends: tuple[Literal["dry", "touch_dry"], ...] = ("dry", "touch_dry")
+    for end in ends if dried else ():
         by = sits + after[end]
-        if dried and late[end] <= 0 and round_up_s(by) <= max(closes_at, by):
-            return told(end, end, why)
-    for end, _, why in sure:
-        if dried and round_up_s(sits + after[end]) <= closes_at:
-            return told("pick_up", end, why)
+        if late[end] <= 0 and round_up_s(by) <= max(closes_at, by):
+            return told(end, end, "" if end == "dry" else end)
+    for end in ends if dried else ():
+        if round_up_s(sits + after[end]) <= closes_at:
+            return told("pick_up", end, f"fetched_{end}")
     if late["damp"] > 0:
         return Told("mail", "no_water" if seen.no_water[place] else "not_washed")
     if not dried:
         return told("damp", "damp", "no_way")
-    until_at, left_at = (float(seen.likely[name][place]) for name in ("until_at", "left_s"))
+    until_at, left_at = (float(seen.likely[name][place]) for name in ("until_at", "left_at"))
     until_at = closes_at if left_at > until_at + ROUND_UP_S else min(until_at, closes_at)
     latest = np.floor(until_at / ROUND_UP_S + 1e-9) * ROUND_UP_S
     by = float(max(latest, round_up_s(sits + after["damp"])))
     return Told("damp", "if_lucky", "damp", promise_at=by, after_s=by - sits)
-
-
-def _range(parts: Array) -> Range:
-    return Range(*(_or_none(part) for part in parts))
-
-
-def _or_none(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
 
 
 def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
@@ -280,10 +266,12 @@ def _kept(seen: SinceSitting, place: int, told: Told) -> float | None:
     if told.promise_at is None:
         return None
     after = seen.after_s(told.end, place)
-    return float(np.mean(after <= told.promise_at - seen.sits_s[place])) if after.size else None
+    return float(np.mean(after <= told.promise_at - seen.sits_at[place])) if after.size else None
 
 
-def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) -> list[TicketPlan]:
+def _in_slots(
+    plans: list[TicketPlan], left_at: Array, slots: Mapping[str, int]
+) -> list[TicketPlan]:
     """Return the plans with a slot each, taken in turn so that none is held twice.
 
     Each member has slots of its own; these follow the likely times. A slot is printed as free
@@ -297,9 +285,9 @@ def _in_slots(plans: list[TicketPlan], left_s: Array, slots: Mapping[str, int]) 
         if plan.way is None or plan.laid_on_at is None:
             continue
         held = free.setdefault(plan.way, np.full(slots[plan.way], -np.inf))
-        able = np.flatnonzero(held <= plan.laid_on_at)
-        slot = int(able[0]) if able.size else int(held.argmin())
-        held[slot] = max(float(left_s[place]), plan.laid_on_at)
+        able = held <= plan.laid_on_at
+        slot = int(able.argmax() if able.any() else held.argmin())
+        held[slot] = max(float(left_at[place]), plan.laid_on_at)
         done[place] = replace(plan, slot=slot + 1)
     return done
 
@@ -314,11 +302,10 @@ def _in_turn(plans: list[TicketPlan]) -> tuple[TicketPlan, ...]:
             before = latest.get(way)
             if before and before.promise_at and before.promise_at > plan.promise_at:
                 later = before.promise_at - plan.promise_at
-                after = None if plan.promise_after_s is None else plan.promise_after_s + later
                 plan = replace(
                     plan,
                     promise_at=before.promise_at,
-                    promise_after_s=after,
+                    promise_after_s=(plan.promise_after_s or 0.0) + later,
                     waits_for=before.ticket,
                 )
             latest[way] = plan

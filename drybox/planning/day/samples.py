@@ -9,12 +9,13 @@ import numpy as np
 from scipy.special import ndtri
 
 from drybox.arrays import Array
-from drybox.inputs.event.day import Day
+from drybox.inputs.event.day import Day, DayInputs
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.conditions import Conditions
 from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.readings import Pairs, Readings, candidates, pairs_seen, usable
 from drybox.planning.scenario.samples import Ensemble, draw_on, draw_tickets, prints_rng
+from drybox.planning.wet.baths import stage_times
 
 QUICKEST = 0.3
 """No line is ever this much quicker, as a share of its usual time, over a whole day."""
@@ -74,38 +75,32 @@ class DayDraws(HandDraws):
         return replace(self, **columns, ensemble=ensemble, readings=pairs.readings)
 
 
-def tickets_of(day: Day) -> tuple[tuple[Ticket, ...], Array]:
-    """Return a ticket for each print of the sitters told, and when each comes. [s].
-
-    Examples
-    --------
-    A sitter with two prints has tickets 7 and 7.2.
-    """
-    tickets, arrive = [], []
-    for sitter in day.sitters:
-        for number in range(1, sitter.prints + 1):
-            label = sitter.ticket if number == 1 else f"{sitter.ticket}.{number}"
-            tickets.append(
-                Ticket(label, sitter.ticket, name=sitter.name, promised_at=sitter.promised_at)
-            )
-            arrive.append(sitter.at)
-    return tuple(tickets), np.array(arrive, dtype=float)
+def _tickets(sitter: str, prints: int, **told: Any) -> list[Ticket]:
+    """Return a ticket for each print of a sitter: 7 and 7.2 of one with two prints."""
+    labels = [sitter, *(f"{sitter}.{number}" for number in range(2, prints + 1))]
+    return [Ticket(label, sitter, **told) for label in labels]
 
 
-def most_tickets(event: Event, day: Day, usual_s: float) -> int:
-    """Return more tickets than the hands can serve in any draw of the day.
-
-    ``usual_s`` is the hands' time for one print.
-    """
-    return int((event.closes_at - event.opens_at) * day.operators / (QUICKEST * usual_s)) + 20
+def _most_tickets(event: Event, inputs: DayInputs) -> int:
+    """Return more tickets than the hands can serve in any draw of the day."""
+    day, stages = inputs.day, stage_times(inputs.process)
+    attended_s = sum(stage.duration_s for stage in stages if stage.attended)
+    usual_s = QUICKEST * (day.sitting_s + attended_s + day.finishing_s)
+    return int((event.closes_at - event.opens_at) * day.operators / usual_s) + 20
 
 
 def draw_day(
-    event: Event, day: Day, told: Conditions, *, members: int, seed: int, most: int
+    event: Event,
+    inputs: DayInputs,
+    told: Conditions,
+    *,
+    members: int,
+    seed: int,
+    most: int | None = None,
 ) -> DayDraws:
     """Return drawn days of the weather as told; the same seed gives the same days.
 
-    Tickets beyond ``most`` are left out, see `most_tickets`.
+    Tickets beyond ``most`` are left out, by default what no hands could serve.
 
     Sittings and runs of stages are log-normal about their usual time (table ``day``). Water,
     contact and darkness differ from print to print (item ``print`` of table ``spreads``); box,
@@ -113,20 +108,26 @@ def draw_day(
     Boxes and weathers that disagree with what was read on the day are passed over (`pairs_seen`).
     """
     if usable(event, float(told.time_at[-1])):
-        wide = _drawn(event, day, told, members=candidates(members), seed=seed, most=most)
+        wide = _drawn(event, inputs, told, members=candidates(members), seed=seed, most=most)
         pairs = pairs_seen(event, told, wide.ensemble, members=members, seed=seed)
         if pairs is not None:
             return wide.paired(pairs)
-    return _drawn(event, day, told, members=members, seed=seed, most=most)
+    return _drawn(event, inputs, told, members=members, seed=seed, most=most)
 
 
-def draw_hands(event: Event, day: Day, members: int, *, seed: int, most: int) -> HandDraws:
+def draw_hands(
+    event: Event, inputs: DayInputs, members: int, *, seed: int, most: int | None = None
+) -> HandDraws:
     """Return the arrivals and hands of drawn days, as `draw_day` without readings has them."""
-    rng = np.random.default_rng([seed, 1])
+    rng, day = np.random.default_rng([seed, 1]), inputs.day
+    most = _most_tickets(event, inputs) if most is None else most
     tickets, arrive = _arrivals(event, day, members, most=most, rng=rng)
 
     def factor(spread_log: float) -> Array:
-        scores = _scores_by_ticket(rng, members, len(tickets))
+        """Return factors by normal scores, of each ticket one from each of as many slices."""
+        slices = np.tile(np.arange(members, dtype=float)[:, None], (1, len(tickets)))
+        shuffled = rng.permuted(slices, axis=0)
+        scores = ndtri((shuffled + rng.random(slices.shape)) / members)
         return np.asarray(np.exp(spread_log * scores))
 
     return HandDraws(
@@ -138,10 +139,16 @@ def draw_hands(event: Event, day: Day, members: int, *, seed: int, most: int) ->
 
 
 def _drawn(
-    event: Event, day: Day, told: Conditions, *, members: int, seed: int, most: int
+    event: Event,
+    inputs: DayInputs,
+    told: Conditions,
+    *,
+    members: int,
+    seed: int,
+    most: int | None,
 ) -> DayDraws:
     weather = draw_on(event, told, members, seed=seed)
-    hands = draw_hands(event, day, members, seed=seed, most=most)
+    hands = draw_hands(event, inputs, members, seed=seed, most=most)
     count = len(hands.tickets)
     own, prints = draw_tickets(prints_rng(seed), members, count, fits=event.fit)
 
@@ -162,24 +169,16 @@ def _arrivals(
 ) -> tuple[tuple[Ticket, ...], Array]:
     """Return the tickets and when each comes in each member; by chance where a rate is told."""
     if day.rate_1_s is None:
-        tickets, arrive = tickets_of(day)
-        tickets, arrive = tickets[:most], arrive[:most]
-        return tickets, np.broadcast_to(arrive, (members, arrive.size)).copy()
+        tickets, arrive_at = [], []
+        for one in day.sitters:
+            own = _tickets(one.ticket, one.prints, name=one.name, promised_at=one.promised_at)
+            tickets += own
+            arrive_at += [float(one.at)] * len(own)
+        return tuple(tickets[:most]), np.tile(arrive_at[:most], (members, 1))
     expected = day.rate_1_s * (event.closes_at - event.opens_at)
     sitters = min(int(expected + 5 * np.sqrt(expected)) + 5, most // day.prints + 1)
     gaps = rng.exponential(1 / day.rate_1_s, (members, sitters))
     arrive = event.opens_at + np.cumsum(gaps, axis=1)
     arrive[arrive >= event.closes_at] = np.inf
-    tickets = tuple(
-        Ticket(str(sitter) if number == 1 else f"{sitter}.{number}", str(sitter))
-        for sitter in range(1, sitters + 1)
-        for number in range(1, day.prints + 1)
-    )
-    return tickets, np.repeat(arrive, day.prints, axis=1)
-
-
-def _scores_by_ticket(rng: np.random.Generator, members: int, tickets: int) -> Array:
-    """Return normal scores, for each ticket one from each of as many equal slices as members."""
-    slices = np.tile(np.arange(members, dtype=float)[:, None], (1, tickets))
-    shuffled = rng.permuted(slices, axis=0)
-    return np.asarray(ndtri((shuffled + rng.random((members, tickets))) / members))
+    tickets = [each for k in range(sitters) for each in _tickets(str(k + 1), day.prints)]
+    return tuple(tickets), np.repeat(arrive, day.prints, axis=1)

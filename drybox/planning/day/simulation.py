@@ -46,7 +46,7 @@ from drybox.planning.day.plate_and_line import (
     dry_on_plate,
 )
 from drybox.planning.day.samples import DayDraws
-from drybox.planning.day.stages import Means, SetUp, hands_free, wet_day
+from drybox.planning.day.stages import Resources, SetUp, hands_free, wet_day
 from drybox.planning.day.ways import NONE_TAKEN, Choice, Wanted, choose_ways
 from drybox.planning.finish.day import day_finish
 from drybox.planning.finish.queue import FreeTime
@@ -92,8 +92,8 @@ class DaySimulation:
         self.too_hot_s: tuple[float, ...] = ()
         self.rain = stopping_spells(event.weather, self.start_at, event.closes_at)
         self.underway: Underway | None = None
-        self.aimed: AimDeg | None = None
-        """Bearing and tilt at each time of the day, None without a plate. [deg]"""
+        self.aim_deg: AimDeg | None = None
+        """Bearing and tilt at each time of the day, None without a plate."""
         self._forcings: dict[str, Forcing] = {}
         self._hot_ways: set[str] = set()
         self._tables: dict[str, DryingTable] = {}
@@ -106,27 +106,22 @@ class DaySimulation:
             self.no_plate = NoAnswerError(TOO_LARGE)
             return
         try:
-            self.aimed, self.aim = aim_schedule(
+            self.aim_deg, self.aim = aim_schedule(
                 event, self.told, event.aimed_from_s, until_at=event.closes_at
             )
         except NoAnswerError as error:
             self.no_plate = error
             return
-        ensemble = self.draws.ensemble
-        self._forcings[PLATE] = plate_forcing(ensemble, event.place, event.box, aim_deg=self.aimed)
+        self._forcings[PLATE] = plate_forcing(
+            self.draws.ensemble, event.place, event.box, aim_deg=self.aim_deg
+        )
         self.too_hot_s = too_hot_at(event, self.aim)
 
-    def set_up(self, means: Means, members: int) -> SetUp:
-        """Return some means, and the wet part of the first members under them."""
-        wet = wet_day(
-            self.inputs.process,
-            self.inputs.day,
-            means,
-            draws=self.draws,
-            members=members,
-            closes_at=self.event.closes_at,
-        )
-        return SetUp(means, wet)
+    def set_up(self, resources: Resources, members: int) -> SetUp:
+        """Return some resources, and the wet part of the first members under them."""
+        closes_at = self.event.closes_at
+        wet = wet_day(self.inputs, resources, self.draws, closes_at=closes_at, members=members)
+        return SetUp(resources, wet)
 
     @cached_property
     def metal_k(self) -> float | None:
@@ -140,10 +135,10 @@ class DaySimulation:
 
     def _moved_light(self, members: int, span_s: tuple[float, float]) -> Forcing:
         """Return what acts on the plate of the first members, out of the shadow for a while."""
-        assert self.aimed is not None
+        assert self.aim_deg is not None
         place = replace(self.event.place, obstacles=())
         ensemble = self.draws.ensemble.of_members(np.arange(members))
-        clear = plate_forcing(ensemble, place, self.event.box, aim_deg=self.aimed)
+        clear = plate_forcing(ensemble, place, self.event.box, aim_deg=self.aim_deg)
         time_at = self.told.time_at
         away = (time_at >= span_s[0]) & (time_at < span_s[1])
         here = self._forcings[PLATE].values[:, :members]
@@ -230,7 +225,7 @@ class DaySimulation:
     def _touch_dry_j(self, way: str, setup: SetUp) -> float:
         """Return what a print takes to be touch dry on a powered plate, in the middle. [J]"""
         members = min(CHOOSERS, setup.members)
-        lay = setup.wet.lay_s[:members]
+        lay = setup.wet.lay_at[:members]
         span = float(lay.min(initial=self.event.closes_at)), self.event.closes_at
         table = self.table(way, members, span, longest_s=self._longest_s(setup))
         return table.power_w * float(np.median(table.touch_after_s))
@@ -250,7 +245,7 @@ class DaySimulation:
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""
         with np.errstate(invalid="ignore"):
-            left = self.event.closes_at - setup.wet.lay_s
+            left = self.event.closes_at - setup.wet.lay_at
         known = left[np.isfinite(left)]
         return max(float(known.max()) if known.size else 0.0, 0.0)
 
@@ -268,10 +263,10 @@ class DaySimulation:
         Some may have ``taken`` one already, by column.
         """
         members = min(CHOOSERS, setup.members)
-        lay = setup.wet.lay_s[:members]
+        lay = setup.wet.lay_at[:members]
         slots = {
             way: count
-            for way, count in setup.means.slots.items()
+            for way, count in setup.resources.slots.items()
             if count and (way != PLATE or self.has_plate)
         }
         reached = lay[np.isfinite(lay)]
@@ -296,7 +291,7 @@ class DaySimulation:
         """Return what the battery holds under a set-up, infinite without one that limits. [J]"""
         powered = self.event.powered
         own_j = np.inf if powered is None or powered.battery_j is None else powered.battery_j
-        return float(own_j + setup.means.more_battery_j)
+        return float(own_j + setup.resources.more_battery_j)
 
     def run(self, setups: Sequence[SetUp], choices: Sequence[Choice]) -> list[DayRun]:
         """Run some set-ups, each with its wet part, all plates of one kind in one simulation.
@@ -319,13 +314,11 @@ class DaySimulation:
         sizes = [day.setup.members for day in days]
         member = np.concatenate([np.arange(size) for size in sizes])
         event, parts, forcing = self.event, [day.queue(way) for day in days], self._forcing(way)
-        rows: NDArray[np.intp] = member
-        for number, day in enumerate(days):
+        begins, rows = np.cumsum([0, *sizes]), member.copy()
+        for begin, many, day in zip(begins[:-1], sizes, days, strict=True):
             if way == PLATE and day.setup.moved_s is not None:
-                light = self._moved_light(sizes[number], day.setup.moved_s)
-                before, many = sum(sizes[:number]), sizes[number]
-                rows = rows.copy()
-                rows[before : before + many] = forcing.members + np.arange(many)
+                light = self._moved_light(many, day.setup.moved_s)
+                rows[begin : begin + many] = forcing.members + np.arange(many)
                 forcing = Forcing.joined([forcing, light])
         slots, closed = np.concatenate([part.slots for part in parts]), self._closed(way)
         wait_s = self.out_at - self.start_at if way == PLATE else 0.0
@@ -361,7 +354,6 @@ class DaySimulation:
             closed=None if closed is None else closed[after:],
             battery=battery,
         )
-        begins = np.cumsum([0, *sizes])
         for day, first, last in zip(days, begins[:-1], begins[1:], strict=True):
             day.put(way, dried.of(slice(first, last)))
             if battery is not None:
@@ -407,7 +399,7 @@ class _Day:
     def __init__(self, simulation: DaySimulation, setup: SetUp, choice: Choice) -> None:
         self.simulation, self.setup, self.choice = simulation, setup, choice
         self.until_at = simulation.must_be_dry_s(setup)
-        self.dried = Dried.none(setup.wet.lay_s.shape)
+        self.dried = Dried.none(setup.wet.lay_at.shape)
         self.energy_j = np.zeros(setup.members)
         start, steps = simulation.start_at, simulation.minutes
         self.hands = hands_free(setup.wet, start, HANDS_EVERY_S, steps=steps)
@@ -418,7 +410,7 @@ class _Day:
 
     def uses(self, way: str) -> bool:
         """Whether any ticket that is reached takes a way."""
-        return bool(np.isfinite(self.setup.wet.lay_s[:, self._on(way)]).any())
+        return bool(np.isfinite(self.setup.wet.lay_at[:, self._on(way)]).any())
 
     def _on(self, way: str) -> Flags:
         return np.array([chosen == way for chosen in self.choice.ways], dtype=bool)
@@ -433,13 +425,13 @@ class _Day:
         touch = np.array([mark == "touch_dry" for mark in self.choice.marks], dtype=bool)
         handed = np.where(touch, self.choice.sure_at, np.inf)
         rain = self.simulation.rain if WAY[way].sunny else ()
-        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_s, np.inf), rain)
+        lay_at = wait_for_dry(np.where(self._on(way), self.setup.wet.lay_at, np.inf), rain)
         leave_at = np.minimum(np.where(unsure, self.until_at, closes), self.left_at)
         return Queue(
             lay_at=lay_at,
             leave_at=np.minimum(leave_at, next_rain(lay_at, rain)),
             touch_from_at=np.broadcast_to(handed, shape),
-            slots=np.full(shape[0], self.setup.means.slots.get(way, 0)),
+            slots=np.full(shape[0], self.setup.resources.slots.get(way, 0)),
             hands=self.hands,
             start_at=self.simulation.start_at,
         )
@@ -450,8 +442,8 @@ class _Day:
 
     def run(self) -> DayRun:
         """Return what came of all."""
-        simulation, means = self.simulation, self.setup.means
-        finish = simulation.finish.with_more(helpers=means.helpers, pairs=means.boards)
+        simulation, resources = self.simulation, self.setup.resources
+        finish = simulation.finish.with_more(helpers=resources.helpers, pairs=resources.boards)
         factor = simulation.draws.stage_factor[: self.setup.members]
         own = FreeTime(self.hands, simulation.start_at, HANDS_EVERY_S)
         through = finish.finished(self.dried.pulled_at, factor, own)

@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drybox.arrays import Array, Flags, Index
-from drybox.inputs.event.day import Day, DayInputs
+from drybox.inputs.event.day import DayInputs
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY
-from drybox.inputs.wet.process import Process
 from drybox.planning.day.samples import HandDraws
 from drybox.planning.scenario.models import slots_on_plate
 from drybox.planning.wet.baths import stage_times
@@ -25,7 +24,7 @@ CAMERA = 0
 
 
 @dataclass(frozen=True)
-class Means:
+class Resources:
     """What there is to work with; what-ifs change one of them. Times in seconds.
 
     ``slots`` are the places on each way of drying that takes part. ``helpers`` are pairs of hands
@@ -51,14 +50,14 @@ class Means:
 class WetDay:
     """The wet part of some members: sitting, stages, wash; (n, tickets), infinite if not reached.
 
-    ``lay_s`` is when a print could be laid on or hung. ``short`` tells which are not washed, for
+    ``lay_at`` is when a print could be laid on or hung. ``short`` tells which are not washed, for
     the day's water is used up: their wash is when it would have been.
     """
 
     line: WetLine
     wet: WetTimes
     wash: WashTimes
-    lay_s: Array
+    lay_at: Array
     short: Flags
 
     @property
@@ -78,20 +77,20 @@ class WetDay:
             self,
             wet=WetTimes(begun, off, self.wet.done_s[rows]),
             wash=WashTimes(**{name: each[rows] for name, each in vars(self.wash).items()}),
-            lay_s=self.lay_s[rows],
+            lay_at=self.lay_at[rows],
             short=self.short[rows],
         )
 
 
 @dataclass(frozen=True)
 class SetUp:
-    """One set of means and the wet part of the first members under it.
+    """One set of resources and the wet part of the first members under it.
 
     ``wait_s`` is how long sitters wait from their sitting, where that is not as told; ``moved_s``
     from when until when the box stands where nothing is before the sun.
     """
 
-    means: Means
+    resources: Resources
     wet: WetDay
     wait_s: float | None = None
     moved_s: tuple[float, float] | None = None
@@ -99,20 +98,14 @@ class SetUp:
     @property
     def members(self) -> int:
         """How many members run under it."""
-        return int(self.wet.lay_s.shape[0])
+        return int(self.wet.lay_at.shape[0])
 
 
-def hands_time_s(process: Process, day: Day) -> float:
-    """Return how long one print usually keeps the hands. [s]."""
-    attended = sum(stage.duration_s for stage in stage_times(process) if stage.attended)
-    return day.sitting_s + attended + day.finishing_s
-
-
-def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
+def usual_resources(event: Event, inputs: DayInputs, wash: WashPlan) -> Resources:
     """Return what there is to work with, as told."""
     day, paper = inputs.day, event.paper
     fit = slots_on_plate(event.box, paper)
-    return Means(
+    return Resources(
         hands=day.operators,
         vessels=(1, *(day.vessels[bath.name] for bath in inputs.process.baths)),
         sitting_s=day.sitting_s,
@@ -126,18 +119,21 @@ def usual_means(event: Event, inputs: DayInputs, wash: WashPlan) -> Means:
     )
 
 
-def wet_line(
-    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
+def _wet_line(
+    inputs: DayInputs,
+    resources: Resources,
+    draws: HandDraws,
+    *,
+    members: int | None,
+    closes_at: float,
 ) -> WetLine:
     """Return the runs of attended stages of each ticket in the first members of the draws.
-
-    The last sitting may begin at ``closes_at``.
 
     A sitting is a run of its own: an exposed sheet may wait. Attended stages after it are carried
     through; an unattended stage ends a run, and the sheet may wait in it for the hands.
     """
-    factor = draws.stage_factor[:members]
-    sitting = means.sitting_s * draws.sitting_factor[:members]
+    process, factor = inputs.process, draws.stage_factor[:members]
+    sitting = resources.sitting_s * draws.sitting_factor[:members]
     baths = [bath.name for bath in process.baths]
     drafts = [_Draft(sitting, np.zeros_like(sitting), {CAMERA: (np.zeros_like(sitting), sitting)})]
     for stage, timed in zip(process.stages, stage_times(process), strict=True):
@@ -148,10 +144,10 @@ def wet_line(
         drafts[-1].add(lasts, stage.attended, 1 + baths.index(stage.bath or "") if own else None)
     return WetLine(
         runs=tuple(draft.run() for draft in drafts),
-        hands=means.hands,
-        vessels=means.vessels,
-        finishing_s=day.finishing_s,
-        breaks_s=day.breaks_s,
+        hands=resources.hands,
+        vessels=resources.vessels,
+        finishing_s=inputs.day.finishing_s,
+        breaks_s=inputs.day.breaks_s,
         closes_at=closes_at,
     )
 
@@ -180,21 +176,34 @@ class _Draft:
 
 
 def wet_day(
-    process: Process, day: Day, means: Means, *, draws: HandDraws, members: int, closes_at: float
+    inputs: DayInputs,
+    resources: Resources,
+    draws: HandDraws,
+    *,
+    closes_at: float,
+    members: int | None = None,
+    sat_at: Array | None = None,
 ) -> WetDay:
-    """Return when the sitters of the first members are sat, developed and washed."""
-    line = wet_line(process, day, means, draws=draws, members=members, closes_at=closes_at)
-    wet = serve(draws.arrive_at[:members], line)
-    wash = wash_in_batches(wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together)
-    lay_s, short = wash.washed_at + day.squeegee_s, no_water(means, wash)
-    return WetDay(line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, lay_s), short=short)
+    """Return when the sitters of the first members, or of all, are sat, developed and washed.
+
+    The last sitting begins before ``closes_at``; ``sat_at`` are sittings known, as of `serve`. [s]
+    """
+    line = _wet_line(inputs, resources, draws, members=members, closes_at=closes_at)
+    wet = serve(draws.arrive_at[:members], line, sat_at)
+    wash = wash_in_batches(
+        wet.done_s, resources.wash_s, resources.wash_trays, together=resources.wash_together
+    )
+    lay_at, short = wash.washed_at + inputs.day.squeegee_s, no_water(resources, wash)
+    return WetDay(
+        line=line, wet=wet, wash=wash, lay_at=np.where(short, np.inf, lay_at), short=short
+    )
 
 
-def no_water(means: Means, wash: WashTimes) -> Flags:
+def no_water(resources: Resources, wash: WashTimes) -> Flags:
     """Return which prints the day's water does not last for, (n, tickets)."""
-    if means.water is None:
+    if resources.water is None:
         return np.zeros(wash.begun_at.shape, dtype=np.bool_)
-    return means.water.runs_out(wash)
+    return resources.water.runs_out(wash)
 
 
 def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> NDArray[np.bool_]:
@@ -217,13 +226,13 @@ def hands_free(wet: WetDay, start_at: float, step_s: float, *, steps: int) -> ND
     return np.asarray(busy < wet.line.hands)
 
 
-def more_slots(means: Means, way: str, by: int = 1) -> Means:
-    """Return the means with so many more places on a way.
+def more_slots(resources: Resources, way: str, by: int = 1) -> Resources:
+    """Return the resources with so many more places on a way.
 
     Examples
     --------
-    >>> means = Means(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
-    >>> more_slots(means, "line_sun", 4).slots
+    >>> resources = Resources(1, (1, 1), 360.0, 2, 4, 1500.0, {"sun_plate": 9})
+    >>> more_slots(resources, "line_sun", 4).slots
     {'sun_plate': 9, 'line_sun': 4}
     """
-    return replace(means, slots={**means.slots, way: means.slots.get(way, 0) + by})
+    return replace(resources, slots={**resources.slots, way: resources.slots.get(way, 0) + by})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,8 +17,8 @@ from drybox.inputs.wet.wash import WashSetup, carry_over_m3
 from drybox.planning.day.drying_table import PLATE, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan
-from drybox.planning.day.samples import draw_hands, most_tickets
-from drybox.planning.day.stages import WetDay, hands_time_s, usual_means, wet_day
+from drybox.planning.day.samples import draw_hands
+from drybox.planning.day.stages import WetDay, usual_resources, wet_day
 from drybox.planning.finish.day import DayFinish
 from drybox.planning.wet.baths import CANISTERS, WATER, BathPlan, Supply, WashWater, plan_baths
 from drybox.planning.wet.wash import Goal, WashPlan, plan_wash
@@ -29,12 +29,13 @@ from drybox.tables import load_table
 def day_baths(event: Event, inputs: DayInputs, water: WashWater, *, prints: int) -> BathPlan:
     """Return the baths of a day on which some prints are made, with what the washes take."""
     process, paper = inputs.process, event.paper
-    carried = {}
-    for sheet in process.sheets:
-        coated = sheet in process.resin_coated_sheets
-        if sheet == process.sheets[-1]:
-            coated = coated or paper.resin_coated
-        carried[sheet] = carry_over_m3(paper.area_m2, paper.dry_mass_kg_m2, coated)[0]
+    coated = process.resin_coated_sheets
+    if paper.resin_coated:
+        coated = coated | {process.sheets[-1]}
+    carried = {
+        sheet: carry_over_m3(paper.area_m2, paper.dry_mass_kg_m2, sheet in coated)[0]
+        for sheet in process.sheets
+    }
     return plan_baths(
         process,
         sheet_area_m2=paper.area_m2,
@@ -45,37 +46,18 @@ def day_baths(event: Event, inputs: DayInputs, water: WashWater, *, prints: int)
     )
 
 
-@dataclass(frozen=True)
-class WetSupplies:
-    """The water that the washes of a day take, and the prints that are made."""
-
-    water: WashWater
-    prints: int
-
-    def water_for(self, prints: int) -> WashWater:
-        """Return the water of another number of prints that come as these do."""
-        share = prints / self.prints if self.prints else 0.0
-        return WashWater(
-            total_m3=share * self.water.total_m3,
-            first_wash_m3=share * self.water.first_wash_m3,
-            aid_m3=self.water.aid_m3 if prints else 0.0,
-        )
-
-
-def wet_supplies(event: Event, wash: WashPlan, *, members: int, seed: int) -> WetSupplies:
+def _water_and_prints(
+    event: Event, inputs: DayInputs, wash: WashPlan, *, members: int, seed: int
+) -> tuple[WashWater, int]:
     """Return the water that the washes of an event take, and how many prints are made.
 
     ``wash`` is that of a full batch. Members and seed as `plan_day` has them: both say the same.
     """
-    inputs = read_day_inputs(event)
-    day, process = inputs.day, inputs.process
-    most = most_tickets(event, day, hands_time_s(process, day))
-    draws = draw_hands(event, day, members, seed=seed, most=most)
-    means = usual_means(event, inputs, wash)
-    wet = wet_day(process, day, means, draws=draws, members=members, closes_at=event.closes_at)
+    draws = draw_hands(event, inputs, members, seed=seed)
+    wet = wet_day(inputs, usual_resources(event, inputs, wash), draws, closes_at=event.closes_at)
     single = plan_wash(replace(inputs.wash, prints=1))
     in_time = np.isfinite(wet.sat_at).mean(axis=0) >= 0.5
-    return WetSupplies(water=wash_water(wet, wash, single), prints=int(in_time.sum()))
+    return wash_water(wet, wash, single), int(in_time.sum())
 
 
 def baths_and_water(
@@ -94,7 +76,7 @@ def baths_and_water(
     already.
     """
     event = None if wet.paced else wet.event
-    plan, why_not, day = None, None, None
+    plan, why_not, of_day = None, None, None
     try:
         if event is None:
             plan = plan_wash(setup, seed=seed)
@@ -102,17 +84,23 @@ def baths_and_water(
             plan = wash_of_day(event, read_day_inputs(event), members=members, seed=seed)
     except NoAnswerError as error:
         why_not = error
-    if plan is not None and event is not None:
-        day = wet_supplies(event, plan, members=members, seed=seed)
     number, source = round(wet.day_s * wet.process.pace_1_s), "pace and hours"
-    if day is not None:
-        number, source = day.prints, "those of the day's sitters that are reached"
+    if plan is not None and event is not None:
+        inputs = read_day_inputs(event)
+        of_day = _water_and_prints(event, inputs, plan, members=members, seed=seed)
+        number, source = of_day[1], "those of the day's sitters that are reached"
     if sittings is not None:
         number, source = sittings, "option --sittings"
     wet.settings.record("sittings", number, "", source=source)
     water = WashWater()
-    if day is not None:
-        water = day.water_for(number)
+    if of_day is not None:  # another number of prints would come as these do
+        whole, reached = of_day
+        share = number / reached if reached else 0.0
+        water = WashWater(
+            total_m3=share * whole.total_m3,
+            first_wash_m3=share * whole.first_wash_m3,
+            aid_m3=whole.aid_m3 if number else 0.0,
+        )
     elif plan is not None:
         batches = -(-number // setup.prints)
         water = WashWater(
@@ -141,8 +129,8 @@ def wash_of_day(event: Event, inputs: DayInputs, *, members: int, seed: int) -> 
     limit_m3 = inputs.day.water_m3
     if limit_m3 is None:
         return usual
-    wet = wet_supplies(event, usual, members=members, seed=seed)
-    baths = day_baths(event, inputs, wet.water, prints=wet.prints)
+    water, prints = _water_and_prints(event, inputs, usual, members=members, seed=seed)
+    baths = day_baths(event, inputs, water, prints=prints)
     lasts = water_l(baths.bring) <= limit_m3 * 1e3
     return usual if lasts else plan_wash(inputs.wash, "least water")
 
@@ -171,7 +159,7 @@ def water_limit(
     limit_m3 = inputs.day.water_m3
     if limit_m3 is None:
         return None
-    prints = wet_supplies(event, wash, members=members, seed=seed).prints
+    _, prints = _water_and_prints(event, inputs, wash, members=members, seed=seed)
     spare = 1.0 + inputs.process.spare_frac
     rinses_m3 = water_l(day_baths(event, inputs, WashWater(), prints=prints).bring) * 1e-3
     left_m3 = max(limit_m3 - rinses_m3, 0.0) / spare
@@ -251,7 +239,7 @@ def packing(
 ) -> tuple[Supply, ...]:
     """Return the whole packing list, the baths' part first."""
     each = {name: row.value for name, row in load_table("day")["bring"].items()}
-    used = {way: _most(run, way) for way in run.setup.means.slots}
+    used = {way: _most(run, way) for way in run.setup.resources.slots}
     plate = used.get(PLATE, 0) + used.get(WARM_PLATE, 0)
     line = sum(used.get(way, 0) for way in LINES) + used.get("warm_air", 0)
     count = {

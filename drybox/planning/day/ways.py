@@ -100,23 +100,23 @@ class _Offer:
     leaves_at: Array
 
 
+@dataclass(eq=False)
 class _Chooser:
     """The places and the battery, while `choose_ways` goes through the tickets."""
 
-    def __init__(
-        self,
-        wanted: Wanted,
-        tables: Mapping[str, DryingTable],
-        slots: Mapping[str, int],
-        *,
-        battery_j: float,
-    ) -> None:
-        self.wanted, self.tables, self.battery_j = wanted, tables, battery_j
-        n = wanted.lay_at.shape[0]
-        self.member = np.arange(n)
-        self.free = {way: np.full((n, count), -np.inf) for way, count in slots.items() if count}
-        self.on_until_s = {way: np.full(n, -np.inf) for way in self.free if tables[way].power_w}
-        self.used_j = np.zeros(n)
+    wanted: Wanted
+    tables: Mapping[str, DryingTable]
+    slots: Mapping[str, int]
+    battery_j: float
+
+    def __post_init__(self) -> None:
+        n = self.wanted.lay_at.shape[0]
+        self.member, self.used_j = np.arange(n), np.zeros(n)
+        self.free = {
+            way: np.full((n, count), -np.inf) for way, count in self.slots.items() if count
+        }
+        powered = [way for way in self.free if self.tables[way].power_w]
+        self.on_until_at = {way: np.full(n, -np.inf) for way in powered}
         self.waited: set[str] = set()
 
     def choose(self, taken: Mapping[int, str]) -> Choice:
@@ -184,8 +184,8 @@ class _Chooser:
             return None
         _, at, mark = levels[level]
         must = until if mark == "luck" else np.full(until.shape, wanted.closes_at)
-        ends_s = touch if mark == "touch_dry" else dry
-        leaves = np.where(start < must, np.minimum(ends_s, must), free[self.member, slot])
+        ends_at = touch if mark == "touch_dry" else dry
+        leaves = np.where(start < must, np.minimum(ends_at, must), free[self.member, slot])
         sure = float(at)
         if self.tables[way].power_w:
             needs_j = self.used_j + self._needs_j(way, start, leaves)
@@ -209,7 +209,7 @@ class _Chooser:
 
     def _needs_j(self, way: str, start_at: Array, leaves_at: Array) -> Array:
         """Return what a print takes beyond those that it shares the current with. [J]"""
-        on_until = self.on_until_s[way]
+        on_until = self.on_until_at[way]
         with np.errstate(invalid="ignore"):
             more_s = np.maximum(leaves_at - np.maximum(start_at, on_until), 0.0)
             cold = start_at > on_until + LEAD_S
@@ -219,10 +219,10 @@ class _Chooser:
 
     def _take(self, offer: _Offer, comes: Flags) -> None:
         way, taken = offer.way, self.free[offer.way]
-        if way in self.on_until_s:
+        if way in self.on_until_at:
             needs = self._needs_j(way, offer.start_at, offer.leaves_at)
             self.used_j += np.where(comes, needs, 0.0)
-            later = np.maximum(self.on_until_s[way], offer.leaves_at)
-            self.on_until_s[way] = np.where(comes, later, self.on_until_s[way])
+            later = np.maximum(self.on_until_at[way], offer.leaves_at)
+            self.on_until_at[way] = np.where(comes, later, self.on_until_at[way])
         before = taken[self.member, offer.slot]
         taken[self.member, offer.slot] = np.where(comes, offer.leaves_at, before)

@@ -12,7 +12,7 @@ from drybox.planning.aim.spots import place_spots
 from drybox.planning.day.drying_table import PLATE, SLOT_NAME, SLOT_NAMES, WARM_PLATE
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.simulation import DaySimulation
-from drybox.planning.day.stages import Means, SetUp, more_slots
+from drybox.planning.day.stages import Resources, SetUp, more_slots
 from drybox.planning.day.supplies import wash_water
 from drybox.planning.day.ways import BATTERY, Choice
 from drybox.planning.scenario.models import slots_on_plate
@@ -24,6 +24,7 @@ MEMBERS = 20
 LITRE_M3 = 1e-3
 MINUTE_S, HOUR_S = 60.0, 3600.0
 NEVER = "nobody waits for it"
+AS_LONG = "the wash takes as long"
 
 EFFORT = {
     "pick-up an hour later": 0,
@@ -73,14 +74,8 @@ class WhatIf:
     @property
     def rank(self) -> tuple[float, float, float, int]:
         """What brings most goes first, and of two that bring the same what costs less."""
-        dry, touch, later = (
-            -round(more, 1)
-            for more in (
-                self.more_dry_prints,
-                self.more_touch_dry_prints,
-                self.more_by_closing_prints,
-            )
-        )
+        more = self.more_dry_prints, self.more_touch_dry_prints, self.more_by_closing_prints
+        dry, touch, later = (-round(prints, 1) for prints in more)
         return (dry, touch, later, EFFORT.get(self.change, 5))
 
 
@@ -114,7 +109,7 @@ def trials(
     found.slots(choice)
     found.vessels(busiest)
     found.consider("one more pair of hands", "hands", hands=1, costs=_one("helper"))
-    if base.means.sitting_s > MINUTE_S:
+    if base.resources.sitting_s > MINUTE_S:
         idle = "the hands wait for sitters"
         found.consider("a minute less per sitting", "hands", sitting_s=-MINUTE_S, why=idle)
     found.water()
@@ -138,7 +133,7 @@ def _litres(what: str, volume_m3: float) -> tuple[Supply, ...]:
 def is_unsure(simulation: DaySimulation, base: SetUp, choice: Choice) -> bool:
     """Return whether any print that is reached is not sure to be dry when it is wanted."""
     until = simulation.must_be_dry_s(base)
-    there = np.isfinite(base.wet.lay_s).mean(axis=0) >= 0.5
+    there = np.isfinite(base.wet.lay_at).mean(axis=0) >= 0.5
     return any(
         way is None or mark != "dry" or sure_at > np.median(until[:, column])
         for column, (way, mark, sure_at) in enumerate(
@@ -153,6 +148,7 @@ class _Trials:
 
     def __init__(self, simulation: DaySimulation, base: SetUp, wash: WashPlan) -> None:
         self.simulation, self.base, self.wash = simulation, base, wash
+        self.resources = base.resources
         self.members = min(MEMBERS, base.members)
         self.runs: list[Trial] = []
         self.idle: list[WhatIf] = []
@@ -163,17 +159,17 @@ class _Trials:
         of: str,
         *,
         why: str = NEVER,
-        means: Means | None = None,
+        other: Resources | None = None,
         costs: tuple[Supply, ...] = (),
         **more: int | float,
     ) -> None:
-        """Put so much more of some means on the list; to be run if it changes anything."""
+        """Put so much more of some resources on the list; to be run if it changes anything."""
         base = self.base
-        other = base.means if means is None else means
+        other = other or self.resources
         other = replace(other, **{name: getattr(other, name) + by for name, by in more.items()})
         setup = self.simulation.set_up(other, self.members)
-        before = base.wet.lay_s[: self.members]
-        if other.slots == base.means.slots and np.array_equal(setup.wet.lay_s, before):
+        before = base.wet.lay_at[: self.members]
+        if other.slots == self.resources.slots and np.array_equal(setup.wet.lay_at, before):
             self._idle(change, of, why)
         else:
             self._run(Trial(change, of, setup, costs=costs))
@@ -190,9 +186,9 @@ class _Trials:
 
     def slots(self, choice: Choice) -> None:
         """Offer one more place where anybody waits for one and there is room."""
-        means, event = self.base.means, self.simulation.event
+        event = self.simulation.event
         fit = slots_on_plate(event.box, event.paper)
-        for way, there in means.slots.items():
+        for way, there in self.resources.slots.items():
             name = SLOT_NAMES[way]
             change = f"one more {SLOT_NAME[way]}"
             if not there or (way == PLATE and not self.simulation.has_plate):
@@ -203,72 +199,76 @@ class _Trials:
             if why:
                 self._idle(change, name, why)
             else:
-                self.consider(change, name, means=more_slots(means, way), costs=_one("place"))
+                more = more_slots(self.resources, way)
+                self.consider(change, name, other=more, costs=_one("place"))
 
     def vessels(self, busiest: int) -> None:
         """Offer one more wash tray, and one more of the bath that is used most."""
-        means, baths = self.base.means, self.simulation.inputs.process.baths
+        baths = self.simulation.inputs.process.baths
         self.consider("one more wash tray", "wash trays", wash_trays=1, costs=_one("tray"))
         if busiest:
             bath = baths[busiest - 1]
-            counts = enumerate(means.vessels)
+            counts = enumerate(self.resources.vessels)
             vessels = tuple(count + (number == busiest) for number, count in counts)
             costs = _litres(bath.name, bath.volume_m3)
-            more = replace(means, vessels=vessels)
-            self.consider(f"one more {bath.name}", bath.name, means=more, costs=costs)
+            more = replace(self.resources, vessels=vessels)
+            self.consider(f"one more {bath.name}", bath.name, other=more, costs=costs)
 
     def water(self) -> None:
-        """Offer wash aid, and a litre more for each wash where water sets a limit."""
-        setup, means = self.simulation.inputs.wash, self.base.means
+        """Offer wash aid, more water, and a litre more for each wash where water sets a limit."""
+        setup = self.simulation.inputs.wash
         if not setup.wash_aid:
-            try:
-                aided = plan_wash(replace(setup, wash_aid=True))
-            except NoAnswerError:
-                pass
-            else:
-                single, wet = replace(setup, prints=1), self.base.wet
-                usual = wash_water(wet, self.wash, plan_wash(single))
-                spare = wash_water(wet, aided, plan_wash(replace(single, wash_aid=True)))
-                less_m3 = spare.total_m3 - usual.total_m3
-                costs = (*_litres("wash aid", aided.aid_m3), *_litres("water", less_m3))
-                limit = means.water
-                if limit is not None:
-                    alone = plan_wash(replace(single, wash_aid=True))
-                    limit = WaterLimit.of(limit.left_m3, aided, alone)
-                quicker = replace(means, wash_s=aided.duration_s, water=limit)
-                why = "the wash takes as long"
-                of = "water" if wet.short.any() else self._washing()
-                self.consider("wash aid", of, means=quicker, costs=costs, why=why)
+            self._wash_aid()
         self._more_water()
         change = "a litre more for each wash"
-        if means.water is not None and self.base.wet.short.any():
+        if self.resources.water is not None and self.base.wet.short.any():
             self._idle(change, "water", "the day's water does not last as it is")
             return
         if setup.water_m3 is None:
             self._idle(change, "water", "water sets no limit")
             return
         more = plan_wash(replace(setup, water_m3=setup.water_m3 + LITRE_M3))
-        longer = replace(means, wash_s=more.duration_s)
+        longer = replace(self.resources, wash_s=more.duration_s)
         costs = _litres("water", float(self.base.wet.wash.batches.mean()) * LITRE_M3)
-        why = "the wash takes as long"
-        self.consider(change, "water", means=longer, costs=costs, why=why)
+        self.consider(change, "water", other=longer, costs=costs, why=AS_LONG)
 
-    def _washing(self) -> str:
-        """Return what a quicker wash frees: the trays where anybody waits for one."""
+    def _wash_aid(self) -> None:
+        """Offer wash aid where there is a wash with it.
+
+        It frees water where that is short, else the trays where anybody waits for one.
+        """
+        setup, wet = self.simulation.inputs.wash, self.base.wet
+        try:
+            aided = plan_wash(replace(setup, wash_aid=True))
+        except NoAnswerError:
+            return
+        alone, alone_aided = (
+            plan_wash(replace(setup, prints=1, wash_aid=aid)) for aid in (False, True)
+        )
+        usual, spare = wash_water(wet, self.wash, alone), wash_water(wet, aided, alone_aided)
+        costs = (
+            *_litres("wash aid", aided.aid_m3),
+            *_litres("water", spare.total_m3 - usual.total_m3),
+        )
+        limit = self.resources.water
+        limit = limit and WaterLimit.of(limit.left_m3, aided, alone_aided)
+        quicker = replace(self.resources, wash_s=aided.duration_s, water=limit)
         waits = {one.of for one in self.idle if one.why == NEVER}
-        return "washing" if "wash trays" in waits else "wash trays"
+        of = "washing" if "wash trays" in waits else "wash trays"
+        of = "water" if wet.short.any() else of
+        self.consider("wash aid", of, other=quicker, costs=costs, why=AS_LONG)
 
     def _more_water(self) -> None:
         """Offer the water that the day lacks, where it lacks any."""
-        limit, wet = self.base.means.water, self.base.wet
+        limit, wet = self.resources.water, self.base.wet
         if limit is None or not wet.short.any():
             return
         alone = plan_wash(replace(self.simulation.inputs.wash, prints=1))
         lacks_m3 = wash_water(wet, self.wash, alone).total_m3 - limit.left_m3
         spare = 1.0 + self.simulation.inputs.process.spare_frac
         costs = _litres("water", max(lacks_m3, 0.0) * spare)
-        endless = replace(self.base.means, water=None)
-        self.consider("more water", "water", means=endless, costs=costs)
+        endless = replace(self.resources, water=None)
+        self.consider("more water", "water", other=endless, costs=costs)
 
     def battery(self, choice: Choice) -> None:
         """Offer twice the battery, where it does not last for somebody."""
@@ -276,7 +276,7 @@ class _Trials:
         if BATTERY not in choice.waited or not np.isfinite(own_j):
             return
         first = self._first()
-        bigger = replace(first, means=replace(first.means, more_battery_j=own_j))
+        bigger = replace(first, resources=replace(first.resources, more_battery_j=own_j))
         costs = (Supply("larger battery", round(own_j / 3600.0), "Wh"),)
         self._run(Trial("a bigger battery", BATTERY, bigger, costs=costs))
 
@@ -285,28 +285,27 @@ class _Trials:
         first, finish = self._first(), self.simulation.finish
         if not finish.stages:
             return
-        helped = replace(first, means=replace(first.means, helpers=1))
+        helped = replace(first, resources=replace(first.resources, helpers=1))
         costs = _one("helper")
         self._run(Trial("a helper for finishing", "finishing", helped, costs=costs))
         if any(stage.places for stage in finish.stages):
-            wider = replace(first, means=replace(first.means, boards=1))
+            wider = replace(first, resources=replace(first.resources, boards=1))
             costs = _one("boards with a weight")
             self._run(Trial("one more pair of boards", "boards", wider, costs=costs))
 
     def places(self) -> None:
         """Offer a line in the open, and a warm plate, where there is none."""
-        means, event, day = self.base.means, self.simulation.event, self.simulation.inputs.day
-        if day.line_slots and not means.slots.get("line_sun"):
+        event, day = self.simulation.event, self.simulation.inputs.day
+        if day.line_slots and not self.resources.slots.get("line_sun"):
             costs = (Supply("clips and a line", float(day.line_slots), "pieces"),)
-            more = more_slots(means, "line_sun", day.line_slots)
-            self.consider("a line in the open", "line", means=more, costs=costs)
+            more = more_slots(self.resources, "line_sun", day.line_slots)
+            self.consider("a line in the open", "line", other=more, costs=costs)
         fit = slots_on_plate(event.box, event.paper)
-        if fit and not means.slots.get(WARM_PLATE):
+        if fit and not self.resources.slots.get(WARM_PLATE):
             assert event.powered is not None  # the simulation has one for this
             costs = (Supply("warm plate", event.powered.plate_power_w, "W"),)
-            self.consider(
-                "a warm plate", "power", means=more_slots(means, WARM_PLATE, fit), costs=costs
-            )
+            more = more_slots(self.resources, WARM_PLATE, fit)
+            self.consider("a warm plate", "power", other=more, costs=costs)
 
     def times(self) -> None:
         """Offer pick-up an hour later, and the box moved while something stands before the sun."""

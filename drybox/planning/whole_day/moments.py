@@ -107,8 +107,22 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
             out = plan_set_out(event, members=set_out_members, seed=seed)
         except NoAnswerError as error:
             aim, out, no_box = None, None, error
-    used = out is not None and not _unused(plan, out)
-    found = sorted(_all(plan, aim=aim, out=out, no_box=no_box), key=_in_order)
+    unused = _unused(plan, out)
+    used = None if unused else out
+    found = [*_of_people(plan), Moment(code="pack_up", begin_at=event.closes_at)]
+    if used is not None:
+        found += _of_box(plan, aim, used)
+    else:
+        found.append(
+            Moment(
+                code="no_box",
+                begin_at=event.opens_at,
+                no_box=no_box,
+                unused=unused,
+                instead=plan.off_plate_way,
+            )
+        )
+    found.sort(key=lambda moment: (moment.begin_at, CODES.index(moment.code)))
     return DayMoments(
         event=event,
         moments=tuple(found),
@@ -116,9 +130,9 @@ def plan_moments(event: Event, *, members: int, set_out_members: int, seed: int 
         aim=aim,
         set_out=out,
         no_box=no_box,
-        metal_k=plan.metal_k if used else None,
+        metal_k=None if used is None else plan.metal_k,
         water_m3=water_l(plan.bring) * 1e-3,
-        wind=out.wind if out is not None and used else None,
+        wind=None if used is None else used.wind,
     )
 
 
@@ -141,34 +155,6 @@ def _unused(plan: DayPlan, out: SetOutResult | None) -> str:
     if plan.tickets and not any(ticket.way for ticket in plan.tickets):
         return "none_washed"
     return "none_lies" if plan.tickets else ""
-
-
-def _in_order(moment: Moment) -> tuple[float, int]:
-    return moment.begin_at, CODES.index(moment.code)
-
-
-def _all(
-    plan: DayPlan, *, aim: EventAim | None, out: SetOutResult | None, no_box: NoAnswerError | None
-) -> Iterator[Moment]:
-    event = plan.event
-    unused = _unused(plan, out)
-    if out is None or unused:
-        yield Moment(
-            code="no_box",
-            begin_at=event.opens_at,
-            no_box=no_box,
-            unused=unused,
-            instead=plan.off_plate_way,
-        )
-    else:
-        yield from _of_box(plan, aim, out)
-    yield from _of_people(plan)
-    for shown in plan.spots.breaks:
-        if shown.use == "camera":
-            yield Moment(
-                code="camera_in_sun", begin_at=shown.from_at, end_at=shown.until_at, spot=shown.spot
-            )
-    yield Moment(code="pack_up", begin_at=event.closes_at)
 
 
 def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[Moment]:
@@ -204,10 +190,14 @@ def _of_box(plan: DayPlan, aim: EventAim | None, out: SetOutResult) -> Iterator[
 
 
 def _of_people(plan: DayPlan) -> Iterator[Moment]:
-    """Yield the first sitter, the breaks, and the last sitter who takes a dry print along."""
+    """Yield sun on the camera, first sitter, breaks, and the last who takes a dry print along."""
+    for shown in plan.spots.breaks:
+        if shown.use == "camera":
+            yield Moment(
+                code="camera_in_sun", begin_at=shown.from_at, end_at=shown.until_at, spot=shown.spot
+            )
     if plan.tickets:
-        first = plan.tickets[0]
-        yield _of_ticket("first_sitter", first)
+        yield _of_ticket("first_sitter", plan.tickets[0])
     for begins, ends in plan.inputs.day.breaks_s:
         yield Moment(code="break", begin_at=begins, end_at=ends)
     dry = [ticket for ticket in plan.tickets if ticket.hand_over == "dry"]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from drybox.arrays import Array
+from drybox.arrays import Array, Flags
 from drybox.inputs.event.day import LINES
+from drybox.inputs.event.ways import WAY
 from drybox.planning.day.drying_table import PLATE
 from drybox.planning.day.plan import DayPlan
 
@@ -17,21 +18,17 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
     """
     told, run = plan.told, plan.run
     wash, dried = run.setup.wet.wash, run.dried
-    n = max(run.setup.members, 1)
 
-    def under_way(begins: Array, ends: Array, columns: Array | None = None) -> Array:
-        part = slice(None) if columns is None else columns.astype(bool)
-        first, last = begins[:, part].ravel(), ends[:, part].ravel()
+    def under_way(begins: Array, ends: Array, columns: Flags | slice = slice(None)) -> Array:
+        first, last = begins[:, columns].ravel(), ends[:, columns].ravel()
         known = np.isfinite(first)
         begun = np.searchsorted(np.sort(first[known]), told.time_at, side="right")
         ended = np.searchsorted(np.sort(last[known]), told.time_at, side="right")
-        return np.asarray((begun - ended) / n)
+        return np.asarray((begun - ended) / run.setup.members)
 
-    on = {
-        name: np.array([way in ways for way in run.ways], dtype=float)
-        for name, ways in (("plate", (PLATE,)), ("line", LINES))
-    }
-    on["other"] = np.array([way is not None for way in run.ways]) - on["plate"] - on["line"]
+    plate, line, dried_here = (
+        np.array([way in ways for way in run.ways], dtype=bool) for ways in ((PLATE,), LINES, WAY)
+    )
     return told.time_at, {
         "sun_elevation_deg": told.sun.elevation_deg,
         "sun_azimuth_deg": told.sun.azimuth_deg,
@@ -42,7 +39,9 @@ def day_series(plan: DayPlan) -> tuple[Array, dict[str, Array]]:
         "prints_in_wash": under_way(
             np.where(run.setup.wet.short, np.inf, wash.begun_at), wash.washed_at
         ),
-        "prints_on_plate": under_way(dried.laid_at, dried.left_s, on["plate"]),
-        "prints_on_line": under_way(dried.laid_at, dried.left_s, on["line"]),
-        "prints_on_other_ways": under_way(dried.laid_at, dried.left_s, on["other"]),
+        "prints_on_plate": under_way(dried.laid_at, dried.left_at, plate),
+        "prints_on_line": under_way(dried.laid_at, dried.left_at, line),
+        "prints_on_other_ways": under_way(
+            dried.laid_at, dried.left_at, dried_here & ~plate & ~line
+        ),
     }

@@ -261,9 +261,9 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
             {
                 "ticket": risk.ticket,
                 "promised_at": risk.promised_at,
-                "earliest_at": risk.earliest_s,
-                "sure_at": risk.sure_s,
-                "keeps_frac": risk.keeps_frac,
+                "earliest_at": risk.promised_range_s.p10,
+                "sure_at": risk.promised_range_s.p90,
+                "keeps_frac": risk.promised_keeps_frac,
             }
             for risk in plan.broken
         ],
@@ -297,7 +297,7 @@ def _what_if_record(tried: WhatIf) -> dict[str, Any]:
 
 def slot_records(plan: DayPlan) -> dict[str, int]:
     """Return the places on each way that takes part, the plate and the line by their short name."""
-    slots = plan.run.setup.means.slots
+    slots = plan.run.setup.resources.slots
     short = {"sun_plate": "plate", "line_shade": "line"}
     return {"plate": 0, "line": 0} | {short.get(way, way): n for way, n in slots.items()}
 

@@ -10,7 +10,7 @@ import numpy as np
 from drybox.inputs.event.ways import WAY
 from drybox.inputs.wet.process import Process
 from drybox.inputs.wet.wash import WashSetup
-from drybox.planning.day.plan import BrokenPromise, DayPlan
+from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
@@ -392,30 +392,31 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     ]
 
 
-def _risk(risk: BrokenPromise, zone: str) -> str:
-    text = f"Ticket {risk.ticket} was promised for {clock(risk.promised_at, zone)}"
-    if risk.earliest_s is not None and risk.promised_at < risk.earliest_s:
-        return f"{text}, before it can be ready: {clock(risk.earliest_s, zone)} at the earliest."
-    if risk.sure_s is None:
+def _risk(risk: TicketPlan, zone: str) -> str:
+    promised_at, ready = risk.promised_at or 0.0, risk.promised_range_s
+    text = f"Ticket {risk.ticket} was promised for {clock(promised_at, zone)}"
+    if ready.p10 is not None and promised_at < ready.p10:
+        return f"{text}, before it can be ready: {clock(ready.p10, zone)} at the earliest."
+    if ready.p90 is None:
         return f"{text}, but it is not sure to be dry in time."
-    return f"{text}; nine in ten are ready only by {clock(risk.sure_s, zone)}."
+    return f"{text}; nine in ten are ready only by {clock(ready.p90, zone)}."
 
 
 def stands_on(plan: DayPlan, units: str) -> list[str]:
     """Return what the plan takes for granted."""
     event, day, wash = plan.event, plan.inputs.day, plan.wash
-    means = plan.run.setup.means
+    resources = plan.run.setup.resources
     hands = "one pair" if day.operators == 1 else f"{day.operators} pairs"
     several = f"up to {wash.prints} prints" if wash.prints > 1 else "one print"
-    trays = "tray" if means.wash_trays == 1 else "trays"
+    trays = "tray" if resources.wash_trays == 1 else "trays"
     found = [
         f"{plan.members} drawn days (seed {plan.seed}) of weather, hands, squeegee, contact and "
         "paper; stage times are likely ones, the range of dry is that of eight prints in ten laid "
         "on at the likely time. A promise counts from the sitting: who sits later comes later.",
-        f"Hands: {hands}. A sitting takes {minutes(means.sitting_s)}, and each print "
+        f"Hands: {hands}. A sitting takes {minutes(resources.sitting_s)}, and each print "
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",
-        f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
+        f"Wash: {resources.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
         f"{wash.changes} changes; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
         f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
@@ -423,10 +424,10 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         "All prints on the plate are one simulation: a cold wet print cools its neighbours. So one "
         "more slot lets prints on sooner but makes the plate colder for those that lie there.",
     ]
-    lines = [LINES[way] for way, count in means.slots.items() if count and way in LINES]
+    lines = [LINES[way] for way, count in resources.slots.items() if count and way in LINES]
     if lines:
         found.append(f"Beside the plate: {listed(lines)}; prints on it do not touch each other.")
-    if any(WAY[way].power for way in means.slots):
+    if any(WAY[way].power for way in resources.slots):
         found.append(
             "The powered drier, a plate like the sun plate or a duct of warm air, is on while a "
             "print is in it, the plate 20 min before as well, until the battery is spent."

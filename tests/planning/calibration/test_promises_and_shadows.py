@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import beta
 
+from drybox.api import calibrate
+from drybox.inputs.event.event import load_event
 from drybox.inputs.event.place import Obstacle, Place
 from drybox.inputs.notes.note import Note
 from drybox.physics.sun_position import sun_position
@@ -112,6 +114,25 @@ def test_a_shadow_that_came_and_went_where_nothing_stood_adds_an_obstacle() -> N
     assert new.bearing_from_deg == pytest.approx(sun(15.0)[1])
     assert new.bearing_to_deg == pytest.approx(sun(16.25)[1])
     assert sun(15.0)[0] < new.elevation_deg < sun(15.0)[0] + 1.0
+
+
+def test_a_shadow_where_the_sun_goes_from_right_to_left_hides_no_more_than_it_did() -> None:
+    south = {"place.latitude": -34.6, "place.longitude": -58.4, "event.date": "2027-01-16"}
+    event = load_event(None, south | {"place.timezone": "America/Argentina/Buenos_Aires"})
+    came_at = event.day_start_at + 15 * 3600.0
+    notes = [
+        Note(kind="shadow", at_s=int(came_at + 60 * late), timezone="UTC", state=state)
+        for late, state in ((0, "came"), (75, "went"))
+    ]
+    fit = calibrate(event, notes).fit
+    assert fit is not None
+    (new,) = fit.obstacles
+    there = event.place
+    midway = sun_position(
+        np.array([came_at + 2250.0]), there.latitude_deg, there.longitude_deg, there.elevation_m
+    )
+    assert new.bearing_from_deg < midway.azimuth_deg[0] < new.bearing_to_deg
+    assert new.bearing_to_deg - new.bearing_from_deg < 30.0
 
 
 def test_many_days_settle_a_height() -> None:

@@ -15,8 +15,9 @@ from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.physics.simulation.run import run_print
 from drybox.planning.day.drying_table import laying_on_times_s, way_table
-from drybox.planning.day.plan import DayPlan, drawn, plan_day
+from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.promises import ROUND_UP_S, TicketPlan
+from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import told_day
 from drybox.planning.scenario.models import dry_targets, free_sheet_system, laid_on_water_kg_m2
 from drybox.planning.scenario.outside import sheet_forcing
@@ -41,13 +42,13 @@ def planned(sky: str = "clear", every: str = "12 min", seed: int = 1) -> DayPlan
 
 def check_days(plan: DayPlan) -> None:
     """In every drawn day: stages in order, first come first served, nothing held twice."""
-    run, means = plan.run, plan.run.setup.means
+    run, resources = plan.run, plan.run.setup.resources
     wet, dried = run.setup.wet, run.dried
     reached = np.isfinite(wet.sat_at)
     on = np.isfinite(dried.laid_at)
     assert (wet.wet.done_s > wet.sat_at)[reached].all()
     assert (wet.wash.begun_at >= wet.wet.done_s)[reached].all()
-    assert (dried.laid_at >= wet.lay_s - 1e-6)[on].all()
+    assert (dried.laid_at >= wet.lay_at - 1e-6)[on].all()
     assert (dried.dry_at >= dried.laid_at)[on].all()
     assert (dried.pulled_at >= dried.dry_at)[on].all()
     assert not (on & ~reached).any()
@@ -56,16 +57,16 @@ def check_days(plan: DayPlan) -> None:
     for row in range(reached.shape[0]):
         sat = wet.sat_at[row, reached[row]]
         assert (np.diff(sat) >= 0).all()
-        for way, slots in means.slots.items():
+        for way, slots in resources.slots.items():
             here = np.flatnonzero(on[row] & (ways == way))
             assert (dried.slot[row, here] < slots).all()
-            first = np.argsort(wet.lay_s[row, here], kind="stable")
+            first = np.argsort(wet.lay_at[row, here], kind="stable")
             assert (np.diff(dried.laid_at[row, here][first]) >= 0).all()
             for slot in range(slots):
                 held = here[dried.slot[row, here] == slot]
                 order = held[np.argsort(dried.laid_at[row, held])]
                 for a, b in itertools.pairwise(order):
-                    assert dried.laid_at[row, b] >= dried.left_s[row, a]
+                    assert dried.laid_at[row, b] >= dried.left_at[row, a]
 
 
 def check_promises(plan: DayPlan) -> None:
@@ -211,8 +212,9 @@ def test_a_promise_already_given_that_cannot_be_kept_is_found(tmp_path: Path) ->
     plan = plan_day(load_event(path), members=20, what_if=False)
     (risk,) = plan.broken
     assert risk.ticket == "1"
-    assert risk.earliest_s is not None
-    assert risk.earliest_s > risk.promised_at
+    assert risk.promised_at is not None
+    assert risk.promised_range_s.p10 is not None
+    assert risk.promised_range_s.p10 > risk.promised_at
 
 
 def test_a_day_on_the_line_alone_and_one_without_any_drier() -> None:
@@ -316,7 +318,7 @@ def test_one_more_of_what_is_short_brings_dry_prints_and_of_the_rest_none() -> N
 def test_prints_on_the_line_dry_as_in_runs_of_their_own() -> None:
     told = event(weather__sky="thin cloud")
     inputs, day = read_day_inputs(told), told_day(told)
-    draws = drawn(told, inputs, day, members=6, seed=1)
+    draws = draw_day(told, inputs, day, members=6, seed=1)
     member, starts = np.arange(6), laying_on_times_s(told.opens_at, told.opens_at + 7200.0)
     facing = float(day.sun.azimuth_deg[0])
     forcing = sheet_forcing(draws.ensemble, told.place, "line_shade", facing_deg=facing)

@@ -71,36 +71,38 @@ class TimedPlate:
         return np.stack([dry, dry])
 
 
-def never(lay_s: Array) -> Array:
+def never(lay_at: Array) -> Array:
     """Return when prints must go that nobody waits for."""
-    return np.full(lay_s.shape, np.inf)
+    return np.full(lay_at.shape, np.inf)
 
 
 def queue(
-    lay_s: Array,
+    lay_at: Array,
     slots: int = 1,
     *,
-    leave_s: Array | None = None,
+    leave_at: Array | None = None,
     hands: NDArray[np.bool_] | None = None,
     touch_from_s: float = np.inf,
 ) -> Queue:
-    n = lay_s.shape[0]
+    n = lay_at.shape[0]
     return Queue(
-        lay_at=lay_s,
-        leave_at=never(lay_s) if leave_s is None else leave_s,
-        touch_from_at=np.full(lay_s.shape, touch_from_s),
+        lay_at=lay_at,
+        leave_at=never(lay_at) if leave_at is None else leave_at,
+        touch_from_at=np.full(lay_at.shape, touch_from_s),
         slots=np.full(n, slots),
         hands=np.ones((n, STEPS), dtype=bool) if hands is None else hands,
         start_at=0.0,
     )
 
 
-def timed(lay_s: Array, lasts_s: Array, slots: int, free: NDArray[np.bool_] | None = None) -> Dried:
-    n, _ = lay_s.shape
+def timed(
+    lay_at: Array, lasts_s: Array, slots: int, free: NDArray[np.bool_] | None = None
+) -> Dried:
+    n, _ = lay_at.shape
     hands = np.ones((n, STEPS), dtype=bool) if free is None else free
     prints = WetPrints(lasts_s, *(np.ones_like(lasts_s) for _ in range(3)))
     plate = TimedPlate(n, slots)
-    return dry_on_plate(plate, prints, queue(lay_s, slots, hands=hands), until_at=DAY_S)  # type: ignore[arg-type]
+    return dry_on_plate(plate, prints, queue(lay_at, slots, hands=hands), until_at=DAY_S)  # type: ignore[arg-type]
 
 
 def drawn(seed: int, tickets: int = 18) -> tuple[Array, Array]:
@@ -121,7 +123,7 @@ def check_slots(dried: Dried, slots: int) -> None:
         for slot in range(slots):
             here = np.flatnonzero(dried.slot[row] == slot)
             order = here[np.argsort(dried.laid_at[row, here])]
-            assert (dried.laid_at[row, order[1:]] >= dried.left_s[row, order[:-1]]).all()
+            assert (dried.laid_at[row, order[1:]] >= dried.left_at[row, order[:-1]]).all()
 
 
 seeds = st.integers(0, 2**32 - 1)
@@ -236,13 +238,13 @@ def test_a_print_handed_over_leaves_its_slot_and_one_that_has_gone_is_never_laid
     lay = np.array([[0.0, 60.0, 120.0]])
     lasts, leave = np.full(lay.shape, 3000.0), np.array([[600.0, 500.0, 9000.0]])
     prints = WetPrints(lasts, *(np.ones_like(lasts) for _ in range(3)))
-    plate, waits = TimedPlate(1, 1), queue(lay, leave_s=leave)
+    plate, waits = TimedPlate(1, 1), queue(lay, leave_at=leave)
     on_plate = dry_on_plate(plate, prints, waits, until_at=DAY_S)  # type: ignore[arg-type]
     times, none = table(3000.0, 1), np.zeros(1, dtype=int)
     line = dry_on_line(times, none, waits, water_share=np.ones_like(lay))
     for dried in (on_plate, line):
         np.testing.assert_allclose(dried.laid_at, [[0.0, np.inf, 600.0]])
-        np.testing.assert_allclose(dried.left_s, [[600.0, np.inf, 3600.0]])
+        np.testing.assert_allclose(dried.left_at, [[600.0, np.inf, 3600.0]])
         np.testing.assert_allclose(dried.pulled_at, [[np.inf, np.inf, 3600.0]])
         assert (dried.slot[0] >= 0).tolist() == [True, False, True]
 

@@ -1,4 +1,4 @@
-"""A day with other means: no baths, stages that look after themselves, water that sets a limit."""
+"""A day without baths, with stages that look after themselves, with water that sets a limit."""
 
 from __future__ import annotations
 

@@ -64,7 +64,7 @@ def check_rows(plan: DayPlan) -> None:
         assert len(set(lies)) == 1
         if row.way is not None:
             assert row.slot is not None
-            assert 1 <= row.slot <= plan.run.setup.means.slots[row.way]
+            assert 1 <= row.slot <= plan.run.setup.resources.slots[row.way]
             assert row.laid_on_at is not None
             assert row.laid_on_at >= row.washed_at
             assert row.promise_at is None or row.promise_at > row.laid_on_at

@@ -124,7 +124,7 @@ def test_a_battery_that_ends_the_day_is_named_and_no_print_lies_on_a_cold_plate(
     dried = plan.run.dried
     laid = np.isfinite(dried.laid_at)
     assert laid.any()
-    assert np.isfinite(dried.touch_s[laid]).mean() > 0.9
+    assert np.isfinite(dried.touch_at[laid]).mean() > 0.9
 
 
 def test_what_nobody_waits_for_holds_nothing_up() -> None:

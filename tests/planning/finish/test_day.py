@@ -9,8 +9,9 @@ import pytest
 
 import drybox
 from drybox.inputs.event.event import load_event
-from drybox.planning.day.plan import DayPlan, drawn, plan_day
+from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S
+from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import DaySimulation
 from drybox.planning.day.stages import hands_free
 from drybox.planning.finish.day import DayFinish, day_finish
@@ -100,7 +101,7 @@ def test_simpy_agrees_with_the_stages_of_a_whole_day(helpers: int) -> None:
     plan = planned(LISTED, helpers)
     run, finish = plan.run, plan.finish
     assert finish is not None
-    draws = drawn(plan.event, plan.inputs, plan.told, members=20, seed=plan.seed)
+    draws = draw_day(plan.event, plan.inputs, plan.told, members=20, seed=plan.seed)
     simulation = DaySimulation(plan.event, plan.inputs, plan.told, draws=draws)
     free = hands_free(run.setup.wet, simulation.start_at, HANDS_EVERY_S, steps=simulation.minutes)
     for member in range(6):

@@ -9,8 +9,9 @@ import pytest
 
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
-from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
+from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
+from drybox.planning.scenario.percentiles import Range
 from drybox.planning.wet.baths import WATER, BathWarning, Supply
 from drybox.reports.answers.plan import plan_answer
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
@@ -182,7 +183,8 @@ def test_a_promise_that_breaks_is_said_with_what_could_be_kept(
     opens_late = at_s(plan, 0)
     assert opens_late % 3600 == 0
     early, late = (None if m is None else at_s(plan, m) for m in (earliest, sure))
-    risk = BrokenPromise("3", at_s(plan, 30), early, late)
+    risk = replace(plan.tickets[0], ticket="3", promised_at=at_s(plan, 30))
+    risk = replace(risk, promised_range_s=Range(early, None, late))
     said = warnings(replace(plan, broken=(risk,)), ZONE, "metric")[0]
     assert said.startswith("Ticket 3 was promised for 10:30")
     assert words in said
@@ -231,8 +233,8 @@ def test_what_the_plan_stands_on_goes_with_hands_trays_lines_and_power(plan: Day
     setup = plan.run.setup
     for trays, lines, prints in ((1, 0, 1), (2, 3, 4)):
         slots = {"line_shade": lines} | ({"warm_plate": 2} if lines else {})
-        means = replace(setup.means, wash_trays=trays, slots=slots)
-        run = replace(plan.run, setup=replace(setup, means=means))
+        resources = replace(setup.resources, wash_trays=trays, slots=slots)
+        run = replace(plan.run, setup=replace(setup, resources=resources))
         wash = replace(plan.wash, prints=prints)
         said = " ".join(stands_on(replace(plan, run=run, wash=wash), "metric"))
         assert ("2 trays of up to 4 prints" in said) == (trays == 2)

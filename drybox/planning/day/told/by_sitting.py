@@ -57,10 +57,10 @@ class Sittings:
         return Sittings(*(np.where(own_where, a[:most], b[:most]) for a, b in pairs))
 
     @classmethod
-    def near(cls, begin_at: Array, wanted_s: Array) -> Sittings:
+    def near(cls, begin_at: Array, wanted_at: Array) -> Sittings:
         """Return a group for each of some times: the sittings nearest to it, one a draw on average.
 
-        ``begin_at`` is when each begins, infinite where there is none, (n, tickets); ``wanted_s``
+        ``begin_at`` is when each begins, infinite where there is none, (n, tickets); ``wanted_at``
         the times, (groups,). [s]
 
         Examples
@@ -71,19 +71,19 @@ class Sittings:
         """
         member, ticket = np.nonzero(np.isfinite(begin_at))
         most = min(begin_at.shape[0], member.size)
-        away = np.abs(begin_at[member, ticket][:, None] - wanted_s[None, :])
+        away = np.abs(begin_at[member, ticket][:, None] - wanted_at[None, :])
         nearest = np.argsort(away, axis=0, kind="stable")[:most]
         return cls(member[nearest], ticket[nearest], np.ones(nearest.shape, dtype=np.bool_))
 
     @classmethod
-    def between(cls, begin_at: Array, edges_s: Array) -> Sittings:
+    def between(cls, begin_at: Array, edges_at: Array) -> Sittings:
         """Return a group for each stretch between two edges: every sitting that begins in it.
 
         ``begin_at`` as in `near`; the edges rise, (groups + 1,). [s]
         """
         member, ticket = np.nonzero(np.isfinite(begin_at))
-        place = np.searchsorted(edges_s, begin_at[member, ticket], side="right") - 1
-        groups = [np.flatnonzero(place == group) for group in range(edges_s.size - 1)]
+        place = np.searchsorted(edges_at, begin_at[member, ticket], side="right") - 1
+        groups = [np.flatnonzero(place == group) for group in range(edges_at.size - 1)]
         most = max(1, *(group.size for group in groups))
         shape = (most, len(groups))
         members, tickets = np.zeros(shape, dtype=np.intp), np.zeros(shape, dtype=np.intp)
@@ -95,11 +95,16 @@ class Sittings:
         return cls(members, tickets, there)
 
 
+def as_range(parts: Array) -> Range:
+    """Return P10, P50 and P90 as a range, in which what never comes is not known."""
+    return Range(*(float(part) if np.isfinite(part) else None for part in parts))
+
+
 class SinceSitting:
     """Percentiles of each stage of groups of sittings, counted from the sitting; in seconds.
 
-    ``comes_at`` is when each ticket comes, (n, tickets); ``sits_s`` when one of each group is taken
-    to sit, (groups,). [s]
+    ``comes_at`` is when each ticket comes, (n, tickets); ``sits_at`` when a sitter of each group is
+    taken to sit, (groups,).
 
     Attributes
     ----------
@@ -118,10 +123,10 @@ class SinceSitting:
     """
 
     def __init__(
-        self, run: DayRun, comes_at: Array, *, day: Day, group: Sittings, sits_s: Array
+        self, run: DayRun, comes_at: Array, *, day: Day, group: Sittings, sits_at: Array
     ) -> None:
         wet, dried = run.setup.wet, run.dried
-        self.sits_s, self.group, self.sat = sits_s, group, group.of(wet.sat_at)
+        self.sits_at, self.group, self.sat = sits_at, group, group.of(wet.sat_at)
         way = np.array([way is not None for way in run.ways], dtype=np.bool_)
         self.on = (way[group.ticket] & group.there).sum(axis=0) * 2 > group.there.sum(axis=0)
         blotted_s = wet.washed_at + day.blotting_s
@@ -131,19 +136,19 @@ class SinceSitting:
             "wash_from_at": wet.wash.begun_at,
             "washed_at": wet.wash.washed_at,
             "laid_on_at": dried.laid_at,
-            "left_s": dried.left_s,
+            "left_at": dried.left_at,
             "until_at": run.until_at,
         }
-        self.ends = {"dry": run.ready_at, "touch_dry": dried.touch_s, "damp": blotted_s}
+        self.ends = {"dry": run.ready_at, "touch_dry": dried.touch_at, "damp": blotted_s}
         short = wet.short[group.member, group.ticket] & group.there
         self.no_water = short.sum(axis=0) > UNSURE * group.there.sum(axis=0)
-        self.likely = {name: sits_s + self._after(at, 0.5)[0] for name, at in stages.items()}
+        self.likely = {name: sits_at + self._after(at, 0.5)[0] for name, at in stages.items()}
         self.since = {name: self._after(at, *SHARES) for name, at in self.ends.items()}
         on = np.isfinite(dried.laid_at)
         with np.errstate(invalid="ignore"):
             lasts = {
                 name: np.where(on, at - dried.laid_at, np.inf)
-                for name, at in (("dry", dried.dry_at), ("touch_dry", dried.touch_s))
+                for name, at in (("dry", dried.dry_at), ("touch_dry", dried.touch_at))
             }
             late = {name: at - run.until_at for name, at in self.ends.items()}
             end = np.where(self.on, group.of(run.ready_at), group.of(blotted_s))
@@ -162,7 +167,4 @@ class SinceSitting:
 
     def range_since(self, end: str, place: int) -> Range:
         """Return the range from the sitting of a group to an end; unknown for no end."""
-        if not end:
-            return UNKNOWN
-        parts = (float(part) for part in self.since[end][:, place])
-        return Range(*(part if np.isfinite(part) else None for part in parts))
+        return as_range(self.since[end][:, place]) if end else UNKNOWN

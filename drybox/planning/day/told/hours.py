@@ -15,6 +15,8 @@ from drybox.planning.day.told.by_sitting import SinceSitting, Sittings
 from drybox.planning.scenario.percentiles import Range
 
 HOUR_S = 3600.0
+"""A rule holds for so long. [s]"""
+
 FEWEST = 0.1
 """Sittings a day below which an hour has no rule (judgement)."""
 
@@ -54,13 +56,12 @@ def hour_rules(
     count = int(np.ceil((event.closes_at - event.opens_at) / HOUR_S))
     edges = np.minimum(event.opens_at + HOUR_S * np.arange(count + 1.0), event.closes_at)
     edges = np.unique(np.maximum(edges, from_at))
-    hours = edges.size - 1
     group = Sittings.between(sat_at, edges)
     last_at = np.nanmax(np.vstack([edges[:-1], group.of(sat_at)]), axis=0)
-    seen = SinceSitting(run, comes_at, day=day, group=group, sits_s=last_at)
+    seen = SinceSitting(run, comes_at, day=day, group=group, sits_at=last_at)
     found = []
-    for place in range(hours):
-        often = group.there[:, place].sum() / max(sat_at.shape[0], 1)
+    for place in range(edges.size - 1):
+        often = group.there[:, place].sum() / sat_at.shape[0]
         if often < FEWEST:
             continue
         told = told_at(seen, place, event.closes_at, dried=bool(seen.on[place]))

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import NDArray
 
-from drybox.arrays import Array
+from drybox.arrays import Flags
 from drybox.inputs.event.day import Day
 from drybox.planning.day.plate_and_line import DayRun
 from drybox.planning.day.promises import TicketPlan, round_up_s
@@ -30,38 +28,23 @@ def kept_shares(
     ticket. Where sitters come by chance it is by the rules of the hours. None if nothing dry or
     touch dry was promised.
     """
-    given = _by_hour(hours, run) if day.rate_1_s is not None else _by_ticket(plans, run, columns)
+    sat = run.setup.wet.sat_at
+    if day.rate_1_s is None:
+        tickets = np.arange(sat.shape[1])
+        of_ticket = ((tickets == column) & np.isfinite(sat) for column in columns)
+        given: list[tuple[TicketPlan | HourRule, Flags]] = [*zip(plans, of_ticket, strict=True)]
+    else:
+        given = [(rule, (sat >= rule.from_at) & (sat < rule.until_at)) for rule in hours]
     counts = np.zeros(3)
-    for sat_at, after_s, told_s, ends_s in given:
-        counts += (ends_s <= sat_at + after_s).sum(), (ends_s <= told_s).sum(), ends_s.size
+    for promise, there in given:
+        after_s, sat_at = promise.after_sitting_s.p90, sat[there]
+        if promise.hand_over not in COUNTED or after_s is None:
+            continue
+        if isinstance(promise, HourRule):
+            told_at = sat_at + (promise.promise_after_s or 0.0)
+        else:
+            told_at = np.array([round_up_s(at + after_s) for at in sat_at])
+        ends_at = (run.ready_at if promise.ready_as == "dry" else run.dried.touch_at)[there]
+        counts += (ends_at <= sat_at + after_s).sum(), (ends_at <= told_at).sum(), ends_at.size
     unrounded, rounded, count = counts
     return (float(unrounded / count), float(rounded / count)) if count else None
-
-
-def _by_ticket(
-    plans: tuple[TicketPlan, ...], run: DayRun, columns: NDArray[np.intp]
-) -> Iterator[tuple[Array, float, Array, Array]]:
-    """Yield of each ticket when it sits, how long it takes, what it is told and what comes."""
-    for plan, column in zip(plans, columns, strict=True):
-        after = plan.after_sitting_s.p90
-        if plan.hand_over not in COUNTED or after is None:
-            continue
-        sat = run.setup.wet.sat_at[:, column]
-        there = np.isfinite(sat)
-        told = np.array([round_up_s(at + after) for at in sat[there]])
-        ends = run.ready_at if plan.ready_as == "dry" else run.dried.touch_s
-        yield sat[there], after, told, ends[there, column]
-
-
-def _by_hour(
-    hours: tuple[HourRule, ...], run: DayRun
-) -> Iterator[tuple[Array, float, Array, Array]]:
-    """Yield of each hour when its sitters sit, how long it takes, what they are told, and so on."""
-    sat = run.setup.wet.sat_at
-    for rule in hours:
-        after, told = rule.after_sitting_s.p90, rule.promise_after_s
-        if rule.hand_over not in COUNTED or after is None or told is None:
-            continue
-        there = (sat >= rule.from_at) & (sat < rule.until_at)
-        ends = run.ready_at if rule.ready_as == "dry" else run.dried.touch_s
-        yield sat[there], after, sat[there] + told, ends[there]

@@ -18,7 +18,9 @@ from drybox.planning.day.told.hours import HourRule, hour_rules
 from drybox.planning.day.told.so_far import Now, Underway, of_rows
 
 SPOKEN = {"touch_dry": "touch", "damp": "damp", "dry": "dry"}
-STATES = {"touch": "touch_dry", "damp": "damp", "dry": "dry", "": "dry"}
+"""State in which a print is promised → its word in a note."""
+
+STATES = {word: state for state, word in SPOKEN.items()} | {"": "dry"}
 
 
 def told_sitters(
@@ -38,8 +40,7 @@ def told_sitters(
     plans = promises(run, draws.tickets, comes_at, event=event, day=day, fits=fits, sat=sat)
     if under is not None:
         column = {ticket.label: number for number, ticket in enumerate(under.draws.tickets)}
-        stage = under.now.stage
-        plans = tuple(replace(plan, stage=stage(column[plan.ticket])) for plan in plans)
+        plans = tuple(replace(plan, stage=under.now.stage(column[plan.ticket])) for plan in plans)
     hours = hour_rules(run, comes_at, event=event, day=day, from_at=from_at)
     return run, plans, hours
 
@@ -58,9 +59,7 @@ def with_promises(event: Event, draws: DayDraws) -> DayDraws:
         state = STATES[note.state]
         return replace(ticket, promised_at=float(note.promised_at_s), promised_as=state)
 
-    return (
-        replace(draws, tickets=tuple(told(ticket) for ticket in draws.tickets)) if said else draws
-    )
+    return replace(draws, tickets=tuple(told(ticket) for ticket in draws.tickets))
 
 
 def promise_notes(

@@ -43,8 +43,7 @@ def windows_s(simulation: DaySimulation, laid_at: Array) -> Array:
 
     Each lies alone on the plate; neighbours make it longer.
     """
-    aimed = simulation.aimed
-    assert aimed is not None
+    assert simulation.aim_deg is not None
     known = laid_at[np.isfinite(laid_at)]
     count = int(np.ceil((known.max() - known.min()) / EVERY_S)) + 1
     starts = known.min() + EVERY_S * np.arange(count)
@@ -53,7 +52,7 @@ def windows_s(simulation: DaySimulation, laid_at: Array) -> Array:
         simulation.event,
         simulation.told,
         [simulation.draws.ensemble.of_members(members)],
-        aim_deg=aimed,
+        aim_deg=simulation.aim_deg,
         starts_s=starts,
         coarse=True,
         past_dry=True,

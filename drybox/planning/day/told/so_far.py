@@ -16,11 +16,10 @@ from drybox.inputs.notes.day_notes import sun_gone_spans
 from drybox.inputs.notes.note import Note
 from drybox.planning.day.plate_and_line import HANDS_EVERY_S, DayRun
 from drybox.planning.day.samples import DayDraws, Ticket
-from drybox.planning.day.stages import Means, SetUp, WetDay, no_water, wet_day, wet_line
+from drybox.planning.day.stages import Resources, SetUp, WetDay, no_water, wet_day
 from drybox.planning.day.told.sun_gone import without_gone_sun
 from drybox.planning.scenario.conditions import SUNSHINE_W_M2
 from drybox.planning.scenario.percentiles import UNKNOWN, Range, range_of
-from drybox.planning.wet.line import serve, wash_in_batches
 from drybox.tables import load_table
 
 STAGES = ("sat", "laid", "touch", "dry", "handed")
@@ -130,9 +129,15 @@ class Underway:
     """
 
     def __init__(
-        self, event: Event, inputs: DayInputs, draws: DayDraws, *, means: Means, now_at: float
+        self,
+        event: Event,
+        inputs: DayInputs,
+        draws: DayDraws,
+        *,
+        resources: Resources,
+        now_at: float,
     ) -> None:
-        self.event, self.inputs, self.means = event, inputs, means
+        self.event, self.inputs, self.resources = event, inputs, resources
         self.now = so_far(event, draws.tickets, now_at)
         self.members, self.tickets = draws.arrive_at.shape
         self.sat_at = self._sat(draws)
@@ -150,16 +155,17 @@ class Underway:
         first = np.fmin.reduce([at[name] for name in STAGES[1:]])
         guess = np.isnan(sat) & np.isfinite(first)
         if guess.any():
-            wet = wet_day(
-                self.inputs.process, self.inputs.day, self.means, draws=draws, members=self.members,
-                closes_at=self.event.closes_at,
-            )  # fmt: skip
-            took = np.where(np.isfinite(wet.lay_s), wet.lay_s, np.nan) - wet.sat_at
-            usual = np.nanmedian(np.where(np.isfinite(took), took, np.nan))
-            sat[guess] = first[guess] - usual
+            wet = wet_day(self.inputs, self.resources, draws, closes_at=self.event.closes_at)
+            washed_at = np.where(np.isfinite(wet.wash.washed_at), wet.wash.washed_at, np.nan)
+            took_s = washed_at + self.inputs.day.squeegee_s - wet.sat_at
+            sat[guess] = first[guess] - np.nanmedian(took_s)
         return np.asarray(sat)
 
     def _arrivals(self, draws: DayDraws) -> Array:
+        """Return when tickets come: those noted, by their sitting at the latest, others from now.
+
+        Where sittings are noted, one not noted before another is taken not to come.
+        """
         comes, now = draws.arrive_at.copy(), self.now.now_at
         sat = np.isfinite(self.sat_at)
         comes[:, sat] = np.minimum(comes[:, sat], self.sat_at[sat])
@@ -188,36 +194,25 @@ class Underway:
 
     def wet(self) -> WetDay:
         """Return the wet part: sittings and laying-on as noted, the rest not before now."""
-        inputs, means, now = self.inputs, self.means, self.now
-        line = wet_line(
-            inputs.process,
-            inputs.day,
-            means,
-            draws=self.draws,
-            members=self.members,
+        squeegee_s, laid = self.inputs.day.squeegee_s, self.now.noted_s["laid"]
+        comes = np.where(np.isfinite(self.sat_at), self.sat_at, self.draws.arrive_at)
+        usual = wet_day(
+            self.inputs,
+            self.resources,
+            replace(self.draws, arrive_at=comes),
             closes_at=self.event.closes_at,
+            sat_at=self.sat_at,
         )
-        sat = np.isfinite(self.sat_at)
-        comes = np.where(sat, self.sat_at, self.draws.arrive_at)
-        wet = serve(comes, line, sat_at=self.sat_at)
-        wash = wash_in_batches(
-            wet.done_s, means.wash_s, means.wash_trays, together=means.wash_together
+        washed = np.fmin(usual.wash.washed_at, laid - squeegee_s)
+        wash = replace(
+            usual.wash, begun_at=np.minimum(usual.wash.begun_at, washed), washed_at=washed
         )
-        ready = wash.washed_at + inputs.day.squeegee_s
-        laid = now.noted_s["laid"]
-        if "laid" in now.kinds:
-            ready = np.maximum(ready, now.now_at)
+        ready = usual.wash.washed_at + squeegee_s
+        if "laid" in self.now.kinds:
+            ready = np.maximum(ready, self.now.now_at)
         ready = np.where(np.isfinite(laid), laid, ready)
-        washed = np.where(
-            np.isfinite(laid),
-            np.minimum(wash.washed_at, laid - inputs.day.squeegee_s),
-            wash.washed_at,
-        )
-        wash = replace(wash, begun_at=np.minimum(wash.begun_at, washed), washed_at=washed)
-        short = no_water(means, wash) & ~np.isfinite(laid)
-        return WetDay(
-            line=line, wet=wet, wash=wash, lay_s=np.where(short, np.inf, ready), short=short
-        )
+        short = no_water(self.resources, wash) & ~np.isfinite(laid)
+        return replace(usual, wash=wash, lay_at=np.where(short, np.inf, ready), short=short)
 
     def ways(self) -> dict[int, str]:
         """Return the way of each print laid on, by column: as noted, else `LAID_ON`.
@@ -227,9 +222,9 @@ class Underway:
         found = {}
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
             way = self.now.ways[int(column)]
-            if way in LINES and way not in self.means.slots:  # another line than was planned
-                way = next((line for line in LINES if line in self.means.slots), "")
-            if way in self.means.slots:
+            if way in LINES and way not in self.resources.slots:  # another line than was planned
+                way = next((line for line in LINES if line in self.resources.slots), "")
+            if way in self.resources.slots:
                 found[int(column)] = way
         return found
 
@@ -254,7 +249,7 @@ class Underway:
         """
         at, now = self.now.noted_s, self.now.now_at
         fits = np.ones((self.members, self.tickets), dtype=bool)
-        for name, when in (("touch", run.dried.touch_s), ("dry", run.dried.pulled_at)):
+        for name, when in (("touch", run.dried.touch_at), ("dry", run.dried.pulled_at)):
             still = self.now.lies & np.isnan(at[name]) & (name in self.now.kinds)
             fits &= (when > now) | ~still
         rare = fits.sum(axis=0) < max(FEWEST, FEWEST_FRAC * self.members)
@@ -273,21 +268,21 @@ class Underway:
         for column in np.flatnonzero(self.now.lies):
             dried.laid_at[:, column] = at["laid"][column]
             if "dry" in kinds:
-                for when in (dried.dry_at, dried.pulled_at, dried.left_s):
+                for when in (dried.dry_at, dried.pulled_at, dried.left_at):
                     when[:, column] = np.maximum(when[:, column], now)
             if "touch" in kinds and np.isnan(at["touch"][column]):
-                dried.touch_s[:, column] = np.maximum(dried.touch_s[:, column], now)
+                dried.touch_at[:, column] = np.maximum(dried.touch_at[:, column], now)
         for name, whens in (
             ("laid", (dried.laid_at,)),
-            ("touch", (dried.touch_s,)),
-            ("dry", (dried.dry_at, dried.pulled_at, dried.left_s)),
+            ("touch", (dried.touch_at,)),
+            ("dry", (dried.dry_at, dried.pulled_at, dried.left_at)),
         ):
             for column in np.flatnonzero(np.isfinite(at[name])):
                 for when in whens:
                     when[:, column] = at[name][column]
         for column in np.flatnonzero(np.isfinite(at["handed"])):
-            dried.left_s[:, column] = at["handed"][column]
-        dried.touch_s[...] = np.minimum(dried.touch_s, dried.dry_at)
+            dried.left_at[:, column] = at["handed"][column]
+        dried.touch_at[...] = np.minimum(dried.touch_at, dried.dry_at)
         return replace(run, dried=dried, ready_at=dried.pulled_at + finishing_s)
 
     def likely_rows(self, run: DayRun, seed: int) -> Index:
@@ -326,7 +321,7 @@ class Underway:
         """Return the log-likelihood of each day by the drying times noted, and not noted yet."""
         at = self.now.noted_s
         off = []
-        for name, when in (("dry", run.dried.pulled_at), ("touch", run.dried.touch_s)):
+        for name, when in (("dry", run.dried.pulled_at), ("touch", run.dried.touch_at)):
             known = np.isfinite(at[name] - at["laid"]) & (at[name] > at["laid"])
             known &= np.isnan(at["dry"]) | (name == "dry")
             with np.errstate(invalid="ignore", divide="ignore"):
@@ -368,7 +363,7 @@ def of_rows(run: DayRun, rows: Index) -> DayRun:
     """Return the run of some of its days, in the order given."""
     return replace(
         run,
-        setup=SetUp(run.setup.means, run.setup.wet.of(rows)),
+        setup=SetUp(run.setup.resources, run.setup.wet.of(rows)),
         dried=run.dried.of(rows),
         ready_at=run.ready_at[rows],
         until_at=run.until_at[rows],

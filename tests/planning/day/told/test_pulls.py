@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from drybox.api import load_event, plan_day
-from drybox.planning.day.plan import DayPlan, columns_of, drawn
+from drybox.planning.day.plan import DayPlan, columns_of
+from drybox.planning.day.samples import draw_day
 from drybox.planning.scenario.percentiles import quantiles_of_next
 from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
@@ -51,7 +52,7 @@ def test_a_missed_window_costs_its_minutes_in_what_the_sitter_is_told() -> None:
     """A print is ready when it was pulled and pressed, not when it was dry."""
     plan = planned()
     run, flat_s = plan.run, plan.event.limits.flatten_s
-    draws = drawn(plan.event, plan.inputs, plan.told, members=plan.members, seed=plan.seed)
+    draws = draw_day(plan.event, plan.inputs, plan.told, members=plan.members, seed=plan.seed)
     told = {ticket.ticket: ticket for ticket in plan.tickets}
     dry = [one for one in plan.missed_pulls if told[one.ticket].ready_as == "dry"]
     assert dry

@@ -11,7 +11,8 @@ import pytest
 from drybox.inputs.event.day import read_day_inputs
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.notes.note import Note
-from drybox.planning.day.plan import DayPlan, drawn, plan_day, usual_means
+from drybox.planning.day.plan import DayPlan, plan_day, usual_resources
+from drybox.planning.day.samples import draw_day
 from drybox.planning.day.simulation import told_day
 from drybox.planning.day.told.so_far import Underway, so_far
 from drybox.planning.wet.wash import plan_wash
@@ -65,7 +66,16 @@ def test_what_was_noted_stands_in_every_draw() -> None:
     for column, laid in ((0, 58.0), (1, 66.0)):
         np.testing.assert_allclose(minutes_of(plan, run.dried.laid_at[:, column]), laid, atol=1e-6)
     np.testing.assert_allclose(minutes_of(plan, run.dried.dry_at[:, 0]), 80.0, atol=1e-6)
-    np.testing.assert_allclose(minutes_of(plan, run.dried.left_s[:, 0]), 95.0, atol=1e-6)
+    np.testing.assert_allclose(minutes_of(plan, run.dried.left_at[:, 0]), 95.0, atol=1e-6)
+
+
+def test_a_print_laid_on_stands_though_the_day_s_water_washes_none() -> None:
+    asked = event(("laid", "1", 58.0), event__water="1 L")
+    plan = plan_day(asked, members=20, what_if=False, now_at=asked.opens_at + 70 * MINUTE_S)
+    first, second, *_ = plan.tickets
+    assert (first.stage, first.hand_over) == ("laid", "dry")
+    assert (second.stage, second.why) == ("", "no_water")
+    assert 5.0 < minutes_of(plan, first.sitting_at) < 40.0  # as long before as the wet line takes
 
 
 def test_nothing_that_was_not_noted_comes_before_now() -> None:
@@ -83,7 +93,7 @@ def test_nothing_that_was_not_noted_comes_before_now() -> None:
 
 def test_later_notes_of_a_kind_count_and_unknown_tickets_are_said() -> None:
     asked = event(("laid", "1", 50.0), ("laid", "1", 58.0), ("dry", "Z", 60.0))
-    draws = drawn(asked, read_day_inputs(asked), told_day(asked), members=4, seed=1)
+    draws = draw_day(asked, read_day_inputs(asked), told_day(asked), members=4, seed=1)
     found = so_far(asked, draws.tickets, asked.closes_at)
     assert (found.noted_s["laid"][0] - asked.opens_at) / MINUTE_S == 58.0
     assert found.strangers == ("Z",)
@@ -92,10 +102,10 @@ def test_later_notes_of_a_kind_count_and_unknown_tickets_are_said() -> None:
 
 def underway(asked: Event, minute: float, members: int = 40) -> Underway:
     inputs = read_day_inputs(asked)
-    draws = drawn(asked, inputs, told_day(asked), members=members, seed=1)
-    means = usual_means(asked, inputs, plan_wash(inputs.wash))
+    draws = draw_day(asked, inputs, told_day(asked), members=members, seed=1)
+    resources = usual_resources(asked, inputs, plan_wash(inputs.wash))
     at_s = asked.opens_at + minute * MINUTE_S
-    return Underway(asked, inputs, draws, means=means, now_at=at_s)
+    return Underway(asked, inputs, draws, resources=resources, now_at=at_s)
 
 
 def test_who_was_laid_on_without_a_word_of_the_sitting_sat_the_usual_time_before() -> None:
