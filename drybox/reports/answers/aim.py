@@ -8,7 +8,7 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import left_out_said, metal_record, metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
@@ -59,17 +59,16 @@ def aim_answer(
     beside = _beside(event, found, turns=turns, units=units)
     lead = _lead(event, found, turns, units=units, peg_m=peg_m, beside=beside)
     rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
-    return Answer(
-        command="aim",
-        place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
+    return answer_of(
+        event,
+        "aim",
+        told=_asked(event, found, peg_m),
         result=_result(event, found, rows, peg_m=peg_m),
         lead=[*left_out_said(event), *with_weather(lead, event, units, rests_on_air=rests)],
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
         cautions=cautions("sun"),
-        timezone=event.place.timezone,
         beside=beside,
     )
 

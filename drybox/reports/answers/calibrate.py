@@ -16,7 +16,7 @@ from drybox.planning.calibration.said import Parameter, Standing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
 from drybox.reports.text.phrases import clock, figure, lasting, local_day, say, sentence, the
 
 MOST_NOTES = 8
@@ -70,19 +70,15 @@ def calibrate_answer(
     The event is the first, standing on no fit; ``read`` tells which notes were read.
     """
     zone = event.place.timezone
-    return Answer(
-        command="calibrate",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
-            {"key": "calibrate.seed", "value": seed, "unit": "", "source": "option or default"},
-        ],
+    return answer_of(
+        event,
+        "calibrate",
+        told=echo_given("calibrate", seed=seed),
         result={**_result(found, shown, stored), "plate": curve_rows(curves)},
         lead=_lead(found, shown, stored, zone=zone),
         tables=_tables(found, shown, zone, units=units),
         assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
         warnings=[*_warnings(found, zone, units), *event.warnings],
-        timezone=zone,
     )
 
 
@@ -377,11 +373,9 @@ def forgotten_answer(event: Event, was_there: bool) -> Answer:
     """Return the answer to ``drybox calibrate --forget``."""
     what = f"box '{event.box.name}' and paper '{event.paper.name}'"
     lead = f"Forgotten: the fit of {what}; the notes stay." if was_there else f"No fit of {what}."
-    return Answer(
-        command="calibrate",
-        place=place_of(event.place),
-        inputs=echo_inputs(event.resolved),
+    return answer_of(
+        event,
+        "calibrate",
         result={"forgotten": was_there, "box": event.box.name, "paper": event.paper.name},
         lead=[lead],
-        timezone=event.place.timezone,
     )

@@ -12,7 +12,7 @@ from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
@@ -65,16 +65,12 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}
         for moment in found.moments
     ]
-    return Answer(
-        command="day",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    return answer_of(
+        event,
+        "day",
+        told=[
             *echo_inputs(plan.inputs.resolved),
-            *(
-                {"key": f"day.{key}", "value": value, "unit": "", "source": "option or default"}
-                for key, value in (("members", plan.members), ("seed", plan.seed))
-            ),
+            *echo_given("day", members=plan.members, seed=plan.seed),
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if other is None else 3),
@@ -86,7 +82,6 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
             *event.warnings,
         ],
         cautions=cautions("sun", *(["electricity"] if _powered(plan) else []), "estimate"),
-        timezone=zone,
     )
 
 

@@ -12,7 +12,7 @@ from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     heat_warnings,
@@ -93,13 +93,12 @@ def dry_answer(
         lead = [NOT_TOLD, f"Clear sky. {' '.join(lead)}", f"Closed sky. {' '.join(dull)}"]
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
-    return Answer(
-        command="dry",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    return answer_of(
+        event,
+        "dry",
+        told=[
             *echo_readings(event, result.readings),
-            *echo_draws("dry", members, seed),
+            *echo_given("dry", members=members, seed=seed),
         ],
         result=record,
         lead=[
@@ -110,7 +109,6 @@ def dry_answer(
         assumptions=_stands_on(event, result, members, seed=seed, note=note),
         warnings=[*found, *event.warnings],
         cautions=cautions(*_topics(event, result)),
-        timezone=event.place.timezone,
     )
 
 

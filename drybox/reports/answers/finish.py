@@ -11,7 +11,7 @@ from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
@@ -106,39 +106,33 @@ def finish_answer(
     topics = ["press", "electricity"] if pressed or "dry mount" in listed_stages else []
     topics += ["blades"] if "trim" in listed_stages else []
     topics += ["solvents"] if listed_stages & {"spot", "dry mount", "hinges"} else []
-    return Answer(
-        command="finish",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
-            *echo_inputs(result.resolved),
-            *_told(result),
-            *echo_draws("finish", members, seed),
-        ],
+    return answer_of(
+        event,
+        "finish",
+        told=[*echo_inputs(result.resolved), *_told(result, members, seed)],
         result=_record(result),
         lead=_flat_lead(event, result) if _lies_flat(result) else _lead(event, result, units),
         tables=[*_ways_tables(result), _enclose_table(result), _checks_table()],
         assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
         warnings=[*_warnings(result, units), *event.warnings],
         cautions=cautions(*topics, "estimate"),
-        timezone=event.place.timezone,
     )
 
 
-def _told(result: FinishResult) -> list[dict[str, Any]]:
+def _told(result: FinishResult, members: int, seed: int) -> list[dict[str, Any]]:
     state = result.state
-    return [
-        {"key": f"finish.{key}", "value": value, "unit": unit, "source": "option or default"}
-        for key, value, unit in (
-            ("dried", state.dried, ""),
-            ("pulled", state.pulled_activity, "frac"),
-            ("plate_temp", None if state.plate_k is None else celsius(state.plate_k), "°C"),
-            ("prints", state.prints, ""),
-            ("air_humidity", state.air_activity, "frac"),
-            ("air_temp", celsius(state.air_k), "°C"),
-            ("curl_factor", math.exp(result.taught.mean_log), ""),
-        )
-    ]
+    return echo_given(
+        "finish",
+        dried=state.dried,
+        pulled=(state.pulled_activity, "frac"),
+        plate_temp=(None if state.plate_k is None else celsius(state.plate_k), "°C"),
+        prints=state.prints,
+        air_humidity=(state.air_activity, "frac"),
+        air_temp=(celsius(state.air_k), "°C"),
+        curl_factor=math.exp(result.taught.mean_log),
+        members=members,
+        seed=seed,
+    )
 
 
 def _mm(lift: Range) -> dict[str, Any]:

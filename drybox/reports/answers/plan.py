@@ -14,7 +14,7 @@ from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.heat_words import metal_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
@@ -141,15 +141,14 @@ def plan_answer(
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
-    return Answer(
-        command="plan",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    return answer_of(
+        event,
+        "plan",
+        told=[
             *echo_inputs(plan.inputs.resolved),
             *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.readings),
-            *echo_draws("plan", plan.members, plan.seed),
+            *echo_given("plan", members=plan.members, seed=plan.seed),
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
@@ -174,7 +173,6 @@ def plan_answer(
             "sun",
             "estimate",
         ),
-        timezone=zone,
     )
 
 

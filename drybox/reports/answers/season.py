@@ -11,7 +11,7 @@ import numpy as np
 from drybox.inputs.weather import words as weather_words
 from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, compass_point, figure, listed, say
 from drybox.reports.text.weather_words import source_said
@@ -62,10 +62,9 @@ def season_answer(
     months = [_month_row(month) for month in found.months]
     own = set(event.weather.assumptions)
     doubts = set(event.weather.doubts)
-    return Answer(
-        command="season",
-        place=place_of(event.place),
-        inputs=echo_inputs(event.resolved),
+    return answer_of(
+        event,
+        "season",
         result={
             "rows": rows,
             "months": months,
@@ -86,7 +85,6 @@ def season_answer(
         ],
         warnings=[*(text for text in event.warnings if text not in doubts), *weather.doubts],
         cautions=cautions("hot_metal", "estimate"),
-        timezone=event.place.timezone,
     )
 
 

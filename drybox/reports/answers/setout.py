@@ -14,7 +14,7 @@ from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     clocks_said,
@@ -78,14 +78,14 @@ def setout_answer(
         said = [NOT_TOLD, f"Clear sky. {' '.join(said)}", f"Closed sky. {closed}"]
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
-    asked = [
-        {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
-        *echo_draws("setout", members, seed),
-    ]
-    return Answer(
-        command="setout",
-        place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.readings), *asked],
+    return answer_of(
+        event,
+        "setout",
+        told=[
+            *echo_readings(event, found.readings),
+            *echo_given("setout", "as resolved", wait=(found.wait_s / 60, "min")),
+            *echo_given("setout", members=members, seed=seed),
+        ],
         result=record,
         lead=[
             *left_out_said(event),
@@ -102,7 +102,6 @@ def setout_answer(
         assumptions=_stands_on(event, found, members, seed=seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
         cautions=cautions(*_topics(found)),
-        timezone=event.place.timezone,
     )
 
 

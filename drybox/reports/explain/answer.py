@@ -5,7 +5,7 @@ from __future__ import annotations
 from drybox.errors import InputError, did_you_mean
 from drybox.reports.explain import finishing, measuring, prints, sun
 from drybox.reports.explain.topic import Topic, filled
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, echo_given
 from drybox.reports.text.phrases import sentence
 
 TOPICS: dict[str, Topic] = {
@@ -55,7 +55,7 @@ def explain_answer(name: str) -> Answer:
     missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
     return Answer(
         command="explain",
-        inputs=[{"key": "explain.topic", "value": wanted, "unit": "", "source": "argument"}],
+        inputs=echo_given("explain", "argument", topic=wanted),
         result={
             "topic": wanted,
             "title": topic.title,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from drybox.inputs.event.event import Resolved
+    from drybox.inputs.event.event import Event, Resolved
     from drybox.inputs.event.place import Place
 
 SCHEMA_VERSION = 1
@@ -84,13 +84,33 @@ def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
     ]
 
 
-def echo_draws(command: str, members: int, seed: int) -> list[dict[str, Any]]:
-    """Return how many draws stand behind an answer, and their seed, for `Answer.inputs`."""
-    asked = {"members": members, "seed": seed}
+def echo_given(
+    command: str, source: str = "option or default", **given: Any
+) -> list[dict[str, Any]]:
+    """Return what a command was given, each value alone or with its unit, for `Answer.inputs`."""
+    told = {
+        name: value if isinstance(value, tuple) else (value, "") for name, value in given.items()
+    }
     return [
-        {"key": f"{command}.{name}", "value": value, "unit": "", "source": "option or default"}
-        for name, value in asked.items()
+        {"key": f"{command}.{name}", "value": value, "unit": unit, "source": source}
+        for name, (value, unit) in told.items()
     ]
+
+
+def answer_of(
+    event: Event, command: str, *, told: Iterable[dict[str, Any]] = (), **said: Any
+) -> Answer:
+    """Return what a command says of an event, with its place, its clock and its inputs.
+
+    ``told`` are inputs besides the event's own, ``said`` the other fields of `Answer`.
+    """
+    return Answer(
+        command,
+        place=place_of(event.place),
+        inputs=[*echo_inputs(event.resolved), *told],
+        timezone=event.place.timezone,
+        **said,
+    )
 
 
 def is_range(value: object) -> bool:
