@@ -8,7 +8,7 @@ from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import liquid_said, say
+from drybox.reports.text.phrases import counted, liquid_said, say
 from drybox.reports.text.plan_words import bath_warnings, bath_why_said
 from drybox.units import celsius
 
@@ -143,7 +143,7 @@ def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
         return [f"The process {process.name} uses no bath: there is no tank to change."]
     today = [use for use in plan.baths if use.sheets_left < use.sheets_today]
     first = plan.first_to_change
-    sheets = "1 sheet" if first.sheets_left == 1 else f"{first.sheets_left} sheets"
+    sheets = counted(first.sheets_left, "sheet")
     if today:
         why = bath_why_said(process, first)
         lead = [f"The {first.bath} goes first: it takes {sheets} more, then change it ({why})."]

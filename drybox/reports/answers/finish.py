@@ -13,7 +13,7 @@ from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, figure, listed, say, sentence
+from drybox.reports.text.phrases import clock, counted, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
 from drybox.tables import load_table
 from drybox.units import celsius
@@ -478,9 +478,8 @@ def _stands_on(
     )
     taught = result.taught
     if taught.notes_used:
-        many = "one lift" if taught.notes_used == 1 else f"{taught.notes_used} lifts"
         found.append(
-            f"Its curl stands on {many} noted of this paper: {math.exp(taught.mean_log):.2f} times "
-            "the law; --uncalibrated leaves that out."
+            f"Its curl stands on {counted(taught.notes_used, 'lift', 'one')} noted of this paper: "
+            f"{math.exp(taught.mean_log):.2f} times the law; --uncalibrated leaves that out."
         )
     return [*found, *event.assumptions]

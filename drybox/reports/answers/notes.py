@@ -11,7 +11,7 @@ from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 from drybox.inputs.text.dates import clock_text, parse_zone
 from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import clock, iso_time, say
+from drybox.reports.text.phrases import capital, clock, counted, iso_time, say
 from drybox.units import KELVIN_AT_0_C
 
 COLUMNS = (
@@ -130,7 +130,7 @@ def imported_answer(notes: Sequence[Note], known: int, source: str, *, path: Pat
     return Answer(
         command="note import",
         result={"added": len(notes), "known": known, "file": str(path)},
-        lead=[f"Added {_count(len(notes))} from {source}{there}."],
+        lead=[f"Added {counted(len(notes), 'note')} from {source}{there}."],
     )
 
 
@@ -139,7 +139,7 @@ def list_answer(
 ) -> Answer:
     """Return the answer that lists notes, in the order written; of many the last ones."""
     back = f", and {undone} taken back; --all shows them" if undone else ""
-    lead = f"{_count(len(notes))} in {path}{back}."
+    lead = f"{counted(len(notes), 'note')} in {path}{back}."
     if not notes and not undone:
         lead = f"No notes yet; the first makes {path}."
     if most is not None and len(notes) > most:
@@ -175,10 +175,6 @@ def _about(note: Note) -> str:
     return ", ".join(named)
 
 
-def _count(number: int) -> str:
-    return "1 note" if number == 1 else f"{number} notes"
-
-
 def _shown(note: Note, name: str, units: str) -> str:
     value = getattr(note, name)
     if value is None:
@@ -197,5 +193,5 @@ def kind_help(name: str) -> str:
     """
     kind = KINDS[name]
     others = ", ".join(state for state in kind.states if state not in kind.form.split())
-    said = f"{kind.what[:1].upper()}{kind.what[1:]}: note {kind.form}"
+    said = f"{capital(kind.what)}: note {kind.form}"
     return f"{said} (or {others})" if others else said

@@ -13,7 +13,7 @@ from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
 from drybox.reports.text.answer import Answer, Column, Table, answer_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, compass_point, figure, listed, say
+from drybox.reports.text.phrases import compass_point, counted, figure, listed, say, span
 from drybox.reports.text.weather_words import source_said
 
 if TYPE_CHECKING:
@@ -151,8 +151,7 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
         event.weather, event.opens_at, event.closes_at
     ):
         lead.append("The rain told for the fair is left out: no year has it every day.")
-    zone = event.place.timezone
-    hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
+    hours = span(event.opens_at, event.closes_at, event.place.timezone)
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
     best, worst = ordered[0], ordered[-1]
     most, least = (say("works_frac", month.works_frac) for month in (best, worst))
@@ -298,7 +297,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     good = [row for row in rows if not row["failed"]]
     failed = [row for row in rows if row["failed"]]
     best = sorted(good, key=lambda row: -row["works_frac"])
-    fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
+    fairs = counted(len(rows), "fair")
     lead = [f"{fairs} of {table_name}, each in the month of its date."]
     if best:
         lead.insert(0, _most_and_least(best, say("minutes", wait_s / 60)))

@@ -10,7 +10,7 @@ from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.answer import Answer, Column, Table
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import say, sentence
+from drybox.reports.text.phrases import counted, say, sentence
 from drybox.reports.text.plan_words import wash_why_said
 
 COLD_WATER_K = 283.15
@@ -126,13 +126,12 @@ def _odds(plan: WashPlan) -> str:
 
 def _lead(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
     several = f"{plan.prints} prints together" if plan.prints > 1 else "one print"
-    changes = "1 change" if plan.changes == 1 else f"{plan.changes} changes"
     each = _volume(plan.water_per_change_m3, units)
     whole_min = math.ceil(plan.duration_s / 60)
     lead = [
-        f"Wash {several} in {changes} of {each}, {minutes(plan.soak_s)} each: "
-        f"{_volume(plan.water_total_m3, units)} of water, about {whole_min} min "
-        "with filling and draining.",
+        f"Wash {several} in {counted(plan.changes, 'change')} of {each}, {minutes(plan.soak_s)} "
+        f"each: {_volume(plan.water_total_m3, units)} of water, about {whole_min} min with filling "
+        "and draining.",
         f"Left in the print: {_span(plan)} of fixer salt; {_odds(plan)}.",
     ]
     if plan.reached:

@@ -156,6 +156,15 @@ def local_day(time_at: float, timezone: str) -> str:
     return datetime.fromtimestamp(time_at, _zone(timezone)).date().isoformat()
 
 
+def span(begin_at: float, end_at: float, timezone: str, to: str = " to ") -> str:
+    """Return a stretch of clock time.
+
+    >>> span(1812885600.0, 1812886500.0, "Europe/Vienna")
+    '13:20 to 13:35'
+    """
+    return f"{clock(begin_at, timezone)}{to}{clock(end_at, timezone)}"
+
+
 def compass_point(bearing_deg: float) -> str:
     """Return the nearest of the sixteen points.
 
@@ -356,6 +365,15 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
         return f"{true} true ({point})"
     by_compass = say("bearing_deg", true_deg - declination_deg)
     return f"{by_compass} by compass ({true} true, {point})"
+
+
+def counted(number: int, what: str, one: str = "1") -> str:
+    """Return so many of a thing.
+
+    >>> counted(1, "print"), counted(3, "print"), counted(1, "lift", "one")
+    ('1 print', '3 prints', 'one lift')
+    """
+    return f"{one} {what}" if number == 1 else f"{number} {what}s"
 
 
 def sentence(text: str) -> str:

@@ -18,7 +18,7 @@ from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, counted, listed, say, sentence, span
 from drybox.reports.text.readings import outliers
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
@@ -187,8 +187,7 @@ def counts_said(plan: DayPlan) -> str:
     if plan.event.paper.resin_coated:
         words = KINDS | {"touch_dry": "touch dry, carried open"}
     parts = [f"{count} {words[kind]}" for kind, count in kinds if count]
-    prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
-    text = f"{prints}: {listed(parts)}."
+    text = f"{counted(len(plan.tickets), 'print')}: {listed(parts)}."
     away = plan.not_reached
     if away:
         text += (
@@ -249,8 +248,7 @@ def cure_said(tried: WhatIf, zone: str) -> str:
         return f"{tried.change} (hold_below {celsius(tried.hold_k):.0f}C)"
     if tried.span_s is None:
         return tried.change
-    first, last = (clock(at, zone) for at in tried.span_s)
-    return f"{tried.change} {first} to {last}"
+    return f"{tried.change} {span(*tried.span_s, zone)}"
 
 
 def costs_said(tried: WhatIf, units: str) -> str:
@@ -292,11 +290,7 @@ def _wait_said(plan: DayPlan, zone: str) -> list[str]:
             f"Sitters come faster than they can be served: {waits}. Let fewer come, or shorten "
             "the sittings."
         ]
-    begins, ends = (clock(at, zone) for at in pause)
-    return [
-        f"{waits[0].upper()}{waits[1:]}, for the break from {begins} to {ends}: ask nobody to come "
-        "in it."
-    ]
+    return [f"{capital(waits)}, for the break from {span(*pause, zone)}: ask nobody to come in it."]
 
 
 def wash_why_said(setup: WashSetup, plan: WashPlan) -> str:
@@ -405,7 +399,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     """Return what the plan takes for granted."""
     event, day, wash = plan.event, plan.inputs.day, plan.wash
     means = plan.run.setup.means
-    hands = "one pair" if day.operators == 1 else f"{day.operators} pairs"
+    hands = counted(day.operators, "pair", "one")
     several = f"up to {wash.prints} prints" if wash.prints > 1 else "one print"
     trays = "tray" if means.wash_trays == 1 else "trays"
     found = [
@@ -447,7 +441,7 @@ def _after_drying(plan: DayPlan) -> str:
     names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
     who = "your own hands between sittings"
     if finish.helpers:
-        who = "a helper" if finish.helpers == 1 else f"{finish.helpers} helpers"
+        who = counted(finish.helpers, "helper", "a")
     return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 

@@ -12,7 +12,7 @@ from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.so_far import is_slip
 from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed
+from drybox.reports.text.phrases import capital, clock, counted, listed, span
 
 MOST_NAMED = 5
 IN_SHORT = {
@@ -49,7 +49,7 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
     """Return the rule of each hour, as a table; none where nobody sits."""
     rows = [
         {
-            "from": f"{clock(rule.from_at, zone)}–{clock(rule.until_at, zone)}",
+            "from": span(rule.from_at, rule.until_at, zone, "–"),
             "promise": "–" if rule.promise_after_s is None else lasts(rule.promise_after_s),
             "state": _state(rule),
         }
@@ -110,9 +110,8 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     at = clock(worst.dry_at, zone)
     off = clock(worst.dry_at + worst.window_s, zone)
     doing = "the sitting of" if worst.sitting else "the print of"
-    many, tenths = len(plan.missed_pulls), round(10 * worst.missed_frac)
-    days = "1 day" if tenths == 1 else f"{tenths} days"
-    prints = "1 print" if many == 1 else f"{many} prints"
+    days = counted(round(10 * worst.missed_frac), "day")
+    prints = counted(len(plan.missed_pulls), "print")
     return [
         f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
         f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
@@ -142,7 +141,7 @@ def kept_said(kept: int | None) -> list[str]:
     """Return how many promises were written down."""
     if kept is None:
         return []
-    wrote = "1 promise" if kept == 1 else f"{kept} promises"
+    wrote = counted(kept, "promise")
     return [f"{wrote} written into the notes; 'drybox note list --kind promised' shows them."]
 
 
@@ -194,8 +193,8 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
         )
     if plan.now.left_out:
         found.append(
-            f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
-            "to have sat though a later one is: left out. If one did sit: drybox note sat NUMBER."
+            f"{capital(_tickets(plan.now.left_out))} not noted to have sat though a later one is: "
+            "left out. If one did sit: drybox note sat NUMBER."
         )
     if plan.now.strangers:
         names = ", ".join(plan.now.strangers)
@@ -210,7 +209,7 @@ def _sun_said(plan: DayPlan, zone: str) -> list[str]:
     gone_at, noted_at = plan.now.gone_s[-1]
     since, back = clock(gone_at, zone), plan.now.back_at
     if math.isfinite(noted_at):
-        return [f"The sun was gone from {since} to {clock(noted_at, zone)}, as noted."]
+        return [f"The sun was gone from {span(gone_at, noted_at, zone)}, as noted."]
     ends = [clock(at, zone) for at in (back.p50, back.p90) if at is not None]
     return [
         f"The sun is gone since {since}, as noted, in every drawn day; as cloud lasts it is back "

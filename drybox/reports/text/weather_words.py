@@ -9,7 +9,7 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.rain import Spell, chance_of_dry, rain_spells
 from drybox.readable import MetricText
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import listed, say, sentence, span
 from drybox.units import celsius
 
 DULL_FRAC = 0.875
@@ -44,7 +44,7 @@ def rain_said(event: Event) -> list[str]:
     found = []
     for stops in (True, False):
         when = [
-            f"{clock(spell.begin_at, zone)} to {clock(spell.end_at, zone)}{_how_much(spell)}"
+            f"{span(spell.begin_at, spell.end_at, zone)}{_how_much(spell)}"
             for spell in spells
             if spell.stops is stops
         ]
