@@ -6,7 +6,7 @@ from typing import Any
 
 from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import counted, liquid_said, say
 from drybox.reports.text.plan_words import bath_warnings, bath_why_said
@@ -100,15 +100,8 @@ def _record(process: Process, use: BathUse) -> dict[str, Any]:
     return {
         "bath": use.bath,
         "volume_ml": use.volume_m3 * 1e6,
-        "sheets_capacity": use.sheets_capacity,
-        "sheets_used": use.sheets_used,
-        "change_after_sheet": use.change_after_sheet,
-        "strength_frac": use.strength_frac,
-        "limit": use.limit,
-        "kind": use.kind,
-        "sheets_today": use.sheets_today,
-        "sheets_left": use.sheets_left,
-        "fills": use.fills,
+        **fields_of(use, "sheets_capacity", "sheets_used", "change_after_sheet", "strength_frac"),
+        **fields_of(use, "limit", "kind", "sheets_today", "sheets_left", "fills"),
         "level_ml": use.level_m3 * 1e6,
         "top_up_per_sheet_ml": use.top_up_per_sheet_m3 * 1e6,
         "silver_g_l": use.silver_kg_m3,
@@ -118,7 +111,7 @@ def _record(process: Process, use: BathUse) -> dict[str, Any]:
 
 def supply_record(supply: Supply) -> dict[str, Any]:
     """Return a thing to bring or to take home as the record holds it."""
-    return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
+    return fields_of(supply, "what", "amount", "unit")
 
 
 def _said(supply: Supply, units: str) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from drybox.planning.calibration.said import Parameter, Standing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, fields_of
 from drybox.reports.text.phrases import clock, figure, lasting, local_day, say, sentence, the
 
 MOST_NOTES = 8
@@ -85,8 +85,7 @@ def calibrate_answer(
 def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dict[str, Any]:
     misfits = found.misfits
     return {
-        "box": found.box,
-        "paper": found.paper,
+        **fields_of(found, "box", "paper"),
         "parameters": [
             {
                 "name": one.name,
@@ -96,9 +95,7 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
             }
             for one in found.parameters
         ],
-        "notes_used": found.notes_used,
-        "days": found.days,
-        "days_without_weather": found.days_without_weather,
+        **fields_of(found, "notes_used", "days", "days_without_weather"),
         "residual_rms": misfits.residual_rms[1],
         "residual_rms_before": misfits.residual_rms[0],
         "plate_temp_rms_k": _pair(misfits.plate_k),
@@ -126,8 +123,7 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
     if shown is None:
         return None
     return {
-        "way": shown.way,
-        "laid_on_at": shown.laid_on_at,
+        **fields_of(shown, "way", "laid_on_at"),
         "minutes_before": shown.before_s.minutes(),
         "minutes_after": shown.after_s.minutes(),
         "minutes_floor": shown.floor_s.minutes(),
@@ -137,11 +133,9 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
 
 def _kept_record(promises: PromisesKept) -> dict[str, Any]:
     return {
-        "kept": promises.kept,
-        "noted": promises.noted,
+        **fields_of(promises, "kept", "noted"),
         "share_frac": promises.share.record(),
-        "claimed_frac": promises.claimed_frac,
-        "verdict": promises.verdict,
+        **fields_of(promises, "claimed_frac", "verdict"),
     }
 
 
@@ -155,11 +149,7 @@ def _standing_record(one: Standing) -> dict[str, Any]:
         "at": one.reading.note.at_s,
         **laid_on,
         **{f"{name}_{key}": value * factor + shift for name, value in values.items()},
-        "off_sd": one.off_sd,
-        "weight_frac": one.weight_frac,
-        "disagrees": one.disagrees,
-        "moved": one.moved,
-        "moved_sd": one.moved_sd,
+        **fields_of(one, "off_sd", "weight_frac", "disagrees", "moved", "moved_sd"),
     }
 
 

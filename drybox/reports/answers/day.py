@@ -12,7 +12,15 @@ from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
+from drybox.reports.text.answer import (
+    Answer,
+    Column,
+    Table,
+    answer_of,
+    echo_given,
+    echo_inputs,
+    fields_of,
+)
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
@@ -100,14 +108,13 @@ def _record(moment: Moment) -> dict[str, Any]:
         "ticket": moment.ticket or None,
         "promise_at": moment.promise_at,
         "hand_over": moment.hand_over or None,
-        "bearing_true_deg": None if turn is None else turn.bearing_deg,
-        "tilt_deg": None if turn is None else turn.tilt_deg,
-        "raised_edge": None if turn is None else raised_edge(turn.bearing_deg),
+        "bearing_true_deg": turn and turn.bearing_deg,
+        "tilt_deg": turn and turn.tilt_deg,
+        "raised_edge": turn and raised_edge(turn.bearing_deg),
         "off_sun": moment.off_sun.code,
         "spot": moment.spot,
         "cause": moment.cause if moment.no_box is None else str(moment.no_box),
-        "unused": moment.unused,
-        "instead": moment.instead,
+        **fields_of(moment, "unused", "instead"),
     }
 
 

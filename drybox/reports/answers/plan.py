@@ -14,7 +14,15 @@ from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
+from drybox.reports.text.answer import (
+    Answer,
+    Column,
+    Table,
+    answer_of,
+    echo_given,
+    echo_inputs,
+    fields_of,
+)
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.heat_words import metal_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
@@ -195,28 +203,18 @@ def _wind(plan: DayPlan) -> WindOnBox | None:
 def _record(ticket: TicketPlan) -> dict[str, Any]:
     """Return one ticket as the record holds it."""
     return {
-        "ticket": ticket.ticket,
-        "sitting_at": ticket.sitting_at,
-        "wet_end_at": ticket.wet_end_at,
-        "washed_at": ticket.washed_at,
-        "way": ticket.way,
-        "slot": ticket.slot,
-        "laid_on_at": ticket.laid_on_at,
+        **fields_of(ticket, "ticket", "sitting_at", "wet_end_at", "washed_at"),
+        **fields_of(ticket, "way", "slot", "laid_on_at"),
         "touch_dry_at": ticket.touch_dry_at.record(),
         "dry_at": ticket.dry_at.record(),
         "promise_at": ticket.promise_at,
         "promise_after_min": minutes_of(ticket.promise_after_s),
-        "hand_over": ticket.hand_over,
-        "name": ticket.name,
-        "arrives_at": ticket.arrives_at,
-        "wash_from_at": ticket.wash_from_at,
+        **fields_of(ticket, "hand_over", "name", "arrives_at", "wash_from_at"),
         "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
         "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
-        "keeps_frac": ticket.keeps_frac,
-        "promised_at": ticket.promised_at,
-        "promised_keeps_frac": ticket.promised_keeps_frac,
+        **fields_of(ticket, "keeps_frac", "promised_at", "promised_keeps_frac"),
         "stage": ticket.stage or None,
         "why": WHY[ticket.why] + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
     }
@@ -233,9 +231,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "sun_gone": sun_records(plan),
         "promises_given": given_records(plan),
         "missed_pulls": pull_records(plan),
-        "last_dry_ticket": plan.last_dry_ticket,
-        "bottleneck": plan.bottleneck,
-        "utilisation": plan.utilisation,
+        **fields_of(plan, "last_dry_ticket", "bottleneck", "utilisation"),
         "what_if": [_what_if_record(tried) for tried in plan.what_if],
         "water": _water_record(plan),
         "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
@@ -282,10 +278,8 @@ def _water_record(plan: DayPlan) -> dict[str, Any]:
 def _what_if_record(tried: WhatIf) -> dict[str, Any]:
     first, last = tried.span_s or (None, None)
     return {
-        "change": tried.change,
-        "more_dry_prints": tried.more_dry_prints,
-        "more_touch_dry_prints": tried.more_touch_dry_prints,
-        "more_by_closing_prints": tried.more_by_closing_prints,
+        **fields_of(tried, "change", "more_dry_prints"),
+        **fields_of(tried, "more_touch_dry_prints", "more_by_closing_prints"),
         "costs": [supply_record(supply) for supply in tried.costs],
         "from_at": first,
         "until_at": last,

@@ -11,7 +11,7 @@ import numpy as np
 from drybox.inputs.weather import words as weather_words
 from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
-from drybox.reports.text.answer import Answer, Column, Table, answer_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import compass_point, counted, figure, listed, say, span
 from drybox.reports.text.weather_words import source_said
@@ -90,17 +90,13 @@ def season_answer(
 
 def _row(cell: SeasonCell) -> dict[str, Any]:
     return {
-        "month": cell.month,
-        "hour": cell.hour,
+        **fields_of(cell, "month", "hour"),
         "minutes": cell.duration_s.minutes(math.inf),
         "works_frac": cell.works_frac,
         "line_minutes": cell.line_duration_s.minutes(math.inf),
-        "line_works_frac": cell.line_works_frac,
-        "gain_frac": cell.gain_frac,
-        "worth": cell.worth,
+        **fields_of(cell, "line_works_frac", "gain_frac", "worth"),
         "plate_temp_c": cell.plate_temp_k.scaled(1.0, -273.15).record(),
-        "held_frac": cell.held_frac,
-        "laid_on": cell.laid_on,
+        **fields_of(cell, "held_frac", "laid_on"),
     }
 
 
@@ -109,11 +105,8 @@ def _month_row(month: SeasonMonth) -> dict[str, Any]:
     return {
         "month": aim.month,
         "bearing_true_deg": aim.bearing_deg,
-        "tilt_deg": aim.tilt_deg,
-        "plate_irradiance_w_m2": aim.plate_irradiance_w_m2,
-        "kept_frac": aim.kept_frac,
-        "days_frac": month.days_frac,
-        "works_frac": month.works_frac,
+        **fields_of(aim, "tilt_deg", "plate_irradiance_w_m2", "kept_frac"),
+        **fields_of(month, "days_frac", "works_frac"),
         "minutes": month.duration_s.minutes(math.inf),
         "line_works_frac": month.line_works_frac,
         "line_minutes": month.line_duration_s.minutes(math.inf),
@@ -338,13 +331,10 @@ _STOP_COLUMNS = (
 
 def _stop_row(stop: TourStop) -> dict[str, Any]:
     if stop.month is None:
-        return {"name": stop.name, "date": stop.date, "failed": stop.failed}
+        return fields_of(stop, "name", "date", "failed")
     row = _month_row(stop.month)
     return {
-        "name": stop.name,
-        "date": stop.date,
-        "latitude_deg": stop.latitude_deg,
-        "longitude_deg": stop.longitude_deg,
+        **fields_of(stop, "name", "date", "latitude_deg", "longitude_deg"),
         "aim": _aim(row),
         "weather": stop.weather,
         **row,

@@ -14,7 +14,7 @@ from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
 from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
+from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     clocks_said,
@@ -127,11 +127,8 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
     first, last = float(found.time_at[0]), float(found.time_at[-1])
     quarters = np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
     return {
-        "sunrise_at": found.sunrise_at,
-        "sunset_at": found.sunset_at,
-        "set_out_at": found.set_out_at,
-        "first_load_at": found.first_load_at,
-        "last_load_at": found.last_load_at,
+        **fields_of(found, "sunrise_at", "sunset_at", "set_out_at"),
+        **fields_of(found, "first_load_at", "last_load_at"),
         "wait_minutes": found.wait_s / 60,
         "sure": _all_sure(found),
         "sure_from_at": found.sure[0] if found.sure else None,
@@ -144,12 +141,7 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),
         "blocked": [
-            {
-                "from_at": stretch.from_at,
-                "until_at": stretch.until_at,
-                "name": stretch.name,
-                "passed_frac": stretch.passed_frac,
-            }
+            fields_of(stretch, "from_at", "until_at", "name", "passed_frac")
             for stretch in found.blocked
         ],
     }

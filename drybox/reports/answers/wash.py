@@ -8,7 +8,7 @@ from typing import Any
 from drybox.inputs.wet.wash import REWASH, WashSetup
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.phrases import counted, say, sentence
 from drybox.reports.text.plan_words import wash_why_said
@@ -74,14 +74,11 @@ def _result(setup: WashSetup, plan: WashPlan) -> dict[str, Any]:
         "minutes": plan.duration_s / 60,
         "residual_g_m2": [1e3 * value for value in plan.residual_kg_m2],
         "target_g_m2": plan.target_kg_m2 * 1e3,
-        "reached": plan.reached,
-        "goal": plan.goal,
-        "prints": plan.prints,
+        **fields_of(plan, "reached", "goal", "prints"),
         "soak_minutes": plan.soak_s / 60,
         "wash_aid_l": plan.aid_m3 * 1e3,
         "residual_end_g_m2": {"p10": low, "p50": middle, "p90": high},
-        "chance_frac": plan.chance_frac,
-        "rewash_changes": plan.rewash_changes,
+        **fields_of(plan, "chance_frac", "rewash_changes"),
         "rewash_soak_minutes": plan.rewash_soak_s / 60,
         "hand_over_text": rewash_text(plan),
         "why": wash_why_said(setup, plan),

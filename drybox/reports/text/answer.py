@@ -65,23 +65,19 @@ class Answer:
     beside: list[str] = field(default_factory=list)
 
 
+def fields_of(found: object, *names: str) -> dict[str, Any]:
+    """Return some fields of a result, for the record that holds them under the same names."""
+    return {name: getattr(found, name) for name in names}
+
+
 def place_of(place: Place) -> dict[str, Any]:
     """Return what `Answer.place` says of a place."""
-    return {
-        "name": place.name,
-        "latitude_deg": place.latitude_deg,
-        "longitude_deg": place.longitude_deg,
-        "elevation_m": place.elevation_m,
-        "timezone": place.timezone,
-    }
+    return fields_of(place, "name", "latitude_deg", "longitude_deg", "elevation_m", "timezone")
 
 
 def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
     """Return every resolved value with its unit and where it came from, for `Answer.inputs`."""
-    return [
-        {"key": item.key, "value": item.value, "unit": item.unit, "source": item.source}
-        for item in resolved
-    ]
+    return [fields_of(item, "key", "value", "unit", "source") for item in resolved]
 
 
 def echo_given(

@@ -11,7 +11,7 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.so_far import is_slip
-from drybox.reports.text.answer import Column, Table
+from drybox.reports.text.answer import Column, Table, fields_of
 from drybox.reports.text.phrases import capital, clock, counted, listed, span
 
 MOST_NAMED = 5
@@ -74,10 +74,7 @@ def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the rule of each hour as the record holds it."""
     return [
         {
-            "from_at": rule.from_at,
-            "until_at": rule.until_at,
-            "sittings_a_day": rule.sittings_a_day,
-            "hand_over": rule.hand_over,
+            **fields_of(rule, "from_at", "until_at", "sittings_a_day", "hand_over"),
             "ready_as": rule.ready_as or None,
             "after_sitting_minutes": rule.after_sitting_s.minutes(),
             "promise_after_min": minutes_of(rule.promise_after_s),

@@ -12,7 +12,7 @@ from drybox.planning.aim.spots import PlaceSpots, SpotBreak
 from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
 from drybox.planning.one_print.set_out import Blocked
-from drybox.reports.text.answer import Column, Table
+from drybox.reports.text.answer import Column, Table, fields_of
 from drybox.reports.text.phrases import listed, said_below, say, span, the
 
 COLUMNS = (
@@ -58,14 +58,7 @@ def spot_records(spots: PlaceSpots) -> list[dict[str, Any]]:
 def break_records(spots: PlaceSpots) -> list[dict[str, Any]]:
     """Return where the spots break the day."""
     return [
-        {
-            "spot": found.spot,
-            "use": found.use,
-            "from_at": found.from_at,
-            "until_at": found.until_at,
-            "cause": found.cause,
-        }
-        for found in spots.breaks
+        fields_of(found, "spot", "use", "from_at", "until_at", "cause") for found in spots.breaks
     ]
 
 
@@ -202,11 +195,5 @@ def wind_record(found: WindOnBox | None) -> dict[str, Any] | None:
     """Return the wind as the record holds it."""
     if found is None:
         return None
-    return {
-        "tilt_deg": found.tilt_deg,
-        "tips_m_s": found.tips_m_s,
-        "slides_m_s": found.slides_m_s,
-        "gust_m_s": found.gust_m_s,
-        "ballast_kg": found.ballast_kg,
-        "steeper_kg": found.steeper_kg,
-    }
+    names = ("tilt_deg", "tips_m_s", "slides_m_s", "gust_m_s", "ballast_kg", "steeper_kg")
+    return fields_of(found, *names)
