@@ -90,7 +90,7 @@ def baths_answer(
         assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
         warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
         cautions=cautions(
-            "silver_waste", "chemicals", *(["warm_baths"] if process.temp_k > WARM_BATH_K else [])
+            "silver_waste", "chemicals", process.temp_k > WARM_BATH_K and "warm_baths"
         ),
         timezone=timezone,
     )

@@ -6,12 +6,10 @@ from typing import Any
 
 from drybox.inputs.event.ways import WAY, WAY_NAMES
 from drybox.planning.day.drying_table import PLATE
-from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
-from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import (
     Answer,
     Column,
@@ -43,7 +41,7 @@ from drybox.reports.text.plan_words import (
 )
 from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 
 WATER_KG_M3 = 1000.0
 COLUMNS = (
@@ -66,13 +64,13 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
     said = [_first(found, zone), *_lines(found, units), *_needs(found, units)]
     other = found.other_sky
     if other is not None:
-        closed = f"Closed sky. {_first(other, zone)}"
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, *said[1:]]
+        said = [*under_both(said[:1], [_first(other, zone)]), *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(other)}
     rows = [
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}
         for moment in found.moments
     ]
+    powered = any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
     return answer_of(
         event,
         "day",
@@ -89,13 +87,8 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
             *wind_warned(found.wind, units),
             *event.warnings,
         ],
-        cautions=cautions("sun", *(["electricity"] if _powered(plan) else []), "estimate"),
+        cautions=cautions("sun", powered and "electricity", "estimate"),
     )
-
-
-def _powered(plan: DayPlan) -> bool:
-    """Tell whether a print of the day lies on the powered plate or hangs in its warm air."""
-    return any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
 
 
 def _record(moment: Moment) -> dict[str, Any]:

@@ -25,7 +25,7 @@ from drybox.reports.text.heat_words import (
 from drybox.reports.text.phrases import bearing_said, capital, clock, clock_after, lasting, say
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import LEVEL_DEG, wind_warned
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 from drybox.units import celsius
 
 TAKE = {
@@ -90,7 +90,7 @@ def dry_answer(
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
         dull = _lead(event, overcast, units, declination_deg=declination_deg)
-        lead = [NOT_TOLD, f"Clear sky. {' '.join(lead)}", f"Closed sky. {' '.join(dull)}"]
+        lead = under_both(lead, dull)
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
     return answer_of(
@@ -108,7 +108,7 @@ def dry_answer(
         tables=tables,
         assumptions=_stands_on(event, result, members, seed=seed, note=note),
         warnings=[*found, *event.warnings],
-        cautions=cautions(*_topics(event, result)),
+        cautions=_cautions(event, result),
     )
 
 
@@ -252,7 +252,6 @@ CHOSEN = {
     "touch_soonest": "No way is sure to dry it, and by this one it is touch dry the soonest.",
 }
 TITLE = "Each way"
-NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 
 
 def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
@@ -451,20 +450,18 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     ]
 
 
-def _topics(event: Event, result: DryResult) -> list[str]:
+def _cautions(event: Event, result: DryResult) -> list[str]:
     """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
     unknown = hottest_of_k(result.metal_k, result.powered_metal_k) is None
-    topics = ["hot_metal"] if on_plate and unknown else []
-    if any(way.energy_j > 0.0 for way in result.ways):
-        topics.append("electricity")
-    if "sun_plate" in on_plate:
-        topics.append("magnets")
-    if event.paper.resin_coated and on_plate:
-        topics.append("plastics")
-    if result.choice is not None and result.choice.way == "line_sun":
-        topics.append("wind")
-    return [*topics, "estimate"]
+    return cautions(
+        bool(on_plate) and unknown and "hot_metal",
+        any(way.energy_j > 0.0 for way in result.ways) and "electricity",
+        "sun_plate" in on_plate and "magnets",
+        bool(on_plate) and event.paper.resin_coated and "plastics",
+        result.choice is not None and result.choice.way == "line_sun" and "wind",
+        "estimate",
+    )
 
 
 def _stands_on(event: Event, result: DryResult, members: int, *, seed: int, note: str) -> list[str]:

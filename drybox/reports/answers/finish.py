@@ -102,10 +102,8 @@ def finish_answer(
     ``note`` tells what had to be decided about the time.
     """
     pressed = any(way.way == "press" and way.feasible for way in result.ways)
-    listed_stages = {stage.name for stage in result.finishing.stages}
-    topics = ["press", "electricity"] if pressed or "dry mount" in listed_stages else []
-    topics += ["blades"] if "trim" in listed_stages else []
-    topics += ["solvents"] if listed_stages & {"spot", "dry mount", "hinges"} else []
+    stages = {stage.name for stage in result.finishing.stages}
+    hot = pressed or "dry mount" in stages
     return answer_of(
         event,
         "finish",
@@ -115,7 +113,13 @@ def finish_answer(
         tables=[*_ways_tables(result), _enclose_table(result), _checks_table()],
         assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
         warnings=[*_warnings(result, units), *event.warnings],
-        cautions=cautions(*topics, "estimate"),
+        cautions=cautions(
+            hot and "press",
+            hot and "electricity",
+            "trim" in stages and "blades",
+            not stages.isdisjoint({"spot", "dry mount", "hinges"}) and "solvents",
+            "estimate",
+        ),
     )
 
 

@@ -149,6 +149,7 @@ def plan_answer(
         said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
+    wind, stages = _wind(plan), {row["stage"] for row in stage_records(plan)}
     return answer_of(
         event,
         "plan",
@@ -165,7 +166,7 @@ def plan_answer(
         warnings=[
             *warnings(plan, zone, units),
             *pull_warning(plan, zone),
-            *wind_warned(_wind(plan), units),
+            *wind_warned(wind, units),
             *event.warnings,
             *plan.inputs.warnings,
         ],
@@ -173,24 +174,18 @@ def plan_answer(
         + cautions(
             "chemicals",
             "silver_waste",
-            *(["hot_metal"] if _wind(plan) is not None and plan.hottest_k is None else []),
-            *(["electricity"] if event.powered is not None else []),
-            *(["magnets"] if any(ticket.way in ON_PLATE for ticket in plan.tickets) else []),
-            *_finishing_cautions(plan),
-            *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
+            wind is not None and plan.hottest_k is None and "hot_metal",
+            event.powered is not None and "electricity",
+            any(ticket.way in ON_PLATE for ticket in plan.tickets) and "magnets",
+            "trim" in stages and "blades",
+            "dry mount" in stages and "press",
+            "dry mount" in stages and event.powered is None and "electricity",
+            not stages.isdisjoint({"spot", "hinges", "dry mount"}) and "solvents",
+            plan.inputs.process.temp_k > WARM_BATH_K and "warm_baths",
             "sun",
             "estimate",
         ),
     )
-
-
-def _finishing_cautions(plan: DayPlan) -> list[str]:
-    """Return the topics of what is listed after drying."""
-    listed = {stage.name for stage in plan.finish.stages} if plan.finish else set()
-    found = ["blades"] if "trim" in listed else []
-    if "dry mount" in listed:
-        found += ["press"] if plan.event.powered is not None else ["press", "electricity"]
-    return found + (["solvents"] if listed & {"spot", "hinges", "dry mount"} else [])
 
 
 def _wind(plan: DayPlan) -> WindOnBox | None:

@@ -13,7 +13,6 @@ from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
-from drybox.reports.answers.dry import NOT_TOLD
 from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
@@ -38,7 +37,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 from drybox.units import celsius
 
 HOUR_S = 3600.0
@@ -69,15 +68,16 @@ def setout_answer(
     """
     record = _result(event, found)
     said = _lead(event, found, units, declination_deg=declination_deg)
-    closed, no_closed = "", found.no_other_sky
+    closed = []
     if overcast is not None:
-        closed = " ".join(_lead(event, overcast, units, declination_deg=declination_deg))
-    elif no_closed is not None:
-        closed = sentence(no_plate_said(no_closed, units))
+        closed = _lead(event, overcast, units, declination_deg=declination_deg)
+    elif found.no_other_sky is not None:
+        closed = [sentence(no_plate_said(found.no_other_sky, units))]
     if closed:
-        said = [NOT_TOLD, f"Clear sky. {' '.join(said)}", f"Closed sky. {closed}"]
+        said = under_both(said, closed)
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
+    windy = wind_said(found.wind, units)
     return answer_of(
         event,
         "setout",
@@ -92,7 +92,7 @@ def setout_answer(
             *with_weather(said, event, units, after=3 if closed else 1),
             _sun_said(found, event.place.timezone),
             *metal_said(found.metal_k, units, event.box),
-            *(wind_said(found.wind, units) if found.set_out_at is not None else []),
+            *(windy if found.set_out_at is not None else []),
             *_breaks(event, found),
         ],
         tables=[
@@ -101,7 +101,9 @@ def setout_answer(
         ],
         assumptions=_stands_on(event, found, members, seed=seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
-        cautions=cautions(*_topics(found)),
+        cautions=cautions(
+            found.metal_k is None and "hot_metal", "sun", not windy and "wind"
+        ),  # hot metal and wind only where no line has the day's figures of them
     )
 
 
@@ -145,12 +147,6 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
             for stretch in found.blocked
         ],
     }
-
-
-def _topics(found: SetOutResult) -> list[str]:
-    """Return the cautions that no line with the figures of the day stands for."""
-    topics = ["hot_metal"] if found.metal_k is None else []
-    return [*topics, "sun", *([] if wind_said(found.wind, "metric") else ["wind"])]
 
 
 def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:

@@ -43,9 +43,7 @@ def wash_answer(
         assumptions=[*(assumptions or []), *_stands_on(setup)],
         warnings=_warnings(setup, plan, units),
         cautions=cautions(
-            "silver_waste",
-            "chemicals",
-            *(["warm_baths"] if setup.water_temp_k > WARM_BATH_K else []),
+            "silver_waste", "chemicals", setup.water_temp_k > WARM_BATH_K and "warm_baths"
         ),
         timezone=timezone,
     )
