@@ -12,7 +12,7 @@ from drybox.inputs.notes.note import Note
 from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.calibration.curves import DayCurves, PromiseShown
 from drybox.planning.calibration.promise_keeping import PromisesKept
-from drybox.planning.calibration.said import Parameter, Standing
+from drybox.planning.calibration.said import Standing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
@@ -51,6 +51,7 @@ SHORT = {
     "wind factor off the box": "wind off box",
     "convection factor on a line": "line film",
 }
+UNITS = {"1": "", "frac": "", "deg": "°", "g/m2": "g/m²", "W/m2K": "W/m²K"}
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
 
@@ -231,12 +232,6 @@ def _rounded(found: Range | None) -> Any:
     }
 
 
-def _shown_unit(one: Parameter) -> str:
-    return {"1": "", "frac": "", "deg": "°", "g/m2": "g/m²", "W/m2K": "W/m²K"}.get(
-        one.unit, one.unit
-    )
-
-
 def _tables(
     found: Calibration, shown: PromiseShown | None, zone: str, *, units: str
 ) -> list[Table]:
@@ -244,7 +239,7 @@ def _tables(
     rows += [
         {
             "name": one.name,
-            "unit": _shown_unit(one),
+            "unit": UNITS.get(one.unit, one.unit),
             "before": _rounded(one.before),
             "after": _rounded(one.after),
         }

@@ -30,7 +30,7 @@ from drybox.reports.text.heat_words import (
     parts_said,
     spans_said,
 )
-from drybox.reports.text.phrases import clock, say, sentence, the
+from drybox.reports.text.phrases import clock, say, sentence, span, the
 from drybox.reports.text.plan_words import (
     counts_said,
     litres,
@@ -137,10 +137,10 @@ def _lines(found: DayMoments, units: str) -> list[str]:
     zone = found.event.place.timezone
     lines = []
     for moment in found.moments:
-        span = clock(moment.begin_at, zone)
+        when = clock(moment.begin_at, zone)
         if moment.end_at is not None:
-            span += f" to {clock(moment.end_at, zone)}"
-        lines.append(f"{span} {sentence(_said(found, moment, units))}")
+            when = span(moment.begin_at, moment.end_at, zone)
+        lines.append(f"{when} {sentence(_said(found, moment, units))}")
     return lines
 
 
@@ -160,16 +160,16 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
     if moment.turn is not None and found.aim is not None:
         why = off_sun_said(moment.off_sun, zone, units)
         order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units, why=why)
+    hot = spans_said(found.plan.too_hot_s, zone)
     cause = {
         "too_slow": f"at no time do even half of the prints dry on it within {wait}",
-        "too_hot": f"it is too hot for a print {_hot_spans(found)}",
+        "too_hot": f"it is too hot for a print {f'from {hot}' if hot else 'all day'}",
         "none_washed": "no print is washed soon enough to dry by the closing",
         "none_lies": "each print of the plan dries sooner elsewhere, or too late",
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
     last = "; the plate is the last to be touched, it stays hot"
-    hot = last if metal_words(found.hottest_k) else ""
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     laid_before = found.plan.lies_on_plate_before(moment.begin_at)
     return {
@@ -191,7 +191,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         "last_load": f"the last print that is sure to dry within {wait} on the plate{_gaps(found)}",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": f"pack up{hot}",
+        "pack_up": f"pack up{last if metal_words(found.hottest_k) else ''}",
     }[moment.code]
 
 
@@ -201,11 +201,6 @@ def _gaps(found: DayMoments) -> str:
     if out is None or len(quarters_joined(sorted({*out.sure, *out.too_hot}))) < 2:
         return ""
     return f" (sure only {clocks_said(out.sure, found.event.place.timezone)})"
-
-
-def _hot_spans(found: DayMoments) -> str:
-    spans = spans_said(found.plan.too_hot_s, found.event.place.timezone)
-    return f"from {spans}" if spans else "all day"
 
 
 def _needs(found: DayMoments, units: str) -> list[str]:

@@ -10,7 +10,7 @@ from typing import Any
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 from drybox.inputs.text.dates import clock_text, parse_zone
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.phrases import capital, clock, counted, iso_time, say
 from drybox.units import KELVIN_AT_0_C
 
@@ -70,7 +70,7 @@ def note_record(note: Note) -> dict[str, Any]:
     record["seen"] = iso_time(note.at_s, note.timezone)
     record["timezone"] = note.timezone
     record["written"] = iso_time(note.written_s, note.timezone)
-    record |= {name: getattr(note, name) for name in NAMES}
+    record |= fields_of(note, *NAMES)
     record |= {name: getattr(note, name) for name in TEXTS if getattr(note, name)}
     if note.sheets is not None:
         record["sheets"] = note.sheets
@@ -151,7 +151,9 @@ def list_answer(
             "seen": _seen(note) + (f" {note.timezone}" if several_zones else ""),
             "kind": note.kind,
             "said": note_text(note, units),
-            "about": _about(note),
+            "about": ", ".join(
+                name for name in fields_of(note, *NAMES).values() if name != "default"
+            ),
             "doubt": note.flag,
         }
         for note in notes[-(most or len(notes)) :]
@@ -168,11 +170,6 @@ def list_answer(
 def _seen(note: Note) -> str:
     moment = datetime.datetime.fromtimestamp(note.at_s, parse_zone(note.timezone))
     return f"{moment:%Y-%m-%d} {clock_text(moment)}"
-
-
-def _about(note: Note) -> str:
-    named = [getattr(note, name) for name in NAMES if getattr(note, name) != "default"]
-    return ", ".join(named)
 
 
 def _shown(note: Note, name: str, units: str) -> str:

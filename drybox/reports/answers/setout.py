@@ -77,7 +77,7 @@ def setout_answer(
         said = under_both(said, closed)
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
-    windy = wind_said(found.wind, units)
+    windy, zone = wind_said(found.wind, units), event.place.timezone
     return answer_of(
         event,
         "setout",
@@ -90,14 +90,14 @@ def setout_answer(
         lead=[
             *left_out_said(event),
             *with_weather(said, event, units, after=3 if closed else 1),
-            _sun_said(found, event.place.timezone),
+            _sun_said(found, zone),
             *metal_said(found.metal_k, units, event.box),
             *(windy if found.set_out_at is not None else []),
-            *_breaks(event, found),
+            *(break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"),
         ],
         tables=[
             Table("Through the day", COLUMNS, _hours(event, found)),
-            *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
+            *([spot_table(found.spots, zone)] if found.spots.named else []),
         ],
         assumptions=_stands_on(event, found, members, seed=seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
@@ -105,12 +105,6 @@ def setout_answer(
             found.metal_k is None and "hot_metal", "sun", not windy and "wind"
         ),  # hot metal and wind only where no line has the day's figures of them
     )
-
-
-def _breaks(event: Event, found: SetOutResult) -> list[str]:
-    """Return where the camera's spot breaks the day; the box's obstacles are told with the sun."""
-    zone = event.place.timezone
-    return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
 
 
 def _plate_at(found: SetOutResult, at: float) -> dict[str, float]:

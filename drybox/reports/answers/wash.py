@@ -104,11 +104,6 @@ def _volume(volume_m3: float, units: str) -> str:
     return say("water_l", volume_m3 * 1e3, units, digits=1)
 
 
-def _span(plan: WashPlan) -> str:
-    low, _, high = (1e3 * value for value in plan.residual_range_kg_m2)
-    return f"{low:.{2 if low >= 0.01 else 3}f} to {high:.2f} g/m²"
-
-
 def _odds(plan: WashPlan) -> str:
     met = round(10 * plan.chance_frac)
     aim = f"the aim of {grams(plan.target_kg_m2)}"
@@ -122,12 +117,14 @@ def _odds(plan: WashPlan) -> str:
 def _lead(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
     several = f"{plan.prints} prints together" if plan.prints > 1 else "one print"
     each = _volume(plan.water_per_change_m3, units)
+    low, _, high = (1e3 * value for value in plan.residual_range_kg_m2)
     whole_min = math.ceil(plan.duration_s / 60)
     lead = [
         f"Wash {several} in {counted(plan.changes, 'change')} of {each}, {minutes(plan.soak_s)} "
         f"each: {_volume(plan.water_total_m3, units)} of water, about {whole_min} min with filling "
         "and draining.",
-        f"Left in the print: {_span(plan)} of fixer salt; {_odds(plan)}.",
+        f"Left in the print: {low:.{2 if low >= 0.01 else 3}f} to {high:.2f} g/m² of fixer salt; "
+        f"{_odds(plan)}.",
     ]
     if plan.reached:
         lead.append(f"Chosen: {wash_why_said(setup, plan)}.")

@@ -176,13 +176,15 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
     if more and sitter.get("way"):
         where = place_of_print(sitter)
         likely = (
-            f" Half of such prints are dry at {said(dry['p50'])}." if _known(dry, "p50") else ""
+            f" Half of such prints are dry at {said(dry['p50'])}."
+            if finite_time(dry.get("p50"))
+            else ""
         )
         for name, percentile, order in (
             ("look", "p10", "Look at"),
             ("pull by", "p90", "Pull by now:"),
         ):
-            if _known(dry, percentile):
+            if finite_time(dry.get(percentile)):
                 yield _Entry(
                     key=f"{name} {ticket}",
                     at=dry[percentile],
@@ -199,7 +201,3 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
             alarm_minutes=None,
             more=more,
         )
-
-
-def _known(dry: dict[str, Any], percentile: str) -> bool:
-    return finite_time(dry.get(percentile))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, head, style
-from drybox.reports.text.phrases import figure, printable, unit_of
+from drybox.reports.text.phrases import cut, figure, unit_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -89,7 +89,7 @@ def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
         axes.text(
             (start + end) / 2,
             axes.get_ylim()[0] + 0.03 * (axes.get_ylim()[1] - axes.get_ylim()[0]),
-            _short(str(row["name"]), 24),
+            cut(str(row["name"]), 24),
             rotation=90,
             ha="center",
             va="bottom",
@@ -98,11 +98,6 @@ def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
             bbox={"facecolor": INKS["paper"], "edgecolor": "none", "pad": 1.0},
         )
     axes.set_xlim(left, right)
-
-
-def _short(text: str, most: int) -> str:
-    words = " ".join(printable(text).split())
-    return words if len(words) <= most else words[: most - 1] + "…"
 
 
 def _marks(axes: Sequence[Axes], marks: Mapping[str, float | None]) -> None:

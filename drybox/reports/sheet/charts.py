@@ -13,7 +13,7 @@ from html import escape
 from typing import Any
 
 from drybox.reports.sheet.drawings import Point, line, svg
-from drybox.reports.text.phrases import clock, figure, printable, unit_of
+from drybox.reports.text.phrases import clock, cut, figure, printable, unit_of
 from drybox.reports.text.plan_words import ON
 
 WIDE, RIGHT = 358.0, 8.0
@@ -56,9 +56,7 @@ def _curve(points: Iterable[tuple[float, float]], kind: str) -> str:
 
 def _short(text: str, room: float) -> str:
     """Return a text no longer than a room of so many units."""
-    words = " ".join(printable(text).split())
-    most = max(int(room / LETTER), 1)
-    return words if len(words) <= most else words[: most - 1] + "…"
+    return cut(text, max(int(room / LETTER), 1))
 
 
 def _lane(place: str, room: float) -> str:

@@ -119,17 +119,25 @@ def _pull_cell(load: Mapping[str, Any], timezone: str) -> dict[str, Any]:
     }
 
 
+def meter(
+    pairs: Sequence[Mapping[str, Any]],
+) -> tuple[list[float], list[float], dict[tuple[float, float], Mapping[str, Any]]]:
+    """Return the thermometer lookup's readings, its dampnesses, and its pairs by these two."""
+    found = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    damp, readings = (sorted(set(part)) for part in zip(*found, strict=True))
+    return readings, damp, found
+
+
 def thermometer_rows(lookups: Answer, units: str) -> dict[str, Any]:
     """Return the thermometer lookup: readings across, dampness down, minutes in the cells."""
-    pairs = lookups.result["thermometer"]
-    readings = sorted({pair["plate_temp_c"] for pair in pairs})
-    damp = sorted({pair["humidity_frac"] for pair in pairs})
-    by_pair = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
-    hot = {reading: by_pair[damp[0], reading]["too_hot"] for reading in readings} if damp else {}
+    readings, damp, by_pair = meter(lookups.result["thermometer"])
     return {
         "unit": unit_of("plate_temp_c", units),
         "readings": [
-            {"text": figure("plate_temp_c", reading, units), "hot": hot[reading]}
+            {
+                "text": figure("plate_temp_c", reading, units),
+                "hot": by_pair[damp[0], reading]["too_hot"],
+            }
             for reading in readings
         ],
         "rows": [

@@ -412,6 +412,16 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def cut(text: str, most: int) -> str:
+    """Return a text in one line of at most so many letters, a mark for what is left out.
+
+    >>> cut("Upper Larkmead", 8)
+    'Upper L…'
+    """
+    words = " ".join(printable(text).split())
+    return words if len(words) <= most else words[: most - 1] + "…"
+
+
 _ASCII = str.maketrans(
     {
         "–": "-",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import UTC, datetime, timedelta
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
@@ -121,6 +121,7 @@ def test_hostile_names_keep_the_rules() -> None:
     assert locations == {HOSTILE.replace("\u202e", " ")}
 
 
+@settings(deadline=None)
 @given(st.text(max_size=200))
 def test_any_name_keeps_the_rules(name: str) -> None:
     content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_at=NOW_S)
