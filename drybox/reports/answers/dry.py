@@ -230,11 +230,10 @@ def _celsius_or_none(temp_k: float | None) -> float | None:
 
 def _in_order(result: DryResult) -> list[WayResult]:
     """Return the choice first, then those that can be used, the soonest before the others."""
-
-    def rank(way: WayResult) -> tuple[bool, bool, float]:
-        return way is not result.choice, not way.feasible, or_never(way.duration_s.p50)
-
-    return sorted(result.ways, key=rank)
+    return sorted(
+        result.ways,
+        key=lambda way: (way is not result.choice, not way.feasible, or_never(way.duration_s.p50)),
+    )
 
 
 WHY_NOT = {
@@ -322,7 +321,6 @@ def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
 
 
 def _take(way: WayResult) -> str:
-    """Return what to do with the print."""
     return TAKE[way.way] if way.in_sun else f"Hang it on a {way.name}"
 
 
@@ -414,15 +412,12 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     found = heat_warnings(event, result, units)
     on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
     found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
-    for way in result.ways:
-        name = capital(way.name)
-        if not way.feasible or way.plate_temp_max_k is None:
-            continue
-        if event.paper.resin_coated:
-            found.append(
-                f"{name}: resin-coated paper softens above about "
-                f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
-            )
+    found += [
+        f"{capital(way.name)}: resin-coated paper softens above about "
+        f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
+        for way in result.ways
+        if event.paper.resin_coated and way.feasible and way.plate_temp_max_k is not None
+    ]
     return [*found, *outliers(event, result.readings, units), *_damp(event, result)]
 
 
@@ -434,9 +429,8 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     dry = event.limits.dry_activity_frac
     held = result.told.time_at >= result.laid_on_at
     named = [way.why.values for way in result.ways if way.why.code in ("too_damp", "near_damp")]
-    humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
-    if named:
-        humidity = float(named[0]["humidity_frac"])
+    of_hour = result.told.humidity_frac[held][:ONE_HOUR].mean()
+    humidity = float(named[0]["humidity_frac"] if named else of_hour)
     if humidity < dry - DAMP_MARGIN:
         return []
     if humidity < dry:

@@ -107,7 +107,7 @@ def setout_answer(
     )
 
 
-def _plate_at(found: SetOutResult, at: float) -> dict[str, float]:
+def _plate_at(found: SetOutResult, at: float) -> dict[str, Any]:
     def value(series: Any) -> float:
         return float(np.interp(at, found.time_at, series))
 
@@ -149,12 +149,11 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
     begin = found.set_out_at if found.set_out_at is not None else event.opens_at
     end = min(event.closes_at, float(found.time_at[-1]))
     whole = np.arange(math.ceil((begin + 1.0) / QUARTER_S) * QUARTER_S, end + 1.0, QUARTER_S)
-    hours = [at for at in whole if (at - event.day_start_at) % HOUR_S == 0.0]
+    hours = [float(at) for at in whole if (at - event.day_start_at) % HOUR_S == 0.0]
     rows = [] if begin in hours else [_plate_at(found, begin) | {"minutes": None}]
     for at in hours:
-        row: dict[str, Any] = dict(_plate_at(found, float(at)))
-        row["minutes"] = dry[float(at)].minutes(math.inf) if float(at) in dry else None
-        rows.append(row)
+        took = dry[at].minutes(math.inf) if at in dry else None
+        rows.append(_plate_at(found, at) | {"minutes": took})
     return rows
 
 
@@ -258,15 +257,11 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
 
 
 def _sun_said(found: SetOutResult, zone: str) -> str:
+    moments = {"rises": found.sunrise_at, "sets": found.sunset_at}
+    parts = [f"{does} at {clock(at, zone)}" for does, at in moments.items() if at is not None]
+    text = f"The sun {listed(parts)}."
     if found.sun_status == "up_all_day":
         text = "The sun does not set that day."
-    else:
-        parts = []
-        if found.sunrise_at is not None:
-            parts.append(f"rises at {clock(found.sunrise_at, zone)}")
-        if found.sunset_at is not None:
-            parts.append(f"sets at {clock(found.sunset_at, zone)}")
-        text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
 
 

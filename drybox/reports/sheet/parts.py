@@ -45,11 +45,6 @@ DRYING_GOODS = (
     "Magnets or corner weights, squeegee, towels",
     "Flat boards with a weight, blotters",
 )
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
-    *("October", "November", "December"),
-)
 TICKET_COLUMNS = (
     Column("ticket", "Ticket"),
     Column("name", "who"),
@@ -388,4 +383,4 @@ def long_day(time_at: float, timezone: str) -> str:
     from datetime import date
 
     day = date.fromisoformat(local_day(time_at, timezone))
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return f"{day:%A} {day.day} {day:%B} {day.year}"

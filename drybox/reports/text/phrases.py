@@ -422,27 +422,8 @@ def cut(text: str, most: int) -> str:
     return words if len(words) <= most else words[: most - 1] + "…"
 
 
-_ASCII = str.maketrans(
-    {
-        "–": "-",
-        "—": "-",
-        "−": "-",
-        "°": " deg ",
-        "²": "2",
-        "³": "3",
-        "×": "x",
-        "·": "-",
-        "µ": "u",
-        "±": "+-",
-        "→": "->",
-        "≤": "<=",
-        "≥": ">=",
-        "…": "...",
-        "’": "'",
-        "‘": "'",
-        "“": '"',
-        "”": '"',
-    }
+_ASCII = str.maketrans("–—−·²³×µ’‘“”", "----23xu''\"\"") | str.maketrans(
+    {"°": " deg ", "±": "+-", "→": "->", "≤": "<=", "≥": ">=", "…": "..."}
 )
 _DIRECTION_MARKS = [0x061C, *range(0x200E, 0x2010), *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
 _UNPRINTABLE = dict.fromkeys(
