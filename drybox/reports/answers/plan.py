@@ -14,6 +14,7 @@ from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
+from drybox.reports.answers.finish import stage_record
 from drybox.reports.text.answer import (
     Answer,
     Column,
@@ -401,12 +402,7 @@ def _finish_table(plan: DayPlan) -> list[Table]:
 def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the stages after drying as the record holds them."""
     return [
-        {
-            "stage": stage.name,
-            "hands_min": stage.hands_s / 60,
-            "alone_min": stage.alone_s / 60,
-            "at_once": stage.places or None,
-        }
+        stage_record(stage) | {"at_once": stage.places or None}
         for stage in (plan.finish.stages if plan.finish else ())
     ]
 
