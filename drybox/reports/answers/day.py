@@ -10,6 +10,7 @@ from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
+from drybox.reports.text import plan_words
 from drybox.reports.text.answer import (
     Answer,
     Column,
@@ -31,14 +32,6 @@ from drybox.reports.text.heat_words import (
     spans_said,
 )
 from drybox.reports.text.phrases import clock, say, sentence, span, the
-from drybox.reports.text.plan_words import (
-    counts_said,
-    litres,
-    lucky_said,
-    stands_on,
-    warnings,
-    water_short_said,
-)
 from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
 from drybox.reports.text.weather_words import under_both, with_weather
@@ -81,9 +74,9 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         result=record,
         lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
-        assumptions=stands_on(plan, units)[:2],
+        assumptions=plan_words.stands_on(plan, units)[:2],
         warnings=[
-            *warnings(plan, zone, units),
+            *plan_words.warnings(plan, zone, units),
             *wind_warned(found.wind, units),
             *event.warnings,
         ],
@@ -129,7 +122,7 @@ def _first(found: DayMoments, zone: str) -> str:
     last = "no print can be promised dry"
     if dry:
         last = f"who sits at {clock(dry[0].begin_at, zone)} is the last to go home with a dry print"
-    count = f" {counts_said(found.plan)}" if found.plan.tickets else ""
+    count = f" {plan_words.counts_said(found.plan)}" if found.plan.tickets else ""
     return f"{box}; {last}.{count}"
 
 
@@ -206,7 +199,7 @@ def _gaps(found: DayMoments) -> str:
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
     hot = metal_words(found.hottest_k, units)
-    heavy = litres(found.water_m3 * 1e3, units)
+    heavy = plan_words.litres(found.water_m3 * 1e3, units)
     parts = [hot] if hot else []
     parts.append(f"heavy: {heavy} of water")
     if found.lacks_kg > 0.0:
@@ -217,4 +210,8 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)
         said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
-    return [*said, *lucky_said(found.plan), *water_short_said(found.plan, units)]
+    return [
+        *said,
+        *plan_words.lucky_said(found.plan),
+        *plan_words.water_short_said(found.plan, units),
+    ]

@@ -15,6 +15,7 @@ from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
 from drybox.reports.answers.finish import stage_record
+from drybox.reports.text import plan_words, promise_words
 from drybox.reports.text.answer import (
     Answer,
     Column,
@@ -27,31 +28,6 @@ from drybox.reports.text.answer import (
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.heat_words import metal_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
-from drybox.reports.text.plan_words import (
-    ON,
-    costs_said,
-    cure_said,
-    handling,
-    lead,
-    stands_on,
-    tank_changes,
-    warnings,
-)
-from drybox.reports.text.promise_words import (
-    IN_SHORT,
-    by_chance,
-    given_records,
-    given_table,
-    hour_records,
-    hour_table,
-    kept_said,
-    minutes_of,
-    noted_records,
-    pull_records,
-    pull_warning,
-    since_noted,
-    sun_records,
-)
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
     break_records,
@@ -143,11 +119,16 @@ def plan_answer(
     event, zone = plan.event, plan.event.place.timezone
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows, name="sitters")] if wide else [_page(plan, zone)]
-    first = [] if wide else given_table(plan, zone)
-    record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
-    said = [*since_noted(plan, zone), *said, *kept_said(kept)]
+    first = [] if wide else promise_words.given_table(plan, zone)
+    record = _result(plan, rows)
+    said = [
+        *promise_words.since_noted(plan, zone),
+        *plan_words.lead(plan, zone, units),
+        *promise_words.by_chance(plan),
+        *promise_words.kept_said(kept),
+    ]
     if clear is not None:
-        said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
+        said = [NOT_TOLD, *said, f"Under a clear sky: {plan_words.lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
     wind, stages = _wind(plan), {row["stage"] for row in stage_records(plan)}
@@ -162,16 +143,16 @@ def plan_answer(
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
-        tables=[*first, *tables, *hour_table(plan, zone), *_more(plan, units, zone)],
-        assumptions=stands_on(plan, units),
+        tables=[*first, *tables, *promise_words.hour_table(plan, zone), *_more(plan, units, zone)],
+        assumptions=plan_words.stands_on(plan, units),
         warnings=[
-            *warnings(plan, zone, units),
-            *pull_warning(plan, zone),
+            *plan_words.warnings(plan, zone, units),
+            *promise_words.pull_warning(plan, zone),
             *wind_warned(wind, units),
             *event.warnings,
             *plan.inputs.warnings,
         ],
-        cautions=handling(plan)
+        cautions=plan_words.handling(plan)
         + cautions(
             "chemicals",
             "silver_waste",
@@ -204,7 +185,7 @@ def _record(ticket: TicketPlan) -> dict[str, Any]:
         "touch_dry_at": ticket.touch_dry_at.record(),
         "dry_at": ticket.dry_at.record(),
         "promise_at": ticket.promise_at,
-        "promise_after_min": minutes_of(ticket.promise_after_s),
+        "promise_after_min": promise_words.minutes_of(ticket.promise_after_s),
         **fields_of(ticket, "hand_over", "name", "arrives_at", "wash_from_at"),
         "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
@@ -220,13 +201,13 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     kept = plan.kept_frac
     return {
         "sitters": rows,
-        "sit_now": hour_records(plan),
+        "sit_now": promise_words.hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at,
-        "noted": noted_records(plan),
+        "noted": promise_words.noted_records(plan),
         "overdue": list(plan.overdue),
-        "sun_gone": sun_records(plan),
-        "promises_given": given_records(plan),
-        "missed_pulls": pull_records(plan),
+        "sun_gone": promise_words.sun_records(plan),
+        "promises_given": promise_words.given_records(plan),
+        "missed_pulls": promise_words.pull_records(plan),
         **fields_of(plan, "last_dry_ticket", "bottleneck", "utilisation"),
         "what_if": [_what_if_record(tried) for tried in plan.what_if],
         "water": _water_record(plan),
@@ -246,7 +227,7 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         **metal_record(plan.event.box, plan.metal_k, plan.powered_metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
-        "tank_changes": tank_changes(plan),
+        "tank_changes": plan_words.tank_changes(plan),
         "promises_at_risk": [
             {
                 "ticket": risk.ticket,
@@ -306,7 +287,7 @@ def _page(plan: DayPlan, zone: str) -> Table:
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
-    place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
+    place = "–" if ticket.way is None else f"{plan_words.ON[ticket.way]} {ticket.slot}"
     at_touch = "touch_dry" in (ticket.hand_over, ticket.ready_as)
     mark = ticket.touch_dry_at if at_touch else ticket.dry_at
     ends = ["" if end is None else clock(end, zone) for end in (mark.p10, mark.p90)]
@@ -343,7 +324,7 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     fetched = _fetched(plan)
     if fetched:
         rows = [
-            _pick_up_record(ticket) | {"state": IN_SHORT.get(ticket.ready_as, "")}
+            _pick_up_record(ticket) | {"state": promise_words.IN_SHORT.get(ticket.ready_as, "")}
             for ticket in fetched
         ]
         tables.append(Table("Who comes back, and when", PICK_UP, rows))
@@ -372,8 +353,8 @@ def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
         fewer |= not idle and any(gain.startswith("-") for gain in said)
         more, touch, *later = ["none", "", ""] if idle else said
         cells = {"more": more, "touch": touch, "later": "".join(later)}
-        why = idle or costs_said(tried, units)
-        rows.append({"change": cure_said(tried, zone), **cells, "why": why})
+        why = idle or plan_words.costs_said(tried, units)
+        rows.append({"change": plan_words.cure_said(tried, zone), **cells, "why": why})
     columns = [
         Column("change", "What if"),
         Column("more", "dry"),

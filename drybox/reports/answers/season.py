@@ -60,8 +60,7 @@ def season_answer(
     """
     rows = [_row(cell) for cell in found.cells]
     months = [_month_row(month) for month in found.months]
-    own = set(event.weather.assumptions)
-    doubts = set(event.weather.doubts)
+    own, doubts = set(event.weather.assumptions), set(event.weather.doubts)
     return answer_of(
         event,
         "season",
@@ -155,15 +154,14 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
             f"Best month for a fair from {hours}: {MONTHS[best.aim.month - 1]}, where "
             f"{most} of all laying-ons work; least: {MONTHS[worst.aim.month - 1]}, {least}."
         )
-    carried = [month for month in found.months if month.worth_hours]
-    if carried:
-        told = [
-            f"{MONTHS[month.aim.month - 1]} {hour_runs(month.worth_hours)}" for month in carried
-        ]
-        lead.append(f"Worth carrying a plate rather than a line: {'; '.join(told)} o'clock.")
-    else:
-        lead.append("In no hour is a plate worth carrying rather than a line.")
-    return lead
+    carried = [
+        f"{MONTHS[month.aim.month - 1]} {hour_runs(month.worth_hours)}"
+        for month in found.months
+        if month.worth_hours
+    ]
+    if not carried:
+        return [*lead, "In no hour is a plate worth carrying rather than a line."]
+    return [*lead, f"Worth carrying a plate rather than a line: {'; '.join(carried)} o'clock."]
 
 
 def _air_said(event: Event) -> list[MetricText]:
@@ -187,9 +185,6 @@ def _sky(weather: Weather) -> str:
 
 def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
     wait = say("minutes", found.wait_s / 60)
-
-    def works(cell: SeasonCell) -> str:
-        return f"{100 * cell.works_frac:3.0f}"
 
     def likely(duration: Range, horizon_s: float) -> str:
         late = f">{horizon_s / 3600:.0f}h"
@@ -217,7 +212,11 @@ def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
                 for row in months
             ],
         ),
-        _matrix(found, f"Of 100 laying-ons on the plate, dry within {wait}", works),
+        _matrix(
+            found,
+            f"Of 100 laying-ons on the plate, dry within {wait}",
+            lambda cell: f"{100 * cell.works_frac:3.0f}",
+        ),
         _matrix(
             found,
             "Minutes on the plate, likely",
@@ -244,16 +243,13 @@ def _aim(row: dict[str, Any]) -> str:
 def _matrix(
     found: Season, title: str, value: Callable[[SeasonCell], str], *, on_request: bool = False
 ) -> Table:
-    by_place = {(cell.hour, cell.month): cell for cell in found.cells}
-    hours = sorted({hour for hour, _ in by_place})
+    said = {(cell.hour, cell.month): value(cell) for cell in found.cells}
     columns = (Column("hour_name", "Hour"), *(Column(name.lower(), name) for name in MONTHS))
-    rows: list[dict[str, Any]] = []
-    for hour in hours:
-        row: dict[str, Any] = {"hour_name": f"{hour}"}
-        for month, name in enumerate(MONTHS, start=1):
-            cell = by_place.get((hour, month))
-            row[name.lower()] = "  –" if cell is None else value(cell)
-        rows.append(row)
+    rows = [
+        {"hour_name": f"{hour}"}
+        | {name.lower(): said.get((hour, n), "  –") for n, name in enumerate(MONTHS, start=1)}
+        for hour in sorted({hour for hour, _ in said})
+    ]
     return Table(title, columns, rows, on_request=on_request)
 
 
@@ -288,7 +284,6 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     """
     rows = [_stop_row(stop) for stop in stops]
     good = [row for row in rows if not row["failed"]]
-    failed = [row for row in rows if row["failed"]]
     best = sorted(good, key=lambda row: -row["works_frac"])
     fairs = counted(len(rows), "fair")
     lead = [f"{fairs} of {table_name}, each in the month of its date."]
@@ -305,7 +300,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
         lead=lead,
         tables=[Table("Fair by fair, over its hours", _STOP_COLUMNS, rows)],
         assumptions=sorted({text for stop in stops for text in stop.assumptions}),
-        warnings=[f"{row['name']}: {row['failed']}" for row in failed],
+        warnings=[f"{row['name']}: {row['failed']}" for row in rows if row["failed"]],
         cautions=cautions("hot_metal", "estimate"),
     )
 

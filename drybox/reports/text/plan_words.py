@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -11,10 +13,9 @@ from drybox.inputs.event.ways import WAY
 from drybox.inputs.wet.process import Process
 from drybox.inputs.wet.wash import WashSetup
 from drybox.planning.day.plan import BrokenPromise, DayPlan
-from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning
+from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning, Supply
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
@@ -68,13 +69,13 @@ FETCHED_WORTH = 0.5
 def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what to know first: the last dry print, the counts, what holds the day up."""
     if not plan.tickets:
-        text = "Nobody comes: there is nothing to promise."
         if plan.not_reached:
-            text = "Nobody is reached before the closing."
-        return [text]
-    found = [_last(plan, zone), counts_said(plan)]
-    found.append(_holds_up(plan))
-    found += _water_said(plan, units)
+            return ["Nobody is reached before the closing."]
+        return ["Nobody comes: there is nothing to promise."]
+    water = litres(water_l(plan.bring), units)
+    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
+    found = [_last(plan, zone), counts_said(plan), _holds_up(plan)]
+    found += [f"Water: {water} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
         found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
     found += lucky_said(plan)
@@ -110,32 +111,18 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
 
 def lucky_said(plan: DayPlan) -> list[str]:
     """Return which prints lie there to the last with luck."""
-    runs: list[list[str]] = [[]]
-    for ticket in plan.tickets:
-        if ticket.why == "if_lucky":
-            runs[-1].append(ticket.ticket)
-        elif runs[-1]:
-            runs.append([])
-    names = [
-        name
-        for run in runs
-        for name in (run if len(run) < LONG_RUN else [f"{run[0]} to {run[-1]}"])
-    ]
+    names: list[str] = []
+    for lucky, run in groupby(plan.tickets, key=lambda ticket: ticket.why == "if_lucky"):
+        tickets = [ticket.ticket for ticket in run if lucky]
+        names += tickets if len(tickets) < LONG_RUN else [f"{tickets[0]} to {tickets[-1]}"]
     if not names:
         return []
-    one = sum(map(len, runs)) == 1
+    one = sum(ticket.why == "if_lucky" for ticket in plan.tickets) == 1
     who = "ticket" if one else "tickets"
     return [
         f"Dry only with luck by the time promised: {who} {listed(names)}. Whoever cannot wait "
         f"takes {'it' if one else 'theirs'} damp."
     ]
-
-
-def _water_said(plan: DayPlan, units: str) -> list[str]:
-    """Return what there is to carry, and how many prints the day's water does not last for."""
-    needs = litres(water_l(plan.bring), units)
-    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
-    return [f"Water: {needs} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
 
 
 def litres(amount_l: float, units: str) -> str:
@@ -170,23 +157,18 @@ def _last(plan: DayPlan, zone: str) -> str:
             "No print can be promised dry: nine in ten are not ready within "
             f"{wait} of the sitting, or by the closing."
         )
+    name = f" ({last.name})" if last.name else ""
     return (
-        f"The last sitter to go home with a dry print is {_called(last)}: sits at "
+        f"The last sitter to go home with a dry print is ticket {last.ticket}{name}: sits at "
         f"{clock(last.sitting_at, zone)}, promised for {clock(last.promise_at, zone)}."
     )
 
 
-def _called(ticket: TicketPlan) -> str:
-    return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
-
-
 def counts_said(plan: DayPlan) -> str:
     """Return how many prints there are, by how they are handed over."""
-    kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
-    words = KINDS
-    if plan.event.paper.resin_coated:
-        words = KINDS | {"touch_dry": "touch dry, carried open"}
-    parts = [f"{count} {words[kind]}" for kind, count in kinds if count]
+    coated = {"touch_dry": "touch dry, carried open"} if plan.event.paper.resin_coated else {}
+    counts = Counter(ticket.hand_over for ticket in plan.tickets)
+    parts = [f"{counts[kind]} {said}" for kind, said in (KINDS | coated).items() if counts[kind]]
     text = f"{counted(len(plan.tickets), 'print')}: {listed(parts)}."
     away = plan.not_reached
     if away:
@@ -253,15 +235,13 @@ def cure_said(tried: WhatIf, zone: str) -> str:
 
 def costs_said(tried: WhatIf, units: str) -> str:
     """Return what a change costs, and what it spares with a minus."""
-    parts = []
-    for cost in tried.costs:
-        amount = f"{cost.amount:g} {cost.unit}"
+
+    def amount(cost: Supply) -> str:
         if cost.unit == "l":
-            amount = say("amount_l", cost.amount, units, digits=1)
-        elif cost.unit in COUNTED:
-            amount = f"{cost.amount:g}"
-        parts.append(f"{amount} {cost.what}")
-    return ", ".join(parts)
+            return say("amount_l", cost.amount, units, digits=1)
+        return f"{cost.amount:g}{'' if cost.unit in COUNTED else f' {cost.unit}'}"
+
+    return ", ".join(f"{amount(cost)} {cost.what}" for cost in tried.costs)
 
 
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -295,23 +275,14 @@ def _wait_said(plan: DayPlan, zone: str) -> list[str]:
 
 def wash_why_said(setup: WashSetup, plan: WashPlan) -> str:
     """Return why this wash was chosen, or that none meets the aim."""
-    aim = f"the {setup.target.name} aim of {grams(plan.target_kg_m2)}"
-    if setup.target.name == "your own":
-        aim = f"your aim of {grams(plan.target_kg_m2)}"
-    at_hand = [
-        text
-        for text in (
-            "the water at hand" if setup.water_m3 else "",
-            minutes(setup.time_s) if setup.time_s else "",
-        )
-        if text
-    ]
+    whose = "your" if setup.target.name == "your own" else f"the {setup.target.name}"
+    aim = f"{whose} aim of {grams(plan.target_kg_m2)}"
+    at_hand = ["the water at hand"] if setup.water_m3 else []
+    at_hand += [minutes(setup.time_s)] if setup.time_s else []
     within = f" with {' and '.join(at_hand)}" if at_hand else ""
     if not plan.reached:
-        limit = (
-            within
-            or f" in {minutes(setup.rules.longest_wash_s)}, the longest wash that makes sense"
-        )
+        longest = minutes(setup.rules.longest_wash_s)
+        limit = within or f" in {longest}, the longest wash that makes sense"
         return f"{aim} is out of reach{limit}; this is the best that can be had"
     if plan.goal == "best result":
         return f"this gets the most out of the print{within}, and meets {aim}"
