@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -84,18 +85,16 @@ def _result(setup: WashSetup, plan: WashPlan) -> dict[str, Any]:
 
 
 def _rows(plan: WashPlan) -> list[dict[str, Any]]:
-    rows, number = [], 0
-    for step in plan.steps:
-        number += step.kind == "change"
-        rows.append(
-            {
-                "step": f"change {number}" if step.kind == "change" else step.kind,
-                "water_ml": step.water_m3 * 1e6,
-                "soak_minutes": step.soak_s / 60,
-                "residual_g_m2": step.residual_kg_m2 * 1e3,
-            }
-        )
-    return rows
+    number = itertools.count(1)
+    return [
+        {
+            "step": f"change {next(number)}" if step.kind == "change" else step.kind,
+            "water_ml": step.water_m3 * 1e6,
+            "soak_minutes": step.soak_s / 60,
+            "residual_g_m2": step.residual_kg_m2 * 1e3,
+        }
+        for step in plan.steps
+    ]
 
 
 def _volume(volume_m3: float, units: str) -> str:

@@ -123,15 +123,13 @@ def _box_entries(result: dict[str, Any], aim: str) -> Iterator[_Entry]:
 
 
 def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
-    for number, turn in enumerate(result["turns"]):
-        words = turn_words(turn, units)
-        if number:
-            yield _Entry(
-                key=f"turn {number}",
-                at=turn["at"],
-                summary=f"Turn the drying box: {words}",
-                alarm_minutes=2,
-            )
+    for number, turn in enumerate(result["turns"][1:], start=1):
+        yield _Entry(
+            key=f"turn {number}",
+            at=turn["at"],
+            summary=f"Turn the drying box: {turn_words(turn, units)}",
+            alarm_minutes=2,
+        )
 
 
 def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:

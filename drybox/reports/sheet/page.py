@@ -15,6 +15,7 @@ from drybox.planning.one_print.lay_ons import LONGEST_S
 from drybox.reports.sheet import parts
 from drybox.reports.sheet.charts import day_chart, thermometer_chart, without_styles
 from drybox.reports.sheet.day_view import evening, facts
+from drybox.reports.sheet.drawings import day_strip
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
 from drybox.reports.sheet.pocket import pocket_data
 from drybox.reports.text.answer import Answer
@@ -103,10 +104,10 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "facts": facts(by_command, units) if whole else [],
         "cards": cards,
         "aim_said": aim.beside if aim else [],
-        "peg": _peg(aim, units),
+        "peg": say("peg_mm", parts.peg_of(aim), units) if aim else "",
         "curve": _curve(by_command, units),
-        "strip": _strip(lookups),
-        "pull": _pull(lookups, units),
+        "strip": day_strip(lookups.result["skies"][0]["loads"], zone) if lookups else "",
+        "pull": _pull(lookups, units) if lookups else None,
         "thermometer": _thermometer(lookups, units),
         "tickets": listed,
         "to_write": parts.to_write(listed["rows"]) if listed else [],
@@ -123,11 +124,6 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "cautions": parts.gathered(answers, "cautions"),
         "assumptions": parts.gathered(answers, "assumptions"),
     }
-
-
-def _peg(aim: Answer | None, units: str) -> str:
-    given = aim.inputs if aim else []
-    return next((say("peg_mm", i["value"], units) for i in given if i["key"] == "aim.peg"), "")
 
 
 def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | None:
@@ -181,17 +177,7 @@ def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
     )
 
 
-def _strip(lookups: Answer | None) -> str:
-    from drybox.reports.sheet.drawings import day_strip
-
-    if lookups is None or not lookups.result["skies"]:
-        return ""
-    return day_strip(lookups.result["skies"][0]["loads"], lookups.timezone)
-
-
-def _pull(lookups: Answer | None, units: str) -> dict[str, Any] | None:
-    if lookups is None or not lookups.result["skies"]:
-        return None
+def _pull(lookups: Answer, units: str) -> dict[str, Any]:
     rows = parts.pull_rows(lookups)
     return {
         "skies": [sky["sky"] for sky in lookups.result["skies"]],
@@ -238,21 +224,15 @@ def _plan_tables(plan: Answer | None, units: str) -> list[dict[str, Any]]:
 
 
 def _svg(answer: Answer) -> str:
-    """Return the picture above an answer's tables, if it has one."""
+    """Return the picture above an answer's tables; a tour of fairs, say, has none."""
     if answer.command == "calibrate":
         return fit_ranges_svg(answer)
-    return _season_svg(answer) if answer.command == "season" else ""
-
-
-def _season_svg(season: Answer) -> str:
-    """Return the picture of a season, or nothing for a tour of fairs."""
-    rows = season.result.get("rows")
-    if not rows:
+    if answer.command != "season" or not answer.result.get("rows"):
         return ""
     from drybox.reports.pictures.plots import inline_svg
     from drybox.reports.pictures.season import season_figure
 
-    made = season_figure(rows, season.result["wait_minutes"])
+    made = season_figure(answer.result["rows"], answer.result["wait_minutes"])
     label = "How often the plate works, month by hour; the tables below say the same."
     return without_styles(inline_svg(made, "season", label))
 

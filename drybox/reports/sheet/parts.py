@@ -94,14 +94,13 @@ def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
 
 def pull_rows(lookups: Answer) -> list[dict[str, Any]]:
     """Return the lay-on lookup: one row a quarter hour, one cell a sky."""
-    skies = lookups.result["skies"]
     zone = lookups.timezone
     return [
         {
-            "at": moment(skies[0]["loads"][number]["laid_on_at"], zone),
-            "cells": [_pull_cell(sky["loads"][number], zone) for sky in skies],
+            "at": moment(loads[0]["laid_on_at"], zone),
+            "cells": [_pull_cell(load, zone) for load in loads],
         }
-        for number in range(len(skies[0]["loads"]))
+        for loads in zip(*(sky["loads"] for sky in lookups.result["skies"]), strict=True)
     ]
 
 
@@ -157,8 +156,7 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
 def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
     """Return each aim with its words and drawings; the lookups know where the sun stands."""
     rows = aim.tables[0].rows if aim.tables else [_one_aim(aim.result)]
-    peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
-    cards = []
+    peg_mm, cards = peg_of(aim), []
     for row in rows:
         tilt, bearing = float(row["tilt_deg"]), float(row["bearing_true_deg"])
         compass = row["bearing_magnetic_deg"]
@@ -191,6 +189,11 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
             }
         )
     return cards
+
+
+def peg_of(aim: Answer) -> float:
+    """Return the length of the peg whose shadow is sighted by. [mm]"""
+    return next(float(i["value"]) for i in aim.inputs if i["key"] == "aim.peg")
 
 
 def _one_aim(result: Mapping[str, Any]) -> dict[str, Any]:
@@ -342,8 +345,8 @@ def pull_windows(plan: Answer) -> list[dict[str, Any]]:
         dry = sitter.get("dry_at") or {}
         if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
             high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
-            found.append({"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]})
-            found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
+            where = {"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]}
+            found.append(where | dry | {"p90": high})
     return found
 
 

@@ -106,9 +106,8 @@ def _ends(minutes: Mapping[str, float]) -> list[float | None]:
 
 def _lookups(lookups: Answer) -> dict[str, Any]:
     skies: Sequence[Mapping[str, Any]] = lookups.result["skies"]
-    first = skies[0]["loads"] if skies else ()
     return {
-        "starts": [_whole(load["laid_on_at"]) for load in first],
+        "starts": [_whole(load["laid_on_at"]) for load in skies[0]["loads"]],
         "skies": [
             {
                 "name": sky["sky"],
