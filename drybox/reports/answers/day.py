@@ -85,7 +85,6 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
 
 
 def _record(moment: Moment) -> dict[str, Any]:
-    """Return a moment as the record holds it."""
     turn = moment.turn
     return {
         "code": moment.code,
@@ -138,7 +137,6 @@ def _lines(found: DayMoments, units: str) -> list[str]:
 
 
 def _said(found: DayMoments, moment: Moment, units: str) -> str:
-    """Return what is to be done at a moment."""
     event, zone = found.event, found.event.place.timezone
     # where the box has no sun, neither has a line beside it
     other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")

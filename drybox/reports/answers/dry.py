@@ -171,7 +171,6 @@ def _rise_said(rise_k: float, units: str) -> str:
 
 
 def _choice_said(result: DryResult, units: str = "metric") -> str:
-    """Return why the way is chosen, as a sentence."""
     best, why = result.choice, result.choice_why
     other, name = why.other, why.other.name if why.other else ""
     if why.code == "only_sure":
@@ -337,15 +336,15 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, *, units: str) ->
 def _nearest(result: DryResult, zone: str) -> list[str]:
     """Return what comes nearest where no way is sure."""
     able = [
-        way
+        (way.dry_at.p50, way.name)
         for way in result.ways
         if way.dry_at.p50 is not None and not (way.too_hot or way.without_power or way.rained_on)
     ]
     if not able:
         return []
-    soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
-    likely = clock_after(soonest.dry_at.p50 or 0.0, result.laid_on_at, zone)
-    return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
+    dry_at, soonest = min(able, key=lambda found: found[0])
+    likely = clock_after(dry_at, result.laid_on_at, zone)
+    return [f"The {soonest} comes nearest: one print in two is dry by {likely}."]
 
 
 def _between(found: Range, from_at: float, zone: str) -> str:
@@ -445,7 +444,6 @@ def _damp(event: Event, result: DryResult) -> list[str]:
 
 
 def _cautions(event: Event, result: DryResult) -> list[str]:
-    """Return the cautions of the ways that can be used."""
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
     unknown = hottest_of_k(result.metal_k, result.powered_metal_k) is None
     return cautions(

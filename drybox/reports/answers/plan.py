@@ -178,7 +178,6 @@ def _wind(plan: DayPlan) -> WindOnBox | None:
 
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
-    """Return one ticket as the record holds it."""
     return {
         **fields_of(ticket, "ticket", "sitting_at", "wet_end_at", "washed_at"),
         **fields_of(ticket, "way", "slot", "laid_on_at"),
@@ -317,7 +316,6 @@ def _pick_up_record(ticket: TicketPlan) -> dict[str, Any]:
 
 
 def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
-    """Return the tables after the sitters'."""
     if not plan.tickets:
         return []
     tables = []
@@ -369,7 +367,6 @@ def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:
-    """Return the stages after drying, where the event lists them."""
     rows = stage_records(plan)
     columns = (
         Column("stage", "After drying"),

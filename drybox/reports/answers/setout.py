@@ -266,7 +266,6 @@ def _sun_said(found: SetOutResult, zone: str) -> str:
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
-    """Say when a print laid on would be kept too hot."""
     odd = [*wind_warned(found.wind, units), *outliers(event, found.readings, units)]
     if not found.too_hot:
         return odd

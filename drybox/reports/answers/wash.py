@@ -159,7 +159,6 @@ def _warnings(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
 
 
 def _fading(plan: WashPlan) -> list[str]:
-    """Say how many prints keep more fixer than the aim, where that is one in ten or more."""
     over = 10 - round(10 * plan.chance_frac)
     if over < 2 or plan.sure:
         return []

@@ -144,7 +144,6 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
 
 
 def _break_entries(result: dict[str, Any]) -> Iterator[_Entry]:
-    """Yield when the day breaks, and when each break is over."""
     gaps = [
         ("pause", gap, "Break: no sitting begins", "Break over") for gap in result.get("pauses", ())
     ]

@@ -98,7 +98,7 @@ def _fact(what: str, more: str) -> dict[str, str]:
 
 
 def _span(gap: Mapping[str, Any], zone: str) -> str:
-    return span(gap["from_at"], gap["until_at"], zone, "–")
+    return span(gap["from_at"], gap["until_at"], zone, to="–")
 
 
 def _last_dry(plan: Answer) -> list[dict[str, str]]:

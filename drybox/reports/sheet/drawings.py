@@ -39,7 +39,6 @@ def _words(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
 
 
 def _arrow(start: Point, end: Point, kind: str) -> str:
-    """Return a line with a head at its second end."""
     (x1, y1), (x2, y2) = start, end
     turn, size = math.atan2(y2 - y1, x2 - x1), 7.0
     corners = [

@@ -127,7 +127,6 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
 
 
 def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | None:
-    """Return the plate's day as picture and table."""
     setout = by_command.get("setout")
     if setout is None or not setout.result.get("plate"):
         return None
@@ -141,7 +140,6 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
 
 
 def _drawn(setout: Answer, by_command: Mapping[str, Answer], units: str) -> dict[str, Any]:
-    """Return what a picture of the plate's day shows."""
     lookups, plan = by_command.get("lookups"), by_command.get("plan")
     return {
         "plate": _plate_hours(setout.result),

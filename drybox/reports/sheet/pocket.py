@@ -92,7 +92,6 @@ def _whole(at: Any) -> int | None:
 
 
 def _after(later: Any, sooner: Any) -> float | None:
-    """Return the minutes between two moments, None where one is not known."""
     if not (finite_time(later) and finite_time(sooner)):
         return None
     return round((later - sooner) / 60.0, 2)

@@ -156,7 +156,7 @@ def local_day(time_at: float, timezone: str) -> str:
     return datetime.fromtimestamp(time_at, _zone(timezone)).date().isoformat()
 
 
-def span(begin_at: float, end_at: float, timezone: str, to: str = " to ") -> str:
+def span(begin_at: float, end_at: float, timezone: str, *, to: str = " to ") -> str:
     """Return a stretch of clock time.
 
     >>> span(1812885600.0, 1812886500.0, "Europe/Vienna")

@@ -49,7 +49,7 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
     """Return the rule of each hour, as a table; none where nobody sits."""
     rows = [
         {
-            "from": span(rule.from_at, rule.until_at, zone, "–"),
+            "from": span(rule.from_at, rule.until_at, zone, to="–"),
             "promise": "–" if rule.promise_after_s is None else lasts(rule.promise_after_s),
             "state": _state(rule),
         }

@@ -67,7 +67,7 @@ def spot_table(spots: PlaceSpots, zone: str) -> Table:
     rows = [
         row | {"use": row["use"] or "–", "sun": listed(sunny) or "never", "shade": ""}
         for row in spot_records(spots)
-        for sunny in [[span(one["from_at"], one["until_at"], zone, "–") for one in row["sun"]]]
+        for sunny in [[span(one["from_at"], one["until_at"], zone, to="–") for one in row["sun"]]]
     ]
     return Table("Sun and shade in the open hours", COLUMNS, rows)
 
