@@ -22,7 +22,7 @@ BATH_COLUMNS = (
 )
 STAGE_COLUMNS = (
     Column("stage", "Stage"),
-    Column("stage_minutes", "time", digits=1),
+    Column("minutes", "time", digits=1),
     Column("hands", "hands"),
     Column("vessel", "vessel"),
 )
@@ -50,6 +50,12 @@ def baths_answer(
 ) -> Answer:
     """Return the answer of ``drybox baths``."""
     goods = (Column("what", "What"), Column("amount", "amount"))
+    stages = [
+        fields_of(stage, "stage", "sheet")
+        | {"minutes": stage.duration_s / 60}
+        | fields_of(stage, "attended", "vessel")
+        for stage in plan.stages
+    ]
     temp = say("bath_temp_c", celsius(process.temp_k), units)
     return Answer(
         command="baths",
@@ -60,16 +66,7 @@ def baths_answer(
             "bring": [supply_record(supply) for supply in plan.bring],
             "take_home": [supply_record(supply) for supply in plan.take_home],
             "sheets_through": plan.sheets_through,
-            "stages": [
-                {
-                    "stage": stage.stage,
-                    "sheet": stage.sheet,
-                    "minutes": stage.duration_s / 60,
-                    "attended": stage.attended,
-                    "vessel": stage.vessel,
-                }
-                for stage in plan.stages
-            ],
+            "stages": stages,
         },
         lead=_lead(process, plan, units),
         tables=[
@@ -85,7 +82,11 @@ def baths_answer(
                     ("Take home", "", plan.take_home),
                 )
             ),
-            Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
+            Table(
+                f"Times at {temp}, draining included",
+                STAGE_COLUMNS,
+                [row | {"hands": "yes" if row["attended"] else "free"} for row in stages],
+            ),
         ],
         assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
         warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
@@ -117,18 +118,6 @@ def supply_record(supply: Supply) -> dict[str, Any]:
 def _said(supply: Supply, units: str) -> dict[str, Any]:
     amount = liquid_said(supply.amount, supply.unit, units) or f"{supply.amount:g}"
     return {"what": supply.what, "amount": amount}
-
-
-def _stages(plan: BathPlan) -> list[dict[str, Any]]:
-    return [
-        {
-            "stage": stage.stage,
-            "stage_minutes": stage.duration_s / 60,
-            "hands": "yes" if stage.attended else "free",
-            "vessel": stage.vessel,
-        }
-        for stage in plan.stages
-    ]
 
 
 def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:

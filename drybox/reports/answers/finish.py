@@ -65,18 +65,24 @@ COLUMNS = (
     Column("curl_mm", "at home"),
     Column("why", "not today"),
 )
-CHECKS = (
-    (
-        "finger stain",
-        "wash the fingers, not only wipe; three towels in turn, wet and dry sides",
-        20,
-    ),
-    ("drying mark", "squeegee; wipe edges and magnet spots before heat", 10),
-    ("dry-down", "judge tone from a dried strip, one to a box of paper", 0),
-    ("dust, lint", "gauze, a blower before the boards, lintless blotters", 5),
-    ("gloss patch", "a matte release sheet on its face", 5),
-)
+WASH_FINGERS = "wash the fingers, not only wipe; three towels in turn, wet and dry sides"
+CHECKS = [
+    {"fault": fault, "prevent": how, "each_s": seconds}
+    for fault, how, seconds in (
+        ("finger stain", WASH_FINGERS, 20),
+        ("drying mark", "squeegee; wipe edges and magnet spots before heat", 10),
+        ("dry-down", "judge tone from a dried strip, one to a box of paper", 0),
+        ("dust, lint", "gauze, a blower before the boards, lintless blotters", 5),
+        ("gloss patch", "a matte release sheet on its face", 5),
+    )
+]
 """Fault, how it is prevented, seconds a print; common practice, no source."""
+
+CHECKS_TABLE = Table(
+    "Before it is handed over",
+    (Column("fault", "Look for"), Column("prevent", "prevented by"), Column("each_s", "time")),
+    CHECKS,
+)
 
 HOME_NOTE = (
     "Open tonight, and take it out of any sleeve. Let it lie face up for 24 hours, then for a "
@@ -115,7 +121,7 @@ def finish_answer(
             *_after_said(result, zone),
             f"To say at hand-over: {_home_note(result)}",
         ],
-        tables=[*_ways_tables(result), _enclose_table(result), _checks_table()],
+        tables=[*_ways_tables(result), _enclose_table(result), CHECKS_TABLE],
         assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
         warnings=[*_warnings(result, units), *event.warnings],
         cautions=cautions(
@@ -212,9 +218,7 @@ def _record(result: FinishResult) -> dict[str, Any]:
         "flat_enough_mm": 1e3 * result.flat_enough_m,
         "weight_needed_kg": result.mass_needed_kg,
         "home_note": _home_note(result),
-        "checks": [
-            {"fault": fault, "prevent": how, "each_s": seconds} for fault, how, seconds in CHECKS
-        ],
+        "checks": CHECKS,
     }
 
 
@@ -419,12 +423,6 @@ def _enclose_table(result: FinishResult) -> Table:
         Column("why", "why not"),
     )
     return Table("What it may be enclosed in", columns, rows)
-
-
-def _checks_table() -> Table:
-    rows = [{"fault": fault, "how": how, "each_s": seconds} for fault, how, seconds in CHECKS]
-    columns = (Column("fault", "Look for"), Column("how", "prevented by"), Column("each_s", "time"))
-    return Table("Before it is handed over", columns, rows)
 
 
 def _warnings(result: FinishResult, units: str) -> list[str]:

@@ -167,7 +167,7 @@ def _last(plan: DayPlan, zone: str) -> str:
 def counts_said(plan: DayPlan) -> str:
     """Return how many prints there are, by how they are handed over."""
     coated = {"touch_dry": "touch dry, carried open"} if plan.event.paper.resin_coated else {}
-    counts = Counter(ticket.hand_over for ticket in plan.tickets)
+    counts: Counter[str] = Counter(ticket.hand_over for ticket in plan.tickets)
     parts = [f"{counts[kind]} {said}" for kind, said in (KINDS | coated).items() if counts[kind]]
     text = f"{counted(len(plan.tickets), 'print')}: {listed(parts)}."
     away = plan.not_reached
