@@ -171,22 +171,14 @@ def _rise_said(rise_k: float, units: str) -> str:
 
 
 def _choice_said(result: DryResult, units: str = "metric") -> str:
-    best, why = result.choice, result.choice_why
-    other, name = why.other, why.other.name if why.other else ""
-    if why.code == "only_sure":
-        also = f"; the {name}: {why_not_said(other, units)}" if other and other.why else ""
-        return f"It is the only way that dries the print for sure{also}."
-    if why.code == "nearly_as_quick":
-        battery = best is not None and best.way in ON_PLATE
-        spared = "no battery to carry" if battery else "less to carry and to watch"
-        return f"Nearly as quick as the {name}, with {spared}."
-    if why.code == "as_quick":
-        return f"As quick as the {name}."
-    if why.code == "sooner":
-        saved = why.saved_s / 60
-        sooner = f"{saved:.0f} min" if saved < 100 else "hours"
-        return f"Nine prints in ten are dry {sooner} sooner than by the {name}."
-    return CHOSEN[why.code]
+    best, why, other = result.choice, result.choice_why, result.choice_why.other
+    saved, battery = why.saved_s / 60, best is not None and best.way in ON_PLATE
+    return CHOSEN[why.code].format(
+        name=other.name if other else "",
+        also=f"; the {other.name}: {why_not_said(other, units)}" if other and other.why else "",
+        spared="no battery to carry" if battery else "less to carry and to watch",
+        sooner=f"{saved:.0f} min" if saved < 100 else "hours",
+    )
 
 
 def _result(event: Event, result: DryResult) -> dict[str, Any]:
@@ -215,7 +207,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
             "bearing_true_deg": result.bearing_deg,
             "tilt_deg": result.tilt_deg,
             "off_sun": result.off_sun.code,
-            "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
+            "held_below_c": _celsius_or_none(plate.held_below_k),
             "plate_temp_at_start_c": {k: celsius(v) for k, v in warm.record(math.inf).items()},
             "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
             "wet_print_temp_max_c": _celsius_or_none(plate.wet_temp_max_k),
@@ -243,6 +235,10 @@ WHY_NOT = {
     "too_large": TOO_LARGE,
 }
 CHOSEN = {
+    "only_sure": "It is the only way that dries the print for sure{also}.",
+    "nearly_as_quick": "Nearly as quick as the {name}, with {spared}.",
+    "as_quick": "As quick as the {name}.",
+    "sooner": "Nine prints in ten are dry {sooner} sooner than by the {name}.",
     "only_asked": "It is the only way that was looked at.",
     "none_sure": (
         "No way dries it for sure in the time followed: plan to hand it over damp, or mail it."

@@ -122,33 +122,25 @@ def strips_said(
 
     A box that lies ``level`` has neither front nor raised edge: its walls towards the sun.
     """
+
+    def wide(some: Sequence[WallStrip]) -> str:
+        widest = say("strip_mm", max(one.widest_m for one in some) * 1e3, units)
+        begin, end = min(one.begin_at for one in some), max(one.end_at for one in some)
+        return f"up to {widest} wide ({span(begin, end, zone)})"
+
     if not strips:
         return []
+    where = f"wall shades the plate {listed([f'{SIDES[s.edge]} {wide([s])}' for s in strips])}"
     if level:
-        widest = say("strip_mm", max(strip.widest_m for strip in strips) * 1e3, units)
-        begin, end = min(one.begin_at for one in strips), max(one.end_at for one in strips)
-        return [
-            f"The bin's walls towards the sun shade the plate up to {widest} wide "
-            f"({span(begin, end, zone)}): keep prints out of that strip."
-        ]
-    parts = [
-        f"{SIDES[strip.edge]} up to {say('strip_mm', strip.widest_m * 1e3, units)} wide "
-        f"({span(strip.begin_at, strip.end_at, zone)})"
-        for strip in strips
-    ]
-    return [f"The bin's wall shades the plate {listed(parts)}: keep prints out of that strip."]
+        where = f"walls towards the sun shade the plate {wide(strips)}"
+    return [f"The bin's {where}: keep prints out of that strip."]
 
 
 def strip_records(strips: Sequence[WallStrip]) -> list[dict[str, Any]]:
     """Return the strips as the record holds them."""
     return [
-        {
-            "edge": strip.edge,
-            "widest_mm": strip.widest_m * 1e3,
-            "widest_at": strip.widest_at,
-            "from_at": strip.begin_at,
-            "until_at": strip.end_at,
-        }
+        {"edge": strip.edge, "widest_mm": strip.widest_m * 1e3, "widest_at": strip.widest_at}
+        | {"from_at": strip.begin_at, "until_at": strip.end_at}
         for strip in strips
     ]
 
