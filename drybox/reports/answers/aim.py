@@ -8,7 +8,7 @@ from drybox.inputs.event.event import Event
 from drybox.planning.aim.event_aim import EventAim, Sighting
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import left_out_said, metal_record, metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
@@ -59,7 +59,7 @@ def aim_answer(
     beside = _beside(event, found, turns=turns, units=units)
     lead = _lead(event, found, turns, units=units, peg_m=peg_m, beside=beside)
     rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
-    return answer_of(
+    return answer_for(
         event,
         "aim",
         told=_asked(event, found, peg_m),

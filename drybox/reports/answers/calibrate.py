@@ -16,7 +16,7 @@ from drybox.planning.calibration.said import Standing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, fields_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, fields_of
 from drybox.reports.text.phrases import clock, figure, lasting, local_day, say, sentence, the
 
 MOST_NOTES = 8
@@ -71,7 +71,7 @@ def calibrate_answer(
     The event is the first, standing on no fit; ``read`` tells which notes were read.
     """
     zone = event.place.timezone
-    return answer_of(
+    return answer_for(
         event,
         "calibrate",
         told=echo_given("calibrate", seed=seed),
@@ -88,12 +88,8 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
     return {
         **fields_of(found, "box", "paper"),
         "parameters": [
-            {
-                "name": one.name,
-                "unit": one.unit,
-                "before": (one.before or UNKNOWN).record(),
-                "after": (one.after or UNKNOWN).record(),
-            }
+            fields_of(one, "name", "unit")
+            | {"before": (one.before or UNKNOWN).record(), "after": (one.after or UNKNOWN).record()}
             for one in found.parameters
         ],
         **fields_of(found, "notes_used", "days", "days_without_weather"),
@@ -108,7 +104,11 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
         "kept": stored,
         "fit": fit_name(found.fit) if found.fit is not None else None,
         "promise_shown": _promise_record(shown),
-        "promises": _kept_record(found.promises),
+        "promises": {
+            **fields_of(found.promises, "kept", "noted"),
+            "share_frac": found.promises.share.record(),
+            **fields_of(found.promises, "claimed_frac", "verdict"),
+        },
         "readings": [_standing_record(one) for one in found.standings],
         "passed_over": [{"id": note.id, "why": why} for note, why in found.passed_over],
     }
@@ -132,17 +132,9 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
     }
 
 
-def _kept_record(promises: PromisesKept) -> dict[str, Any]:
-    return {
-        **fields_of(promises, "kept", "noted"),
-        "share_frac": promises.share.record(),
-        **fields_of(promises, "claimed_frac", "verdict"),
-    }
-
-
 def _standing_record(one: Standing) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
-    values = {"measured": one.measured, "before": one.before, "after": one.after}
+    values = fields_of(one, "measured", "before", "after")
     laid_on = {"laid_on_at": one.reading.laid_at} if one.reading.kind == "run_water" else {}
     return {
         "id": one.reading.note.id,
@@ -209,8 +201,7 @@ def _narrower(shown: PromiseShown) -> str:
 
 
 def _promises_said(promises: PromisesKept) -> str:
-    share = promises.share.record()
-    low, high = (100 * float(share[name] or 0.0) for name in ("p10", "p90"))
+    low, high = (100 * (end or 0.0) for end in (promises.share.p10, promises.share.p90))
     percent = 100 * promises.kept / promises.noted
     said = {
         "fewer than claimed": "fewer than claimed, so promise later",
@@ -224,9 +215,7 @@ def _promises_said(promises: PromisesKept) -> str:
 
 
 def _rounded(found: Range | None) -> Any:
-    if found is None:
-        return None
-    return {
+    return found and {
         name: None if value is None else float(f"{value:.3g}")
         for name, value in found.record().items()
     }
@@ -248,16 +237,10 @@ def _tables(
     title = "Before and after: middle (P10 to P90)"
     tables = [Table(title, COLUMNS, rows)] if found.fit is not None else []
     if found.standings:
-        most = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))[
-            :MOST_NOTES
-        ]
-        heard = (
-            "Notes that disagree (!) or move most"
-            if len(found.standings) > MOST_NOTES
-            else "The notes"
-        )
-        rows = [_note_row(one, zone, units) for one in most]
-        tables.append(Table(heard, NOTE_COLUMNS, rows))
+        every = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))
+        rows = [_note_row(one, zone, units) for one in every[:MOST_NOTES]]
+        some = "Notes that disagree (!) or move most"
+        tables.append(Table("The notes" if len(rows) == len(every) else some, NOTE_COLUMNS, rows))
     return tables
 
 
@@ -334,11 +317,12 @@ def _stands_on(found: Calibration) -> list[str]:
         "The box was aimed as the event file says, and stood out from half an hour before the "
         "opening; where notes begin before that, two hours before the first.",
     ]
-    said.extend(
+    obstacles = found.fit.obstacles if found.fit is not None else ()
+    said += [
         f"The shadows noted put {the(one.name)} between {one.bearing_from_deg:.0f}° and "
         f"{one.bearing_to_deg:.0f}°, {one.elevation_deg:.0f}° high, which moves the hours of sun."
-        for one in (found.fit.obstacles if found.fit is not None else ())
-    )
+        for one in obstacles
+    ]
     if found.days_without_weather:
         days = found.days_without_weather
         which = "the one day" if found.days == 1 else f"{days} of {found.days} days"
@@ -358,7 +342,7 @@ def forgotten_answer(event: Event, was_there: bool) -> Answer:
     """Return the answer to ``drybox calibrate --forget``."""
     what = f"box '{event.box.name}' and paper '{event.paper.name}'"
     lead = f"Forgotten: the fit of {what}; the notes stay." if was_there else f"No fit of {what}."
-    return answer_of(
+    return answer_for(
         event,
         "calibrate",
         result={"forgotten": was_there, "box": event.box.name, "paper": event.paper.name},

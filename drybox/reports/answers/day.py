@@ -15,7 +15,7 @@ from drybox.reports.text.answer import (
     Answer,
     Column,
     Table,
-    answer_of,
+    answer_for,
     echo_given,
     echo_inputs,
     fields_of,
@@ -64,7 +64,7 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
         for moment in found.moments
     ]
     powered = any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
-    return answer_of(
+    return answer_for(
         event,
         "day",
         told=[

@@ -12,7 +12,7 @@ from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     heat_warnings,
@@ -93,7 +93,7 @@ def dry_answer(
         lead = under_both(lead, dull)
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
-    return answer_of(
+    return answer_for(
         event,
         "dry",
         told=[

@@ -12,7 +12,7 @@ from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, echo_inputs
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import clock, counted, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
@@ -111,7 +111,7 @@ def finish_answer(
     pressed = any(way.way == "press" and way.feasible for way in result.ways)
     stages = {stage.name for stage in result.finishing.stages}
     hot, zone = pressed or "dry mount" in stages, event.place.timezone
-    return answer_of(
+    return answer_for(
         event,
         "finish",
         told=[*echo_inputs(result.resolved), *_told(result, members, seed)],

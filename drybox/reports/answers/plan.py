@@ -20,7 +20,7 @@ from drybox.reports.text.answer import (
     Answer,
     Column,
     Table,
-    answer_of,
+    answer_for,
     echo_given,
     echo_inputs,
     fields_of,
@@ -132,7 +132,7 @@ def plan_answer(
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
     wind, stages = _wind(plan), {row["stage"] for row in stage_records(plan)}
-    return answer_of(
+    return answer_for(
         event,
         "plan",
         told=[

@@ -11,7 +11,7 @@ import numpy as np
 from drybox.inputs.weather import words as weather_words
 from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, fields_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.phrases import compass_point, counted, figure, listed, say, span
 from drybox.reports.text.weather_words import source_said
@@ -61,7 +61,7 @@ def season_answer(
     rows = [_row(cell) for cell in found.cells]
     months = [_month_row(month) for month in found.months]
     own, doubts = set(event.weather.assumptions), set(event.weather.doubts)
-    return answer_of(
+    return answer_for(
         event,
         "season",
         result={

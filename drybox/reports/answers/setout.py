@@ -13,7 +13,7 @@ from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
-from drybox.reports.text.answer import Answer, Column, Table, answer_of, echo_given, fields_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     clocks_said,
@@ -78,7 +78,7 @@ def setout_answer(
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
     windy, zone = wind_said(found.wind, units), event.place.timezone
-    return answer_of(
+    return answer_for(
         event,
         "setout",
         told=[

@@ -93,7 +93,7 @@ def echo_given(
     ]
 
 
-def answer_of(
+def answer_for(
     event: Event, command: str, *, told: Iterable[dict[str, Any]] = (), **said: Any
 ) -> Answer:
     """Return what a command says of an event, with its place, its clock and its inputs.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -41,8 +42,8 @@ def lasts(duration_s: float) -> str:
     ('1 h 40 min', '45 min', '2 h')
     """
     hours, minutes = divmod(round(duration_s / 60), 60)
-    parts = [f"{hours} h"] if hours else []
-    return " ".join([*parts, *([f"{minutes} min"] if minutes or not hours else [])])
+    rest = f"{minutes} min" if minutes or not hours else ""
+    return f"{hours} h {rest}".strip() if hours else rest
 
 
 def hour_table(plan: DayPlan, zone: str) -> list[Table]:
@@ -62,12 +63,8 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
 def _state(rule: HourRule) -> str:
     if rule.why == "if_lucky":
         return IF_LUCKY
-    said = STATES[rule.hand_over]
-    return (
-        f"{said}, touch dry"
-        if (rule.hand_over, rule.ready_as) == ("pick_up", "touch_dry")
-        else said
-    )
+    touch = (rule.hand_over, rule.ready_as) == ("pick_up", "touch_dry")
+    return STATES[rule.hand_over] + (", touch dry" if touch else "")
 
 
 def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
@@ -149,8 +146,8 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
     given = [ticket for ticket in _given(plan) if not _past(ticket, plan)]
     past = [ticket.ticket for ticket in _given(plan) if _past(ticket, plan)]
     danger = [ticket for ticket in given if _in_danger(ticket, plan)]
-    counts = {stage: sum(ticket.stage == stage for ticket in plan.tickets) for stage in SO_FAR}
-    noted = [f"{count} {SO_FAR[stage]}" for stage, count in counts.items() if count]
+    counts = Counter(ticket.stage for ticket in plan.tickets)
+    noted = [f"{counts[stage]} {said}" for stage, said in SO_FAR.items() if counts[stage]]
     found = []
     if danger:
         first = danger[0]
@@ -278,13 +275,10 @@ def _tickets(names: Sequence[str]) -> str:
 def _given(plan: DayPlan) -> list[TicketPlan]:
     """Return the open promises: in danger, the worst first; that hold; whose time is past."""
     place = {risk.ticket: number for number, risk in enumerate(plan.broken)}
-    given = [
-        ticket
-        for ticket in plan.tickets
-        if ticket.promised_at is not None and ticket.stage != "handed"
-    ]
-    last = len(place)
-    return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
+    return sorted(
+        (one for one in plan.tickets if one.promised_at is not None and one.stage != "handed"),
+        key=lambda one: (_past(one, plan), place.get(one.ticket, len(place))),
+    )
 
 
 def given_table(plan: DayPlan, zone: str) -> list[Table]:
@@ -322,11 +316,7 @@ def _mark(ticket: TicketPlan, plan: DayPlan) -> str:
 def given_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return what was promised beside what it looks like, those in danger first."""
     return [
-        {
-            "ticket": ticket.ticket,
-            "promised_at": ticket.promised_at,
-            "looks_at": ticket.promised_range_s.record(),
-            "keeps_frac": ticket.promised_keeps_frac,
-        }
+        fields_of(ticket, "ticket", "promised_at")
+        | {"looks_at": ticket.promised_range_s.record(), "keeps_frac": ticket.promised_keeps_frac}
         for ticket in _given(plan)
     ]
