@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, Protocol, TypeVar
 
-from drybox.details import declination_deg
 from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
@@ -148,7 +147,6 @@ def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(event),
         overcast=found.other_sky,
         **shown,
     )
@@ -163,7 +161,6 @@ def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
         found,
         members=asked.members,
         seed=asked.seed,
-        declination_deg=declination_deg(asked.event),
         overcast=found.other_sky,
         **shown,
     )

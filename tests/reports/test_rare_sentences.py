@@ -90,7 +90,7 @@ def set_out(**told: object) -> tuple[Event, SetOutResult]:
 @pytest.mark.parametrize(
     ("box", "words"),
     [
-        (FIXED, "180° true (S), tilted 25°"),
+        (FIXED, "(180° true, S), tilted 25°"),
         ({"box.aim": "track"}, "let it follow the sun"),
         ({"box.aim": "best"}, "true"),
     ],

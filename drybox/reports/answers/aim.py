@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.event import Event
-from drybox.planning.aim.event_aim import EventAim, Sighting
+from drybox.planning.aim.event_aim import EventAim, Sighting, declination_of
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
 from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given
@@ -172,14 +172,12 @@ def _result(
     }
 
 
-def aim_said(
-    event: Event, turn: Turn, declination_deg: float | None, *, units: str, why: str = ""
-) -> str:
+def aim_said(event: Event, turn: Turn, units: str, *, why: str = "") -> str:
     """Return one aim as an order to people, and why it does not face the sun, where it does not."""
     if turn.tilt_deg < LEVEL_DEG:
         return "lay the box level" + (f", {why}" if why else "")
     return (
-        f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
+        f"face the box to {bearing_said(turn.bearing_deg, declination_of(event).degrees)}, tilted "
         f"{say('tilt_deg', turn.tilt_deg)}: {raise_said(event.box, turn, units)}"
         + (f"; {why}" if why else "")
     )
@@ -195,7 +193,7 @@ def _lead(
     when = f"At {at}" if inside else f"From {clock(now.from_at, zone)}"
     off_sun = found.off_sun if turns else found.single_off_sun
     why = off_sun_said(off_sun, zone, units)
-    order = aim_said(event, now, found.declination.degrees, units=units, why=why)
+    order = aim_said(event, now, units, why=why)
     stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
     lead = [f"{when} {order}.{stays}"]
     lead.append(_sun_said(found, at))
@@ -246,7 +244,7 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         if better is None:
             return f"{text}: hardly less than at any other one aim."
         gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
-        order = aim_said(event, better, found.declination.degrees, units=units)
+        order = aim_said(event, better, units)
         return f"{text}; to gain {say('gain_frac', gain)}, {order}."
     if not count and plan.kept_frac < FACES_AWAY_FRAC:
         return (

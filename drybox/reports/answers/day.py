@@ -148,9 +148,8 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         promise += f" ({IN_SHORT[moment.hand_over]})"
     wait = say("minutes", event.limits.wait_s / 60)
     order = "let the box follow the sun"
-    if moment.turn is not None and found.aim is not None:
-        why = off_sun_said(moment.off_sun, zone, units)
-        order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units, why=why)
+    if moment.turn is not None:
+        order = aim_said(event, moment.turn, units, why=off_sun_said(moment.off_sun, zone, units))
     hot = spans_said(found.plan.too_hot_s, zone)
     cause = {
         "too_slow": f"at no time do even half of the prints dry on it within {wait}",

@@ -7,6 +7,7 @@ from typing import Any
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
+from drybox.planning.aim.event_aim import declination_of
 from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_of_k
@@ -75,7 +76,6 @@ def dry_answer(
     units: str = "metric",
     members: int,
     seed: int,
-    declination_deg: float | None = None,
     note: str = "",
     overcast: DryResult | None = None,
 ) -> Answer:
@@ -84,12 +84,12 @@ def dry_answer(
     ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
     where the cloud was not told and ``result`` is for a clear one.
     """
-    lead = _lead(event, result, units, declination_deg=declination_deg)
+    lead = _lead(event, result, units)
     tables = [_table(result, units)]
     record, found = _result(event, result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
-        dull = _lead(event, overcast, units, declination_deg=declination_deg)
+        dull = _lead(event, overcast, units)
         lead = under_both(lead, dull)
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
@@ -269,9 +269,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     )
 
 
-def _lead(
-    event: Event, result: DryResult, units: str, *, declination_deg: float | None
-) -> list[str]:
+def _lead(event: Event, result: DryResult, units: str) -> list[str]:
     zone, best = event.place.timezone, result.choice
     begun = clock(result.laid_on_at, zone)
     if best is None:
@@ -289,7 +287,7 @@ def _lead(
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
-        lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
+        lead.append(_aim_said(event, result, best, units=units))
     return lead
 
 
@@ -374,21 +372,19 @@ def _pull(event: Event, way: WayResult, look_at: str) -> str:
     )
 
 
-def _aim_said(
-    result: DryResult, plate: WayResult, units: str, *, declination_deg: float | None, zone: str
-) -> str:
+def _aim_said(event: Event, result: DryResult, plate: WayResult, *, units: str) -> str:
     assert result.bearing_deg is not None
     assert result.tilt_deg is not None
     warm = result.plate_temp_at_start_k
     assert warm is not None
     assert warm.p50 is not None
     tilt = say("tilt_deg", result.tilt_deg)
-    aim = f"{bearing_said(result.bearing_deg, declination_deg)}, tilted {tilt}"
+    aim = f"{bearing_said(result.bearing_deg, declination_of(event).degrees)}, tilted {tilt}"
     if result.tilt_deg < LEVEL_DEG:
         aim = "straight up: it lies level"
     text = f"The plate faces {aim}"
     if result.off_sun.code == "stretch":
-        text += f", {off_sun_said(result.off_sun, zone, units)}"
+        text += f", {off_sun_said(result.off_sun, event.place.timezone, units)}"
     warmed = "once warm it is" if warm.p50 > HAND_WARM_K else "it is"
     text += f"; {warmed} at about {say('plate_temp_c', celsius(warm.p50), units)}."
     if plate.held_below_k is None or not result.readings.used:

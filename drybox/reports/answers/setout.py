@@ -58,7 +58,6 @@ def setout_answer(
     units: str = "metric",
     members: int,
     seed: int,
-    declination_deg: float | None = None,
     overcast: SetOutResult | None = None,
 ) -> Answer:
     """Return the answer of ``drybox setout``.
@@ -67,10 +66,10 @@ def setout_answer(
     clear one.
     """
     record = _result(event, found)
-    said = _lead(event, found, units, declination_deg=declination_deg)
+    said = _lead(event, found, units)
     closed = []
     if overcast is not None:
-        closed = _lead(event, overcast, units, declination_deg=declination_deg)
+        closed = _lead(event, overcast, units)
     elif found.no_other_sky is not None:
         closed = [sentence(no_plate_said(found.no_other_sky, units))]
     if closed:
@@ -157,9 +156,7 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
     return rows
 
 
-def _lead(
-    event: Event, found: SetOutResult, units: str, *, declination_deg: float | None
-) -> list[str]:
+def _lead(event: Event, found: SetOutResult, units: str) -> list[str]:
     zone, wait = event.place.timezone, say("minutes", found.wait_s / 60)
     if found.set_out_at is None:
         why = "at no time does even one print in ten dry on it"
@@ -169,8 +166,7 @@ def _lead(
     aim = _first_aim(event, found)
     order = "let it follow the sun"
     if aim:
-        why = off_sun_said(found.off_sun, zone, units)
-        order = aim_said(event, aim, declination_deg, units=units, why=why)
+        order = aim_said(event, aim, units, why=off_sun_said(found.off_sun, zone, units))
     if found.first_load_at is None or found.last_load_at is None:
         return [
             f"{_at_best_said(found, wait, zone)} set the box out at "
