@@ -140,30 +140,15 @@ def _say_aim(found: EventAim, asked: Asked, **shown: Any) -> Answer:
 def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.setout import setout_answer
 
-    event = asked.event
-    assert event is not None
-    return setout_answer(
-        event,
-        found,
-        members=asked.members,
-        seed=asked.seed,
-        overcast=found.other_sky,
-        **shown,
-    )
+    assert asked.event is not None
+    return setout_answer(asked.event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.dry import dry_answer
 
     assert asked.event is not None
-    return dry_answer(
-        asked.event,
-        found,
-        members=asked.members,
-        seed=asked.seed,
-        overcast=found.other_sky,
-        **shown,
-    )
+    return dry_answer(asked.event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
@@ -176,7 +161,7 @@ def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
 def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
-    return plan_answer(found, clear=found.other_sky, **shown)
+    return plan_answer(found, **shown)
 
 
 def _say_day(found: DayMoments, asked: Asked, **shown: Any) -> Answer:

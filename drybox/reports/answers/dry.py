@@ -77,20 +77,18 @@ def dry_answer(
     members: int,
     seed: int,
     note: str = "",
-    overcast: DryResult | None = None,
 ) -> Answer:
     """Return the answer of ``drybox dry``.
 
-    ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
-    where the cloud was not told and ``result`` is for a clear one.
+    ``note`` tells what had to be decided about the time.
     """
+    overcast = result.other_sky
     lead = _lead(event, result, units)
     tables = [_table(result, units)]
     record, found = _result(event, result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
-        dull = _lead(event, overcast, units)
-        lead = under_both(lead, dull)
+        lead = under_both(lead, _lead(event, overcast, units))
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
     return answer_for(

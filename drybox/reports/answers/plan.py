@@ -107,15 +107,14 @@ def plan_answer(
     *,
     units: str = "metric",
     wide: bool = False,
-    clear: DayPlan | None = None,
     kept: int | None = None,
 ) -> Answer:
     """Return the answer of ``drybox plan``.
 
     ``wide`` begins with the table of all columns, for a spreadsheet, not the one that fits a page.
-    ``clear`` is the day under a clear sky, where the cloud was not told and ``plan`` is for a
-    closed one; ``kept`` tells how many promises were written into the notes.
+    ``kept`` tells how many promises were written into the notes.
     """
+    clear = plan.other_sky
     event, zone = plan.event, plan.event.place.timezone
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows, name="sitters")] if wide else [_page(plan, zone)]

@@ -58,13 +58,9 @@ def setout_answer(
     units: str = "metric",
     members: int,
     seed: int,
-    overcast: SetOutResult | None = None,
 ) -> Answer:
-    """Return the answer of ``drybox setout``.
-
-    ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
-    clear one.
-    """
+    """Return the answer of ``drybox setout``."""
+    overcast = found.other_sky
     record = _result(event, found)
     said = _lead(event, found, units)
     closed = []
