@@ -134,14 +134,15 @@ def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
             lead.append(f"Also today: {', '.join(others)}.")
     else:
         lead = [
-            f"Every tank lasts the day of {plan.sheets_through} sheets; the {first.bath} would be "
-            f"the first to go, after {sheets}, today's counted in."
+            f"Every tank lasts the day of {counted(plan.sheets_through, 'sheet')}; the "
+            f"{first.bath} would be the first to go, after {sheets}, today's counted in."
         ]
     for use in plan.baths:
         if use.top_up_per_sheet_m3:
             every = max(int(process.level_loss_frac * use.volume_m3 / use.top_up_per_sheet_m3), 1)
+            often = counted(every, "sheet")
             amount = say("top_up_ml", every * use.top_up_per_sheet_m3 * 1e6, units)
-            lead.append(f"Top the {use.bath} up with about {amount} after every {every} sheets.")
+            lead.append(f"Top the {use.bath} up with about {amount} after every {often}.")
     lead.append(
         "Fixer and the first wash go home in labelled canisters of their own; nothing of them on "
         "the ground or down a drain."
@@ -158,7 +159,8 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
             soon = int(last * process.best_keeping_silver_kg_m3 / use.silver_kg_m3)
             if soon < last:
                 said.append(
-                    f"For prints that must last, change the {use.bath} after {soon} sheets, at "
+                    f"For prints that must last, change the {use.bath} after "
+                    f"{counted(soon, 'sheet')}, at "
                     f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver; here it goes to "
                     f"{use.silver_kg_m3:.1f} g/L."
                 )

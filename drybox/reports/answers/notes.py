@@ -41,6 +41,8 @@ def note_text(note: Note, units: str = "metric") -> str:
     'plate 46.0 °C'
     >>> note_text(Note(kind="promise", at_s=0, timezone="UTC", ticket="7", state="kept"), "us")
     'promise 7 kept'
+    >>> note_text(Note(kind="tank", at_s=0, timezone="UTC", bath="fixer", sheets=1))
+    'tank fixer 1 sheet'
     """
     words = [note.kind]
     words += [text for text in (note.ticket, note.bath, note.state, note.sky) if text]
@@ -51,7 +53,7 @@ def note_text(note: Note, units: str = "metric") -> str:
     if note.promised_at_s is not None:
         words.append(f"for {clock(note.promised_at_s, note.timezone)}")
     if note.sheets is not None:
-        words.append(f"{note.sheets} sheets")
+        words.append(counted(note.sheets, "sheet"))
     if note.width_m is not None and note.height_m is not None:
         sides = (_shown(note, name, units) for name in ("width_m", "height_m"))
         words.append("of " + " by ".join(sides))

@@ -381,7 +381,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",
         f"Wash: {means.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
-        f"{wash.changes} changes; a late print waits for the next tray and never joins.",
+        f"{counted(wash.changes, 'change')}; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
         f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
         "A print for the mail is washed at base.",
