@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.wet.process import Process
@@ -44,8 +45,8 @@ def baths_answer(
     place: dict[str, Any],
     inputs: list[dict[str, Any]],
     units: str = "metric",
-    assumptions: list[str] | None = None,
-    warnings: list[str] | None = None,
+    assumptions: Sequence[str] = (),
+    warnings: Sequence[str] = (),
     timezone: str = "UTC",
 ) -> Answer:
     """Return the answer of ``drybox baths``."""
@@ -88,8 +89,8 @@ def baths_answer(
                 [row | {"hands": "yes" if row["attended"] else "free"} for row in stages],
             ),
         ],
-        assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
-        warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
+        assumptions=[*assumptions, *_stands_on(process, plan, units)],
+        warnings=[*warnings, *bath_warnings(process, plan, units)],
         cautions=cautions(
             "silver_waste", "chemicals", process.temp_k > WARM_BATH_K and "warm_baths"
         ),
@@ -158,10 +159,10 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
             last = min(use.change_after_sheet, use.sheets_used + use.sheets_today)
             soon = int(last * process.best_keeping_silver_kg_m3 / use.silver_kg_m3)
             if soon < last:
+                most = f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver"
                 said.append(
                     f"For prints that must last, change the {use.bath} after "
-                    f"{counted(soon, 'sheet')}, at "
-                    f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver; here it goes to "
+                    f"{counted(soon, 'sheet')}, at {most}; here it goes to "
                     f"{use.silver_kg_m3:.1f} g/L."
                 )
     return said

@@ -186,10 +186,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
         "laid_on_at": result.laid_on_at,
         **metal_record(event.box, result.metal_k, result.powered_metal_k),
         "ways": [way_record(way) for way in result.ways],
-        "choice": {
-            "way": result.choice.way if result.choice else None,
-            "why": _choice_said(result),
-        },
+        "choice": {"way": result.choice and result.choice.way, "why": _choice_said(result)},
         "cures": [
             {
                 "cure": cure.cure,
@@ -352,21 +349,22 @@ def _pull(event: Event, way: WayResult, look_at: str) -> str:
     zone = event.place.timezone
     pull_from = clock(way.pull_from_at, zone)
     takes, stays = TAKE_OFF.get(way.way, ("take it down", "hang"))
+    look = f"Look at it from {look_at}"
     if event.paper.resin_coated:
         return (
-            f"Look at it from {look_at}; {takes} from {pull_from}, its face dry and no longer "
-            "tacky. Resin-coated paper lies flat: it needs no weight, and a sleeve may follow."
+            f"{look}; {takes} from {pull_from}, its face dry and no longer tacky. Resin-coated "
+            "paper lies flat: it needs no weight, and a sleeve may follow."
         )
     if way.pull_before_at is None:
         return (
-            f"Look at it from {look_at}; {takes} from {pull_from}, limp and hardly cool to the "
-            f"lip. It may {stays} on: it will not over-dry soon."
+            f"{look}; {takes} from {pull_from}, limp and hardly cool to the lip. It may {stays} "
+            "on: it will not over-dry soon."
         )
     before = clock(way.pull_before_at, zone)
     window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
     return (
-        f"Look at it from {look_at}, pull it {window}, while it is limp and flat; left longer it "
-        "curls and turns brittle. Then lay it under a flat weight."
+        f"{look}, pull it {window}, while it is limp and flat; left longer it curls and turns "
+        "brittle. Then lay it under a flat weight."
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.wet.wash import REWASH, WashSetup
@@ -30,7 +31,7 @@ def wash_answer(
     place: dict[str, Any],
     inputs: list[dict[str, Any]],
     units: str = "metric",
-    assumptions: list[str] | None = None,
+    assumptions: Sequence[str] = (),
     timezone: str = "UTC",
 ) -> Answer:
     """Return the answer of ``drybox wash``."""
@@ -41,7 +42,7 @@ def wash_answer(
         result=_result(setup, plan),
         lead=_lead(setup, plan, units),
         tables=[Table("Bath by bath", COLUMNS, _rows(plan))],
-        assumptions=[*(assumptions or []), *_stands_on(setup)],
+        assumptions=[*assumptions, *_stands_on(setup)],
         warnings=_warnings(setup, plan, units),
         cautions=cautions(
             "silver_waste", "chemicals", setup.water_temp_k > WARM_BATH_K and "warm_baths"
