@@ -195,9 +195,7 @@ def _lead(
     why = off_sun_said(off_sun, zone, units)
     order = aim_said(event, now, units, why=why)
     stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
-    lead = [f"{when} {order}.{stays}"]
-    lead.append(_sun_said(found, at))
-    lead += beside
+    lead = [f"{when} {order}.{stays}", _sun_said(found, at), *beside]
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units=units, peg_m=peg_m))

@@ -197,8 +197,7 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
     hot = metal_words(found.hottest_k, units)
     heavy = plan_words.litres(found.water_m3 * 1e3, units)
-    parts = [hot] if hot else []
-    parts.append(f"heavy: {heavy} of water")
+    parts = [*([hot] if hot else []), f"heavy: {heavy} of water"]
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")
     box, said = found.event.box, [sentence("; ".join(parts))]

@@ -272,15 +272,13 @@ def slot_records(plan: DayPlan) -> dict[str, int]:
 def _page(plan: DayPlan, zone: str) -> Table:
     """Return the table that fits 80 columns; with names it leaves out when the wash begins."""
     named = any(ticket.name for ticket in plan.tickets)
-    columns = list(NARROW)
-    if named:
-        columns.remove(WASH)
-        columns.insert(1, NAME)
+    first, *others = NARROW
+    columns = (first, NAME, *(one for one in others if one is not WASH)) if named else NARROW
     rows = [_short(ticket, zone) for ticket in plan.tickets]
     for row in rows:
         if row["ticket"] in plan.overdue:
             row["dry_range"] = "look now"
-    return Table("Sitters", tuple(columns), rows, name="sitters")
+    return Table("Sitters", columns, rows, name="sitters")
 
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
@@ -317,26 +315,21 @@ def _pick_up_record(ticket: TicketPlan) -> dict[str, Any]:
 def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     if not plan.tickets:
         return []
-    tables = []
-    fetched = _fetched(plan)
-    if fetched:
-        rows = [
-            _pick_up_record(ticket) | {"state": promise_words.IN_SHORT.get(ticket.ready_as, "")}
-            for ticket in fetched
-        ]
-        tables.append(Table("Who comes back, and when", PICK_UP, rows))
-    tables += _what_if_table(plan, units, zone)
+    fetched = [
+        _pick_up_record(ticket) | {"state": promise_words.IN_SHORT.get(ticket.ready_as, "")}
+        for ticket in _fetched(plan)
+    ]
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
-    share = (Column("what", "What"), Column("busy_frac", "of open hours"))
-    tables.append(Table("How busy", share, busy, on_request=True))
-    tables += _finish_table(plan)
-    tables.append(spot_table(plan.spots, zone))
-    tables.append(
-        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring")
-    )
-    home = [_said(supply, units) for supply in plan.baths.take_home]
-    tables.append(Table("Take home", GOODS, home))
-    return tables
+    shares = (Column("what", "What"), Column("busy_frac", "of open hours"))
+    return [
+        *([Table("Who comes back, and when", PICK_UP, fetched)] if fetched else []),
+        *_what_if_table(plan, units, zone),
+        Table("How busy", shares, busy, on_request=True),
+        *_finish_table(plan),
+        spot_table(plan.spots, zone),
+        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring"),
+        Table("Take home", GOODS, [_said(supply, units) for supply in plan.baths.take_home]),
+    ]
 
 
 def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
@@ -352,17 +345,13 @@ def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
         cells = {"more": more, "touch": touch, "later": "".join(later)}
         why = idle or plan_words.costs_said(tried, units)
         rows.append({"change": plan_words.cure_said(tried, zone), **cells, "why": why})
-    columns = [
-        Column("change", "What if"),
-        Column("more", "dry"),
-        Column("touch", "touch"),
-        Column("later", "by closing"),
+    columns = (
+        *(Column("change", "What if"), Column("more", "dry"), Column("touch", "touch")),
+        *((Column("later", "by closing"),) if fetched else ()),
         Column("why", "costs"),
-    ]
-    if not fetched:
-        columns.pop(3)
+    )
     title = "What one more would bring" + (FEWER if fewer else "")
-    return [Table(title, tuple(columns), rows)] if rows else []
+    return [Table(title, columns, rows)] if rows else []
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:

@@ -47,10 +47,10 @@ def explain_answer(name: str) -> Answer:
         mend = did_you_mean(wanted, TOPICS, "choose one of: " + ", ".join(TOPICS))
         raise InputError(f"topic '{name}' is not known", "TOPIC", mend)
     topic = TOPICS[wanted]
-    words = [filled(text) for text in topic.words]
+    words, sources, left_out = (
+        [filled(text) for text in part] for part in (topic.words, topic.sources, topic.left_out)
+    )
     equations = [{"what": what, "equation": filled(text)} for what, text in topic.equations]
-    sources = [filled(text) for text in topic.sources]
-    left_out = [filled(text) for text in topic.left_out]
     columns = (Column("what", "What"), Column("equation", topic.second))
     missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
     return Answer(

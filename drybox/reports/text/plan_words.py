@@ -343,9 +343,7 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     hours = (plan.event.closes_at - plan.event.opens_at) / 3600
     dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
     each_hour = dry / hours * finish.hands_s / 60
-    camera = 0.0
-    if not finish.helpers:
-        camera = plan.utilisation["hands"] * 60 * day.operators
+    camera = 0.0 if finish.helpers else plan.utilisation["hands"] * 60 * day.operators
     most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
     hands = finish.helpers or day.operators
     if each_hour + camera <= most * hands:
@@ -410,16 +408,14 @@ def _after_drying(plan: DayPlan) -> str:
     if finish is None or not finish.stages:
         return flat
     names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
-    who = "your own hands between sittings"
-    if finish.helpers:
-        who = counted(finish.helpers, "helper", "a")
+    helpers = counted(finish.helpers, "helper", "a")
+    who = helpers if finish.helpers else "your own hands between sittings"
     return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
     """Return when each tank is to be changed, in order of time."""
-    found = []
-    made = 1.0 + plan.inputs.process.spoilt_frac
+    found, made = [], 1.0 + plan.inputs.process.spoilt_frac
     for use in plan.baths.baths:
         passes = len(plan.inputs.process.passes(use.bath))
         for number in range(1, use.fills):
