@@ -227,13 +227,9 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
         "tank_changes": plan_words.tank_changes(plan),
         "promises_at_risk": [
-            {
-                "ticket": risk.ticket,
-                "promised_at": risk.promised_at,
-                "earliest_at": risk.earliest_s,
-                "sure_at": risk.sure_s,
-                "keeps_frac": risk.keeps_frac,
-            }
+            fields_of(risk, "ticket", "promised_at")
+            | {"earliest_at": risk.earliest_s, "sure_at": risk.sure_s}
+            | fields_of(risk, "keeps_frac")
             for risk in plan.broken
         ],
         "slots": slot_records(plan),

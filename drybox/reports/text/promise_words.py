@@ -119,8 +119,7 @@ def pull_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the windows that the hands miss as the record holds them."""
     return [
         {
-            "ticket": one.ticket,
-            "dry_at": one.dry_at,
+            **fields_of(one, "ticket", "dry_at"),
             "pull_by_at": one.dry_at + one.window_s,
             "pulled_after_minutes_p90": one.late_s / 60,
             "missed_frac": one.missed_frac,
@@ -216,12 +215,11 @@ def sun_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return from when until when the sun was noted gone, as the record holds it."""
     if plan.now is None:
         return []
+    back = plan.now.back_at.record()
     return [
-        {
-            "from_at": gone_at,
-            "noted_back_at": noted_at if math.isfinite(noted_at) else None,
-            "back_at": None if math.isfinite(noted_at) else plan.now.back_at.record(),
-        }
+        {"from_at": gone_at, "noted_back_at": noted_at, "back_at": None}
+        if math.isfinite(noted_at)
+        else {"from_at": gone_at, "noted_back_at": None, "back_at": back}
         for gone_at, noted_at in plan.now.gone_s
     ]
 
