@@ -96,7 +96,7 @@ NO_GAIN = "no more prints by it"
 FEWER = " (below zero: fewer)"
 ONE = {"pieces": "piece", "sheets": "sheet", "tickets": "ticket", "pairs": "pair"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
-NOT_TOLD = (
+UNDER_CLOSED = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
     "which it is."
 )
@@ -127,7 +127,7 @@ def plan_answer(
         *promise_words.kept_said(kept),
     ]
     if clear is not None:
-        said = [NOT_TOLD, *said, f"Under a clear sky: {plan_words.lead(clear, zone, units)[0]}"]
+        said = [UNDER_CLOSED, *said, f"Under a clear sky: {plan_words.lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
     wind, stages = _wind(plan), {row["stage"] for row in stage_records(plan)}

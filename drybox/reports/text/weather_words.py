@@ -12,14 +12,14 @@ from drybox.readable import MetricText
 from drybox.reports.text.phrases import listed, say, sentence, span
 from drybox.units import celsius
 
-NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
+BOTH_SKIES = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 DULL_FRAC = 0.875
 """From this much cloud on it matters that rain was not told: 7 eighths (judgement). [-]"""
 
 
 def under_both(clear: Sequence[str], closed: Sequence[str]) -> list[str]:
     """Return what is said where the cloud was not told, of a clear and of a closed sky."""
-    return [NOT_TOLD, f"Clear sky. {' '.join(clear)}", f"Closed sky. {' '.join(closed)}"]
+    return [BOTH_SKIES, f"Clear sky. {' '.join(clear)}", f"Closed sky. {' '.join(closed)}"]
 
 
 def source_said(source: str, what: str = "Weather") -> MetricText:
