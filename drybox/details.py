@@ -75,13 +75,6 @@ def weather_hours(found: WeatherFile, place: Place) -> list[Mapping[str, float]]
     return list(day_hours(found.weather, place, found.day))
 
 
-def declination_deg(event: Event) -> float | None:
-    """Return how far a compass at the event's place points from true north, if known. [deg]"""
-    from drybox.planning.aim.event_aim import declination_of
-
-    return declination_of(event).degrees
-
-
 def time_series(result: DryResult | EventAim | SetOutResult | DayPlan) -> tuple[Any, Any]:
     """Return the time series behind a result.
 

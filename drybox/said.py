@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, Protocol, TypeVar
 
 from drybox.arguments import choice_of
-from drybox.details import declination_deg
 from drybox.errors import NoAnswerError
 
 if TYPE_CHECKING:
@@ -57,12 +56,6 @@ class Asked(NamedTuple):
         """The event, of an answer that has one."""
         assert self.event is not None
         return self.event
-
-    def drawn(self, other_sky: Any) -> dict[str, Any]:
-        """Return what is said of how a print was drawn, and of the same under the other sky."""
-        declination = declination_deg(self.the_event)
-        drawn = {"members": self.members, "seed": self.seed, "declination_deg": declination}
-        return drawn | {"overcast": other_sky}
 
 
 def with_question(result: T, asked: Asked) -> T:
@@ -153,13 +146,13 @@ def _say_aim(found: EventAim, asked: Asked, *, turns: bool | None = None, **show
 def _say_set_out(found: SetOutResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.setout import setout_answer
 
-    return setout_answer(asked.the_event, found, **asked.drawn(found.other_sky), **shown)
+    return setout_answer(asked.the_event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_dry(found: DryResult, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.dry import dry_answer
 
-    return dry_answer(asked.the_event, found, **asked.drawn(found.other_sky), **shown)
+    return dry_answer(asked.the_event, found, members=asked.members, seed=asked.seed, **shown)
 
 
 def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
@@ -171,7 +164,7 @@ def _say_finish(found: FinishResult, asked: Asked, **shown: Any) -> Answer:
 def _say_plan(found: DayPlan, asked: Asked, **shown: Any) -> Answer:
     from drybox.reports.answers.plan import plan_answer
 
-    return plan_answer(found, clear=found.other_sky, **shown)
+    return plan_answer(found, **shown)
 
 
 def _say_day(found: DayMoments, asked: Asked, **shown: Any) -> Answer:

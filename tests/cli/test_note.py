@@ -187,6 +187,11 @@ def test_a_name_nearly_the_same_as_another_is_said(capsys: Captured) -> None:
     assert (status, "did you mean 'My_Box'?" in err) == (2, True)
 
 
+def test_one_sheet_is_no_sheets(capsys: Captured) -> None:
+    assert "Noted: tank fixer 1 sheet, " in said(capsys, "tank", "fixer", "1")
+    assert "Noted: tank fixer 2 sheets, " in said(capsys, "tank", "fixer", "2")
+
+
 def test_a_tank_that_is_not_there_is_said_or_refused(capsys: Captured) -> None:
     assert "Warning" not in said(capsys, "tank", "Wash_Aid", "9")
     assert "The tank 'fixr' is new; 'fixer' is known" in said(capsys, "tank", "Fixr", "31")

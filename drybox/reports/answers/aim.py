@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from drybox.inputs.event.event import Event
-from drybox.planning.aim.event_aim import EventAim, Sighting
+from drybox.planning.aim.event_aim import EventAim, Sighting, declination_of
 from drybox.planning.aim.search import Turn
 from drybox.planning.aim.sighting import prop_height_m
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import left_out_said, metal_record, metal_said, off_sun_said
 from drybox.reports.text.phrases import bearing_said, clock, iso_time, listed, say, sentence
@@ -59,17 +59,16 @@ def aim_answer(
     beside = _beside(event, found, turns=turns, units=units)
     lead = _lead(event, found, turns, units=units, peg_m=peg_m, beside=beside)
     rests = found.held_below_k is not None or bool(metal_said(found.metal_k))
-    return Answer(
-        command="aim",
-        place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *_asked(event, found, peg_m)],
+    return answer_for(
+        event,
+        "aim",
+        told=_asked(event, found, peg_m),
         result=_result(event, found, rows, peg_m=peg_m),
         lead=[*left_out_said(event), *with_weather(lead, event, units, rests_on_air=rests)],
         tables=[Table("Turn the box", COLUMNS, rows)] if turns else [],
         assumptions=_stands_on(event, found, note),
         warnings=[*wind_warned(found.wind, units), *_warnings(event, found), *event.warnings],
         cautions=cautions("sun"),
-        timezone=event.place.timezone,
         beside=beside,
     )
 
@@ -77,18 +76,14 @@ def aim_answer(
 def _asked(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
     held, zone = found.held_below_k, event.place.timezone
     span = "option or event, cut to the hours of sun"
-    values: list[tuple[str, Any, str, str]] = [
-        ("aim.at", iso_time(found.at, zone), "", "option or default"),
-        ("aim.from_at", iso_time(found.from_at, zone), "", span),
-        ("aim.until_at", iso_time(found.until_at, zone), "", span),
-        ("aim.share", found.share_frac, "frac", "option or event"),
-        ("aim.peg", peg_m * 1e3, "mm", "option or default"),
-        ("aim.hold_below", None if held is None else celsius(held), "°C", "option or event"),
-    ]
+    wished = {} if held is None else {"hold_below": (celsius(held), "°C")}
+    first, last = iso_time(found.from_at, zone), iso_time(found.until_at, zone)
     return [
-        {"key": key, "value": value, "unit": unit, "source": source}
-        for key, value, unit, source in values
-        if value is not None
+        *echo_given("aim", at=iso_time(found.at, zone)),
+        *echo_given("aim", span, from_at=first, until_at=last),
+        *echo_given("aim", "option or event", share=(found.share_frac, "frac")),
+        *echo_given("aim", peg=(peg_m * 1e3, "mm")),
+        *echo_given("aim", "option or event", **wished),
     ]
 
 
@@ -117,10 +112,10 @@ def _rows(event: Event, found: EventAim, peg_m: float) -> list[dict[str, Any]]:
 
 
 def _sight_record(seen: Sighting, peg_m: float, turn: Turn) -> dict[str, Any]:
-    if turn.tilt_deg < LEVEL_DEG:  # without a slope there is no 12 to read a shadow by
-        return {"shadow_mm": None, "shadow_points_to": None, "shadow_hour": None}
-    if seen.length_pegs is None or seen.direction_deg is None:
-        return {"shadow_mm": None, "shadow_points_to": "no sun", "shadow_hour": None}
+    level = turn.tilt_deg < LEVEL_DEG  # without a slope there is no 12 to read a shadow by
+    if level or seen.length_pegs is None or seen.direction_deg is None:
+        towards = None if level else "no sun"
+        return {"shadow_mm": None, "shadow_points_to": towards, "shadow_hour": None}
     return {
         "shadow_mm": seen.length_pegs * peg_m * 1e3,
         "shadow_points_to": _on_a_clock(seen.direction_deg),
@@ -145,9 +140,8 @@ def _on_a_clock(direction_deg: float) -> str:
 def _result(
     event: Event, found: EventAim, rows: list[dict[str, Any]], *, peg_m: float
 ) -> dict[str, Any]:
-    kept = ("at", "bearing_true_deg", "bearing_magnetic_deg", "tilt_deg", "raised_edge")
-    more = ("prop_height_mm", "plate_irradiance_w_m2", "wall_shade")
     single = _aim_record(event, found, found.plan.single)
+    sights = ("shadow_mm", "shadow_points_to", "shadow_hour")
     return {
         "at": found.at,
         "sun": {
@@ -156,14 +150,11 @@ def _result(
         },
         "from_at": found.from_at,
         "until_at": found.until_at,
-        "bearing_true_deg": single["bearing_true_deg"],
-        "bearing_magnetic_deg": single["bearing_magnetic_deg"],
+        "bearing_true_deg": single.pop("bearing_true_deg"),
+        "bearing_magnetic_deg": single.pop("bearing_magnetic_deg"),
         "declination_deg": found.declination.degrees,
         "declination_uncertainty_deg": found.declination.uncertainty_deg,
-        "tilt_deg": single["tilt_deg"],
-        "raised_edge": single["raised_edge"],
-        "prop_height_mm": single["prop_height_mm"],
-        "plate_irradiance_w_m2": single["plate_irradiance_w_m2"],
+        **single,
         "off_sun": found.single_off_sun.code,
         "now_off_sun": found.off_sun.code,
         "wall_shade": strip_records(found.single_strips),
@@ -171,7 +162,7 @@ def _result(
         **metal_record(event.box, found.metal_k),
         "better": None if found.better is None else _aim_record(event, found, found.better),
         "kept_frac": found.plan.kept_frac,
-        "turns": [{k: row[k] for k in (*kept, *more)} for row in rows],
+        "turns": [{k: row[k] for k in row if k not in sights} for row in rows],
         "turns_kept_frac": found.plan.turns_kept_frac,
         "sightings": [
             {"at": seen.at} | {k: sight[k] for k in ("shadow_mm", "shadow_points_to")}
@@ -181,14 +172,12 @@ def _result(
     }
 
 
-def aim_said(
-    event: Event, turn: Turn, declination_deg: float | None, *, units: str, why: str = ""
-) -> str:
+def aim_said(event: Event, turn: Turn, units: str, *, why: str = "") -> str:
     """Return one aim as an order to people, and why it does not face the sun, where it does not."""
     if turn.tilt_deg < LEVEL_DEG:
         return "lay the box level" + (f", {why}" if why else "")
     return (
-        f"face the box to {bearing_said(turn.bearing_deg, declination_deg)}, tilted "
+        f"face the box to {bearing_said(turn.bearing_deg, declination_of(event).degrees)}, tilted "
         f"{say('tilt_deg', turn.tilt_deg)}: {raise_said(event.box, turn, units)}"
         + (f"; {why}" if why else "")
     )
@@ -204,11 +193,9 @@ def _lead(
     when = f"At {at}" if inside else f"From {clock(now.from_at, zone)}"
     off_sun = found.off_sun if turns else found.single_off_sun
     why = off_sun_said(off_sun, zone, units)
-    order = aim_said(event, now, found.declination.degrees, units=units, why=why)
+    order = aim_said(event, now, units, why=why)
     stays = "" if off_sun.code == "stretch" else f" Leave it so until {until}."
-    lead = [f"{when} {order}.{stays}"]
-    lead.append(_sun_said(found, at))
-    lead += beside
+    lead = [f"{when} {order}.{stays}", _sun_said(found, at), *beside]
     aims = plan.turns if turns else (plan.single,)
     if any(turn.tilt_deg >= LEVEL_DEG for turn in aims):
         lead.append(_peg_said(found, turns, zone, units=units, peg_m=peg_m))
@@ -255,7 +242,7 @@ def _kept_said(event: Event, found: EventAim, *, turns: bool, units: str) -> str
         if better is None:
             return f"{text}: hardly less than at any other one aim."
         gain = better.mean_irradiance_w_m2 / plan.single.mean_irradiance_w_m2 - 1.0
-        order = aim_said(event, better, found.declination.degrees, units=units)
+        order = aim_said(event, better, units)
         return f"{text}; to gain {say('gain_frac', gain)}, {order}."
     if not count and plan.kept_frac < FACES_AWAY_FRAC:
         return (

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import liquid_said, say
+from drybox.reports.text.phrases import counted, liquid_said, say
 from drybox.reports.text.plan_words import bath_warnings, bath_why_said
 from drybox.units import celsius
 
@@ -22,7 +23,7 @@ BATH_COLUMNS = (
 )
 STAGE_COLUMNS = (
     Column("stage", "Stage"),
-    Column("stage_minutes", "time", digits=1),
+    Column("minutes", "time", digits=1),
     Column("hands", "hands"),
     Column("vessel", "vessel"),
 )
@@ -44,12 +45,18 @@ def baths_answer(
     place: dict[str, Any],
     inputs: list[dict[str, Any]],
     units: str = "metric",
-    assumptions: list[str] | None = None,
-    warnings: list[str] | None = None,
+    assumptions: Sequence[str] = (),
+    warnings: Sequence[str] = (),
     timezone: str = "UTC",
 ) -> Answer:
     """Return the answer of ``drybox baths``."""
     goods = (Column("what", "What"), Column("amount", "amount"))
+    stages = [
+        fields_of(stage, "stage", "sheet")
+        | {"minutes": stage.duration_s / 60}
+        | fields_of(stage, "attended", "vessel")
+        for stage in plan.stages
+    ]
     temp = say("bath_temp_c", celsius(process.temp_k), units)
     return Answer(
         command="baths",
@@ -60,16 +67,7 @@ def baths_answer(
             "bring": [supply_record(supply) for supply in plan.bring],
             "take_home": [supply_record(supply) for supply in plan.take_home],
             "sheets_through": plan.sheets_through,
-            "stages": [
-                {
-                    "stage": stage.stage,
-                    "sheet": stage.sheet,
-                    "minutes": stage.duration_s / 60,
-                    "attended": stage.attended,
-                    "vessel": stage.vessel,
-                }
-                for stage in plan.stages
-            ],
+            "stages": stages,
         },
         lead=_lead(process, plan, units),
         tables=[
@@ -85,12 +83,16 @@ def baths_answer(
                     ("Take home", "", plan.take_home),
                 )
             ),
-            Table(f"Times at {temp}, draining included", STAGE_COLUMNS, _stages(plan)),
+            Table(
+                f"Times at {temp}, draining included",
+                STAGE_COLUMNS,
+                [row | {"hands": "yes" if row["attended"] else "free"} for row in stages],
+            ),
         ],
-        assumptions=[*(assumptions or []), *_stands_on(process, plan, units)],
-        warnings=[*(warnings or []), *bath_warnings(process, plan, units)],
+        assumptions=[*assumptions, *_stands_on(process, plan, units)],
+        warnings=[*warnings, *bath_warnings(process, plan, units)],
         cautions=cautions(
-            "silver_waste", "chemicals", *(["warm_baths"] if process.temp_k > WARM_BATH_K else [])
+            "silver_waste", "chemicals", process.temp_k > WARM_BATH_K and "warm_baths"
         ),
         timezone=timezone,
     )
@@ -100,15 +102,8 @@ def _record(process: Process, use: BathUse) -> dict[str, Any]:
     return {
         "bath": use.bath,
         "volume_ml": use.volume_m3 * 1e6,
-        "sheets_capacity": use.sheets_capacity,
-        "sheets_used": use.sheets_used,
-        "change_after_sheet": use.change_after_sheet,
-        "strength_frac": use.strength_frac,
-        "limit": use.limit,
-        "kind": use.kind,
-        "sheets_today": use.sheets_today,
-        "sheets_left": use.sheets_left,
-        "fills": use.fills,
+        **fields_of(use, "sheets_capacity", "sheets_used", "change_after_sheet", "strength_frac"),
+        **fields_of(use, "limit", "kind", "sheets_today", "sheets_left", "fills"),
         "level_ml": use.level_m3 * 1e6,
         "top_up_per_sheet_ml": use.top_up_per_sheet_m3 * 1e6,
         "silver_g_l": use.silver_kg_m3,
@@ -118,7 +113,7 @@ def _record(process: Process, use: BathUse) -> dict[str, Any]:
 
 def supply_record(supply: Supply) -> dict[str, Any]:
     """Return a thing to bring or to take home as the record holds it."""
-    return {"what": supply.what, "amount": supply.amount, "unit": supply.unit}
+    return fields_of(supply, "what", "amount", "unit")
 
 
 def _said(supply: Supply, units: str) -> dict[str, Any]:
@@ -126,24 +121,12 @@ def _said(supply: Supply, units: str) -> dict[str, Any]:
     return {"what": supply.what, "amount": amount}
 
 
-def _stages(plan: BathPlan) -> list[dict[str, Any]]:
-    return [
-        {
-            "stage": stage.stage,
-            "stage_minutes": stage.duration_s / 60,
-            "hands": "yes" if stage.attended else "free",
-            "vessel": stage.vessel,
-        }
-        for stage in plan.stages
-    ]
-
-
 def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
     if not plan.baths:
         return [f"The process {process.name} uses no bath: there is no tank to change."]
     today = [use for use in plan.baths if use.sheets_left < use.sheets_today]
     first = plan.first_to_change
-    sheets = "1 sheet" if first.sheets_left == 1 else f"{first.sheets_left} sheets"
+    sheets = counted(first.sheets_left, "sheet")
     if today:
         why = bath_why_said(process, first)
         lead = [f"The {first.bath} goes first: it takes {sheets} more, then change it ({why})."]
@@ -152,14 +135,15 @@ def _lead(process: Process, plan: BathPlan, units: str) -> list[str]:
             lead.append(f"Also today: {', '.join(others)}.")
     else:
         lead = [
-            f"Every tank lasts the day of {plan.sheets_through} sheets; the {first.bath} would be "
-            f"the first to go, after {sheets}, today's counted in."
+            f"Every tank lasts the day of {counted(plan.sheets_through, 'sheet')}; the "
+            f"{first.bath} would be the first to go, after {sheets}, today's counted in."
         ]
     for use in plan.baths:
         if use.top_up_per_sheet_m3:
             every = max(int(process.level_loss_frac * use.volume_m3 / use.top_up_per_sheet_m3), 1)
+            often = counted(every, "sheet")
             amount = say("top_up_ml", every * use.top_up_per_sheet_m3 * 1e6, units)
-            lead.append(f"Top the {use.bath} up with about {amount} after every {every} sheets.")
+            lead.append(f"Top the {use.bath} up with about {amount} after every {often}.")
     lead.append(
         "Fixer and the first wash go home in labelled canisters of their own; nothing of them on "
         "the ground or down a drain."
@@ -175,9 +159,10 @@ def _best_keeping(process: Process, plan: BathPlan) -> list[str]:
             last = min(use.change_after_sheet, use.sheets_used + use.sheets_today)
             soon = int(last * process.best_keeping_silver_kg_m3 / use.silver_kg_m3)
             if soon < last:
+                most = f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver"
                 said.append(
-                    f"For prints that must last, change the {use.bath} after {soon} sheets, at "
-                    f"{process.best_keeping_silver_kg_m3:.1g} g/L of silver; here it goes to "
+                    f"For prints that must last, change the {use.bath} after "
+                    f"{counted(soon, 'sheet')}, at {most}; here it goes to "
                     f"{use.silver_kg_m3:.1f} g/L."
                 )
     return said

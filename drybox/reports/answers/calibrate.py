@@ -12,11 +12,11 @@ from drybox.inputs.notes.note import Note
 from drybox.planning.calibration.calibration import Calibration
 from drybox.planning.calibration.curves import DayCurves, PromiseShown
 from drybox.planning.calibration.promise_keeping import PromisesKept
-from drybox.planning.calibration.said import Parameter, Standing
+from drybox.planning.calibration.said import Standing
 from drybox.planning.scenario.percentiles import UNKNOWN, Range
 from drybox.reports.answers.notes import note_text
 from drybox.reports.files.fit_curves import curve_rows
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, fields_of
 from drybox.reports.text.phrases import clock, figure, lasting, local_day, say, sentence, the
 
 MOST_NOTES = 8
@@ -51,6 +51,7 @@ SHORT = {
     "wind factor off the box": "wind off box",
     "convection factor on a line": "line film",
 }
+UNITS = {"1": "", "frac": "", "deg": "°", "g/m2": "g/m²", "W/m2K": "W/m²K"}
 WAYS = {"sun_plate": "on the sun plate", "line_shade": "on a line in the shade"}
 
 
@@ -70,39 +71,28 @@ def calibrate_answer(
     The event is the first, standing on no fit; ``read`` tells which notes were read.
     """
     zone = event.place.timezone
-    return Answer(
-        command="calibrate",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
-            {"key": "calibrate.seed", "value": seed, "unit": "", "source": "option or default"},
-        ],
+    return answer_for(
+        event,
+        "calibrate",
+        told=echo_given("calibrate", seed=seed),
         result={**_result(found, shown, stored), "plate": curve_rows(curves)},
         lead=_lead(found, shown, stored, zone=zone),
         tables=_tables(found, shown, zone, units=units),
         assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
         warnings=[*_warnings(found, zone, units), *event.warnings],
-        timezone=zone,
     )
 
 
 def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dict[str, Any]:
     misfits = found.misfits
     return {
-        "box": found.box,
-        "paper": found.paper,
+        **fields_of(found, "box", "paper"),
         "parameters": [
-            {
-                "name": one.name,
-                "unit": one.unit,
-                "before": (one.before or UNKNOWN).record(),
-                "after": (one.after or UNKNOWN).record(),
-            }
+            fields_of(one, "name", "unit")
+            | {"before": (one.before or UNKNOWN).record(), "after": (one.after or UNKNOWN).record()}
             for one in found.parameters
         ],
-        "notes_used": found.notes_used,
-        "days": found.days,
-        "days_without_weather": found.days_without_weather,
+        **fields_of(found, "notes_used", "days", "days_without_weather"),
         "residual_rms": misfits.residual_rms[1],
         "residual_rms_before": misfits.residual_rms[0],
         "plate_temp_rms_k": _pair(misfits.plate_k),
@@ -114,7 +104,11 @@ def _result(found: Calibration, shown: PromiseShown | None, stored: bool) -> dic
         "kept": stored,
         "fit": fit_name(found.fit) if found.fit is not None else None,
         "promise_shown": _promise_record(shown),
-        "promises": _kept_record(found.promises),
+        "promises": {
+            **fields_of(found.promises, "kept", "noted"),
+            "share_frac": found.promises.share.record(),
+            **fields_of(found.promises, "claimed_frac", "verdict"),
+        },
         "readings": [_standing_record(one) for one in found.standings],
         "passed_over": [{"id": note.id, "why": why} for note, why in found.passed_over],
     }
@@ -130,8 +124,7 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
     if shown is None:
         return None
     return {
-        "way": shown.way,
-        "laid_on_at": shown.laid_on_at,
+        **fields_of(shown, "way", "laid_on_at"),
         "minutes_before": shown.before_s.minutes(),
         "minutes_after": shown.after_s.minutes(),
         "minutes_floor": shown.floor_s.minutes(),
@@ -139,19 +132,9 @@ def _promise_record(shown: PromiseShown | None) -> dict[str, Any] | None:
     }
 
 
-def _kept_record(promises: PromisesKept) -> dict[str, Any]:
-    return {
-        "kept": promises.kept,
-        "noted": promises.noted,
-        "share_frac": promises.share.record(),
-        "claimed_frac": promises.claimed_frac,
-        "verdict": promises.verdict,
-    }
-
-
 def _standing_record(one: Standing) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
-    values = {"measured": one.measured, "before": one.before, "after": one.after}
+    values = fields_of(one, "measured", "before", "after")
     laid_on = {"laid_on_at": one.reading.laid_at} if one.reading.kind == "run_water" else {}
     return {
         "id": one.reading.note.id,
@@ -159,11 +142,7 @@ def _standing_record(one: Standing) -> dict[str, Any]:
         "at": one.reading.note.at_s,
         **laid_on,
         **{f"{name}_{key}": value * factor + shift for name, value in values.items()},
-        "off_sd": one.off_sd,
-        "weight_frac": one.weight_frac,
-        "disagrees": one.disagrees,
-        "moved": one.moved,
-        "moved_sd": one.moved_sd,
+        **fields_of(one, "off_sd", "weight_frac", "disagrees", "moved", "moved_sd"),
     }
 
 
@@ -222,8 +201,7 @@ def _narrower(shown: PromiseShown) -> str:
 
 
 def _promises_said(promises: PromisesKept) -> str:
-    share = promises.share.record()
-    low, high = (100 * float(share[name] or 0.0) for name in ("p10", "p90"))
+    low, high = (100 * (end or 0.0) for end in (promises.share.p10, promises.share.p90))
     percent = 100 * promises.kept / promises.noted
     said = {
         "fewer than claimed": "fewer than claimed, so promise later",
@@ -237,18 +215,10 @@ def _promises_said(promises: PromisesKept) -> str:
 
 
 def _rounded(found: Range | None) -> Any:
-    if found is None:
-        return None
-    return {
+    return found and {
         name: None if value is None else float(f"{value:.3g}")
         for name, value in found.record().items()
     }
-
-
-def _shown_unit(one: Parameter) -> str:
-    return {"1": "", "frac": "", "deg": "°", "g/m2": "g/m²", "W/m2K": "W/m²K"}.get(
-        one.unit, one.unit
-    )
 
 
 def _tables(
@@ -258,7 +228,7 @@ def _tables(
     rows += [
         {
             "name": one.name,
-            "unit": _shown_unit(one),
+            "unit": UNITS.get(one.unit, one.unit),
             "before": _rounded(one.before),
             "after": _rounded(one.after),
         }
@@ -267,16 +237,10 @@ def _tables(
     title = "Before and after: middle (P10 to P90)"
     tables = [Table(title, COLUMNS, rows)] if found.fit is not None else []
     if found.standings:
-        most = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))[
-            :MOST_NOTES
-        ]
-        heard = (
-            "Notes that disagree (!) or move most"
-            if len(found.standings) > MOST_NOTES
-            else "The notes"
-        )
-        rows = [_note_row(one, zone, units) for one in most]
-        tables.append(Table(heard, NOTE_COLUMNS, rows))
+        every = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))
+        rows = [_note_row(one, zone, units) for one in every[:MOST_NOTES]]
+        some = "Notes that disagree (!) or move most"
+        tables.append(Table("The notes" if len(rows) == len(every) else some, NOTE_COLUMNS, rows))
     return tables
 
 
@@ -353,11 +317,12 @@ def _stands_on(found: Calibration) -> list[str]:
         "The box was aimed as the event file says, and stood out from half an hour before the "
         "opening; where notes begin before that, two hours before the first.",
     ]
-    said.extend(
+    obstacles = found.fit.obstacles if found.fit is not None else ()
+    said += [
         f"The shadows noted put {the(one.name)} between {one.bearing_from_deg:.0f}° and "
         f"{one.bearing_to_deg:.0f}°, {one.elevation_deg:.0f}° high, which moves the hours of sun."
-        for one in (found.fit.obstacles if found.fit is not None else ())
-    )
+        for one in obstacles
+    ]
     if found.days_without_weather:
         days = found.days_without_weather
         which = "the one day" if found.days == 1 else f"{days} of {found.days} days"
@@ -377,11 +342,9 @@ def forgotten_answer(event: Event, was_there: bool) -> Answer:
     """Return the answer to ``drybox calibrate --forget``."""
     what = f"box '{event.box.name}' and paper '{event.paper.name}'"
     lead = f"Forgotten: the fit of {what}; the notes stay." if was_there else f"No fit of {what}."
-    return Answer(
-        command="calibrate",
-        place=place_of(event.place),
-        inputs=echo_inputs(event.resolved),
+    return answer_for(
+        event,
+        "calibrate",
         result={"forgotten": was_there, "box": event.box.name, "paper": event.paper.name},
         lead=[lead],
-        timezone=event.place.timezone,
     )

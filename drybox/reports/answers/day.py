@@ -6,13 +6,20 @@ from typing import Any
 
 from drybox.inputs.event.ways import WAY, WAY_NAMES
 from drybox.planning.day.drying_table import PLATE
-from drybox.planning.day.plan import DayPlan
 from drybox.planning.one_print.lay_ons import quarters_joined
 from drybox.planning.one_print.ways import OPEN_LINE
 from drybox.planning.whole_day.moments import DayMoments, Moment
 from drybox.reports.answers.aim import aim_said
-from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text import plan_words
+from drybox.reports.text.answer import (
+    Answer,
+    Column,
+    Table,
+    answer_for,
+    echo_given,
+    echo_inputs,
+    fields_of,
+)
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     LEFT_OUT,
@@ -24,18 +31,10 @@ from drybox.reports.text.heat_words import (
     parts_said,
     spans_said,
 )
-from drybox.reports.text.phrases import clock, say, sentence, the
-from drybox.reports.text.plan_words import (
-    counts_said,
-    litres,
-    lucky_said,
-    stands_on,
-    warnings,
-    water_short_said,
-)
+from drybox.reports.text.phrases import clock, say, sentence, span, the
 from drybox.reports.text.promise_words import IN_SHORT
 from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, wind_warned
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 
 WATER_KG_M3 = 1000.0
 COLUMNS = (
@@ -58,45 +57,34 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
     said = [_first(found, zone), *_lines(found, units), *_needs(found, units)]
     other = found.other_sky
     if other is not None:
-        closed = f"Closed sky. {_first(other, zone)}"
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, *said[1:]]
+        said = [*under_both(said[:1], [_first(other, zone)]), *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(other)}
     rows = [
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}
         for moment in found.moments
     ]
-    return Answer(
-        command="day",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    powered = any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
+    return answer_for(
+        event,
+        "day",
+        told=[
             *echo_inputs(plan.inputs.resolved),
-            *(
-                {"key": f"day.{key}", "value": value, "unit": "", "source": "option or default"}
-                for key, value in (("members", plan.members), ("seed", plan.seed))
-            ),
+            *echo_given("day", members=plan.members, seed=plan.seed),
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if other is None else 3),
         tables=[Table("The day", COLUMNS, rows)] if table else [],
-        assumptions=stands_on(plan, units)[:2],
+        assumptions=plan_words.stands_on(plan, units)[:2],
         warnings=[
-            *warnings(plan, zone, units),
+            *plan_words.warnings(plan, zone, units),
             *wind_warned(found.wind, units),
             *event.warnings,
         ],
-        cautions=cautions("sun", *(["electricity"] if _powered(plan) else []), "estimate"),
-        timezone=zone,
+        cautions=cautions("sun", powered and "electricity", "estimate"),
     )
 
 
-def _powered(plan: DayPlan) -> bool:
-    """Tell whether a print of the day lies on the powered plate or hangs in its warm air."""
-    return any(WAY[ticket.way].power for ticket in plan.tickets if ticket.way)
-
-
 def _record(moment: Moment) -> dict[str, Any]:
-    """Return a moment as the record holds it."""
     turn = moment.turn
     return {
         "code": moment.code,
@@ -105,14 +93,13 @@ def _record(moment: Moment) -> dict[str, Any]:
         "ticket": moment.ticket or None,
         "promise_at": moment.promise_at,
         "hand_over": moment.hand_over or None,
-        "bearing_true_deg": None if turn is None else turn.bearing_deg,
-        "tilt_deg": None if turn is None else turn.tilt_deg,
-        "raised_edge": None if turn is None else raised_edge(turn.bearing_deg),
+        "bearing_true_deg": turn and turn.bearing_deg,
+        "tilt_deg": turn and turn.tilt_deg,
+        "raised_edge": turn and raised_edge(turn.bearing_deg),
         "off_sun": moment.off_sun.code,
         "spot": moment.spot,
         "cause": moment.cause if moment.no_box is None else str(moment.no_box),
-        "unused": moment.unused,
-        "instead": moment.instead,
+        **fields_of(moment, "unused", "instead"),
     }
 
 
@@ -134,7 +121,7 @@ def _first(found: DayMoments, zone: str) -> str:
     last = "no print can be promised dry"
     if dry:
         last = f"who sits at {clock(dry[0].begin_at, zone)} is the last to go home with a dry print"
-    count = f" {counts_said(found.plan)}" if found.plan.tickets else ""
+    count = f" {plan_words.counts_said(found.plan)}" if found.plan.tickets else ""
     return f"{box}; {last}.{count}"
 
 
@@ -142,15 +129,14 @@ def _lines(found: DayMoments, units: str) -> list[str]:
     zone = found.event.place.timezone
     lines = []
     for moment in found.moments:
-        span = clock(moment.begin_at, zone)
+        when = clock(moment.begin_at, zone)
         if moment.end_at is not None:
-            span += f" to {clock(moment.end_at, zone)}"
-        lines.append(f"{span} {sentence(_said(found, moment, units))}")
+            when = span(moment.begin_at, moment.end_at, zone)
+        lines.append(f"{when} {sentence(_said(found, moment, units))}")
     return lines
 
 
 def _said(found: DayMoments, moment: Moment, units: str) -> str:
-    """Return what is to be done at a moment."""
     event, zone = found.event, found.event.place.timezone
     # where the box has no sun, neither has a line beside it
     other = OPEN_LINE if moment.instead == "line_sun" else WAY_NAMES.get(moment.instead, "")
@@ -162,19 +148,18 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         promise += f" ({IN_SHORT[moment.hand_over]})"
     wait = say("minutes", event.limits.wait_s / 60)
     order = "let the box follow the sun"
-    if moment.turn is not None and found.aim is not None:
-        why = off_sun_said(moment.off_sun, zone, units)
-        order = aim_said(event, moment.turn, found.aim.declination.degrees, units=units, why=why)
+    if moment.turn is not None:
+        order = aim_said(event, moment.turn, units, why=off_sun_said(moment.off_sun, zone, units))
+    hot = spans_said(found.plan.too_hot_s, zone)
     cause = {
         "too_slow": f"at no time do even half of the prints dry on it within {wait}",
-        "too_hot": f"it is too hot for a print {_hot_spans(found)}",
+        "too_hot": f"it is too hot for a print {f'from {hot}' if hot else 'all day'}",
         "none_washed": "no print is washed soon enough to dry by the closing",
         "none_lies": "each print of the plan dries sooner elsewhere, or too late",
     }.get(moment.unused, LEFT_OUT.get(moment.unused, ""))
     if moment.no_box is not None:
         cause = no_plate_said(moment.no_box, units)
     last = "; the plate is the last to be touched, it stays hot"
-    hot = last if metal_words(found.hottest_k) else ""
     behind = f"behind {the(moment.cause)}" if moment.cause else "down"
     laid_before = found.plan.lies_on_plate_before(moment.begin_at)
     return {
@@ -196,7 +181,7 @@ def _said(found: DayMoments, moment: Moment, units: str) -> str:
         "last_load": f"the last print that is sure to dry within {wait} on the plate{_gaps(found)}",
         "last_likely_load": f"the last print that is likely to dry within {wait} on the plate",
         "last_dry": f"the last sitter for a dry print, ticket {moment.ticket}{promise}",
-        "pack_up": f"pack up{hot}",
+        "pack_up": f"pack up{last if metal_words(found.hottest_k) else ''}",
     }[moment.code]
 
 
@@ -208,17 +193,11 @@ def _gaps(found: DayMoments) -> str:
     return f" (sure only {clocks_said(out.sure, found.event.place.timezone)})"
 
 
-def _hot_spans(found: DayMoments) -> str:
-    spans = spans_said(found.plan.too_hot_s, found.event.place.timezone)
-    return f"from {spans}" if spans else "all day"
-
-
 def _needs(found: DayMoments, units: str) -> list[str]:
     """Return one line for what is hot, heavy or missing, and one for the wind."""
     hot = metal_words(found.hottest_k, units)
-    heavy = litres(found.water_m3 * 1e3, units)
-    parts = [hot] if hot else []
-    parts.append(f"heavy: {heavy} of water")
+    heavy = plan_words.litres(found.water_m3 * 1e3, units)
+    parts = [*([hot] if hot else []), f"heavy: {heavy} of water"]
     if found.lacks_kg > 0.0:
         parts.append(f"missing: {say('ballast_kg', found.lacks_kg, units, digits=1)} of ballast")
     box, said = found.event.box, [sentence("; ".join(parts))]
@@ -227,4 +206,8 @@ def _needs(found: DayMoments, units: str) -> list[str]:
     if too_hot:
         spans = spans_said(too_hot, found.event.place.timezone)
         said.append(f"Lay nothing on the plate from {spans}: a print would be kept too hot.")
-    return [*said, *lucky_said(found.plan), *water_short_said(found.plan, units)]
+    return [
+        *said,
+        *plan_words.lucky_said(found.plan),
+        *plan_words.water_short_said(found.plan, units),
+    ]

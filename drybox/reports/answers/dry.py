@@ -7,12 +7,13 @@ from typing import Any
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
+from drybox.planning.aim.event_aim import declination_of
 from drybox.planning.aim.wind import day_wind
 from drybox.planning.one_print.drying import TOO_LARGE
 from drybox.planning.one_print.hot_metal import hottest_of_k
 from drybox.planning.one_print.ways import DryResult, WayResult
 from drybox.planning.scenario.percentiles import Range, or_never
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     heat_warnings,
@@ -25,7 +26,7 @@ from drybox.reports.text.heat_words import (
 from drybox.reports.text.phrases import bearing_said, capital, clock, clock_after, lasting, say
 from drybox.reports.text.readings import echo_readings, outliers, stands_on
 from drybox.reports.text.spot_words import LEVEL_DEG, wind_warned
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 from drybox.units import celsius
 
 TAKE = {
@@ -75,31 +76,27 @@ def dry_answer(
     units: str = "metric",
     members: int,
     seed: int,
-    declination_deg: float | None = None,
     note: str = "",
-    overcast: DryResult | None = None,
 ) -> Answer:
     """Return the answer of ``drybox dry``.
 
-    ``note`` tells what had to be decided about the time. ``overcast`` was found under a closed sky,
-    where the cloud was not told and ``result`` is for a clear one.
+    ``note`` tells what had to be decided about the time.
     """
-    lead = _lead(event, result, units, declination_deg=declination_deg)
+    overcast = result.other_sky
+    lead = _lead(event, result, units)
     tables = [_table(result, units)]
     record, found = _result(event, result), _warnings(event, result, units)
     if overcast is not None:
         clear, closed = (f"{TITLE} under {sky}" for sky in ("a clear sky", "a closed sky"))
-        dull = _lead(event, overcast, units, declination_deg=declination_deg)
-        lead = [NOT_TOLD, f"Clear sky. {' '.join(lead)}", f"Closed sky. {' '.join(dull)}"]
+        lead = under_both(lead, _lead(event, overcast, units))
         tables = [_table(result, units, clear), _table(overcast, units, closed)]
         record |= {"if_clear": _result(event, result), "if_overcast": _result(event, overcast)}
-    return Answer(
-        command="dry",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    return answer_for(
+        event,
+        "dry",
+        told=[
             *echo_readings(event, result.readings),
-            *echo_draws("dry", members, seed),
+            *echo_given("dry", members=members, seed=seed),
         ],
         result=record,
         lead=[
@@ -109,8 +106,7 @@ def dry_answer(
         tables=tables,
         assumptions=_stands_on(event, result, members, seed=seed, note=note),
         warnings=[*found, *event.warnings],
-        cautions=cautions(*_topics(event, result)),
-        timezone=event.place.timezone,
+        cautions=_cautions(event, result),
     )
 
 
@@ -173,23 +169,14 @@ def _rise_said(rise_k: float, units: str) -> str:
 
 
 def _choice_said(result: DryResult, units: str = "metric") -> str:
-    """Return why the way is chosen, as a sentence."""
-    best, why = result.choice, result.choice_why
-    other, name = why.other, why.other.name if why.other else ""
-    if why.code == "only_sure":
-        also = f"; the {name}: {why_not_said(other, units)}" if other and other.why else ""
-        return f"It is the only way that dries the print for sure{also}."
-    if why.code == "nearly_as_quick":
-        battery = best is not None and best.way in ON_PLATE
-        spared = "no battery to carry" if battery else "less to carry and to watch"
-        return f"Nearly as quick as the {name}, with {spared}."
-    if why.code == "as_quick":
-        return f"As quick as the {name}."
-    if why.code == "sooner":
-        saved = why.saved_s / 60
-        sooner = f"{saved:.0f} min" if saved < 100 else "hours"
-        return f"Nine prints in ten are dry {sooner} sooner than by the {name}."
-    return CHOSEN[why.code]
+    best, why, other = result.choice, result.choice_why, result.choice_why.other
+    saved, battery = why.saved_s / 60, best is not None and best.way in ON_PLATE
+    return CHOSEN[why.code].format(
+        name=other.name if other else "",
+        also=f"; the {other.name}: {why_not_said(other, units)}" if other and other.why else "",
+        spared="no battery to carry" if battery else "less to carry and to watch",
+        sooner=f"{saved:.0f} min" if saved < 100 else "hours",
+    )
 
 
 def _result(event: Event, result: DryResult) -> dict[str, Any]:
@@ -199,10 +186,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
         "laid_on_at": result.laid_on_at,
         **metal_record(event.box, result.metal_k, result.powered_metal_k),
         "ways": [way_record(way) for way in result.ways],
-        "choice": {
-            "way": result.choice.way if result.choice else None,
-            "why": _choice_said(result),
-        },
+        "choice": {"way": result.choice and result.choice.way, "why": _choice_said(result)},
         "cures": [
             {
                 "cure": cure.cure,
@@ -218,7 +202,7 @@ def _result(event: Event, result: DryResult) -> dict[str, Any]:
             "bearing_true_deg": result.bearing_deg,
             "tilt_deg": result.tilt_deg,
             "off_sun": result.off_sun.code,
-            "held_below_c": None if plate.held_below_k is None else celsius(plate.held_below_k),
+            "held_below_c": _celsius_or_none(plate.held_below_k),
             "plate_temp_at_start_c": {k: celsius(v) for k, v in warm.record(math.inf).items()},
             "plate_temp_max_c": _celsius_or_none(plate.plate_temp_max_k),
             "wet_print_temp_max_c": _celsius_or_none(plate.wet_temp_max_k),
@@ -232,11 +216,10 @@ def _celsius_or_none(temp_k: float | None) -> float | None:
 
 def _in_order(result: DryResult) -> list[WayResult]:
     """Return the choice first, then those that can be used, the soonest before the others."""
-
-    def rank(way: WayResult) -> tuple[bool, bool, float]:
-        return way is not result.choice, not way.feasible, or_never(way.duration_s.p50)
-
-    return sorted(result.ways, key=rank)
+    return sorted(
+        result.ways,
+        key=lambda way: (way is not result.choice, not way.feasible, or_never(way.duration_s.p50)),
+    )
 
 
 WHY_NOT = {
@@ -247,6 +230,10 @@ WHY_NOT = {
     "too_large": TOO_LARGE,
 }
 CHOSEN = {
+    "only_sure": "It is the only way that dries the print for sure{also}.",
+    "nearly_as_quick": "Nearly as quick as the {name}, with {spared}.",
+    "as_quick": "As quick as the {name}.",
+    "sooner": "Nine prints in ten are dry {sooner} sooner than by the {name}.",
     "only_asked": "It is the only way that was looked at.",
     "none_sure": (
         "No way dries it for sure in the time followed: plan to hand it over damp, or mail it."
@@ -254,7 +241,6 @@ CHOSEN = {
     "touch_soonest": "No way is sure to dry it, and by this one it is touch dry the soonest.",
 }
 TITLE = "Each way"
-NOT_TOLD = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 
 
 def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
@@ -278,9 +264,7 @@ def _table(result: DryResult, units: str, title: str = TITLE) -> Table:
     )
 
 
-def _lead(
-    event: Event, result: DryResult, units: str, *, declination_deg: float | None
-) -> list[str]:
+def _lead(event: Event, result: DryResult, units: str) -> list[str]:
     zone, best = event.place.timezone, result.choice
     begun = clock(result.laid_on_at, zone)
     if best is None:
@@ -298,7 +282,7 @@ def _lead(
     if best.energy_j > 0.0:
         lead.append(f"It takes about {say('energy_wh', best.energy_j / 3600)}.")
     if best.way == "sun_plate" and result.bearing_deg is not None:
-        lead.append(_aim_said(result, best, units, declination_deg=declination_deg, zone=zone))
+        lead.append(_aim_said(event, result, best, units=units))
     return lead
 
 
@@ -325,7 +309,6 @@ def _touch_lead(event: Event, result: DryResult, best: WayResult) -> list[str]:
 
 
 def _take(way: WayResult) -> str:
-    """Return what to do with the print."""
     return TAKE[way.way] if way.in_sun else f"Hang it on a {way.name}"
 
 
@@ -342,15 +325,15 @@ def _off_sun(event: Event, result: DryResult, best: WayResult, *, units: str) ->
 def _nearest(result: DryResult, zone: str) -> list[str]:
     """Return what comes nearest where no way is sure."""
     able = [
-        way
+        (way.dry_at.p50, way.name)
         for way in result.ways
         if way.dry_at.p50 is not None and not (way.too_hot or way.without_power or way.rained_on)
     ]
     if not able:
         return []
-    soonest = min(able, key=lambda way: or_never(way.dry_at.p50))
-    likely = clock_after(soonest.dry_at.p50 or 0.0, result.laid_on_at, zone)
-    return [f"The {soonest.name} comes nearest: one print in two is dry by {likely}."]
+    dry_at, soonest = min(able, key=lambda found: found[0])
+    likely = clock_after(dry_at, result.laid_on_at, zone)
+    return [f"The {soonest} comes nearest: one print in two is dry by {likely}."]
 
 
 def _between(found: Range, from_at: float, zone: str) -> str:
@@ -366,39 +349,38 @@ def _pull(event: Event, way: WayResult, look_at: str) -> str:
     zone = event.place.timezone
     pull_from = clock(way.pull_from_at, zone)
     takes, stays = TAKE_OFF.get(way.way, ("take it down", "hang"))
+    look = f"Look at it from {look_at}"
     if event.paper.resin_coated:
         return (
-            f"Look at it from {look_at}; {takes} from {pull_from}, its face dry and no longer "
-            "tacky. Resin-coated paper lies flat: it needs no weight, and a sleeve may follow."
+            f"{look}; {takes} from {pull_from}, its face dry and no longer tacky. Resin-coated "
+            "paper lies flat: it needs no weight, and a sleeve may follow."
         )
     if way.pull_before_at is None:
         return (
-            f"Look at it from {look_at}; {takes} from {pull_from}, limp and hardly cool to the "
-            f"lip. It may {stays} on: it will not over-dry soon."
+            f"{look}; {takes} from {pull_from}, limp and hardly cool to the lip. It may {stays} "
+            "on: it will not over-dry soon."
         )
     before = clock(way.pull_before_at, zone)
     window = f"between {pull_from} and {before}" if before != pull_from else f"at {pull_from}"
     return (
-        f"Look at it from {look_at}, pull it {window}, while it is limp and flat; left longer it "
-        "curls and turns brittle. Then lay it under a flat weight."
+        f"{look}, pull it {window}, while it is limp and flat; left longer it curls and turns "
+        "brittle. Then lay it under a flat weight."
     )
 
 
-def _aim_said(
-    result: DryResult, plate: WayResult, units: str, *, declination_deg: float | None, zone: str
-) -> str:
+def _aim_said(event: Event, result: DryResult, plate: WayResult, *, units: str) -> str:
     assert result.bearing_deg is not None
     assert result.tilt_deg is not None
     warm = result.plate_temp_at_start_k
     assert warm is not None
     assert warm.p50 is not None
     tilt = say("tilt_deg", result.tilt_deg)
-    aim = f"{bearing_said(result.bearing_deg, declination_deg)}, tilted {tilt}"
+    aim = f"{bearing_said(result.bearing_deg, declination_of(event).degrees)}, tilted {tilt}"
     if result.tilt_deg < LEVEL_DEG:
         aim = "straight up: it lies level"
     text = f"The plate faces {aim}"
     if result.off_sun.code == "stretch":
-        text += f", {off_sun_said(result.off_sun, zone, units)}"
+        text += f", {off_sun_said(result.off_sun, event.place.timezone, units)}"
     warmed = "once warm it is" if warm.p50 > HAND_WARM_K else "it is"
     text += f"; {warmed} at about {say('plate_temp_c', celsius(warm.p50), units)}."
     if plate.held_below_k is None or not result.readings.used:
@@ -417,15 +399,12 @@ def _warnings(event: Event, result: DryResult, units: str) -> list[str]:
     found = heat_warnings(event, result, units)
     on_plate = any(way.way == "sun_plate" and way.feasible for way in result.ways)
     found += wind_warned(day_wind(event, result.aim) if on_plate else None, units)
-    for way in result.ways:
-        name = capital(way.name)
-        if not way.feasible or way.plate_temp_max_k is None:
-            continue
-        if event.paper.resin_coated:
-            found.append(
-                f"{name}: resin-coated paper softens above about "
-                f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
-            )
+    found += [
+        f"{capital(way.name)}: resin-coated paper softens above about "
+        f"{temp_said(event.limits.print_most_k, units)}; it dries by itself in air."
+        for way in result.ways
+        if event.paper.resin_coated and way.feasible and way.plate_temp_max_k is not None
+    ]
     return [*found, *outliers(event, result.readings, units), *_damp(event, result)]
 
 
@@ -437,9 +416,8 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     dry = event.limits.dry_activity_frac
     held = result.told.time_at >= result.laid_on_at
     named = [way.why.values for way in result.ways if way.why.code in ("too_damp", "near_damp")]
-    humidity = float(result.told.humidity_frac[held][:ONE_HOUR].mean())
-    if named:
-        humidity = float(named[0]["humidity_frac"])
+    of_hour = result.told.humidity_frac[held][:ONE_HOUR].mean()
+    humidity = float(named[0]["humidity_frac"] if named else of_hour)
     if humidity < dry - DAMP_MARGIN:
         return []
     if humidity < dry:
@@ -453,20 +431,17 @@ def _damp(event: Event, result: DryResult) -> list[str]:
     ]
 
 
-def _topics(event: Event, result: DryResult) -> list[str]:
-    """Return the cautions of the ways that can be used."""
+def _cautions(event: Event, result: DryResult) -> list[str]:
     on_plate = {way.way for way in result.ways if way.feasible} & set(ON_PLATE)
     unknown = hottest_of_k(result.metal_k, result.powered_metal_k) is None
-    topics = ["hot_metal"] if on_plate and unknown else []
-    if any(way.energy_j > 0.0 for way in result.ways):
-        topics.append("electricity")
-    if "sun_plate" in on_plate:
-        topics.append("magnets")
-    if event.paper.resin_coated and on_plate:
-        topics.append("plastics")
-    if result.choice is not None and result.choice.way == "line_sun":
-        topics.append("wind")
-    return [*topics, "estimate"]
+    return cautions(
+        bool(on_plate) and unknown and "hot_metal",
+        any(way.energy_j > 0.0 for way in result.ways) and "electricity",
+        "sun_plate" in on_plate and "magnets",
+        bool(on_plate) and event.paper.resin_coated and "plastics",
+        result.choice is not None and result.choice.way == "line_sun" and "wind",
+        "estimate",
+    )
 
 
 def _stands_on(event: Event, result: DryResult, members: int, *, seed: int, note: str) -> list[str]:

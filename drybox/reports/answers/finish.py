@@ -7,13 +7,14 @@ from typing import Any
 
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import WAY_NAMES
+from drybox.inputs.finish.stages import FinishStage
 from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, figure, listed, say, sentence
+from drybox.reports.text.phrases import clock, counted, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
 from drybox.tables import load_table
 from drybox.units import celsius
@@ -64,18 +65,24 @@ COLUMNS = (
     Column("curl_mm", "at home"),
     Column("why", "not today"),
 )
-CHECKS = (
-    (
-        "finger stain",
-        "wash the fingers, not only wipe; three towels in turn, wet and dry sides",
-        20,
-    ),
-    ("drying mark", "squeegee; wipe edges and magnet spots before heat", 10),
-    ("dry-down", "judge tone from a dried strip, one to a box of paper", 0),
-    ("dust, lint", "gauze, a blower before the boards, lintless blotters", 5),
-    ("gloss patch", "a matte release sheet on its face", 5),
-)
+WASH_FINGERS = "wash the fingers, not only wipe; three towels in turn, wet and dry sides"
+CHECKS = [
+    {"fault": fault, "prevent": how, "each_s": seconds}
+    for fault, how, seconds in (
+        ("finger stain", WASH_FINGERS, 20),
+        ("drying mark", "squeegee; wipe edges and magnet spots before heat", 10),
+        ("dry-down", "judge tone from a dried strip, one to a box of paper", 0),
+        ("dust, lint", "gauze, a blower before the boards, lintless blotters", 5),
+        ("gloss patch", "a matte release sheet on its face", 5),
+    )
+]
 """Fault, how it is prevented, seconds a print; common practice, no source."""
+
+CHECKS_TABLE = Table(
+    "Before it is handed over",
+    (Column("fault", "Look for"), Column("prevent", "prevented by"), Column("each_s", "time")),
+    CHECKS,
+)
 
 HOME_NOTE = (
     "Open tonight, and take it out of any sleeve. Let it lie face up for 24 hours, then for a "
@@ -102,47 +109,45 @@ def finish_answer(
     ``note`` tells what had to be decided about the time.
     """
     pressed = any(way.way == "press" and way.feasible for way in result.ways)
-    listed_stages = {stage.name for stage in result.finishing.stages}
-    topics = ["press", "electricity"] if pressed or "dry mount" in listed_stages else []
-    topics += ["blades"] if "trim" in listed_stages else []
-    topics += ["solvents"] if listed_stages & {"spot", "dry mount", "hinges"} else []
-    return Answer(
-        command="finish",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
-            *echo_inputs(result.resolved),
-            *_told(result),
-            *echo_draws("finish", members, seed),
-        ],
+    stages = {stage.name for stage in result.finishing.stages}
+    hot, zone = pressed or "dry mount" in stages, event.place.timezone
+    return answer_for(
+        event,
+        "finish",
+        told=[*echo_inputs(result.resolved), *_told(result, members, seed)],
         result=_record(result),
-        lead=_flat_lead(event, result) if _lies_flat(result) else _lead(event, result, units),
-        tables=[*_ways_tables(result), _enclose_table(result), _checks_table()],
+        lead=[
+            *(_flat_lead(result, zone) if _lies_flat(result) else _lead(event, result, units)),
+            *_after_said(result, zone),
+            f"To say at hand-over: {_home_note(result)}",
+        ],
+        tables=[*_ways_tables(result), _enclose_table(result), CHECKS_TABLE],
         assumptions=_stands_on(event, result, members=members, seed=seed, note=note, units=units),
         warnings=[*_warnings(result, units), *event.warnings],
-        cautions=cautions(*topics, "estimate"),
-        timezone=event.place.timezone,
+        cautions=cautions(
+            hot and "press",
+            hot and "electricity",
+            "trim" in stages and "blades",
+            not stages.isdisjoint({"spot", "dry mount", "hinges"}) and "solvents",
+            "estimate",
+        ),
     )
 
 
-def _told(result: FinishResult) -> list[dict[str, Any]]:
+def _told(result: FinishResult, members: int, seed: int) -> list[dict[str, Any]]:
     state = result.state
-    return [
-        {"key": f"finish.{key}", "value": value, "unit": unit, "source": "option or default"}
-        for key, value, unit in (
-            ("dried", state.dried, ""),
-            ("pulled", state.pulled_activity, "frac"),
-            ("plate_temp", None if state.plate_k is None else celsius(state.plate_k), "°C"),
-            ("prints", state.prints, ""),
-            ("air_humidity", state.air_activity, "frac"),
-            ("air_temp", celsius(state.air_k), "°C"),
-            ("curl_factor", math.exp(result.taught.mean_log), ""),
-        )
-    ]
-
-
-def _mm(lift: Range) -> dict[str, Any]:
-    return lift.scaled(1e3).record()
+    return echo_given(
+        "finish",
+        dried=state.dried,
+        pulled=(state.pulled_activity, "frac"),
+        plate_temp=(None if state.plate_k is None else celsius(state.plate_k), "°C"),
+        prints=state.prints,
+        air_humidity=(state.air_activity, "frac"),
+        air_temp=(celsius(state.air_k), "°C"),
+        curl_factor=math.exp(result.taught.mean_log),
+        members=members,
+        seed=seed,
+    )
 
 
 def way_record(way: FinishWay) -> dict[str, Any]:
@@ -151,8 +156,8 @@ def way_record(way: FinishWay) -> dict[str, Any]:
         "way": way.way,
         "minutes": way.duration_s.minutes(),
         "flat_at": way.flat_at.record(),
-        "curl_mm": _mm(way.lift_home_m),
-        "curl_now_mm": _mm(way.lift_now_m),
+        "curl_mm": way.lift_home_m.scaled(1e3).record(),
+        "curl_now_mm": way.lift_now_m.scaled(1e3).record(),
         "flat_in_frac": way.flat_activity,
         "damp_frac": way.activity,
         "temp_c": celsius(way.temp_k),
@@ -162,6 +167,15 @@ def way_record(way: FinishWay) -> dict[str, Any]:
         "energy_wh": way.energy_j / 3600,
         "feasible": way.feasible,
         "why": WHY_NOT.get(way.why, ""),
+    }
+
+
+def stage_record(stage: FinishStage) -> dict[str, Any]:
+    """Return a stage after drying as the record holds it."""
+    return {
+        "stage": stage.name,
+        "hands_min": stage.hands_s / 60,
+        "alone_min": stage.alone_s / 60,
     }
 
 
@@ -197,21 +211,14 @@ def _record(result: FinishResult) -> dict[str, Any]:
             "more_min": None if scale.more_s is None else scale.more_s / 60,
         },
         "stages": [
-            {
-                "stage": stage.name,
-                "hands_min": stage.hands_s / 60,
-                "alone_min": stage.alone_s / 60,
-                "materials": dict(stage.materials),
-            }
+            stage_record(stage) | {"materials": dict(stage.materials)}
             for stage in result.finishing.stages
         ],
         "done_at": result.done_at,
         "flat_enough_mm": 1e3 * result.flat_enough_m,
         "weight_needed_kg": result.mass_needed_kg,
         "home_note": _home_note(result),
-        "checks": [
-            {"fault": fault, "prevent": how, "each_s": seconds} for fault, how, seconds in CHECKS
-        ],
+        "checks": CHECKS,
     }
 
 
@@ -241,20 +248,18 @@ def _lead(event: Event, result: FinishResult, units: str) -> list[str]:
             f"{state.prints} prints go in {best.loads} loads of {best.at_once}, each "
             f"{say('minutes', (best.duration_s.p90 or 0.0) / 60)} at most."
         )
-    return [*lead, *_after_said(result, zone), f"To say at hand-over: {_home_note(result)}"]
+    return lead
 
 
 def _lies_flat(result: FinishResult) -> bool:
     return result.choice_why == "lies_flat"
 
 
-def _flat_lead(event: Event, result: FinishResult) -> list[str]:
+def _flat_lead(result: FinishResult, zone: str) -> list[str]:
     """Return what to do with paper that lies flat by itself."""
     they, them = ("They lie", "them") if result.state.prints > 1 else ("It lies", "it")
-    zone, note = event.place.timezone, f"To say at hand-over: {_home_note(result)}"
     lead = [f"{they} flat: trim {them} and hand {them} over.", f"Why: {_why(result)}"]
-    enclosed = _enclose_said(result, zone)
-    return [*lead, *_scale_said(result), enclosed, *_after_said(result, zone), note]
+    return [*lead, *_scale_said(result), _enclose_said(result, zone)]
 
 
 def _after_said(result: FinishResult, zone: str) -> list[str]:
@@ -296,19 +301,18 @@ def _why(result: FinishResult) -> str:
     if _lies_flat(result):
         return "Resin-coated paper dries flat by itself, and is not brittle when it is dry."
     evens = "it evens out the moisture of its two faces, which bends a sheet as far as gelatin does"
-    if result.choice_why == "nothing_else":
-        return sentence("nothing that would press it flat can be used")
-    if result.choice_why == "driest":
-        return sentence("it is too damp for a folder, and this dries it most while it is held")
-    if result.choice_why == "only_flat":
-        return sentence(f"no other way leaves it flat enough at home; {evens}")
-    if result.choice_why == "flattest":
-        than = "" if gain < 1 else f", {gain:.0f} mm flatter than left alone"
-        return sentence(
+    than = "" if gain < 1 else f", {gain:.0f} mm flatter than left alone"
+    soonest = f"; of {len(others) + 1} ways it is the soonest" if others else ""
+    why = {
+        "nothing_else": "nothing that would press it flat can be used",
+        "driest": "it is too damp for a folder, and this dries it most while it is held",
+        "only_flat": f"no other way leaves it flat enough at home; {evens}",
+        "flattest": (
             f"no way makes it quite flat at home, none as quick leaves it flatter{than}; {evens}"
-        )
-    than = f"; of {len(others) + 1} ways it is the soonest" if others else ""
-    return sentence(f"the middle print is then flat enough at home{than}, and {evens}")
+        ),
+    }
+    enough = f"the middle print is then flat enough at home{soonest}, and {evens}"
+    return sentence(why.get(result.choice_why, enough))
 
 
 def _pull_said(event: Event, result: FinishResult, units: str) -> str:
@@ -356,24 +360,18 @@ def _scale_said(result: FinishResult) -> list[str]:
 
 
 def _enclose_said(result: FinishResult, zone: str) -> str:
-    yes = [one for one in result.enclose if one.from_at is not None]
-    no = [one for one in result.enclose if one.from_at is None]
-    parts = []
-    inside = [one for one in yes if one.enclosed_in != "blotters"]
+    closed = [one for one in result.enclose if one.enclosed_in != "blotters"]
+    inside = [one for one in closed if one.from_at is not None]
+    text = "into nothing yet: it is not touch dry"
     if inside:
         from_at = clock(max(one.from_at or 0.0 for one in inside), zone)
-        parts.append(
-            f"from {from_at} into a {listed([_into(one, result) for one in inside], 'or')}"
-        )
-    elif yes:
-        parts.append("only between blotters, with the note")
-    else:
-        parts.append("into nothing yet: it is not touch dry")
-    barred = [one for one in no if one.enclosed_in != "blotters"]
-    if barred and yes:
-        words = listed([f"{ENCLOSED[one.enclosed_in]} ({_not_in(one, result)})" for one in barred])
-        parts.append(f"not in a {words}")
-    return sentence("it may go " + "; ".join(parts))
+        text = f"from {from_at} into a {listed([_into(one, result) for one in inside], 'or')}"
+    elif any(one.from_at is not None for one in result.enclose):
+        text = "only between blotters, with the note"
+    barred = [_not_in(one, result) for one in closed if one.from_at is None]
+    if barred and any(one.from_at is not None for one in result.enclose):
+        text += f"; not in a {listed(barred)}"
+    return sentence(f"it may go {text}")
 
 
 def _into(one: Enclosure, result: FinishResult) -> str:
@@ -382,10 +380,8 @@ def _into(one: Enclosure, result: FinishResult) -> str:
 
 
 def _not_in(one: Enclosure, result: FinishResult) -> str:
-    if one.why == "too_hot":
-        where = HOTTEST[result.finishing.hottest]
-        return f"at most {_percent(one.most_activity)}, {where}"
-    return f"at most {_percent(one.most_activity)}"
+    where = f", {HOTTEST[result.finishing.hottest]}" if one.why == "too_hot" else ""
+    return f"{ENCLOSED[one.enclosed_in]} (at most {_percent(one.most_activity)}{where})"
 
 
 def _home_note(result: FinishResult) -> str:
@@ -427,12 +423,6 @@ def _enclose_table(result: FinishResult) -> Table:
         Column("why", "why not"),
     )
     return Table("What it may be enclosed in", columns, rows)
-
-
-def _checks_table() -> Table:
-    rows = [{"fault": fault, "how": how, "each_s": seconds} for fault, how, seconds in CHECKS]
-    columns = (Column("fault", "Look for"), Column("how", "prevented by"), Column("each_s", "time"))
-    return Table("Before it is handed over", columns, rows)
 
 
 def _warnings(result: FinishResult, units: str) -> list[str]:
@@ -484,9 +474,8 @@ def _stands_on(
     )
     taught = result.taught
     if taught.notes_used:
-        many = "one lift" if taught.notes_used == 1 else f"{taught.notes_used} lifts"
         found.append(
-            f"Its curl stands on {many} noted of this paper: {math.exp(taught.mean_log):.2f} times "
-            "the law; --uncalibrated leaves that out."
+            f"Its curl stands on {counted(taught.notes_used, 'lift', 'one')} noted of this paper: "
+            f"{math.exp(taught.mean_log):.2f} times the law; --uncalibrated leaves that out."
         )
     return [*found, *event.assumptions]

@@ -83,6 +83,7 @@ def _quarters(event: Event, day: Conditions) -> list[dict[str, float]]:
 
 
 def _loads(lay_on: LayOnLookup, column: SkyColumn) -> list[dict[str, Any]]:
+    rows = zip(lay_on.starts_s, column.duration_s, column.too_hot, strict=True)
     return [
         {
             "laid_on_at": at,
@@ -90,9 +91,7 @@ def _loads(lay_on: LayOnLookup, column: SkyColumn) -> list[dict[str, Any]]:
             "pull_at": duration.scaled(1.0, at).record(math.inf),
             "too_hot": hot,
         }
-        for at, duration, hot in zip(
-            lay_on.starts_s, column.duration_s, column.too_hot, strict=True
-        )
+        for at, duration, hot in rows
     ]
 
 
@@ -112,8 +111,7 @@ def _pairs(thermometer: ThermometerLookup) -> list[dict[str, Any]]:
 
 
 def _pull_table(lay_on: LayOnLookup, names: list[str]) -> Table:
-    columns = [Column("laid_on_at", "Laid on")]
-    columns += [Column(f"sky_{n}_pull_at", name) for n, name in enumerate(names)]
+    skies = (Column(f"sky_{n}_pull_at", name) for n, name in enumerate(names))
     rows = [
         {"laid_on_at": at}
         | {
@@ -122,4 +120,4 @@ def _pull_table(lay_on: LayOnLookup, names: list[str]) -> Table:
         }
         for row, at in enumerate(lay_on.starts_s)
     ]
-    return Table("Laid on at, pull at", tuple(columns), rows)
+    return Table("Laid on at, pull at", (Column("laid_on_at", "Laid on"), *skies), rows)

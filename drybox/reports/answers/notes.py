@@ -10,8 +10,8 @@ from typing import Any
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 from drybox.inputs.text.dates import clock_text, parse_zone
-from drybox.reports.text.answer import Answer, Column, Table
-from drybox.reports.text.phrases import clock, iso_time, say
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
+from drybox.reports.text.phrases import capital, clock, counted, iso_time, say
 from drybox.units import KELVIN_AT_0_C
 
 COLUMNS = (
@@ -41,6 +41,8 @@ def note_text(note: Note, units: str = "metric") -> str:
     'plate 46.0 °C'
     >>> note_text(Note(kind="promise", at_s=0, timezone="UTC", ticket="7", state="kept"), "us")
     'promise 7 kept'
+    >>> note_text(Note(kind="tank", at_s=0, timezone="UTC", bath="fixer", sheets=1))
+    'tank fixer 1 sheet'
     """
     words = [note.kind]
     words += [text for text in (note.ticket, note.bath, note.state, note.sky) if text]
@@ -51,7 +53,7 @@ def note_text(note: Note, units: str = "metric") -> str:
     if note.promised_at_s is not None:
         words.append(f"for {clock(note.promised_at_s, note.timezone)}")
     if note.sheets is not None:
-        words.append(f"{note.sheets} sheets")
+        words.append(counted(note.sheets, "sheet"))
     if note.width_m is not None and note.height_m is not None:
         sides = (_shown(note, name, units) for name in ("width_m", "height_m"))
         words.append("of " + " by ".join(sides))
@@ -70,7 +72,7 @@ def note_record(note: Note) -> dict[str, Any]:
     record["seen"] = iso_time(note.at_s, note.timezone)
     record["timezone"] = note.timezone
     record["written"] = iso_time(note.written_s, note.timezone)
-    record |= {name: getattr(note, name) for name in NAMES}
+    record |= fields_of(note, *NAMES)
     record |= {name: getattr(note, name) for name in TEXTS if getattr(note, name)}
     if note.sheets is not None:
         record["sheets"] = note.sheets
@@ -130,7 +132,7 @@ def imported_answer(notes: Sequence[Note], known: int, source: str, *, path: Pat
     return Answer(
         command="note import",
         result={"added": len(notes), "known": known, "file": str(path)},
-        lead=[f"Added {_count(len(notes))} from {source}{there}."],
+        lead=[f"Added {counted(len(notes), 'note')} from {source}{there}."],
     )
 
 
@@ -139,7 +141,7 @@ def list_answer(
 ) -> Answer:
     """Return the answer that lists notes, in the order written; of many the last ones."""
     back = f", and {undone} taken back; --all shows them" if undone else ""
-    lead = f"{_count(len(notes))} in {path}{back}."
+    lead = f"{counted(len(notes), 'note')} in {path}{back}."
     if not notes and not undone:
         lead = f"No notes yet; the first makes {path}."
     if most is not None and len(notes) > most:
@@ -151,7 +153,9 @@ def list_answer(
             "seen": _seen(note) + (f" {note.timezone}" if several_zones else ""),
             "kind": note.kind,
             "said": note_text(note, units),
-            "about": _about(note),
+            "about": ", ".join(
+                name for name in fields_of(note, *NAMES).values() if name != "default"
+            ),
             "doubt": note.flag,
         }
         for note in notes[-(most or len(notes)) :]
@@ -168,15 +172,6 @@ def list_answer(
 def _seen(note: Note) -> str:
     moment = datetime.datetime.fromtimestamp(note.at_s, parse_zone(note.timezone))
     return f"{moment:%Y-%m-%d} {clock_text(moment)}"
-
-
-def _about(note: Note) -> str:
-    named = [getattr(note, name) for name in NAMES if getattr(note, name) != "default"]
-    return ", ".join(named)
-
-
-def _count(number: int) -> str:
-    return "1 note" if number == 1 else f"{number} notes"
 
 
 def _shown(note: Note, name: str, units: str) -> str:
@@ -197,5 +192,5 @@ def kind_help(name: str) -> str:
     """
     kind = KINDS[name]
     others = ", ".join(state for state in kind.states if state not in kind.form.split())
-    said = f"{kind.what[:1].upper()}{kind.what[1:]}: note {kind.form}"
+    said = f"{capital(kind.what)}: note {kind.form}"
     return f"{said} (or {others})" if others else said

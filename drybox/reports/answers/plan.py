@@ -14,35 +14,20 @@ from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import Supply
 from drybox.reports.answers.baths import supply_record
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.answers.finish import stage_record
+from drybox.reports.text import plan_words, promise_words
+from drybox.reports.text.answer import (
+    Answer,
+    Column,
+    Table,
+    answer_for,
+    echo_given,
+    echo_inputs,
+    fields_of,
+)
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
 from drybox.reports.text.heat_words import metal_record
 from drybox.reports.text.phrases import capital, clock, liquid_said
-from drybox.reports.text.plan_words import (
-    ON,
-    costs_said,
-    cure_said,
-    handling,
-    lead,
-    stands_on,
-    tank_changes,
-    warnings,
-)
-from drybox.reports.text.promise_words import (
-    IN_SHORT,
-    by_chance,
-    given_records,
-    given_table,
-    hour_records,
-    hour_table,
-    kept_said,
-    minutes_of,
-    noted_records,
-    pull_records,
-    pull_warning,
-    since_noted,
-    sun_records,
-)
 from drybox.reports.text.readings import echo_readings
 from drybox.reports.text.spot_words import (
     break_records,
@@ -111,7 +96,7 @@ NO_GAIN = "no more prints by it"
 FEWER = " (below zero: fewer)"
 ONE = {"pieces": "piece", "sheets": "sheet", "tickets": "ticket", "pairs": "pair"}
 GOODS = (Column("what", "What"), Column("amount", "amount"))
-NOT_TOLD = (
+UNDER_CLOSED = (
     "The cloud is not told: what is promised here holds under a closed sky; --sky or --cloud says "
     "which it is."
 )
@@ -122,69 +107,66 @@ def plan_answer(
     *,
     units: str = "metric",
     wide: bool = False,
-    clear: DayPlan | None = None,
     kept: int | None = None,
 ) -> Answer:
     """Return the answer of ``drybox plan``.
 
     ``wide`` begins with the table of all columns, for a spreadsheet, not the one that fits a page.
-    ``clear`` is the day under a clear sky, where the cloud was not told and ``plan`` is for a
-    closed one; ``kept`` tells how many promises were written into the notes.
+    ``kept`` tells how many promises were written into the notes.
     """
+    clear = plan.other_sky
     event, zone = plan.event, plan.event.place.timezone
     rows = [_record(ticket) for ticket in plan.tickets]
     tables = [Table("Sitters", WIDE, rows, name="sitters")] if wide else [_page(plan, zone)]
-    first = [] if wide else given_table(plan, zone)
-    record, said = _result(plan, rows), [*lead(plan, zone, units), *by_chance(plan)]
-    said = [*since_noted(plan, zone), *said, *kept_said(kept)]
+    first = [] if wide else promise_words.given_table(plan, zone)
+    record = _result(plan, rows)
+    said = [
+        *promise_words.since_noted(plan, zone),
+        *plan_words.lead(plan, zone, units),
+        *promise_words.by_chance(plan),
+        *promise_words.kept_said(kept),
+    ]
     if clear is not None:
-        said = [NOT_TOLD, *said, f"Under a clear sky: {lead(clear, zone, units)[0]}"]
+        said = [UNDER_CLOSED, *said, f"Under a clear sky: {plan_words.lead(clear, zone, units)[0]}"]
         of_clear = _result(clear, [_record(ticket) for ticket in clear.tickets])
         record |= {"if_clear": of_clear, "if_overcast": _result(plan, rows)}
-    return Answer(
-        command="plan",
-        place=place_of(event.place),
-        inputs=[
-            *echo_inputs(event.resolved),
+    wind, stages = _wind(plan), {row["stage"] for row in stage_records(plan)}
+    return answer_for(
+        event,
+        "plan",
+        told=[
             *echo_inputs(plan.inputs.resolved),
             *echo_inputs(plan.finish.resolved if plan.finish and plan.finish.stages else ()),
             *echo_readings(event, plan.readings),
-            *echo_draws("plan", plan.members, plan.seed),
+            *echo_given("plan", members=plan.members, seed=plan.seed),
         ],
         result=record,
         lead=with_weather(said, event, units, after=1 if clear is None else 2),
-        tables=[*first, *tables, *hour_table(plan, zone), *_more(plan, units, zone)],
-        assumptions=stands_on(plan, units),
+        tables=[*first, *tables, *promise_words.hour_table(plan, zone), *_more(plan, units, zone)],
+        assumptions=plan_words.stands_on(plan, units),
         warnings=[
-            *warnings(plan, zone, units),
-            *pull_warning(plan, zone),
-            *wind_warned(_wind(plan), units),
+            *plan_words.warnings(plan, zone, units),
+            *promise_words.pull_warning(plan, zone),
+            *wind_warned(wind, units),
             *event.warnings,
             *plan.inputs.warnings,
         ],
-        cautions=handling(plan)
+        cautions=plan_words.handling(plan)
         + cautions(
             "chemicals",
             "silver_waste",
-            *(["hot_metal"] if _wind(plan) is not None and plan.hottest_k is None else []),
-            *(["electricity"] if event.powered is not None else []),
-            *(["magnets"] if any(ticket.way in ON_PLATE for ticket in plan.tickets) else []),
-            *_finishing_cautions(plan),
-            *(["warm_baths"] if plan.inputs.process.temp_k > WARM_BATH_K else []),
+            wind is not None and plan.hottest_k is None and "hot_metal",
+            event.powered is not None and "electricity",
+            any(ticket.way in ON_PLATE for ticket in plan.tickets) and "magnets",
+            "trim" in stages and "blades",
+            "dry mount" in stages and "press",
+            "dry mount" in stages and event.powered is None and "electricity",
+            not stages.isdisjoint({"spot", "hinges", "dry mount"}) and "solvents",
+            plan.inputs.process.temp_k > WARM_BATH_K and "warm_baths",
             "sun",
             "estimate",
         ),
-        timezone=zone,
     )
-
-
-def _finishing_cautions(plan: DayPlan) -> list[str]:
-    """Return the topics of what is listed after drying."""
-    listed = {stage.name for stage in plan.finish.stages} if plan.finish else set()
-    found = ["blades"] if "trim" in listed else []
-    if "dry mount" in listed:
-        found += ["press"] if plan.event.powered is not None else ["press", "electricity"]
-    return found + (["solvents"] if listed & {"spot", "hinges", "dry mount"} else [])
 
 
 def _wind(plan: DayPlan) -> WindOnBox | None:
@@ -195,30 +177,19 @@ def _wind(plan: DayPlan) -> WindOnBox | None:
 
 
 def _record(ticket: TicketPlan) -> dict[str, Any]:
-    """Return one ticket as the record holds it."""
     return {
-        "ticket": ticket.ticket,
-        "sitting_at": ticket.sitting_at,
-        "wet_end_at": ticket.wet_end_at,
-        "washed_at": ticket.washed_at,
-        "way": ticket.way,
-        "slot": ticket.slot,
-        "laid_on_at": ticket.laid_on_at,
+        **fields_of(ticket, "ticket", "sitting_at", "wet_end_at", "washed_at"),
+        **fields_of(ticket, "way", "slot", "laid_on_at"),
         "touch_dry_at": ticket.touch_dry_at.record(),
         "dry_at": ticket.dry_at.record(),
         "promise_at": ticket.promise_at,
-        "promise_after_min": minutes_of(ticket.promise_after_s),
-        "hand_over": ticket.hand_over,
-        "name": ticket.name,
-        "arrives_at": ticket.arrives_at,
-        "wash_from_at": ticket.wash_from_at,
+        "promise_after_min": promise_words.minutes_of(ticket.promise_after_s),
+        **fields_of(ticket, "hand_over", "name", "arrives_at", "wash_from_at"),
         "ready_at": ticket.ready_at.record(),
         "ready_as": ticket.ready_as or None,
         "after_sitting_minutes": ticket.after_sitting_s.minutes(),
         "after_arrival_minutes": ticket.after_arrival_s.minutes(),
-        "keeps_frac": ticket.keeps_frac,
-        "promised_at": ticket.promised_at,
-        "promised_keeps_frac": ticket.promised_keeps_frac,
+        **fields_of(ticket, "keeps_frac", "promised_at", "promised_keeps_frac"),
         "stage": ticket.stage or None,
         "why": WHY[ticket.why] + (f"as ticket {ticket.waits_for}" if ticket.waits_for else ""),
     }
@@ -228,16 +199,14 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
     kept = plan.kept_frac
     return {
         "sitters": rows,
-        "sit_now": hour_records(plan),
+        "sit_now": promise_words.hour_records(plan),
         "now_at": None if plan.now is None else plan.now.now_at,
-        "noted": noted_records(plan),
+        "noted": promise_words.noted_records(plan),
         "overdue": list(plan.overdue),
-        "sun_gone": sun_records(plan),
-        "promises_given": given_records(plan),
-        "missed_pulls": pull_records(plan),
-        "last_dry_ticket": plan.last_dry_ticket,
-        "bottleneck": plan.bottleneck,
-        "utilisation": plan.utilisation,
+        "sun_gone": promise_words.sun_records(plan),
+        "promises_given": promise_words.given_records(plan),
+        "missed_pulls": promise_words.pull_records(plan),
+        **fields_of(plan, "last_dry_ticket", "bottleneck", "utilisation"),
         "what_if": [_what_if_record(tried) for tried in plan.what_if],
         "water": _water_record(plan),
         "pick_up": [_pick_up_record(ticket) for ticket in _fetched(plan)],
@@ -256,15 +225,11 @@ def _result(plan: DayPlan, rows: list[dict[str, Any]]) -> dict[str, Any]:
         **metal_record(plan.event.box, plan.metal_k, plan.powered_metal_k),
         "wind": wind_record(_wind(plan)),
         "pauses": [{"from_at": a, "until_at": b} for a, b in plan.inputs.day.breaks_s],
-        "tank_changes": tank_changes(plan),
+        "tank_changes": plan_words.tank_changes(plan),
         "promises_at_risk": [
-            {
-                "ticket": risk.ticket,
-                "promised_at": risk.promised_at,
-                "earliest_at": risk.promised_range_s.p10,
-                "sure_at": risk.promised_range_s.p90,
-                "keeps_frac": risk.promised_keeps_frac,
-            }
+            fields_of(risk, "ticket", "promised_at")
+            | {"earliest_at": risk.promised_range_s.p10, "sure_at": risk.promised_range_s.p90}
+            | {"keeps_frac": risk.promised_keeps_frac}
             for risk in plan.broken
         ],
         "slots": slot_records(plan),
@@ -284,10 +249,8 @@ def _water_record(plan: DayPlan) -> dict[str, Any]:
 def _what_if_record(tried: WhatIf) -> dict[str, Any]:
     first, last = tried.span_s or (None, None)
     return {
-        "change": tried.change,
-        "more_dry_prints": tried.more_dry_prints,
-        "more_touch_dry_prints": tried.more_touch_dry_prints,
-        "more_by_closing_prints": tried.more_by_closing_prints,
+        **fields_of(tried, "change", "more_dry_prints"),
+        **fields_of(tried, "more_touch_dry_prints", "more_by_closing_prints"),
         "costs": [supply_record(supply) for supply in tried.costs],
         "from_at": first,
         "until_at": last,
@@ -305,20 +268,18 @@ def slot_records(plan: DayPlan) -> dict[str, int]:
 def _page(plan: DayPlan, zone: str) -> Table:
     """Return the table that fits 80 columns; with names it leaves out when the wash begins."""
     named = any(ticket.name for ticket in plan.tickets)
-    columns = list(NARROW)
-    if named:
-        columns.remove(WASH)
-        columns.insert(1, NAME)
+    first, *others = NARROW
+    columns = (first, NAME, *(one for one in others if one is not WASH)) if named else NARROW
     rows = [_short(ticket, zone) for ticket in plan.tickets]
     for row in rows:
         if row["ticket"] in plan.overdue:
             row["dry_range"] = "look now"
-    return Table("Sitters", tuple(columns), rows, name="sitters")
+    return Table("Sitters", columns, rows, name="sitters")
 
 
 def _short(ticket: TicketPlan, zone: str) -> dict[str, Any]:
     name = ticket.name
-    place = "–" if ticket.way is None else f"{ON[ticket.way]} {ticket.slot}"
+    place = "–" if ticket.way is None else f"{plan_words.ON[ticket.way]} {ticket.slot}"
     at_touch = "touch_dry" in (ticket.hand_over, ticket.ready_as)
     mark = ticket.touch_dry_at if at_touch else ticket.dry_at
     ends = ["" if end is None else clock(end, zone) for end in (mark.p10, mark.p90)]
@@ -348,29 +309,23 @@ def _pick_up_record(ticket: TicketPlan) -> dict[str, Any]:
 
 
 def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
-    """Return the tables after the sitters'."""
     if not plan.tickets:
         return []
-    tables = []
-    fetched = _fetched(plan)
-    if fetched:
-        rows = [
-            _pick_up_record(ticket) | {"state": IN_SHORT.get(ticket.ready_as, "")}
-            for ticket in fetched
-        ]
-        tables.append(Table("Who comes back, and when", PICK_UP, rows))
-    tables += _what_if_table(plan, units, zone)
+    fetched = [
+        _pick_up_record(ticket) | {"state": promise_words.IN_SHORT.get(ticket.ready_as, "")}
+        for ticket in _fetched(plan)
+    ]
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
-    share = (Column("what", "What"), Column("busy_frac", "of open hours"))
-    tables.append(Table("How busy", share, busy, on_request=True))
-    tables += _finish_table(plan)
-    tables.append(spot_table(plan.spots, zone))
-    tables.append(
-        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring")
-    )
-    home = [_said(supply, units) for supply in plan.baths.take_home]
-    tables.append(Table("Take home", GOODS, home))
-    return tables
+    shares = (Column("what", "What"), Column("busy_frac", "of open hours"))
+    return [
+        *([Table("Who comes back, and when", PICK_UP, fetched)] if fetched else []),
+        *_what_if_table(plan, units, zone),
+        Table("How busy", shares, busy, on_request=True),
+        *_finish_table(plan),
+        spot_table(plan.spots, zone),
+        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring"),
+        Table("Take home", GOODS, [_said(supply, units) for supply in plan.baths.take_home]),
+    ]
 
 
 def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
@@ -384,23 +339,18 @@ def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:
         fewer |= not idle and any(gain.startswith("-") for gain in said)
         more, touch, *later = ["none", "", ""] if idle else said
         cells = {"more": more, "touch": touch, "later": "".join(later)}
-        why = idle or costs_said(tried, units)
-        rows.append({"change": cure_said(tried, zone), **cells, "why": why})
-    columns = [
-        Column("change", "What if"),
-        Column("more", "dry"),
-        Column("touch", "touch"),
-        Column("later", "by closing"),
+        why = idle or plan_words.costs_said(tried, units)
+        rows.append({"change": plan_words.cure_said(tried, zone), **cells, "why": why})
+    columns = (
+        *(Column("change", "What if"), Column("more", "dry"), Column("touch", "touch")),
+        *((Column("later", "by closing"),) if fetched else ()),
         Column("why", "costs"),
-    ]
-    if not fetched:
-        columns.pop(3)
+    )
     title = "What one more would bring" + (FEWER if fewer else "")
-    return [Table(title, tuple(columns), rows)] if rows else []
+    return [Table(title, columns, rows)] if rows else []
 
 
 def _finish_table(plan: DayPlan) -> list[Table]:
-    """Return the stages after drying, where the event lists them."""
     rows = stage_records(plan)
     columns = (
         Column("stage", "After drying"),
@@ -414,12 +364,7 @@ def _finish_table(plan: DayPlan) -> list[Table]:
 def stage_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the stages after drying as the record holds them."""
     return [
-        {
-            "stage": stage.name,
-            "hands_min": stage.hands_s / 60,
-            "alone_min": stage.alone_s / 60,
-            "at_once": stage.places or None,
-        }
+        stage_record(stage) | {"at_once": stage.places or None}
         for stage in (plan.finish.stages if plan.finish else ())
     ]
 

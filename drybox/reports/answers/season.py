@@ -11,9 +11,9 @@ import numpy as np
 from drybox.inputs.weather import words as weather_words
 from drybox.planning.scenario.rain import stopping_spells
 from drybox.readable import MetricText
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, fields_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, compass_point, figure, listed, say
+from drybox.reports.text.phrases import compass_point, counted, figure, listed, say, span
 from drybox.reports.text.weather_words import source_said
 
 if TYPE_CHECKING:
@@ -60,12 +60,10 @@ def season_answer(
     """
     rows = [_row(cell) for cell in found.cells]
     months = [_month_row(month) for month in found.months]
-    own = set(event.weather.assumptions)
-    doubts = set(event.weather.doubts)
-    return Answer(
-        command="season",
-        place=place_of(event.place),
-        inputs=echo_inputs(event.resolved),
+    own, doubts = set(event.weather.assumptions), set(event.weather.doubts)
+    return answer_for(
+        event,
+        "season",
         result={
             "rows": rows,
             "months": months,
@@ -86,23 +84,18 @@ def season_answer(
         ],
         warnings=[*(text for text in event.warnings if text not in doubts), *weather.doubts],
         cautions=cautions("hot_metal", "estimate"),
-        timezone=event.place.timezone,
     )
 
 
 def _row(cell: SeasonCell) -> dict[str, Any]:
     return {
-        "month": cell.month,
-        "hour": cell.hour,
+        **fields_of(cell, "month", "hour"),
         "minutes": cell.duration_s.minutes(math.inf),
         "works_frac": cell.works_frac,
         "line_minutes": cell.line_duration_s.minutes(math.inf),
-        "line_works_frac": cell.line_works_frac,
-        "gain_frac": cell.gain_frac,
-        "worth": cell.worth,
+        **fields_of(cell, "line_works_frac", "gain_frac", "worth"),
         "plate_temp_c": cell.plate_temp_k.scaled(1.0, -273.15).record(),
-        "held_frac": cell.held_frac,
-        "laid_on": cell.laid_on,
+        **fields_of(cell, "held_frac", "laid_on"),
     }
 
 
@@ -111,11 +104,8 @@ def _month_row(month: SeasonMonth) -> dict[str, Any]:
     return {
         "month": aim.month,
         "bearing_true_deg": aim.bearing_deg,
-        "tilt_deg": aim.tilt_deg,
-        "plate_irradiance_w_m2": aim.plate_irradiance_w_m2,
-        "kept_frac": aim.kept_frac,
-        "days_frac": month.days_frac,
-        "works_frac": month.works_frac,
+        **fields_of(aim, "tilt_deg", "plate_irradiance_w_m2", "kept_frac"),
+        **fields_of(month, "days_frac", "works_frac"),
         "minutes": month.duration_s.minutes(math.inf),
         "line_works_frac": month.line_works_frac,
         "line_minutes": month.line_duration_s.minutes(math.inf),
@@ -153,8 +143,7 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
         event.weather, event.opens_at, event.closes_at
     ):
         lead.append("The rain told for the fair is left out: no year has it every day.")
-    zone = event.place.timezone
-    hours = f"{clock(event.opens_at, zone)} to {clock(event.closes_at, zone)}"
+    hours = span(event.opens_at, event.closes_at, event.place.timezone)
     ordered = sorted(found.months, key=lambda month: -month.works_frac)
     best, worst = ordered[0], ordered[-1]
     most, least = (say("works_frac", month.works_frac) for month in (best, worst))
@@ -165,15 +154,14 @@ def _lead(event: Event, found: Season, weather: Weather) -> list[str]:
             f"Best month for a fair from {hours}: {MONTHS[best.aim.month - 1]}, where "
             f"{most} of all laying-ons work; least: {MONTHS[worst.aim.month - 1]}, {least}."
         )
-    carried = [month for month in found.months if month.worth_hours]
-    if carried:
-        told = [
-            f"{MONTHS[month.aim.month - 1]} {hour_runs(month.worth_hours)}" for month in carried
-        ]
-        lead.append(f"Worth carrying a plate rather than a line: {'; '.join(told)} o'clock.")
-    else:
-        lead.append("In no hour is a plate worth carrying rather than a line.")
-    return lead
+    carried = [
+        f"{MONTHS[month.aim.month - 1]} {hour_runs(month.worth_hours)}"
+        for month in found.months
+        if month.worth_hours
+    ]
+    if not carried:
+        return [*lead, "In no hour is a plate worth carrying rather than a line."]
+    return [*lead, f"Worth carrying a plate rather than a line: {'; '.join(carried)} o'clock."]
 
 
 def _air_said(event: Event) -> list[MetricText]:
@@ -197,9 +185,6 @@ def _sky(weather: Weather) -> str:
 
 def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
     wait = say("minutes", found.wait_s / 60)
-
-    def works(cell: SeasonCell) -> str:
-        return f"{100 * cell.works_frac:3.0f}"
 
     def likely(duration: Range, horizon_s: float) -> str:
         late = f">{horizon_s / 3600:.0f}h"
@@ -227,7 +212,11 @@ def _tables(found: Season, months: Sequence[dict[str, Any]]) -> list[Table]:
                 for row in months
             ],
         ),
-        _matrix(found, f"Of 100 laying-ons on the plate, dry within {wait}", works),
+        _matrix(
+            found,
+            f"Of 100 laying-ons on the plate, dry within {wait}",
+            lambda cell: f"{100 * cell.works_frac:3.0f}",
+        ),
         _matrix(
             found,
             "Minutes on the plate, likely",
@@ -254,16 +243,13 @@ def _aim(row: dict[str, Any]) -> str:
 def _matrix(
     found: Season, title: str, value: Callable[[SeasonCell], str], *, on_request: bool = False
 ) -> Table:
-    by_place = {(cell.hour, cell.month): cell for cell in found.cells}
-    hours = sorted({hour for hour, _ in by_place})
+    said = {(cell.hour, cell.month): value(cell) for cell in found.cells}
     columns = (Column("hour_name", "Hour"), *(Column(name.lower(), name) for name in MONTHS))
-    rows: list[dict[str, Any]] = []
-    for hour in hours:
-        row: dict[str, Any] = {"hour_name": f"{hour}"}
-        for month, name in enumerate(MONTHS, start=1):
-            cell = by_place.get((hour, month))
-            row[name.lower()] = "  –" if cell is None else value(cell)
-        rows.append(row)
+    rows = [
+        {"hour_name": f"{hour}"}
+        | {name.lower(): said.get((hour, n), "  –") for n, name in enumerate(MONTHS, start=1)}
+        for hour in sorted({hour for hour, _ in said})
+    ]
     return Table(title, columns, rows, on_request=on_request)
 
 
@@ -298,9 +284,8 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
     """
     rows = [_stop_row(stop) for stop in stops]
     good = [row for row in rows if not row["failed"]]
-    failed = [row for row in rows if row["failed"]]
     best = sorted(good, key=lambda row: -row["works_frac"])
-    fairs = "1 fair" if len(rows) == 1 else f"{len(rows)} fairs"
+    fairs = counted(len(rows), "fair")
     lead = [f"{fairs} of {table_name}, each in the month of its date."]
     if best:
         lead.insert(0, _most_and_least(best, say("minutes", wait_s / 60)))
@@ -315,7 +300,7 @@ def tour_answer(stops: Sequence[TourStop], *, wait_s: float, table_name: str) ->
         lead=lead,
         tables=[Table("Fair by fair, over its hours", _STOP_COLUMNS, rows)],
         assumptions=sorted({text for stop in stops for text in stop.assumptions}),
-        warnings=[f"{row['name']}: {row['failed']}" for row in failed],
+        warnings=[f"{row['name']}: {row['failed']}" for row in rows if row["failed"]],
         cautions=cautions("hot_metal", "estimate"),
     )
 
@@ -341,13 +326,10 @@ _STOP_COLUMNS = (
 
 def _stop_row(stop: TourStop) -> dict[str, Any]:
     if stop.month is None:
-        return {"name": stop.name, "date": stop.date, "failed": stop.failed}
+        return fields_of(stop, "name", "date", "failed")
     row = _month_row(stop.month)
     return {
-        "name": stop.name,
-        "date": stop.date,
-        "latitude_deg": stop.latitude_deg,
-        "longitude_deg": stop.longitude_deg,
+        **fields_of(stop, "name", "date", "latitude_deg", "longitude_deg"),
         "aim": _aim(row),
         "weather": stop.weather,
         **row,

@@ -13,8 +13,7 @@ from drybox.planning.one_print.lay_ons import QUARTER_S
 from drybox.planning.one_print.set_out import SetOutResult
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.aim import aim_said
-from drybox.reports.answers.dry import NOT_TOLD
-from drybox.reports.text.answer import Answer, Column, Table, echo_draws, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, fields_of
 from drybox.reports.text.cautions import cautions
 from drybox.reports.text.heat_words import (
     clocks_said,
@@ -38,7 +37,7 @@ from drybox.reports.text.spot_words import (
     wind_said,
     wind_warned,
 )
-from drybox.reports.text.weather_words import with_weather
+from drybox.reports.text.weather_words import under_both, with_weather
 from drybox.units import celsius
 
 HOUR_S = 3600.0
@@ -59,60 +58,51 @@ def setout_answer(
     units: str = "metric",
     members: int,
     seed: int,
-    declination_deg: float | None = None,
-    overcast: SetOutResult | None = None,
 ) -> Answer:
-    """Return the answer of ``drybox setout``.
-
-    ``overcast`` was found under a closed sky, where the cloud was not told and ``found`` is for a
-    clear one.
-    """
+    """Return the answer of ``drybox setout``."""
+    overcast = found.other_sky
     record = _result(event, found)
-    said = _lead(event, found, units, declination_deg=declination_deg)
-    closed, no_closed = "", found.no_other_sky
+    said = _lead(event, found, units)
+    closed = []
     if overcast is not None:
-        closed = " ".join(_lead(event, overcast, units, declination_deg=declination_deg))
-    elif no_closed is not None:
-        closed = sentence(no_plate_said(no_closed, units))
+        closed = _lead(event, overcast, units)
+    elif found.no_other_sky is not None:
+        closed = [sentence(no_plate_said(found.no_other_sky, units))]
     if closed:
-        said = [NOT_TOLD, f"Clear sky. {' '.join(said)}", f"Closed sky. {closed}"]
+        said = under_both(said, closed)
         of_closed = None if overcast is None else _result(event, overcast)
         record |= {"if_clear": _result(event, found), "if_overcast": of_closed}
-    asked = [
-        {"key": "setout.wait", "value": found.wait_s / 60, "unit": "min", "source": "as resolved"},
-        *echo_draws("setout", members, seed),
-    ]
-    return Answer(
-        command="setout",
-        place=place_of(event.place),
-        inputs=[*echo_inputs(event.resolved), *echo_readings(event, found.readings), *asked],
+    windy, zone = wind_said(found.wind, units), event.place.timezone
+    return answer_for(
+        event,
+        "setout",
+        told=[
+            *echo_readings(event, found.readings),
+            *echo_given("setout", "as resolved", wait=(found.wait_s / 60, "min")),
+            *echo_given("setout", members=members, seed=seed),
+        ],
         result=record,
         lead=[
             *left_out_said(event),
             *with_weather(said, event, units, after=3 if closed else 1),
-            _sun_said(found, event.place.timezone),
+            _sun_said(found, zone),
             *metal_said(found.metal_k, units, event.box),
-            *(wind_said(found.wind, units) if found.set_out_at is not None else []),
-            *_breaks(event, found),
+            *(windy if found.set_out_at is not None else []),
+            *(break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"),
         ],
         tables=[
             Table("Through the day", COLUMNS, _hours(event, found)),
-            *([spot_table(found.spots, event.place.timezone)] if found.spots.named else []),
+            *([spot_table(found.spots, zone)] if found.spots.named else []),
         ],
         assumptions=_stands_on(event, found, members, seed=seed),
         warnings=[*_warnings(event, found, units), *event.warnings],
-        cautions=cautions(*_topics(found)),
-        timezone=event.place.timezone,
+        cautions=cautions(
+            found.metal_k is None and "hot_metal", "sun", not windy and "wind"
+        ),  # hot metal and wind only where no line has the day's figures of them
     )
 
 
-def _breaks(event: Event, found: SetOutResult) -> list[str]:
-    """Return where the camera's spot breaks the day; the box's obstacles are told with the sun."""
-    zone = event.place.timezone
-    return [break_said(gap, zone) for gap in found.spots.breaks if gap.use == "camera"]
-
-
-def _plate_at(found: SetOutResult, at: float) -> dict[str, float]:
+def _plate_at(found: SetOutResult, at: float) -> dict[str, Any]:
     def value(series: Any) -> float:
         return float(np.interp(at, found.time_at, series))
 
@@ -128,11 +118,8 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
     first, last = float(found.time_at[0]), float(found.time_at[-1])
     quarters = np.arange(math.ceil(first / QUARTER_S) * QUARTER_S, last + 1.0, QUARTER_S)
     return {
-        "sunrise_at": found.sunrise_at,
-        "sunset_at": found.sunset_at,
-        "set_out_at": found.set_out_at,
-        "first_load_at": found.first_load_at,
-        "last_load_at": found.last_load_at,
+        **fields_of(found, "sunrise_at", "sunset_at", "set_out_at"),
+        **fields_of(found, "first_load_at", "last_load_at"),
         "wait_minutes": found.wait_s / 60,
         "sure": _all_sure(found),
         "sure_from_at": found.sure[0] if found.sure else None,
@@ -145,21 +132,10 @@ def _result(event: Event, found: SetOutResult) -> dict[str, Any]:
         "spots": spot_records(found.spots),
         "breaks": break_records(found.spots),
         "blocked": [
-            {
-                "from_at": stretch.from_at,
-                "until_at": stretch.until_at,
-                "name": stretch.name,
-                "passed_frac": stretch.passed_frac,
-            }
+            fields_of(stretch, "from_at", "until_at", "name", "passed_frac")
             for stretch in found.blocked
         ],
     }
-
-
-def _topics(found: SetOutResult) -> list[str]:
-    """Return the cautions that no line with the figures of the day stands for."""
-    topics = ["hot_metal"] if found.metal_k is None else []
-    return [*topics, "sun", *([] if wind_said(found.wind, "metric") else ["wind"])]
 
 
 def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
@@ -168,18 +144,15 @@ def _hours(event: Event, found: SetOutResult) -> list[dict[str, Any]]:
     begin = found.set_out_at if found.set_out_at is not None else event.opens_at
     end = min(event.closes_at, float(found.time_at[-1]))
     whole = np.arange(math.ceil((begin + 1.0) / QUARTER_S) * QUARTER_S, end + 1.0, QUARTER_S)
-    hours = [at for at in whole if (at - event.day_start_at) % HOUR_S == 0.0]
+    hours = [float(at) for at in whole if (at - event.day_start_at) % HOUR_S == 0.0]
     rows = [] if begin in hours else [_plate_at(found, begin) | {"minutes": None}]
     for at in hours:
-        row: dict[str, Any] = dict(_plate_at(found, float(at)))
-        row["minutes"] = dry[float(at)].minutes(math.inf) if float(at) in dry else None
-        rows.append(row)
+        took = dry[at].minutes(math.inf) if at in dry else None
+        rows.append(_plate_at(found, at) | {"minutes": took})
     return rows
 
 
-def _lead(
-    event: Event, found: SetOutResult, units: str, *, declination_deg: float | None
-) -> list[str]:
+def _lead(event: Event, found: SetOutResult, units: str) -> list[str]:
     zone, wait = event.place.timezone, say("minutes", found.wait_s / 60)
     if found.set_out_at is None:
         why = "at no time does even one print in ten dry on it"
@@ -189,8 +162,7 @@ def _lead(
     aim = _first_aim(event, found)
     order = "let it follow the sun"
     if aim:
-        why = off_sun_said(found.off_sun, zone, units)
-        order = aim_said(event, aim, declination_deg, units=units, why=why)
+        order = aim_said(event, aim, units, why=off_sun_said(found.off_sun, zone, units))
     if found.first_load_at is None or found.last_load_at is None:
         return [
             f"{_at_best_said(found, wait, zone)} set the box out at "
@@ -277,20 +249,15 @@ def _gaps_said(found: SetOutResult, zone: str) -> str:
 
 
 def _sun_said(found: SetOutResult, zone: str) -> str:
+    moments = {"rises": found.sunrise_at, "sets": found.sunset_at}
+    parts = [f"{does} at {clock(at, zone)}" for does, at in moments.items() if at is not None]
+    text = f"The sun {listed(parts)}."
     if found.sun_status == "up_all_day":
         text = "The sun does not set that day."
-    else:
-        parts = []
-        if found.sunrise_at is not None:
-            parts.append(f"rises at {clock(found.sunrise_at, zone)}")
-        if found.sunset_at is not None:
-            parts.append(f"sets at {clock(found.sunset_at, zone)}")
-        text = f"The sun {listed(parts)}."
     return " ".join([text, *(behind_said(stretch, zone, "it") for stretch in found.blocked)])
 
 
 def _warnings(event: Event, found: SetOutResult, units: str) -> list[str]:
-    """Say when a print laid on would be kept too hot."""
     odd = [*wind_warned(found.wind, units), *outliers(event, found.readings, units)]
     if not found.too_hot:
         return odd

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from drybox.inputs.wet.wash import REWASH, WashSetup
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import say, sentence
+from drybox.reports.text.phrases import counted, say, sentence
 from drybox.reports.text.plan_words import wash_why_said
 
 COLD_WATER_K = 283.15
@@ -29,7 +31,7 @@ def wash_answer(
     place: dict[str, Any],
     inputs: list[dict[str, Any]],
     units: str = "metric",
-    assumptions: list[str] | None = None,
+    assumptions: Sequence[str] = (),
     timezone: str = "UTC",
 ) -> Answer:
     """Return the answer of ``drybox wash``."""
@@ -40,12 +42,10 @@ def wash_answer(
         result=_result(setup, plan),
         lead=_lead(setup, plan, units),
         tables=[Table("Bath by bath", COLUMNS, _rows(plan))],
-        assumptions=[*(assumptions or []), *_stands_on(setup)],
+        assumptions=[*assumptions, *_stands_on(setup)],
         warnings=_warnings(setup, plan, units),
         cautions=cautions(
-            "silver_waste",
-            "chemicals",
-            *(["warm_baths"] if setup.water_temp_k > WARM_BATH_K else []),
+            "silver_waste", "chemicals", setup.water_temp_k > WARM_BATH_K and "warm_baths"
         ),
         timezone=timezone,
     )
@@ -74,14 +74,11 @@ def _result(setup: WashSetup, plan: WashPlan) -> dict[str, Any]:
         "minutes": plan.duration_s / 60,
         "residual_g_m2": [1e3 * value for value in plan.residual_kg_m2],
         "target_g_m2": plan.target_kg_m2 * 1e3,
-        "reached": plan.reached,
-        "goal": plan.goal,
-        "prints": plan.prints,
+        **fields_of(plan, "reached", "goal", "prints"),
         "soak_minutes": plan.soak_s / 60,
         "wash_aid_l": plan.aid_m3 * 1e3,
         "residual_end_g_m2": {"p10": low, "p50": middle, "p90": high},
-        "chance_frac": plan.chance_frac,
-        "rewash_changes": plan.rewash_changes,
+        **fields_of(plan, "chance_frac", "rewash_changes"),
         "rewash_soak_minutes": plan.rewash_soak_s / 60,
         "hand_over_text": rewash_text(plan),
         "why": wash_why_said(setup, plan),
@@ -89,29 +86,22 @@ def _result(setup: WashSetup, plan: WashPlan) -> dict[str, Any]:
 
 
 def _rows(plan: WashPlan) -> list[dict[str, Any]]:
-    rows, number = [], 0
-    for step in plan.steps:
-        number += step.kind == "change"
-        rows.append(
-            {
-                "step": f"change {number}" if step.kind == "change" else step.kind,
-                "water_ml": step.water_m3 * 1e6,
-                "soak_minutes": step.soak_s / 60,
-                "residual_g_m2": step.residual_kg_m2 * 1e3,
-            }
-        )
-    return rows
+    number = itertools.count(1)
+    return [
+        {
+            "step": f"change {next(number)}" if step.kind == "change" else step.kind,
+            "water_ml": step.water_m3 * 1e6,
+            "soak_minutes": step.soak_s / 60,
+            "residual_g_m2": step.residual_kg_m2 * 1e3,
+        }
+        for step in plan.steps
+    ]
 
 
 def _volume(volume_m3: float, units: str) -> str:
     if volume_m3 < 0.9995e-3:
         return say("water_ml", volume_m3 * 1e6, units)
     return say("water_l", volume_m3 * 1e3, units, digits=1)
-
-
-def _span(plan: WashPlan) -> str:
-    low, _, high = (1e3 * value for value in plan.residual_range_kg_m2)
-    return f"{low:.{2 if low >= 0.01 else 3}f} to {high:.2f} g/m²"
 
 
 def _odds(plan: WashPlan) -> str:
@@ -126,14 +116,15 @@ def _odds(plan: WashPlan) -> str:
 
 def _lead(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
     several = f"{plan.prints} prints together" if plan.prints > 1 else "one print"
-    changes = "1 change" if plan.changes == 1 else f"{plan.changes} changes"
     each = _volume(plan.water_per_change_m3, units)
+    low, _, high = (1e3 * value for value in plan.residual_range_kg_m2)
     whole_min = math.ceil(plan.duration_s / 60)
     lead = [
-        f"Wash {several} in {changes} of {each}, {minutes(plan.soak_s)} each: "
-        f"{_volume(plan.water_total_m3, units)} of water, about {whole_min} min "
-        "with filling and draining.",
-        f"Left in the print: {_span(plan)} of fixer salt; {_odds(plan)}.",
+        f"Wash {several} in {counted(plan.changes, 'change')} of {each}, {minutes(plan.soak_s)} "
+        f"each: {_volume(plan.water_total_m3, units)} of water, about {whole_min} min with filling "
+        "and draining.",
+        f"Left in the print: {low:.{2 if low >= 0.01 else 3}f} to {high:.2f} g/m² of fixer salt; "
+        f"{_odds(plan)}.",
     ]
     if plan.reached:
         lead.append(f"Chosen: {wash_why_said(setup, plan)}.")
@@ -169,7 +160,6 @@ def _warnings(setup: WashSetup, plan: WashPlan, units: str) -> list[str]:
 
 
 def _fading(plan: WashPlan) -> list[str]:
-    """Say how many prints keep more fixer than the aim, where that is one in ten or more."""
     over = 10 - round(10 * plan.chance_frac)
     if over < 2 or plan.sure:
         return []

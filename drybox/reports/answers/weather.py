@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, echo_given
 from drybox.reports.text.phrases import coordinates, iso_time, local_day, say
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def weather_answer(
     return Answer(
         command="weather",
         place=place,
-        inputs=[{"key": "weather.file", "value": found.name, "unit": "", "source": "argument"}],
+        inputs=echo_given("weather", "argument", file=found.name),
         result={
             "file": found.name,
             "kind": weather.kind,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drybox.errors import InputError, did_you_mean
 from drybox.reports.explain import finishing, measuring, prints, sun
 from drybox.reports.explain.topic import Topic, filled
-from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.answer import Answer, Column, Table, echo_given
 from drybox.reports.text.phrases import sentence
 
 TOPICS: dict[str, Topic] = {
@@ -47,15 +47,15 @@ def explain_answer(name: str) -> Answer:
         mend = did_you_mean(wanted, TOPICS, "choose one of: " + ", ".join(TOPICS))
         raise InputError(f"topic '{name}' is not known", "TOPIC", mend)
     topic = TOPICS[wanted]
-    words = [filled(text) for text in topic.words]
+    words, sources, left_out = (
+        [filled(text) for text in part] for part in (topic.words, topic.sources, topic.left_out)
+    )
     equations = [{"what": what, "equation": filled(text)} for what, text in topic.equations]
-    sources = [filled(text) for text in topic.sources]
-    left_out = [filled(text) for text in topic.left_out]
     columns = (Column("what", "What"), Column("equation", topic.second))
     missing = [sentence("Left out: " + "; ".join(left_out))] if left_out else []
     return Answer(
         command="explain",
-        inputs=[{"key": "explain.topic", "value": wanted, "unit": "", "source": "argument"}],
+        inputs=echo_given("explain", "argument", topic=wanted),
         result={
             "topic": wanted,
             "title": topic.title,

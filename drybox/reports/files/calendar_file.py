@@ -123,15 +123,13 @@ def _box_entries(result: dict[str, Any], aim: str) -> Iterator[_Entry]:
 
 
 def _turn_entries(result: dict[str, Any], units: str) -> Iterator[_Entry]:
-    for number, turn in enumerate(result["turns"]):
-        words = turn_words(turn, units)
-        if number:
-            yield _Entry(
-                key=f"turn {number}",
-                at=turn["at"],
-                summary=f"Turn the drying box: {words}",
-                alarm_minutes=2,
-            )
+    for number, turn in enumerate(result["turns"][1:], start=1):
+        yield _Entry(
+            key=f"turn {number}",
+            at=turn["at"],
+            summary=f"Turn the drying box: {turn_words(turn, units)}",
+            alarm_minutes=2,
+        )
 
 
 def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
@@ -146,7 +144,6 @@ def _plan_entries(answer: Answer, units: str) -> Iterator[_Entry]:
 
 
 def _break_entries(result: dict[str, Any]) -> Iterator[_Entry]:
-    """Yield when the day breaks, and when each break is over."""
     gaps = [
         ("pause", gap, "Break: no sitting begins", "Break over") for gap in result.get("pauses", ())
     ]
@@ -176,13 +173,15 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
     if more and sitter.get("way"):
         where = place_of_print(sitter)
         likely = (
-            f" Half of such prints are dry at {said(dry['p50'])}." if _known(dry, "p50") else ""
+            f" Half of such prints are dry at {said(dry['p50'])}."
+            if finite_time(dry.get("p50"))
+            else ""
         )
         for name, percentile, order in (
             ("look", "p10", "Look at"),
             ("pull by", "p90", "Pull by now:"),
         ):
-            if _known(dry, percentile):
+            if finite_time(dry.get(percentile)):
                 yield _Entry(
                     key=f"{name} {ticket}",
                     at=dry[percentile],
@@ -199,7 +198,3 @@ def _print_entries(sitter: dict[str, Any], answer: Answer, units: str) -> Iterat
             alarm_minutes=None,
             more=more,
         )
-
-
-def _known(dry: dict[str, Any], percentile: str) -> bool:
-    return finite_time(dry.get(percentile))

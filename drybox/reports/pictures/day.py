@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, style
-from drybox.reports.text.phrases import figure, printable, unit_of
+from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, head, style
+from drybox.reports.text.phrases import cut, figure, unit_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -70,11 +70,11 @@ def _curves(
         axes.axhline(
             limit, color=INKS["ink"], linewidth=1, linestyle=(0, (1, 2)), label="wet print's limit"
         )
-    axes.set_ylabel(unit, rotation=0, ha="right", va="top", y=1.0)
+    head(axes, unit)
     low = min(air_temp)
     axes.set_ylim(low - 3, max(max(plate_temp), low + 20) * 1.12)
     _legend_above(axes)
-    axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+    axes.grid(axis="y")
 
 
 def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
@@ -89,7 +89,7 @@ def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
         axes.text(
             (start + end) / 2,
             axes.get_ylim()[0] + 0.03 * (axes.get_ylim()[1] - axes.get_ylim()[0]),
-            _short(str(row["name"]), 24),
+            cut(str(row["name"]), 24),
             rotation=90,
             ha="center",
             va="bottom",
@@ -98,11 +98,6 @@ def _shadows(axes: Axes, shadows: Sequence[Mapping[str, Any]]) -> None:
             bbox={"facecolor": INKS["paper"], "edgecolor": "none", "pad": 1.0},
         )
     axes.set_xlim(left, right)
-
-
-def _short(text: str, most: int) -> str:
-    words = " ".join(printable(text).split())
-    return words if len(words) <= most else words[: most - 1] + "…"
 
 
 def _marks(axes: Sequence[Axes], marks: Mapping[str, float | None]) -> None:
@@ -138,9 +133,9 @@ def _waits(axes: Axes, loads: Sequence[Mapping[str, Any]]) -> None:
         at, likely, color=INKS["plate"], linewidth=2, marker="o", markersize=3, label="likely"
     )
     axes.set_ylim(bottom=0)
-    axes.set_ylabel("min\nto dry", rotation=0, ha="right", va="top", y=1.0)
-    axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
-    axes.legend(loc="upper left", frameon=False, fontsize=FONT_PT - 1, handlelength=1.6)
+    head(axes, "min\nto dry")
+    axes.grid(axis="y")
+    axes.legend(loc="upper left", handlelength=1.6)
 
 
 def _windows(axes: Axes, windows: Sequence[Mapping[str, Any]], lanes: list[str]) -> None:
@@ -172,8 +167,8 @@ def light_figure(time_at: Any, lines: Mapping[str, Any], timezone: str) -> Figur
         for (name, values), kind in zip(lines.items(), kinds, strict=False):
             axes.plot(time_at, values, label=name, **kind)
         axes.set_ylim(bottom=0)
-        axes.set_ylabel("W/m²\non the\nplate", rotation=0, ha="right", va="top", y=1.0)
-        axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+        head(axes, "W/m²\non the\nplate")
+        axes.grid(axis="y")
         _legend_above(axes)
         clock_axis(axes, float(time_at[0]), float(time_at[-1]), timezone=timezone)
         return made
@@ -200,11 +195,11 @@ def print_figure(
             top.plot(time_at, temps, color=ink, linestyle=dash, label=said)
             water = columns[f"{way}_moisture_g_m2"]
             below.plot(time_at, water, color=ink, linestyle=dash)
-        top.set_ylabel(unit_of("plate_temp_c", units), rotation=0, ha="right", va="top", y=1.0)
-        below.set_ylabel("g/m²\nwater", rotation=0, ha="right", va="top", y=1.0)
+        head(top, unit_of("plate_temp_c", units))
+        head(below, "g/m²\nwater")
         below.set_ylim(bottom=0)
         for axes in (top, below):
-            axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+            axes.grid(axis="y")
         _legend_above(top)
         held = np.isfinite(np.vstack([columns[f"{way}_moisture_g_m2"] for way in ways])).any(axis=0)
         begin = max(float(time_at[0]), float(time_at[held.argmax()]) - 900.0)
@@ -220,7 +215,6 @@ def _shown(temps_c: Any, units: str) -> Any:
 def _legend_above(axes: Axes) -> None:
     axes.legend(
         loc="lower center",
-        frameon=False,
         fontsize=FONT_PT - 1.5,
         handlelength=1.7,
         ncols=3,

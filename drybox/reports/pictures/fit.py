@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, style
+from drybox.reports.pictures.plots import FONT_PT, INKS, blank, clock_axis, head, style
 from drybox.reports.text.phrases import figure, local_day, unit_of
 
 if TYPE_CHECKING:
@@ -52,8 +52,8 @@ def ranges_figure(rows: Sequence[Mapping[str, Any]]) -> Figure:
         axes.set_ylim(len(rows) - 0.5, -0.6)
         axes.set_xticks([-1, 0, 1], ["P10", "middle", "P90"])
         axes.set_xlabel("of what was believed before")
-        axes.grid(axis="x", color=INKS["hair"], linewidth=0.6)
-        made.legend(loc="outside upper right", frameon=False, fontsize=FONT_PT - 1, ncols=2)
+        axes.grid(axis="x")
+        made.legend(loc="outside upper right", ncols=2)
         return made
 
 
@@ -95,7 +95,7 @@ def plate_days_figure(
         every = made.subplots(len(shown), 1, squeeze=False)[:, 0]
         for axes, day in zip(every, shown, strict=True):
             _plate_day(axes, day["rows"], readings, timezone=timezone, units=units)
-        every[0].set_ylabel(unit_of("x_c", units), rotation=0, ha="right", va="top", y=1.0)
+        head(every[0], unit_of("x_c", units))
         for axes in every[:-1]:
             axes.set_xlabel("")
         lines, names = every[0].get_legend_handles_labels()
@@ -103,8 +103,6 @@ def plate_days_figure(
             lines,
             names,
             loc="outside upper right",
-            frameon=False,
-            fontsize=FONT_PT - 1,
             ncols=3,
             handlelength=1.7,
         )
@@ -141,7 +139,7 @@ def _plate_day(
             label="_odd" if odd else "read",
             **look,
         )
-    axes.grid(axis="y", color=INKS["hair"], linewidth=0.6)
+    axes.grid(axis="y")
     axes.set_title(local_day(begin, timezone), fontsize=FONT_PT, loc="left")
     clock_axis(axes, begin, end, timezone=timezone)
     for drawn in axes.lines:
@@ -194,9 +192,9 @@ def drying_figure(readings: Sequence[Mapping[str, Any]]) -> Figure:
         axes.set_xlim(ends)
         axes.set_ylim(ends)
         axes.set_xlabel("measured, min")
-        axes.set_ylabel("modelled,\nmin", rotation=0, ha="right", va="top", y=1.0)
-        axes.grid(color=INKS["hair"], linewidth=0.6)
-        axes.legend(frameon=False, fontsize=FONT_PT - 1, loc="upper left", handletextpad=0.3)
+        head(axes, "modelled,\nmin")
+        axes.grid(True)
+        axes.legend(loc="upper left", handletextpad=0.3)
         return made
 
 
@@ -225,9 +223,9 @@ def weighed_figure(readings: Sequence[Mapping[str, Any]], units: str = "metric")
                     **look,
                 )
         axes.set_xlabel("minutes since laid on")
-        axes.set_ylabel(unit_of("x_mass_g", units), rotation=0, ha="right", va="top", y=1.0)
-        axes.grid(color=INKS["hair"], linewidth=0.6)
-        axes.legend(frameon=False, fontsize=FONT_PT - 1, loc="upper right")
+        head(axes, unit_of("x_mass_g", units))
+        axes.grid(True)
+        axes.legend(loc="upper right")
         return made
 
 

@@ -46,10 +46,19 @@ _STYLE: dict[str, Any] = {
     "text.color": INKS["ink"],
     "xtick.color": INKS["ink"],
     "ytick.color": INKS["ink"],
+    "grid.color": INKS["hair"],
+    "grid.linewidth": 0.6,
     "hatch.linewidth": 0.7,
+    "legend.fontsize": FONT_PT - 1,
+    "legend.frameon": False,
     "axes.spines.top": False,
     "axes.spines.right": False,
 }
+
+
+def head(axes: Axes, words: str) -> None:
+    """Write what the heights are, upright beside the top."""
+    axes.set_ylabel(words, rotation=0, ha="right", va="top", y=1.0)
 
 
 def clock_axis(axes: Axes, start_at: float, end_at: float, *, timezone: str) -> None:

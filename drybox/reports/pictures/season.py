@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from drybox.reports.pictures.plots import FONT_PT, INKS, blank, style
+from drybox.reports.pictures.plots import FONT_PT, INKS, blank, head, style
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -52,7 +52,7 @@ def season_figure(rows: Sequence[Mapping[str, Any]], wait_minutes: float) -> Fig
         axes.set_xticks(range(1, 13), list(LETTERS))
         step = 1 if len(hours) <= 14 else 2
         axes.set_yticks(range(first, last + 2, step))
-        axes.set_ylabel("hour", rotation=0, ha="right", va="top", y=1.0)
+        head(axes, "hour")
         axes.set_xlabel(
             f"of 100 prints on the plate,\ndry within {wait_minutes:.0f} min; framed: worth it",
             fontsize=FONT_PT - 1,

@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
-from drybox.reports.sheet.drawings import Point, line, svg
-from drybox.reports.text.phrases import clock, figure, printable, unit_of
+from drybox.reports.sheet.drawings import Point, line, svg, words
+from drybox.reports.text.phrases import clock, cut, figure, printable, unit_of
 from drybox.reports.text.plan_words import ON
 
 WIDE, RIGHT = 358.0, 8.0
@@ -44,11 +44,6 @@ def _rect(start: Point, end: Point, kind: str, *, fill: str = "") -> str:
     )
 
 
-def _text(at: Point, text: str, anchor: str = "start", *, more: str = "") -> str:
-    (x, y), said = at, escape(printable(text))
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}"{more}>{said}</text>'
-
-
 def _curve(points: Iterable[tuple[float, float]], kind: str) -> str:
     path = "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
     return f'<path class="{kind}" d="M{path}"/>' if path else ""
@@ -56,9 +51,7 @@ def _curve(points: Iterable[tuple[float, float]], kind: str) -> str:
 
 def _short(text: str, room: float) -> str:
     """Return a text no longer than a room of so many units."""
-    words = " ".join(printable(text).split())
-    most = max(int(room / LETTER), 1)
-    return words if len(words) <= most else words[: most - 1] + "…"
+    return cut(text, max(int(room / LETTER), 1))
 
 
 def _lane(place: str, room: float) -> str:
@@ -83,9 +76,9 @@ def _ticks(low: float, high: float) -> list[float]:
 def _key(entries: Sequence[tuple[str, str]]) -> str:
     """Return what each kind of line is, in one row."""
     body, x, y = "", 2.0, 13.0
-    for kind, words in entries:
-        body += line((x, y - 4), (x + 18, y - 4), kind) + _text((x + 22, y), words)
-        x += 22 + LETTER * len(words) + 4
+    for kind, said in entries:
+        body += line((x, y - 4), (x + 18, y - 4), kind) + words((x + 22, y), said)
+        x += 22 + LETTER * len(said) + 4
     return body
 
 
@@ -122,7 +115,7 @@ def day_chart(
     body = _shadows(shadows, x, span=(start, end), height=(top, bottom))
     for tick in _ticks(low, high):
         body += line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
-        body += _text((left - 5, y(tick) + 4), f"{tick:.0f}", "end")
+        body += words((left - 5, y(tick) + 4), f"{tick:.0f}", "end")
     at = [x(float(row["at"])) for row in plate]
     for key, kind in (("air_temp_c", "air"), ("plate_temp_c", "hot-line")):
         body += _curve(zip(at, map(y, temps[key]), strict=True), kind)
@@ -148,7 +141,7 @@ def _shadows(shadows: Sequence[Mapping[str, Any]], x: Scale, *, span: Point, hei
             middle = (x(begin) + x(stop)) / 2 + 4.5
             turned = f' transform="rotate(-90 {middle:.1f} {bottom - 6:g})" class="over"'
             name = _short(str(row["name"]), bottom - top - 12)
-            body += _text((middle, bottom - 6), name, more=turned)
+            body += words((middle, bottom - 6), name, more=turned)
     if not body:
         return ""
     return (
@@ -164,7 +157,7 @@ def _lanes(
     body, (left, top) = "", corner
     for number, lane in enumerate(lanes):
         middle = top + LANE * (number + 0.5)
-        body += _text((left - 5, middle + 4), _lane(lane, left - 5), "end")
+        body += words((left - 5, middle + 4), _lane(lane, left - 5), "end")
         for row in (row for row in windows if str(row["lane"]) == lane):
             laid, low, likely, high = (
                 min(x(float(row[key])), WIDE - 2) for key in ("laid_on_at", "p10", "p50", "p90")
@@ -187,7 +180,7 @@ def _hours(span: Point, x: Scale, timezone: str, *, floor: float) -> str:
     body = line((x(start), floor), (x(end), floor), "axis")
     for at in whole[::step]:
         body += line((x(at), floor), (x(at), floor + 5), "axis")
-        body += _text((x(at), floor + 20), str(int(clock(float(at), timezone)[:2])), "middle")
+        body += words((x(at), floor + 20), str(int(clock(float(at), timezone)[:2])), "middle")
     return body
 
 
@@ -206,11 +199,11 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
     body = ""
     for tick in range(0, 91, 30):
         body += line((left, y(tick)), (WIDE - RIGHT, y(tick)), "grid")
-        body += _text((left - 5, y(tick) + 4), str(tick), "end")
+        body += words((left - 5, y(tick) + 4), str(tick), "end")
     step = -(-len(readings) * 38 // int(WIDE - 60)) or 1
     for reading in readings[::step]:
         said = figure("plate_temp_c", reading, units)
-        body += _text((x(reading), bottom + 19), said, "middle")
+        body += words((x(reading), bottom + 19), said, "middle")
     entries = []
     for share, kind in zip(shown, ("hot-line", "air", "dotted"), strict=False):
         rows = [row for row in pairs if row["humidity_frac"] == share]
@@ -220,7 +213,7 @@ def thermometer_chart(pairs: Sequence[Mapping[str, Any]], units: str, label: str
         entries.append((kind, f"{100 * share:.0f} %"))
     body += _key([*entries[:-1], (entries[-1][0], f"{entries[-1][1]} damp")])
     unit = unit_of("plate_temp_c", units)
-    body += _text((2, bottom + 39), f"minutes to dry; below, the plate in {unit}")
+    body += words((2, bottom + 39), f"minutes to dry; below, the plate in {unit}")
     return _chart(bottom + 46, label, body)
 
 

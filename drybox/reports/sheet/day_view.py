@@ -12,7 +12,7 @@ from drybox.planning.day.drying_table import PLATE
 from drybox.reports.sheet.drawings import Sun
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.heat_words import metal_parts
-from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, say, the
+from drybox.reports.text.phrases import clock, liquid_said, listed, said_below, say, span, the
 from drybox.units import KELVIN_AT_0_C
 
 CHARGE = ("Phone and a spare battery", "Thermometer and scales: fresh batteries")
@@ -98,7 +98,7 @@ def _fact(what: str, more: str) -> dict[str, str]:
 
 
 def _span(gap: Mapping[str, Any], zone: str) -> str:
-    return f"{clock(gap['from_at'], zone)}–{clock(gap['until_at'], zone)}"
+    return span(gap["from_at"], gap["until_at"], zone, to="–")
 
 
 def _last_dry(plan: Answer) -> list[dict[str, str]]:

@@ -8,9 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from html import escape
 from typing import Any
 
-from drybox.reports.text.phrases import clock, compass_point, say
+from drybox.reports.text.phrases import clock, compass_point, printable, say
 from drybox.reports.text.spot_words import LEVEL_DEG
 
 STEPS_MIN = (10, 15, 20, 30, 45)
@@ -34,12 +35,13 @@ def line(start: Point, end: Point, kind: str) -> str:
     return f'<line class="{kind}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"/>'
 
 
-def _words(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{text}</text>'
+def words(at: Point, text: str, anchor: str = "start", *, more: str = "") -> str:
+    """Return a text that starts, ends or has its middle at a point."""
+    (x, y), said = at, escape(printable(text))
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}"{more}>{said}</text>'
 
 
 def _arrow(start: Point, end: Point, kind: str) -> str:
-    """Return a line with a head at its second end."""
     (x1, y1), (x2, y2) = start, end
     turn, size = math.atan2(y2 - y1, x2 - x1), 7.0
     corners = [
@@ -99,7 +101,7 @@ def side_view(
         body += _ray(middle, _seen_along(sun, bearing_deg))
     where = _sun_said(sun)
     if tilt_deg < LEVEL_DEG:
-        level = _words(middle[0], ground + 17, "level")
+        level = words((middle[0], ground + 17), "level", "middle")
         return svg((170, 134), f"From the side: the box lies level{where}", body + level)
     foot = hinge + 0.92 * length * along[0]
     body += line((foot, ground), (foot, ground + 0.92 * length * along[1]), "prop")
@@ -109,10 +111,10 @@ def side_view(
         f'<path class="mark" d="M{hinge - swing:.1f} {ground:.1f}'
         f'A{swing:g} {swing:g} 0 0 1 {end[0]:.1f} {end[1]:.1f}"/>'
     )
-    body += _words(2, ground + 17, f"prop {prop}", anchor="start")
-    body += _words(168, ground + 17, f"{tilt_deg:.0f}°", anchor="end")
-    body += _words(168, ground - 5, "low", anchor="end")
-    body += _words(2, max(min(rim[1] - 12, ground - 26), 16), "raised", anchor="start")
+    body += words((2, ground + 17), f"prop {prop}")
+    body += words((168, ground + 17), f"{tilt_deg:.0f}°", "end")
+    body += words((168, ground - 5), "low", "end")
+    body += words((2, max(min(rim[1] - 12, ground - 26), 16)), "raised")
     said = f"From the side: tilted {tilt_deg:.0f}°, the raised edge on a prop of {prop}{where}"
     return svg((170, 134), said, body)
 
@@ -164,7 +166,7 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
         )
     for name, degrees in (("N", 0), ("E", 90), ("S", 180), ("W", 270)):
         x, y = at(degrees, reach + 23)
-        body += _words(x, y + 5, name)
+        body += words((x, y + 5), name, "middle")
     deep = 40 * max(math.cos(math.radians(tilt_deg)), 0.25)
     turned = f'<g transform="rotate({bearing_deg:.1f} {middle:g} {middle:g})">'
     turned += (
@@ -193,7 +195,7 @@ def plan_view(bearing_deg: float, tilt_deg: float, sun: Sun | None = None) -> st
             below, above = (deep / 2, 38.0), (-deep / 2 - 12.0, 46.0)
     for name, (far, side) in (("low", below), ("raised", above)):
         x, y = at(bearing_deg, far, side)
-        body += _words(x, y + 5, name)
+        body += words((x, y + 5), name, "middle")
     true = say("bearing_deg", bearing_deg)
     said = f"From above: the face looks {compass_point(bearing_deg)}, {true} true"
     return svg((180, 180), said + _sun_said(sun), body)
@@ -252,7 +254,7 @@ def day_strip(loads: Sequence[Mapping[str, Any]], timezone: str) -> str:
         if hour[3:5] == "00":
             body += line((number * wide, 46), (number * wide, 53), "rose")
             side = "start" if number == 0 else "end" if number == len(loads) - 1 else "middle"
-            body += _words(number * wide, 72, str(int(hour[:2])), anchor=side)
+            body += words((number * wide, 72), str(int(hour[:2])), side)
     known = [row for row in loads if math.isfinite(row["minutes"]["p50"])]
     label = "The day by quarter hours: hardly a print dries"
     if known:

@@ -12,24 +12,11 @@ from typing import TYPE_CHECKING, Any
 from drybox import __version__
 from drybox.errors import NoAnswerError
 from drybox.planning.one_print.lay_ons import LONGEST_S
+from drybox.reports.sheet import parts
 from drybox.reports.sheet.charts import day_chart, thermometer_chart, without_styles
 from drybox.reports.sheet.day_view import evening, facts
+from drybox.reports.sheet.drawings import day_strip
 from drybox.reports.sheet.fit import fit_pictures, fit_ranges_svg
-from drybox.reports.sheet.parts import (
-    NEVER,
-    agenda,
-    day_of,
-    gathered,
-    grid,
-    long_day,
-    packing,
-    pull_rows,
-    pull_windows,
-    thermometer_rows,
-    tickets,
-    to_write,
-    turn_cards,
-)
 from drybox.reports.sheet.pocket import pocket_data
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import coordinates, printable, say, unit_of
@@ -98,13 +85,13 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
     by_command = {answer.command: answer for answer in answers}
     first = answers[0]
     zone, place = first.timezone, first.place
-    at = day_of(answers)
+    at = parts.day_of(answers)
     aim, lookups, plan = (by_command.get(name) for name in ("aim", "lookups", "plan"))
-    cards = turn_cards(aim, units, lookups) if aim else []
+    cards = parts.turn_cards(aim, units, lookups) if aim else []
     whole = bool(by_command.keys() & {"setout", "aim", "plan"})
-    goods = packing(by_command)
+    goods = parts.packing(by_command)
     others = _others(answers, units)
-    listed = tickets(plan) if plan else None
+    listed = parts.tickets(plan) if plan else None
     return {
         "title": title or place.get("name") or "The day's sheet",
         "place": place.get("name") or "",
@@ -112,18 +99,18 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         if place.get("latitude_deg") is not None
         else "",
         "timezone": zone,
-        "day": long_day(at, zone) if at is not None else "",
-        "steps": agenda(by_command, cards) if whole else [],
+        "day": parts.long_day(at, zone) if at is not None else "",
+        "steps": parts.agenda(by_command, cards) if whole else [],
         "facts": facts(by_command, units) if whole else [],
         "cards": cards,
         "aim_said": aim.beside if aim else [],
-        "peg": _peg(aim, units),
+        "peg": say("peg_mm", parts.peg_of(aim), units) if aim else "",
         "curve": _curve(by_command, units),
-        "strip": _strip(lookups),
-        "pull": _pull(lookups, units),
+        "strip": day_strip(lookups.result["skies"][0]["loads"], zone) if lookups else "",
+        "pull": _pull(lookups, units) if lookups else None,
         "thermometer": _thermometer(lookups, units),
         "tickets": listed,
-        "to_write": to_write(listed["rows"]) if listed else [],
+        "to_write": parts.to_write(listed["rows"]) if listed else [],
         "pocket": pocket_data(plan, lookups, units=units, title=title)
         if plan and plan.result.get("sitters")
         else "",
@@ -133,19 +120,13 @@ def _parts(answers: Sequence[Answer], units: str, title: str) -> dict[str, Any]:
         "others": [part for part in others if not (goods and part["command"] == "baths")],
         "baths": [part for part in others if goods and part["command"] == "baths"],
         "evening": evening(by_command, units, goods) if goods else None,
-        "warnings": gathered(answers, "warnings"),
-        "cautions": gathered(answers, "cautions"),
-        "assumptions": gathered(answers, "assumptions"),
+        "warnings": parts.gathered(answers, "warnings"),
+        "cautions": parts.gathered(answers, "cautions"),
+        "assumptions": parts.gathered(answers, "assumptions"),
     }
 
 
-def _peg(aim: Answer | None, units: str) -> str:
-    given = aim.inputs if aim else []
-    return next((say("peg_mm", i["value"], units) for i in given if i["key"] == "aim.peg"), "")
-
-
 def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | None:
-    """Return the plate's day as picture and table."""
     setout = by_command.get("setout")
     if setout is None or not setout.result.get("plate"):
         return None
@@ -155,11 +136,10 @@ def _curve(by_command: Mapping[str, Answer], units: str) -> dict[str, Any] | Non
         f"{say('t_c', hottest['plate_temp_c'], units)}. The table below says the same."
     )
     svg = day_chart(**_drawn(setout, by_command, units), label=label)
-    return {"svg": svg, "table": grid(setout.tables[0], units, setout.timezone)}
+    return {"svg": svg, "table": parts.grid(setout.tables[0], units, setout.timezone)}
 
 
 def _drawn(setout: Answer, by_command: Mapping[str, Answer], units: str) -> dict[str, Any]:
-    """Return what a picture of the plate's day shows."""
     lookups, plan = by_command.get("lookups"), by_command.get("plan")
     return {
         "plate": _plate_hours(setout.result),
@@ -167,7 +147,7 @@ def _drawn(setout: Answer, by_command: Mapping[str, Answer], units: str) -> dict
         "units": units,
         "shadows": setout.result.get("blocked", ()),
         "limit_c": lookups.result["wet_limit_c"] if lookups else None,
-        "windows": pull_windows(plan) if plan else (),
+        "windows": parts.pull_windows(plan) if plan else (),
     }
 
 
@@ -195,24 +175,14 @@ def day_picture(by_command: Mapping[str, Answer], units: str) -> Any:
     )
 
 
-def _strip(lookups: Answer | None) -> str:
-    from drybox.reports.sheet.drawings import day_strip
-
-    if lookups is None or not lookups.result["skies"]:
-        return ""
-    return day_strip(lookups.result["skies"][0]["loads"], lookups.timezone)
-
-
-def _pull(lookups: Answer | None, units: str) -> dict[str, Any] | None:
-    if lookups is None or not lookups.result["skies"]:
-        return None
-    rows = pull_rows(lookups)
+def _pull(lookups: Answer, units: str) -> dict[str, Any]:
+    rows = parts.pull_rows(lookups)
     return {
         "skies": [sky["sky"] for sky in lookups.result["skies"]],
         "rows": rows,
         "any_hot": any(cell["hot"] for row in rows for cell in row["cells"]),
         "longest": f"{LONGEST_S / 3600:.0f} h",
-        "any_no": any(cell["likely"] == NEVER for row in rows for cell in row["cells"]),
+        "any_no": any(cell["likely"] == parts.NEVER for row in rows for cell in row["cells"]),
         "any_open": any(cell["range"].endswith("?") for row in rows for cell in row["cells"]),
         "limit": say("limit_c", lookups.result["wet_limit_c"], units),
     }
@@ -222,7 +192,7 @@ def _thermometer(lookups: Answer | None, units: str) -> dict[str, Any] | None:
     if lookups is None or not lookups.result["thermometer"]:
         return None
     label = "Minutes to dry fall as the plate's reading rises; the table below says the same."
-    return thermometer_rows(lookups, units) | {
+    return parts.thermometer_rows(lookups, units) | {
         "svg": thermometer_chart(lookups.result["thermometer"], units, label),
         "air": say("air_temp_c", lookups.result["air_temp_c"], units),
         "wind": say("wind_m_s", lookups.result["wind_m_s"], units, digits=1),
@@ -247,26 +217,20 @@ def _plan_tables(plan: Answer | None, units: str) -> list[dict[str, Any]]:
     for table in plan.tables if plan else ():
         rows = [row for row in table.rows if row.get("more") != "none"]
         if rows and plan is not None and table.name not in NOT_AGAIN:
-            found.append(grid(replace(table, rows=rows), units, plan.timezone))
+            found.append(parts.grid(replace(table, rows=rows), units, plan.timezone))
     return found
 
 
 def _svg(answer: Answer) -> str:
-    """Return the picture above an answer's tables, if it has one."""
+    """Return the picture above an answer's tables; a tour of fairs, say, has none."""
     if answer.command == "calibrate":
         return fit_ranges_svg(answer)
-    return _season_svg(answer) if answer.command == "season" else ""
-
-
-def _season_svg(season: Answer) -> str:
-    """Return the picture of a season, or nothing for a tour of fairs."""
-    rows = season.result.get("rows")
-    if not rows:
+    if answer.command != "season" or not answer.result.get("rows"):
         return ""
     from drybox.reports.pictures.plots import inline_svg
     from drybox.reports.pictures.season import season_figure
 
-    made = season_figure(rows, season.result["wait_minutes"])
+    made = season_figure(answer.result["rows"], answer.result["wait_minutes"])
     label = "How often the plate works, month by hour; the tables below say the same."
     return without_styles(inline_svg(made, "season", label))
 
@@ -280,7 +244,7 @@ def _others(answers: Sequence[Answer], units: str) -> list[dict[str, Any]]:
             "said": answer.lead,
             "svg": _svg(answer),
             "tables": [
-                grid(table, units, answer.timezone)
+                parts.grid(table, units, answer.timezone)
                 for table in answer.tables
                 if table.rows and table.name != "bring"
             ],

@@ -45,11 +45,6 @@ DRYING_GOODS = (
     "Magnets or corner weights, squeegee, towels",
     "Flat boards with a weight, blotters",
 )
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
-    *("October", "November", "December"),
-)
 TICKET_COLUMNS = (
     Column("ticket", "Ticket"),
     Column("name", "who"),
@@ -99,14 +94,13 @@ def grid(table: Table, units: str, timezone: str) -> dict[str, Any]:
 
 def pull_rows(lookups: Answer) -> list[dict[str, Any]]:
     """Return the lay-on lookup: one row a quarter hour, one cell a sky."""
-    skies = lookups.result["skies"]
     zone = lookups.timezone
     return [
         {
-            "at": moment(skies[0]["loads"][number]["laid_on_at"], zone),
-            "cells": [_pull_cell(sky["loads"][number], zone) for sky in skies],
+            "at": moment(loads[0]["laid_on_at"], zone),
+            "cells": [_pull_cell(load, zone) for load in loads],
         }
-        for number in range(len(skies[0]["loads"]))
+        for loads in zip(*(sky["loads"] for sky in lookups.result["skies"]), strict=True)
     ]
 
 
@@ -119,17 +113,25 @@ def _pull_cell(load: Mapping[str, Any], timezone: str) -> dict[str, Any]:
     }
 
 
+def meter(
+    pairs: Sequence[Mapping[str, Any]],
+) -> tuple[list[float], list[float], dict[tuple[float, float], Mapping[str, Any]]]:
+    """Return the thermometer lookup's readings, its dampnesses, and its pairs by these two."""
+    found = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    damp, readings = (sorted(set(part)) for part in zip(*found, strict=True))
+    return readings, damp, found
+
+
 def thermometer_rows(lookups: Answer, units: str) -> dict[str, Any]:
     """Return the thermometer lookup: readings across, dampness down, minutes in the cells."""
-    pairs = lookups.result["thermometer"]
-    readings = sorted({pair["plate_temp_c"] for pair in pairs})
-    damp = sorted({pair["humidity_frac"] for pair in pairs})
-    by_pair = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
-    hot = {reading: by_pair[damp[0], reading]["too_hot"] for reading in readings} if damp else {}
+    readings, damp, by_pair = meter(lookups.result["thermometer"])
     return {
         "unit": unit_of("plate_temp_c", units),
         "readings": [
-            {"text": figure("plate_temp_c", reading, units), "hot": hot[reading]}
+            {
+                "text": figure("plate_temp_c", reading, units),
+                "hot": by_pair[damp[0], reading]["too_hot"],
+            }
             for reading in readings
         ],
         "rows": [
@@ -154,8 +156,7 @@ def _minutes_cell(minutes: Mapping[str, float]) -> dict[str, str]:
 def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[dict[str, Any]]:
     """Return each aim with its words and drawings; the lookups know where the sun stands."""
     rows = aim.tables[0].rows if aim.tables else [_one_aim(aim.result)]
-    peg_mm = next((i["value"] for i in aim.inputs if i["key"] == "aim.peg"), 50.0)
-    cards = []
+    peg_mm, cards = peg_of(aim), []
     for row in rows:
         tilt, bearing = float(row["tilt_deg"]), float(row["bearing_true_deg"])
         compass = row["bearing_magnetic_deg"]
@@ -188,6 +189,11 @@ def turn_cards(aim: Answer, units: str, lookups: Answer | None = None) -> list[d
             }
         )
     return cards
+
+
+def peg_of(aim: Answer) -> float:
+    """Return the length of the peg whose shadow is sighted by. [mm]"""
+    return next(float(i["value"]) for i in aim.inputs if i["key"] == "aim.peg")
 
 
 def _one_aim(result: Mapping[str, Any]) -> dict[str, Any]:
@@ -339,8 +345,8 @@ def pull_windows(plan: Answer) -> list[dict[str, Any]]:
         dry = sitter.get("dry_at") or {}
         if finite_time(sitter.get("laid_on_at")) and finite_time(dry.get("p50")):
             high = dry["p90"] if finite_time(dry.get("p90")) else dry["p50"]
-            found.append({"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]})
-            found[-1] |= {"p10": dry["p10"], "p50": dry["p50"], "p90": high}
+            where = {"lane": place_of_print(sitter), "laid_on_at": sitter["laid_on_at"]}
+            found.append(where | dry | {"p90": high})
     return found
 
 
@@ -380,4 +386,4 @@ def long_day(time_at: float, timezone: str) -> str:
     from datetime import date
 
     day = date.fromisoformat(local_day(time_at, timezone))
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return f"{day:%A} {day.day} {day:%B} {day.year}"

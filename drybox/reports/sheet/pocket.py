@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from drybox.inputs.notes.note import NAMES
-from drybox.reports.sheet.parts import place_of_print
+from drybox.reports.sheet.parts import finite_time, meter, place_of_print
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.phrases import local_day, printable
 from drybox.reports.text.promise_words import IF_LUCKY, IN_SHORT
@@ -53,7 +52,7 @@ def pocket_data(plan: Answer, lookups: Answer | None, *, units: str, title: str 
                 f"it {IF_LUCKY}," if rule.get("why") == "if_lucky" else _how(rule),
             ]
             for rule in plan.result.get("sit_now") or ()
-            if _finite(rule.get("promise_after_min"))
+            if finite_time(rule.get("promise_after_min"))
         ],
         **(_lookups(lookups) if lookups else {"skies": [], "starts": [], "meter": None}),
     }
@@ -78,7 +77,7 @@ def _ticket(row: Mapping[str, Any], flat_min: float) -> dict[str, Any]:
         "touch": _after((row.get("touch_dry_at") or {}).get("p50"), on),
         "flat": flat_min if flat is None or flat < 0.0 else flat,
         "by": _whole(row.get("promise_at")),
-        "after": row.get("promise_after_min") if _finite(row.get("promise_at")) else None,
+        "after": row.get("promise_after_min") if finite_time(row.get("promise_at")) else None,
         "how": _how(row),
         "atTouch": "touch_dry" in (row.get("hand_over"), row.get("ready_as")),
     }
@@ -89,29 +88,25 @@ def _how(row: Mapping[str, Any]) -> str:
 
 
 def _whole(at: Any) -> int | None:
-    return round(float(at)) if _finite(at) else None
+    return round(at) if finite_time(at) else None
 
 
 def _after(later: Any, sooner: Any) -> float | None:
-    """Return the minutes between two moments, None where one is not known."""
-    if not (_finite(later) and _finite(sooner)):
+    if not (finite_time(later) and finite_time(sooner)):
         return None
-    return round((float(later) - float(sooner)) / 60.0, 2)
-
-
-def _finite(value: Any) -> bool:
-    return isinstance(value, int | float) and math.isfinite(value)
+    return round((later - sooner) / 60.0, 2)
 
 
 def _ends(minutes: Mapping[str, float]) -> list[float | None]:
-    return [round(minutes[p], 2) if _finite(minutes[p]) else None for p in ("p10", "p50", "p90")]
+    return [
+        round(minutes[p], 2) if finite_time(minutes[p]) else None for p in ("p10", "p50", "p90")
+    ]
 
 
 def _lookups(lookups: Answer) -> dict[str, Any]:
     skies: Sequence[Mapping[str, Any]] = lookups.result["skies"]
-    first = skies[0]["loads"] if skies else ()
     return {
-        "starts": [_whole(load["laid_on_at"]) for load in first],
+        "starts": [_whole(load["laid_on_at"]) for load in skies[0]["loads"]],
         "skies": [
             {
                 "name": sky["sky"],
@@ -132,9 +127,7 @@ def _lookups(lookups: Answer) -> dict[str, Any]:
 def _meter(pairs: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
     if not pairs:
         return None
-    readings = sorted({pair["plate_temp_c"] for pair in pairs})
-    damp = sorted({pair["humidity_frac"] for pair in pairs})
-    found = {(pair["humidity_frac"], pair["plate_temp_c"]): pair for pair in pairs}
+    readings, damp, found = meter(pairs)
     return {
         "readings": [round(reading, 2) for reading in readings],
         "damp": damp,

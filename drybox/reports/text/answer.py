@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from drybox.inputs.event.event import Resolved
+    from drybox.inputs.event.event import Event, Resolved
     from drybox.inputs.event.place import Place
 
 SCHEMA_VERSION = 1
@@ -65,32 +65,48 @@ class Answer:
     beside: list[str] = field(default_factory=list)
 
 
+def fields_of(found: object, *names: str) -> dict[str, Any]:
+    """Return some fields of a result, for the record that holds them under the same names."""
+    return {name: getattr(found, name) for name in names}
+
+
 def place_of(place: Place) -> dict[str, Any]:
     """Return what `Answer.place` says of a place."""
-    return {
-        "name": place.name,
-        "latitude_deg": place.latitude_deg,
-        "longitude_deg": place.longitude_deg,
-        "elevation_m": place.elevation_m,
-        "timezone": place.timezone,
-    }
+    return fields_of(place, "name", "latitude_deg", "longitude_deg", "elevation_m", "timezone")
 
 
 def echo_inputs(resolved: Iterable[Resolved]) -> list[dict[str, Any]]:
     """Return every resolved value with its unit and where it came from, for `Answer.inputs`."""
+    return [fields_of(item, "key", "value", "unit", "source") for item in resolved]
+
+
+def echo_given(
+    command: str, source: str = "option or default", **given: Any
+) -> list[dict[str, Any]]:
+    """Return what a command was given, each value alone or with its unit, for `Answer.inputs`."""
+    told = {
+        name: value if isinstance(value, tuple) else (value, "") for name, value in given.items()
+    }
     return [
-        {"key": item.key, "value": item.value, "unit": item.unit, "source": item.source}
-        for item in resolved
+        {"key": f"{command}.{name}", "value": value, "unit": unit, "source": source}
+        for name, (value, unit) in told.items()
     ]
 
 
-def echo_draws(command: str, members: int, seed: int) -> list[dict[str, Any]]:
-    """Return how many draws stand behind an answer, and their seed, for `Answer.inputs`."""
-    asked = {"members": members, "seed": seed}
-    return [
-        {"key": f"{command}.{name}", "value": value, "unit": "", "source": "option or default"}
-        for name, value in asked.items()
-    ]
+def answer_for(
+    event: Event, command: str, *, told: Iterable[dict[str, Any]] = (), **said: Any
+) -> Answer:
+    """Return what a command says of an event, with its place, its clock and its inputs.
+
+    ``told`` are inputs besides the event's own, ``said`` the other fields of `Answer`.
+    """
+    return Answer(
+        command,
+        place=place_of(event.place),
+        inputs=[*echo_inputs(event.resolved), *told],
+        timezone=event.place.timezone,
+        **said,
+    )
 
 
 def is_range(value: object) -> bool:

@@ -87,10 +87,10 @@ CAUTIONS: dict[str, Caution] = {
 }
 
 
-def cautions(*topics: str) -> list[str]:
-    """Return the sentences of some topics, in the order asked for.
+def cautions(*topics: str | bool) -> list[str]:
+    """Return the sentences of some topics, in the order asked for; False asks for none.
 
-    >>> cautions("sun")[0].split(";")[0]
-    'Never look at the sun or sight along the box at it'
+    >>> [text.split(";")[0] for text in cautions("sun", False and "wind")]
+    ['Never look at the sun or sight along the box at it']
     """
-    return [CAUTIONS[topic].text for topic in topics]
+    return [CAUTIONS[topic].text for topic in topics if isinstance(topic, str)]

@@ -15,8 +15,7 @@ from drybox.planning.aim.off_sun import OffSun
 from drybox.planning.one_print.hot_metal import hottest_of_k, passed_parts
 from drybox.planning.one_print.lay_ons import QUARTER_S, quarters_joined
 from drybox.planning.one_print.ways import Cure, DryResult, WayResult
-from drybox.planning.scenario.percentiles import Range
-from drybox.reports.text.phrases import capital, clock, figure, lasting, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, figure, lasting, listed, say
 from drybox.reports.text.spot_words import LEVEL_DEG
 from drybox.tables import load_table
 from drybox.units import celsius
@@ -80,14 +79,14 @@ def metal_said(
 
 def parts_said(box: Box, metal_k: float | None, units: str) -> list[str]:
     """Return what of the box today's metal is too hot for, and what to do."""
-    said = []
-    for part, name, most_k in passed_parts(box, metal_k):
-        most = temp_said(most_k, units)
-        if part == "back":
-            said.append(f"{capital(name)} behind it stands about {most}: put what stands more.")
-        else:
-            said.append(f"{capital(name)} stands about {most}: keep the cover off the metal.")
-    return said
+    words = {
+        True: "{name} behind it stands about {most}: put what stands more.",
+        False: "{name} stands about {most}: keep the cover off the metal.",
+    }
+    return [
+        words[part == "back"].format(name=capital(name), most=temp_said(most_k, units))
+        for part, name, most_k in passed_parts(box, metal_k)
+    ]
 
 
 def metal_record(box: Box, metal_k: float | None, powered_k: float | None = None) -> dict[str, Any]:
@@ -205,14 +204,8 @@ def _test_sheet(event: Event, way: WayResult, units: str) -> str:
 def _cure_said(cure: Cure, units: str) -> str:
     hold = "" if cure.hold_k is None else hold_option(cure.hold_k, units)
     still = "" if cure.feasible else ", still over its limit"
-    what = CURE_WORDS[cure.cure].format(hold=hold)
-    return sentence(
-        f"cooler: {what}: {_minutes(cure.duration_s)}, the print kept at up to "
-        f"{temp_said(cure.print_temp_kept_k, units)}{still}"
-    )
-
-
-def _minutes(duration: Range) -> str:
-    if duration.p10 is None or duration.p90 is None:
-        return "not sure to dry"
-    return f"dry in {lasting(duration.p10, duration.p90)}"
+    what, took = CURE_WORDS[cure.cure].format(hold=hold), cure.duration_s
+    sure = took.p10 is not None and took.p90 is not None
+    dry = f"dry in {lasting(took.p10, took.p90)}" if sure else "not sure to dry"
+    kept = temp_said(cure.print_temp_kept_k, units)
+    return f"Cooler: {what}: {dry}, the print kept at up to {kept}{still}."

@@ -156,6 +156,15 @@ def local_day(time_at: float, timezone: str) -> str:
     return datetime.fromtimestamp(time_at, _zone(timezone)).date().isoformat()
 
 
+def span(begin_at: float, end_at: float, timezone: str, *, to: str = " to ") -> str:
+    """Return a stretch of clock time.
+
+    >>> span(1812885600.0, 1812886500.0, "Europe/Vienna")
+    '13:20 to 13:35'
+    """
+    return f"{clock(begin_at, timezone)}{to}{clock(end_at, timezone)}"
+
+
 def compass_point(bearing_deg: float) -> str:
     """Return the nearest of the sixteen points.
 
@@ -358,6 +367,15 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
     return f"{by_compass} by compass ({true} true, {point})"
 
 
+def counted(number: int, what: str, one: str = "1") -> str:
+    """Return so many of a thing.
+
+    >>> counted(1, "print"), counted(3, "print"), counted(1, "lift", "one")
+    ('1 print', '3 prints', 'one lift')
+    """
+    return f"{one} {what}" if number == 1 else f"{number} {what}s"
+
+
 def sentence(text: str) -> str:
     """Return words as a sentence: a capital first and a full stop.
 
@@ -394,27 +412,18 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
-_ASCII = str.maketrans(
-    {
-        "–": "-",
-        "—": "-",
-        "−": "-",
-        "°": " deg ",
-        "²": "2",
-        "³": "3",
-        "×": "x",
-        "·": "-",
-        "µ": "u",
-        "±": "+-",
-        "→": "->",
-        "≤": "<=",
-        "≥": ">=",
-        "…": "...",
-        "’": "'",
-        "‘": "'",
-        "“": '"',
-        "”": '"',
-    }
+def cut(text: str, most: int) -> str:
+    """Return a text in one line of at most so many letters, a mark for what is left out.
+
+    >>> cut("Upper Larkmead", 8)
+    'Upper L…'
+    """
+    words = " ".join(printable(text).split())
+    return words if len(words) <= most else words[: most - 1] + "…"
+
+
+_ASCII = str.maketrans("–—−·²³×µ’‘“”", "----23xu''\"\"") | str.maketrans(
+    {"°": " deg ", "±": "+-", "→": "->", "≤": "<=", "≥": ">=", "…": "..."}
 )
 _DIRECTION_MARKS = [0x061C, *range(0x200E, 0x2010), *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
 _UNPRINTABLE = dict.fromkeys(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -14,11 +16,11 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.supplies import liquids_kg, water_l
 from drybox.planning.day.what_if import WhatIf
-from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning
+from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning, Supply
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import capital, clock, counted, listed, say, sentence, span
 from drybox.reports.text.readings import outliers
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said
@@ -68,13 +70,13 @@ FETCHED_WORTH = 0.5
 def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
     """Return what to know first: the last dry print, the counts, what holds the day up."""
     if not plan.tickets:
-        text = "Nobody comes: there is nothing to promise."
         if plan.not_reached:
-            text = "Nobody is reached before the closing."
-        return [text]
-    found = [_last(plan, zone), counts_said(plan)]
-    found.append(_holds_up(plan))
-    found += _water_said(plan, units)
+            return ["Nobody is reached before the closing."]
+        return ["Nobody comes: there is nothing to promise."]
+    water = litres(water_l(plan.bring), units)
+    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
+    found = [_last(plan, zone), counts_said(plan), _holds_up(plan)]
+    found += [f"Water: {water} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
     if any(ticket.hand_over == "touch_dry" for ticket in plan.tickets):
         found.append(TOUCH_WORDS_COATED if plan.event.paper.resin_coated else TOUCH_WORDS)
     found += lucky_said(plan)
@@ -110,32 +112,18 @@ def lead(plan: DayPlan, zone: str, units: str) -> list[str]:
 
 def lucky_said(plan: DayPlan) -> list[str]:
     """Return which prints lie there to the last with luck."""
-    runs: list[list[str]] = [[]]
-    for ticket in plan.tickets:
-        if ticket.why == "if_lucky":
-            runs[-1].append(ticket.ticket)
-        elif runs[-1]:
-            runs.append([])
-    names = [
-        name
-        for run in runs
-        for name in (run if len(run) < LONG_RUN else [f"{run[0]} to {run[-1]}"])
-    ]
+    names: list[str] = []
+    for lucky, run in groupby(plan.tickets, key=lambda ticket: ticket.why == "if_lucky"):
+        tickets = [ticket.ticket for ticket in run if lucky]
+        names += tickets if len(tickets) < LONG_RUN else [f"{tickets[0]} to {tickets[-1]}"]
     if not names:
         return []
-    one = sum(map(len, runs)) == 1
+    one = sum(ticket.why == "if_lucky" for ticket in plan.tickets) == 1
     who = "ticket" if one else "tickets"
     return [
         f"Dry only with luck by the time promised: {who} {listed(names)}. Whoever cannot wait "
         f"takes {'it' if one else 'theirs'} damp."
     ]
-
-
-def _water_said(plan: DayPlan, units: str) -> list[str]:
-    """Return what there is to carry, and how many prints the day's water does not last for."""
-    needs = litres(water_l(plan.bring), units)
-    heavy = f"{say('liquids_kg', liquids_kg(plan.bring), units)} of liquids to carry in all"
-    return [f"Water: {needs} to rinse and wash; {heavy}.", *water_short_said(plan, units)]
 
 
 def litres(amount_l: float, units: str) -> str:
@@ -170,25 +158,19 @@ def _last(plan: DayPlan, zone: str) -> str:
             "No print can be promised dry: nine in ten are not ready within "
             f"{wait} of the sitting, or by the closing."
         )
+    name = f" ({last.name})" if last.name else ""
     return (
-        f"The last sitter to go home with a dry print is {_called(last)}: sits at "
+        f"The last sitter to go home with a dry print is ticket {last.ticket}{name}: sits at "
         f"{clock(last.sitting_at, zone)}, promised for {clock(last.promise_at, zone)}."
     )
 
 
-def _called(ticket: TicketPlan) -> str:
-    return f"ticket {ticket.ticket}" + (f" ({ticket.name})" if ticket.name else "")
-
-
 def counts_said(plan: DayPlan) -> str:
     """Return how many prints there are, by how they are handed over."""
-    kinds = [(kind, sum(t.hand_over == kind for t in plan.tickets)) for kind in KINDS]
-    words = KINDS
-    if plan.event.paper.resin_coated:
-        words = KINDS | {"touch_dry": "touch dry, carried open"}
-    parts = [f"{count} {words[kind]}" for kind, count in kinds if count]
-    prints = "1 print" if len(plan.tickets) == 1 else f"{len(plan.tickets)} prints"
-    text = f"{prints}: {listed(parts)}."
+    coated = {"touch_dry": "touch dry, carried open"} if plan.event.paper.resin_coated else {}
+    counts: Counter[str] = Counter(ticket.hand_over for ticket in plan.tickets)
+    parts = [f"{counts[kind]} {said}" for kind, said in (KINDS | coated).items() if counts[kind]]
+    text = f"{counted(len(plan.tickets), 'print')}: {listed(parts)}."
     away = plan.not_reached
     if away:
         text += (
@@ -249,21 +231,18 @@ def cure_said(tried: WhatIf, zone: str) -> str:
         return f"{tried.change} (hold_below {celsius(tried.hold_k):.0f}C)"
     if tried.span_s is None:
         return tried.change
-    first, last = (clock(at, zone) for at in tried.span_s)
-    return f"{tried.change} {first} to {last}"
+    return f"{tried.change} {span(*tried.span_s, zone)}"
 
 
 def costs_said(tried: WhatIf, units: str) -> str:
     """Return what a change costs, and what it spares with a minus."""
-    parts = []
-    for cost in tried.costs:
-        amount = f"{cost.amount:g} {cost.unit}"
+
+    def amount(cost: Supply) -> str:
         if cost.unit == "l":
-            amount = say("amount_l", cost.amount, units, digits=1)
-        elif cost.unit in COUNTED:
-            amount = f"{cost.amount:g}"
-        parts.append(f"{amount} {cost.what}")
-    return ", ".join(parts)
+            return say("amount_l", cost.amount, units, digits=1)
+        return f"{cost.amount:g}{'' if cost.unit in COUNTED else f' {cost.unit}'}"
+
+    return ", ".join(f"{amount(cost)} {cost.what}" for cost in tried.costs)
 
 
 def warnings(plan: DayPlan, zone: str, units: str) -> list[str]:
@@ -292,32 +271,19 @@ def _wait_said(plan: DayPlan, zone: str) -> list[str]:
             f"Sitters come faster than they can be served: {waits}. Let fewer come, or shorten "
             "the sittings."
         ]
-    begins, ends = (clock(at, zone) for at in pause)
-    return [
-        f"{waits[0].upper()}{waits[1:]}, for the break from {begins} to {ends}: ask nobody to come "
-        "in it."
-    ]
+    return [f"{capital(waits)}, for the break from {span(*pause, zone)}: ask nobody to come in it."]
 
 
 def wash_why_said(setup: WashSetup, plan: WashPlan) -> str:
     """Return why this wash was chosen, or that none meets the aim."""
-    aim = f"the {setup.target.name} aim of {grams(plan.target_kg_m2)}"
-    if setup.target.name == "your own":
-        aim = f"your aim of {grams(plan.target_kg_m2)}"
-    at_hand = [
-        text
-        for text in (
-            "the water at hand" if setup.water_m3 else "",
-            minutes(setup.time_s) if setup.time_s else "",
-        )
-        if text
-    ]
+    whose = "your" if setup.target.name == "your own" else f"the {setup.target.name}"
+    aim = f"{whose} aim of {grams(plan.target_kg_m2)}"
+    at_hand = ["the water at hand"] if setup.water_m3 else []
+    at_hand += [minutes(setup.time_s)] if setup.time_s else []
     within = f" with {' and '.join(at_hand)}" if at_hand else ""
     if not plan.reached:
-        limit = (
-            within
-            or f" in {minutes(setup.rules.longest_wash_s)}, the longest wash that makes sense"
-        )
+        longest = minutes(setup.rules.longest_wash_s)
+        limit = within or f" in {longest}, the longest wash that makes sense"
         return f"{aim} is out of reach{limit}; this is the best that can be had"
     if plan.goal == "best result":
         return f"this gets the most out of the print{within}, and meets {aim}"
@@ -378,9 +344,7 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     hours = (plan.event.closes_at - plan.event.opens_at) / 3600
     dry = sum(ticket.hand_over in ("dry", "pick_up") for ticket in plan.tickets)
     each_hour = dry / hours * finish.hands_s / 60
-    camera = 0.0
-    if not finish.helpers:
-        camera = plan.utilisation["hands"] * 60 * day.operators
+    camera = 0.0 if finish.helpers else plan.utilisation["hands"] * 60 * day.operators
     most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
     hands = finish.helpers or day.operators
     if each_hour + camera <= most * hands:
@@ -406,7 +370,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
     """Return what the plan takes for granted."""
     event, day, wash = plan.event, plan.inputs.day, plan.wash
     resources = plan.run.setup.resources
-    hands = "one pair" if day.operators == 1 else f"{day.operators} pairs"
+    hands = counted(day.operators, "pair", "one")
     several = f"up to {wash.prints} prints" if wash.prints > 1 else "one print"
     trays = "tray" if resources.wash_trays == 1 else "trays"
     found = [
@@ -417,7 +381,7 @@ def stands_on(plan: DayPlan, units: str) -> list[str]:
         f"{minutes(day.finishing_s)} more between sittings, in which prints are laid on and "
         "pulled as well. What has begun is finished before the next sitter.",
         f"Wash: {resources.wash_trays} {trays} of {several}, {minutes(wash.duration_s)} in "
-        f"{wash.changes} changes; a late print waits for the next tray and never joins.",
+        f"{counted(wash.changes, 'change')}; a late print waits for the next tray and never joins.",
         f"A sitter waits {minutes(day.wait_limit_s)} from the sitting at most; a print counts as "
         f"ready after {_after_drying(plan)}. Nothing is promised after the closing.",
         "A print for the mail is washed at base.",
@@ -446,16 +410,14 @@ def _after_drying(plan: DayPlan) -> str:
     if finish is None or not finish.stages:
         return flat
     names = [flat if stage.name == "flatten" else stage.name for stage in finish.stages]
-    who = "your own hands between sittings"
-    if finish.helpers:
-        who = "a helper" if finish.helpers == 1 else f"{finish.helpers} helpers"
+    helpers = counted(finish.helpers, "helper", "a")
+    who = helpers if finish.helpers else "your own hands between sittings"
     return f"{listed(names)}, {minutes(finish.hands_s)} of hands a print, by {who}"
 
 
 def tank_changes(plan: DayPlan) -> list[dict[str, Any]]:
     """Return when each tank is to be changed, in order of time."""
-    found = []
-    made = 1.0 + plan.inputs.process.spoilt_frac
+    found, made = [], 1.0 + plan.inputs.process.spoilt_frac
     for use in plan.baths.baths:
         passes = len(plan.inputs.process.passes(use.bath))
         for number in range(1, use.fills):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,8 +12,8 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.so_far import is_slip
-from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed
+from drybox.reports.text.answer import Column, Table, fields_of
+from drybox.reports.text.phrases import capital, clock, counted, listed, span
 
 MOST_NAMED = 5
 IN_SHORT = {
@@ -41,15 +42,15 @@ def lasts(duration_s: float) -> str:
     ('1 h 40 min', '45 min', '2 h')
     """
     hours, minutes = divmod(round(duration_s / 60), 60)
-    parts = [f"{hours} h"] if hours else []
-    return " ".join([*parts, *([f"{minutes} min"] if minutes or not hours else [])])
+    rest = f"{minutes} min" if minutes or not hours else ""
+    return f"{hours} h {rest}".strip() if hours else rest
 
 
 def hour_table(plan: DayPlan, zone: str) -> list[Table]:
     """Return the rule of each hour, as a table; none where nobody sits."""
     rows = [
         {
-            "from": f"{clock(rule.from_at, zone)}–{clock(rule.until_at, zone)}",
+            "from": span(rule.from_at, rule.until_at, zone, to="–"),
             "promise": "–" if rule.promise_after_s is None else lasts(rule.promise_after_s),
             "state": _state(rule),
         }
@@ -62,22 +63,15 @@ def hour_table(plan: DayPlan, zone: str) -> list[Table]:
 def _state(rule: HourRule) -> str:
     if rule.why == "if_lucky":
         return IF_LUCKY
-    said = STATES[rule.hand_over]
-    return (
-        f"{said}, touch dry"
-        if (rule.hand_over, rule.ready_as) == ("pick_up", "touch_dry")
-        else said
-    )
+    touch = (rule.hand_over, rule.ready_as) == ("pick_up", "touch_dry")
+    return STATES[rule.hand_over] + (", touch dry" if touch else "")
 
 
 def hour_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the rule of each hour as the record holds it."""
     return [
         {
-            "from_at": rule.from_at,
-            "until_at": rule.until_at,
-            "sittings_a_day": rule.sittings_a_day,
-            "hand_over": rule.hand_over,
+            **fields_of(rule, "from_at", "until_at", "sittings_a_day", "hand_over"),
             "ready_as": rule.ready_as or None,
             "after_sitting_minutes": rule.after_sitting_s.minutes(),
             "promise_after_min": minutes_of(rule.promise_after_s),
@@ -110,9 +104,8 @@ def pull_warning(plan: DayPlan, zone: str) -> list[str]:
     at = clock(worst.dry_at, zone)
     off = clock(worst.dry_at + worst.window_s, zone)
     doing = "the sitting of" if worst.sitting else "the print of"
-    many, tenths = len(plan.missed_pulls), round(10 * worst.missed_frac)
-    days = "1 day" if tenths == 1 else f"{tenths} days"
-    prints = "1 print" if many == 1 else f"{many} prints"
+    days = counted(round(10 * worst.missed_frac), "day")
+    prints = counted(len(plan.missed_pulls), "print")
     return [
         f"The hands may be busy when {prints} must come off the plate: ticket {worst.ticket}, dry "
         f"at about {at}, is over-dry {max(worst.window_s / 60, 1):.0f} min later ({off}), and in "
@@ -126,8 +119,7 @@ def pull_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return the windows that the hands miss as the record holds them."""
     return [
         {
-            "ticket": one.ticket,
-            "dry_at": one.dry_at,
+            **fields_of(one, "ticket", "dry_at"),
             "pull_by_at": one.dry_at + one.window_s,
             "pulled_after_minutes_p90": one.late_s / 60,
             "missed_frac": one.missed_frac,
@@ -142,7 +134,7 @@ def kept_said(kept: int | None) -> list[str]:
     """Return how many promises were written down."""
     if kept is None:
         return []
-    wrote = "1 promise" if kept == 1 else f"{kept} promises"
+    wrote = counted(kept, "promise")
     return [f"{wrote} written into the notes; 'drybox note list --kind promised' shows them."]
 
 
@@ -153,8 +145,8 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
     given = [ticket for ticket in _given(plan) if not _past(ticket, plan)]
     past = [ticket.ticket for ticket in _given(plan) if _past(ticket, plan)]
     danger = [ticket for ticket in given if _in_danger(ticket, plan)]
-    counts = {stage: sum(ticket.stage == stage for ticket in plan.tickets) for stage in SO_FAR}
-    noted = [f"{count} {SO_FAR[stage]}" for stage, count in counts.items() if count]
+    counts = Counter(ticket.stage for ticket in plan.tickets)
+    noted = [f"{counts[stage]} {said}" for stage, said in SO_FAR.items() if counts[stage]]
     found = []
     if danger:
         first = danger[0]
@@ -194,8 +186,8 @@ def since_noted(plan: DayPlan, zone: str) -> list[str]:
         )
     if plan.now.left_out:
         found.append(
-            f"{_tickets(plan.now.left_out)[0].upper()}{_tickets(plan.now.left_out)[1:]} not noted "
-            "to have sat though a later one is: left out. If one did sit: drybox note sat NUMBER."
+            f"{capital(_tickets(plan.now.left_out))} not noted to have sat though a later one is: "
+            "left out. If one did sit: drybox note sat NUMBER."
         )
     if plan.now.strangers:
         names = ", ".join(plan.now.strangers)
@@ -210,7 +202,7 @@ def _sun_said(plan: DayPlan, zone: str) -> list[str]:
     gone_at, noted_at = plan.now.gone_s[-1]
     since, back = clock(gone_at, zone), plan.now.back_at
     if math.isfinite(noted_at):
-        return [f"The sun was gone from {since} to {clock(noted_at, zone)}, as noted."]
+        return [f"The sun was gone from {span(gone_at, noted_at, zone)}, as noted."]
     ends = [clock(at, zone) for at in (back.p50, back.p90) if at is not None]
     return [
         f"The sun is gone since {since}, as noted, in every drawn day; as cloud lasts it is back "
@@ -223,12 +215,11 @@ def sun_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return from when until when the sun was noted gone, as the record holds it."""
     if plan.now is None:
         return []
+    back = plan.now.back_at.record()
     return [
-        {
-            "from_at": gone_at,
-            "noted_back_at": noted_at if math.isfinite(noted_at) else None,
-            "back_at": None if math.isfinite(noted_at) else plan.now.back_at.record(),
-        }
+        {"from_at": gone_at, "noted_back_at": noted_at, "back_at": None}
+        if math.isfinite(noted_at)
+        else {"from_at": gone_at, "noted_back_at": None, "back_at": back}
         for gone_at, noted_at in plan.now.gone_s
     ]
 
@@ -282,13 +273,10 @@ def _tickets(names: Sequence[str]) -> str:
 def _given(plan: DayPlan) -> list[TicketPlan]:
     """Return the open promises: in danger, the worst first; that hold; whose time is past."""
     place = {risk.ticket: number for number, risk in enumerate(plan.broken)}
-    given = [
-        ticket
-        for ticket in plan.tickets
-        if ticket.promised_at is not None and ticket.stage != "handed"
-    ]
-    last = len(place)
-    return sorted(given, key=lambda one: (_past(one, plan), place.get(one.ticket, last)))
+    return sorted(
+        (one for one in plan.tickets if one.promised_at is not None and one.stage != "handed"),
+        key=lambda one: (_past(one, plan), place.get(one.ticket, len(place))),
+    )
 
 
 def given_table(plan: DayPlan, zone: str) -> list[Table]:
@@ -326,11 +314,7 @@ def _mark(ticket: TicketPlan, plan: DayPlan) -> str:
 def given_records(plan: DayPlan) -> list[dict[str, Any]]:
     """Return what was promised beside what it looks like, those in danger first."""
     return [
-        {
-            "ticket": ticket.ticket,
-            "promised_at": ticket.promised_at,
-            "looks_at": ticket.promised_range_s.record(),
-            "keeps_frac": ticket.promised_keeps_frac,
-        }
+        fields_of(ticket, "ticket", "promised_at")
+        | {"looks_at": ticket.promised_range_s.record(), "keeps_frac": ticket.promised_keeps_frac}
         for ticket in _given(plan)
     ]

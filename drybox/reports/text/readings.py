@@ -47,21 +47,19 @@ def echo_readings(event: Event, readings: Readings) -> list[dict[str, Any]]:
 
 def conditioned_on(event: Event, readings: Readings) -> list[str]:
     """Return what the answer is conditioned on, and which readings did not enter it."""
-    said = []
-    zone = event.place.timezone
+    said, zone = [], event.place.timezone
     if readings.used:
         what = listed([READ[kind] for kind in READ if any(n.kind == kind for n in readings.used)])
         said.append(
             f"Held to what was read that day of the {what}, {_times(readings.used, zone)}, the "
             f"box out from {clock(readings.out_at, zone)}: drawn days that agree count, for all "
-            "hours alike; "
-            "--uncalibrated leaves this out."
+            "hours alike; --uncalibrated leaves this out."
         )
     left = [note for note in event.seen if note not in (*readings.used, *readings.outliers)]
     gone = sun_gone_spans(event.noted)
     shaded = [note for note in left if under_unknown_sun(gone, note.at_s)]
+    left = [note for note in left if note not in shaded]
     if shaded:
-        left = [note for note in left if note not in shaded]
         said.append(
             f"Left out: what was read at {_times(shaded, zone)}, the sun noted gone and not half "
             "an hour back."

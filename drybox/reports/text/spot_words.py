@@ -11,8 +11,8 @@ from drybox.planning.aim.sighting import prop_height_m
 from drybox.planning.aim.spots import Blocked, PlaceSpots, SpotBreak
 from drybox.planning.aim.wall_strip import WallStrip
 from drybox.planning.aim.wind import WindOnBox
-from drybox.reports.text.answer import Column, Table
-from drybox.reports.text.phrases import clock, listed, said_below, say, the
+from drybox.reports.text.answer import Column, Table, fields_of
+from drybox.reports.text.phrases import listed, said_below, say, span, the
 
 COLUMNS = (
     Column("spot", "Spot"),
@@ -57,52 +57,39 @@ def spot_records(spots: PlaceSpots) -> list[dict[str, Any]]:
 def break_records(spots: PlaceSpots) -> list[dict[str, Any]]:
     """Return where the spots break the day."""
     return [
-        {
-            "spot": found.spot,
-            "use": found.use,
-            "from_at": found.from_at,
-            "until_at": found.until_at,
-            "cause": found.cause,
-        }
-        for found in spots.breaks
+        fields_of(found, "spot", "use", "from_at", "until_at", "cause") for found in spots.breaks
     ]
 
 
 def spot_table(spots: PlaceSpots, zone: str) -> Table:
     """Return the hours of sun and shade at each spot."""
     rows = [
-        row | {"use": row["use"] or "–", "sun": _spans(row["sun"], zone), "shade": ""}
+        row | {"use": row["use"] or "–", "sun": listed(sunny) or "never", "shade": ""}
         for row in spot_records(spots)
+        for sunny in [[span(one["from_at"], one["until_at"], zone, to="–") for one in row["sun"]]]
     ]
     return Table("Sun and shade in the open hours", COLUMNS, rows)
 
 
-def _spans(stretches: list[dict[str, float]], zone: str) -> str:
-    parts = [
-        f"{clock(span['from_at'], zone)}–{clock(span['until_at'], zone)}" for span in stretches
-    ]
-    return listed(parts) if parts else "never"
-
-
 def break_said(found: SpotBreak, zone: str) -> str:
     """Return a break of the day as a sentence."""
-    span = f"from {clock(found.from_at, zone)} to {clock(found.until_at, zone)}"
+    hours = f"from {span(found.from_at, found.until_at, zone)}"
     if found.use == "camera":
         return (
-            f"The day breaks at the camera ({found.spot}): sun on the sitter {span}; move it into "
+            f"The day breaks at the camera ({found.spot}): sun on the sitter {hours}; move it into "
             "open shade, or hang a white cloth."
         )
     cause = f", it is behind {the(found.cause)}" if found.cause else ", it is down"
-    return f"The day breaks at the box ({found.spot}): no sun {span}{cause}."
+    return f"The day breaks at the box ({found.spot}): no sun {hours}{cause}."
 
 
 def behind_said(found: Blocked, zone: str, what: str) -> str:
     """Return when what is named, the sun, is behind an obstacle."""
-    span = f"From {clock(found.from_at, zone)} to {clock(found.until_at, zone)}"
     through = ""
     if found.passed_frac > 0.0:
         through = f" (it lets {say('passed_frac', found.passed_frac)} through)"
-    return f"{span} {what} is behind {the(found.name)}{through}."
+    hours = span(found.from_at, found.until_at, zone)
+    return f"From {hours} {what} is behind {the(found.name)}{through}."
 
 
 def raised_edge(bearing_deg: float) -> str:
@@ -134,33 +121,25 @@ def strips_said(
 
     A box that lies ``level`` has neither front nor raised edge: its walls towards the sun.
     """
+
+    def wide(some: Sequence[WallStrip]) -> str:
+        widest = say("strip_mm", max(one.widest_m for one in some) * 1e3, units)
+        begin, end = min(one.begin_at for one in some), max(one.end_at for one in some)
+        return f"up to {widest} wide ({span(begin, end, zone)})"
+
     if not strips:
         return []
+    where = f"wall shades the plate {listed([f'{SIDES[s.edge]} {wide([s])}' for s in strips])}"
     if level:
-        widest = say("strip_mm", max(strip.widest_m for strip in strips) * 1e3, units)
-        begin, end = min(one.begin_at for one in strips), max(one.end_at for one in strips)
-        return [
-            f"The bin's walls towards the sun shade the plate up to {widest} wide "
-            f"({clock(begin, zone)} to {clock(end, zone)}): keep prints out of that strip."
-        ]
-    parts = [
-        f"{SIDES[strip.edge]} up to {say('strip_mm', strip.widest_m * 1e3, units)} wide "
-        f"({clock(strip.begin_at, zone)} to {clock(strip.end_at, zone)})"
-        for strip in strips
-    ]
-    return [f"The bin's wall shades the plate {listed(parts)}: keep prints out of that strip."]
+        where = f"walls towards the sun shade the plate {wide(strips)}"
+    return [f"The bin's {where}: keep prints out of that strip."]
 
 
 def strip_records(strips: Sequence[WallStrip]) -> list[dict[str, Any]]:
     """Return the strips as the record holds them."""
     return [
-        {
-            "edge": strip.edge,
-            "widest_mm": strip.widest_m * 1e3,
-            "widest_at": strip.widest_at,
-            "from_at": strip.begin_at,
-            "until_at": strip.end_at,
-        }
+        {"edge": strip.edge, "widest_mm": strip.widest_m * 1e3, "widest_at": strip.widest_at}
+        | {"from_at": strip.begin_at, "until_at": strip.end_at}
         for strip in strips
     ]
 
@@ -207,11 +186,5 @@ def wind_record(found: WindOnBox | None) -> dict[str, Any] | None:
     """Return the wind as the record holds it."""
     if found is None:
         return None
-    return {
-        "tilt_deg": found.tilt_deg,
-        "tips_m_s": found.tips_m_s,
-        "slides_m_s": found.slides_m_s,
-        "gust_m_s": found.gust_m_s,
-        "ballast_kg": found.ballast_kg,
-        "steeper_kg": found.steeper_kg,
-    }
+    names = ("tilt_deg", "tips_m_s", "slides_m_s", "gust_m_s", "ballast_kg", "steeper_kg")
+    return fields_of(found, *names)

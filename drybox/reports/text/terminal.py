@@ -195,9 +195,8 @@ class _Page:
             if number:
                 self.lines.append("")
             for heading, cell in zip(headings, cells, strict=True):
-                if not cell:
-                    continue
-                self.paragraph(f"{heading}: {cell}")
+                if cell:
+                    self.paragraph(f"{heading}: {cell}")
 
 
 def wrapped(text: str, room: int) -> list[str]:

@@ -9,11 +9,17 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.planning.scenario.rain import Spell, chance_of_dry, rain_spells
 from drybox.readable import MetricText
-from drybox.reports.text.phrases import clock, listed, say, sentence
+from drybox.reports.text.phrases import listed, say, sentence, span
 from drybox.units import celsius
 
+BOTH_SKIES = "The cloud is not told, so here are a clear and a closed sky; --sky says which it is."
 DULL_FRAC = 0.875
 """From this much cloud on it matters that rain was not told: 7 eighths (judgement). [-]"""
+
+
+def under_both(clear: Sequence[str], closed: Sequence[str]) -> list[str]:
+    """Return what is said where the cloud was not told, of a clear and of a closed sky."""
+    return [BOTH_SKIES, f"Clear sky. {' '.join(clear)}", f"Closed sky. {' '.join(closed)}"]
 
 
 def source_said(source: str, what: str = "Weather") -> MetricText:
@@ -44,7 +50,7 @@ def rain_said(event: Event) -> list[str]:
     found = []
     for stops in (True, False):
         when = [
-            f"{clock(spell.begin_at, zone)} to {clock(spell.end_at, zone)}{_how_much(spell)}"
+            f"{span(spell.begin_at, spell.end_at, zone)}{_how_much(spell)}"
             for spell in spells
             if spell.stops is stops
         ]

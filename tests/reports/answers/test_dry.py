@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 from drybox.inputs.event.event import Event, load_event
+from drybox.planning.one_print.drying import dry_print
 from drybox.planning.one_print.ways import Cure, DryResult, Reason, WayResult, choose
 from drybox.planning.scenario.conditions import conditions
 from drybox.planning.scenario.percentiles import Range
 from drybox.reports.answers.dry import dry_answer, why_not_said
 from drybox.reports.text.answer import Answer
 from drybox.reports.text.terminal import render_text
+from tests.planning.short_day import SHORT_DAY
 
 TOUCH = (40.0, 60.0, 80.0)
 AT_S = 1812799200.0  # 13:20 in Vienna on 12 June 2027
@@ -195,3 +197,14 @@ def test_damp_air_is_named(event: Event) -> None:
         "The air is damp (72 % humidity)" in text
         for text in answer(event, way("line_sun", (20, 30, 40)), humidity=0.72).warnings
     )
+
+
+def test_a_plate_that_lies_level_faces_straight_up() -> None:
+    there = load_event(None, SHORT_DAY)
+    found = dry_print(there, there.opens_at, members=20, ways=("sun_plate",))
+    level, leaning = (
+        " ".join(dry_answer(there, replace(found, tilt_deg=tilt), members=20, seed=1).lead)
+        for tilt in (0.5, 30.0)
+    )
+    assert "faces straight up: it lies level" in level
+    assert "straight up" not in leaning

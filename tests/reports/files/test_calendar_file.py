@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
 from drybox.reports.files.calendar_file import render_calendar
+from drybox.reports.text.answer import Answer
 from tests.reports.invented_day import HOSTILE, aim, at, plan, setout, whole_day
 
 NOW_S = 1812700000.0
@@ -121,8 +124,25 @@ def test_hostile_names_keep_the_rules() -> None:
     assert locations == {HOSTILE.replace("\u202e", " ")}
 
 
+@settings(deadline=None)
 @given(st.text(max_size=200))
 def test_any_name_keeps_the_rules(name: str) -> None:
     content = render_calendar([setout(name), plan(name, sitters=3)], title=name, now_at=NOW_S)
     by_the_rules(content)
     assert len(events(content)) == 3 + 1 + 3 * 3 + 6
+
+
+def calendar(*answers: Answer) -> str:
+    return render_calendar(answers).replace(b"\r\n ", b"").decode()
+
+
+def test_a_calendar_leaves_out_what_has_no_time() -> None:
+    whole = setout()
+    never = replace(whole, result=whole.result | {"last_load_at": None})
+    assert "Last print worth" in calendar(whole)
+    assert "Last print worth" not in calendar(never)
+    spent = plan()
+    change = {"at": math.nan, "what": "Change the fixer"}
+    timeless = replace(spent, result=spent.result | {"tank_changes": [change]})
+    assert "Change the fixer" in calendar(spent)
+    assert "Change the fixer" not in calendar(timeless)

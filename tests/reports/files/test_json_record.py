@@ -19,6 +19,7 @@ from drybox.reports.files.json_record import render_json
 from drybox.reports.files.series_csv import render_series
 from drybox.reports.files.write import write_file
 from drybox.reports.text.answer import Answer, Column, Table
+from drybox.reports.text.phrases import figure
 
 AUTUMN_S = 1824942600.0  # 2027-10-31 02:30, an hour that Vienna has twice
 
@@ -146,3 +147,13 @@ def test_a_series_is_written_whole(tmp_path: Path) -> None:
     text = render_series([0.0], {"plate_temp_c": [20.0]}, "UTC")
     path = write_file(tmp_path / "run.csv", text)
     assert path.read_bytes() == b"at,unix_s,plate_temp_c\n1970-01-01T00:00:00+00:00,0,20\n"
+
+
+def test_a_list_is_one_cell_and_an_unknown_thing_is_its_name() -> None:
+    row = {"hours": [9, 10], "said": {"a": 1, "b": 2}}
+    columns = (Column("hours", "Hours"), Column("said", "Said"))
+    answer = Answer("dry", {"file": Path("day.csv")}, [], tables=[Table("T", columns, [row])])
+    (cells,) = csv.DictReader(io.StringIO(render_csv(answer)))
+    assert cells == {"hours": "9; 10", "said": "1; 2"}
+    assert json.loads(render_json(answer))["result"]["file"] == "day.csv"
+    assert figure("plate_temp_c", [41.2, 50.0]) == "41, 50"

@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import math
 import struct
 import xml.etree.ElementTree as ET
+from typing import Any
 
 import numpy as np
 import pytest
@@ -119,3 +121,42 @@ def test_the_plates_of_several_days_have_room_for_their_words(days: int) -> None
     assert low is not None
     assert high is not None
     assert days == 1 or low.y1 <= high.y0 + 1.0
+
+
+NEVER = dict.fromkeys(("p10", "p50", "p90"), math.inf)
+
+
+def day(**changed: Any) -> list[str]:
+    result = setout().result
+    said: dict[str, Any] = {
+        "timezone": ZONE,
+        "shadows": result["blocked"],
+        "loads": [{"laid_on_at": row["at"], "minutes": row["minutes"]} for row in result["loads"]],
+        "marks": {"set out": result["set_out_at"]},
+    }
+    return [
+        text.strip() for text in words(svg_text(day_figure(result["plate"], **(said | changed))))
+    ]
+
+
+def test_a_day_is_drawn_without_what_it_lacks() -> None:
+    whole = day()
+    assert {"set out", "Upper Larkmead"} <= set(whole)
+    assert "set out" not in day(marks={"set out": None})
+    night = [{"from_at": at(1), "until_at": at(2), "name": "by night", "passed_frac": 0.0}]
+    assert "by night" not in day(shadows=night)
+    assert len(day(loads=[])) < len(whole)
+    never = [{"laid_on_at": at(10), "minutes": NEVER}, {"laid_on_at": at(11), "minutes": NEVER}]
+    assert "empty plate" in day(loads=never)
+
+
+def test_a_print_that_hangs_is_drawn_without_a_plate_over_any_length_of_days() -> None:
+    for days in (0.5, 9.0):
+        time_at = np.linspace(at(10), at(10) + days * 86400, 500)
+        columns = {
+            "blotters_print_temp_c": np.full(time_at.shape, 20.0),
+            "blotters_moisture_g_m2": np.linspace(200.0, 20.0, 500),
+        }
+        made = print_figure(time_at, columns, ZONE)
+        assert "plate" not in words(svg_text(made))
+        assert "print, blotters" in words(svg_text(made))

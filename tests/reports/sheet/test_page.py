@@ -15,12 +15,14 @@ from pathlib import Path
 
 import pytest
 
+from drybox.errors import NoAnswerError
 from drybox.planning.one_print.lookups import SKIES
 from drybox.reports.sheet.charts import without_styles
 from drybox.reports.sheet.day_view import sun_at
 from drybox.reports.sheet.drawings import Sun, day_strip, plan_view, plate_face, side_view
-from drybox.reports.sheet.page import LARGEST_BYTES, render_sheet
+from drybox.reports.sheet.page import LARGEST_BYTES, day_picture, render_sheet
 from drybox.reports.sheet.pocket import pocket_data
+from drybox.reports.text.answer import Answer, Column, Table
 from tests.reports.invented_day import (
     HOSTILE,
     ZONE,
@@ -433,3 +435,40 @@ def test_the_sheet_of_a_day_loads_no_plotting_library() -> None:
     )
     root = Path(__file__).resolve().parents[3]
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
+
+
+NEVER = dict.fromkeys(("p10", "p50", "p90"), math.inf)
+
+
+def test_a_sheet_leaves_out_what_has_no_time_or_no_rows() -> None:
+    whole = setout()
+    part = replace(whole, result=whole.result | {"last_load_at": None, "sunset_at": None})
+    for answer, there in ((whole, True), (part, False)):
+        page = render_sheet([answer])
+        assert ("Last print that is worth laying on" in page) == there
+        assert ("Sunset" in page) == there
+    tried = Table("What one more would bring", (Column("change", "What if"),), [{"more": "none"}])
+    idle = replace(plan(), tables=[tried])
+    assert "What one more would bring" in render_sheet([plan()])
+    assert "What one more would bring" not in render_sheet([idle])
+
+
+def test_a_tour_on_a_sheet_has_its_table_and_no_picture() -> None:
+    columns = (Column("name", "Fair"),)
+    table = Table("Fair by fair", columns, [{"name": "Sallow End"}])
+    tour = Answer("season", {"stops": []}, ["Two fairs."], tables=[table])
+    page = render_sheet([tour])
+    assert "Sallow End" in page
+    assert 'id="season-' not in page
+
+
+def test_a_picture_of_a_day_without_daylight_is_refused() -> None:
+    with pytest.raises(NoAnswerError, match="nothing to draw"):
+        day_picture({"plan": plan()}, "metric")
+
+
+def test_a_strip_of_hours_in_which_nothing_dries_says_so() -> None:
+    loads = lookups().result["skies"][0]["loads"]
+    assert "soonest laid on at" in day_strip(loads, ZONE)
+    never = [load | {"minutes": NEVER} for load in loads]
+    assert "hardly a print dries" in day_strip(never, ZONE)
