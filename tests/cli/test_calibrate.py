@@ -139,7 +139,7 @@ def test_another_plate_is_not_promised_by_this_ones_notes(fitted: Fitted) -> Non
     told = Path(fitted.event).read_text("utf-8")
     thick.write_text(told.replace("tilt =", 'plate_thickness = "6 mm"\ntilt ='), "utf-8")
     found = json.loads(answer("dry", str(thick), "--at", "12:30", "--format", "json"))
-    assert any("it was made for another box plate thickness" in t for t in found["warnings"])
+    assert any("for another box plate thickness. 'drybox" in t for t in found["warnings"])
     assert not any(item["key"].startswith("fit.") for item in found["inputs"])
 
 
