@@ -57,6 +57,8 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     assert "Minutes on a line in the shade" in whole
     assert max(map(len, (text + whole).splitlines())) <= 80
     page = sheet.read_text(encoding="utf-8")
+    assert page.count('<table class="months">') == 3  # thirteen columns fit a phone
+    assert "Dec: <bdi>" not in page  # no month hides under its hour
     assert "The season" in page
     assert "Of 100 laying-ons on the plate" in page
     assert "framed: worth it" in plot.read_text(encoding="utf-8")
