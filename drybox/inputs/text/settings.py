@@ -326,9 +326,13 @@ class Section:
                 f"Neither the water's temperature nor a place was told, so it is at {row.text}."
             )
             return self.property(key, "temperature", limits, row=(table, item, "reference"))
+        process = self.settings.tables.get("process", {})
+        what = "the washes" if "temperature" in process else "baths and water"
+        if "water_temperature" in process.get("wash", {}):
+            what = "the baths"
         self.settings.assume(
             MetricText(
-                "How warm baths and water are was not told, so they are as warm as the air of the "
+                f"How warm {what} are was not told, so they are as warm as the air of the "
                 "event's hours, ",
                 Figure("temp_c", celsius(air_k), f"{celsius(air_k):z.0f} °C"),
                 ".",
