@@ -145,8 +145,10 @@ class DayPlan(Readable):
     def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
         """The ticket that waits longest to be sat, and the break that it waits for, if any.
 
-        It waits for a break where it comes in one, or behind somebody who does.
+        It waits for a break where it comes in one, or behind somebody who does. A sitter's further
+        prints wait for nobody.
         """
+        tickets = {plan.ticket for plan in self.tickets}
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
         before: TicketPlan | None = None
@@ -157,7 +159,8 @@ class DayPlan(Readable):
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
-            if plan.sitting_at - plan.arrives_at > longest_s:
+            further = plan.ticket.rpartition(".")[0] in tickets
+            if not further and plan.sitting_at - plan.arrives_at > longest_s:
                 worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
             before = plan
         return worst

@@ -365,11 +365,11 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     tables.append(Table("How busy", share, busy, on_request=True))
     tables += _finish_table(plan)
     tables.append(spot_table(plan.spots, zone))
-    tables.append(
-        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring")
-    )
-    home = [_said(supply, units) for supply in plan.baths.take_home]
-    tables.append(Table("Take home", GOODS, home))
+    there = plan.now is not None  # at the fair nothing is packed any more
+    for title, goods in (("Bring", plan.bring), ("Take home", plan.baths.take_home)):
+        rows = [_said(supply, units) for supply in goods]
+        name = "bring" if title == "Bring" else ""
+        tables.append(Table(title, GOODS, rows, on_request=there, name=name))
     return tables
 
 
