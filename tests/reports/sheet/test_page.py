@@ -326,6 +326,11 @@ def test_without_sun_the_sheet_names_the_way_the_plan_takes() -> None:
         words = " ".join(" ".join(Page(render_sheet([setout("the houses"), there])).words).split())
         assert f"behind the houses: {said}" in words
         assert "the the" not in words
+        spent = setout("the houses")
+        spent.result["last_load_at"] = at(15.75)
+        words = " ".join(" ".join(Page(render_sheet([spent, there])).words).split())
+        assert "wait with them" not in words, "no print laid on at 17:00 dries any more"
+        assert "wet until" not in words
 
 
 def test_places_on_the_powered_plate_are_told_apart_in_the_picture_of_the_day() -> None:
