@@ -139,7 +139,9 @@ def test_colours_of_pictures_follow_the_page(text: str) -> None:
 
 def test_the_next_thing_comes_first(page: Page) -> None:
     words = " ".join(" ".join(page.words).split())
-    first = words.index("Set the box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm")
+    first = words.index(
+        "Set the box out: face 117° by compass (ESE 122° true), tilt 35°, prop 287 mm"
+    )
     assert words.index("Now and next") < first < words.index("Aim the box")
     assert "Change the fixer" in words
     assert "13:30" in words
