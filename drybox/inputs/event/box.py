@@ -272,7 +272,12 @@ def _read_weight(
 
     def of(key: str, dimension: str, field: str, *, standard: float, why: str) -> float:
         value = section.quantity(
-            key, dimension, BOX_LIMITS[field], default=standard, source=f"default: {why}"
+            key,
+            dimension,
+            BOX_LIMITS[field],
+            default=standard,
+            source=f"default: {why}",
+            usual_unit="kg" if dimension == "mass" else "",
         )
         return standard if value is None else value
 

@@ -281,6 +281,7 @@ def _read_numbers(table: _Table, column: Column) -> Array:
             raise InputError(
                 f"'{cell[:40]}' in column '{column.heading}' is not a number",
                 f"{table.name}, line {table.lines[row]}",
+                "write the figure alone and its unit into the heading, like cloud_oktas or temp_c",
             )
         numbers[row] = float(cell.replace(",", "."))
     return numbers

@@ -81,8 +81,9 @@ def test_sitters_with_names_tickets_and_promises(tmp_path: Path) -> None:
     assert day.sitters[0].prints == 2
 
 
-def test_sitters_by_chance(tmp_path: Path) -> None:
-    day, _ = told(tmp_path, 'rate = "4 1/h"')
+@pytest.mark.parametrize("said", ["4 1/h", "4 /h", "4 an hour", "4 per hour"])
+def test_sitters_by_chance(tmp_path: Path, said: str) -> None:
+    day, _ = told(tmp_path, f'rate = "{said}"')
     assert day.sitters == ()
     assert day.rate_1_s == pytest.approx(4 / 3600)
 
