@@ -85,7 +85,11 @@ def answer_of(event: Event) -> Answer:
         },
         lead=_lead(event, inputs),
         tables=[Table("Every value in use", columns, inputs)],
-        assumptions=list(dict.fromkeys([*event.assumptions, *day.assumptions])),
+        assumptions=[
+            said
+            for said in dict.fromkeys([*event.assumptions, *day.assumptions])
+            if "'drybox check' lists them" not in said  # as the lead does
+        ],
         warnings=[*event.warnings, *day.warnings],
         timezone=event.place.timezone,
     )
