@@ -162,7 +162,7 @@ def test_a_tour_is_each_fairs_own_season(
         ("name,place\na,b\n", "column 'place' is not known"),
         ("event,date\nfair.toml,2027-06-12\n", "a column is missing"),
         ("name,date\nA,2027-06-12\n", "a column is missing"),
-        ("name,event,date\n", "no fair under it"),
+        ("name,event,date\n", "nothing under it"),
         ("name,coordinates,date\nA,46.9, 13.4,2027-06-12\n", "more or fewer cells"),
         ("name,coordinates,date\nA\n", "more or fewer cells"),
         ('name,coordinates,date\nA,"46.9, 13.4",12/06/2027\n', "date"),

@@ -78,8 +78,8 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.cloud": ("weather.sky",),
     "weather.wind": ("weather.wind_at_plate",),
     "weather.wind_at_plate": ("weather.wind",),
-    "event.every": ("event.rate", "event.arrivals", "event.sitter"),
-    "event.rate": ("event.every", "event.arrivals", "event.sitter"),
+    "event.every": ("event.rate", "event.arrivals", "event.sitter", "event.sitters"),
+    "event.rate": ("event.every", "event.arrivals", "event.sitter", "event.sitters"),
 }
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
