@@ -148,7 +148,6 @@ class DayPlan(Readable):
         It waits for a break where it comes in one, or behind somebody who does. A sitter's further
         prints wait for nobody.
         """
-        tickets = {plan.ticket for plan in self.tickets}
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
         before: TicketPlan | None = None
@@ -159,8 +158,7 @@ class DayPlan(Readable):
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
-            further = plan.ticket.rpartition(".")[0] in tickets
-            if not further and plan.sitting_at - plan.arrives_at > longest_s:
+            if not plan.further and plan.sitting_at - plan.arrives_at > longest_s:
                 worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
             before = plan
         return worst
