@@ -130,8 +130,8 @@ def test_dry_stands_on_the_fit_says_so_and_can_leave_it_out(fitted: Fitted) -> N
 
 
 def test_plan_names_the_fit_in_its_text(fitted: Fitted) -> None:
-    text = " ".join(answer("plan", fitted.event, "--no-what-if", "--why").split())
-    assert "It stands on the fit of 2027-06-18, 14 notes of 2 days, for box 'steel box'" in text
+    text = " ".join(answer("plan", fitted.event, "--no-what-if", "--members", "20").split())
+    assert "It stands on the fit of 2027-06-18, 14 notes of 2 days" in text, "without --why"
 
 
 def test_another_plate_is_not_promised_by_this_ones_notes(fitted: Fitted) -> None:

@@ -124,7 +124,7 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         place=place,
         fit=fit,
         resolved=(*event.resolved, *resolved, *taught),
-        assumptions=(*event.assumptions, said),
+        assumptions=(said, *event.assumptions),
     )
 
 
