@@ -38,6 +38,7 @@ from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, 
 from drybox.reports.text.weather_words import with_weather
 
 WATER_KG_M3 = 1000.0
+UNDER_CLEAR = "Under the clear sky, in order:"
 COLUMNS = (
     Column("at", "At"),
     Column("until_at", "until"),
@@ -59,7 +60,7 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
     other = found.other_sky
     if other is not None:
         closed = f"Closed sky. {_first(other, zone)}"
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, *said[1:]]
+        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, UNDER_CLEAR, *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(other)}
     rows = [
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}
