@@ -137,7 +137,8 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension(
             "rate",
             "20 1/h",
-            {"1/s": (1.0, 0), "1/min": (1 / 60, 0), "1/h": (1 / 3600, 0), "/h": (1 / 3600, 0)},
+            {"1/s": (1.0, 0.0), "1/min": (1 / 60, 0.0)}
+            | dict.fromkeys(("1/h", "/h", "/hour", "perhour", "anhour"), (1 / 3600, 0.0)),
         ),
         Dimension("extinction", "16 1/m", {"1/m": (1.0, 0)}),
         Dimension("oktas", "3 oktas", {"oktas": (1.0, 0), "okta": (1.0, 0), "/8": (1.0, 0)}),
@@ -254,7 +255,7 @@ def parse_quantity(value: object, dimension: str, name: str, *, where: str = "")
             raise InputError(
                 f"{name} {value:g} has no unit",
                 where,
-                f'write it like "{value:g} {kind.example.split(maxsplit=1)[-1]}"',
+                f'write it like "{with_unit(f"{value:g}", dimension)}"',
             )
         return float(value)
     _check_length(value, name, where)
@@ -267,7 +268,7 @@ def parse_quantity(value: object, dimension: str, name: str, *, where: str = "")
         raise InputError(
             f"{name} {value.strip()} has no unit",
             where,
-            f'write it like "{match["number"].strip()} {kind.example.split(maxsplit=1)[-1]}"',
+            f'write it like "{with_unit(match["number"], dimension)}"',
         )
     if unit not in kind.units:
         raise InputError(
@@ -275,6 +276,16 @@ def parse_quantity(value: object, dimension: str, name: str, *, where: str = "")
         )
     factor, offset = kind.units[unit]
     return number * factor + offset
+
+
+def with_unit(number: str, dimension: str, usual: str = "") -> str:
+    """Return a bare number as it should have been written; fractions are of an inch.
+
+    >>> with_unit("3", "length"), with_unit("1/8", "length"), with_unit("3", "length", "m")
+    ('3 mm', '1/8 in', '3 m')
+    """
+    unit = usual or DIMENSIONS[dimension].example.split(maxsplit=1)[-1]
+    return f"{number.strip()} {'in' if dimension == 'length' and '/' in number else unit}"
 
 
 def parse_size(value: object, name: str, where: str = "") -> tuple[float, float]:

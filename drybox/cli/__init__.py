@@ -137,7 +137,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except click.UsageError as error:
         return _say(_usage_line(error), ExitStatus.BAD_INPUT, debug)
     except DryboxError as error:
-        return _say(str(error), error.exit_status, debug)
+        return _say(str(error).removesuffix(" (argument)"), error.exit_status, debug)
     except (KeyboardInterrupt, click.Abort):
         return _say("interrupted", ExitStatus.INTERRUPTED, debug)
     except BrokenPipeError as error:  # the reader has gone

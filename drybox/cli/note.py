@@ -29,8 +29,8 @@ Examples:
   drybox note plate 46C --at 13:15
   drybox note sky "broken cloud" 24C 45% 3m/s
   drybox note promised 7 15:40
-  drybox note laid 7 --way line
-  drybox note touch 7
+  drybox note laid 7 on the line
+  drybox note fair.toml touch 7 13:40
   drybox note weighed squeegeed 6.4g --size 4x5in
   drybox note weighed 7 5.1g at 13:40
   drybox note list
@@ -52,11 +52,12 @@ class NoteGroup(click.Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Hand an event file on to the command behind it."""
-        if len(args) > 1 and args[0].lower().endswith(".toml"):
-            event, *args = args
-            args = [args[0], "--event", event, *args[1:]]
+        event = args[:1] if len(args) > 1 and args[0].lower().endswith(".toml") else []
+        args = args[len(event) :]
         if [word.lower() for word in args[:3]] == ["air", "in", "box"]:
             args = ["air-in-box", *args[3:]]
+        if event and args[0].lower() in ({*KINDS, "list"} - {"undo"}):
+            args = [args[0], "--event", *event, *args[1:]]
         return super().parse_args(ctx, args)
 
     def resolve_command(
@@ -66,21 +67,25 @@ class NoteGroup(click.Group):
         if args[0].lower() in self.commands:
             args = [args[0].lower(), *args[1:]]
         if args[0] not in self.commands and not args[0].startswith("-"):
+            from drybox.inputs.weather.words import sky_words
+
             mend = did_you_mean(args[0], self.commands, "see 'drybox note --help'")
+            if args[0].lower() in ("weather", *sky_words()):
+                mend = f"write it like: note {KINDS['sky'].form}"
             raise click.UsageError(f"'{args[0]}' is no kind of note; {mend}")
         return super().resolve_command(ctx, args)
 
 
-@click.group(cls=NoteGroup, epilog=EPILOG)
+@click.group(cls=NoteGroup, epilog=EPILOG, subcommand_metavar="[EVENT.toml] COMMAND [ARGS]...")
 @debug_option
 def command() -> None:
     """Write down what was measured, one short line each.
 
     Notes are kept in one file (`drybox note where`), with the time and its zone. None is ever
-    changed or lost; `drybox note undo` takes one back. A plate reading counts at once in that
-    day's answers; `drybox calibrate` learns from all of them. A print laid on lies on the sun
-    plate unless --way says otherwise. To try them out,
-    `drybox init DIR --practice` writes a fair that is over.
+    changed or lost; `drybox note undo` takes one back. With EVENT.toml a note knows its day,
+    place, box and paper. A plate reading counts at once in that day's answers; `drybox calibrate`
+    learns from all of them. A print laid on lies on the sun plate unless said otherwise. To try
+    them out, `drybox init DIR --practice` writes a fair that is over.
     """
 
 
@@ -106,7 +111,7 @@ def _note_options(kind: str) -> list[Callable[[Any], Any]]:
             help="Day of --at; else that of a past event's file, or today.",
         ),
         click.option("--timezone", "zone_name", metavar="ZONE", help="Like Europe/Vienna."),
-        click.option("--event", "event_name", metavar="NAME", help="Or an event file."),
+        click.option("--event", "event_name", metavar="NAME", help="Which event; or its file."),
         *(
             click.option(f"--{name}", f"{name}_name", metavar="NAME", help=f"Which {name}.")
             for name in NAMES
@@ -255,7 +260,7 @@ def _kind_command(kind: str) -> click.Command:
     function = answer_options(function)
     for option in reversed(_note_options(kind)):
         function = option(function)
-    function = click.argument("words", nargs=-1, required=True, metavar="WHAT...")(function)
+    function = click.argument("words", nargs=-1, metavar="WHAT...")(function)
     return click.command(
         name=kind, help=kind_help(kind), context_settings={"ignore_unknown_options": True}
     )(function)

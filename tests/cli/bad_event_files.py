@@ -101,6 +101,19 @@ ROWS = [
     toml("22 size", "one unit for two sides", {"box.plate_size": '"20x25 cm"'}, 0, "0.2 x 0.25"),
     toml("22 68F", "degrees without a space", {"weather.air_temp": '"68F"'}, 0, "20 °C"),
     toml("22 thousands", "which comma?", {"place.elevation": '"1,150 m"'}, 2, "read two ways"),
+    *(
+        toml(f"unit {value}", "a unit of the wrong size", {key: value}, 2, says)
+        for key, value, says in (
+            ("box.plate_thickness", '"1/8"', 'has no unit; write it like "1/8 in"'),
+            ("box.ballast", "5", 'has no unit; write it like "5 kg"'),
+            ("place.elevation", '"sea level"', 'is not a quantity; write it like "12 m"'),
+        )
+    ),
+    toml("far key", "a key like no other", {"process.zzz": "1"}, 2, "known are: bath, "),
+    toml("tank", "a tank as a key", {"process.fixer": '"1 l"'}, 2, "write it under [[process.bath"),
+    file(
+        "43 bare", "no quotes", "[box]\nwall_depth = 4 in\n", 2, "text and quantities need quotes"
+    ),
     file("43 broken", "not TOML", "[place\nname = 3", 2, "not valid TOML: "),
     file("43 no value", "a value left out", "[place]\nname =\n", 2, "(fair.toml, line 2)"),
     toml("43 key", "an unknown key", {"place.elevatoin": '"5 m"'}, 2, "did you mean 'elevation'?"),

@@ -67,6 +67,13 @@ def test_what_is_said_of_one_sky_stands_with_it() -> None:
         assert closed.count(each) == (1 if command == "dry" else 0)
 
 
+def test_the_hours_of_the_day_are_those_of_the_sky_named_above_them() -> None:
+    text = plain("day", *PLACE, *FEW)
+    assert text.index("Closed sky. ") < text.index("Under the clear sky, in order: ")
+    assert text.index("Under the clear sky, in order: ") < text.index("The first sitter")
+    assert "Under the clear sky" not in plain("day", *PLACE, *FEW, "--sky", "clear")
+
+
 def test_setout_answers_for_a_clear_sky_where_a_closed_one_has_no_daylight(tmp_path: Path) -> None:
     """67° north in January, until 20 past eleven; aim and day answer there too."""
     (tmp_path / "north.toml").write_text(NORTH, encoding="utf-8")

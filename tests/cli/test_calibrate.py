@@ -130,8 +130,8 @@ def test_dry_stands_on_the_fit_says_so_and_can_leave_it_out(fitted: Fitted) -> N
 
 
 def test_plan_names_the_fit_in_its_text(fitted: Fitted) -> None:
-    text = " ".join(answer("plan", fitted.event, "--no-what-if", "--why").split())
-    assert "It stands on the fit of 2027-06-18, 14 notes of 2 days, for box 'steel box'" in text
+    text = " ".join(answer("plan", fitted.event, "--no-what-if", "--members", "20").split())
+    assert "It stands on the fit of 2027-06-18, 14 notes of 2 days" in text, "without --why"
 
 
 def test_another_plate_is_not_promised_by_this_ones_notes(fitted: Fitted) -> None:
@@ -139,7 +139,7 @@ def test_another_plate_is_not_promised_by_this_ones_notes(fitted: Fitted) -> Non
     told = Path(fitted.event).read_text("utf-8")
     thick.write_text(told.replace("tilt =", 'plate_thickness = "6 mm"\ntilt ='), "utf-8")
     found = json.loads(answer("dry", str(thick), "--at", "12:30", "--format", "json"))
-    assert any("it was made for another box plate thickness" in t for t in found["warnings"])
+    assert any("for another box plate thickness. 'drybox" in t for t in found["warnings"])
     assert not any(item["key"].startswith("fit.") for item in found["inputs"])
 
 

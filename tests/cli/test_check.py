@@ -34,6 +34,7 @@ def test_the_text_says_first_whether_it_can_be_used() -> None:
     for part in ("Weather:", "What this stands on"):
         assert part in out
     assert "place.latitude" not in out
+    assert "'drybox check' lists them" not in out, "it does so itself"
     assert len(out.splitlines()) <= 30
 
 

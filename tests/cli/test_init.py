@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 import shutil
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from drybox.cli import main
 from drybox.inputs.event.event import load_event
 from drybox.tables import shipped_dir
+from tests.running import event_file, record
 
 Captured = pytest.CaptureFixture[str]
 
@@ -25,6 +27,21 @@ def test_the_demo_is_copied_and_can_be_checked(tmp_path: Path, capsys: Captured)
     (event,) = folder.glob("*.toml")
     assert f"drybox check '{event}'" in said
     assert main(["check", str(event)]) == 0
+
+
+def test_the_tanks_and_the_wash_written_as_remarks_can_be_used(tmp_path: Path) -> None:
+    text = (shipped_dir("demo") / "fair.toml").read_text(encoding="utf-8")
+    head, tail = text.split("[process]")
+    process, tail = tail.split("[event]", 1)
+    told = re.sub(r"(?m)^# (?=\[|\w+ = )", "", process)
+    shutil.copy(shipped_dir("demo") / "forecast.csv", tmp_path)
+    event = event_file(tmp_path, f"{head}[process]{told}[event]{tail}")
+    inputs = {row["key"]: row["value"] for row in record("check", str(event))["inputs"]}
+    assert inputs["process.bath.0.name"] == "fixer"
+    assert inputs["process.bath.0.volume"] == 1200.0
+    assert inputs["process.wash.vessel"] == 2000.0
+    assert inputs["process.wash.water_temperature"] == 12.0
+    assert inputs["process.temperature"] == 18.0
 
 
 def test_nothing_is_replaced_and_nothing_is_added(tmp_path: Path, capsys: Captured) -> None:

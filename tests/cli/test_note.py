@@ -387,6 +387,33 @@ def test_a_clock_time_typed_in_a_hurry_is_read(
 @pytest.mark.parametrize(
     ("words", "told"),
     [
+        ("laid 7 13:05", "laid 7, 2026-06-14 13:05"),
+        ("laid 7 at 13:05 on the line", "laid 7 (line in the shade), 2026-06-14 13:05"),
+        ("laid 7 on the plate 13:05", "laid 7 (sun plate), 2026-06-14 13:05"),
+        ("weighed 7 5.1g 13:05", "weighed 7 5.10 g, 2026-06-14 13:05"),
+    ],
+)
+def test_the_time_may_close_the_phrase_or_stand_before_the_way(
+    capsys: Captured, words: str, told: str
+) -> None:
+    assert told in said(capsys, *words.split())
+
+
+@pytest.mark.parametrize("kind", ["plate", "sat", "weighed"])
+def test_a_note_of_nothing_shows_its_form(capsys: Captured, kind: str) -> None:
+    status, error = refused(capsys, kind)
+    assert status == 2
+    assert f"nothing given; write it like: note {kind} " in error
+
+
+@pytest.mark.parametrize("word", ["cloudy", "weather"])
+def test_weather_as_a_kind_of_note_shows_the_note_of_the_sky(capsys: Captured, word: str) -> None:
+    assert "write it like: note sky " in refused(capsys, word)[1]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
         (["laid", "7", "0941"], "0941 is a ticket or a time; write --at 09:41, or note the ticket"),
         (["dry", "7", "9.41"], "9.41 is a time; write --at 9.41"),
         (["plate", "46C", "--at", "9.5"], "'9.5' is not a clock time; write it like"),
@@ -399,6 +426,16 @@ def test_what_may_be_a_clock_time_or_something_else_is_refused(
     status, error = refused(capsys, *words)
     assert status == 2
     assert told in error
+
+
+def test_an_event_file_may_stand_before_whatever_is_done_with_notes(
+    capsys: Captured, tmp_path: Path, notes: Path
+) -> None:
+    event = past_night(tmp_path)
+    said(capsys, event, "air", "in", "box", "50C", "19:30")
+    assert "Taken back: air-in-box" in said(capsys, event, "undo")
+    assert said(capsys, event, "where") == str(notes)
+    assert "air-in-box" in said(capsys, event, "export")
 
 
 def past_night(folder: Path) -> str:

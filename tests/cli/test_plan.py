@@ -205,6 +205,7 @@ def test_promises_are_kept_in_the_notes_and_shown_in_the_middle_of_the_day(
     assert now["now_at"].endswith("T11:00:00+02:00")
     assert {row["ticket"] for row in now["promises_given"]} == {"1", "2", "3"}
     text = said(*asked, "--now", "11:00", columns=81)
+    assert "Bring" not in text.splitlines(), "the bags are at the fair"
     assert text.index("Promises given") < text.index("Sitters")
     status, _, error = ran(*asked, "--now", "18:30")
     assert status == 3

@@ -57,6 +57,8 @@ def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     assert "Minutes on a line in the shade" in whole
     assert max(map(len, (text + whole).splitlines())) <= 80
     page = sheet.read_text(encoding="utf-8")
+    assert page.count('<table class="months">') == 3  # thirteen columns fit a phone
+    assert "Dec: <bdi>" not in page  # no month hides under its hour
     assert "The season" in page
     assert "Of 100 laying-ons on the plate" in page
     assert "framed: worth it" in plot.read_text(encoding="utf-8")
@@ -160,7 +162,7 @@ def test_a_tour_is_each_fairs_own_season(
         ("name,place\na,b\n", "column 'place' is not known"),
         ("event,date\nfair.toml,2027-06-12\n", "a column is missing"),
         ("name,date\nA,2027-06-12\n", "a column is missing"),
-        ("name,event,date\n", "no fair under it"),
+        ("name,event,date\n", "nothing under it"),
         ("name,coordinates,date\nA,46.9, 13.4,2027-06-12\n", "more or fewer cells"),
         ("name,coordinates,date\nA\n", "more or fewer cells"),
         ('name,coordinates,date\nA,"46.9, 13.4",12/06/2027\n', "date"),

@@ -261,8 +261,11 @@ def _read_weight(
     bin_kg = load_table("box_wind")["bin"]["mass"].value
 
     def of(key: str, dimension: str, field: str, *, default: float, why: str) -> float:
-        limits, source = BOX_LIMITS[field], f"default: {why}"
-        return section.quantity(key, dimension, limits, default=default, source=source)
+        limits, unit = BOX_LIMITS[field], "kg" if dimension == "mass" else ""
+        source = f"default: {why}"
+        return section.quantity(
+            key, dimension, limits, default=default, source=source, usual_unit=unit
+        )
 
     own_kg, why = plate_kg + bin_kg, f"the plate and {bin_kg:g} kg of bin"
     return (

@@ -97,10 +97,11 @@ class Event(Readable):
 
     @property
     def files(self) -> tuple[Path, ...]:
-        """The files it was read from: the event's own and its weather's."""
+        """The files it was read from: the event's own, its weather's and its sitters'."""
         own = () if self.path is None else (self.path,)
         weather = self.tables.get("weather", {})
-        named = (weather.get(key) for key in ("file", "forecast"))
+        sitters = self.tables.get("event", {}).get("sitters")
+        named = (*(weather.get(key) for key in ("file", "forecast")), sitters)
         folder = _folder(self.settings)
         return (*own, *(folder / os.path.expanduser(name) for name in named if name))
 

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from drybox.errors import InputError
 from drybox.inputs.text.dates import moment_on
+from drybox.inputs.text.file_text import read_rows
 from drybox.inputs.text.settings import Section
 
 if TYPE_CHECKING:
     from drybox.inputs.event.event import Event
 
-SITTER_KEYS = ("every", "arrivals", "rate", "sitter", "prints")
+SITTER_KEYS = ("every", "arrivals", "rate", "sitter", "sitters", "prints")
 ENTRY_KEYS = ("ticket", "name", "at", "prints", "promised")
-WAYS_TO_COME = ("every", "arrivals", "rate", "sitter")
+WAYS_TO_COME = ("every", "arrivals", "rate", "sitter", "sitters")
+COLUMNS = {key: key for key in ENTRY_KEYS} | {"time": "at", "who": "name", "no": "ticket"}
+"""Headings of a table of sitters, and the key that each stands for."""
 MOST_SITTERS, MOST_PRINTS = 10_000, 20
 SHORTEST_GAP_S, LONGEST_GAP_S = 30.0, 86400.0
 
@@ -47,7 +52,9 @@ def read_sitters(
         limits = (1 / LONGEST_GAP_S, 1 / SHORTEST_GAP_S)
         return (), section.quantity("rate", "rate", limits, default=None), prints
     if given == ["sitter"]:
-        return _entries(section, event, prints), None, prints
+        return _entries(section, event, prints, entries=section.entries("sitter")), None, prints
+    if given == ["sitters"]:
+        return _entries(section, event, prints, entries=_rows(section, event)), None, prints
     if given == ["arrivals"]:
         return _listed(section, event, prints), None, prints
     if not given:
@@ -114,10 +121,40 @@ def _listed(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
     return _in_order(section, "arrivals", sitters)
 
 
-def _entries(section: Section, event: Event, prints: int) -> tuple[Sitter, ...]:
+class _Row(Section):
+    """One row of a table of sitters, which stands in a file of its own."""
+
+    def where(self, key: str) -> str:
+        """Return the row that a cell stands in."""
+        return f"{key} in {self.name}"
+
+    def record(self, key: str, value: Any, unit: str = "", *, source: str = "") -> None:
+        """Keep nothing: the sitters are in the answer."""
+
+
+def _rows(section: Section, event: Event) -> list[Section]:
+    """Return the entries of a table of sitters, a CSV file beside the event's."""
+    name = section.text("sitters", "")
+    folder = event.path.parent if event.path else Path()
+    form = "its heading is like: name,at,prints (also ticket, promised)"
+    rows = read_rows(
+        folder / Path(name).expanduser(), COLUMNS, form, where=section.where("sitters")
+    )
+    found: list[Section] = []
+    for where, row in rows:
+        cells: dict[str, Any] = {COLUMNS[key]: cell for key, cell in row.items() if cell}
+        if cells.get("prints", "").isdecimal():
+            cells["prints"] = int(cells["prints"])
+        found.append(_Row(section.settings, where, cells))
+    return found
+
+
+def _entries(
+    section: Section, event: Event, prints: int, *, entries: Sequence[Section]
+) -> tuple[Sitter, ...]:
     found: list[Sitter] = []
     seen: dict[str, str] = {}
-    for number, entry in enumerate(section.entries("sitter"), start=1):
+    for number, entry in enumerate(entries, start=1):
         entry.only(*ENTRY_KEYS)
         ticket = _ticket(entry, number)
         where = entry.where("ticket")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,7 +9,7 @@ from pathlib import Path
 from drybox.errors import InputError
 from drybox.inputs.text.coordinates import parse_coordinates, parse_latitude, parse_longitude
 from drybox.inputs.text.dates import parse_date
-from drybox.inputs.text.file_text import read_file_text
+from drybox.inputs.text.file_text import read_rows
 
 COLUMNS = (
     *("name", "event", "coordinates", "latitude", "longitude", "elevation", "timezone", "date"),
@@ -42,35 +41,16 @@ def read_tour(path: str | Path) -> tuple[Stop, ...]:
     beside it). Split by commas or semicolons.
     """
     file = Path(path)
-    text = read_file_text(file)
-    lines = [line for line in text.split("\n") if line.strip() and not line.startswith("#")]
-    if not lines:
-        raise InputError("there is no heading", file.name, EXAMPLE)
-    delimiter = ";" if ";" in lines[0] else ","
-    rows = csv.DictReader(lines, delimiter=delimiter, restkey="more", skipinitialspace=True)
-    names = [(name or "").strip().lower() for name in rows.fieldnames or []]
-    unknown = [name for name in names if name not in COLUMNS]
-    if unknown or "name" not in names or not {"event", "coordinates", "latitude"} & set(names):
-        what = f"column '{unknown[0]}' is not known" if unknown else "a column is missing"
-        raise InputError(what, file.name, EXAMPLE)
-    rows.fieldnames = names
-    stops = [
-        _stop(row, f"{file.name}, row {number}", file.parent)
-        for number, row in enumerate(rows, start=1)
-    ]
-    if not stops:
-        raise InputError("there is a heading but no fair under it", file.name)
+    rows = read_rows(file, COLUMNS, EXAMPLE)
+    if not {"name"} < set(rows[0][1]) or not {"event", "coordinates", "latitude"} & set(rows[0][1]):
+        raise InputError("a column is missing", file.name, EXAMPLE)
+    stops = [_stop(row, where, file.parent) for where, row in rows]
     if len(stops) > MOST_STOPS:
         raise InputError(f"{len(stops)} fairs are more than {MOST_STOPS}", file.name)
     return tuple(stops)
 
 
-def _stop(row: dict[str, str | None], where: str, folder: Path) -> Stop:
-    if "more" in row or None in row.values():
-        raise InputError(
-            "the row has more or fewer cells than the heading", where, 'quote "46.9, 13.4"'
-        )
-    said = {name: (value or "").strip() for name, value in row.items()}
+def _stop(said: dict[str, str], where: str, folder: Path) -> Stop:
     date = parse_date(said["date"], f"date in {where}") if said.get("date") else None
     overrides: dict[str, object] = {}
     if said.get("coordinates"):

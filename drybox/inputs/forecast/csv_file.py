@@ -274,8 +274,11 @@ def _read_numbers(table: _Table, column: Column) -> Array:
             continue
         thousands = table.delimiter == "," and re.search(r",\d{3}$", cell)  # it may mean them
         if thousands or _NUMBER.match(cell) is None:
-            what = f"'{cell[:40]}' in column '{column.heading}' is not a number"
-            raise InputError(what, f"{table.name}, line {table.lines[row]}")
+            raise InputError(
+                f"'{cell[:40]}' in column '{column.heading}' is not a number",
+                f"{table.name}, line {table.lines[row]}",
+                "write the figure alone and its unit into the heading, like cloud_oktas or temp_c",
+            )
         numbers[row] = float(cell.replace(",", "."))
     return numbers
 

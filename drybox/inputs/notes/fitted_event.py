@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import fields, replace
 from pathlib import Path
@@ -45,6 +46,8 @@ _LEFT_OUT = (
     *("prop_distance_m", "aim_bearing_deg", "aim_tilt_deg", "width_m", "height_m"),
     *("most_tilt_deg", "mass_kg", "ballast_kg", "wind_area_m2"),
 )
+
+_UNIT = re.compile(r"_(1_[ms]|frac|[km]|kg_m[23]|j_kg_k|w_m2?_k|m2_s_pa_kg)$")
 
 
 def fit_basis(box: Box, paper: Paper) -> dict[str, float]:
@@ -89,7 +92,9 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         return replace(event, assumptions=(*event.assumptions, left))
     changed = differing(fit, fit_basis(event.box, event.paper))
     if changed:
-        what = ", ".join(key.replace("_", " ").replace(".", " ") for key in changed[:3])
+        plain = (_UNIT.sub("", key).replace("_", " ").replace(".", " ") for key in changed[:3])
+        covered = any(key.startswith("cover.") for key in changed)
+        what = "cover" if covered else ", ".join(plain)
         why = (
             "this drybox reckons prints otherwise than the one that made it. 'drybox calibrate' "
             "with this event file makes it anew from the same notes."
@@ -120,7 +125,7 @@ def use_fit(event: Event, fit: KeptFit | None, *, calibrated: bool = True) -> Ev
         place=place,
         fit=fit,
         resolved=(*event.resolved, *resolved, *taught),
-        assumptions=(*event.assumptions, said),
+        assumptions=(said, *event.assumptions),
     )
 
 

@@ -98,22 +98,26 @@ def _time_in(rest: str, kind: str) -> re.Match[str] | None:
 
 
 def clock_apart(words: Sequence[str], at: str, *, promise: bool = False) -> tuple[list[str], str]:
-    """Return a phrase's words without a closing ``at 13:40``, and that time; else ``at``.
+    """Return a phrase's words without ``at 13:40`` or a closing ``13:40``, and that; else ``at``.
 
     The only clock time of a promise is the one that was promised.
 
-    >>> clock_apart(["7", "5.1", "g", "at", "13:40"], "")
+    >>> clock_apart(["7", "5.1", "g", "13:40"], "")
     (['7', '5.1', 'g'], '13:40')
+    >>> clock_apart(["7", "at", "13:40", "on", "the", "line"], "")
+    (['7', 'on', 'the', 'line'], '13:40')
     >>> clock_apart(["7", "at", "15:40"], "", promise=True)
     (['7', 'at', '15:40'], '')
     """
     spoken = " ".join(words)
-    match = re.search(r"^(.+) at (\S+)$", spoken, re.IGNORECASE)
+    match = re.search(r"^(.+) at (\S+)( (?:on|in|by) .+)?$", spoken, re.IGNORECASE)
+    if match is None and not promise:
+        match = re.search(rf"^(.+) ({_COLON})()$", spoken, re.IGNORECASE)
     if at or match is None or not _ANY_CLOCK.search(match[2]):
         return list(words), at
     if promise and not _ANY_CLOCK.search(_ticket_of(match[1]).partition(" ")[2]):
         return list(words), at
-    return match[1].split(" "), match[2]
+    return f"{match[1]}{match[3] or ''}".split(" "), match[2]
 
 
 def settle_words(note: Note, where: str = "") -> Note:
@@ -231,6 +235,12 @@ def _ticket(rest: str, kind: str) -> dict[str, Any]:
         what = f"{KINDS[kind].what}: '{rest}' is an event file, no ticket"
         raise InputError(what, "", _form(kind))
     return {"ticket": rest}
+
+
+def _laid(rest: str, kind: str) -> dict[str, Any]:
+    """Return what ``7`` or ``7 on the line`` says."""
+    match = re.fullmatch(r"(.+?) (?:on|in|by) (.+)", rest, re.IGNORECASE)
+    return _ticket(match[1], kind) | {"way": match[2]} if match else _ticket(rest, kind)
 
 
 _SAID_WITH = {"touch": "dry", "handed": "over", "sat": "down"}
@@ -387,7 +397,7 @@ _PARSERS: dict[str, Callable[[str, str], dict[str, Any]]] = {
     "plate": _reading,
     _AIR: _reading,
     "sky": _sky,
-    "laid": _ticket,
+    "laid": _laid,
     "dry": _ticket,
     "sun": _sun,
     "sat": _of_print,

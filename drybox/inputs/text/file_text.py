@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import os
 import re
 import stat
+from collections.abc import Collection
 from pathlib import Path
 
 from drybox.errors import InputError, StoreError
@@ -29,6 +31,37 @@ def read_file_text(name: str | Path, base_dir: str | Path = ".", where: str = ""
     except UnicodeDecodeError:
         text = content.decode("latin-1")
     return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def read_rows(
+    name: str | Path, columns: Collection[str], example: str, *, where: str = ""
+) -> list[tuple[str, dict[str, str]]]:
+    """Return the rows of a small CSV table: where each stands, and its cells by their heading.
+
+    Split by commas or semicolons; ``#`` starts a remark. ``columns`` are those known, ``example``
+    how the heading is written.
+    """
+    file = Path(name).name
+    text = read_file_text(name, where=where)
+    lines = [line for line in text.split("\n") if line.strip() and not line.startswith("#")]
+    if not lines:
+        raise InputError("there is no heading", file, example)
+    delimiter = ";" if ";" in lines[0] else ","
+    table = csv.DictReader(lines, delimiter=delimiter, restkey="more", skipinitialspace=True)
+    table.fieldnames = [(name or "").strip().lower() for name in table.fieldnames or []]
+    unknown = [name for name in table.fieldnames if name not in columns]
+    if unknown:
+        raise InputError(f"column '{unknown[0]}' is not known", file, example)
+    found = []
+    for number, row in enumerate(table, start=1):
+        of = f"{file}, row {number}"
+        if "more" in row or None in row.values():
+            what = "the row has more or fewer cells than the heading"
+            raise InputError(what, of, 'quote a comma, like "46.9, 13.4"')
+        found.append((of, {heading: cell.strip() for heading, cell in row.items()}))
+    if not found:
+        raise InputError("there is a heading but nothing under it", file, example)
+    return found
 
 
 def _read_bytes(path: Path, where: str) -> bytes:

@@ -21,7 +21,15 @@ from drybox.inputs.text.ranges import Ranges
 from drybox.inputs.text.toml_lines import TomlFile, read_toml
 from drybox.readable import Figure, MetricText
 from drybox.tables import TableValue, load_table, look_up
-from drybox.units import DIMENSIONS, celsius, parse_quantity, parse_size, plain_number, written_unit
+from drybox.units import (
+    DIMENSIONS,
+    celsius,
+    parse_quantity,
+    parse_size,
+    plain_number,
+    with_unit,
+    written_unit,
+)
 
 
 @dataclass(frozen=True)
@@ -79,8 +87,8 @@ DISPLACED: dict[str, tuple[str, ...]] = {
     "weather.cloud": ("weather.sky",),
     "weather.wind": ("weather.wind_at_plate",),
     "weather.wind_at_plate": ("weather.wind",),
-    "event.every": ("event.rate", "event.arrivals", "event.sitter"),
-    "event.rate": ("event.every", "event.arrivals", "event.sitter"),
+    "event.every": ("event.rate", "event.arrivals", "event.sitter", "event.sitters"),
+    "event.rate": ("event.every", "event.arrivals", "event.sitter", "event.sitters"),
 }
 OPTION_NAMES = {"weather.file": "--weather", "weather.forecast": "--weather"}
 
@@ -267,9 +275,10 @@ class Section:
         try:
             si = parse_quantity(value, dimension, key, where=self.where(key))
         except InputError as error:
-            if not error.what.endswith("has no unit"):
+            bare = error.what.endswith("has no unit")
+            if not bare and not (usual_unit and error.mend.startswith("write it like")):
                 raise
-            example = _with_unit(str(value), dimension, usual_unit)
+            example = _with_unit(str(value) if bare else "12", dimension, usual_unit)
             raise self.error(key, error.what, f'write it like "{example}"') from None
         if not limits[0] <= si <= limits[1]:
             low, high = (_in_unit(limit, dimension, value) for limit in limits)
@@ -341,9 +350,13 @@ class Section:
                     f"{usual.text}."
                 )
             return self.property(key, "temperature", limits, row=row)
+        process = self.settings.tables.get("process", {})
+        what = "the washes" if "temperature" in process else "baths and water"
+        if "water_temperature" in process.get("wash", {}):
+            what = "the baths"
         self.settings.assume(
             MetricText(
-                "How warm baths and water are was not told, so they are as warm as the air of the "
+                f"How warm {what} are was not told, so they are as warm as the air of the "
                 "event's hours, ",
                 Figure("temp_c", celsius(air_k), f"{celsius(air_k):z.0f} °C"),
                 ".",
@@ -411,7 +424,7 @@ def _with_unit(number: str, dimension: str, usual_unit: str) -> str:
     """Return a bare number as it should have been written."""
     if dimension == "fraction" and re.fullmatch(r"(0|1|0?[.,]\d+)", number.strip()):
         return f"{float(number.replace(',', '.')) * 100:g} %"
-    return f"{number.strip()} {usual_unit or DIMENSIONS[dimension].example.split(maxsplit=1)[-1]}"
+    return with_unit(number, dimension, usual_unit)
 
 
 def _in_unit(si: float, dimension: str, like: object) -> str:
@@ -430,7 +443,7 @@ def _shown(value: object) -> str:
 
 
 def _unknown(kind: str, name: str, known: Sequence[str], *, where: str) -> InputError:
-    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))), cutoff=0.5)
+    mend = did_you_mean(name, known, "known are: " + ", ".join(sorted(set(known))))
     return InputError(f"{kind} '{name}' is not known", where, mend)
 
 

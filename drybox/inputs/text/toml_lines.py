@@ -157,6 +157,6 @@ def _broken(message: str, text: str) -> tuple[str, int]:
         return message.replace(" (at end of document)", " at the end"), text.count("\n") + 1
     line = int(at[1])
     what = message[: at.start()]
-    if what == "Invalid value":
+    if what == "Invalid value" or what.startswith("Expected newline"):
         what = 'the value is not readable (text and quantities need quotes, like "3 mm")'
     return what[0].lower() + what[1:], line

@@ -136,6 +136,10 @@ def tank_names() -> list[str]:
 def read_process(settings: Settings) -> Process:
     """Return the process of an event, the shipped direct positive when none is named."""
     section = settings.section("process")
+    for key in section.table:
+        if key not in _PROCESS_KEYS and _plain(key) in tank_names():
+            form = f'[[process.bath]] with name = "{_plain(key)}" and volume = "1.2 L"'
+            raise section.error(key, f"{key} is not a key of [process]", f"write it under {form}")
     section.only(*_PROCESS_KEYS)
     given = section.text("name", DEFAULT_PROCESS, "default (practice)")
     entries = section.entries("stage")

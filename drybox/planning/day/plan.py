@@ -128,7 +128,8 @@ class DayPlan(Readable):
     def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
         """The ticket that waits longest to be sat, and the break that it waits for, if any.
 
-        It waits for a break where it comes in one, or behind somebody who does.
+        It waits for a break where it comes in one, or behind somebody who does. A sitter's further
+        prints wait for nobody.
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
@@ -139,7 +140,7 @@ class DayPlan(Readable):
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
-            if plan.sitting_at - plan.arrives_at > longest_s:
+            if not plan.further and plan.sitting_at - plan.arrives_at > longest_s:
                 worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
             before_at = plan.sitting_at
         return worst

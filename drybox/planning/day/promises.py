@@ -38,7 +38,8 @@ class TicketPlan:
     ``promised_at`` is a promise given already, ``promised_range_s`` when the print is in the state
     it was promised in, as far as is known, and ``promised_keeps_frac`` how likely that is in time.
     ``stage`` is the last thing noted of the ticket on the day itself: ``sat``, ``laid``,
-    ``touch``, ``dry`` or ``handed``. ``why`` is a code as in `Told`.
+    ``touch``, ``dry`` or ``handed``. ``why`` is a code as in `Told`. ``further`` marks a sitter's
+    second print and all after it.
     """
 
     ticket: str
@@ -67,6 +68,7 @@ class TicketPlan:
     promised_range_s: Range = UNKNOWN
     promised_keeps_frac: float | None = None
     stage: str = ""
+    further: bool = False
 
 
 @dataclass(frozen=True)
@@ -193,6 +195,7 @@ def _plan(
         promise_after_s=told.promise_after_s,
         after_sitting_s=seen.range_since(told.end, place),
         ready_as=told.end,
+        further=ticket.label != ticket.sitter,
     )
 
 

@@ -277,17 +277,19 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
     said = []
     odd = [one for one in found.standings if one.disagrees]
     if odd:
-        listed = ", ".join(_note_said(one.reading.note, zone, units) for one in odd[:5])
-        rest = f" and {len(odd) - 5} more" if len(odd) > 5 else ""
+        listed = _notes_said([one.reading.note for one in odd], zone, units)
         does = "disagrees with the rest and counts" if len(odd) == 1 else "disagree and count"
         said.append(
-            f"{len(odd)} of {len(found.standings)} readings {does} less: {listed}{rest}. "
+            f"{len(odd)} of {len(found.standings)} readings {does} less: {listed}. "
             "'drybox note undo ID' takes back a slip."
         )
-    for note, why in found.passed_over[:5]:
-        said.append(sentence(f"not used: {_note_said(note, zone, units)}, because {why}"))
-    if len(found.passed_over) > 5:
-        said.append(f"{len(found.passed_over) - 5} more notes are not used; JSON lists them.")
+    reasons = list(dict.fromkeys(why for _, why in found.passed_over))
+    for why in reasons[:5]:
+        notes = [note for note, reason in found.passed_over if reason == why]
+        said.append(sentence(f"not used: {_notes_said(notes, zone, units)}, because {why}"))
+    if len(reasons) > 5:
+        rest = sum(why in reasons[5:] for _, why in found.passed_over)
+        said.append(f"Not used: {rest} more; --format json lists them.")
     if found.fit is not None and not found.too_little and found.effective_draws < 40:
         said.append(
             f"The draws are thin ({found.effective_draws:.0f} count): the range is rough here."
@@ -295,9 +297,12 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
     return said
 
 
-def _note_said(note: Note, zone: str, units: str) -> str:
-    when = f"{local_day(note.at_s, zone)} {clock(note.at_s, zone)}"
-    return f"{note_text(note, units)} ({when}, {note.id})"
+def _notes_said(notes: Sequence[Note], zone: str, units: str) -> str:
+    said = []
+    for note in notes[:5]:
+        when = f"{local_day(note.at_s, zone)} {clock(note.at_s, zone)}"
+        said.append(f"{note_text(note, units)} ({when}, {note.id})")
+    return ", ".join(said) + (f" and {len(notes) - 5} more" if len(notes) > 5 else "")
 
 
 def _stands_on(found: Calibration) -> list[str]:

@@ -52,7 +52,11 @@ def check_answer(event: Event) -> Answer:
         },
         lead=_lead(event, given, len(inputs) - given),
         tables=[Table("Every value in use", COLUMNS, inputs)],
-        assumptions=list(dict.fromkeys([*event.assumptions, *day.assumptions])),
+        assumptions=[
+            said
+            for said in dict.fromkeys([*event.assumptions, *day.assumptions])
+            if "'drybox check' lists them" not in said  # as the lead does
+        ],
         warnings=[*event.warnings, *day.warnings],
         timezone=event.place.timezone,
     )

@@ -37,6 +37,7 @@ from drybox.reports.text.spot_words import raised_edge, wind_record, wind_said, 
 from drybox.reports.text.weather_words import under_both, with_weather
 
 WATER_KG_M3 = 1000.0
+UNDER_CLEAR = "Under the clear sky, in order:"
 COLUMNS = (
     Column("at", "At"),
     Column("until_at", "until"),
@@ -57,7 +58,7 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
     said = [_first(found, zone), *_lines(found, units), *_needs(found, units)]
     other = found.other_sky
     if other is not None:
-        said = [*under_both(said[:1], [_first(other, zone)]), *said[1:]]
+        said = [*under_both(said[:1], [_first(other, zone)]), UNDER_CLEAR, *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(other)}
     rows = [
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}

@@ -320,17 +320,17 @@ def _pull_said(event: Event, result: FinishResult, units: str) -> str:
     wished, dry = _percent(advice.activity), _percent(event.limits.dry_activity_frac)
     if not state.flat:
         text = (
-            f"Pull at {dry}, no drier: hung free it set its curl while it was still damp, and "
-            "drier it only turns brittle."
+            f"Pull it once it is dry ({dry}), no later: hung free it set its curl while it was "
+            "still damp, and drier it only turns brittle."
         )
     elif wished == dry:
-        text = f"Pull at {dry}: drier brings nothing here."
+        text = f"Pull it once it is dry ({dry}): later brings nothing here."
     else:
         gain = say("gain_mm", 1e3 * advice.gain_m, units, digits=1)
         over = _percent(event.limits.over_dry_activity_frac)
         text = (
-            f"Pull nearer {wished} than {dry}: set on the warm metal, its edges stand {gain} lower "
-            f"at home; below {over} it cracks."
+            f"Pull it a little late, at {wished} rather than {dry}: set on the warm metal, its "
+            f"edges stand {gain} lower at home; below {over} it cracks."
         )
     if result.choice.way == "none":
         return text

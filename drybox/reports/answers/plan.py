@@ -317,15 +317,21 @@ def _more(plan: DayPlan, units: str, zone: str) -> list[Table]:
     ]
     busy = [{"what": name, "busy_frac": share} for name, share in plan.utilisation.items()]
     shares = (Column("what", "What"), Column("busy_frac", "of open hours"))
+    there = plan.now is not None  # at the fair nothing is packed any more
     return [
         *([Table("Who comes back, and when", PICK_UP, fetched)] if fetched else []),
         *_what_if_table(plan, units, zone),
         Table("How busy", shares, busy, on_request=True),
         *_finish_table(plan),
         spot_table(plan.spots, zone),
-        Table("Bring", GOODS, [_said(supply, units) for supply in plan.bring], name="bring"),
-        Table("Take home", GOODS, [_said(supply, units) for supply in plan.baths.take_home]),
+        _goods("Bring", plan.bring, units, name="bring", there=there),
+        _goods("Take home", plan.baths.take_home, units, name="", there=there),
     ]
+
+
+def _goods(title: str, goods: tuple[Supply, ...], units: str, *, name: str, there: bool) -> Table:
+    rows = [_said(supply, units) for supply in goods]
+    return Table(title, GOODS, rows, on_request=there, name=name)
 
 
 def _what_if_table(plan: DayPlan, units: str, zone: str) -> list[Table]:

@@ -164,8 +164,7 @@ def _fading(plan: WashPlan) -> list[str]:
     if over < 2 or plan.sure:
         return []
     prints = "Every print keeps" if over == 10 else f"About {over} prints in 10 keep"
-    more = ": --sure plans for 9 in 10" if plan.reached else ""
-    return [f"{prints} more fixer salt than the aim and will fade or stain sooner{more}."]
+    return [f"{prints} more fixer salt than the aim and will fade or stain sooner."]
 
 
 def _stands_on(setup: WashSetup) -> list[str]:

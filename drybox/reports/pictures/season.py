@@ -54,7 +54,7 @@ def season_figure(rows: Sequence[Mapping[str, Any]], wait_minutes: float) -> Fig
         axes.set_yticks(range(first, last + 2, step))
         head(axes, "hour")
         axes.set_xlabel(
-            f"of 100 prints on the plate,\ndry within {wait_minutes:.0f} min; framed: worth it",
+            f"of 100 prints on the plate,\ndry within {wait_minutes:.0f} min;\nframed: worth it",
             fontsize=FONT_PT - 1,
         )
         axes.tick_params(length=0)

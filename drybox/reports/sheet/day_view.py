@@ -126,14 +126,16 @@ def _no_sun(plan: Answer | None, setout: Answer | None, zone: str) -> list[dict[
     for gap in gaps:
         cause = f"behind {the(gap['cause'])}: " if gap.get("cause") else ""
         until = clock(gap["until_at"], zone)
-        todo = f"keep new prints wet until {until}"
+        last_at = gap["until_at"] if setout is None else setout.result.get("last_load_at") or 0.0
+        after = gap["until_at"] <= last_at  # a print laid on then still dries
+        todo = f"keep new prints wet until {until}" if after else "no print dries on it any more"
         if gap.get("instead") == PLATE:
             todo = "prints dry on it all the same"
         elif way:
             other = "hang new prints on the line"
             if way not in ("line_shade", "line_sun"):
                 other = f"dry new prints by the {WAY_NAMES[way]}"
-            todo = f"{other}, or wait with them until {until}"
+            todo = f"{other}, or wait with them until {until}" if after else other
         found.append(_fact(f"No sun on the box {_span(gap, zone)}", f"{cause}{todo}"))
     return found
 

@@ -260,24 +260,23 @@ class _Step(NamedTuple):
 
 
 def turn_words(turn: Mapping[str, Any], units: str) -> str:
-    """Return an aim in a few words: bearing true and by compass, tilt and prop.
+    """Return an aim in a few words: bearing by compass and true, tilt and prop.
 
     >>> turn_words({"tilt_deg": 40, "bearing_true_deg": 121.7, "bearing_magnetic_deg": 117.2,
     ...             "prop_height_mm": 321.4}, "metric")
-    'face ESE 122° (117° on a compass), tilt 40°, prop 321 mm'
+    'face 117° by compass (ESE 122° true), tilt 40°, prop 321 mm'
 
     Where it is known which edge is raised, that is said too.
     """
     if turn["tilt_deg"] < LEVEL_DEG:
         return "lay it level"
     bearing, compass = float(turn["bearing_true_deg"]), turn["bearing_magnetic_deg"]
-    by_compass = "" if compass is None else f" ({say('bearing_deg', compass)} on a compass)"
+    face = f"{compass_point(bearing)} {say('bearing_deg', bearing)} true"
+    if compass is not None:
+        face = f"{say('bearing_deg', compass)} by compass ({face})"
     raised = f" under the {turn['raised_edge']} edge" if turn.get("raised_edge") else ""
     prop = say("prop_height_mm", turn["prop_height_mm"], units)
-    return (
-        f"face {compass_point(bearing)} {say('bearing_deg', bearing)}{by_compass}, "
-        f"tilt {turn['tilt_deg']:.0f}°, prop {prop}{raised}"
-    )
+    return f"face {face}, tilt {turn['tilt_deg']:.0f}°, prop {prop}{raised}"
 
 
 def tickets(plan: Answer) -> dict[str, Any]:

@@ -26,8 +26,9 @@ def stands_on(
     ``own`` is what the answer itself takes for granted, ``readings`` what it is conditioned on,
     ``note`` what had to be decided about the time.
     """
-    said = [note, source_said(event.weather.source), *own, *event.assumptions]
-    said += [] if readings is None else conditioned_on(event, readings)
+    taught = [] if readings is None else conditioned_on(event, readings)
+    taught += event.assumptions[:1] if event.fit is not None else ()  # the fit's, by `use_fit`
+    said = [note, source_said(event.weather.source), *taught, *own, *event.assumptions]
     return list(dict.fromkeys(text for text in said if text))
 
 

@@ -81,8 +81,48 @@ def test_sitters_with_names_tickets_and_promises(tmp_path: Path) -> None:
     assert day.sitters[0].prints == 2
 
 
-def test_sitters_by_chance(tmp_path: Path) -> None:
-    day, _ = told(tmp_path, 'rate = "4 1/h"')
+def test_sitters_come_by_a_table_of_their_own(tmp_path: Path) -> None:
+    table = "Name;Time;Prints;Ticket\nAnn;10:05;;A1\n# regulars\nBo and Cy;11.30;2;\n"
+    (tmp_path / "sitters.csv").write_text(table, encoding="utf-8")
+    day, event = told(tmp_path, 'sitters = "sitters.csv"')
+    first, second = day.sitters
+    assert (first.ticket, first.name, first.prints) == ("A1", "Ann", 1)
+    assert (second.ticket, second.name, second.prints) == ("2", "Bo and Cy", 2)
+    assert second.at - first.at == 85 * 60
+    assert tmp_path / "sitters.csv" in event.files, "no answer may be written over it"
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        (
+            "name,clock\nAnn,10:05\n",
+            "column 'clock' is not known; its heading is like: name,at,prints",
+        ),
+        ("name,at\n", "there is a heading but nothing under it"),
+        ("name,at\nAnn\n", "more or fewer cells than the heading"),
+        ("name,at\nAnn,\n", "ticket '1' has no time"),
+        ("name,at\nAnn,19:30\n", "19:30 is outside the event's hours"),
+        ("at,prints\n10:05,two\n", "prints two is not a whole number from 1 to 20"),
+        (
+            "at,no\n10:05,4\n10:15,4\n",
+            "ticket '4' is there twice, first as ticket in sitters.csv, row 1",
+        ),
+    ],
+)
+def test_a_table_of_sitters_that_cannot_be_is_said_with_its_row(
+    tmp_path: Path, table: str, said: str
+) -> None:
+    (tmp_path / "sitters.csv").write_text(table, encoding="utf-8")
+    with pytest.raises(InputError) as error:
+        told(tmp_path, 'sitters = "sitters.csv"')
+    assert said in str(error.value)
+    assert "sitters.csv" in str(error.value)
+
+
+@pytest.mark.parametrize("said", ["4 1/h", "4 /h", "4 an hour", "4 per hour"])
+def test_sitters_by_chance(tmp_path: Path, said: str) -> None:
+    day, _ = told(tmp_path, f'rate = "{said}"')
     assert day.sitters == ()
     assert day.rate_1_s == pytest.approx(4 / 3600)
 

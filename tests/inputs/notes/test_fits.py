@@ -163,15 +163,21 @@ def test_an_event_stands_on_its_fit_and_says_so() -> None:
 
 
 @pytest.mark.parametrize(
-    "more",
-    [{"box.wall_depth": "10 cm"}, {"paper.water": "drained"}, {"box.cover": "acrylic"}],
+    ("more", "what"),
+    [
+        ({"box.wall_depth": "10 cm"}, "box wall depth"),
+        ({"paper.water": "drained"}, "paper water"),
+        ({"box.cover": "acrylic"}, "cover"),
+    ],
 )
-def test_a_fit_of_another_box_or_paper_is_not_used_and_that_is_said(more: dict[str, str]) -> None:
+def test_a_fit_of_another_box_or_paper_is_not_used_and_that_is_said(
+    more: dict[str, str], what: str
+) -> None:
     own = event()
     fit = made(paper=own.paper.name, basis=fit_basis(own.box, own.paper))
     other = use_fit(event(**more), fit)
     assert other.fit is None
-    assert any("is not used: it was made for another" in said for said in other.warnings)
+    assert any(f"is not used: it was made for another {what}. " in t for t in other.warnings)
 
 
 def test_a_fit_of_another_model_is_not_used() -> None:

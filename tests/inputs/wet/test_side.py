@@ -31,6 +31,19 @@ def test_baths_and_wash_are_as_warm_as_the_air_told() -> None:
     assert "Times at 16 °C" in shown
 
 
+@pytest.mark.parametrize(
+    ("args", "what"),
+    [
+        (("wash",), "baths and water"),
+        (("wash", "--water-temperature", "14 °C"), "the baths"),
+        (("baths", "--sittings", "10", "--temperature", "20 °C"), "the washes"),
+    ],
+)
+def test_only_what_was_not_told_is_said_to_be_so(args: tuple[str, ...], what: str) -> None:
+    shown = plain(*args, *JULY, "--air-temp", "16 °C", "--why")
+    assert f"How warm {what} are was not told, so they are as warm as the air" in shown
+
+
 def test_in_the_usual_air_the_first_lines_name_it() -> None:
     # 19.1 °C by the maps of Recommendations ITU-R P.1510 and P.836
     lead = plain("baths", *JULY, "--sittings", "10").partition("Times at")[0]

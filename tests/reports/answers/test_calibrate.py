@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from drybox.inputs.notes.note import Note
 from drybox.planning.calibration.curves import PromiseShown
 from drybox.planning.calibration.said import Parameter
 from drybox.planning.scenario.percentiles import Range
@@ -55,3 +56,17 @@ def test_what_was_not_known_before_has_no_range_before() -> None:
     (row,) = [row for row in said.result["parameters"] if row["name"] == inn.name]
     assert row["before"] == {"p10": None, "p50": None, "p90": None}
     assert any("The draws are thin (25 count)" in text for text in said.warnings)
+
+
+def test_notes_not_used_for_one_reason_are_listed_under_it_together() -> None:
+    def note(ticket: str) -> Note:
+        return Note(kind="dry", at_s=1_781_435_700, timezone="UTC", ticket=ticket, id=f"id{ticket}")
+
+    passed = [(note(f"{n}"), "the sun was gone") for n in range(7)]
+    passed += [(note(f"x{n}"), f"no laying-on of x{n} is noted") for n in range(6)]
+    found = replace(taught(), passed_over=tuple(passed))
+    said = calibrate_answer(days()[0].event, found, shown=None, stored=True).warnings
+    (sun,) = [text for text in said if "the sun was gone" in text]
+    assert sun.startswith("Not used: dry 0 (")
+    assert "id4) and 2 more, because the sun was gone" in sun
+    assert "Not used: 2 more; --format json lists them." in said

@@ -48,7 +48,7 @@ def test_the_day_keeps_the_rules_and_parses_back() -> None:
     found = events(content)
     said = [str(event["summary"]) for event in found]
     assert said[0] == (
-        "Set the drying box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm"
+        "Set the drying box out: face 117° by compass (ESE 122° true), tilt 35°, prop 287 mm"
     )
     assert "Change the fixer" in said
     assert sum(text.startswith("Turn the drying box") for text in said) == 3

@@ -141,7 +141,9 @@ def test_colours_of_pictures_follow_the_page(text: str) -> None:
 
 def test_the_next_thing_comes_first(page: Page) -> None:
     words = " ".join(" ".join(page.words).split())
-    first = words.index("Set the box out: face ESE 122° (117° on a compass), tilt 35°, prop 287 mm")
+    first = words.index(
+        "Set the box out: face 117° by compass (ESE 122° true), tilt 35°, prop 287 mm"
+    )
     assert words.index("Now and next") < first < words.index("Aim the box")
     assert "Change the fixer" in words
     assert "13:30" in words
@@ -328,6 +330,11 @@ def test_without_sun_the_sheet_names_the_way_the_plan_takes() -> None:
         words = " ".join(" ".join(Page(render_sheet([setout("the houses"), there])).words).split())
         assert f"behind the houses: {said}" in words
         assert "the the" not in words
+        spent = setout("the houses")
+        spent.result["last_load_at"] = at(15.75)
+        words = " ".join(" ".join(Page(render_sheet([spent, there])).words).split())
+        assert "wait with them" not in words, "no print laid on at 17:00 dries any more"
+        assert "wet until" not in words
 
 
 def test_places_on_the_powered_plate_are_told_apart_in_the_picture_of_the_day() -> None:

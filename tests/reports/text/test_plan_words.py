@@ -196,6 +196,9 @@ def test_a_long_wait_names_the_ticket_that_waits_longest(plan: DayPlan) -> None:
     said = " ".join(warnings(replace(plan, tickets=(late, *rest)), ZONE, "metric"))
     assert f"ticket {first.ticket} waits 25 min to be sat" in said
     assert "waits" not in " ".join(warnings(replace(plan, tickets=()), ZONE, "metric"))
+    again = replace(late, further=True, sitting_at=late.sitting_at + 900.0)
+    both = replace(plan, tickets=(late, again))
+    assert f"ticket {first.ticket} waits 25 min" in " ".join(warnings(both, ZONE, "metric"))
 
 
 def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
