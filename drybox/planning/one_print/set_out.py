@@ -143,8 +143,8 @@ def plan_set_out(
     likely, sure = _in_time(open_to, wait_s=wait, closes_at=event.closes_at, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
     loads = _till_rain(loads, spells)
-    open_to = [load for load in loads if load[0] not in too_hot]
-    dries = any(dry.p10 is not None for _, dry in open_to)
+    shut = {*too_hot, event.closes_at}
+    dries = any(dry.p10 is not None for at, dry in loads if at not in shut)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
         sunrise_at=sun.sunrise_at,
@@ -230,7 +230,8 @@ def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float 
     if out is None:
         return FACING
     if plan is None or event.box.aim_mode == "track":
-        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if plan is None else FACING
+        held = plan is None or plan.held_below_k is not None
+        return why_off_sun(event, plan, day, aim=(0.0, 0.0), at=out) if held else FACING
     first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_at))
