@@ -11,6 +11,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import BrokenPromise, DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
+from drybox.planning.finish.day import day_finish
 from drybox.planning.wet.baths import WATER, BathWarning, Supply
 from drybox.reports.answers.plan import plan_answer
 from drybox.reports.text.plan_words import lead, stands_on, tank_changes, warnings
@@ -51,6 +52,17 @@ def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
     assert said.startswith("No print can be promised dry")
     assert f"{len(mailed)} prints: {len(mailed)} by mail." in said
     assert "nine prints in ten keep" not in said
+
+
+def test_busy_hands_have_not_too_much_finishing_where_nothing_is_finished(plan: DayPlan) -> None:
+    mailed = tuple(replace(ticket, hand_over="mail", promise_at=None) for ticket in plan.tickets)
+    done = tuple(replace(ticket, hand_over="dry") for ticket in plan.tickets)
+    finish = day_finish(load_event(DEMO, {"finishing.stages": ["flatten", "trim", "spot"]}))
+    hands = {**plan.utilisation, "hands": 1.0}
+    busy = replace(plan, utilisation=hands, tickets=done, finish=finish)
+    assert any("Finishing takes" in text for text in warnings(busy, ZONE, "metric"))
+    without = warnings(replace(busy, tickets=mailed), ZONE, "metric")
+    assert not any("Finishing takes" in text for text in without)
 
 
 def test_a_day_without_water_is_not_laid_at_the_door_of_drying() -> None:
