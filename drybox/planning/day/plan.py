@@ -183,10 +183,16 @@ class DayPlan(Readable):
 
     @property
     def off_plate_way(self) -> str:
-        """The way by which most prints dry off the plate, else one with a place; empty for none."""
-        others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
+        """The way by which most prints dry off the plate, else one with a place; empty for none.
+
+        And where no print of the plan dries.
+        """
+        ways = [ticket.way for ticket in self.tickets if ticket.way]
+        others = [way for way in ways if way != PLATE]
         if others:
-            return str(max(set(others), key=others.count))
+            return max(set(others), key=others.count)
+        if self.tickets and not ways:
+            return ""
         slots = self.run.setup.means.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 

@@ -58,7 +58,8 @@ def day_answer(found: DayMoments, *, units: str = "metric", table: bool = False)
     other = found.other_sky
     if other is not None:
         closed = f"Closed sky. {_first(other, zone)}"
-        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, *said[1:]]
+        hours = "By the hour, under a clear sky:"
+        said = [NOT_TOLD, f"Clear sky. {said[0]}", closed, hours, *said[1:]]
         record |= {"if_clear": _result(found), "if_overcast": _result(other)}
     rows = [
         _record(moment) | {"what": moment.code, "said": _said(found, moment, units)}

@@ -10,6 +10,7 @@ import pytest
 import drybox
 from drybox.inputs.event.event import load_event
 from drybox.planning.whole_day.moments import CODES, DayMoments
+from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
 
 DAY = SHORT_DAY | {
@@ -149,3 +150,18 @@ def test_a_plate_that_the_event_leaves_out_stays_at_home_for_that_reason(
     assert words in drybox.answer(drybox.aim(event)).lead[0]
     assert words in drybox.answer(drybox.set_out(event)).lead[0]
     assert "stays hot" in " ".join(drybox.answer(day("open")).lead)
+
+
+def test_no_way_is_named_where_no_print_of_the_plan_dries() -> None:
+    """Washed after the closing: a line in damp air had been named."""
+    short = {"event.every": "30 min", "event.breaks": [], "event.closes": "11:50"}
+    found = drybox.day(load_event(None, DAY | short | {"weather.humidity": "90 %"}), members=20)
+    assert not any(ticket.way for ticket in found.plan.tickets)
+    (at_home,) = found.of("no_box")
+    assert (at_home.unused, at_home.instead) == ("none_washed", "")
+
+
+def test_of_two_skies_the_hours_are_of_the_clear_one_and_say_so() -> None:
+    hours = "By the hour, under a clear sky:"
+    assert hours in answer(day("guessed")).lead
+    assert hours not in answer(day("open")).lead
