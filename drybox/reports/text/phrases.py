@@ -296,15 +296,22 @@ def clock_after(time_at: float, from_at: float, timezone: str) -> str:
     return clock(time_at, timezone) + ("" if same else " the next day")
 
 
-def said_below(key: str, value: float, units: str = "metric") -> str:
+def said_below(key: str, value: float, units: str = "metric", *, borne: float | None = None) -> str:
     """Return the whole number that a value does not fall short of, with its unit: for a limit.
+
+    With a decimal where the whole number falls short of what is ``borne`` below the limit.
 
     >>> said_below("gust_m_s", 10.8), said_below("gust_m_s", 10.8, "us")
     ('10 m/s', '24 mph')
+    >>> said_below("gust_m_s", 10.98, borne=10.9)
+    '10.9 m/s'
     """
     shown = _shown(key, units) or ShownUnit("")
-    number = (value + shown.offset) * shown.scale + shown.shift
-    return f"{math.floor(number)} {shown.name}".strip()
+    number, least = (
+        (at + shown.offset) * shown.scale + shown.shift for at in (value, borne or -math.inf)
+    )
+    digits = int(math.floor(number) < least <= number)
+    return f"{math.floor(number * 10**digits) / 10**digits:.{digits}f} {shown.name}".strip()
 
 
 def liquid_said(amount: float, unit: str, units: str) -> str:

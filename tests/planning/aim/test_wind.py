@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -69,6 +70,21 @@ def test_the_gust_that_lays_it_flat_is_not_rounded_up() -> None:
     (line,) = wind_said(found, "metric")
     least = float(line.removeprefix("In gusts over ").split(" m/s")[0])
     assert found.lets_go_m_s - 1.0 < least <= found.lets_go_m_s
+
+
+def test_the_gust_that_lays_it_flat_is_none_that_it_is_aimed_to_stand() -> None:
+    """As steep as the gusts let it stand, it had been laid flat in lighter ones."""
+    close = 0
+    for wind in ("7 m/s", "8 m/s", "9 m/s"):
+        there = event(weather__wind=wind)
+        found = day_wind(there, drybox.aim(there).plan)
+        assert found is not None
+        assert found.gust_m_s is not None
+        close += found.gust_m_s > math.floor(found.lets_go_m_s)
+        (line,) = wind_said(found, "metric")
+        least = float(line.removeprefix("In gusts over ").split(" m/s")[0])
+        assert found.gust_m_s - 0.1 < least <= found.lets_go_m_s
+    assert close
 
 
 def test_a_wind_that_nobody_told_caps_nothing() -> None:
