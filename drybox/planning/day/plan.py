@@ -145,7 +145,8 @@ class DayPlan(Readable):
     def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
         """The ticket that waits longest to be sat, and the break that it waits for, if any.
 
-        It waits for a break where it comes in one, or behind somebody who does.
+        It waits for a break where it comes in one, or behind somebody who does, and the break is
+        no less than half of the wait.
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
@@ -157,8 +158,10 @@ class DayPlan(Readable):
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
-            if plan.sitting_at - plan.arrives_at > longest_s:
-                worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
+            wait_s = plan.sitting_at - plan.arrives_at
+            if wait_s > longest_s:
+                rests = behind is not None and 2.0 * (behind[1] - behind[0]) >= wait_s
+                worst, longest_s = (plan, behind if rests else None), wait_s
             before = plan
         return worst
 

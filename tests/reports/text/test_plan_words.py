@@ -219,6 +219,9 @@ def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
         said = " ".join(warnings(replace(plan, tickets=tickets, inputs=inputs), ZONE, "metric"))
         assert "to be sat, for the break from" in said
         assert "faster than they can be served" not in said
+    short = replace(plan.inputs.day, breaks_s=((pause[0], pause[0] + 600.0),))
+    brief = replace(plan, tickets=(late, *rest), inputs=replace(inputs, day=short))
+    assert "faster than they can be served" in " ".join(warnings(brief, ZONE, "metric"))
 
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
