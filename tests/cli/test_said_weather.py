@@ -67,6 +67,7 @@ def test_words_of_public_forecasts(word: str, oktas: int) -> None:
     # eighths of cloud by the words of the National Weather Service (from memory)
     weather = plain("check", *JULY, "--sky", word)
     assert (f"{oktas} oktas of cloud" if oktas else "a clear sky") in weather
+    assert "1 okta of cloud" in plain("check", *JULY, "--cloud", "1")
 
 
 def test_options_go_before_the_file(tmp_path: Path) -> None:

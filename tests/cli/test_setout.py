@@ -1,12 +1,14 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from drybox.api import load_event, set_out
+from drybox.reports.answers.setout import setout_answer
 from drybox.reports.text.phrases import clock
 from drybox.said import answer
 from tests.planning.short_day import SHORT_DAY
@@ -140,3 +142,39 @@ def test_no_laying_on_is_named_useful_and_too_long_at_once(seed: int, wait: str)
     (text,) = (line for line in answer(found).lead if "Lay prints on" in line)
     assert f"from {ends[0]} to {ends[1]}: half of them" in text
     assert not [at for at in ends if f"except from {at}" in text]
+
+
+GLASSED = {
+    "place.coordinates": "-54.76, -68.583",
+    "place.timezone": "America/Argentina/Ushuaia",
+    "event.date": "2027-03-07",
+    "event.opens": "17:00",
+    "event.closes": "19:30",
+    "weather.cloud": "1",
+    "weather.wind": "4.5 m/s",
+    "paper.hardening": "bleached",
+    "box.cover": "window glass",
+    "box.back": "plywood",
+}
+
+
+def test_a_plate_that_is_only_cool_at_the_closing_is_of_no_use() -> None:
+    event = load_event(None, GLASSED)
+    found = set_out(event, members=20)
+    assert event.closes_at - 900.0 in found.too_hot
+    assert event.closes_at not in found.too_hot
+    said = " ".join(answer(found).lead)
+    assert "of no use that day" in said
+    assert "over its limit of heat" in said
+
+
+def test_one_quarter_hour_is_no_stretch_and_a_held_box_does_not_follow_the_sun() -> None:
+    event = load_event(None, SHORT_DAY)
+    found, at = set_out(event, members=30), event.opens_at + 3600.0
+    one = replace(found, first_load_at=at, last_load_at=at, likely=(at,), sure=(at,))
+    lead = " ".join(setout_answer(event, one, members=30, seed=1).lead)
+    assert "Lay prints on at 12:00: nine in ten" in lead
+    track = SHORT_DAY | {"box.aim": "track", "drying.hold_below": "45 °C"}
+    held = " ".join(answer(set_out(load_event(None, track), members=30)).lead)
+    assert "turn it as 'drybox aim' says, off the sun, to keep" in held
+    assert "follow the sun" not in held

@@ -37,7 +37,9 @@ def sky_words() -> dict[str, dict[str, TableValue]]:
 
 _BARE_OKTAS = re.compile(r"^\s*([\d.,]+)\s*(/\s*8\s*)?(oktas?\s*)?$")
 _SAYINGS: dict[str, Callable[[float], str | Figure]] = {
-    "cloud_frac": lambda value: f"{value * 8:.3g} oktas of cloud" if value else "a clear sky",
+    "cloud_frac": lambda value: (
+        f"{value * 8:.3g} okta{'s' if value != 0.125 else ''} of cloud" if value else "a clear sky"
+    ),
     "linke_turbidity": lambda value: f"Linke turbidity {value:.3g}",
     "air_temp_k": lambda value: Figure("temp_c", celsius(value), f"{celsius(value):.3g} °C"),
     "humidity_frac": lambda value: f"{value * 100:.3g} % RH",

@@ -9,14 +9,11 @@ import numpy as np
 from drybox.inputs.event.event import Event
 from drybox.physics.geometry import cos_incidence
 from drybox.planning.aim.search import SAME_AIM_DEG, AimPlan
-from drybox.planning.aim.wind import gust_at_box_m_s
+from drybox.planning.aim.wind import AT_CAP_DEG, gust_at_box_m_s
 from drybox.planning.scenario.conditions import SUNSHINE_W_M2, Conditions
 
 FACING_DEG = 15.0
 """A plate whose axis is so near the sun faces it, as a hand sets it (judgement). [deg]"""
-
-AT_CAP_DEG = 0.5
-"""A tilt this close to the steepest that stands is held back by it (judgement). [deg]"""
 
 CODES = ("", "fixed", "held", "wind", "prop", "sky", "behind", "stretch")
 

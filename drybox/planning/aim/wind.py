@@ -32,13 +32,16 @@ EVERY_S = 600.0
 LEAST_SHARE = 0.1
 """A plate sheltered from more of the wind than the rest tells nothing of it (judgement). [-]"""
 
+AT_CAP_DEG = 0.5
+"""A tilt this close to the steepest that stands is held back by it (judgement). [deg]"""
+
 
 @dataclass(frozen=True)
 class WindOnBox:
     """What gusts at the box do to it at one tilt; ``gust_m_s`` is None where no wind was told.
 
     ``ballast_kg`` is what it lacks to stand the gusts reckoned, ``steeper_kg`` what would let it be
-    tilted as steep as a prop allows, where they do not; the box is flat under `LEAST_TILT_DEG`.
+    tilted as steep as a prop allows, where they keep it from being so; flat under `LEAST_TILT_DEG`.
     """
 
     tilt_deg: float
@@ -153,6 +156,6 @@ def day_wind(event: Event, plan: AimPlan | None) -> WindOnBox | None:
     aims = plan.aims(box.aim_mode)
     tilt, stretch = max(aim.tilt_deg for aim in aims), (aims[0].from_at, aims[-1].until_at)
     found = wind_on_box(event, tilt, stretch)
-    if plan.most_tilt_deg >= box.most_tilt_deg:
-        return found
+    if plan.most_tilt_deg >= box.most_tilt_deg or tilt < plan.most_tilt_deg - AT_CAP_DEG:
+        return found  # the light asks for no more
     return replace(found, steeper_kg=wind_on_box(event, box.most_tilt_deg, stretch).ballast_kg)

@@ -128,8 +128,8 @@ class DayPlan(Readable):
     def longest_wait(self) -> tuple[TicketPlan, tuple[float, float] | None] | None:
         """The ticket that waits longest to be sat, and the break that it waits for, if any.
 
-        It waits for a break where it comes in one, or behind somebody who does. A sitter's further
-        prints wait for nobody.
+        It waits for a break where it comes in one, or behind somebody who does, and the break is
+        no less than half of the wait. A sitter's further prints wait for nobody.
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None
@@ -140,8 +140,10 @@ class DayPlan(Readable):
             for begins, ends in self.inputs.day.breaks_s:
                 if plan.arrives_at < ends and plan.sitting_at > begins:
                     behind = begins, ends
-            if not plan.further and plan.sitting_at - plan.arrives_at > longest_s:
-                worst, longest_s = (plan, behind), plan.sitting_at - plan.arrives_at
+            wait_s = plan.sitting_at - plan.arrives_at
+            if not plan.further and wait_s > longest_s:
+                rests = behind is not None and 2.0 * (behind[1] - behind[0]) >= wait_s
+                worst, longest_s = (plan, behind if rests else None), wait_s
             before_at = plan.sitting_at
         return worst
 
@@ -166,10 +168,16 @@ class DayPlan(Readable):
 
     @property
     def off_plate_way(self) -> str:
-        """The way by which most prints dry off the plate, else one with a place; empty for none."""
-        others = [ticket.way for ticket in self.tickets if ticket.way not in (None, PLATE)]
+        """The way by which most prints dry off the plate, else one with a place; empty for none.
+
+        And where no print of the plan dries.
+        """
+        ways = [ticket.way for ticket in self.tickets if ticket.way]
+        others = [way for way in ways if way != PLATE]
         if others:
-            return str(max(set(others), key=others.count))
+            return max(set(others), key=others.count)
+        if self.tickets and not ways:
+            return ""
         slots = self.run.setup.resources.slots
         return next((way for way, count in slots.items() if count and way != PLATE), "")
 

@@ -193,7 +193,7 @@ def _way_result(
     elif duration.p90 is None:
         why = Reason("not_sure")
         dry_frac = limits.dry_activity_frac
-        if damp_frac > dry_frac:
+        if damp_frac >= dry_frac:
             why = Reason("too_damp", {"humidity_frac": damp_frac})
         elif damp_frac > dry_frac - NEAR_DAMP:
             why = Reason("near_damp", {"humidity_frac": damp_frac, "dry_frac": dry_frac})

@@ -32,6 +32,9 @@ def lay_print(
 ) -> DryingRun:
     """Return the run of one print per case, (n,), as wet as the event's are and as warm as the air.
 
+    Out of a bath that its gelatin stood: in hotter air it begins no warmer than its limit while
+    wet, and what it is kept at is what drying makes of it.
+
     ``prints`` are those of the system, of one slot; board of ``blotter_kg_m2`` dries with them;
     ``past_dry`` they are followed on to over-dry, and touch dry is told from dry. Resin-coated
     paper neither curls nor turns brittle, and never is over-dry. The rest as in `run.run_print`.
@@ -43,7 +46,7 @@ def lay_print(
         member,
         laid_on_at=laid_on_at,
         plate_temp_k=plate_temp_k,
-        sheet_temp_k=forcing.at(member, laid_on_at).air_temp_k,
+        sheet_temp_k=np.minimum(forcing.at(member, laid_on_at).air_temp_k, event.limits.wet_most_k),
         water_kg_m2=np.broadcast_to(laid_on_water_kg_m2(event.paper, prints), laid_on_at.shape),
         dry_kg_m2=targets.dry_kg_m2,
         over_dry_kg_m2=targets.over_dry_kg_m2 if past_dry else targets.dry_kg_m2,

@@ -116,8 +116,8 @@ def plan_set_out(
     likely, sure = _in_time(open_to, wait_s=wait, closes_at=event.closes_at, spells=spells)
     first, last = (likely[0], likely[-1]) if likely else (None, None)
     loads = _till_rain(loads, spells)
-    open_to = [load for load in loads if load[0] not in too_hot]
-    dries = any(dry.p10 is not None for _, dry in open_to)
+    shut = {*too_hot, event.closes_at}
+    dries = any(dry.p10 is not None for at, dry in loads if at not in shut)
     curve = _empty_plate_k(event, told, forcing, out=out)
     return SetOutResult(
         sunrise_at=sun.sunrise_at,
@@ -199,10 +199,13 @@ def _median_of_three(values: Array) -> Array:
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:
     """Return why the first aim of the day does not face the sun."""
-    if out is None or (plan is not None and event.box.aim_mode == "track"):
+    if out is None:
         return FACING
     if plan is None:
         return OffSun(code="fixed")
+    if event.box.aim_mode == "track":
+        held_k = plan.held_below_k
+        return FACING if held_k is None else OffSun(code="held", held_below_k=held_k)
     first = plan.aims(event.box.aim_mode)[0]
     aim = first.bearing_deg, first.tilt_deg
     return why_off_sun(event, plan, day, aim=aim, at=max(out, first.from_at))

@@ -193,8 +193,9 @@ def _row_ratio(weather: Weather, time_at: Array, row: Array, *, clear: Array) ->
     """Return a measured column over the clear sky's, as a function of time.
 
     Rows that span an interval keep their mean: the ratio is that of means and holds within the
-    row. Rows that are instants are joined by straight lines. In the dark the neighbours' ratio is
-    carried over.
+    row. Rows that are instants are joined by straight lines, but bring no more than the brighter of
+    the two tells, nor than the lesser ratio makes of the clear sky: at a low sun, whose clear sky
+    is faint, a row may lie many times over it. In the dark the neighbours' ratio is carried over.
     """
     spans = weather.end_at > weather.start_at
     known = np.isfinite(row)
@@ -215,7 +216,12 @@ def _row_ratio(weather: Weather, time_at: Array, row: Array, *, clear: Array) ->
     bright = known & (at_rows > 5.0)
     if not bright.any():
         return np.zeros(time_at.shape)
-    return np.interp(time_at, weather.mid_at[bright], row[bright] / at_rows[bright])
+    rows_s, told, ratio = weather.mid_at[bright], row[bright], row[bright] / at_rows[bright]
+    place = np.searchsorted(rows_s, time_at)
+    before, after = np.maximum(place - 1, 0), np.minimum(place, rows_s.size - 1)
+    most = np.maximum(told[before], told[after]) / np.maximum(clear, 1.0)
+    most = np.maximum(most, np.minimum(ratio[before], ratio[after]))
+    return np.asarray(np.minimum(np.interp(time_at, rows_s, ratio), most))
 
 
 def _light(

@@ -160,20 +160,22 @@ def _lead(event: Event, found: SetOutResult, units: str) -> list[str]:
             why += " without being kept over its limit of heat"
         return [f"The sun plate is of no use that day: {why}. Ask 'drybox dry' for another way."]
     aim = _first_aim(event, found)
-    order = "let it follow the sun"
+    why = off_sun_said(found.off_sun, zone, units)
+    order = f"turn it as 'drybox aim' says, {why}" if why else "let it follow the sun"
     if aim:
-        order = aim_said(event, aim, units, why=off_sun_said(found.off_sun, zone, units))
+        order = aim_said(event, aim, units, why=why)
     if found.first_load_at is None or found.last_load_at is None:
         return [
-            f"{_at_best_said(found, wait, zone)} set the box out at "
+            f"{_at_best_said(event, found, wait)} set the box out at "
             f"{clock(found.set_out_at, zone)}: {order}."
         ]
     warm = _plate_at(found, found.first_load_at)["plate_temp_c"]
     first, last = clock(found.first_load_at, zone), clock(found.last_load_at, zone)
+    span = f"at {first}" if first == last else f"from {first} to {last}"
     lead = [
         f"Set the box out at {clock(found.set_out_at, zone)}: {order}.",
-        f"At {first} the plate is at {say('plate_temp_c', warm, units)}. Lay prints on from "
-        f"{first} to {last}: {_share_said(found, wait, zone)}.",
+        f"At {first} the plate is at {say('plate_temp_c', warm, units)}. Lay prints on {span}: "
+        f"{_share_said(found, wait, zone)}.",
     ]
     turns = found.aim.turns[1:] if found.aim and event.box.aim_mode == "turns" else ()
     if turns:
@@ -182,14 +184,16 @@ def _lead(event: Event, found: SetOutResult, units: str) -> list[str]:
     return lead
 
 
-def _at_best_said(found: SetOutResult, wait: str, zone: str) -> str:
+def _at_best_said(event: Event, found: SetOutResult, wait: str) -> str:
     """Return how soon prints dry where none is likely to in time, and what the box is for."""
-    loads = [(dry, at) for at, dry in found.loads if at not in found.too_hot]
+    zone, shut = event.place.timezone, {*found.too_hot, event.closes_at}
+    loads = [(dry, at) for at, dry in found.loads if at not in shut]
     half = [(dry.p50, at) for dry, at in loads if dry.p50 is not None]
     lucky = [(dry.p10, at) for dry, at in loads if dry.p10 is not None]
     dry_s, at = min(half or lucky)
-    said = f"No print is likely to dry on the sun plate within {wait} and by the closing: at best, "
-    said += f"laid on at {clock(at, zone)}, "
+    cool = " without being kept over its limit of heat" if found.too_hot else ""
+    said = f"No print is likely to dry on the sun plate within {wait} and by the closing{cool}: at "
+    said += f"best, laid on at {clock(at, zone)}, "
     took = say("minutes", dry_s / 60)
     if half:
         return f"{said}half of them take {took}. For prints to be fetched later"

@@ -207,7 +207,7 @@ def figure(
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
     '38 (31–long)'
     >>> figure("minutes", {"p10": 62.0, "p50": 992.0, "p90": float("inf")})
-    '17 h (62–long)'
+    '17 h (62 min–long)'
     >>> figure("minutes", {"p10": 1344.0, "p50": float("inf"), "p90": float("inf")})
     '22 h–long'
     >>> figure("curl_mm", {"p10": -7.0, "p50": -5.0, "p90": -2.0})
@@ -230,6 +230,8 @@ def figure(
         )
         if low == middle == high:
             return middle
+        if low[-1].isdigit() and " h" in middle + high:
+            low += " min"
         span = f"{low} to {high}" if "-" in low + high else f"{low}–{high}"
         return span if middle == high else f"{middle} ({span})"
     if isinstance(value, Sequence):
@@ -303,15 +305,22 @@ def clock_after(time_at: float, from_at: float, timezone: str) -> str:
     return clock(time_at, timezone) + ("" if same else " the next day")
 
 
-def said_below(key: str, value: float, units: str = "metric") -> str:
+def said_below(key: str, value: float, units: str = "metric", *, borne: float | None = None) -> str:
     """Return the whole number that a value does not fall short of, with its unit: for a limit.
+
+    With a decimal where the whole number falls short of what is ``borne`` below the limit.
 
     >>> said_below("gust_m_s", 10.8), said_below("gust_m_s", 10.8, "us")
     ('10 m/s', '24 mph')
+    >>> said_below("gust_m_s", 10.98, borne=10.9)
+    '10.9 m/s'
     """
     shown = _shown(key, units) or ShownUnit("")
-    number = (value + shown.offset) * shown.scale + shown.shift
-    return f"{math.floor(number)} {shown.name}".strip()
+    number, least = (
+        (at + shown.offset) * shown.scale + shown.shift for at in (value, borne or -math.inf)
+    )
+    digits = int(math.floor(number) < least <= number)
+    return f"{math.floor(number * 10**digits) / 10**digits:.{digits}f} {shown.name}".strip()
 
 
 def liquid_said(amount: float, unit: str, units: str) -> str:

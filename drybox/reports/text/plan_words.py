@@ -347,7 +347,8 @@ def _too_much_finishing(plan: DayPlan) -> list[str]:
     camera = 0.0 if finish.helpers else plan.utilisation["hands"] * 60 * day.operators
     most = load_table("finish_stages")["hands"]["most_an_hour"].value / 60
     hands = finish.helpers or day.operators
-    if each_hour + camera <= most * hands:
+    over = camera - most * hands
+    if each_hour < 0.5 or each_hour <= abs(over):  # it fits, or is the least of what is too much
         return []
     own = "" if finish.helpers else f", beside {camera:.0f} min for sittings and baths"
     return [

@@ -154,7 +154,8 @@ def wind_said(found: WindOnBox | None, units: str) -> list[str]:
     if found.gust_m_s is not None:
         most = say("gust_m_s", found.gust_m_s, units, digits=1)
         told = f"; gusts reckoned: {most} at the box"
-    least, tilt = said_below("gust_m_s", found.lets_go_m_s, units), say("tilt_deg", found.tilt_deg)
+    least = said_below("gust_m_s", found.lets_go_m_s, units, borne=found.gust_m_s)
+    tilt = say("tilt_deg", found.tilt_deg)
     return [
         f"In gusts over {least} lay it flat or close it, and set it back after: tilted {tilt} it "
         f"{does}{told}."

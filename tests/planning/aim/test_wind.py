@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 import drybox
 from drybox.inputs.event.event import Event, load_event
 from drybox.planning.aim.wind import day_wind, gust_at_box_m_s, most_tilt_in_wind_deg, wind_on_box
-from drybox.reports.text.spot_words import wind_said
+from drybox.reports.text.spot_words import wind_said, wind_warned
 from tests.planning.short_day import SHORT_DAY
 
 WINTER = SHORT_DAY | {"event.date": "2027-01-20", "weather.sky": "clear"}
@@ -69,6 +70,35 @@ def test_the_gust_that_lays_it_flat_is_not_rounded_up() -> None:
     (line,) = wind_said(found, "metric")
     least = float(line.removeprefix("In gusts over ").split(" m/s")[0])
     assert found.lets_go_m_s - 1.0 < least <= found.lets_go_m_s
+
+
+def test_the_gust_that_lays_it_flat_is_none_that_it_is_aimed_to_stand() -> None:
+    """As steep as the gusts let it stand, it had been laid flat in lighter ones."""
+    close = 0
+    for wind in ("7 m/s", "8 m/s", "9 m/s"):
+        there = event(weather__wind=wind)
+        found = day_wind(there, drybox.aim(there).plan)
+        assert found is not None
+        assert found.gust_m_s is not None
+        close += found.gust_m_s > math.floor(found.lets_go_m_s)
+        (line,) = wind_said(found, "metric")
+        least = float(line.removeprefix("In gusts over ").split(" m/s")[0])
+        assert found.gust_m_s - 0.1 < least <= found.lets_go_m_s
+    assert close
+
+
+def test_gusts_are_no_reason_for_a_tilt_that_the_light_asks_for() -> None:
+    """A June sun stands high, a closed sky is bright overhead: 25° and 3° were laid to the wind."""
+    for sky, steepest in (("clear", 30.0), ("overcast", 10.0)):
+        there = event(event__date="2027-06-20", weather__wind="9 m/s", weather__sky=sky)
+        plan = drybox.aim(there).plan
+        found = day_wind(there, plan)
+        assert found is not None
+        assert found.tilt_deg < steepest < plan.most_tilt_deg < 60.0
+        assert wind_warned(found, "metric") == []
+    low = event(weather__wind="9 m/s")
+    (line,) = wind_warned(day_wind(low, drybox.aim(low).plan), "metric")
+    assert "keep it at 55°" in line
 
 
 def test_a_wind_that_nobody_told_caps_nothing() -> None:

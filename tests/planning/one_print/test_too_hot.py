@@ -14,6 +14,7 @@ from drybox.planning.one_print.set_out import plan_set_out
 from drybox.planning.one_print.sheet_day import plan_sheet_day
 from drybox.reports.answers.plan import plan_answer
 from drybox.reports.answers.setout import setout_answer
+from tests.planning.short_day import SHORT_DAY
 from tests.running import DEMO
 
 SOFT = {"paper.hardening": "hand-coated", "drying.wait": "3 h"}
@@ -70,3 +71,13 @@ def test_plan_and_setout_name_the_same_hours(soft: Event) -> None:
         assert hot
         assert plan_day(there, members=20, what_if=False).too_hot_s == hot
     assert len(plan_set_out(bleached).loads) > len(hot)
+
+
+def test_hot_dry_air_alone_does_not_cook_a_print_on_a_line() -> None:
+    """A wet sheet in air of 37 °C and 19 % lies near its wet bulb, 20 °C (psychrometry)."""
+    told = {"weather.sky": "clear", "weather.air_temp": "37 °C", "weather.humidity": "19 %"}
+    hot = load_event(None, SHORT_DAY | told | SOFT)
+    line, plate = dry_print(hot, hot.opens_at, members=20, ways=("line_shade", "sun_plate")).ways
+    assert line.feasible
+    assert line.wet_temp_max_k < 273.15 + 30.5
+    assert plate.too_hot

@@ -7,6 +7,7 @@ import numpy as np
 import pvlib
 import pytest
 
+import drybox
 from drybox.inputs.event.event import Event, load_event
 from drybox.inputs.weather.weather import Weather
 from drybox.physics.air import standard_atmosphere_pressure_pa
@@ -173,3 +174,18 @@ def test_a_column_with_nothing_in_it_is_the_same_as_none_at_all() -> None:
     assert np.isfinite(none.wind_10m_m_s).all()
     assert np.isfinite(none.humidity_frac).all()
     assert np.allclose(none.air_temp_k, 290.0)
+
+
+def test_between_two_hours_there_is_no_more_sun_than_the_brighter_tells(tmp_path: Path) -> None:
+    """At 18:00 the row is that of the hour before, as some services write it: the sun is at 1°."""
+    told = {15: (767, 99), 16: (765, 73), 17: (642, 47), 18: (359, 9), 19: (0, 0)}
+    rows = ["time,air_temp_c,humidity_pct,wind_m_s,dni_w_m2,dhi_w_m2"]
+    rows += [f"2027-10-22T{h}:00,25,10,5,{beam},{sky}" for h, (beam, sky) in told.items()]
+    path = tmp_path / "forecast.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    west = {"box.bearing": "255 deg", "box.tilt": "70 deg", "weather.forecast": str(path)}
+    place = {"place.latitude": 18.644, "place.longitude": -98.896, "event.date": "2027-10-22"}
+    there = event(**place, **west, **{"event.opens": "15:30", "event.closes": "17:55"})
+    found = drybox.set_out(there, members=20)
+    last = found.time_at > there.closes_at - 3300.0
+    assert found.plate_irradiance_w_m2[last].max() < 642 + 2 * 47  # the beam and a bright aureole

@@ -149,3 +149,12 @@ def test_a_plate_that_the_event_leaves_out_stays_at_home_for_that_reason(
     assert words in drybox.answer(drybox.aim(event)).lead[0]
     assert words in drybox.answer(drybox.set_out(event)).lead[0]
     assert "stays hot" in " ".join(drybox.answer(day("open")).lead)
+
+
+def test_no_way_is_named_where_no_print_of_the_plan_dries() -> None:
+    """Washed after the closing: a line in damp air had been named."""
+    short = {"event.every": "30 min", "event.breaks": [], "event.closes": "11:50"}
+    found = drybox.day(load_event(None, DAY | short | {"weather.humidity": "90 %"}), members=20)
+    assert not any(ticket.way for ticket in found.plan.tickets)
+    (at_home,) = found.of("no_box")
+    assert (at_home.unused, at_home.instead) == ("none_washed", "")

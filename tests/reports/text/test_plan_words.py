@@ -11,6 +11,7 @@ from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import load_event
 from drybox.planning.day.plan import DayPlan, plan_day
 from drybox.planning.day.what_if import WhatIf
+from drybox.planning.finish.day import day_finish
 from drybox.planning.scenario.percentiles import Range
 from drybox.planning.wet.baths import WATER, BathWarning, Supply
 from drybox.reports.answers.plan import plan_answer
@@ -52,6 +53,18 @@ def test_without_a_dry_print_no_last_one_is_named(plan: DayPlan) -> None:
     assert said.startswith("No print can be promised dry")
     assert f"{len(mailed)} prints: {len(mailed)} by mail." in said
     assert "nine prints in ten keep" not in said
+
+
+def test_busy_hands_have_not_too_much_finishing_where_nothing_is_finished(plan: DayPlan) -> None:
+    mailed = tuple(replace(ticket, hand_over="mail", promise_at=None) for ticket in plan.tickets)
+    done = tuple(replace(ticket, hand_over="dry") for ticket in plan.tickets)
+    finish = day_finish(load_event(DEMO, {"finishing.stages": ["flatten", "trim", "spot"]}))
+    hands = {**plan.utilisation, "hands": 0.85}
+    busy = replace(plan, utilisation=hands, tickets=done, finish=finish)
+    assert any("Finishing takes" in text for text in warnings(busy, ZONE, "metric"))
+    for few in (mailed, (*mailed[1:], done[0])):  # sittings alone are too much
+        without = warnings(replace(busy, tickets=few), ZONE, "metric")
+        assert not any("Finishing takes" in text for text in without)
 
 
 def test_a_day_without_water_is_not_laid_at_the_door_of_drying() -> None:
@@ -211,6 +224,9 @@ def test_a_wait_through_a_break_is_laid_to_the_break(plan: DayPlan) -> None:
         said = " ".join(warnings(replace(plan, tickets=tickets, inputs=inputs), ZONE, "metric"))
         assert "to be sat, for the break from" in said
         assert "faster than they can be served" not in said
+    short = replace(plan.inputs.day, breaks_s=((pause[0], pause[0] + 600.0),))
+    brief = replace(plan, tickets=(late, *rest), inputs=replace(inputs, day=short))
+    assert "faster than they can be served" in " ".join(warnings(brief, ZONE, "metric"))
 
 
 def test_a_wash_that_falls_short_and_the_baths_warn(plan: DayPlan) -> None:
