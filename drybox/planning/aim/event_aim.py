@@ -191,7 +191,7 @@ def _sighting(day: Conditions, turn: Turn, at: float) -> Sighting:
     )
     if seen is None or day.sun.elevation_deg[row] <= 0.0:
         return Sighting(at, None, None)
-    return Sighting(at, seen[0], seen[1])
+    return Sighting(at, *seen)
 
 
 def _first_sighting(event: Event, day: Conditions, turn: Turn) -> Sighting:

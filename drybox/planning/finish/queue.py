@@ -102,7 +102,11 @@ def through_stages(
         if not known.any():
             break
         work = lasts[stage] * factor[rows, column]
-        ends = _worked(np.where(known, begins, 0.0), work, free_at, clock=clock)
+        taken_up = np.maximum(np.where(known, begins, 0.0), free_at.min(axis=1))
+        ends = taken_up + work
+        if clock is not None:
+            worked_at = clock.moment_at(clock.clock_s(taken_up) + work)
+            ends = np.where(work > 0, worked_at, taken_up)
         server = free_at.argmin(axis=1)
         free_at[rows, server] = np.where(known, ends, free_at[rows, server])
         spent += np.where(known, work, 0.0)
@@ -118,11 +122,3 @@ def through_stages(
         ready[rows, column] = np.where(known, np.where(last, np.inf, over), ready[rows, column])
         at_stage[rows, column] = np.where(known & ~last, stage + 1, stage)
     return Finished(ready_at=done, hands_s=spent)
-
-
-def _worked(begins: Array, work: Array, free_at: Array, *, clock: FreeTime | None) -> Array:
-    """Return when the first pair of hands that is free is done with some work. [s]"""
-    first = np.asarray(np.maximum(begins, free_at.min(axis=1)))
-    if clock is None:
-        return first + work
-    return np.asarray(np.where(work > 0, clock.moment_at(clock.clock_s(first) + work), first))

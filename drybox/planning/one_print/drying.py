@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drybox.arrays import AimDeg, Array, Flags
+from drybox.arrays import AimDeg, Array
 from drybox.errors import NoAnswerError
 from drybox.inputs.event.event import Event
 from drybox.inputs.event.ways import ON_PLATE, WAY
@@ -439,31 +439,20 @@ def _other_way(
     near = (day.time_at >= laid_on_at) & (day.time_at < laid_on_at + SUN_LOOK_S)
     damp = float(day.humidity_frac[near].mean()) if way not in ON_PLATE else 0.0
     result = _way_result(event, way, run, laid_on_at=laid_on_at, energy_j=energy, damp_frac=damp)
-    if way == "warm_air" and not result.feasible and not result.too_hot:
-        why = _too_weak(event, day, near)
+    dry_s = result.duration_s.p50
+    if way == "warm_air" and event.powered and not result.feasible and not result.too_hot:
+        air_k = day.air_temp_k[near]
+        rise_k = float((warm_air_temp_k(air_k, event.powered) - air_k).mean())
+        why = Reason("weak_air", {"power_w": event.powered.air_power_w, "rise_k": rise_k})
         # what never dries has no sum of energy
-        result = replace(result, why=why, energy_j=0.0 if result.duration_s.p50 is None else energy)
-    if way == "line_sun":
-        shines = _is_in_sun(event, day, result, laid_on_at=laid_on_at)
-        result = replace(result, in_sun=shines)
+        result = replace(result, why=why, energy_j=0.0 if dry_s is None else energy)
+    if way == "line_sun":  # in the sun if that falls on it before it is as likely as not dry
+        until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
+        wet = (day.time_at >= laid_on_at) & (day.time_at < until)
+        shines = day.shone_on(event.place.obstacles) & wet
+        result = replace(result, in_sun=bool(shines.any()))
     holds_j = None if event.powered is None else event.powered.battery_j
     if holds_j is not None and energy > holds_j and result.feasible:
         why = Reason("battery", {"needs_j": energy, "holds_j": holds_j})
         result = replace(result, feasible=False, why=why, without_power=True)
     return result
-
-
-def _too_weak(event: Event, day: Conditions, near: Flags) -> Reason:
-    """Return by how little the powered drier warms the air near a laying-on."""
-    assert event.powered is not None
-    air_k = day.air_temp_k[near]
-    rise_k = float((warm_air_temp_k(air_k, event.powered) - air_k).mean())
-    return Reason("weak_air", {"power_w": event.powered.air_power_w, "rise_k": rise_k})
-
-
-def _is_in_sun(event: Event, day: Conditions, result: WayResult, *, laid_on_at: float) -> bool:
-    """Return whether sun falls on a print in the open before it is dry, as likely as not."""
-    dry_s = result.duration_s.p50
-    until = laid_on_at + min(SUN_LOOK_S if dry_s is None else dry_s, SUN_LOOK_S)
-    while_wet = (day.time_at >= laid_on_at) & (day.time_at < until)
-    return bool((day.shone_on(event.place.obstacles) & while_wet).any())

@@ -170,7 +170,8 @@ def _in_time(
     ]
 
     def in_time(dry_after_s: list[float | None]) -> tuple[float, ...]:
-        middle_s = _median_of_three(np.array([or_never(each) for each in dry_after_s])).tolist()
+        wide = np.pad([or_never(each) for each in dry_after_s], 1, mode="edge")
+        middle_s = np.median([wide[:-2], wide[1:-1], wide[2:]], axis=0).tolist()
         return tuple(
             at
             for (at, _), dry_s, good in zip(loads, middle_s, spared, strict=True)
@@ -189,12 +190,6 @@ def _till_rain(
         return min((one.begin_at for one in spells if one.end_at > at), default=np.inf) - at
 
     return tuple((at, dry.within(until(at))) for at, dry in loads)
-
-
-def _median_of_three(values: Array) -> Array:
-    """Return the middle of each value and its neighbours; the first and last stand twice."""
-    wide = np.pad(values, 1, mode="edge")
-    return np.asarray(np.median([wide[:-2], values, wide[2:]], axis=0))
 
 
 def _off_sun(event: Event, plan: AimPlan | None, day: Conditions, *, out: float | None) -> OffSun:

@@ -20,7 +20,6 @@ from drybox.physics.clear_sky import brightest_w_m2
 from drybox.planning.scenario.conditions import OKTAS, STEP_S, Conditions, cloud_light, conditions
 from drybox.planning.scenario.models import PrintDraw
 from drybox.planning.scenario.sun_minutes import (
-    Sun,
     diffuse_minutes,
     faded,
     rows_of,
@@ -116,13 +115,16 @@ def draw(
     scores = {name: normal_scores(rng, members)[:, None] for name in SHIFTS}
     clear_scores = normal_scores(rng, members)[:, None]
     step = float(base.time_at[1] - base.time_at[0])
-    error_lasts = load_table("spreads")["broken_cloud"]["error_lasts"].value
+    figures = load_table("spreads")["broken_cloud"]
     for name, own_rng in zip(("cloud", "diffuse"), by_minute, strict=False):
         fresh = own_rng.standard_normal((base.time_at.size, members))
         fresh[0] = scores[name][:, 0]
-        scores[name] = faded(fresh, step, error_lasts)
+        scores[name] = faded(fresh, step, figures["error_lasts"].value)
     told, rows = told_sun(base), rows_of(base)
-    clearness = _drawn_clearness(told, clear_scores)
+    # the unclouded sun is drawn where the day does not tell it
+    day_log = (1.0 - told.known_frac) * figures["clearness_log"].value
+    clearness = told.clearness * np.exp(day_log * clear_scores)
+    clearness = np.asarray(np.maximum(clearness, told.share * told.clearness))
     minutes, slow = sun_as_told(
         by_minute[2],
         told.share * told.clearness / clearness,
@@ -190,13 +192,6 @@ class DrawnSun(NamedTuple):
     slow: Array
     clearness: Array
     diffuse: Array | float = 1.0
-
-
-def _drawn_clearness(told: Sun, scores: Array) -> Array:
-    """Return the unclouded sun over the clear sky's, drawn where the day does not tell it."""
-    day_log = load_table("spreads")["broken_cloud"]["clearness_log"].value
-    drawn = told.clearness * np.exp((1.0 - told.known_frac) * day_log * scores)
-    return np.asarray(np.maximum(drawn, told.share * told.clearness))
 
 
 def by_cloud(base: Conditions, name: str) -> Array:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drybox.arrays import Array, Flags
+from drybox.arrays import Flags
 from drybox.planning.wet.line import WashTimes
 from drybox.planning.wet.wash import WashPlan
 
@@ -52,11 +52,7 @@ class WaterLimit:
                 np.stack([begun_at[there], tray[there]], axis=1), axis=0, return_inverse=True
             )
             prints = np.bincount(of.ravel(), minlength=len(batches)).astype(float)
-            used_m3 = np.cumsum(self.of_batches_m3(prints))
+            share = np.maximum(prints / self.together, self.single_m3 / self.full_m3)
+            used_m3 = np.cumsum(np.minimum(share, 1.0) * self.full_m3)
             short[member, there] = (used_m3 > self.left_m3 + 1e-9)[of.ravel()]
         return short
-
-    def of_batches_m3(self, prints: Array) -> Array:
-        """Return what batches of so many prints take. [m³]"""
-        share = np.maximum(prints / self.together, self.single_m3 / self.full_m3)
-        return np.asarray(np.minimum(share, 1.0) * self.full_m3)
