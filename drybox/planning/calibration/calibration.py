@@ -185,13 +185,11 @@ def _too_little(data: NotedData) -> str:
     """Return why nothing can be learned, or an empty text."""
     count = len(data.readings)
     different = len({(r.kind, r.value, r.way) for r in data.readings})
-    need = f"it takes {LEAST_READINGS} that differ"
-    if count == 0:
-        return f"there is no reading of this box and paper to learn from; {need}"
+    if different >= LEAST_READINGS:
+        return ""
+    said = f"the {count} readings say only {different} different things"
     if count < LEAST_READINGS:
-        return (
-            f"there {'is only 1 reading' if count == 1 else f'are only {count} readings'}; {need}"
-        )
-    if different < LEAST_READINGS:
-        return f"the {count} readings say only {different} different things; {need}"
-    return ""
+        said = "there is only 1 reading" if count == 1 else f"there are only {count} readings"
+    if count == 0:
+        said = "there is no reading of this box and paper to learn from"
+    return f"{said}; it takes {LEAST_READINGS} that differ"

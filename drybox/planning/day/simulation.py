@@ -244,10 +244,8 @@ class DaySimulation:
 
     def _longest_s(self, setup: SetUp) -> float:
         """Return the most time that any print has to dry in: to the closing. [s]"""
-        with np.errstate(invalid="ignore"):
-            left = self.event.closes_at - setup.wet.lay_at
-        known = left[np.isfinite(left)]
-        return max(float(known.max()) if known.size else 0.0, 0.0)
+        closes_at = self.event.closes_at
+        return closes_at - float(setup.wet.lay_at.min(initial=closes_at))
 
     def must_be_dry_s(self, setup: SetUp) -> Array:
         """Return when each print must be in the sitter's hand, (n, tickets). [s].

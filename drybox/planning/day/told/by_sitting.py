@@ -45,16 +45,12 @@ class Sittings:
         return cls(member, np.broadcast_to(tickets[None, :], shape), there[:, tickets])
 
     def or_of(self, other: Sittings, *, own_where: Flags) -> Sittings:
-        """Return the groups of this or, where not said, of another with as many."""
-        most = min(self.there.shape[0], other.there.shape[0])
-        if other.there.shape[0] < self.there.shape[0]:
+        """Return the groups of this and, elsewhere, of another, unless that has fewer sittings."""
+        most = self.there.shape[0]
+        if other.there.shape[0] < most:
             return self
-        pairs = (
-            (self.member, other.member),
-            (self.ticket, other.ticket),
-            (self.there, other.there),
-        )
-        return Sittings(*(np.where(own_where, a[:most], b[:most]) for a, b in pairs))
+        pairs = zip(vars(self).values(), vars(other).values(), strict=True)
+        return Sittings(*(np.where(own_where, own, others[:most]) for own, others in pairs))
 
     @classmethod
     def near(cls, begin_at: Array, wanted_at: Array) -> Sittings:

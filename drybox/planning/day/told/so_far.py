@@ -265,23 +265,20 @@ class Underway:
         with np.errstate(invalid="ignore"):
             finishing_s = run.ready_at - run.dried.pulled_at
         finishing_s = np.where(np.isfinite(finishing_s), finishing_s, run.lone_s)
-        for column in np.flatnonzero(self.now.lies):
-            dried.laid_at[:, column] = at["laid"][column]
-            if "dry" in kinds:
-                for when in (dried.dry_at, dried.pulled_at, dried.left_at):
-                    when[:, column] = np.maximum(when[:, column], now)
-            if "touch" in kinds and np.isnan(at["touch"][column]):
-                dried.touch_at[:, column] = np.maximum(dried.touch_at[:, column], now)
-        for name, whens in (
-            ("laid", (dried.laid_at,)),
-            ("touch", (dried.touch_at,)),
-            ("dry", (dried.dry_at, dried.pulled_at, dried.left_at)),
-        ):
-            for column in np.flatnonzero(np.isfinite(at[name])):
-                for when in whens:
-                    when[:, column] = at[name][column]
-        for column in np.flatnonzero(np.isfinite(at["handed"])):
-            dried.left_at[:, column] = at["handed"][column]
+        whens = {
+            "laid": (dried.laid_at,),
+            "touch": (dried.touch_at,),
+            "dry": (dried.dry_at, dried.pulled_at, dried.left_at),
+            "handed": (dried.left_at,),
+        }
+        for name in ("touch", "dry"):
+            still = self.now.lies & np.isnan(at[name]) & (name in kinds)
+            for when in whens[name]:
+                when[:, still] = np.maximum(when[:, still], now)
+        for name, each in whens.items():
+            noted = np.isfinite(at[name])
+            for when in each:
+                when[:, noted] = at[name][noted]
         dried.touch_at[...] = np.minimum(dried.touch_at, dried.dry_at)
         return replace(run, dried=dried, ready_at=dried.pulled_at + finishing_s)
 
