@@ -64,6 +64,9 @@ def command(options: Options, files: Files, wait: float | None, *, tour: str | N
     from drybox.cli.progress import working
 
     event = _load(options)
+    if event.weather.kind == "forecast" and options.overrides.get("weather.file"):
+        what, mend = "a forecast of days is no year", "name a typical year (EPW, TMY, PVGIS)"
+        raise InputError(what, "option --weather", mend)
     files.check(event)
     weather = details.season_weather(event)
     with working("Drying a print every ten minutes of the year"):

@@ -40,6 +40,12 @@ def test_one_command_and_a_typical_year_are_enough(greensboro: dict[str, Any]) -
     assert not any("kept_frac" in row and row["kept_frac"] > 1 for row in result["months"])
 
 
+def test_a_forecast_named_for_a_season_is_refused(capsys: Captured) -> None:
+    forecast = str(Path(DEMO).with_name("forecast.csv"))
+    assert main(["season", DEMO, "--weather", forecast]) == 2
+    assert "a forecast of days is no year; name a typical year" in capsys.readouterr().err
+
+
 @pytest.mark.slow
 def test_text_csv_sheet_and_plot(capsys: Captured, tmp_path: Path) -> None:
     sheet, plot = tmp_path / "season.html", tmp_path / "season.svg"
