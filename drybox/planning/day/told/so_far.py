@@ -217,14 +217,15 @@ class Underway:
     def ways(self) -> dict[int, str]:
         """Return the way of each print laid on, by column: as noted, else `LAID_ON`.
 
-        One that takes no part in the day is left out, to be chosen.
+        One that takes no part in the day, or has no place, is left out, to be chosen.
         """
         found = {}
         for column in np.flatnonzero(np.isfinite(self.now.noted_s["laid"])):
             way = self.now.ways[int(column)]
-            if way in LINES and way not in self.resources.slots:  # another line than was planned
-                way = next((line for line in LINES if line in self.resources.slots), "")
-            if way in self.resources.slots:
+            places = self.resources.slots
+            if way in LINES and not places.get(way):  # another line than was planned
+                way = next((line for line in LINES if places.get(line)), "")
+            if places.get(way):
                 found[int(column)] = way
         return found
 

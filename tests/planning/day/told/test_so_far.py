@@ -181,3 +181,16 @@ def test_a_print_laid_on_without_a_way_lies_on_the_sun_plate() -> None:
     """As in what calibration learns from, whatever the plan had for it."""
     found = underway(event(("laid", "1", 58.0), ("laid", "2", 66.0)), 70.0)
     assert found.ways() == {0: "sun_plate", 1: "sun_plate"}
+
+
+@pytest.mark.parametrize("none", ["plate_slots", "line_slots"])
+def test_a_print_noted_on_a_way_without_a_place_dries_on_another(none: str) -> None:
+    asked = event(("sat", "1", 2.0), ("laid", "1", 58.0), **{f"event__{none}": 0})
+    if none == "line_slots":
+        noted = tuple(replace(n, way="line_shade" if n.ticket else "") for n in asked.noted)
+        asked = replace(asked, noted=noted)
+    now_at = asked.opens_at + 66.0 * MINUTE_S
+    first = plan_day(asked, members=20, what_if=False, now_at=now_at).tickets[0]
+    assert first.stage == "laid"
+    assert first.way == ("line_shade" if none == "plate_slots" else "sun_plate")
+    assert first.slot == 1
