@@ -109,7 +109,7 @@ ROWS = [
     Row("season wait", "no patience", ["season", *HERE, "--wait", "0"], 2, "wait 0 min is outside"),
     Row("tour none", "no such file", ["season", "--tour", "t.csv"], 4, "no such file or directory"),
     Row("tour url", "an address", ["season", "--tour", "https://x.org/t.csv"], 2, "a web address"),
-    tour("tour head", "a heading alone", "name,date,coordinates\n", 2, "no fair under it"),
+    tour("tour head", "a heading alone", "name,date,coordinates\n", 2, "nothing under it"),
     tour("tour remark", "a remark alone", "# none\n", 2, "there is no heading"),
     tour("tour key", "a mistyped column", "name,dat\na,2027-06-12\n", 2, "column 'dat' is not"),
     tour("tour date", "a date", 'name,date,coordinates\na,12.6.27,"47.2, 12.3"\n', 2, "year first"),

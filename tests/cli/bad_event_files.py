@@ -110,7 +110,13 @@ ROWS = [
         )
     ),
     toml("far key", "a key like no other", {"process.zzz": "1"}, 2, "known are: bath, "),
-    toml("tank", "a tank as a key", {"process.fixer": '"1 l"'}, 2, "write it under [[process.bath"),
+    toml(
+        "tank key",
+        "a tank as a key",
+        {"process.fixer": '"1 l"'},
+        2,
+        "write it under [[process.bath",
+    ),
     file(
         "43 bare", "no quotes", "[box]\nwall_depth = 4 in\n", 2, "text and quantities need quotes"
     ),

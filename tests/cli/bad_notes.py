@@ -108,7 +108,7 @@ ROWS = [
         makes=("notes.sqlite",),
     ),
     note("no kind", "no such kind", ["plaet", "46C", *NOTE], 2, "did you mean 'plate'?"),
-    note("no words", "a kind alone", ["plate"], 2, "missing argument"),
+    note("no words", "a kind alone", ["plate"], 2, "nothing given; write it like: note plate"),
     note("note zone", "no such zone", ["plate", "46C", "--timezone", "Mars/X"], 2, "is not known"),
     note("note sky", "no such sky", ["sky", "purple", *NOTE], 2, "sky 'purple' is not known"),
     note("note way", "no such way", ["laid", "7", "--way", "oven", *NOTE], 2, "way 'oven' is not"),

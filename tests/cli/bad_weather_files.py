@@ -105,7 +105,11 @@ ROWS = [
     sky("words", "words for numbers", day("2027-06-12T12:00,warm,60,1,2"), 2, "'warm' in column"),
     sky("nan", "cells of nothing", day("2027-06-12T12:00,nan,,-,n/a"), 0, "empty cell"),
     sky(
-        "unit", "a unit in a cell", day("2027-06-12T12:00,15 C,60,1,2"), 2, "into the heading, like"
+        "unit in a cell",
+        "a unit in a cell",
+        day("2027-06-12T12:00,15 C,60,1,2"),
+        2,
+        "into the heading, like",
     ),
     sky("inf", "a number past all", day("2027-06-12T12:00,inf,60,1,2"), 2, "is not a number"),
     sky("cell power", "a power past all", day("2027-06-12T12:00,1e999,60,1,2"), 0, "value outside"),

@@ -57,7 +57,7 @@ def setout(name: str = "Upper Larkmead") -> Answer:
         "sure": True,
         "last_load_at": at(18.0),
         "metal_temp_c": 63.0,
-        "wind": {"tilt_deg": 35.0, "tips_m_s": 12.0, "slides_m_s": 11.4},
+        "wind": {"tilt_deg": 35.0, "tips_m_s": 12.0, "slides_m_s": 11.4, "gust_m_s": 4.0},
         "plate": plate,
         "loads": [{"at": at(10 + 0.25 * n), "minutes": minutes(15 + n)} for n in range(33)],
         "blocked": [

@@ -77,9 +77,9 @@ def calibrate_answer(
         told=echo_given("calibrate", seed=seed),
         result={**_result(found, shown, stored), "plate": curve_rows(curves)},
         lead=_lead(found, shown, stored, zone=zone),
-        tables=_tables(found, shown, zone, units=units),
+        tables=_tables(found, shown, units),
         assumptions=[*_stands_on(found), *([f"Read: {read}."] if read else [])],
-        warnings=[*_warnings(found, zone, units), *event.warnings],
+        warnings=[*_warnings(found, units), *event.warnings],
     )
 
 
@@ -221,9 +221,7 @@ def _rounded(found: Range | None) -> Any:
     }
 
 
-def _tables(
-    found: Calibration, shown: PromiseShown | None, zone: str, *, units: str
-) -> list[Table]:
+def _tables(found: Calibration, shown: PromiseShown | None, units: str) -> list[Table]:
     rows = [] if shown is None or found.too_little else [_promise_row(shown)]
     rows += [
         {
@@ -238,7 +236,7 @@ def _tables(
     tables = [Table(title, COLUMNS, rows)] if found.fit is not None else []
     if found.standings:
         every = sorted(found.standings, key=lambda one: (not one.disagrees, -abs(one.moved_sd)))
-        rows = [_note_row(one, zone, units) for one in every[:MOST_NOTES]]
+        rows = [_note_row(one, units) for one in every[:MOST_NOTES]]
         some = "Notes that disagree (!) or move most"
         tables.append(Table("The notes" if len(rows) == len(every) else some, NOTE_COLUMNS, rows))
     return tables
@@ -249,7 +247,7 @@ def _promise_row(shown: PromiseShown) -> dict[str, Any]:
     return {"name": f"drying {WAYS[shown.way]}", "unit": "min", "before": before, "after": after}
 
 
-def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
+def _note_row(one: Standing, units: str) -> dict[str, Any]:
     key, factor, shift = _KEYS[one.reading.kind]
 
     digits = 2 if key == "mass_g" else 0
@@ -265,7 +263,7 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     before, after = said(one.before), said(one.after)
     bare = figure(named, one.before * factor + shift, units, digits=digits)
     return {
-        "seen": f"{local_day(note.at_s, zone)[5:]} {clock(note.at_s, zone)}",
+        "seen": _seen(note)[5:],
         "said": words,
         "model": after if before == after else f"{bare} → {after}",
         "off": f"{one.off_sd:+.1f}{' !' if one.disagrees else ''}",
@@ -273,11 +271,11 @@ def _note_row(one: Standing, zone: str, units: str) -> dict[str, Any]:
     }
 
 
-def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
+def _warnings(found: Calibration, units: str) -> list[str]:
     said = []
     odd = [one for one in found.standings if one.disagrees]
     if odd:
-        listed = _notes_said([one.reading.note for one in odd], zone, units)
+        listed = _notes_said([one.reading.note for one in odd], units)
         does = "disagrees with the rest and counts" if len(odd) == 1 else "disagree and count"
         said.append(
             f"{len(odd)} of {len(found.standings)} readings {does} less: {listed}. "
@@ -286,7 +284,7 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
     reasons = list(dict.fromkeys(why for _, why in found.passed_over))
     for why in reasons[:5]:
         notes = [note for note, reason in found.passed_over if reason == why]
-        said.append(sentence(f"not used: {_notes_said(notes, zone, units)}, because {why}"))
+        said.append(sentence(f"not used: {_notes_said(notes, units)}, because {why}"))
     if len(reasons) > 5:
         rest = sum(why in reasons[5:] for _, why in found.passed_over)
         said.append(f"Not used: {rest} more; --format json lists them.")
@@ -297,11 +295,13 @@ def _warnings(found: Calibration, zone: str, units: str) -> list[str]:
     return said
 
 
-def _notes_said(notes: Sequence[Note], zone: str, units: str) -> str:
-    said = []
-    for note in notes[:5]:
-        when = f"{local_day(note.at_s, zone)} {clock(note.at_s, zone)}"
-        said.append(f"{note_text(note, units)} ({when}, {note.id})")
+def _seen(note: Note) -> str:
+    """Return the day and the clock of a note, where it was written."""
+    return f"{local_day(note.at_s, note.timezone)} {clock(note.at_s, note.timezone)}"
+
+
+def _notes_said(notes: Sequence[Note], units: str) -> str:
+    said = [f"{note_text(note, units)} ({_seen(note)}, {note.id})" for note in notes[:5]]
     return ", ".join(said) + (f" and {len(notes) - 5} more" if len(notes) > 5 else "")
 
 

@@ -46,12 +46,12 @@ def ranges_figure(rows: Sequence[Mapping[str, Any]]) -> Figure:
         axes.plot([], [], label="before", **BEFORE)
         axes.plot([], [], label="after", marker="o", markersize=5, **AFTER)
         axes.set_yticks(range(len(rows)), [_two_lines(str(row["name"])) for row in rows])
-        axes.tick_params(axis="y", length=0, labelsize=FONT_PT - 1.5)
+        axes.tick_params(axis="y", length=0, labelsize=FONT_PT - 1.5, pad=20)  # phones set wider
         for label in axes.get_yticklabels():
             label.set_multialignment("right")
         axes.set_ylim(len(rows) - 0.5, -0.6)
         axes.set_xticks([-1, 0, 1], ["P10", "middle", "P90"])
-        axes.set_xlabel("of what was believed before")
+        axes.set_xlabel("of the range before")
         axes.grid(axis="x")
         made.legend(loc="outside upper right", ncols=2)
         return made

@@ -67,6 +67,6 @@ def test_notes_not_used_for_one_reason_are_listed_under_it_together() -> None:
     found = replace(taught(), passed_over=tuple(passed))
     said = calibrate_answer(days()[0].event, found, shown=None, stored=True).warnings
     (sun,) = [text for text in said if "the sun was gone" in text]
-    assert sun.startswith("Not used: dry 0 (")
+    assert sun.startswith("Not used: dry 0 (2026-06-14 11:15, id0)"), "the clock it was noted by"
     assert "id4) and 2 more, because the sun was gone" in sun
     assert "Not used: 2 more; --format json lists them." in said
