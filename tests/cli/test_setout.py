@@ -168,6 +168,16 @@ def test_a_plate_that_is_only_cool_at_the_closing_is_of_no_use() -> None:
     assert "over its limit of heat" in said
 
 
+def test_nothing_is_fetched_later_that_dries_after_the_closing() -> None:
+    for closes, fetched in (("12:00", False), ("17:00", True)):
+        told = {"weather.sky": "overcast", "event.closes": closes, "drying.wait": "20 min"}
+        event = load_event(None, SHORT_DAY | told)
+        found = set_out(event, members=20)
+        assert found.first_load_at is None
+        assert any(dry.p50 is not None for _, dry in found.loads)
+        assert ("For prints to be fetched later" in answer(found).lead[0]) is fetched
+
+
 def test_one_quarter_hour_is_no_stretch_and_a_held_box_does_not_follow_the_sun() -> None:
     event = load_event(None, SHORT_DAY)
     found, at = set_out(event, members=30), event.opens_at + 3600.0

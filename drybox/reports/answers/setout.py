@@ -188,7 +188,8 @@ def _at_best_said(event: Event, found: SetOutResult, wait: str) -> str:
     """Return how soon prints dry where none is likely to in time, and what the box is for."""
     zone, shut = event.place.timezone, {*found.too_hot, event.closes_at}
     loads = [(dry, at) for at, dry in found.loads if at not in shut]
-    half = [(dry.p50, at) for dry, at in loads if dry.p50 is not None]
+    known = [(dry.p50, at) for dry, at in loads if dry.p50 is not None]
+    half = [(dry_s, at) for dry_s, at in known if at + dry_s <= event.closes_at]
     lucky = [(dry.p10, at) for dry, at in loads if dry.p10 is not None]
     dry_s, at = min(half or lucky)
     cool = " without being kept over its limit of heat" if found.too_hot else ""

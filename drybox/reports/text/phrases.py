@@ -308,19 +308,19 @@ def clock_after(time_at: float, from_at: float, timezone: str) -> str:
 def said_below(key: str, value: float, units: str = "metric", *, borne: float | None = None) -> str:
     """Return the whole number that a value does not fall short of, with its unit: for a limit.
 
-    With a decimal where the whole number falls short of what is ``borne`` below the limit.
+    Where that falls short of what is ``borne`` below the limit, it is said of that.
 
     >>> said_below("gust_m_s", 10.8), said_below("gust_m_s", 10.8, "us")
     ('10 m/s', '24 mph')
-    >>> said_below("gust_m_s", 10.98, borne=10.9)
-    '10.9 m/s'
+    >>> said_below("gust_m_s", 10.27, borne=10.26)
+    '10.3 m/s'
     """
     shown = _shown(key, units) or ShownUnit("")
     number, least = (
         (at + shown.offset) * shown.scale + shown.shift for at in (value, borne or -math.inf)
     )
-    digits = int(math.floor(number) < least <= number)
-    return f"{math.floor(number * 10**digits) / 10**digits:.{digits}f} {shown.name}".strip()
+    whole = math.floor(number)
+    return f"{f'{least:.1f}' if whole < least <= number else whole} {shown.name}".strip()
 
 
 def liquid_said(amount: float, unit: str, units: str) -> str:
