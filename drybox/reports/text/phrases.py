@@ -198,7 +198,7 @@ def figure(
     >>> figure("minutes", {"p10": 31.2, "p50": 38.0, "p90": float("inf")})
     '38 (31–long)'
     >>> figure("minutes", {"p10": 62.0, "p50": 992.0, "p90": float("inf")})
-    '17 h (62 min–long)'
+    '17 h (1.0–long)'
     >>> figure("minutes", {"p10": 1344.0, "p50": float("inf"), "p90": float("inf")})
     '22 h–long'
     >>> figure("curl_mm", {"p10": -7.0, "p50": -5.0, "p90": -2.0})
@@ -222,7 +222,7 @@ def figure(
         if low == middle == high:
             return middle
         if low[-1].isdigit() and " h" in middle + high:
-            low += " min"
+            low = f"{value['p10'] / 60.0:.1f}"
         span = f"{low} to {high}" if "-" in low + high else f"{low}–{high}"
         return span if middle == high else f"{middle} ({span})"
     if isinstance(value, Sequence):
