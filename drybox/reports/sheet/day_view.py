@@ -84,7 +84,7 @@ def _dangers(plan: Answer | None, setout: Answer | None, units: str) -> list[dic
     wind = out.result.get("wind") if out else None
     if wind is not None and wind["tilt_deg"] >= LEAST_TILT_DEG:
         lets_go = min(wind["tips_m_s"], wind["slides_m_s"])
-        gust = said_below("gust_m_s", lets_go, units, borne=wind["gust_m_s"])
+        gust = said_below("gust_m_s", lets_go, units, borne=wind.get("gust_m_s"))
         found.append(_fact(f"Gusts over {gust}", "lay the box flat or close it, set it back after"))
     return found
 
