@@ -46,6 +46,21 @@ def test_a_season_against_importing_pvlib() -> None:
     )
 
 
+def test_a_tour_of_twenty_fairs_against_importing_pvlib(tmp_path: Path) -> None:
+    """Twenty places of one latitude and one year's file; by the clock, since it takes all cores."""
+    import pvlib
+
+    station = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+    rows = [f"fair {n};36.1, {-80 + 0.2 * n:.1f};2027-06-{n + 1:02};{station}" for n in range(20)]
+    tour = tmp_path / "tour.csv"
+    tour.write_text("\n".join(["name;coordinates;date;weather", *rows]), encoding="utf-8")
+    alone, whole = ran(["-c", "import pvlib"]), ran(["-m", "drybox", "season", "--tour", str(tour)])
+    say(
+        f"tour of 20 fairs: {whole.wall_s:.1f} s by the clock, {whole.peak_mb:.0f} MB, against "
+        f"import pvlib {alone.wall_s:.2f} s: {whole.wall_s / alone.wall_s:.1f} times (aim 20)"
+    )
+
+
 def fair_day() -> tuple[Event, Forcing]:
     place = {"place.latitude": 46.95, "place.longitude": 13.4, "event.date": "2027-06-12"}
     event = load_event(None, place | {"weather.cloud": "3 oktas"})

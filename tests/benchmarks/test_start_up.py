@@ -56,6 +56,7 @@ CASES = {
     "plan --sheet, numpy step": Case(SHEET, "pvlib", 3.5, environment=NUMPY),
     "dry": Case(("dry", DEMO), "pvlib", 1.6),
     "dry, numpy step": Case(("dry", DEMO), "pvlib", 2.3, environment=NUMPY),
+    "day": Case(("day", DEMO), "pvlib", 1.6),
     "setout": Case(("setout", DEMO), "pvlib", 1.5),
     "setout, numpy step": Case(("setout", DEMO), "pvlib", 2.2, environment=NUMPY),
 }
@@ -90,4 +91,15 @@ def test_a_command_against_an_import(
         f"{name}: {own.processor_s:.3f} s of processor, {own.peak_mb:.0f} MB, against import "
         f"{case.against} {base.processor_s:.3f} s, {base.peak_mb:.0f} MB: {ratio:.2f} times "
         f"(aim {case.aim}), memory {own.peak_mb / base.peak_mb:.2f} times (aim 2)"
+    )
+
+
+def test_ten_times_the_members_against_the_usual_ones() -> None:
+    few, many = (
+        ran(["-m", "drybox", "plan", DEMO, "--members", str(members)]) for members in (200, 2000)
+    )
+    say(
+        f"plan of 2,000 members: {many.processor_s:.1f} s of processor, {many.peak_mb:.0f} MB, "
+        f"against 200 {few.processor_s:.1f} s, {few.peak_mb:.0f} MB: "
+        f"{many.processor_s / few.processor_s:.1f} times (aim 3)"
     )
