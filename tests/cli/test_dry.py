@@ -338,3 +338,13 @@ def test_a_line_has_sun_only_while_the_print_hangs_there(tmp_path: Path) -> None
     assert early.startswith("Hang it on a line in the open at 11:30")
     late = plain("dry", event, "--at", "14:30", "--members", "20")
     assert late.startswith("Hang it on a line in the sun at 14:30")
+
+
+def test_what_is_saved_is_the_difference_of_the_minutes_beside_it() -> None:
+    """At 11:10 it had been 27 min of 50 and 24."""
+    asked = ("dry", DEMO, "--members", "40", "--at", "11:10")
+    saved = re.search(r"dry (\d+) min sooner", plain(*asked))
+    assert saved is not None
+    ways = record(*asked)["result"]["ways"]
+    first, second = sorted(round(way["minutes"]["p90"]) for way in ways if way["feasible"])[:2]
+    assert int(saved[1]) == second - first

@@ -132,6 +132,7 @@ def test_the_first_table_is_the_ways() -> None:
         (("--weighed", "3.9g"), "sheet of the same box"),
         (("--weighed", "3.9g", "--sheet-mass", "40g"), "no fibre double weight"),
         (("--weighed", "3.0g", "--sheet-mass", "3.8g"), "lighter"),
+        (("--weighed", "40g", "--sheet-mass", "3.8g"), "damper than in air of 90 %"),
         (("--hottest", "sauna"), "choose one of"),
         (("--plate", "200C"), "outside"),
         (("--series", "a.csv"), "no time series"),

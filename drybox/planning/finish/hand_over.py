@@ -48,6 +48,9 @@ class Weighed:
     more_s: float | None
 
 
+DAMPEST = 0.9
+"""Humidity in balance with which a print is wet yet, as the most that `pulled` may tell."""
+
 SCALE_KG = 1e-5
 """Step of a scale that tells anything of a 4x5 (judgement). [kg]"""
 
@@ -113,6 +116,9 @@ def weigh(paper: Paper, state: DryPrint, *, mass_kg: float, sheet_kg: float) -> 
         what = f"{1e3 * mass_kg:.2f} g is lighter than the sheet bone-dry, {1e3 * dry_kg:.2f} g"
         raise InputError(what, "", "weigh both on one scale, out of the wind")
     activity = _activity(sorption, water)
+    if activity > DAMPEST:
+        what = f"{1e3 * mass_kg:.2f} g is damper than in air of {100 * DAMPEST:.0f} % humidity"
+        raise InputError(what, "", "let it dry on, and weigh the print alone")
     more_kg_m2 = SCALE_KG / dry_kg * paper.dry_mass_kg_m2
     folder = load_table("flattening")["enclose"]["folder"].value
     return Weighed(

@@ -41,7 +41,7 @@ NO_REASON = Reason()
 
 @dataclass(frozen=True)
 class ChoiceReason:
-    """Why a way is chosen: a code, the way that it is set against, and what it saves. [s]
+    """Why a way is chosen: a code, and the way that it is set against.
 
     ``only_asked``, ``only_sure`` (``other`` comes nearest), ``none_sure``, ``touch_soonest``,
     ``nearly_as_quick``, ``as_quick``, ``sooner``.
@@ -49,7 +49,6 @@ class ChoiceReason:
 
     code: str
     other: WayResult | None = None
-    saved_s: float = 0.0
 
 
 @dataclass(frozen=True, repr=False)
@@ -181,4 +180,4 @@ def choose(ways: tuple[WayResult, ...]) -> tuple[WayResult | None, ChoiceReason]
     saved_s = second.sure_s - best.sure_s
     if saved_s < 0.0:
         return best, ChoiceReason("nearly_as_quick", second)
-    return best, ChoiceReason("as_quick" if saved_s < 30.0 else "sooner", second, saved_s)
+    return best, ChoiceReason("as_quick" if saved_s < 30.0 else "sooner", second)

@@ -170,12 +170,15 @@ def _rise_said(rise_k: float, units: str) -> str:
 
 def _choice_said(result: DryResult, units: str = "metric") -> str:
     best, why, other = result.choice, result.choice_why, result.choice_why.other
-    saved, battery = why.saved_s / 60, best is not None and best.way in ON_PLATE
+    battery = best is not None and best.way in ON_PLATE
+    saved = 0  # by the minutes told, of which one is the least
+    if why.code == "sooner" and best is not None and other is not None:
+        saved = max(round(other.sure_s / 60) - round(best.sure_s / 60), 1)
     return CHOSEN[why.code].format(
         name=other.name if other else "",
         also=f"; the {other.name}: {why_not_said(other, units)}" if other and other.why else "",
         spared="no battery to carry" if battery else "less to carry and to watch",
-        sooner=f"{saved:.0f} min" if saved < 100 else "hours",
+        sooner=f"{saved} min" if saved < 100 else "hours",
     )
 
 

@@ -313,6 +313,8 @@ def _bath_warning(process: Process, found: BathWarning, units: str) -> str:
     temp, limit = temp_said(found.temp_k, units), temp_said(found.limit_k, units)
     if found.code == "too_cold":
         return f"At {temp} developer nearly stops: warm the tanks above {limit}."
+    if temp == limit:
+        temp = say("temp_c", celsius(found.temp_k), units, digits=1)
     near = "5 °F" if units == "us" else "3 °C"
     return (
         f"At {temp} gelatin swells and softens: cool the tanks below {limit} and keep all baths "
