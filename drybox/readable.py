@@ -10,6 +10,15 @@ LONGEST = 300
 LONGEST_PART = 40
 
 
+def counted(number: int, what: str, one: str = "1") -> str:
+    """Return so many of a thing.
+
+    >>> counted(1, "print"), counted(3, "print"), counted(1, "lift", "one")
+    ('1 print', '3 prints', 'one lift')
+    """
+    return f"{one} {what}" if number == 1 else f"{number} {what}s"
+
+
 class Figure(NamedTuple):
     """A value in a text: its key ends in a metric unit; ``text`` is how the text has it."""
 

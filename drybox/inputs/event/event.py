@@ -417,12 +417,15 @@ def _say_frost(settings: Settings, air_temp_k: float) -> None:
         )
 
 
+def unsourced_said(figures: Sequence[Resolved]) -> str:
+    """Return how many figures rest on no published one, for answers that do not list them."""
+    return (
+        f"{len(figures)} figures of box and paper are from memory, common practice or judgement: "
+        "'drybox check' lists them, and your own in the event file take their place."
+    )
+
+
 def _say_unsourced(settings: Settings) -> None:
     figures = unsourced_figures(settings.resolved)
     if figures:
-        settings.assume(
-            f"{len(figures)} figures of box and paper are from memory, common practice or "
-            "judgement: 'drybox check' lists them, and your own in the event file take their "
-            "place.",
-            of_print=True,
-        )
+        settings.assume(unsourced_said(figures), of_print=True)

@@ -29,10 +29,11 @@ from drybox.inputs.forecast.columns import (
     read_heading,
 )
 from drybox.inputs.forecast.times import read_times
-from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, count, mask_column
+from drybox.inputs.weather.checks import LIMITS, MISSING_CODES, mask_column
 from drybox.inputs.weather.time_marks import marked_by_light
 from drybox.inputs.weather.usual_air import Usual
 from drybox.inputs.weather.weather import SERIES, Weather, series_weather
+from drybox.readable import counted
 
 HEADING_WITHIN_LINES = 60
 MOST_COLUMNS, LONGEST_HEADING = 300, 10_000
@@ -129,7 +130,7 @@ def parse_forecast(
         end_at,
         columns=columns,
         said=said or {},
-        source=f"forecast {name}, {count(times.size, 'row')}{remark}",
+        source=f"forecast {name}, {counted(times.size, 'row')}{remark}",
         understood=tuple(understood),
         doubts=tuple(doubts),
         issued_at=issued_at,
@@ -161,7 +162,7 @@ def _cut(text: str, name: str) -> _Table:
     for number, line in bare[heading + 1 :]:
         cells = tuple(cell.strip() for cell in _split(line, delimiter))
         if len(cells) < len(columns) or any(cells[len(columns) :]):
-            what = f"{count(len(cells), 'cell')} under {count(len(columns), 'heading')}"
+            what = f"{counted(len(cells), 'cell')} under {counted(len(columns), 'heading')}"
             short = len(cells) < len(columns)
             mend = "the line is cut short" if short else _COMMAS
             raise InputError(what, f"{name}, line {number}", mend)
@@ -253,7 +254,7 @@ def _put_in_order(table: _Table, times_at: Array) -> tuple[NDArray[np.int64], li
     doubts = []
     late = int(np.count_nonzero(np.diff(times_at) < 0))
     if late:
-        doubts.append(f"the rows were not in time order ({count(late, 'step')} back); sorted")
+        doubts.append(f"the rows were not in time order ({counted(late, 'step')} back); sorted")
     order = np.argsort(times_at, kind="stable")
     same = np.flatnonzero(np.diff(times_at[order]) == 0)
     for position in same:
@@ -263,7 +264,7 @@ def _put_in_order(table: _Table, times_at: Array) -> tuple[NDArray[np.int64], li
             what = f"{lines} give different weather for the same time"
             raise InputError(what, table.name, "keep one")
     if same.size:
-        doubts.append(f"{count(same.size, 'row')} came twice and was dropped")
+        doubts.append(f"{counted(same.size, 'row')} came twice and was dropped")
     return np.delete(order, same + 1), doubts
 
 
@@ -312,7 +313,7 @@ def _say_gaps(times_at: Array, step_s: float) -> list[str]:
         return []
     lost = int(np.sum(np.round(steps[wide] / step_s) - 1))
     longest = float(steps.max()) / HOUR_S
-    return [f"{count(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
+    return [f"{counted(lost, 'row')} missing between others; the longest gap is {longest:.3g} h"]
 
 
 def _reaches(first_at: float, last_at: float, timezone: str, *, day: date, name: str) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from drybox.arrays import Array
 from drybox.errors import InputError
+from drybox.readable import counted
 
 MISSING_CODES = (99.0, 99.9, 999.0, 9999.0, 99999.0, 999999.0, -99.0, -999.0, -9900.0, -9999.0)
 
@@ -81,19 +82,10 @@ def mask_column(
         (clipped, "value", f"just outside {limits.shown} set to the limit"),
     )
     doubts = [
-        f"{limits.label}: {count(int(np.count_nonzero(which)), one)} {rest}"
+        f"{limits.label}: {counted(int(np.count_nonzero(which)), one)} {rest}"
         for which, one, rest in said
         if which.any()
     ]
     if np.isnan(column).all():
         return None, (f"{limits.label}: no usable value, so the column is not used",)
     return column, tuple(doubts)
-
-
-def count(number: int, one: str) -> str:
-    """Return a count with its noun.
-
-    >>> count(1, "row"), count(3, "row")
-    ('1 row', '3 rows')
-    """
-    return f"{number} {one if number == 1 else one + 's'}"

@@ -8,9 +8,8 @@ import numpy as np
 
 from drybox.arrays import Array, Flags
 from drybox.inputs.event.place import Position
-from drybox.inputs.weather.checks import count
 from drybox.inputs.weather.weather import DAY_S, Weather
-from drybox.readable import Figure, MetricText
+from drybox.readable import Figure, MetricText, counted
 from drybox.tables import load_table
 from drybox.units import celsius
 
@@ -57,7 +56,7 @@ def _rare(weather: Weather, day: Flags) -> list[str]:
             if not beyond:
                 continue
             worst, word = (np.fmin, "below") if least else (np.fmax, "above")
-            rows = "" if values.size == 1 else f" in {count(beyond, 'row')}"
+            rows = "" if values.size == 1 else f" in {counted(beyond, 'row')}"
             said.append(
                 MetricText(
                     f"{label} of ",
@@ -97,7 +96,7 @@ def _too_much_sun(weather: Weather, place: Position, day: Flags) -> list[str]:
             worst = int(np.argmax(np.where(over, column[day] - most, -np.inf)))
             low = ", at night" if height[worst] < 0.0 else ""
             said.append(
-                f"{label}: {count(int(over.sum()), 'row')} with more than any sky gives at the "
+                f"{label}: {counted(int(over.sum()), 'row')} with more than any sky gives at the "
                 f"sun's height then, such as {column[day][worst]:.0f} W/m²{low}: are its times in "
                 "the zone taken?"
             )
@@ -140,7 +139,7 @@ def _contrast(
         return []
     worst = int(np.argmax(np.where(rows, np.abs(other[1] - one[1]), -np.inf)))
     return [
-        f"{one[0]} and {other[0]}: {count(int(rows.sum()), 'row')} with {what}, such as "
+        f"{one[0]} and {other[0]}: {counted(int(rows.sum()), 'row')} with {what}, such as "
         f"{one[0]} {one[1][worst]:.0f} and {other[0]} {other[1][worst]:.0f} W/m²: one of these "
         "columns is not what its heading says."
     ]

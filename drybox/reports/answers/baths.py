@@ -7,9 +7,10 @@ from typing import Any
 
 from drybox.inputs.wet.process import Process
 from drybox.planning.wet.baths import BathPlan, BathUse, Supply, slower_than_told
+from drybox.readable import counted
 from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import counted, liquid_said, say
+from drybox.reports.text.phrases import liquid_said, say
 from drybox.reports.text.plan_words import bath_warnings, bath_why_said
 from drybox.units import celsius
 

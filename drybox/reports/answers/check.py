@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from drybox.inputs.event.day import read_day_inputs
-from drybox.inputs.event.event import Event, unsourced_figures
+from drybox.inputs.event.event import Event, unsourced_figures, unsourced_said
 from drybox.inputs.finish.finishing import read_finishing
 from drybox.inputs.text.settings import Resolved
 from drybox.readable import Figure, MetricText
-from drybox.reports.text.answer import Answer, Column, Table, echo_inputs, place_of
+from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_inputs
 from drybox.reports.text.phrases import clock, coordinates, say
 from drybox.reports.text.weather_words import source_said
 from drybox.units import plain_number
@@ -36,10 +36,12 @@ def check_answer(event: Event) -> Answer:
     inputs = echo_inputs([*event.resolved, *day.resolved, *finishing.resolved])
     given = sum(item["source"].startswith(("file ", "option ")) for item in inputs)
     weather = event.weather
-    return Answer(
-        command="check",
-        place=place_of(event.place),
-        inputs=inputs,
+    unsourced = unsourced_figures(event.resolved)
+    assumed = dict.fromkeys([*event.assumptions, *day.assumptions])
+    return answer_for(
+        event,
+        "check",
+        told=inputs[len(event.resolved) :],
         result={
             "event": event.name,
             "date": event.date,
@@ -50,19 +52,14 @@ def check_answer(event: Event) -> Answer:
             "values_given": given,
             "values_assumed": len(inputs) - given,
         },
-        lead=_lead(event, given, len(inputs) - given),
+        lead=_lead(event, unsourced, given=given, assumed=len(inputs) - given),
         tables=[Table("Every value in use", COLUMNS, inputs)],
-        assumptions=[
-            said
-            for said in dict.fromkeys([*event.assumptions, *day.assumptions])
-            if "'drybox check' lists them" not in said  # as the lead does
-        ],
+        assumptions=[said for said in assumed if said != unsourced_said(unsourced)],  # listed
         warnings=[*event.warnings, *day.warnings],
-        timezone=event.place.timezone,
     )
 
 
-def _lead(event: Event, given: int, assumed: int) -> list[str]:
+def _lead(event: Event, unsourced: list[Resolved], *, given: int, assumed: int) -> list[str]:
     name = event.path.name if event.path else "The options"
     place, zone = event.place, event.place.timezone
     where = coordinates(place.latitude_deg, place.longitude_deg)
@@ -74,14 +71,13 @@ def _lead(event: Event, given: int, assumed: int) -> list[str]:
     ]
     if event.weather.understood:
         lead.append("Understood: " + "; ".join(event.weather.understood) + ".")
-    unsourced = [_figure_said(value) for value in unsourced_figures(event.resolved)]
     if unsourced:
         words: list[str | Figure] = [
             "Of box and paper from memory, common practice or judgement, until your own figures "
             "stand in the event file: "
         ]
-        for left, figure in zip(range(len(unsourced) - 1, -1, -1), unsourced, strict=True):
-            words += [figure, ", " if left > 1 else " and " if left else "."]
+        for left, value in zip(range(len(unsourced) - 1, -1, -1), unsourced, strict=True):
+            words += [_figure_said(value), ", " if left > 1 else " and " if left else "."]
         lead.append(MetricText(*words))
     return lead
 

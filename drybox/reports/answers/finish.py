@@ -12,9 +12,10 @@ from drybox.planning.finish.finish import FinishResult
 from drybox.planning.finish.hand_over import Enclosure
 from drybox.planning.finish.ways import FinishWay
 from drybox.planning.scenario.percentiles import Range
+from drybox.readable import counted
 from drybox.reports.text.answer import Answer, Column, Table, answer_for, echo_given, echo_inputs
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import clock, counted, figure, listed, say, sentence
+from drybox.reports.text.phrases import clock, figure, listed, say, sentence
 from drybox.reports.text.weather_words import source_said
 from drybox.tables import load_table
 from drybox.units import celsius

@@ -10,8 +10,9 @@ from typing import Any
 from drybox.inputs.event.ways import WAY_NAMES
 from drybox.inputs.notes.note import KINDS, NAMES, Note
 from drybox.inputs.text.dates import clock_text, parse_zone
+from drybox.readable import counted
 from drybox.reports.text.answer import Answer, Column, Table, fields_of
-from drybox.reports.text.phrases import capital, clock, counted, iso_time, say
+from drybox.reports.text.phrases import capital, clock, iso_time, say
 from drybox.units import KELVIN_AT_0_C
 
 COLUMNS = (

@@ -10,10 +10,10 @@ import numpy as np
 
 from drybox.inputs.weather import words as weather_words
 from drybox.planning.scenario.rain import stopping_spells
-from drybox.readable import MetricText
+from drybox.readable import MetricText, counted
 from drybox.reports.text.answer import Answer, Column, Table, answer_for, fields_of
 from drybox.reports.text.cautions import cautions
-from drybox.reports.text.phrases import compass_point, counted, figure, listed, say, span
+from drybox.reports.text.phrases import compass_point, figure, listed, say, span
 from drybox.reports.text.weather_words import source_said
 
 if TYPE_CHECKING:

@@ -10,9 +10,10 @@ from typing import Any
 from drybox.inputs.wet.wash import REWASH, WashSetup
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
+from drybox.readable import counted
 from drybox.reports.text.answer import Answer, Column, Table, fields_of
 from drybox.reports.text.cautions import WARM_BATH_K, cautions
-from drybox.reports.text.phrases import counted, say, sentence
+from drybox.reports.text.phrases import say, sentence
 from drybox.reports.text.plan_words import wash_why_said
 
 COLD_WATER_K = 283.15

@@ -377,15 +377,6 @@ def bearing_said(true_deg: float, declination_deg: float | None) -> str:
     return f"{by_compass} by compass ({true} true, {point})"
 
 
-def counted(number: int, what: str, one: str = "1") -> str:
-    """Return so many of a thing.
-
-    >>> counted(1, "print"), counted(3, "print"), counted(1, "lift", "one")
-    ('1 print', '3 prints', 'one lift')
-    """
-    return f"{one} {what}" if number == 1 else f"{number} {what}s"
-
-
 def sentence(text: str) -> str:
     """Return words as a sentence: a capital first and a full stop.
 

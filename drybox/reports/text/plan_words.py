@@ -19,8 +19,9 @@ from drybox.planning.day.what_if import WhatIf
 from drybox.planning.wet.baths import BathPlan, BathUse, BathWarning, Supply
 from drybox.planning.wet.wash import WashPlan
 from drybox.planning.wet.words import grams, minutes
+from drybox.readable import counted
 from drybox.reports.text.heat_words import metal_said, no_plate_said, spans_said, temp_said
-from drybox.reports.text.phrases import capital, clock, counted, listed, say, sentence, span
+from drybox.reports.text.phrases import capital, clock, listed, say, sentence, span
 from drybox.reports.text.readings import outliers
 from drybox.reports.text.readings import stands_on as about
 from drybox.reports.text.spot_words import break_said

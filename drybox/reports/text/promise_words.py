@@ -12,8 +12,9 @@ from drybox.planning.day.plan import DayPlan
 from drybox.planning.day.promises import TicketPlan
 from drybox.planning.day.told.hours import HourRule
 from drybox.planning.day.told.so_far import is_slip
+from drybox.readable import counted
 from drybox.reports.text.answer import Column, Table, fields_of
-from drybox.reports.text.phrases import capital, clock, counted, listed, span
+from drybox.reports.text.phrases import capital, clock, listed, span
 
 MOST_NAMED = 5
 IN_SHORT = {
