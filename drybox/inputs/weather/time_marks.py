@@ -9,7 +9,7 @@ from drybox.inputs.event.place import Position
 from drybox.inputs.weather.odd import sine_of_sun
 
 SHORTEST_S, LONGEST_S = 1800.0, 10800.0
-"""Rows of shorter steps are as good as instants; longer ones say too little. [s]"""
+"""Rows of shorter steps are as good as instants; longer ones say too little (judgement). [s]"""
 
 MOST_FACTOR, MOST_ADDED_W_M2 = 1.5, 20.0
 """Light near sunrise and sunset over that of a clear sky (judgement). [-], [W/m²]"""

@@ -129,7 +129,7 @@ class DayPlan(Readable):
         """The ticket that waits longest to be sat, and the break that it waits for, if any.
 
         It waits for a break where it comes in one, or behind somebody who does, and the break is
-        no less than half of the wait. A sitter's further prints wait for nobody.
+        no less than half of the wait (judgement). A sitter's further prints wait for nobody.
         """
         worst: tuple[TicketPlan, tuple[float, float] | None] | None = None
         behind: tuple[float, float] | None = None

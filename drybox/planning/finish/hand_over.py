@@ -49,7 +49,7 @@ class Weighed:
 
 
 DAMPEST = 0.9
-"""Humidity in balance with which a print is wet yet, as the most that `pulled` may tell."""
+"""Humidity above whose balance a print is wet yet, as the most that `pulled` tells (judgement)."""
 
 SCALE_KG = 1e-5
 """Step of a scale that tells anything of a 4x5 (judgement). [kg]"""
